@@ -1,0 +1,43 @@
+"""What can go wrong with what people hand in, each as one clear sentence.
+
+Every error names the input, the cause and the way out. The command line prints the message and
+exits with 3; the library raises it.
+"""
+
+from __future__ import annotations
+
+
+class TurnabilityError(Exception):
+    """Base of all errors that a caller may expect.
+
+    `what` names the file or object, `cause` says what is wrong with it, `remedy` what to do.
+    """
+
+    def __init__(self, what: str, cause: str, remedy: str) -> None:
+        super().__init__(what, cause, remedy)
+        self.what = what
+        self.cause = cause
+        self.remedy = remedy
+
+    def __str__(self) -> str:
+        return f"{self.what}: {self.cause}. {self.remedy}"
+
+
+class PartUnreadable(TurnabilityError):
+    """The part's file cannot be used: missing, not STEP, damaged, without a closed solid."""
+
+
+class KernelDied(PartUnreadable):
+    """The CAD kernel's process died, hung or ran out of memory on this file."""
+
+
+class ShopUnusable(TurnabilityError):
+    """The shop file has a wrong key, value or unit; the message names key and line."""
+
+
+class IntentUnusable(TurnabilityError):
+    """The intent file cannot be used; the message names key and line."""
+
+
+class OutputUnwritable(TurnabilityError):
+    """A result could not be written; nothing half-written was left behind."""

@@ -1,0 +1,1 @@
+"""What a machinist calls the places of a profile: one recogniser, one file."""

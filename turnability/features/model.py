@@ -1,0 +1,61 @@
+"""The type that the room `features` hands up."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Literal, TypeAlias
+
+from turnability.part.model import Parameter
+
+FeatureKind: TypeAlias = Literal[
+    "cylinder",
+    "face",
+    "shoulder",
+    "taper",
+    "contour",
+    "chamfer",
+    "fillet",
+    "groove",
+    "end-groove",
+    "recess",
+    "bore",
+    "drill-point",
+    "thread",
+    "knurl",
+    "centre-hole",
+]
+
+
+@dataclass(frozen=True, slots=True)
+class StandardMatch:
+    """A standard's size that the feature agrees with, and how far off it is."""
+
+    standard: str
+    designation: str
+    residual_mm: float
+
+
+@dataclass(frozen=True, slots=True)
+class Alternative:
+    """The other sensible reading of a feature."""
+
+    kind: FeatureKind
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class Feature:
+    """One place of the profile by its trade name; parameters as the report contract names them."""
+
+    id: str
+    kind: FeatureKind
+    surface: Literal["outer", "inner", "end"]
+    z_mm: tuple[float, float]
+    diameter_mm: tuple[float, float]
+    segments: tuple[str, ...]
+    faces: tuple[int, ...]
+    parameters: Mapping[str, Parameter] = field(default_factory=dict)
+    matches: tuple[StandardMatch, ...] = ()
+    parent: str | None = None
+    alternative: Alternative | None = None

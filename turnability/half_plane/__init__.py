@@ -1,0 +1,1 @@
+"""Geometry in (z, r): knows no part and no tool."""

@@ -1,0 +1,1 @@
+"""One output, one file, each made from the report."""

@@ -1,0 +1,1 @@
+"""Which outline gets where on the profile, what it leaves and what stops it."""

@@ -1,0 +1,55 @@
+"""The types that the room `reach` hands up, as the report contract names them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal, TypeAlias
+
+from turnability.half_plane.curves import Point
+from turnability.shop.model import Cause
+
+Toward: TypeAlias = Literal["low", "high"]
+"""Which end of the part is held, toward the chuck."""
+
+
+@dataclass(frozen=True, slots=True)
+class ToolReach:
+    """What one tool touches over the whole length in what remains at the end."""
+
+    tool: str
+    toward_chuck: Toward
+    reached_segments: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Needed:
+    """The number that a tool would need to cut a region."""
+
+    parameter: str
+    value: float
+    unit: str
+
+
+@dataclass(frozen=True, slots=True)
+class Left:
+    """A region of the envelope outside the part that no tool removes from either end."""
+
+    id: str
+    segments: tuple[str, ...]
+    area_mm2: float
+    volume_mm3: float
+    polygon: tuple[Point, ...]
+    deepest_mm: float
+    causes: tuple[Cause, ...]
+    nearest_tool: str | None
+    needed: Needed | None
+
+
+@dataclass(frozen=True, slots=True)
+class Reach:
+    """What the shop's tools do with the part held by nothing, from either end."""
+
+    tools: tuple[ToolReach, ...]
+    left: tuple[Left, ...]
+    chosen_tools: tuple[str, ...]
+    cnc_only_segments: tuple[str, ...]

@@ -1,0 +1,1 @@
+"""One rule, one file: what is found, how bad, on what basis."""

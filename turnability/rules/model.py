@@ -1,0 +1,115 @@
+"""What a rule sees and what it says."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from typing import Literal, TypeAlias
+
+from turnability.features.model import Feature
+from turnability.part.model import Part
+from turnability.reach.model import Reach
+from turnability.setups.model import Land, Setup
+from turnability.shop.model import Shop
+from turnability.stock.model import Stock
+
+Level: TypeAlias = Literal["error", "warning", "note"]
+BasisKind: TypeAlias = Literal["standard", "handbook", "common-practice", "geometry", "shop"]
+
+
+@dataclass(frozen=True, slots=True)
+class View:
+    """All that the stairs below have found, read only. A stage that gave up is None."""
+
+    part: Part
+    shop: Shop
+    features: tuple[Feature, ...] | None
+    reach: Reach | None
+    lands: tuple[Land, ...] | None
+    setups: tuple[Setup, ...] | None
+    stock: Stock | None
+
+
+@dataclass(frozen=True, slots=True)
+class Where:
+    """The place of a finding on the part."""
+
+    segments: tuple[str, ...] = ()
+    faces: tuple[int, ...] = ()
+    features: tuple[str, ...] = ()
+    z_mm: tuple[float, float] | None = None
+    diameter_mm: tuple[float, float] | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """The smallest change of the design that removes the trouble. `proven` by re-analysis."""
+
+    text: str
+    parameter: str
+    from_: float | None
+    to: float | None
+    proven: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Basis:
+    """What a finding rests on."""
+
+    text: str
+    kind: BasisKind
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """One thing to know about the part. `id` is given when the report is made."""
+
+    rule: str
+    level: Level
+    message: str
+    where: Where
+    basis: Basis
+    measured: float | None = None
+    limit: float | None = None
+    unit: str | None = None
+    change: Change | None = None
+    id: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class NotJudged:
+    """A rule's word that it could not judge, and why."""
+
+    reason: str
+
+
+Judgement: TypeAlias = Sequence[Finding] | NotJudged
+"""What a rule's function returns: its findings (none: passed) or that it could not judge."""
+
+
+@dataclass(frozen=True, slots=True)
+class RuleStatus:
+    """How one rule fared in a run."""
+
+    rule: str
+    status: Literal["passed", "found", "not-judged", "crashed"]
+    reason: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Assumption:
+    """Something neither the file nor the intent states, what was taken, and how to state it."""
+
+    what: str
+    assumed: str
+    why: str
+    how_to_state: str
+
+
+@dataclass(frozen=True, slots=True)
+class RuleOutcome:
+    """Findings and fates of all rules of a run."""
+
+    findings: tuple[Finding, ...]
+    statuses: tuple[RuleStatus, ...]
+    assumptions: tuple[Assumption, ...] = field(default_factory=tuple)

@@ -1,0 +1,1 @@
+"""Where the part is held, in what order, from which datum."""

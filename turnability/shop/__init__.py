@@ -1,0 +1,1 @@
+"""What stands in the workshop, as data: tools with outlines, holding, machines, stock sizes."""

@@ -1,0 +1,146 @@
+"""The types that the room `shop` hands up: tools as outlines, holding, machines, stock sizes."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Literal, TypeAlias
+
+from turnability.cited import Cited
+from turnability.half_plane.curves import Ring
+
+Access: TypeAlias = Literal["outer", "inner", "end"]
+Hand: TypeAlias = Literal["right", "left", "neutral"]
+Cause: TypeAlias = Literal[
+    "nose-radius",
+    "trailing-edge",
+    "blade-width",
+    "blade-depth",
+    "holder",
+    "entry-bore",
+    "opposite-wall",
+    "recess-depth",
+    "bar-length",
+    "drill-length",
+    "face-groove-curve",
+    "hand",
+    "no-tool",
+    "jaws",
+]
+
+
+@dataclass(frozen=True, slots=True)
+class Outlines:
+    """A tool's two outlines about its programmed point at (0, 0), +z away from the chuck.
+
+    `cutting` may touch stock, `body` may touch nothing. Rings run anticlockwise and may be
+    concave; a side may be several rings. The body's edge at greatest r (access `outer`) or
+    greatest z (`inner`, `end`) goes on without end that way. Drawn for a part held at its low end.
+    """
+
+    cutting: tuple[Ring, ...]
+    body: tuple[Ring, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Relaxation:
+    """The same tool with one constraint taken away: is that constraint the cause?
+
+    `parameter`, `value`, `unit` say what stands there now (nose_radius_mm, 0.8, mm), null where
+    the constraint has no number.
+    """
+
+    cause: Cause
+    outlines: Outlines
+    parameter: str | None = None
+    value: float | None = None
+    unit: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Tool:
+    """One tool of the shop.
+
+    `kind` names its file in `shop/tools/` ("outline" for a bare outline), `designation` what is
+    engraved on it, `weight` how dear it is to choose it (sturdy and ordinary low, pointed and
+    special high). `limits` are the numbers people see, each cited or taken from the shop file.
+    """
+
+    name: str
+    kind: str
+    access: Access
+    on_axis: bool
+    hand: Hand
+    outlines: Outlines
+    designation: str | None = None
+    weight: float = 1.0
+    relaxations: tuple[Relaxation, ...] = ()
+    limits: Mapping[str, float] = field(default_factory=dict)
+    notes: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Holding:
+    """A chuck or collet set: what it grips (diameters in mm) and how long a land it asks for."""
+
+    name: str
+    kind: Literal["three-jaw", "four-jaw", "soft-jaws", "collet"]
+    outside_mm: tuple[float, float] | None
+    inside_mm: tuple[float, float] | None
+    least_grip_mm: float
+    least_grip_per_diameter: float
+    jaw_standoff_mm: float
+    runout: Cited | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Machine:
+    """One lathe. Lengths and diameters in mm; None where the shop file does not say."""
+
+    name: str
+    control: Literal["manual", "cnc"]
+    swing_mm: float | None
+    swing_over_cross_slide_mm: float | None
+    between_centres_mm: float | None
+    spindle_bore_mm: float | None
+    bar_capacity_mm: float | None
+    max_rpm: float | None
+    power_kw: float | None
+    tailstock: bool
+    steady: bool
+
+
+@dataclass(frozen=True, slots=True)
+class StockSize:
+    """One size the shop keeps or buys; `across_mm` is the outside, `inner_diameter_mm` a tube's."""
+
+    form: Literal["bar", "tube", "hex", "pipe"]
+    name: str
+    across_mm: float
+    inner_diameter_mm: float | None = None
+    source: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class StockPolicy:
+    """How much larger than the part its stock must be."""
+
+    diameter_allowance: Cited
+    end_allowance_mm: float
+    parting_width_mm: float
+    density_kg_per_mm3: float | None
+    material: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class Shop:
+    """A whole shop file. Without holdings, machines and stock only reach is judged."""
+
+    name: str
+    sha256: str
+    inch: bool
+    tools: tuple[Tool, ...]
+    holdings: tuple[Holding, ...] = ()
+    machines: tuple[Machine, ...] = ()
+    stock: tuple[StockSize, ...] = ()
+    stock_policy: StockPolicy | None = None

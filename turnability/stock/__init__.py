@@ -1,0 +1,1 @@
+"""The bar or tube that the part is cut from."""
