@@ -1,0 +1,333 @@
+"""The half plane cut into cells by curves, every piece remembering what it came from.
+
+Words: a *node* is a point where pieces end; a *piece* runs between two nodes and meets nothing
+between them; a *side* is a piece run one way, with a cell on its left; a *cell* is a connected
+part of the plane that no piece enters. Curves may cross, touch and lie on one another; what lies
+within the tolerance is one. Origins ride along and are never interpreted.
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from typing import TypeAlias
+
+import numpy as np
+
+from turnability.half_plane.curves import Arc, Curve, Line, Point, Points, Ring, Spline, ring_area
+from turnability.half_plane.intersect import box, crossings, share_at
+
+Origins: TypeAlias = frozenset[int]
+Drawn: TypeAlias = tuple[Curve, Origins]
+
+
+@dataclass(frozen=True, slots=True)
+class Cell:
+    """One cell: its outer boundary (None for the unbounded one), holes, a point well inside."""
+
+    number: int
+    outer: Ring | None
+    holes: tuple[Ring, ...]
+    inside: Point | None
+    clearance_mm: float
+
+
+@dataclass(frozen=True, slots=True)
+class Arrangement:
+    """Pieces between nodes, and the cell on the left of each side (2 i forward, 2 i + 1 back)."""
+
+    pieces: tuple[Drawn, ...]
+    cells: tuple[Cell, ...]
+    cell_of_side: tuple[int, ...]
+    next_side: tuple[int, ...]
+
+    def side(self, number: int) -> Curve:
+        """The curve of a side in its running direction."""
+        curve = self.pieces[number // 2][0]
+        return curve.reversed() if number % 2 else curve
+
+    def boundary(self, is_in: Sequence[bool]) -> list[list[Drawn]]:
+        """Loops round the union of the cells that are in (region on the left), with origins."""
+        left = [is_in[cell] for cell in self.cell_of_side]
+        rim = {s for s in range(len(left)) if left[s] and not left[s ^ 1]}
+        loops = []
+        while rim:
+            first = min(rim)
+            loop, side = [], first
+            while True:
+                rim.discard(side)
+                loop.append((self.side(side), self.pieces[side // 2][1]))
+                side = self.next_side[side]
+                while not (left[side] and not left[side ^ 1]):
+                    side = self.next_side[side ^ 1]
+                if side == first:
+                    break
+            loops.append(loop)
+        return loops
+
+
+def arrange(drawn: Iterable[Drawn], within_mm: float) -> Arrangement:
+    """Cut the plane by `drawn` curves; what lies within `within_mm` is one point or one curve."""
+    curves = [(curve, origins) for curve, origins in drawn if curve.length() > within_mm]
+    pieces = _merge(_split(curves, within_mm), within_mm)
+    return _cells(pieces)
+
+
+# ---------------------------------------------------------------- pieces
+
+
+class _Nodes:
+    """Points so far apart that each is one node, found again by a grid."""
+
+    def __init__(self, within_mm: float, known: Iterable[Point]) -> None:
+        self.within_mm = within_mm
+        self.points: list[Point] = []
+        self._grid: dict[tuple[int, int], list[int]] = defaultdict(list)
+        for p in known:
+            self.at(p)
+
+    def at(self, p: Point) -> int:
+        """The node within tolerance of p, made where there is none."""
+        size = 2.0 * self.within_mm
+        i, j = math.floor(p[0] / size), math.floor(p[1] / size)
+        best, least = -1, self.within_mm
+        for a in (i - 1, i, i + 1):
+            for b in (j - 1, j, j + 1):
+                for n in self._grid.get((a, b), ()):
+                    d = math.dist(self.points[n], p)
+                    if d <= least:
+                        best, least = n, d
+        if best < 0:
+            best = len(self.points)
+            self.points.append(p)
+            self._grid[(i, j)].append(best)
+        return best
+
+
+def _split(curves: list[Drawn], within_mm: float) -> list[tuple[int, int, Curve, Origins]]:
+    """Cut every curve at every node on it: (from node, to node, curve, origins)."""
+    nodes = _Nodes(within_mm, [p for curve, _ in curves for p in (curve.start, curve.end)])
+    boxes = np.array([box(curve) for curve, _ in curves]).reshape(-1, 4)
+    for i in range(len(curves)):
+        b = boxes[i]
+        near = (
+            (boxes[i + 1 :, 0] <= b[2] + within_mm)
+            & (boxes[i + 1 :, 2] >= b[0] - within_mm)
+            & (boxes[i + 1 :, 1] <= b[3] + within_mm)
+            & (boxes[i + 1 :, 3] >= b[1] - within_mm)
+        )
+        for j in np.nonzero(near)[0] + i + 1:
+            for p in crossings(curves[i][0], curves[j][0], within_mm):
+                nodes.at(p)
+    known = np.asarray(nodes.points).reshape(-1, 2)
+    pieces = []
+    for (curve, origins), b in zip(curves, boxes, strict=True):
+        near = ((known >= b[:2] - within_mm) & (known <= b[2:] + within_mm)).all(axis=1)
+        on: dict[int, float] = {nodes.at(curve.start): 0.0, nodes.at(curve.end): 1.0}
+        closed = len(on) == 1
+        for n in np.nonzero(near)[0].tolist():
+            if n in on:
+                continue
+            t = share_at(curve, nodes.points[n], within_mm)
+            if t is not None:
+                on[n] = t
+        order = sorted(on.items(), key=lambda item: item[1])
+        if closed:
+            start = nodes.at(curve.start)
+            order = [(start, 0.0), *[item for item in order if item[0] != start], (start, 1.0)]
+        for (a, ta), (c, tc) in itertools.pairwise(order):
+            part = _part(curve, ta, tc, nodes.points[a], nodes.points[c])
+            if part is not None and (a != c or part.length() > 4.0 * within_mm):
+                pieces.append((a, c, part, origins))
+    return pieces
+
+
+def _part(curve: Curve, t0: float, t1: float, start: Point, end: Point) -> Curve | None:
+    """The part of a curve between two shares, its ends moved onto the nodes."""
+    if t1 <= t0:
+        return None
+    if isinstance(curve, Line):
+        return Line(start, end) if start != end else None
+    if isinstance(curve, Arc):
+        if start == end:
+            return None
+        arc = Arc(start, end, curve.centre, curve.radius, curve.clockwise)
+        # ends moved past one another turn a short arc into a whole circle
+        return arc if abs(arc.sweep()) < abs(curve.sweep()) + 1e-3 else Line(start, end)
+    p = np.asarray(curve.points)
+    run = np.concatenate(([0.0], np.cumsum(np.hypot(*np.diff(p, axis=0).T))))
+    keep = (run > t0 * run[-1] + 1e-12) & (run < t1 * run[-1] - 1e-12)
+    middle = [(float(z), float(r)) for z, r in p[keep]]
+    inner = [m for m in middle if math.dist(m, start) > 1e-9 and math.dist(m, end) > 1e-9]
+    return Spline((start, *inner, end)) if inner else Line(start, end)
+
+
+def _merge(
+    pieces: list[tuple[int, int, Curve, Origins]], within_mm: float
+) -> list[tuple[int, int, Curve, Origins]]:
+    """Pieces between the same nodes that lie on one another become one."""
+    between: dict[tuple[int, int], list[tuple[int, int, Curve, Origins]]] = defaultdict(list)
+    for piece in pieces:
+        a, b, curve, origins = piece
+        group = between[(min(a, b), max(a, b))]
+        for k, (c, d, other, more) in enumerate(group):
+            if _same(curve, other, 2.0 * within_mm):
+                better = other if _rank(other) <= _rank(curve) else curve
+                ends = (c, d) if better is other else (a, b)
+                group[k] = (*ends, better, origins | more)
+                break
+        else:
+            group.append(piece)
+    return [piece for key in sorted(between) for piece in between[key]]
+
+
+def _same(a: Curve, b: Curve, within_mm: float) -> bool:
+    return all(share_at(b, a.at(t), within_mm) is not None for t in (0.25, 0.5, 0.75)) and all(
+        share_at(a, b.at(t), within_mm) is not None for t in (0.25, 0.5, 0.75)
+    )
+
+
+def _rank(curve: Curve) -> int:
+    return 0 if isinstance(curve, Line) else 1 if isinstance(curve, Arc) else 2
+
+
+# ---------------------------------------------------------------- cells
+
+
+def _cells(pieces: list[tuple[int, int, Curve, Origins]]) -> Arrangement:
+    following = _following(pieces)
+    curves: list[Curve] = [curve for _, _, curve, _ in pieces]
+
+    def side_curve(side: int) -> Curve:
+        return curves[side // 2].reversed() if side % 2 else curves[side // 2]
+
+    cycle_of = [-1] * (2 * len(pieces))
+    cycles: list[list[int]] = []
+    for first in range(len(cycle_of)):
+        if cycle_of[first] >= 0:
+            continue
+        cycle, side = [], first
+        while cycle_of[side] < 0:
+            cycle_of[side] = len(cycles)
+            cycle.append(side)
+            side = following[side]
+        cycles.append(cycle)
+    rings = [tuple(side_curve(s) for s in cycle) for cycle in cycles]
+    areas = [ring_area(ring) for ring in rings]
+    shapes = [_polygon(ring) for ring in rings]
+    positive = [c for c in range(len(cycles)) if areas[c] > 0.0]
+    number_of = {c: k + 1 for k, c in enumerate(positive)}
+    holes: dict[int, list[int]] = defaultdict(list)
+    cell_of_cycle: dict[int, int] = dict(number_of)
+    component = _components(pieces, cycles)
+    for c in range(len(cycles)):
+        if c in number_of:
+            continue
+        z, r = rings[c][0].at(0.5)
+        around = [d for d in positive if component[d] != component[c] and _inside(shapes[d], z, r)]
+        home = number_of[min(around, key=lambda d: areas[d])] if around else 0
+        cell_of_cycle[c] = home
+        holes[home].append(c)
+    cells = [Cell(0, None, tuple(rings[c] for c in holes[0]), None, 0.0)]
+    for c in positive:
+        k = number_of[c]
+        own = [shapes[c], *(shapes[h] for h in holes[k])]
+        point, clearance = _well_inside([rings[c], *(rings[h] for h in holes[k])], own)
+        cells.append(Cell(k, rings[c], tuple(rings[h] for h in holes[k]), point, clearance))
+    return Arrangement(
+        tuple((curve, origins) for _, _, curve, origins in pieces),
+        tuple(cells),
+        tuple(cell_of_cycle[cycle_of[s]] for s in range(len(cycle_of))),
+        tuple(following),
+    )
+
+
+def _following(pieces: list[tuple[int, int, Curve, Origins]]) -> list[int]:
+    """For each side the next one round the cell on its left."""
+    out: dict[int, list[int]] = defaultdict(list)
+    for i, (a, b, _, _) in enumerate(pieces):
+        out[a].append(2 * i)
+        out[b].append(2 * i + 1)
+    following = [0] * (2 * len(pieces))
+    for sides in out.values():
+        reach = 0.2 * min(pieces[s // 2][2].length() for s in sides)
+        order = sorted(sides, key=lambda s: _bearing(pieces[s // 2][2], s % 2 == 1, reach))
+        for k, s in enumerate(order):
+            # arriving along the reverse of s, the cell on the left continues along the side
+            # next in clockwise order
+            following[s ^ 1] = order[k - 1]
+    return following
+
+
+def _bearing(curve: Curve, back: bool, reach_mm: float) -> float:
+    """Angle at which a piece leaves its node, seen at a common small distance."""
+    share = min(reach_mm / curve.length(), 1.0)
+    here = curve.end if back else curve.start
+    there = curve.at(1.0 - share if back else share)
+    return math.atan2(there[1] - here[1], there[0] - here[0])
+
+
+def _components(
+    pieces: list[tuple[int, int, Curve, Origins]], cycles: list[list[int]]
+) -> list[int]:
+    parent: dict[int, int] = {}
+
+    def root(n: int) -> int:
+        parent.setdefault(n, n)
+        while parent[n] != n:
+            parent[n] = parent[parent[n]]
+            n = parent[n]
+        return n
+
+    for a, b, _, _ in pieces:
+        parent[root(a)] = root(b)
+    return [root(pieces[cycle[0] // 2][0]) for cycle in cycles]
+
+
+def _polygon(ring: Ring) -> Points:
+    size = max((max(b[2] - b[0], b[3] - b[1]) for b in (box(curve) for curve in ring)), default=1.0)
+    return np.concatenate([curve.flatten(max(size * 1e-4, 1e-6))[:-1] for curve in ring])
+
+
+def _inside(polygon: Points, z: float, r: float) -> bool:
+    p, q = polygon, np.roll(polygon, -1, axis=0)
+    spans = (p[:, 1] > r) != (q[:, 1] > r)
+    p, q = p[spans], q[spans]
+    at = p[:, 0] + (r - p[:, 1]) * (q[:, 0] - p[:, 0]) / (q[:, 1] - p[:, 1])
+    return bool((at > z).sum() % 2)
+
+
+def _well_inside(rings: list[Ring], polygons: list[Points]) -> tuple[Point | None, float]:
+    """A point of the cell far from its boundary, and that distance in mm."""
+    starts = np.concatenate(polygons)
+    ends = np.concatenate([np.roll(p, -1, axis=0) for p in polygons])
+
+    def distance(z: float, r: float) -> float:
+        d = ends - starts
+        rel = np.array([z, r]) - starts
+        t = np.clip((rel * d).sum(1) / np.maximum((d * d).sum(1), 1e-300), 0.0, 1.0)
+        return float(np.hypot(*(rel - t[:, None] * d).T).min())
+
+    size = float(np.ptp(polygons[0], axis=0).max())
+    longest = sorted((c for ring in rings for c in ring), key=lambda c: -c.length())[:12]
+    best: Point | None = None
+    most = 0.0
+    for curve in longest:
+        for share in (0.5, 0.25, 0.75):
+            z, r = curve.at(share)
+            dz, dr = curve.direction(share)
+            step = min(size, curve.length())
+            for _ in range(24):
+                a, b = z - dr * step, r + dz * step
+                step *= 0.5
+                if step < most * 0.4:
+                    break
+                if b <= 0.0 or sum(_inside(p, a, b) for p in polygons) % 2 == 0:
+                    continue
+                d = distance(a, b)
+                if d > most:
+                    best, most = (a, b), d
+    return best, most
