@@ -1,23 +1,33 @@
-"""The report of one solid: all stages' results, the verdict, and the contract's document."""
+"""The report of one solid: all stages' results, the verdict, and the contract's document.
+
+Keys, their order, units and frame are fixed by `report_version` 1; the JSON Schema beside the
+outputs (`turnability schema` prints it) states them for other programs.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import json
+import math
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Any, Literal, TypeAlias
 
 from turnability.features.model import Feature
-from turnability.part.model import Part
-from turnability.reach.model import Reach
+from turnability.half_plane.curves import Arc, Point, Spline
+from turnability.part.model import Departure, Face, Part, Profile, Segment
+from turnability.reach.model import Left, Reach
 from turnability.rules.model import Assumption, Finding, RuleStatus
 from turnability.setups.model import Setup
-from turnability.stock.model import Stock
+from turnability.stock.model import Stock, StockPiece
 
 REPORT_VERSION = 1
+STAGES = ("read", "axis", "profile", "features", "reach", "setups", "outputs")
+"""Keys of `timings_s`."""
 
 Verdict: TypeAlias = Literal[
     "turnable", "needs-changes", "not-turnable", "not-axisymmetric", "undetermined"
 ]
+Json: TypeAlias = dict[str, Any]
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,3 +48,307 @@ class Report:
     rules: tuple[RuleStatus, ...]
     assumptions: tuple[Assumption, ...]
     timings_s: Mapping[str, float] = field(default_factory=dict)
+
+    @property
+    def name(self) -> str:
+        """What people call the part: the file's name without its ending, else the product's."""
+        source = self.part.source
+        if source.path:
+            return source.path.replace("\\", "/").rsplit("/", 1)[-1].rsplit(".", 1)[0]
+        return source.product or "shape"
+
+    @property
+    def crashed(self) -> tuple[RuleStatus, ...]:
+        """Rules and stages that failed by a fault of the program itself."""
+        return tuple(status for status in self.rules if status.status == "crashed")
+
+    def document(self) -> Json:
+        """The report as plain JSON values, keys in the contract's order.
+
+        Lengths in mm, angles in degrees, numbers rounded to 1e-6. Raises ValueError if a stage
+        handed up NaN or infinity, which no reader of the report could use.
+        """
+        part = self.part
+        # A solid that no axis carries has no place for anything else: see the contract's verdicts.
+        nothing = self.verdict == "not-axisymmetric"
+        document = {
+            "report_version": REPORT_VERSION,
+            "turnability_version": self.turnability_version,
+            "source": {
+                "path": part.source.path,
+                "sha256": part.source.sha256,
+                "product": part.source.product,
+                "solid": part.source.solid,
+                "solids": part.source.solids,
+                "length_unit": part.source.length_unit,
+                "step_schema": part.source.step_schema,
+                "originating_system": part.source.originating_system,
+            },
+            "inputs": {
+                "shop": {"name": self.shop_name, "sha256": self.shop_sha256},
+                "intent": None,
+                "options": dict(self.options),
+            },
+            "verdict": self.verdict,
+            "axis": None
+            if part.axis is None
+            else {"origin_mm": part.axis.origin_mm, "direction": part.axis.direction},
+            "symmetry": {
+                "turned_area_fraction": part.symmetry.turned_area_fraction,
+                "departures": () if nothing else part.symmetry.departures,
+                "reason": part.symmetry.reason,
+            },
+            "faces": () if nothing else [_face(face) for face in part.faces],
+            "profile": None if nothing or part.profile is None else _profile(part.profile),
+            "features": () if nothing else [_feature(feature) for feature in self.features],
+            "departures": () if nothing else [_departure(d) for d in part.departures],
+            "reach": None if nothing or self.reach is None else _reach(self.reach),
+            "setups": () if nothing else [_setup(setup) for setup in self.setups],
+            "stock": None if nothing or self.stock is None else _stock(self.stock),
+            "findings": [_finding(finding) for finding in self.findings],
+            "rules": ()
+            if nothing
+            else [{"rule": s.rule, "status": s.status, "reason": s.reason} for s in self.rules],
+            "assumptions": ()
+            if nothing
+            else [
+                {
+                    "what": a.what,
+                    "assumed": a.assumed,
+                    "why": a.why,
+                    "how_to_state": a.how_to_state,
+                }
+                for a in self.assumptions
+            ],
+            "timings_s": {stage: float(self.timings_s.get(stage, 0.0)) for stage in STAGES},
+        }
+        plain: Json = _plain(document, "report")
+        return plain
+
+    def to_json(self) -> str:
+        """The document as text: UTF-8, two spaces a level, a last line end; same in, same out."""
+        return json.dumps(self.document(), indent=2, ensure_ascii=False, allow_nan=False) + "\n"
+
+
+def _plain(value: Any, place: str) -> Any:
+    """Tuples to lists, numbers rounded to 1e-6 without a minus nought; else as they are."""
+    if value is None or isinstance(value, str | bool):
+        return value
+    if isinstance(value, Mapping):
+        return {str(key): _plain(item, f"{place}.{key}") for key, item in value.items()}
+    if isinstance(value, Iterable):
+        return [_plain(item, f"{place}[{i}]") for i, item in enumerate(value)]
+    if isinstance(value, int):
+        return value
+    number = float(value)  # numpy's own number types come out as Python's
+    if not math.isfinite(number):
+        raise ValueError(f"{place} is {number}; a report holds finite numbers or null")
+    return round(number, 6) + 0.0
+
+
+def _face(face: Face) -> Json:
+    return {
+        "index": face.index,
+        "step_id": face.step_id,
+        "role": face.role,
+        "segments": face.segments,
+    }
+
+
+def _profile(profile: Profile) -> Json:
+    return {
+        "length_mm": profile.length_mm,
+        "max_diameter_mm": profile.max_diameter_mm,
+        "through_bore_mm": profile.through_bore_mm,
+        "volume_mm3": profile.volume_mm3,
+        "solid_volume_mm3": profile.solid_volume_mm3,
+        "departures_volume_mm3": profile.departures_volume_mm3,
+        "loops": [
+            {"role": loop.role, "segments": [_segment(s) for s in loop.segments]}
+            for loop in profile.loops
+        ],
+    }
+
+
+def _segment(segment: Segment) -> Json:
+    curve = segment.curve
+    made: Json = {
+        "id": segment.id,
+        "kind": type(curve).__name__.lower(),
+        "start": curve.start,
+        "end": curve.end,
+        "surface": segment.surface,
+        "faces": segment.faces,
+    }
+    if isinstance(curve, Arc):
+        made["centre"] = curve.centre
+        made["radius_mm"] = curve.radius
+        made["clockwise"] = curve.clockwise
+    elif isinstance(curve, Spline):
+        made["points"] = curve.points
+    return made
+
+
+def _feature(feature: Feature) -> Json:
+    return {
+        "id": feature.id,
+        "kind": feature.kind,
+        "surface": feature.surface,
+        "z_mm": feature.z_mm,
+        "diameter_mm": feature.diameter_mm,
+        "segments": feature.segments,
+        "faces": feature.faces,
+        "parameters": feature.parameters,
+        "matches": [
+            {
+                "standard": match.standard,
+                "designation": match.designation,
+                "residual_mm": match.residual_mm,
+            }
+            for match in feature.matches
+        ],
+        "parent": feature.parent,
+        "alternative": feature.alternative
+        and {"kind": feature.alternative.kind, "why": feature.alternative.why},
+    }
+
+
+def _departure(departure: Departure) -> Json:
+    return {
+        "id": departure.id,
+        "kind": departure.kind,
+        "faces": departure.faces,
+        "volume_mm3": departure.volume_mm3,
+        "parameters": departure.parameters,
+        "z_mm": departure.z_mm,
+    }
+
+
+def _reach(reach: Reach) -> Json:
+    return {
+        "tools": [
+            {
+                "tool": tool.tool,
+                "toward_chuck": tool.toward_chuck,
+                "reached_segments": tool.reached_segments,
+            }
+            for tool in reach.tools
+        ],
+        "left": [_left(left) for left in reach.left],
+        "chosen_tools": reach.chosen_tools,
+        "cnc_only_segments": reach.cnc_only_segments,
+    }
+
+
+def _left(left: Left) -> Json:
+    polygon: tuple[Point, ...] = left.polygon
+    return {
+        "id": left.id,
+        "segments": left.segments,
+        "area_mm2": left.area_mm2,
+        "volume_mm3": left.volume_mm3,
+        "polygon": polygon,
+        "deepest_mm": left.deepest_mm,
+        "causes": left.causes,
+        "nearest_tool": left.nearest_tool,
+        "needed": left.needed
+        and {
+            "parameter": left.needed.parameter,
+            "value": left.needed.value,
+            "unit": left.needed.unit,
+        },
+    }
+
+
+def _setup(setup: Setup) -> Json:
+    grip, bending = setup.grip, setup.bending
+    return {
+        "order": setup.order,
+        "toward_chuck": setup.toward_chuck,
+        "grip": {
+            "kind": grip.kind,
+            "surface": grip.surface,
+            "z_mm": grip.z_mm,
+            "diameter_mm": grip.diameter_mm,
+            "length_mm": grip.length_mm,
+        },
+        "datum": {"segment": setup.datum.segment, "why": setup.datum.why},
+        "support": setup.support,
+        "operations": [
+            {"tool": o.tool, "segments": o.segments, "kind": o.kind} for o in setup.operations
+        ],
+        "left": [{"segments": left.segments, "causes": left.causes} for left in setup.left],
+        "bending": bending
+        and {
+            "worst_diametral_error_mm": bending.worst_diametral_error_mm,
+            "at_z_mm": bending.at_z_mm,
+            "force_n": bending.force_n,
+            "unsupported_length_mm": bending.unsupported_length_mm,
+            "length_to_diameter": bending.length_to_diameter,
+        },
+    }
+
+
+def _stock(stock: Stock) -> Json:
+    return {
+        "choice": stock.choice and _piece(stock.choice),
+        "alternatives": [{**_piece(piece), "why": piece.why} for piece in stock.alternatives],
+        "removed_fraction": stock.removed_fraction,
+        "split": stock.split
+        and {
+            "at_z_mm": stock.split.at_z_mm,
+            "saved_mass_kg": stock.split.saved_mass_kg,
+            "saved_fraction": stock.split.saved_fraction,
+        },
+    }
+
+
+def _piece(piece: StockPiece) -> Json:
+    size: Json
+    if piece.form == "bar":
+        size = {"diameter_mm": piece.across_mm}
+    elif piece.form == "hex":
+        size = {"across_flats_mm": piece.across_mm}
+    else:
+        inner = piece.inner_diameter_mm
+        size = {
+            "outer_diameter_mm": piece.across_mm,
+            "inner_diameter_mm": inner,
+            "wall_mm": None if inner is None else (piece.across_mm - inner) / 2.0,
+        }
+    return {
+        "form": piece.form,
+        **size,
+        "length_mm": piece.length_mm,
+        "mass_kg": piece.mass_kg,
+        "name": piece.name,
+    }
+
+
+def _finding(finding: Finding) -> Json:
+    where, change = finding.where, finding.change
+    return {
+        "id": finding.id,
+        "rule": finding.rule,
+        "level": finding.level,
+        "message": finding.message,
+        "where": {
+            "segments": where.segments,
+            "faces": where.faces,
+            "features": where.features,
+            "z_mm": where.z_mm,
+            "diameter_mm": where.diameter_mm,
+        },
+        "measured": finding.measured,
+        "limit": finding.limit,
+        "unit": finding.unit,
+        "change": change
+        and {
+            "text": change.text,
+            "parameter": change.parameter,
+            "from": change.from_,
+            "to": change.to,
+            "proven": change.proven,
+        },
+        "basis": {"text": finding.basis.text, "kind": finding.basis.kind},
+    }
