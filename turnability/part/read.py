@@ -1,0 +1,260 @@
+"""STEP files to solids of the CAD kernel, checked, each with where it came from.
+
+Runs the kernel in this very process, which damaged files can kill: `turnability.part.apart` runs
+it where that is survived.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from turnability.errors import PartUnreadable
+from turnability.part.model import Source
+from turnability.part.soundness import sound_solid
+from turnability.part.step_text import EXPORT_AGAIN, StepText, read_step_text
+
+if TYPE_CHECKING:
+    from OCP.TopoDS import TopoDS_Shape, TopoDS_Solid
+
+_MANY = 20_000_000
+"""Comparisons (faces by entities) beyond which only some faces of a solid are asked for."""
+
+
+@dataclass(frozen=True, slots=True)
+class ReadSolid:
+    """One solid as read: kernel shape in mm in the product's own coordinates.
+
+    `step_ids[i]` is the entity number of the face with index i + 1 in the solid's face map.
+    `remarks` tell what was doubted or put right.
+    """
+
+    shape: TopoDS_Solid
+    source: Source
+    step_ids: tuple[int | None, ...]
+    remarks: tuple[str, ...] = ()
+
+
+def read_solids(path: Path) -> tuple[ReadSolid, ...]:
+    """All solids of a STEP file, in the order of the file's tree, repeated ones repeatedly.
+
+    Raises PartUnreadable for files that hold none, and for the first solid that is not sound.
+    """
+    solids = []
+    for solid in solids_in(path):
+        if isinstance(solid, PartUnreadable):
+            raise solid
+        solids.append(solid)
+    return tuple(solids)
+
+
+def solids_in(path: Path) -> tuple[ReadSolid | PartUnreadable, ...]:
+    """Like `read_solids`, with the error in the place of each solid that is not sound."""
+    text = read_step_text(path)
+    reader, entities, remarks = _transferred(text)
+    shapes = [reader.Shape(i) for i in range(1, reader.NbShapes() + 1)]
+    solids = [solid for shape in shapes for solid in _solids_of_shape(shape)]
+    if not solids:
+        raise _no_solid(text, shapes)
+    step_ids = _StepIds(reader, entities)
+    known: dict[int, list[tuple[Any, ReadSolid | PartUnreadable]]] = {}
+    found: list[ReadSolid | PartUnreadable] = []
+    for place, placed in enumerate(solids, 1):
+        own = _unplaced(placed) if text.has_placements else placed
+        alike = known.setdefault(own.HashCode() if hasattr(own, "HashCode") else hash(own), [])
+        twin = next((read for shape, read in alike if shape.IsEqual(own)), None)
+        if twin is None:
+            twin = _read_one(own, text, step_ids, remarks, place, len(solids))
+            alike.append((own, twin))
+        found.append(_as_number(twin, place))
+    return tuple(found)
+
+
+def _read_one(
+    shape: TopoDS_Solid,
+    text: StepText,
+    step_ids: _StepIds,
+    remarks: tuple[str, ...],
+    place: int,
+    solids: int,
+) -> ReadSolid | PartUnreadable:
+    what = str(text.path) if solids == 1 else f"{text.path}, solid {place} of {solids}"
+    faces = faces_of(shape)
+    ids = step_ids.of(faces)
+    breps = {b for i in ids if i is not None for b in text.breps_of_face.get(i, ())}
+    brep = min(breps) if breps else None
+    unit = text.unit_of_brep(brep) if brep is not None else next(iter(text.length_units), None)
+    try:
+        solid, more = sound_solid(shape, what, faces)
+    except PartUnreadable as error:
+        return error
+    if brep is not None and len(breps) == 1:
+        listed = sum(brep in text.breps_of_face[f] for f in text.faces)
+        if listed != len(faces):
+            more = (*more, f"the file lists {listed} faces for this solid, {len(faces)} were read")
+    if unit is None:
+        more = (*more, "the file states no length unit; millimetres were assumed")
+    names = text.product_names
+    source = Source(
+        path=str(text.path),
+        sha256=text.sha256,
+        product=text.product_of_brep(brep)
+        if brep is not None
+        else (names[0] if len(names) == 1 else None),
+        solid=place,
+        solids=solids,
+        length_unit=unit or "mm",
+        step_schema=text.schema,
+        originating_system=text.originating_system,
+    )
+    return ReadSolid(solid, source, ids, (*remarks, *more))
+
+
+def faces_of(shape: TopoDS_Shape) -> list[Any]:
+    """Faces in the order of the kernel's face map, which gives them their 1-based index."""
+    from OCP.TopAbs import TopAbs_ShapeEnum
+    from OCP.TopExp import TopExp
+    from OCP.TopTools import TopTools_IndexedMapOfShape
+
+    faces = TopTools_IndexedMapOfShape()
+    TopExp.MapShapes_s(shape, TopAbs_ShapeEnum.TopAbs_FACE, faces)
+    return [faces.FindKey(i) for i in range(1, faces.Extent() + 1)]
+
+
+class _StepIds:
+    """Entity numbers of faces, asked of the reader's own record of what became what.
+
+    The kernel doesn't keep the numbers, but keeps entities in the order of the file, and its
+    Python objects stay the same as long as they are held.
+    """
+
+    def __init__(self, reader: Any, entities: Sequence[tuple[int, Any]]) -> None:
+        self._reader = reader.WS().TransferReader()
+        self._mapped = self._reader.TransientProcess().NbMapped()
+        self._held = entities
+        self._numbers = {id(entity): number for number, entity in entities}
+
+    def of(self, faces: Sequence[Any]) -> tuple[int | None, ...]:
+        """Entity number of each face, None where the reader doesn't know it."""
+        if len(faces) * self._mapped <= _MANY:
+            return tuple(map(self._ask, faces))
+        return self._by_order(faces) or tuple(map(self._ask, faces))
+
+    def _ask(self, face: Any) -> int | None:
+        from OCP.TopLoc import TopLoc_Location
+
+        entity = self._reader.EntityFromShapeResult(face, 1)
+        if entity is None:
+            entity = self._reader.EntityFromShapeResult(face.Located(TopLoc_Location()), 1)
+        return self._numbers.get(id(entity))
+
+    def _by_order(self, faces: Sequence[Any]) -> tuple[int | None, ...] | None:
+        """Faces stand in the order of their translation; some forty are asked to make sure."""
+        process = self._reader.TransientProcess()
+        order = [
+            number
+            for i in range(1, self._mapped + 1)
+            if (number := self._numbers.get(id(process.Mapped(i)))) is not None
+        ]
+        first = self._ask(faces[0])
+        begin = order.index(first) if first in order else len(order)
+        taken = order[begin : begin + len(faces)]
+        probes = {*range(0, len(faces), max(1, len(faces) // 40)), len(faces) - 1}
+        if len(taken) < len(faces) or any(self._ask(faces[i]) != taken[i] for i in probes):
+            return None
+        return tuple(taken)
+
+
+def _transferred(text: StepText) -> tuple[Any, list[tuple[int, Any]], tuple[str, ...]]:
+    """The reader after transfer, face entities with their numbers, and remarks on the file."""
+    from OCP.IFSelect import IFSelect_ReturnStatus
+    from OCP.Interface import Interface_Static
+    from OCP.STEPControl import STEPControl_Controller, STEPControl_Reader
+
+    STEPControl_Controller.Init_s()
+    Interface_Static.SetCVal_s("xstep.cascade.unit", "MM")
+    Interface_Static.SetIVal_s("read.step.tessellated", 0)  # such faces have no surface
+    what = str(text.path)
+    reader = STEPControl_Reader()
+    if reader.ReadFile(what) != IFSelect_ReturnStatus.IFSelect_RetDone:
+        raise PartUnreadable(what, "the CAD kernel cannot read this STEP file", EXPORT_AGAIN)
+    remarks = []
+    checks = reader.WS().ModelCheckList(True)
+    checks.Start()
+    faults = 0
+    while checks.More():
+        faults += checks.Value().NbFails() > 0
+        checks.Next()
+    if faults:
+        remarks.append(f"{faults} entities of the file are faulty; what was read may be wrong")
+    entities = list(_face_entities(reader.StepModel(), text))
+    reader.TransferRoots()
+    process = reader.WS().TransferReader().TransientProcess()
+    failed = sum(process.MapItem(i).Check().NbFails() > 0 for i in range(1, process.NbMapped() + 1))
+    if failed:
+        remarks.append(f"{failed} entities could not be converted; what was read may be wrong")
+    return reader, entities, tuple(remarks)
+
+
+def _face_entities(model: Any, text: StepText) -> Iterator[tuple[int, Any]]:
+    kinds = ("StepShape_AdvancedFace", "StepShape_FaceSurface")
+    places = {number: text.instances[number].place + 1 for number in text.faces}
+    count = model.NbEntities()
+    if len(text.instances) == count:
+        pairs = [(number, model.Value(place)) for number, place in places.items()]
+        if all(type(entity).__name__ in kinds for _, entity in pairs):
+            yield from pairs
+            return
+    # Entities that the kernel dropped shift the places: go by the order of the faces alone.
+    found = [e for i in range(1, count + 1) if type(e := model.Value(i)).__name__ in kinds]
+    if len(found) == len(places):
+        yield from zip(places, found, strict=True)
+
+
+def _solids_of_shape(shape: TopoDS_Shape) -> Iterator[TopoDS_Solid]:
+    from OCP.TopAbs import TopAbs_ShapeEnum
+    from OCP.TopExp import TopExp_Explorer
+    from OCP.TopoDS import TopoDS
+
+    if shape is None or shape.IsNull():
+        return
+    explorer = TopExp_Explorer(shape, TopAbs_ShapeEnum.TopAbs_SOLID)
+    while explorer.More():
+        yield TopoDS.Solid_s(explorer.Current())
+        explorer.Next()
+
+
+def _unplaced(solid: TopoDS_Solid) -> TopoDS_Solid:
+    from OCP.TopLoc import TopLoc_Location
+    from OCP.TopoDS import TopoDS
+
+    return TopoDS.Solid_s(solid.Located(TopLoc_Location()))
+
+
+def _as_number(read: ReadSolid | PartUnreadable, place: int) -> ReadSolid | PartUnreadable:
+    from dataclasses import replace
+
+    if isinstance(read, PartUnreadable) or read.source.solid == place:
+        return read
+    return replace(read, source=replace(read.source, solid=place))
+
+
+def _no_solid(text: StepText, shapes: Sequence[TopoDS_Shape]) -> PartUnreadable:
+    """Why there is nothing to analyse."""
+    what = str(text.path)
+    if any(text.by_keyword.get(k) for k in ("MANIFOLD_SOLID_BREP", "BREP_WITH_VOIDS")):
+        cause = "the CAD kernel could make no solid of what the file holds; it is damaged"
+        return PartUnreadable(what, cause, EXPORT_AGAIN)
+    if any(s is not None and not s.IsNull() and faces_of(s) for s in shapes) or text.faces:
+        cause = "the file holds surfaces, but no closed solid"
+        return PartUnreadable(what, cause, "Close the surfaces to a solid and export that")
+    if any(k.startswith(("TESSELLATED", "COORDINATES_LIST")) for k in text.by_keyword):
+        cause = "the file holds a mesh of facets, but no solid with exact faces"
+        return PartUnreadable(what, cause, EXPORT_AGAIN)
+    if any(k.endswith(("_CURVE", "LINE", "CIRCLE", "CURVE_SET")) for k in text.by_keyword):
+        cause = "the file holds curves only (a wireframe), but no solid"
+        return PartUnreadable(what, cause, EXPORT_AGAIN)
+    cause = "the file holds no shape (perhaps an assembly whose parts are in other files)"
+    return PartUnreadable(what, cause, "Export the part itself with its geometry")

@@ -1,0 +1,116 @@
+"""Whether a solid of the CAD kernel is one that can be analysed: closed, sized like a part."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, Any
+
+from turnability.errors import PartUnreadable
+
+if TYPE_CHECKING:
+    from OCP.TopoDS import TopoDS_Solid
+
+LARGEST_MM = 1e5
+"""No lathe turns a part of 100 m (common practice, no source); a wrong unit is likelier."""
+SMALLEST_MM = 1e-3
+"""Below the contract's touching tolerance nothing can be told apart."""
+_CHECK_UNITS = "Check the units it was exported in"
+
+
+def sound_solid(
+    solid: TopoDS_Solid, what: str, faces: Sequence[Any]
+) -> tuple[TopoDS_Solid, tuple[str, ...]]:
+    """The solid, turned outside out where it was inside out, and remarks.
+
+    `what` names it in errors. Raises PartUnreadable: no faces, faces without surface, open shell,
+    larger than 100 m, thinner than 1 µm, no volume.
+    """
+    from OCP.BRep import BRep_Tool
+    from OCP.BRepGProp import BRepGProp
+    from OCP.GProp import GProp_GProps
+    from OCP.TopoDS import TopoDS
+
+    if not faces:
+        raise PartUnreadable(what, "the solid has no faces", "Export the part again")
+    if any(BRep_Tool.Surface_s(TopoDS.Face_s(face)) is None for face in faces):
+        # Asking such a face anything else ends the process.
+        cause = "the solid has faces without a surface (a mesh of facets)"
+        raise PartUnreadable(what, cause, "Export it with exact surfaces, not tessellated")
+    free, where = _free_edges(solid)
+    if free:
+        edges = "1 free edge" if free == 1 else f"{free} free edges"
+        cause = f"the solid's shell is open ({edges} near x, y, z = {where} mm)"
+        raise PartUnreadable(what, cause, "Close the gap in the model and export it again")
+    extents = _extents_mm(solid, exact=False)
+    if max(extents) > LARGEST_MM:
+        extents = _extents_mm(solid, exact=True)
+    size = " × ".join(f"{e:.4g}" for e in extents)
+    if max(extents) > LARGEST_MM:
+        cause = f"the part is huge: {size} mm, more than 100 m"
+        raise PartUnreadable(what, cause, _CHECK_UNITS)
+    if min(extents) < SMALLEST_MM:
+        cause = f"the part has no extent: {size} mm, thinner than 0.001 mm"
+        raise PartUnreadable(what, cause, _CHECK_UNITS)
+    measured = GProp_GProps()
+    BRepGProp.VolumeProperties_s(solid, measured)
+    volume = measured.Mass()
+    box = extents[0] * extents[1] * extents[2]
+    if not 1e-9 * box < abs(volume) < 1.05 * box:
+        cause = f"its faces enclose no reasonable volume ({volume:.4g} mm³ in {size} mm)"
+        raise PartUnreadable(what, cause, "It is damaged; repair the model and export it again")
+    if volume < 0.0:
+        solid = TopoDS.Solid_s(solid.Reversed())
+        return solid, ("the solid was inside out; it was turned outside out",)
+    return solid, ()
+
+
+def _free_edges(solid: TopoDS_Solid) -> tuple[int, str]:
+    """How many edges bound one face only, and where the first of them begins."""
+    from OCP.BRep import BRep_Tool
+    from OCP.TopAbs import TopAbs_ShapeEnum
+    from OCP.TopExp import TopExp, TopExp_Explorer
+    from OCP.TopoDS import TopoDS
+    from OCP.TopTools import TopTools_IndexedDataMapOfShapeListOfShape
+
+    explorer = TopExp_Explorer(solid, TopAbs_ShapeEnum.TopAbs_SHELL)
+    closed = True
+    while explorer.More():
+        closed = closed and BRep_Tool.IsClosed_s(explorer.Current())
+        explorer.Next()
+    if closed:
+        return 0, ""
+    shared = TopTools_IndexedDataMapOfShapeListOfShape()
+    TopExp.MapShapesAndAncestors_s(
+        solid, TopAbs_ShapeEnum.TopAbs_EDGE, TopAbs_ShapeEnum.TopAbs_FACE, shared
+    )
+    free, where = 0, ""
+    for i in range(1, shared.Extent() + 1):
+        edge = TopoDS.Edge_s(shared.FindKey(i))
+        if shared.FindFromIndex(i).Extent() == 1 and not BRep_Tool.Degenerated_s(edge):
+            free += 1
+            vertex = TopExp.FirstVertex_s(edge)
+            if not where and not vertex.IsNull():
+                point = BRep_Tool.Pnt_s(vertex)
+                where = f"{point.X():.6g}, {point.Y():.6g}, {point.Z():.6g}"
+    return free, where
+
+
+def _extents_mm(solid: TopoDS_Solid, exact: bool) -> tuple[float, float, float]:
+    from OCP.Bnd import Bnd_Box
+    from OCP.BRepBndLib import BRepBndLib
+
+    box = Bnd_Box()
+    if exact:
+        BRepBndLib.AddOptimal_s(solid, box, False, False)
+    else:
+        BRepBndLib.Add_s(solid, box, False)
+    if box.IsVoid():
+        return (0.0, 0.0, 0.0)
+    low, high = box.CornerMin(), box.CornerMax()
+    # The box is wider by the tolerance all round.
+    gap = 2.0 * box.GetGap()
+    return (
+        max(0.0, high.X() - low.X() - gap),
+        max(0.0, high.Y() - low.Y() - gap),
+        max(0.0, high.Z() - low.Z() - gap),
+    )
