@@ -10,7 +10,6 @@ from __future__ import annotations
 import logging
 import os
 from collections.abc import Callable, Mapping
-from dataclasses import replace
 from pathlib import Path
 from time import perf_counter
 from typing import Any, TypeAlias, TypeVar
@@ -19,7 +18,7 @@ from turnability import __version__
 from turnability.errors import PartUnreadable, TurnabilityError
 from turnability.part.model import Part, Profile
 from turnability.report import Report, Verdict
-from turnability.rules.model import RuleOutcome, RuleStatus, View
+from turnability.rules.model import Finding, RuleOutcome, RuleStatus, View
 from turnability.shop.model import Shop
 
 TIME_LIMIT_S = 120.0
@@ -31,7 +30,6 @@ ShopLike: TypeAlias = Shop | str | os.PathLike[str] | None
 """A shop, a path to a shop file, or None for the starter shop."""
 T = TypeVar("T")
 
-_RANK = {"error": 0, "warning": 1, "note": 2}
 _log = logging.getLogger("turnability")
 
 
@@ -96,10 +94,10 @@ def walk(part: Part, shop: Shop, options: Mapping[str, Any] | None = None) -> Re
     run = _Run({"read": part.read_s, "axis": part.axis_s, "profile": part.profile_s})
     view = _view(part, shop, run)
     outcome = run.stage("rules", "setups", lambda: _judged(view)) or RuleOutcome((), ())
-    verdict = run.stage("verdict", "setups", lambda: _verdict(view, outcome))
-    # What a crashed stage would have said is not known, so nothing good may be said either.
-    if verdict != "not-axisymmetric" and run.crashed:
-        verdict = "undetermined"
+    # A crashed stage stands among the rules: what it would have said is not known, so the
+    # verdict must not be a good one.
+    statuses = (*outcome.statuses, *run.crashed)
+    verdict = run.stage("verdict", "setups", lambda: _verdict(part, outcome.findings, statuses))
     return Report(
         turnability_version=__version__,
         part=part,
@@ -165,23 +163,17 @@ def _view(part: Part, shop: Shop, run: _Run) -> View:
 
 
 def _judged(view: View) -> RuleOutcome:
-    """What the rules say, worst first and numbered; of a solid without an axis only that."""
-    from turnability.rules.assume import assumptions_for
     from turnability.rules.judge import judge
 
-    outcome = judge(view)
-    ranked = sorted(outcome.findings, key=lambda finding: _RANK[finding.level])
-    if view.part.profile is None:
-        ranked = ranked[:1]
-    findings = tuple(replace(finding, id=f"N{i}") for i, finding in enumerate(ranked, 1))
-    assumptions = outcome.assumptions or assumptions_for(view)
-    return replace(outcome, findings=findings, assumptions=tuple(assumptions))
+    return judge(view)
 
 
-def _verdict(view: View, outcome: RuleOutcome) -> Verdict:
+def _verdict(
+    part: Part, findings: tuple[Finding, ...], statuses: tuple[RuleStatus, ...]
+) -> Verdict:
     from turnability.rules.verdict import verdict_of
 
-    return verdict_of(view, outcome)
+    return verdict_of(part, findings, statuses)
 
 
 def _parts(part: PartLike, solid: int | None, time_limit_s: float) -> tuple[Any, ...]:

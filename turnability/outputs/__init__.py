@@ -1,1 +1,66 @@
-"""One output, one file, each made from the report."""
+"""One output, one file, each made from the report.
+
+A module of this folder whose name has no leading underscore is an output and holds
+
+- `NAME`, what people call it,
+- `SUFFIX`, what its file's name ends in after the part's name,
+- `write(report, target)`, which writes that one file whole or raises OutputUnwritable.
+
+It is found by being here.
+"""
+
+from __future__ import annotations
+
+import pkgutil
+from importlib import import_module
+from pathlib import Path
+from typing import TYPE_CHECKING, Protocol, cast
+
+if TYPE_CHECKING:
+    from turnability.report import Report
+
+
+class Output(Protocol):
+    """What every module of the family offers."""
+
+    NAME: str
+    SUFFIX: str
+
+    def write(self, report: Report, target: Path) -> None:
+        """Write the report's output of this kind to the file `target`."""
+
+
+def all_outputs() -> tuple[Output, ...]:
+    """Every output there is, by file name."""
+    names = sorted(
+        info.name
+        for info in pkgutil.iter_modules(__path__)
+        if not info.ispkg and not info.name.startswith("_")
+    )
+    return tuple(cast(Output, import_module(f"{__name__}.{name}")) for name in names)
+
+
+def write_all(report: Report, folder: Path, stem: Path) -> tuple[Path, ...]:
+    """Write every output of one report and say where.
+
+    `stem` is the part's name below `folder`, perhaps with folders of its own; where the file held
+    several solids the solid's number follows it. The JSON comes last, so that its `timings_s`
+    can tell what the others took and so that it never stands there without them.
+    """
+    from dataclasses import replace
+    from time import perf_counter
+
+    begin = perf_counter()
+    written = []
+    for output in sorted(all_outputs(), key=lambda one: one.SUFFIX.endswith(".json")):
+        target = folder / stem.with_name(target_name(report, stem.name, output.SUFFIX))
+        spent = {**report.timings_s, "outputs": perf_counter() - begin}
+        output.write(replace(report, timings_s=spent), target)
+        written.append(target)
+    return tuple(written)
+
+
+def target_name(report: Report, stem: str, suffix: str) -> str:
+    """A file's name: part, solid's number where there are several, suffix."""
+    source = report.part.source
+    return f"{stem}.{source.solid}{suffix}" if source.solids > 1 else f"{stem}{suffix}"

@@ -1,0 +1,308 @@
+"""The command line: `turnability check PART.step …`, `turnability schema`.
+
+Results go to stdout, messages to stderr. Nothing slow is imported before there is work to do.
+"""
+
+from __future__ import annotations
+
+import os
+import sys
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass
+from enum import StrEnum
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, TypeAlias
+
+import typer
+
+from turnability import __version__
+from turnability.errors import OutputUnwritable, PartUnreadable, TurnabilityError
+
+if TYPE_CHECKING:
+    from rich.console import Console
+
+    from turnability.report import Report
+    from turnability.shop.model import Shop
+
+FINE, FOUND, WRONG_USE, UNUSABLE, STOPPED = 0, 1, 2, 3, 130
+"""Exit codes of the report contract; 130 is the shell's own for a run stopped by Ctrl-C."""
+
+app = typer.Typer(
+    add_completion=False,
+    no_args_is_help=True,
+    pretty_exceptions_enable=False,
+    rich_markup_mode=None,
+    help="Says which round parts a shop's lathes, grips and tools can make, and what to change.",
+)
+
+
+class FailOn(StrEnum):
+    """From which level on findings make the exit code 1."""
+
+    ERROR = "error"
+    WARNING = "warning"
+    NEVER = "never"
+
+
+_COUNTED: dict[FailOn, tuple[str, ...]] = {
+    FailOn.ERROR: ("error",),
+    FailOn.WARNING: ("error", "warning"),
+    FailOn.NEVER: (),
+}
+
+
+def main() -> None:
+    """Entry point of the console script."""
+    for stream in (sys.stdout, sys.stderr):
+        if hasattr(stream, "reconfigure"):
+            stream.reconfigure(errors="replace")  # ⌀ on a terminal that has no ⌀
+    try:
+        app()
+    except BrokenPipeError:
+        _mute_stdout()
+        sys.exit(FINE)
+
+
+def _print_version(wanted: bool) -> None:
+    if wanted:
+        typer.echo(f"turnability {__version__}")
+        raise typer.Exit
+
+
+@app.callback()
+def _root(
+    version: Annotated[
+        bool,
+        typer.Option(
+            "--version", callback=_print_version, is_eager=True, help="Print the version."
+        ),
+    ] = False,
+) -> None:
+    pass
+
+
+@app.command()
+def check(
+    parts: Annotated[list[Path], typer.Argument(metavar="PART.step...", help="STEP files.")],
+    shop: Annotated[
+        Path | None,
+        typer.Option(metavar="FILE", help="Shop file (TOML). Default: the starter shop."),
+    ] = None,
+    out: Annotated[
+        Path | None,
+        typer.Option(
+            metavar="DIR",
+            help="Write the JSON report, the drawing (SVG), the annotated STEP and the summary "
+            "of each part here. Without it the summary is printed and nothing is written.",
+        ),
+    ] = None,
+    fail_on: Annotated[
+        FailOn, typer.Option(help="From which level on findings make the exit code 1.")
+    ] = FailOn.ERROR,
+    solid: Annotated[
+        int | None,
+        typer.Option(min=1, metavar="N", help="Only the N-th solid of each file. Default: all."),
+    ] = None,
+) -> None:
+    """Say what a lathe, a grip and the shop's tools can and cannot do with each part.
+
+    Exit codes: 0 nothing at or above --fail-on; 1 findings at or above it; 2 wrong use;
+    3 a part, the shop file or the output folder could not be used, or a rule crashed.
+    """
+    try:
+        code = _check(_distinct(parts), shop, out, fail_on, solid)
+    except KeyboardInterrupt:
+        _complain("stopped; results already written are whole")
+        code = STOPPED
+    raise typer.Exit(code)
+
+
+@app.command()
+def schema() -> None:
+    """Print the JSON Schema (2020-12) of the JSON report."""
+    from turnability.outputs.json_document import schema_text
+
+    _say(schema_text().rstrip("\n"))
+
+
+def _check(
+    files: Sequence[Path],
+    shop_file: Path | None,
+    out: Path | None,
+    fail_on: FailOn,
+    solid: int | None,
+) -> int:
+    _refuse_wrong_use(files, out)
+    if os.environ.get("TURNABILITY_DEBUG"):
+        import logging
+
+        logging.basicConfig(level=logging.DEBUG)
+    from turnability.analysis import shop_of
+    from turnability.outputs._names import stems_for
+
+    try:
+        if out is not None:
+            _make_folder(out)
+        shop = shop_of(shop_file)
+    except TurnabilityError as error:
+        _complain(str(error))
+        return UNUSABLE
+    except Exception as fault:
+        _complain_of_fault(str(shop_file or "the starter shop"), fault)
+        return UNUSABLE
+    code = FINE
+    with _progress(len(files)) as (console, step):
+        for file, stem in zip(files, stems_for(files), strict=True):
+            step(file.name)
+            code = max(code, _check_one(file, stem, _Asked(shop, out, fail_on, solid, console)))
+            step(None)
+    return code
+
+
+@dataclass(frozen=True, slots=True)
+class _Asked:
+    """What holds for every file of one run."""
+
+    shop: Shop
+    out: Path | None
+    fail_on: FailOn
+    solid: int | None
+    console: Console | None
+
+
+def _check_one(file: Path, stem: Path, asked: _Asked) -> int:
+    """Analyse one file, say and write what came of it; its exit code."""
+    from turnability.analysis import analyze_all
+    from turnability.outputs import write_all
+
+    code = FINE
+    try:
+        for result in analyze_all(file, asked.shop, solid=asked.solid):
+            if isinstance(result, PartUnreadable):
+                _complain(str(result))
+                code = UNUSABLE
+                continue
+            _print_summary(result, asked.console)
+            for status in result.crashed:
+                _complain(
+                    f"{file}: {status.rule} failed ({status.reason}). "
+                    "Please report this as a fault of turnability"
+                )
+            if asked.out is not None:
+                for written in write_all(result, asked.out, stem):
+                    _say(f"wrote {written}")
+            code = max(code, _code_of(result, asked.fail_on))
+    except TurnabilityError as error:
+        _complain(str(error))
+        return UNUSABLE
+    except Exception as fault:
+        _complain_of_fault(str(file), fault)
+        return UNUSABLE
+    return code
+
+
+def _code_of(report: Report, fail_on: FailOn) -> int:
+    if report.crashed:
+        return UNUSABLE
+    counted = _COUNTED[fail_on]
+    return FOUND if any(finding.level in counted for finding in report.findings) else FINE
+
+
+def _distinct(files: Sequence[Path]) -> list[Path]:
+    """The files in order, each once."""
+    return list({file.resolve(): file for file in reversed(files)}.values())[::-1]
+
+
+def _refuse_wrong_use(files: Sequence[Path], out: Path | None) -> None:
+    for file in files:
+        if file.is_dir():
+            _complain(f"{file}: this is a folder. Name STEP files, for example {file}/*.step")
+            raise typer.Exit(WRONG_USE)
+    if out is not None and out.exists() and not out.is_dir():
+        _complain(f"{out}: this is a file. Give a folder to --out")
+        raise typer.Exit(WRONG_USE)
+
+
+def _make_folder(out: Path) -> None:
+    try:
+        out.mkdir(parents=True, exist_ok=True)
+    except OSError as fault:
+        raise OutputUnwritable(
+            str(out),
+            f"the folder cannot be made ({fault.strerror or fault})",
+            "Choose another for --out",
+        ) from fault
+
+
+Step: TypeAlias = Callable[[str | None], None]
+"""Called with a file's name when work on it begins, with None when it is done."""
+
+
+@contextmanager
+def _progress(files: int) -> Iterator[tuple[Console | None, Step]]:
+    """A console where stdout is a terminal, with a bar below it where there are several files."""
+    if not sys.stdout.isatty():
+        yield None, lambda name: None
+        return
+    from rich.console import Console
+
+    console = Console(highlight=False)
+    if files < 2:
+        yield console, lambda name: None
+        return
+    from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeElapsedColumn
+
+    columns = (TextColumn("{task.description}"), BarColumn(), MofNCompleteColumn())
+    with Progress(*columns, TimeElapsedColumn(), console=console, transient=True) as progress:
+        task = progress.add_task("", total=files)
+
+        def step(name: str | None) -> None:
+            if name is None:
+                progress.advance(task)
+            else:
+                progress.update(task, description=name.replace("[", r"\["))
+
+        yield console, step
+
+
+def _print_summary(report: Report, console: Console | None) -> None:
+    from turnability.outputs.summary import summary_lines
+
+    if console is None:
+        _say("\n".join(str(line) for line in summary_lines(report)))
+        return
+    from rich.text import Text
+
+    for line in summary_lines(report, min(console.width, 110)):
+        console.print(Text.assemble(*((span.text, span.style or "") for span in line.spans)))
+
+
+def _say(text: str) -> None:
+    """To stdout; when its reader has gone, into nothing, so that files still get written."""
+    try:
+        sys.stdout.write(text + "\n")
+        sys.stdout.flush()
+    except BrokenPipeError:
+        _mute_stdout()
+
+
+def _mute_stdout() -> None:
+    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+
+
+def _complain(message: str) -> None:
+    end = "" if message.endswith((".", "!", "?")) else "."
+    sys.stderr.write(f"turnability: {message}{end}\n")
+
+
+def _complain_of_fault(what: str, fault: Exception) -> None:
+    """A fault of the program in one line; the whole of it where TURNABILITY_DEBUG asks for it."""
+    if os.environ.get("TURNABILITY_DEBUG"):
+        import traceback
+
+        traceback.print_exception(fault)
+    _complain(
+        f"{what}: turnability itself failed ({type(fault).__name__}: {fault}). "
+        "Please report it, with the file if you may share it"
+    )

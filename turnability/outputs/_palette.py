@@ -1,0 +1,48 @@
+"""Colours of drawing and annotated STEP, with what each says.
+
+Chosen by us to differ in lightness as well as in hue, so that readers with any kind of colour
+blindness can tell them apart (a test holds them to it), on a light ground.
+"""
+
+from __future__ import annotations
+
+from typing import Literal, TypeAlias
+
+Mark: TypeAlias = Literal["error", "warning", "uncut", "note", "grip"]
+
+MARKS: dict[Mark, str] = {
+    "error": "#B23A1E",
+    "warning": "#F0B429",
+    "uncut": "#4B2A7B",
+    "note": "#3C78B4",
+    "grip": "#7FC4DE",
+}
+"""Worst first: where several concern a face, the first of them colours it."""
+
+SAYS: dict[Mark, str] = {
+    "error": "error: must change before it can be turned here",
+    "warning": "warning: possible, at a price",
+    "uncut": "left uncut by every tool of the shop",
+    "note": "note: good to know",
+    "grip": "held by the chuck in some setup",
+}
+ON_MARK: dict[Mark, str] = {
+    "error": "#FFFFFF",
+    "warning": "#1D2733",
+    "uncut": "#FFFFFF",
+    "note": "#FFFFFF",
+    "grip": "#1D2733",
+}
+"""Text that stands on a mark's colour."""
+
+PAPER = "#FFFFFF"
+INK = "#1D2733"
+FAINT_INK = "#5A6775"
+MATERIAL = "#E3E6EA"
+BEYOND = "#A9B2BC"
+"""Edges seen behind the cut."""
+
+
+def rgb(colour: str) -> tuple[float, float, float]:
+    """Red, green and blue, each 0 to 1, of a "#RRGGBB"."""
+    return tuple(int(colour[i : i + 2], 16) / 255.0 for i in (1, 3, 5))  # type: ignore[return-value]
