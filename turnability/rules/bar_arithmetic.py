@@ -1,0 +1,48 @@
+"""What a round boring bar opens, exactly, from its diameter d and its f.
+
+f is the distance from the bar's centre line to its nose. A bore that it enters is at least
+f + d/2, a recess that it cuts at most f - d/2 deep, and the hole that lets it begin, when the
+bore is its own work, at least max(d, 2 f + d - bore).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from turnability.shop.model import Shop
+
+DIAMETER_KEY = "bar_diameter_mm"
+F_KEY = "f_mm"
+
+
+@dataclass(frozen=True, slots=True)
+class Bar:
+    """A round bar of the shop (mm)."""
+
+    name: str
+    diameter_mm: float
+    f_mm: float
+
+    @property
+    def least_bore_mm(self) -> float:
+        """Smallest bore that the bar passes: f + d/2."""
+        return self.f_mm + self.diameter_mm / 2.0
+
+    @property
+    def deepest_recess_mm(self) -> float:
+        """Deepest recess behind a lip that the bar cuts: f - d/2."""
+        return self.f_mm - self.diameter_mm / 2.0
+
+    def least_hole_mm(self, bore_mm: float) -> float:
+        """Smallest drilled hole from which the bar opens `bore_mm`: max(d, 2 f + d - bore)."""
+        return max(self.diameter_mm, 2.0 * self.f_mm + self.diameter_mm - bore_mm)
+
+
+def bars_of(shop: Shop) -> tuple[Bar, ...]:
+    """The shop's bars whose diameter and f are known, smallest entry first."""
+    bars = [
+        Bar(tool.name, tool.limits[DIAMETER_KEY], tool.limits[F_KEY])
+        for tool in shop.tools
+        if tool.access == "inner" and DIAMETER_KEY in tool.limits and F_KEY in tool.limits
+    ]
+    return tuple(sorted(bars, key=lambda bar: (bar.least_bore_mm, bar.name)))

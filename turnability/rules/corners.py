@@ -1,0 +1,97 @@
+"""Inside corners of the meridian, and which uncut regions are no more than a nose in one."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from turnability.half_plane.curves import Arc, Curve, Point
+from turnability.part.model import Loop
+from turnability.reach.model import Left
+from turnability.rules.model import View
+from turnability.rules.speak import tool_named, tool_number
+
+_TURN_RAD = math.radians(0.5)
+_SLACK_MM = 0.02
+"""How far beyond the fillet that a nose leaves a region's flattened outline may lie."""
+
+
+@dataclass(frozen=True, slots=True)
+class InsideCorner:
+    """Where a nose of `nose_mm` leaves a fillet larger than the drawn radius (0: sharp).
+
+    `opening_rad` is the angle between the walls, on the empty side.
+    """
+
+    at: Point
+    segments: tuple[str, ...]
+    drawn_radius_mm: float
+    opening_rad: float
+    nose_mm: float
+
+
+def only_a_corner(left: Left, view: View) -> InsideCorner | None:
+    """The corner that this region fills, or None where more than a corner is left.
+
+    A disc of radius r in a corner drawn with radius s < r and the opening angle t leaves a depth
+    of (r - s) (1/sin(t/2) - 1) and touches the walls r/tan(t/2) from the sharp corner. The nose
+    is the nearest tool's own, else the one that leaves just this depth.
+    """
+    if left.causes != ("nose-radius",) or view.part.profile is None:
+        return None
+    wanted = set(left.segments)
+    found = [c for loop in view.part.profile.loops for c in _corners(loop, wanted)]
+    if len(found) != 1:
+        return None
+    at, segments, drawn, opening = found[0]
+    spread = 1.0 / math.sin(opening / 2.0) - 1.0
+    by_depth = drawn + left.deepest_mm / spread if spread > 1e-6 else math.inf
+    stated = tool_number(tool_named(view, left.nearest_tool), "nose-radius")
+    nose = stated[1] if stated and stated[0] == "nose_radius_mm" else by_depth
+    if not drawn < nose < math.inf:
+        return None
+    ends_at = nose / math.tan(opening / 2.0) + _SLACK_MM
+    if any(math.dist(at, point) > ends_at for point in left.polygon):
+        return None
+    return InsideCorner(at, segments, drawn, opening, nose)
+
+
+def _corners(loop: Loop, wanted: set[str]) -> list[tuple[Point, tuple[str, ...], float, float]]:
+    """Inside corners between or on wanted segments: the sharp point, segments, radius, opening."""
+    ring = loop.segments
+    found: list[tuple[Point, tuple[str, ...], float, float]] = []
+    for i, segment in enumerate(ring):
+        after = ring[(i + 1) % len(ring)]
+        curve = segment.curve
+        if segment.id in wanted and isinstance(curve, Arc) and curve.clockwise:
+            turn = abs(curve.sweep())
+            if _TURN_RAD < turn < math.pi - _TURN_RAD:
+                before = ring[i - 1]
+                beyond = curve.radius / math.cos(turn / 2.0)
+                z, r = curve.at(0.5)
+                share = beyond / curve.radius
+                tip = (
+                    curve.centre[0] + share * (z - curve.centre[0]),
+                    curve.centre[1] + share * (r - curve.centre[1]),
+                )
+                ids = tuple(s.id for s in (before, segment, after) if s.id in wanted)
+                found.append((tip, ids, curve.radius, math.pi - turn))
+        if (
+            segment.id in wanted
+            and after.id in wanted
+            and "axis"
+            not in (
+                segment.surface,
+                after.surface,
+            )
+        ):
+            turn = _turn(curve, after.curve)
+            if -math.pi + _TURN_RAD < turn < -_TURN_RAD:
+                found.append((curve.end, (segment.id, after.id), 0.0, math.pi + turn))
+    return found
+
+
+def _turn(a: Curve, b: Curve) -> float:
+    """Signed turn from the end of a to the start of b in radians; negative: an inside corner."""
+    (z0, r0), (z1, r1) = a.direction(1.0), b.direction(0.0)
+    return math.atan2(z0 * r1 - r0 * z1, z0 * z1 + r0 * r1)

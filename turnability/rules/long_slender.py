@@ -1,0 +1,91 @@
+"""Stands far out of the chuck for its diameter: it bends under the cut, chatters, may whip."""
+
+from __future__ import annotations
+
+from turnability.rules.drawn import Example, drawn_view
+from turnability.rules.model import Basis, Finding, Judgement, Level, NotJudged, View, Where
+from turnability.setups.model import Setup
+from turnability.setups.slender import (
+    CHUCK_ONLY_LIMIT,
+    CHUCK_ONLY_OK,
+    TAILSTOCK_LIMIT,
+    TAILSTOCK_OK,
+    mean_outside_mm,
+    slenderness,
+    stick_out_mm,
+)
+from turnability.units import length_text, mm_text
+
+NAME = "long-slender"
+LEVELS = ("warning", "note")
+WHY = "What stands far out of the chuck bends away from the tool, chatters and comes out tapered."
+LIMIT = "3 diameters out of the chuck alone (warned above 4), 8 with a tailstock (warned above 12)"
+BASIS = "common practice without a published source; steel"
+CAUTION = (
+    "Caution: a long slender bar, above all one that stands out behind the spindle, can bend and "
+    "whip suddenly as the speed rises and hurt whoever stands near. Support it, begin slowly, keep "
+    "clear, and follow the shop's own rules and a qualified machinist."
+)
+
+
+def check(view: View) -> Judgement:
+    """The most slender setup of the plan, where it exceeds the ratio for its support."""
+    profile = view.part.profile
+    if profile is None:
+        return NotJudged("the part has no profile")
+    if not view.setups:
+        return NotJudged("no plan of setups was made, so the free length is not known")
+    worst = max(view.setups, key=lambda s: _ratio(view, s) / _limits(s)[0])
+    ratio = _ratio(view, worst)
+    fine, limit = _limits(worst)
+    if ratio <= fine:
+        return ()
+    inch = view.shop.inch
+    free = stick_out_mm(profile, worst.toward_chuck, worst.grip.z_mm)
+    level: Level = "warning" if ratio > limit else "note"
+    mean = length_text(mean_outside_mm(profile, free), inch)
+    held = "with a tailstock" if worst.support == "tailstock" else "without support"
+    way_out = (
+        "Give the free end room for a centre hole"
+        if worst.support == "none"
+        else "It asks for a steady or follow rest"
+    )
+    return (
+        Finding(
+            rule=NAME,
+            level=level,
+            message=(
+                f"In setup {worst.order} {length_text(free[1] - free[0], inch)} stand free "
+                f"{held} at a mean diameter of {mean}: "
+                f"{mm_text(ratio, 1)} diameters, where {fine:g} go well and {limit:g} are the "
+                f"usual limit. {WHY} {way_out}, or make the part shorter or thicker. {CAUTION}"
+            ),
+            where=Where(z_mm=free),
+            basis=Basis(BASIS, "common-practice"),
+            measured=ratio,
+            limit=fine if level == "note" else limit,
+            unit="diameters",
+        ),
+    )
+
+
+def _ratio(view: View, setup: Setup) -> float:
+    assert view.part.profile is not None
+    return slenderness(view.part.profile, setup.toward_chuck, setup.grip.z_mm)
+
+
+def _limits(setup: Setup) -> tuple[float, float]:
+    if setup.support == "none":
+        return CHUCK_ONLY_OK.value, CHUCK_ONLY_LIMIT.value
+    return TAILSTOCK_OK.value, TAILSTOCK_LIMIT.value
+
+
+def _rod(length: float) -> View:
+    return drawn_view([(0, 0), (length, 0), (length, 5), (0, 5)])
+
+
+EXAMPLES = (
+    Example("a stepped pin of 30 mm", drawn_view),
+    Example("a rod of 3.5 diameters", lambda: _rod(35), ("note",)),
+    Example("a rod of 10 diameters", lambda: _rod(100), ("warning",)),
+)

@@ -1,0 +1,70 @@
+"""Larger than any size on the shop's stock list."""
+
+from __future__ import annotations
+
+from turnability.rules.drawn import Example, drawn_shop, drawn_view
+from turnability.rules.model import Basis, Change, Finding, Judgement, NotJudged, View, Where
+from turnability.stock.choose import COMMON_POLICY, largest_diameter_mm, least_size_mm
+from turnability.units import length_text
+
+NAME = "no-stock-size"
+LEVELS = ("warning",)
+WHY = "Stock that is not kept has to be bought, forged or built up, which takes time and money."
+LIMIT = "the largest diameter and its allowance, within the largest size listed"
+BASIS = "the stock list in the shop file"
+
+
+def check(view: View) -> Judgement:
+    """A warning where no size of the list leaves its allowance on the largest diameter."""
+    profile = view.part.profile
+    if profile is None or view.stock is None:
+        return NotJudged("the shop file holds no stock list")
+    if view.stock.choice is not None:
+        return ()
+    inch = view.shop.inch
+    policy = view.shop.stock_policy or COMMON_POLICY
+    solid = [s.across_mm for s in view.shop.stock if s.form in ("bar", "hex")]
+    needed = least_size_mm(profile.max_diameter_mm, policy)
+    largest = max(solid, default=None)
+    change = None
+    if largest is not None:
+        to = largest_diameter_mm(largest, policy)
+        change = Change(
+            f"Reduce the largest diameter to {length_text(to, inch)}, or list a size of at least "
+            f"{length_text(needed, inch)} in the shop file.",
+            "max_diameter_mm",
+            profile.max_diameter_mm,
+            to,
+            proven=False,
+        )
+        listed = f"the largest listed is {length_text(largest, inch)}"
+    else:
+        listed = "the list holds no bar"
+    return (
+        Finding(
+            rule=NAME,
+            level="warning",
+            message=(
+                f"No stock of the shop's list holds this part: its largest diameter of "
+                f"{length_text(profile.max_diameter_mm, inch)} wants a size of at least "
+                f"{length_text(needed, inch)}; {listed}. {WHY}"
+                + (f" {change.text}" if change else "")
+            ),
+            where=Where(diameter_mm=(profile.max_diameter_mm, profile.max_diameter_mm)),
+            basis=Basis(BASIS, "shop"),
+            measured=needed,
+            limit=largest,
+            unit="mm",
+            change=change,
+        ),
+    )
+
+
+EXAMPLES = (
+    Example("a pin from round 25", drawn_view),
+    Example(
+        "a pin where only 16 mm bars are kept",
+        lambda: drawn_view(shop=drawn_shop(bars_mm=(10, 16))),
+        ("warning",),
+    ),
+)

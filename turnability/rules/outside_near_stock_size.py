@@ -1,0 +1,129 @@
+"""The outside lies just under a bar's size: too near to clean up, so the next size is bought."""
+
+from __future__ import annotations
+
+from turnability.rules.drawn import Example, drawn_shop, drawn_view
+from turnability.rules.model import Basis, Change, Finding, Judgement, NotJudged, View, Where
+from turnability.rules.speak import mass_text
+from turnability.shop.model import StockSize
+from turnability.stock.choose import (
+    COMMON_POLICY,
+    SAME_SIZE_MM,
+    largest_diameter_mm,
+    least_size_mm,
+    section_mm2,
+)
+from turnability.stock.model import StockPiece
+from turnability.units import length_text
+
+NAME = "outside-near-stock-size"
+LEVELS = ("warning",)
+WHY = "A bar is neither quite round nor quite straight; without an allowance it does not clean up."
+LIMIT = "the allowance on diameter of the shop's stock policy under the next bar size"
+BASIS = (
+    "common practice: 0.050 in on diameter under a bright bar's size, unless the shop file "
+    "states its own allowance"
+)
+
+
+def check(view: View) -> Judgement:
+    """A warning where a bar at least as large as the part leaves less than the allowance."""
+    profile, stock = view.part.profile, view.stock
+    if profile is None or stock is None:
+        return NotJudged("the shop file holds no stock list")
+    choice = stock.choice
+    policy = view.shop.stock_policy or COMMON_POLICY
+    largest = profile.max_diameter_mm
+    needed = least_size_mm(largest, policy)
+    near = [
+        size
+        for size in view.shop.stock
+        if size.form == "bar" and largest - SAME_SIZE_MM <= size.across_mm < needed - 1e-9
+    ]
+    if not near or choice is None or choice.form in ("tube", "pipe"):
+        return ()
+    size = min(near, key=lambda s: s.across_mm)
+    if section_mm2(size) >= _section(choice):
+        return ()
+    inch = view.shop.inch
+    to = largest_diameter_mm(size.across_mm, policy)
+    saving = _saving(size, choice, policy.density_kg_per_mm3)
+    text = (
+        f"Reduce the largest diameter from {length_text(largest, inch)} to "
+        f"{length_text(to, inch)} and take {size.name}, which saves {saving}."
+    )
+    as_drawn = (
+        " Or leave it as drawn, if the bar's own surface and tolerance will do there."
+        if abs(size.across_mm - largest) <= SAME_SIZE_MM
+        else ""
+    )
+    spare = max(0.0, size.across_mm - largest)
+    return (
+        Finding(
+            rule=NAME,
+            level="warning",
+            message=(
+                f"The outside of ⌀{length_text(largest, inch)} is {length_text(spare, inch)} under "
+                f"the bar {size.name}, where {length_text(needed - largest, inch)} is wanted to "
+                f"clean up: {choice.name} must be taken instead. {WHY} {text}{as_drawn}"
+            ),
+            where=_largest_place(view, largest),
+            basis=Basis(
+                f"{policy.diameter_allowance.source}: {policy.diameter_allowance.place}",
+                "common-practice"
+                if view.shop.stock_policy is None
+                or policy.diameter_allowance.source == "common practice"
+                else "shop",
+            ),
+            measured=spare,
+            limit=needed - largest,
+            unit="mm",
+            change=Change(text, "max_diameter_mm", largest, to, proven=False),
+        ),
+    )
+
+
+def _section(piece: StockPiece) -> float:
+    return section_mm2(StockSize(piece.form, piece.name, piece.across_mm, piece.inner_diameter_mm))
+
+
+def _saving(size: StockSize, choice: StockPiece, density: float | None) -> str:
+    share = 1.0 - section_mm2(size) / _section(choice)
+    if density is None:
+        return f"{share:.0%} of the stock"
+    saved = density * choice.length_mm * (_section(choice) - section_mm2(size))
+    return f"{mass_text(saved)} of stock ({share:.0%})"
+
+
+def _largest_place(view: View, largest: float) -> Where:
+    assert view.part.profile is not None
+    at = [
+        s
+        for s in view.part.profile.outline.segments
+        if s.surface == "outer"
+        and max(s.curve.start[1], s.curve.end[1]) >= largest / 2.0 - SAME_SIZE_MM / 2.0
+    ]
+    z = [p[0] for s in at for p in (s.curve.start, s.curve.end)]
+    return Where(
+        tuple(s.id for s in at),
+        tuple(sorted({face for s in at for face in s.faces})),
+        (),
+        (min(z), max(z)) if z else None,
+        (largest, largest),
+    )
+
+
+EXAMPLES = (
+    Example("⌀22 from round 25", drawn_view),
+    Example("⌀22 from round 23.5", lambda: drawn_view(shop=drawn_shop((23.5, 30)))),
+    Example(
+        "⌀22 beside a bar of 22.5, so that 30 must be taken",
+        lambda: drawn_view(shop=drawn_shop((20, 22.5, 30))),
+        ("warning",),
+    ),
+    Example(
+        "⌀22 beside a bar of 22, which may stay as drawn",
+        lambda: drawn_view(shop=drawn_shop((20, 22, 30))),
+        ("warning",),
+    ),
+)

@@ -1,0 +1,84 @@
+"""An inside corner tighter than the smallest nose that gets there."""
+
+from __future__ import annotations
+
+import math
+
+from turnability.half_plane.curves import Arc, Point
+from turnability.reach.model import Left
+from turnability.rules.corners import InsideCorner, only_a_corner
+from turnability.rules.drawn import PIN, Example, drawn_left, drawn_view
+from turnability.rules.model import Basis, Change, Finding, Judgement, NotJudged, View, Where
+from turnability.rules.speak import place_text, segments_by_id
+from turnability.units import length_text
+
+NAME = "sharp-inside-corner"
+LEVELS = ("warning",)
+WHY = "A turning tool leaves its nose radius in every inside corner; a mating edge would sit on it."
+LIMIT = "a drawn inside radius of at least the smallest nose radius that gets there"
+BASIS = "geometry: a disc in a corner"
+
+
+def check(view: View) -> Judgement:
+    """A warning for each uncut region that is no more than a nose's fillet in one corner."""
+    if view.reach is None:
+        return NotJudged("reach was not computed")
+    corners = [(left, only_a_corner(left, view)) for left in view.reach.left]
+    return [_finding(view, left, corner) for left, corner in corners if corner is not None]
+
+
+def _finding(view: View, left: Left, corner: InsideCorner) -> Finding:
+    inch = view.shop.inch
+    known = segments_by_id(view.part)
+    faces = {face for s in corner.segments for face in known[s].faces}
+    z, r = corner.at
+    where = Where(corner.segments, tuple(sorted(faces)), (), (z, z), (2.0 * r, 2.0 * r))
+    nose, drawn = corner.nose_mm, corner.drawn_radius_mm
+    is_drawn = "drawn sharp" if drawn == 0.0 else f"drawn with radius {length_text(drawn, inch)}"
+    tool = f" ({left.nearest_tool})" if left.nearest_tool else ""
+    text = f"Draw an inside radius of at least {length_text(nose, inch)} there"
+    relief = ", or a relief groove, if a square edge must seat." if drawn == 0.0 else "."
+    return Finding(
+        rule=NAME,
+        level="warning",
+        message=(
+            f"The inside corner at {place_text(where, inch)} is {is_drawn}; the smallest nose "
+            f"radius of the shop that gets there{tool} is {length_text(nose, inch)} and leaves a "
+            f"fillet up to {length_text(left.deepest_mm, inch)} thick. {WHY} {text}{relief}"
+        ),
+        where=where,
+        basis=Basis(BASIS, "geometry"),
+        measured=drawn,
+        limit=nose,
+        unit="mm",
+        change=Change(text + ".", "fillet_radius_mm", drawn, nose, proven=False),
+    )
+
+
+def nose_fillet(
+    corner: Point, into: Point, radius_mm: float, segments: tuple[str, ...], tool: str | None
+) -> Left:
+    """What a nose leaves in a square corner; `into`: signs of z and r into the empty side."""
+    (z, r), (sz, sr) = corner, into
+    arc = Arc(
+        (z + sz * radius_mm, r),
+        (z, r + sr * radius_mm),
+        (z + sz * radius_mm, r + sr * radius_mm),
+        radius_mm,
+        clockwise=sz * sr > 0,
+    )
+    points = [(float(a), float(b)) for a, b in arc.flatten(2.5e-4)]
+    deepest = (math.sqrt(2.0) - 1.0) * radius_mm
+    return drawn_left(segments, [corner, *points], ("nose-radius",), deepest, nearest_tool=tool)
+
+
+EXAMPLES = (
+    Example("a pin of which nothing is left", drawn_view),
+    Example(
+        "a square shoulder, cut by a nose of 0.4",
+        lambda: drawn_view(
+            PIN, left=(nose_fillet((18, 8), (1, 1), 0.4, ("S3", "S4"), "turning tool"),)
+        ),
+        ("warning",),
+    ),
+)

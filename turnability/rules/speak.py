@@ -1,0 +1,123 @@
+"""Words and places that all rules say alike."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+import numpy as np
+
+from turnability.features.model import Feature
+from turnability.part.model import Part, Segment
+from turnability.rules.model import View, Where
+from turnability.shop.model import Cause, Tool
+from turnability.units import MM_PER_INCH, length_text, mm_text
+
+CAUSE_WORDS: dict[Cause, str] = {
+    "nose-radius": "its nose radius does not fit in",
+    "trailing-edge": "its trailing edge meets the slope",
+    "blade-width": "the blade is wider than the room",
+    "blade-depth": "the blade is not deep enough",
+    "holder": "the holder meets the part",
+    "entry-bore": "the bar does not pass the entry bore",
+    "opposite-wall": "the bar's far side meets the opposite wall",
+    "recess-depth": "the bar meets the lip before its edge reaches the floor",
+    "bar-length": "the bar is too short",
+    "drill-length": "the drill is too short",
+    "face-groove-curve": "the blade's curve does not follow so small an end groove",
+    "hand": "only a tool of the other hand would get there",
+    "no-tool": "no change of a single measure of a tool clears it",
+    "jaws": "the jaws are in the way",
+}
+_CHORD_MM = 0.01
+
+
+def cause_text(causes: Sequence[Cause]) -> str:
+    """The causes as one clause."""
+    return " and ".join(CAUSE_WORDS[cause] for cause in causes) or "the cause is not known"
+
+
+def span_text(span_mm: tuple[float, float], inch: bool) -> str:
+    """One length or a range: "12 mm", "12 to 20 mm"."""
+    low, high = span_mm
+    whole = length_text(high, inch)
+    if length_text(low, inch) == whole:
+        return whole
+    return f"{length_text(low, inch).rsplit(' ', 1)[0]} to {whole}"
+
+
+def place_text(where: Where, inch: bool) -> str:
+    """Where on the part, as a designer finds it: "z 12 to 20 mm, ⌀30 mm"."""
+    parts = []
+    if where.z_mm is not None:
+        parts.append(f"z {span_text(where.z_mm, inch)}")
+    if where.diameter_mm is not None:
+        parts.append(f"⌀{span_text(where.diameter_mm, inch)}")
+    return ", ".join(parts) or "the whole part"
+
+
+def volume_text(volume_mm3: float, inch: bool) -> str:
+    """A volume in mm3, or in cubic inch for inch shops, to three figures."""
+    if inch:
+        return f"{volume_mm3 / MM_PER_INCH**3:.3g} in³"
+    return f"{volume_mm3:.3g} mm³" if volume_mm3 < 1000.0 else f"{volume_mm3:.0f} mm³"
+
+
+def mass_text(mass_kg: float) -> str:
+    """A mass in kg, or in g below 1 kg."""
+    return f"{mass_kg:.2f} kg" if mass_kg >= 1.0 else f"{mass_kg * 1000.0:.0f} g"
+
+
+def segments_by_id(part: Part) -> dict[str, Segment]:
+    """The profile's segments by their names; empty without a profile."""
+    return {} if part.profile is None else {s.id: s for s in part.profile.segments}
+
+
+def where_of(view: View, segments: Iterable[str], points: Iterable[Sequence[float]] = ()) -> Where:
+    """The place of these segments, or of these points (z, r) where they are given."""
+    known = segments_by_id(view.part)
+    ids = tuple(s for s in segments if s in known)
+    cloud = np.array([(p[0], p[1]) for p in points], dtype=float).reshape(-1, 2)
+    if not len(cloud) and ids:
+        cloud = np.concatenate([known[s].curve.flatten(_CHORD_MM) for s in ids])
+    faces = tuple(sorted({face for s in ids for face in known[s].faces}))
+    features = tuple(f.id for f in features_on(view, ids))
+    if not len(cloud):
+        return Where(ids, faces, features)
+    (z0, r0), (z1, r1) = cloud.min(axis=0), cloud.max(axis=0)
+    return Where(
+        ids,
+        faces,
+        features,
+        (float(z0), float(z1)),
+        (max(0.0, 2.0 * float(r0)), 2.0 * float(r1)),
+    )
+
+
+def features_on(view: View, segments: Iterable[str]) -> list[Feature]:
+    """Features that own any of these segments."""
+    wanted = set(segments)
+    return [f for f in view.features or () if wanted.intersection(f.segments)]
+
+
+def tool_named(view: View, name: str | None) -> Tool | None:
+    """The shop's tool of that name."""
+    return next((tool for tool in view.shop.tools if tool.name == name), None)
+
+
+def tool_number(tool: Tool | None, cause: Cause) -> tuple[str, float] | None:
+    """What the tool measures in the respect that is the cause: (parameter, value)."""
+    for relaxation in tool.relaxations if tool else ():
+        if relaxation.cause == cause and relaxation.parameter and relaxation.value is not None:
+            return relaxation.parameter, relaxation.value
+    return None
+
+
+def number_text(parameter: str, value: float, inch: bool) -> str:
+    """A tool's or a place's number with its name and unit: "nose radius 0.4 mm"."""
+    for suffix, unit in (("_mm", "mm"), ("_deg", "°")):
+        if parameter.endswith(suffix):
+            name = parameter.removesuffix(suffix).replace("_", " ")
+            if unit == "mm":
+                return f"{name} {length_text(value, inch)}"
+            return f"{name} {mm_text(value)}{unit}"
+    return f"{parameter.replace('_', ' ')} {mm_text(value)}"

@@ -1,0 +1,110 @@
+"""Which holding of the shop grips which land, and what keeps it from the others."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from turnability.part.model import Profile
+from turnability.reach.model import Toward
+from turnability.setups.model import Land
+from turnability.shop.model import Holding, Shop
+from turnability.units import length_text
+
+_SAME_MM = 1e-3
+_CHORD_MM = 0.01
+
+
+@dataclass(frozen=True, slots=True)
+class LandGrip:
+    """One land in one holding; `least_mm` is the length of land that the holding asks for.
+
+    `obstacle` is None where the land can be held, else the reason in words.
+    """
+
+    land: Land
+    holding: Holding
+    least_mm: float
+    obstacle: str | None
+
+
+def grips_for(lands: Sequence[Land], shop: Shop) -> tuple[LandGrip, ...]:
+    """Every land with every holding, held or not and why; gentlest holding first.
+
+    A holding grips a land outside or inside when the land's diameter lies in its range and the
+    land is at least max(`least_grip_mm`, `least_grip_per_diameter` x diameter) long (where the
+    shop file says nothing: 10 mm and half the diameter, common practice).
+    """
+    return tuple(
+        LandGrip(
+            land,
+            holding,
+            least_grip_mm(holding, land.diameter_mm),
+            _obstacle(land, holding, shop.inch),
+        )
+        for land in lands
+        for holding in sorted(shop.holdings, key=_gentleness)
+    )
+
+
+def least_grip_mm(holding: Holding, diameter_mm: float) -> float:
+    """Length of land in mm that this holding asks for at this diameter."""
+    return max(holding.least_grip_mm, holding.least_grip_per_diameter * diameter_mm)
+
+
+def holdings_for_bar(size_mm: float, shop: Shop) -> tuple[Holding, ...]:
+    """Holdings whose outside range takes raw stock of this size (round or across flats)."""
+    return tuple(
+        holding
+        for holding in sorted(shop.holdings, key=_gentleness)
+        if holding.outside_mm is not None and _within(size_mm, holding.outside_mm)
+    )
+
+
+def passable(profile: Profile, land: Land, toward: Toward) -> bool:
+    """Whether plain jaws get to the land from the end that stands toward the chuck.
+
+    Jaws come along the axis: on the way to an outer land nothing may be larger, to an inner land
+    nothing smaller. Jaws cut to reach round a head are a craft that this does not judge.
+    """
+    r = land.diameter_mm / 2.0
+    low, high = land.z_mm
+    for curve in profile.outline.ring:
+        for z, radius in curve.flatten(_CHORD_MM):
+            if not (z < low - _SAME_MM if toward == "low" else z > high + _SAME_MM):
+                continue
+            if land.surface == "outer" and radius > r + _SAME_MM:
+                return False
+            if land.surface == "inner" and radius < r - _SAME_MM:
+                return False
+    return True
+
+
+def _obstacle(land: Land, holding: Holding, inch: bool) -> str | None:
+    side = holding.outside_mm if land.surface == "outer" else holding.inside_mm
+    where = "outside" if land.surface == "outer" else "inside"
+    if side is None:
+        return f"{holding.name} does not grip {where}"
+    if not _within(land.diameter_mm, side):
+        return (
+            f"⌀{length_text(land.diameter_mm, inch)} is not within {holding.name}'s "
+            f"{length_text(side[0], inch)} to {length_text(side[1], inch)} {where}"
+        )
+    least = least_grip_mm(holding, land.diameter_mm)
+    length = land.z_mm[1] - land.z_mm[0]
+    if length < least - _SAME_MM:
+        return (
+            f"it is {length_text(length, inch)} long where {holding.name} asks for "
+            f"{length_text(least, inch)}"
+        )
+    return None
+
+
+def _within(value: float, limits: tuple[float, float]) -> bool:
+    return limits[0] - _SAME_MM <= value <= limits[1] + _SAME_MM
+
+
+def _gentleness(holding: Holding) -> tuple[int, str]:
+    """A finished surface would rather be held in a collet or soft jaws than in hard ones."""
+    order = ("collet", "soft-jaws", "three-jaw", "four-jaw")
+    return (order.index(holding.kind), holding.name)

@@ -1,0 +1,57 @@
+"""How slender a part may stick out, and what is known of it.
+
+Ratio of unsupported length to diameter. The numbers are common practice without a published
+source (as are most of them in the trade): they stand as such in what people see.
+"""
+
+from __future__ import annotations
+
+from itertools import pairwise
+
+import numpy as np
+
+from turnability.cited import Cited
+from turnability.part.model import Profile
+from turnability.reach.model import Toward
+
+_PLACE = "unsupported length to diameter, steel, from memory"
+CHUCK_ONLY_OK = Cited(3.0, "-", "common practice", _PLACE, verified=False)
+CHUCK_ONLY_LIMIT = Cited(4.0, "-", "common practice", _PLACE, verified=False)
+TAILSTOCK_OK = Cited(8.0, "-", "common practice", _PLACE, verified=False)
+TAILSTOCK_LIMIT = Cited(12.0, "-", "common practice", _PLACE, verified=False)
+
+_CHORD_MM = 0.05
+_STEPS = 400
+
+
+def mean_outside_mm(profile: Profile, z_mm: tuple[float, float]) -> float:
+    """Mean outside diameter in mm over a z range, from the outline's greatest r at 400 places."""
+    ring = [curve.flatten(_CHORD_MM) for curve in profile.outline.ring]
+    low, high = z_mm
+    places = low + (np.arange(_STEPS) + 0.5) / _STEPS * (high - low)
+    outside = np.zeros(_STEPS)
+    for points in ring:
+        for (z0, r0), (z1, r1) in pairwise(points):
+            if z0 == z1:
+                continue
+            share = (places - z0) / (z1 - z0)
+            hit = (share >= 0.0) & (share <= 1.0)
+            outside[hit] = np.maximum(outside[hit], r0 + share[hit] * (r1 - r0))
+    return float(2.0 * outside.mean())
+
+
+def stick_out_mm(
+    profile: Profile, toward: Toward, grip_z_mm: tuple[float, float]
+) -> tuple[float, float]:
+    """The z range of the part that stands free of the jaws."""
+    if toward == "low":
+        return (max(0.0, min(grip_z_mm[1], profile.length_mm)), profile.length_mm)
+    return (0.0, min(profile.length_mm, max(grip_z_mm[0], 0.0)))
+
+
+def slenderness(profile: Profile, toward: Toward, grip_z_mm: tuple[float, float]) -> float:
+    """Length that stands free of the jaws over its mean outside diameter."""
+    low, high = stick_out_mm(profile, toward, grip_z_mm)
+    if high - low <= 0.0:
+        return 0.0
+    return (high - low) / mean_outside_mm(profile, (low, high))
