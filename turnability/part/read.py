@@ -7,7 +7,7 @@ it where that is survived.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -59,15 +59,14 @@ def solids_in(path: Path) -> tuple[ReadSolid | PartUnreadable, ...]:
     if not solids:
         raise _no_solid(text, shapes)
     step_ids = _StepIds(reader, entities)
-    known: dict[int, list[tuple[Any, ReadSolid | PartUnreadable]]] = {}
+    known: list[tuple[TopoDS_Solid, ReadSolid | PartUnreadable]] = []
     found: list[ReadSolid | PartUnreadable] = []
     for place, placed in enumerate(solids, 1):
         own = _unplaced(placed) if text.has_placements else placed
-        alike = known.setdefault(own.HashCode() if hasattr(own, "HashCode") else hash(own), [])
-        twin = next((read for shape, read in alike if shape.IsEqual(own)), None)
+        twin = next((read for shape, read in known if shape.IsEqual(own)), None)
         if twin is None:
-            twin = _read_one(own, text, step_ids, remarks, place, len(solids))
-            alike.append((own, twin))
+            twin = _read_one(own, text, step_ids, remarks, place=place, solids=len(solids))
+            known.append((own, twin))
         found.append(_as_number(twin, place))
     return tuple(found)
 
@@ -77,6 +76,7 @@ def _read_one(
     text: StepText,
     step_ids: _StepIds,
     remarks: tuple[str, ...],
+    *,
     place: int,
     solids: int,
 ) -> ReadSolid | PartUnreadable:
@@ -234,8 +234,6 @@ def _unplaced(solid: TopoDS_Solid) -> TopoDS_Solid:
 
 
 def _as_number(read: ReadSolid | PartUnreadable, place: int) -> ReadSolid | PartUnreadable:
-    from dataclasses import replace
-
     if isinstance(read, PartUnreadable) or read.source.solid == place:
         return read
     return replace(read, source=replace(read.source, solid=place))

@@ -32,7 +32,8 @@ def sound_solid(
 
     if not faces:
         raise PartUnreadable(what, "the solid has no faces", "Export the part again")
-    if any(BRep_Tool.Surface_s(TopoDS.Face_s(face)) is None for face in faces):
+    surfaces = [BRep_Tool.Surface_s(TopoDS.Face_s(face)) for face in faces]
+    if None in surfaces:
         # Asking such a face anything else ends the process.
         cause = "the solid has faces without a surface (a mesh of facets)"
         raise PartUnreadable(what, cause, "Export it with exact surfaces, not tessellated")
@@ -52,7 +53,11 @@ def sound_solid(
         cause = f"the part has no extent: {size} mm, thinner than 0.001 mm"
         raise PartUnreadable(what, cause, _CHECK_UNITS)
     measured = GProp_GProps()
-    BRepGProp.VolumeProperties_s(solid, measured)
+    if any(type(surface).__name__ == "Geom_BSplineSurface" for surface in surfaces):
+        # Rough, but five times quicker on splines; only its sign and size matter here.
+        BRepGProp.VolumeProperties_s(solid, measured, 1e-2)
+    else:
+        BRepGProp.VolumeProperties_s(solid, measured)
     volume = measured.Mass()
     box = extents[0] * extents[1] * extents[2]
     if not 1e-9 * box < abs(volume) < 1.05 * box:

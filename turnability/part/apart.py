@@ -1,0 +1,233 @@
+"""Work of the CAD kernel in a child process, whose death is survived and reported.
+
+Damaged files end the process that reads them, or keep it busy without end. The child is started
+when first needed, kept for further files, replaced after it died, and ends with its parent. It is
+no `multiprocessing` child: scripts that use the library need no guard of their main module.
+"""
+
+from __future__ import annotations
+
+import atexit
+import os
+import queue
+import signal
+import subprocess
+import sys
+import tempfile
+import threading
+from collections.abc import Iterator
+from contextlib import suppress
+from pathlib import Path
+from typing import IO, Any, BinaryIO, cast
+
+from turnability.errors import KernelDied, PartUnreadable
+from turnability.part.model import Part
+from turnability.part.worker import DONE, RAISED, read_message, write_message
+
+TIME_LIMIT_S = 120.0
+"""For one solid; the slowest of 1,154 real files took 13 s."""
+MEMORY_LIMIT_BYTES = 8 << 30
+_PARTS = "turnability.part.parts:parts_in"
+_REMEDY = "Export the part again, as STEP AP214 or AP242; if that fails too, repair the model"
+_END = object()
+
+
+class Kernel:
+    """One child process with the CAD kernel in it. Calls of several threads wait in line."""
+
+    def __init__(self, memory_limit_bytes: int = MEMORY_LIMIT_BYTES) -> None:
+        self._memory_limit_bytes = memory_limit_bytes
+        self._lock = threading.Lock()
+        self._child: subprocess.Popen[bytes] | None = None
+        self._errors: IO[bytes] | None = None
+        self._answers: queue.SimpleQueue[Any] = queue.SimpleQueue()
+
+    def items(
+        self, function: str, *arguments: object, what: str, time_limit_s: float = TIME_LIMIT_S
+    ) -> Iterator[Any]:
+        """Call `function` ("module:name") in the child and hand up the items of its iterator.
+
+        A function that returns no iterator gives one item. `what` names the file in errors;
+        `time_limit_s` holds for each item. Raises what the function raises if that is a
+        TurnabilityError, and KernelDied for all else that can happen to it.
+        """
+        with self._lock:
+            self._start(what)
+            finished = False
+            try:
+                self._send((function, arguments, time_limit_s), what)
+                while True:
+                    kind, content = self._receive(what, time_limit_s)
+                    if kind == DONE:
+                        finished = True
+                        return
+                    if kind == RAISED:
+                        finished = not isinstance(content, MemoryError)
+                        raise _as_error(content, what, self._memory_limit_bytes)
+                    yield content
+            finally:
+                if not finished:  # also when the caller stops early or breaks off
+                    self.close()
+
+    def close(self) -> None:
+        """End the child, if there is one."""
+        child, self._child = self._child, None
+        if child is None:
+            return
+        child.kill()
+        child.wait()
+        for pipe in (child.stdin, child.stdout, self._errors):
+            if pipe is not None:
+                with suppress(OSError):
+                    pipe.close()
+
+    def forget(self) -> None:
+        """In a forked process: the child belongs to the other one."""
+        child, self._child = self._child, None
+        self._lock = threading.Lock()
+        if child is None:
+            return
+        child.returncode = 0  # so that nothing waits for a process that is not our child
+        nothing = os.open(os.devnull, os.O_RDWR)
+        for pipe in (child.stdin, child.stdout):
+            if pipe is not None:  # not closed: their locks may have been held at the fork
+                os.dup2(nothing, pipe.fileno())
+        os.close(nothing)
+
+    def _start(self, what: str) -> None:
+        if self._child is not None and self._child.poll() is None:
+            return
+        self.close()
+        environment = dict(os.environ)
+        environment["PYTHONPATH"] = os.pathsep.join(str(Path(p).absolute()) for p in sys.path)
+        command = [sys.executable, "-P", "-m", "turnability.part.worker"]
+        self._errors = tempfile.TemporaryFile()  # noqa: SIM115 (closed with the child)
+        self._answers = queue.SimpleQueue()
+        try:
+            self._child = subprocess.Popen(
+                [*command, str(self._memory_limit_bytes)],
+                stdin=subprocess.PIPE,
+                stdout=subprocess.PIPE,
+                stderr=self._errors,
+                env=environment,
+            )
+        except OSError as error:
+            cause = f"no process could be started for the CAD kernel ({error.strerror or error})"
+            raise KernelDied(what, cause, "Free memory or processes and try again") from None
+        threading.Thread(
+            target=_pump, args=(self._child.stdout, self._answers), daemon=True
+        ).start()
+
+    def _send(self, request: object, what: str) -> None:
+        assert self._child is not None
+        assert self._child.stdin is not None
+        try:
+            write_message(cast(BinaryIO, self._child.stdin), request)
+        except OSError:
+            raise self._death(what) from None
+
+    def _receive(self, what: str, time_limit_s: float) -> tuple[str, Any]:
+        try:
+            answer = self._answers.get(timeout=time_limit_s)
+        except queue.Empty:
+            cause = f"the CAD kernel did not finish within {time_limit_s:g} s"
+            raise KernelDied(what, cause, _REMEDY) from None
+        if answer is _END:
+            raise self._death(what)
+        kind, content = answer
+        return kind, content
+
+    def _death(self, what: str) -> KernelDied:
+        """Why the child has gone."""
+        assert self._child is not None
+        try:
+            code = self._child.wait(timeout=5.0)
+        except subprocess.TimeoutExpired:
+            self._child.kill()
+            code = self._child.wait()
+        if code < 0:
+            try:
+                name = signal.Signals(-code).name
+            except ValueError:
+                name = str(-code)
+            if name == "SIGKILL":
+                cause = "the CAD kernel was killed, most likely for want of memory (SIGKILL)"
+                return KernelDied(what, cause, "Free memory and try again, or simplify the part")
+            return KernelDied(what, f"the CAD kernel died on it ({name})", _REMEDY)
+        said = ""
+        if self._errors is not None:
+            self._errors.seek(0)
+            lines = self._errors.read().decode(errors="replace").strip().splitlines()
+            said = f": {lines[-1]}" if lines else ""
+        cause = f"the CAD kernel's process ended with code {code}{said}"
+        return KernelDied(what, cause, _REMEDY)
+
+
+_kernel = Kernel()
+atexit.register(_kernel.close)
+if hasattr(os, "register_at_fork"):
+    os.register_at_fork(after_in_child=_kernel.forget)
+
+
+def read_parts(
+    path: Path | str,
+    solid: int | None = None,
+    time_limit_s: float = TIME_LIMIT_S,
+    kernel: Kernel | None = None,
+) -> tuple[Part | PartUnreadable, ...]:
+    """The parts of a STEP file, one for each solid, in the order of the file.
+
+    With `solid` (1-based) only that one. Where a file holds several solids, one that cannot be
+    used stands as its error in its place; `time_limit_s` holds for each. Raises PartUnreadable
+    when the file as such, its only solid, or the solid asked for cannot be used. `kernel`: a child
+    process of one's own, to read several files at once.
+    """
+    path = Path(path)
+    what = str(path)
+    kernel = kernel or _kernel
+    count: int | None = None
+    found: list[Part | PartUnreadable] = []
+    while count is None or len(found) < count:
+        first = len(found) + 1
+        items = kernel.items(
+            _PARTS,
+            what,
+            solid,
+            first,
+            what=what,
+            time_limit_s=time_limit_s,
+        )
+        try:
+            count = next(items)
+            found.extend(items)
+            break
+        except KernelDied as error:
+            # Died on the solid after the last one received: the rest is read by a new child.
+            if count is None or count == 1:
+                raise
+            place = f"{what}, solid {len(found) + 1} of {count}"
+            found.append(KernelDied(place, error.cause, error.remedy))
+    if len(found) == 1 and isinstance(found[0], PartUnreadable):
+        raise found[0]
+    return tuple(found)
+
+
+def _pump(answers: IO[bytes], into: queue.SimpleQueue[Any]) -> None:
+    """Pass on messages as they come; a wait with a limit on a pipe isn't portable."""
+    try:
+        while True:
+            into.put(read_message(cast(BinaryIO, answers)))
+    except Exception:  # the end, or a message cut off by the child's death
+        into.put(_END)
+
+
+def _as_error(content: object, what: str, memory_limit_bytes: int) -> Exception:
+    if isinstance(content, MemoryError):
+        cause = f"the CAD kernel needed more than {memory_limit_bytes / (1 << 30):g} GiB of memory"
+        return KernelDied(what, cause, "Simplify the part, or split the file")
+    if isinstance(content, Exception):
+        return content
+    text = str(content).strip()
+    error = KernelDied(what, f"reading stopped with {text.splitlines()[-1]}", _REMEDY)
+    error.add_note(text)
+    return error

@@ -1,0 +1,65 @@
+"""The parts of one file, made in this very process; `turnability.part.apart` calls it elsewhere."""
+
+from __future__ import annotations
+
+import time
+import traceback
+from collections.abc import Iterator
+from dataclasses import replace
+from pathlib import Path
+
+from turnability.errors import PartUnreadable
+from turnability.part.model import Part
+from turnability.part.read import ReadSolid, solids_in
+
+
+def parts_in(
+    path: str, solid: int | None = None, first: int = 1
+) -> Iterator[int | Part | PartUnreadable]:
+    """First the number of parts to come in all, then those parts, from the `first` (1-based) on.
+
+    With `solid` (1-based) only that one is made. Solids that repeat one shape are made once. The
+    time of reading the file is shared evenly among its solids. Raises PartUnreadable when the
+    file cannot be used or there is no such solid.
+    """
+    began = time.perf_counter()
+    solids = solids_in(Path(path))
+    read_s = (time.perf_counter() - began) / len(solids)
+    if solid is not None:
+        if not 1 <= solid <= len(solids):
+            many = "1 solid" if len(solids) == 1 else f"{len(solids)} solids"
+            cause = f"there is no solid {solid}; the file holds {many}"
+            raise PartUnreadable(path, cause, f"Ask for a solid from 1 to {len(solids)}")
+        solids = solids[solid - 1 : solid]
+    yield len(solids)
+    made: list[tuple[ReadSolid, Part | PartUnreadable]] = []
+    for read in solids[first - 1 :]:
+        if isinstance(read, PartUnreadable):
+            yield read
+            continue
+        twin = next((part for other, part in made if other.shape.IsEqual(read.shape)), None)
+        if isinstance(twin, Part):
+            yield replace(twin, source=read.source)
+            continue
+        part = twin or _part(read, read_s)
+        made.append((read, part))
+        yield part
+
+
+def _part(read: ReadSolid, read_s: float) -> Part | PartUnreadable:
+    from turnability.part.turned import part_of
+
+    source = read.source
+    try:
+        part = part_of(read.shape, source, read.step_ids, remarks=read.remarks)
+    except MemoryError:
+        raise
+    except PartUnreadable as error:
+        return error
+    except Exception as error:  # the kernel's own errors among them; other solids go on
+        what = f"{source.path}, solid {source.solid} of {source.solids}"
+        cause = f"its axis or profile could not be found ({type(error).__name__}: {error})"
+        unreadable = PartUnreadable(what, cause, "Export the part again, or repair the model")
+        unreadable.add_note("".join(traceback.format_exception(error)))
+        return unreadable
+    return replace(part, read_s=read_s)
