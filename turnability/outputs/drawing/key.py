@@ -1,0 +1,121 @@
+"""The words under the drawing: findings, what stays uncut, features, setups, colours."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from turnability.outputs import _palette as palette
+from turnability.outputs.drawing.sheet import Sheet, text_width
+from turnability.outputs.summary import (
+    CAUTION,
+    measure_text,
+    place_text,
+    setup_text,
+    stock_text,
+)
+from turnability.units import mm_text
+
+if TYPE_CHECKING:
+    from turnability.features.model import Feature
+    from turnability.report import Report
+
+_BETWEEN = 44.0
+_SHARE = 0.56
+
+
+def draw_key(sheet: Sheet, report: Report, y: float, left: float, right: float) -> float:
+    """Two columns of text from `y` on; gives the y below the longer one."""
+    width = right - left - _BETWEEN
+    wide = _SHARE * width
+    return max(
+        _draw_findings(sheet, report, y, left, wide),
+        _draw_facts(sheet, report, y, left + wide + _BETWEEN, width - wide),
+    )
+
+
+def _draw_findings(sheet: Sheet, report: Report, y: float, x: float, width: float) -> float:
+    sheet.text(x, y, "Findings" if report.findings else "No findings", size=15.0, bold=True)
+    y += 24.0
+    for finding in report.findings:
+        tag = _draw_tag(sheet, x, y, finding.id, finding.level)
+        where = place_text(finding)
+        head = f"{finding.level}: {finding.rule}" + (f", {where}" if where else "")
+        sheet.text(x + tag + 8.0, y, head, bold=True)
+        y = sheet.paragraph(x, y + 19.0, finding.message, width)
+        for words in (measure_text(finding), finding.basis.text):
+            if words:
+                y = sheet.paragraph(x, y, words, width, size=12.0, colour=palette.FAINT_INK)
+        if finding.change is not None:
+            proof = "proven" if finding.change.proven else "not proven"
+            y = sheet.paragraph(x, y, f"Change: {finding.change.text} ({proof})", width)
+        y += 10.0
+    return y
+
+
+def _draw_facts(sheet: Sheet, report: Report, y: float, x: float, width: float) -> float:
+    left = report.reach.left if report.reach else ()
+    if left:
+        sheet.text(x, y, "Uncut by every tool of the shop", size=15.0, bold=True)
+        y += 24.0
+        for region in left:
+            tag = _draw_tag(sheet, x, y, region.id, "uncut")
+            words = (
+                f"{mm_text(region.volume_mm3, 2)} mm³, up to {mm_text(region.deepest_mm)} mm "
+                f"thick: {', '.join(region.causes)}"
+            )
+            y = sheet.paragraph(x + tag + 8.0, y, words, width - tag - 8.0, size=12.0) + 6.0
+        y += 8.0
+    if report.features:
+        sheet.text(x, y, "Features", size=15.0, bold=True)
+        y += 22.0
+        for feature in report.features:
+            y = sheet.paragraph(x, y, feature_text(feature), width, size=12.0)
+        y += 12.0
+    if report.setups:
+        sheet.text(x, y, "Making it", size=15.0, bold=True)
+        y += 22.0
+        if report.stock is not None and report.stock.choice is not None:
+            y = sheet.paragraph(x, y, f"Stock: {stock_text(report.stock.choice)}", width, size=12.0)
+        for setup in report.setups:
+            words = f"Setup {setup.order}: {setup_text(setup)}"
+            y = sheet.paragraph(x, y, words, width, size=12.0)
+        y = sheet.paragraph(x, y + 6.0, CAUTION, width, size=11.0, colour=palette.FAINT_INK)
+        y += 12.0
+    sheet.text(x, y, "Colours, here and in the annotated STEP", size=15.0, bold=True)
+    y += 12.0
+    for mark, colour in palette.MARKS.items():
+        sheet.box(x, y, 26.0, 13.0, fill=colour, r=2.0)
+        sheet.text(x + 34.0, y + 11.0, palette.SAYS[mark], size=12.0)
+        y += 19.0
+    return y
+
+
+def _draw_tag(sheet: Sheet, x: float, y: float, words: str, mark: palette.Mark) -> float:
+    """A coloured tag with its base line at y; gives its width."""
+    width = text_width(words, 12.0) + 10.0
+    sheet.box(x, y - 13.0, width, 18.0, fill=palette.MARKS[mark], r=9.0)
+    sheet.text(
+        x + width / 2.0,
+        y + 0.2,
+        words,
+        size=12.0,
+        colour=palette.ON_MARK[mark],
+        bold=True,
+        anchor="middle",
+    )
+    return width
+
+
+def feature_text(feature: Feature) -> str:
+    """One feature as words: where it is and the sizes that make it."""
+    z = "–".join(dict.fromkeys(mm_text(end, 2) for end in feature.z_mm))
+    across = "–".join(dict.fromkeys(mm_text(end, 3) for end in feature.diameter_mm))
+    words = [f"{feature.id} {feature.kind}: z {z}, ⌀{across}"]
+    for key, value in feature.parameters.items():
+        name, _, unit = key.rpartition("_")
+        if unit not in ("mm", "deg") or isinstance(value, bool):
+            continue
+        if isinstance(value, int | float):
+            words.append(f"{name.replace('_', ' ')} {mm_text(value)}{'°' if unit == 'deg' else ''}")
+    words += [match.designation for match in feature.matches]
+    return ", ".join(words)

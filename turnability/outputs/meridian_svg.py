@@ -1,0 +1,247 @@
+"""The drawing: the part cut along its axis, what its places are called, what is wrong where."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from turnability.outputs import _palette as palette
+from turnability.outputs._whole import write_whole
+from turnability.outputs.drawing import labels
+from turnability.outputs.drawing.key import draw_key
+from turnability.outputs.drawing.labels import Label
+from turnability.outputs.drawing.scale import Scale, highest_at, nice_step
+from turnability.outputs.drawing.sheet import Sheet
+from turnability.units import mm_text
+
+if TYPE_CHECKING:
+    from turnability.half_plane.curves import Point
+    from turnability.part.model import Profile, Segment
+    from turnability.report import Report
+    from turnability.rules.model import Finding
+
+NAME = "drawing"
+SUFFIX = ".turnability.svg"
+
+WIDTH = 1240.0
+MARGIN = 70.0
+TALLEST = 460.0
+_RULER = 58.0
+_LONG_WORDS_ROWS = 2
+"""Above so many rows of labels the features stand there by number alone."""
+
+
+def write(report: Report, target: Path) -> None:
+    """Write the drawing."""
+    write_whole(target, drawing(report))
+
+
+def drawing(report: Report) -> str:
+    """The drawing as SVG text, 1240 px wide, true to scale, both halves of the section."""
+    sheet = Sheet(
+        f"{report.name}: {report.verdict}",
+        "Section along the axis with features (F), findings (N) and uncut regions (L)",
+    )
+    source = report.part.source
+    solid = f", solid {source.solid} of {source.solids}" if source.solids > 1 else ""
+    sheet.text(MARGIN, 44.0, f"{report.name}{solid}", size=22.0, bold=True)
+    sheet.text(MARGIN, 66.0, f"{report.verdict}, shop: {report.shop_name}", size=14.0)
+    y = 84.0
+    if report.part.profile is not None:
+        y = _draw_part(sheet, report, report.part.profile, y)
+    y = draw_key(sheet, report, y + 24.0, MARGIN, WIDTH - MARGIN)
+    return sheet.done(WIDTH, y + 20.0)
+
+
+def _draw_part(sheet: Sheet, report: Report, profile: Profile, top: float) -> float:
+    """Labels, section and ruler from `top` on; gives the y below them."""
+    room = WIDTH - 2.0 * MARGIN
+    scale = Scale(0.0, 0.0, min(room / profile.length_mm, TALLEST / profile.max_diameter_mm))
+    half = 0.5 * profile.max_diameter_mm * scale.px_per_mm
+    left = 0.5 * (WIDTH - profile.length_mm * scale.px_per_mm)
+    # How high the labels stand depends on how many there are, not yet on where they point.
+    above = labels.height(_labels(report, profile, scale, True), room)
+    scale = Scale(left, top + above + half + 6.0, scale.px_per_mm)
+    _draw_section(sheet, report, profile, scale)
+    for upward in (True, False):
+        named = _labels(report, profile, scale, upward)
+        edge = scale.y - half if upward else scale.y + half
+        labels.draw(sheet, labels.place(named, MARGIN, WIDTH - MARGIN), edge, upward)
+    below = labels.height(_labels(report, profile, scale, False), room)
+    y = scale.y + half + max(below, 8.0) + 10.0
+    _draw_ruler(sheet, profile, scale, y)
+    return y + _RULER
+
+
+def _draw_section(sheet: Sheet, report: Report, profile: Profile, scale: Scale) -> None:
+    marked = marked_segments(report)
+    uncut = sheet.hatch("uncut", palette.MARKS["uncut"])
+    for segment in profile.segments:
+        if segment.surface == "inner":
+            # An inside corner is a circle; behind the cut it is seen as a line across the bore.
+            for corner in (segment.curve.start, segment.curve.end):
+                sheet.polyline(
+                    [scale.place(corner), scale.place(corner, below=True)], palette.BEYOND, 0.8
+                )
+    for below in (False, True):
+        body = "".join(scale.ring_data(loop.ring, below) for loop in profile.loops)
+        sheet.path(body, fill=palette.MATERIAL)
+        for segment in profile.segments:
+            if segment.surface == "axis":
+                continue
+            mark = marked.get(segment.id)
+            sheet.path(
+                scale.curve_data(segment.curve, below),
+                stroke=palette.MARKS[mark] if mark else palette.INK,
+                width=3.4 if mark else 1.5,
+                tip=_tip(report, segment),
+            )
+        for region in report.reach.left if report.reach else ():
+            sheet.path(
+                scale.polygon_data(region.polygon, below),
+                fill=uncut,
+                stroke=palette.MARKS["uncut"],
+                width=0.8,
+                tip=f"{region.id} uncut: {', '.join(region.causes)}",
+            )
+    x0, y = scale.place((0.0, 0.0))
+    x1, _ = scale.place((profile.length_mm, 0.0))
+    sheet.path(
+        f"M{x0 - 22.0:.3f} {y:.3f}H{x1 + 22.0:.3f}",
+        stroke=palette.FAINT_INK,
+        width=0.9,
+        dashes="16 4 3 4",
+    )
+
+
+def marked_segments(report: Report) -> dict[str, palette.Mark]:
+    """The worst mark of each segment that a finding or a grip concerns."""
+    marks: dict[str, palette.Mark] = {}
+    for setup in report.setups:
+        if setup.datum.segment and report.part.profile:
+            for segment in report.part.profile.segments:
+                if _gripped(segment, setup.grip.surface, setup.grip.z_mm, setup.grip.diameter_mm):
+                    marks[segment.id] = "grip"
+    for level in ("note", "warning", "error"):
+        for finding in report.findings:
+            if finding.level == level:
+                marks.update(dict.fromkeys(finding.where.segments, finding.level))
+    return marks
+
+
+def _gripped(segment: Segment, surface: str, z_mm: tuple[float, float], diameter_mm: float) -> bool:
+    (z0, r0), (z1, r1) = segment.curve.start, segment.curve.end
+    overlap = min(max(z0, z1), z_mm[1]) - max(min(z0, z1), z_mm[0])
+    same = max(abs(2.0 * r0 - diameter_mm), abs(2.0 * r1 - diameter_mm)) < 1e-3
+    return segment.surface == surface and same and overlap > 1e-6
+
+
+def _tip(report: Report, segment: Segment) -> str:
+    features = [f"{f.id} {f.kind}" for f in report.features if segment.id in f.segments]
+    (z0, r0), (z1, r1) = segment.curve.start, segment.curve.end
+    ends = f"z {mm_text(z0)} to {mm_text(z1)}, ⌀{mm_text(2.0 * r0)} to {mm_text(2.0 * r1)}"
+    return "; ".join([f"{segment.id} {segment.surface}", ends, *features])
+
+
+def _labels(report: Report, profile: Profile, scale: Scale, upward: bool) -> list[Label]:
+    """All labels of the upper or the lower side."""
+    by_id = {segment.id: segment for segment in profile.segments}
+    both = [*_finding_tags(report, profile, by_id, scale), *_left_tags(report, profile, scale)]
+    tags = [tag for tag, up in both if up == upward]
+    plain: list[tuple[str, str, float, float]] = []
+    for feature in report.features:
+        at = anchor(profile, by_id, feature.segments, feature.surface)
+        if at is not None and at[1] == upward:
+            plain.append((feature.id, feature.kind, *scale.place(at[0], below=not upward)))
+    whole = [Label(f"{name} {kind}", x, y) for name, kind, x, y in plain]
+    if labels.rows_for([*tags, *whole], WIDTH - 2.0 * MARGIN) > _LONG_WORDS_ROWS:
+        whole = [Label(name, x, y) for name, _, x, y in plain]
+    return [*tags, *whole]
+
+
+def _finding_tags(
+    report: Report, profile: Profile, by_id: Mapping[str, Segment], scale: Scale
+) -> Iterator[tuple[Label, bool]]:
+    for finding in report.findings:
+        at = _finding_anchor(finding, profile, by_id)
+        if at is None:
+            continue
+        point, up = at
+        x, y = scale.place(point, below=not up)
+        ink = palette.ON_MARK[finding.level]
+        yield Label(finding.id, x, y, palette.MARKS[finding.level], ink), up
+
+
+def _left_tags(report: Report, profile: Profile, scale: Scale) -> Iterator[tuple[Label, bool]]:
+    for region in report.reach.left if report.reach else ():
+        count = len(region.polygon)
+        z = sum(point[0] for point in region.polygon) / count
+        r = sum(point[1] for point in region.polygon) / count
+        up = r >= highest_at(profile.outline.ring, z) - 1e-6
+        x, y = scale.place((z, r), below=not up)
+        yield Label(region.id, x, y, palette.MARKS["uncut"], palette.ON_MARK["uncut"]), up
+
+
+def _finding_anchor(
+    finding: Finding, profile: Profile, by_id: Mapping[str, Segment]
+) -> tuple[Point, bool] | None:
+    where = finding.where
+    at = anchor(profile, by_id, where.segments)
+    if at is not None or where.z_mm is None:
+        return at
+    z = 0.5 * sum(where.z_mm)
+    if where.diameter_mm is None:
+        return (z, highest_at(profile.outline.ring, z)), True
+    r = 0.25 * sum(where.diameter_mm)
+    return (z, r), r >= highest_at(profile.outline.ring, z) - 1e-6
+
+
+def anchor(
+    profile: Profile,
+    by_id: Mapping[str, Segment],
+    segments: Sequence[str],
+    surface: str | None = None,
+) -> tuple[Point, bool] | None:
+    """A point on the longest of the segments, and whether it is seen from outside (up) or not.
+
+    Those of the wished surface come first: a groove is named at its floor, not at its wall.
+    """
+    there = [by_id[name] for name in segments if name in by_id and by_id[name].surface != "axis"]
+    if not there:
+        return None
+    longest = max(there, key=lambda s: (s.surface == surface, s.curve.length()))
+    point = longest.curve.at(0.5)
+    if longest.surface != "end":
+        return point, longest.surface == "outer"
+    top = max(longest.curve.start[1], longest.curve.end[1])
+    ring = profile.outline.ring
+    sides = [highest_at(ring, point[0] + step) for step in (-1e-4, 1e-4)]
+    return point, min(sides) <= top + 1e-6
+
+
+def _draw_ruler(sheet: Sheet, profile: Profile, scale: Scale, y: float) -> None:
+    """z in mm along the bottom, as the findings count it."""
+    length = profile.length_mm
+    x0, x1 = scale.x, scale.x + length * scale.px_per_mm
+    sheet.polyline([(x0, y), (x1, y)], palette.FAINT_INK, 1.0)
+    step = nice_step(length, x1 - x0)
+    marks = [k * step for k in range(int(length / step) + 1)]
+    if length - marks[-1] < 0.6 * step and len(marks) > 1:
+        marks.pop()
+    last = marks[-1]
+    for z in [*marks, length] if length > last else marks:
+        x = scale.x + z * scale.px_per_mm
+        sheet.polyline([(x, y), (x, y + 6.0)], palette.FAINT_INK, 1.0)
+        # On a thin disc the two ends are too near each other for both numbers.
+        if z in (0.0, length) and x1 - x0 < 60.0:
+            end = "end" if z == 0.0 else "start"
+            sheet.text(x, y + 20.0, mm_text(z), size=11.0, colour=palette.FAINT_INK, anchor=end)
+        else:
+            sheet.text(
+                x, y + 20.0, mm_text(z), size=11.0, colour=palette.FAINT_INK, anchor="middle"
+            )
+    words = f"z in mm from the low end; largest ⌀{mm_text(profile.max_diameter_mm)} mm"
+    sheet.text(
+        0.5 * (x0 + x1), y + 38.0, words, size=11.0, colour=palette.FAINT_INK, anchor="middle"
+    )
