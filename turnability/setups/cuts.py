@@ -1,0 +1,107 @@
+"""Which segments were cut, and what stays that need not stay: regions against segments."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from turnability.half_plane.curves import Points
+from turnability.half_plane.regions import Region, nothing
+from turnability.part.model import Profile, Segment
+from turnability.reach.model import Left
+
+SAMPLES = 12
+"""Places along each segment at which it is asked whether it was cut."""
+_OFF_MM = 0.004
+_NEAR_MM = 0.02
+_THIN_MM = 0.005
+"""What is nowhere thicker than twice this is no stock left (report contract: 0.005 mm deep)."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Samples:
+    """Points (n, 2) just off the part beside its segments, `SAMPLES` to each, in their order."""
+
+    ids: tuple[str, ...]
+    points: Points
+
+    def share_in(self, region: Region) -> NDArray[np.float64]:
+        """For each segment the share of its places that lie in the region, shape (len(ids),)."""
+        shares: NDArray[np.float64] = (
+            covers(region, self.points).reshape(len(self.ids), SAMPLES).mean(axis=1)
+        )
+        return shares
+
+
+def samples_of(profile: Profile) -> Samples:
+    """Places beside every segment but those on the axis, on the empty side."""
+    segments = [s for s in profile.segments if s.surface != "axis"]
+    points = [_beside(s, (k + 0.5) / SAMPLES) for s in segments for k in range(SAMPLES)]
+    return Samples(tuple(s.id for s in segments), np.array(points, dtype=float).reshape(-1, 2))
+
+
+def covers(region: Region, points: Points) -> NDArray[np.bool_]:
+    """Whether each point (n, 2) lies in the region, by even-odd crossing; shape (n,)."""
+    p, q = region.edges()
+    if not len(p):
+        return np.zeros(len(points), dtype=bool)
+    z, r = points[:, 0:1], points[:, 1:2]
+    spans = (p[:, 1] > r) != (q[:, 1] > r)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        at = p[:, 0] + (r - p[:, 1]) * (q[:, 0] - p[:, 0]) / (q[:, 1] - p[:, 1])
+    inside: NDArray[np.bool_] = ((spans & (at > z)).sum(axis=1) % 2).astype(bool)
+    return inside
+
+
+def thick(region: Region) -> bool:
+    """Whether it is somewhere more than a sliver."""
+    return not region.empty and not region.grown(-_THIN_MM, "round").empty
+
+
+def hidden(stock: Region, left: Sequence[Left]) -> list[Region]:
+    """Pieces of the stock still standing that tools would remove if nothing were held."""
+    anyway = Region.of([_anticlockwise(region.polygon) for region in left])
+    if not anyway.empty:
+        anyway = anyway.grown(_NEAR_MM, "mitre")
+    return [piece for piece in (stock - anyway).components() if thick(piece)]
+
+
+def touched(samples: Samples, piece: Region) -> tuple[str, ...]:
+    """Segments beside which the piece stands."""
+    share = samples.share_in(piece.grown(_OFF_MM, "mitre"))
+    return tuple(name for name, part in zip(samples.ids, share, strict=True) if part > 0.0)
+
+
+def volume_mm3(region: Region) -> float:
+    """Volume of the region at r >= 0 turned about the axis, in mm3."""
+    p, q = region.edges()
+    if not len(p):
+        return 0.0
+    z0, r0, z1, r1 = p[:, 0], p[:, 1], q[:, 0], q[:, 1]
+    return float(-math.pi / 3.0 * ((z1 - z0) * (r0 * r0 + r0 * r1 + r1 * r1)).sum())
+
+
+def _beside(segment: Segment, share: float) -> tuple[float, float]:
+    z, r = segment.curve.at(share)
+    dz, dr = segment.curve.direction(share)
+    return (z + _OFF_MM * dr, r - _OFF_MM * dz)
+
+
+def _anticlockwise(polygon: Sequence[tuple[float, float]]) -> Points:
+    ring = np.array(polygon, dtype=float)
+    z, r = ring[:, 0], ring[:, 1]
+    area = float(z @ np.roll(r, -1) - np.roll(z, -1) @ r)
+    return ring[::-1].copy() if area < 0.0 else ring
+
+
+def bore_of_tube(profile: Profile, inner_diameter_mm: float | None) -> Region:
+    """What a tube's bore leaves to no tool; nothing for a bar."""
+    if inner_diameter_mm is None:
+        return nothing()
+    from turnability.half_plane.regions import box
+
+    return box(0.0, 0.0, profile.length_mm, inner_diameter_mm / 2.0)

@@ -1,0 +1,96 @@
+"""What stands in the tools' way because the part is held: the raw bar and the jaws, as boxes.
+
+Nothing is known of a chuck but its stand-off, so its jaws are taken to reach farther out and back
+than any tool could pass: what is promised beside them can be cut beside slimmer ones too.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from turnability.half_plane.curves import Ring, line_ring
+from turnability.part.model import Profile
+from turnability.reach.model import Toward
+from turnability.setups.grips import least_grip_mm
+from turnability.setups.model import Grip, Land
+from turnability.shop.model import Holding
+
+BEYOND_MM = 60.0
+"""How far jaws are taken to reach outward beyond the part, and back behind it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Held:
+    """A part held at one end: the grip, the outlines (z, r) that it puts in the way, by what."""
+
+    toward: Toward
+    grip: Grip
+    holding: Holding
+    land: Land | None
+    obstacles: tuple[Ring, ...]
+
+
+def held_by_bar(
+    profile: Profile,
+    toward: Toward,
+    holding: Holding,
+    size_mm: float,
+    parting_mm: float,
+) -> Held:
+    """Held by the raw bar behind the part, with room for a parting blade between part and jaws.
+
+    The bar of `size_mm` begins a parting width behind the part; the jaws keep their stand-off from
+    that cut. `Grip.z_mm` lies outside the part.
+    """
+    least = least_grip_mm(holding, size_mm)
+    gap = parting_mm + holding.jaw_standoff_mm
+    out = _outward(profile, size_mm)
+    ends = (-gap - least, -gap)
+    boxes = [
+        _box(-gap - least - BEYOND_MM, 0.0, -parting_mm, size_mm / 2.0),
+        _box(-gap - least - BEYOND_MM, size_mm / 2.0, -gap, out),
+    ]
+    if toward == "high":
+        ends = (profile.length_mm + gap, profile.length_mm + gap + least)
+        boxes = [_mirrored(box, profile.length_mm) for box in boxes]
+    grip = Grip("raw bar", "outer", ends, size_mm, least)
+    return Held(toward, grip, holding, None, tuple(line_ring(box) for box in boxes))
+
+
+def held_by_land(
+    profile: Profile, toward: Toward, holding: Holding, land: Land, length_mm: float
+) -> Held:
+    """Held on `length_mm` of a land, on its side toward the chuck, tools keeping the stand-off."""
+    low, high = land.z_mm
+    span = (low, low + length_mm) if toward == "low" else (high - length_mm, high)
+    clear = holding.jaw_standoff_mm
+    whole, r = profile.length_mm, land.diameter_mm / 2.0
+    out = _outward(profile, land.diameter_mm)
+    near = span[1] if toward == "low" else whole - span[0]
+    if land.surface == "outer":
+        boxes = [_box(-BEYOND_MM, r, near + clear, out)]
+    else:
+        # jaws within the bore, and the chuck's face behind the part
+        boxes = [
+            _box(-BEYOND_MM, 0.0, near + clear, r),
+            _box(-BEYOND_MM, 0.0, -clear, out),
+        ]
+    if toward == "high":
+        boxes = [_mirrored(box, whole) for box in boxes]
+    grip = Grip(holding.name, land.surface, span, land.diameter_mm, length_mm)
+    return Held(toward, grip, holding, land, tuple(line_ring(box) for box in boxes))
+
+
+Corners = list[tuple[float, float]]
+
+
+def _box(z0: float, r0: float, z1: float, r1: float) -> Corners:
+    return [(z0, r0), (z1, r0), (z1, r1), (z0, r1)]
+
+
+def _mirrored(corners: Corners, length: float) -> Corners:
+    return [(length - z, r) for z, r in reversed(corners)]
+
+
+def _outward(profile: Profile, size_mm: float) -> float:
+    return max(profile.max_diameter_mm, size_mm) / 2.0 + BEYOND_MM

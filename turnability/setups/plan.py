@@ -1,0 +1,281 @@
+"""A plan of one or two chuckings: what is held, what is cut, what stays.
+
+The first setup grips the raw bar at either end. If all that tools can cut at all is cut there and
+a blade can part the work off, that is the plan; else the part is turned round and gripped on a
+land that the first setup has finished. Jaws and bar stand in the way of every tool meanwhile.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from turnability.half_plane.regions import Region, box
+from turnability.part.model import Part, Profile
+from turnability.reach.model import Reach, Toward
+from turnability.reach.removal import Removal, removed_by
+from turnability.setups.cuts import (
+    Samples,
+    bore_of_tube,
+    hidden,
+    samples_of,
+    thick,
+    touched,
+    volume_mm3,
+)
+from turnability.setups.grips import grips_for, holdings_for_bar, passable
+from turnability.setups.jaws import Held, held_by_bar, held_by_land
+from turnability.setups.model import Datum, Land, Operation, Setup, SetupLeft
+from turnability.setups.operations import cut_segments, end_face, is_blade, operations_of
+from turnability.setups.support import support_of
+from turnability.shop.model import Shop, Tool
+from turnability.stock.choose import COMMON_POLICY
+from turnability.stock.model import Stock
+
+TRIALS = 8
+"""So many second grips are tried at most, the sturdiest first."""
+_ENDS: tuple[Toward, Toward] = ("low", "high")
+_SKIN_MM = 0.01
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Job:
+    """What all trials share."""
+
+    profile: Profile
+    reach: Reach
+    shop: Shop
+    samples: Samples
+    before: Region
+    parting_mm: float
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Trial:
+    """One way to do it: the chuckings with what each removes, and what stays because of them."""
+
+    chuckings: tuple[tuple[Held, Removal], ...]
+    parting: Tool | None
+    stays: tuple[Region, ...]
+
+    @property
+    def volume(self) -> float:
+        return sum(volume_mm3(piece) for piece in self.stays)
+
+    @property
+    def sawn(self) -> bool:
+        """Whether one end stays as the saw leaves it."""
+        return len(self.chuckings) == 1 and self.parting is None
+
+    @property
+    def rank(self) -> tuple[bool, float, int, float]:
+        """Complete plans by their number of setups, then those that leave least; sturdy first."""
+        grip = self.chuckings[-1][0].grip
+        return (
+            bool(self.stays) or self.sawn,
+            self.volume,
+            len(self.chuckings),
+            -grip.diameter_mm,
+        )
+
+
+def plan_setups(
+    part: Part, reach: Reach, lands: Sequence[Land], stock: Stock | None, shop: Shop
+) -> tuple[Setup, ...] | None:
+    """The best plan found: fewest setups of those that leave nothing, else the one leaving least.
+
+    None where nothing can be said: no profile, or a shop file without holdings. Empty where no
+    holding takes the raw bar. The last setup's `left` is what the whole plan leaves: what no tool
+    reaches, with its causes, and what only the grips hide, with the cause "jaws". Without a stock
+    list the raw bar is taken as large as the part.
+    """
+    profile = part.profile
+    if profile is None or not shop.holdings:
+        return None
+    piece = stock.choice if stock else None
+    size = piece.across_mm if piece else profile.max_diameter_mm
+    raw = holdings_for_bar(size, shop)
+    if not raw:
+        return ()
+    job = _Job(
+        profile,
+        reach,
+        shop,
+        samples_of(profile),
+        bore_of_tube(profile, piece.inner_diameter_mm if piece else None),
+        (shop.stock_policy or COMMON_POLICY).parting_width_mm,
+    )
+    firsts = [
+        _first(job, held_by_bar(profile, toward, raw[0], size, job.parting_mm)) for toward in _ENDS
+    ]
+    best = min(firsts, key=_first_rank)
+    if best.stays or best.sawn:
+        best = min([best, *_seconds(job, firsts, lands)], key=lambda trial: trial.rank)
+    return _written(job, best)
+
+
+def _first_rank(trial: _Trial) -> tuple[bool, bool, float]:
+    return (bool(trial.stays), trial.parting is None, trial.volume)
+
+
+def _first(job: _Job, held: Held) -> _Trial:
+    """The raw bar gripped at one end, and the blade that parts the work off, if one can."""
+    removal = removed_by(job.profile, job.shop.tools, (held.toward,), held.obstacles, job.before)
+    return _Trial(
+        ((held, removal),),
+        _parting(job, held, removal),
+        tuple(hidden(removal.stock, job.reach.left)),
+    )
+
+
+def _parting(job: _Job, held: Held, removal: Removal) -> Tool | None:
+    """The narrowest tool that sweeps the plane behind the part down to the axis or the bore."""
+    at_end = [
+        p
+        for s in job.profile.outline.segments
+        if s.id in end_face(job.profile, held.toward)
+        for p in (s.curve.start, s.curve.end)
+    ]
+    if not at_end:
+        return None
+    inner, outer = min(p[1] for p in at_end), max(p[1] for p in at_end)
+    depth = min(0.05, 0.5 * job.parting_mm)
+    z = -depth if held.toward == "low" else job.profile.length_mm
+    strip = box(z + 0.2 * depth, inner, z + 0.8 * depth, outer)
+    able = [
+        work.tool
+        for work in removal.works
+        if work.tool.access == "outer"
+        and _width(work.tool) <= job.parting_mm + 2.0 * _SKIN_MM
+        and not thick((strip - work.swept).grown(0.5 * _SKIN_MM, "mitre"))
+    ]
+    return min(able, key=lambda t: (not is_blade(t), _width(t), t.name), default=None)
+
+
+def _width(tool: Tool) -> float:
+    z = [p[0] for ring in tool.outlines.cutting for c in ring for p in (c.start, c.end)]
+    return max(z) - min(z) if z else 0.0
+
+
+def _seconds(job: _Job, firsts: Sequence[_Trial], lands: Sequence[Land]) -> Iterator[_Trial]:
+    """The part turned round, gripped on what the first setup finished; ends at one that does."""
+    for first, held in _second_grips(job, firsts, lands)[:TRIALS]:
+        before = first.chuckings[0][1].standing.gone
+        removal = removed_by(job.profile, job.shop.tools, (held.toward,), held.obstacles, before)
+        trial = _Trial(
+            (first.chuckings[0], (held, removal)),
+            None,
+            tuple(hidden(removal.stock, job.reach.left)),
+        )
+        yield trial
+        if not trial.stays:
+            return
+
+
+def _second_grips(
+    job: _Job, firsts: Sequence[_Trial], lands: Sequence[Land]
+) -> list[tuple[_Trial, Held]]:
+    """Every grip on a land that a first setup has bared, sturdiest first, long before short."""
+    found: list[tuple[float, _Trial, Held]] = []
+    for first in firsts:
+        toward: Toward = "high" if first.chuckings[0][0].toward == "low" else "low"
+        taken: set[Land] = set()
+        for grip in grips_for(lands, job.shop):
+            land = grip.land
+            if grip.obstacle is not None or land in taken:
+                continue
+            if not passable(job.profile, land, toward) or not _bared(job, first, land, toward):
+                continue
+            taken.add(land)
+            whole = land.z_mm[1] - land.z_mm[0]
+            long = min(whole, max(grip.least_mm, land.diameter_mm))
+            for length in sorted({long, min(whole, grip.least_mm)}, reverse=True):
+                held = held_by_land(job.profile, toward, grip.holding, land, length)
+                found.append((land.diameter_mm * length, first, held))
+    found.sort(key=lambda entry: -entry[0])
+    return [(first, held) for _, first, held in found]
+
+
+def _bared(job: _Job, first: _Trial, land: Land, toward: Toward) -> bool:
+    """Whether the first setup has cut the land and all that jaws pass on their way to it."""
+    low, high = land.z_mm
+    z0, z1 = (0.0, high) if toward == "low" else (low, job.profile.length_mm)
+    r = land.diameter_mm / 2.0
+    if land.surface == "outer":
+        room = box(z0, r + _SKIN_MM, z1, job.profile.max_diameter_mm / 2.0 + 1.0)
+    elif r > _SKIN_MM:
+        room = box(z0, 0.0, z1, r - _SKIN_MM)
+    else:
+        return False
+    return not thick(first.chuckings[0][1].stock & room)
+
+
+def _written(job: _Job, trial: _Trial) -> tuple[Setup, ...]:
+    """The plan in the report's words."""
+    setups: list[Setup] = []
+    done: set[str] = set()
+    for order, (held, removal) in enumerate(trial.chuckings, start=1):
+        cut = set(cut_segments(job.samples, removal)) - done
+        behind = set(end_face(job.profile, held.toward))
+        if held.land is None:
+            # what the saw or the blade leaves behind the part is faced in the next setup
+            cut -= behind
+        else:
+            cut -= set(held.land.segments)
+        operations = operations_of(
+            job.profile,
+            job.samples,
+            removal,
+            held.toward,
+            wanted=cut,
+            chosen=job.reach.chosen_tools,
+            parting=trial.parting,
+        )
+        done |= cut
+        last = order == len(trial.chuckings)
+        setups.append(
+            Setup(
+                order=order,
+                toward_chuck=held.toward,
+                grip=held.grip,
+                datum=_datum(job, held, setups),
+                support=support_of(job.profile, held.toward, held.grip, operations, job.shop),
+                operations=operations,
+                left=_left(job, trial) if last else (),
+            )
+        )
+    return tuple(setups)
+
+
+def _datum(job: _Job, held: Held, before: Sequence[Setup]) -> Datum:
+    if held.land is None:
+        return Datum(
+            None,
+            "raw bar: set to length by a stop, true only to the bar; everything that must run "
+            "true to one another is best cut in this setup",
+        )
+    cut = {s for setup in before for operation in setup.operations for s in operation.segments}
+    face = next((s for s in end_face(job.profile, held.toward) if s in cut), None)
+    runout = held.holding.runout
+    true = (
+        f"runs true to it within {runout.value:g} {runout.unit} ({runout.source})"
+        if runout is not None
+        else "how true it runs after re-chucking is not stated for this holding"
+    )
+    where = "against the end face cut before" if face else "by its gripped cylinder alone"
+    return Datum(face, f"located {where}, on a cylinder cut in setup 1; {true}")
+
+
+def _left(job: _Job, trial: _Trial) -> tuple[SetupLeft, ...]:
+    """What no tool reaches, and what only the holding hides."""
+    anyway = [SetupLeft(left.segments, left.causes) for left in job.reach.left]
+    by_jaws = [SetupLeft(touched(job.samples, piece), ("jaws",)) for piece in trial.stays]
+    if trial.sawn:
+        # sawn off behind the part: that face is left as sawn
+        by_jaws.append(SetupLeft(end_face(job.profile, trial.chuckings[-1][0].toward), ("jaws",)))
+    return tuple(anyway + by_jaws)
+
+
+def operations_in(setups: Sequence[Setup]) -> tuple[Operation, ...]:
+    """All operations of a plan, in order."""
+    return tuple(operation for setup in setups for operation in setup.operations)
