@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from itertools import pairwise
 
 from turnability.features.model import Feature, StandardMatch
 from turnability.half_plane.curves import Arc, Line, Point, Spline
@@ -32,10 +33,7 @@ def housing_profile() -> Profile:
         (0, 20), (60, 20), (60, 26), (75, 26), (75, 20), (110, 20), (112, 22), (112, 30),
         (92, 30), (92, 27), (86, 27), (86, 30), (30, 30),
     ]  # fmt: skip
-    pieces: list[Piece] = [
-        (Line(a, b), (i,))
-        for i, (a, b) in enumerate(zip(corners[:-1], corners[1:], strict=True), 1)
-    ]
+    pieces: list[Piece] = [(Line(a, b), (i,)) for i, (a, b) in enumerate(pairwise(corners), 1)]
     pieces.append((Spline(((30, 30), (27, 30.4), (24, 31.5), (20, 34))), (13,)))
     pieces.append((Line((20, 34), (20, 41)), (14,)))
     pieces.append((Arc((20, 41), (16, 45), (16, 41), 4.0, clockwise=False), (15,)))
@@ -227,7 +225,7 @@ def disc_report(diameter_mm: float = 120.0, length_mm: float = 1.5) -> Report:
     )  # fmt: skip
 
 
-def _feature(
+def _feature(  # noqa: PLR0917 (a row of a table)
     name: str,
     kind: str,
     surface: str,

@@ -1,0 +1,40 @@
+"""What tests of every room may use."""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+
+import pytest
+
+CHECKOUT = Path(__file__).resolve().parents[1]
+
+
+def shared_parts_folder() -> Path:
+    """Where the real STEP parts are: $TURNABILITY_SHARED_PARTS, else beside the checkout."""
+    given = os.environ.get("TURNABILITY_SHARED_PARTS")
+    return Path(given) if given else CHECKOUT.parent / "shared" / "parts"
+
+
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    """Skip what needs the real parts where they are missing; never silently in CI."""
+    folder = shared_parts_folder()
+    if (folder / "manifest.csv").is_file():
+        return
+    marked = [item for item in items if item.get_closest_marker("shared_parts")]
+    if marked and os.environ.get("CI", "").lower() in ("1", "true", "yes"):
+        raise pytest.UsageError(
+            f"{len(marked)} tests need the real parts, and {folder} has none of them; "
+            "set TURNABILITY_SHARED_PARTS to their folder"
+        )
+    for item in marked:
+        item.add_marker(pytest.mark.skip(reason=f"no real parts in {folder}"))
+
+
+@pytest.fixture(scope="session")
+def shared_parts() -> Path:
+    """The folder of the real STEP parts; the test carries the marker `shared_parts`."""
+    folder = shared_parts_folder()
+    if not (folder / "manifest.csv").is_file():
+        pytest.skip(f"no real parts in {folder}")
+    return folder
