@@ -1,0 +1,45 @@
+"""What a recogniser gives back, and how it shows what it knows."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Any, Literal
+
+from turnability.features.drawing import Drawing
+from turnability.features.model import Alternative, FeatureKind, StandardMatch
+from turnability.part.model import Parameter
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """A feature before it is numbered.
+
+    `owns`: the segments that are this feature and no other's. `holds`: segments of other features
+    that lie in it or finish its corners; whichever feature owns them has this one as its parent
+    (the smallest that holds them).
+    """
+
+    kind: FeatureKind
+    surface: Literal["outer", "inner", "end"]
+    z_mm: tuple[float, float]
+    diameter_mm: tuple[float, float]
+    owns: tuple[str, ...]
+    parameters: Mapping[str, Parameter] = field(default_factory=dict)
+    holds: frozenset[str] = frozenset()
+    matches: tuple[StandardMatch, ...] = ()
+    alternative: Alternative | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Example:
+    """A drawn profile and all that the recogniser should find of its kind in it.
+
+    `expected`: one mapping per feature in the report's order, each naming some of `surface`,
+    `z_mm`, `diameter_mm`, `alternative` (its kind) and parameters with their values.
+    """
+
+    name: str
+    drawing: Drawing
+    expected: tuple[Mapping[str, Any], ...] = ()
+    cavities: tuple[Drawing, ...] = ()

@@ -1,0 +1,140 @@
+"""Which hollows are grooves, which are necks, and the measures that both share with recesses."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+from turnability.features import limits
+from turnability.features.chain import Chain
+from turnability.features.hollows import Hollow
+from turnability.features.model import Alternative
+from turnability.features.sides import Side, is_parallel, turn_deg
+from turnability.half_plane.curves import Arc
+from turnability.part.model import Parameter
+
+
+@dataclass(frozen=True, slots=True)
+class Cut:
+    """A hollow that was accepted: its own sides and floor without the hollows nested in it.
+
+    `floor` is a height as the hollow's finder sees it.
+    """
+
+    hollow: Hollow
+    own: tuple[Side, ...]
+    nested: tuple[Hollow, ...]
+    floor: float
+
+    @property
+    def depth_mm(self) -> float:
+        """From the lower lip to its own floor."""
+        return self.hollow.level - self.floor
+
+
+def is_steep(hollow: Hollow, spare_deg: float = 0.0) -> bool:
+    """Both walls are steeper at the mouth than a copying tool follows (undercut ones always)."""
+    most = 90.0 - limits.STEEPEST_FOLLOWED.value + spare_deg + limits.STRAIGHT_DEG
+    return max(hollow.slopes_deg) < most
+
+
+def widest_groove_mm(depth_mm: float) -> float:
+    """A hollow of this depth is a groove up to this width, else a neck."""
+    return max(limits.GROOVE_WIDTH.value, limits.GROOVE_WIDTH_PER_DEPTH.value * depth_mm)
+
+
+def cut(hollow: Hollow, accepted: Sequence[Cut]) -> Cut:
+    """A hollow less what is nested in it."""
+    nested = tuple(other.hollow for other in accepted if other.hollow.within(hollow))
+    theirs = {id(side) for other in accepted if other.hollow in nested for side in other.own}
+    own = tuple(side for side in hollow.own if id(side) not in theirs)
+    return Cut(hollow, own, nested, hollow.floor(nested))
+
+
+def grooves(hollows: Sequence[Hollow]) -> list[Cut]:
+    """The hollows that a blade plunges, smallest first."""
+    accepted: list[Cut] = []
+    for hollow in hollows:
+        if not is_steep(hollow):
+            continue
+        candidate = cut(hollow, accepted)
+        if not any(side.segment for side in candidate.own):
+            continue
+        if hollow.width_mm <= widest_groove_mm(candidate.depth_mm) + limits.SAME_MM:
+            accepted.append(candidate)
+    return accepted
+
+
+def near_groove(chain: Chain, side: Side) -> Alternative | None:
+    """Why a side, though no part of a groove, could be read as one's."""
+    for hollow in chain.outside:
+        if not any(side is other for other in hollow.own):
+            continue
+        limit = widest_groove_mm(hollow.depth_mm)
+        if not is_steep(hollow) and is_steep(hollow, limits.DOUBT_DEG) and hollow.width_mm <= limit:
+            flank = 90.0 - max(hollow.slopes_deg)
+            return Alternative(
+                "groove",
+                f"its flatter flank rises {flank:.4g}° from the axis: a pointed copying tool may"
+                f" follow it (up to {limits.STEEPEST_FOLLOWED.value:g}°), a blade or form tool"
+                " would plunge it",
+            )
+        if is_steep(hollow) and limit < hollow.width_mm <= (1.0 + limits.DOUBT) * limit:
+            return Alternative(
+                "groove",
+                f"{hollow.width_mm:.4g} mm wide and {hollow.depth_mm:.4g} mm deep is a neck; up to"
+                f" {limit:.4g} mm it would be a groove",
+            )
+    return None
+
+
+def near_neck(groove: Cut) -> Alternative | None:
+    """Why a groove could be read as a neck."""
+    limit = widest_groove_mm(groove.depth_mm)
+    width = groove.hollow.width_mm
+    if width < (1.0 - limits.DOUBT) * limit or not any(is_parallel(s.curve) for s in groove.own):
+        return None
+    return Alternative(
+        "cylinder",
+        f"{width:.4g} mm wide and {groove.depth_mm:.4g} mm deep is nearly a neck, which begins"
+        f" over {limit:.4g} mm",
+    )
+
+
+def measures(chain: Chain, groove: Cut, reverse: bool) -> dict[str, Parameter]:
+    """Width, depth, floor radius, wall angles; `reverse` where the chain runs from high to low."""
+    first, last = groove.hollow.slopes_deg
+    return {
+        "width_mm": groove.hollow.width_mm,
+        "depth_mm": groove.depth_mm,
+        "floor_radius_mm": floor_radius_mm(chain, groove),
+        "wall_angles_deg": (last, first) if reverse else (first, last),
+    }
+
+
+def floor_radius_mm(chain: Chain, groove: Cut) -> float | None:
+    """The smallest radius of its inside corners and floor arcs: 0 where a corner is sharp.
+
+    None where nothing at the floor has a radius that could be told (a spline).
+    """
+    radii: list[float] = []
+    for before, after in pairwise(groove.hollow.sides):
+        if not any(side is own for own in groove.own for side in (before, after)):
+            continue
+        if turn_deg(before.curve, after.curve) > -limits.EDGE_DEG:
+            continue
+        corner = [f for f in chain.finishes if f.between == before.ids + after.ids]
+        fillets = [f for f in corner if f.kind == "fillet" and isinstance(f.curve, Arc)]
+        radii += [f.curve.radius for f in fillets if isinstance(f.curve, Arc)] or [0.0]
+    for side in groove.own:
+        if isinstance(side.curve, Arc) and side.curve.clockwise:
+            radii.append(side.curve.radius)
+    return min(radii) if radii else None
+
+
+def held(chain: Chain, groove: Cut) -> frozenset[str]:
+    """Segments of other features in it, and the finishes of all corners that it makes."""
+    own = {name for side in groove.own for name in side.ids}
+    inside = {name for hollow in groove.nested for side in hollow.own for name in side.ids}
+    return (frozenset(inside) | chain.finishing(own | inside)) - own

@@ -1,0 +1,58 @@
+"""Every tolerance and trade limit of recognition, stated once, each with what it rests on."""
+
+from __future__ import annotations
+
+from turnability.cited import Cited
+
+SAME_MM = 1e-3
+"""Radii and heights this close are equal: what the report contract counts as touching."""
+STRAIGHT_DEG = 0.01
+"""A line within this of the axis (or of the radial plane) is a cylinder (or a face)."""
+TANGENT_DEG = 1.0
+"""Curves that meet at less than this run into one another without an edge."""
+EDGE_DEG = 10.0
+"""A turn of at least this is an edge; smaller turns join the chords or arcs of one curve."""
+
+STEEPEST_FOLLOWED = Cited(
+    value=50.0,
+    unit="deg from the axis",
+    source="geometry: minor cutting edge angle 180 - 93 - 35 = 52 deg (ISO 3002-1) of a 35 deg"
+    " insert at 93 deg, less the least free angle of 2 deg",
+    place="minor cutting edge, tool-in-hand system; publishers' limits for the pair: 45 and 50",
+    verified=False,
+)
+"""A copying tool follows falling flanks up to this; steeper ones on both sides ask for a blade."""
+GROOVE_WIDTH = Cited(
+    8.0, "mm", "common practice", "widest plunged groove, whatever its depth", False
+)
+GROOVE_WIDTH_PER_DEPTH = Cited(
+    2.0, "mm/mm", "common practice", "wider is a neck, turned out", False
+)
+"""A hollow with steep flanks is a groove up to the larger of the two widths, else a neck."""
+DOUBT = 0.25
+"""Within this share of the width limit the other reading is told too (common practice)."""
+DOUBT_DEG = 10.0
+"""Within this of the flank limit the other reading is told too (common practice)."""
+
+CHAMFER_SIZE = Cited(5.0, "mm", "common practice", "axial size; a longer one is a taper", False)
+CHAMFER_PER_DIAMETER = Cited(
+    0.2, "mm/mm", "common practice", "legs against the chamfer's largest diameter", False
+)
+CHAMFER_DEG = (14.99, 75.01)
+"""Angles to the axis that a chamfer may have: 15 to 75 degrees (common practice)."""
+CHAMFER_SHARE = 0.5
+"""Beside a slanted surface a chamfer is at most this share of it, else it is a taper too."""
+CORNER_TURN_DEG = 135.0
+"""A corner that turns further has no sharp form to put back: an arc there stands for itself."""
+FILLET_PER_DIAMETER = Cited(
+    0.5, "mm/mm", "common practice", "legs against the fillet's largest diameter", False
+)
+"""A longer tangent arc is a contour, not the finish of a corner."""
+
+DRILL_POINT_DEG = (
+    Cited(90.0, "deg", "geometry of drills", "spot drill", False),
+    Cited(140.0, "deg", "geometry of drills", "solid carbide", False),
+)
+"""Included angles of an inner cone to the axis that a drill leaves."""
+CHORDS = 4
+"""So many slanted lines in a row without an edge are one curve saved as chords."""

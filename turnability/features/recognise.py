@@ -1,0 +1,98 @@
+"""From a profile to its features: every recogniser found by being there, every segment placed."""
+
+from __future__ import annotations
+
+import importlib
+import pkgutil
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from functools import cache
+
+from turnability.features import recognisers
+from turnability.features.chain import Chain, read_chain
+from turnability.features.found import Example, Found
+from turnability.features.model import Feature, FeatureKind
+from turnability.part.model import Profile
+
+
+@dataclass(frozen=True, slots=True)
+class Recogniser:
+    """One file of `recognisers/`."""
+
+    name: str
+    kind: FeatureKind
+    rank: int
+    find: Callable[[Chain], list[Found]]
+    examples: tuple[Example, ...]
+
+
+@cache
+def all_recognisers() -> tuple[Recogniser, ...]:
+    """Every recogniser by rank. Raises AttributeError for a file that lacks a part."""
+    found = []
+    for module_info in pkgutil.iter_modules(recognisers.__path__):
+        module = importlib.import_module(f"{recognisers.__name__}.{module_info.name}")
+        found.append(
+            Recogniser(module_info.name, module.KIND, module.RANK, module.find, module.EXAMPLES)
+        )
+    return tuple(sorted(found, key=lambda recogniser: (recogniser.rank, recogniser.name)))
+
+
+def recognise(profile: Profile) -> tuple[Feature, ...]:
+    """All features of a profile, numbered F1, F2... by z, then by diameter.
+
+    Every segment but those on the axis is in the `segments` of exactly one feature. A hollow
+    (groove, recess) has its walls and floor; the finishes of its corners, lips included, and the
+    hollows nested in it are features of their own that name it as parent, as a bore's floor, drill
+    point and recesses name the bore. Lengths in mm, angles in degrees.
+    """
+    chain = read_chain(profile)
+    found: list[Found] = []
+    for recogniser in all_recognisers():
+        for one in recogniser.find(chain):
+            owns = tuple(name for name in one.owns if name not in chain.taken)
+            if not owns:
+                continue
+            chain = replace(chain, taken=chain.taken | set(owns))
+            found.append(replace(one, owns=owns))
+    return _numbered(profile, found)
+
+
+def _numbered(profile: Profile, found: Sequence[Found]) -> tuple[Feature, ...]:
+    faces = {segment.id: segment.faces for segment in profile.segments}
+    order = sorted(found, key=_place)
+    names = {id(one): f"F{i}" for i, one in enumerate(order, start=1)}
+    features = []
+    for one in order:
+        parent = _parent(one, order)
+        features.append(
+            Feature(
+                id=names[id(one)],
+                kind=one.kind,
+                surface=one.surface,
+                z_mm=one.z_mm,
+                diameter_mm=one.diameter_mm,
+                segments=one.owns,
+                faces=tuple(sorted({face for name in one.owns for face in faces[name]})),
+                parameters=dict(one.parameters),
+                matches=one.matches,
+                parent=names[id(parent)] if parent else None,
+                alternative=one.alternative,
+            )
+        )
+    return tuple(features)
+
+
+def _place(one: Found) -> tuple[float, ...]:
+    return tuple(round(value, 5) for value in (*one.z_mm, *one.diameter_mm))
+
+
+def _parent(one: Found, found: Sequence[Found]) -> Found | None:
+    """The smallest feature that holds all its segments; of equals the narrower one."""
+    owns = set(one.owns)
+    holders = [other for other in found if other is not one and owns <= other.holds]
+    return min(
+        holders,
+        key=lambda other: (len(other.holds) + len(other.owns), other.z_mm[1] - other.z_mm[0]),
+        default=None,
+    )

@@ -1,0 +1,209 @@
+"""Bores: inside cylinders, each constant diameter one bore, whatever recesses interrupt it."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from turnability.features import limits
+from turnability.features.chain import Chain, spread
+from turnability.features.drawing import ArcTo
+from turnability.features.found import Example, Found
+from turnability.features.model import FeatureKind
+from turnability.features.recognisers.drill_point import is_drill_point
+from turnability.features.recognisers.recess import recesses
+from turnability.features.sides import Side, is_parallel, is_radial
+from turnability.half_plane.curves import Line, Point
+from turnability.part.model import Parameter
+
+KIND: FeatureKind = "bore"
+RANK = 50
+
+
+@dataclass(frozen=True, slots=True)
+class _Link:
+    """A side of the bores with the recesses filled in, or the mouth of a recess (`sides` in it)."""
+
+    start: Point
+    end: Point
+    side: Side | None
+    sides: tuple[Side, ...]
+
+    def is_level(self, r: float) -> bool:
+        """A cylinder or a mouth at this radius."""
+        level = abs(self.start[1] - r) <= limits.SAME_MM and abs(self.end[1] - r) <= limits.SAME_MM
+        return level and (self.side is None or is_parallel(self.side.curve))
+
+
+def find(chain: Chain) -> list[Found]:
+    """Every bore: its length between sharp corners, whether it goes through, how it ends."""
+    links = _filled(chain)
+    found = []
+    i = 0
+    while i < len(links):
+        side = links[i].side
+        if side is None or not _is_bore(side):
+            i += 1
+            continue
+        r = side.curve.start[1]
+        first, last = i, i
+        while first > 0 and links[first - 1].is_level(r):
+            first -= 1
+        while last + 1 < len(links) and links[last + 1].is_level(r):
+            last += 1
+        bore = _bore(chain, links, first, last, r)
+        if bore:
+            found.append(bore)
+        i = last + 1
+    return found + _elsewhere(chain)
+
+
+def _is_bore(side: Side) -> bool:
+    return side.surface == "inner" and is_parallel(side.curve)
+
+
+def _filled(chain: Chain) -> list[_Link]:
+    """The bores' sides in running order (low to high), each outermost recess one link."""
+    outermost = [
+        cut.hollow
+        for cut in recesses(chain.inside)
+        if not any(cut.hollow.within(other) for other in chain.inside)
+    ]
+    links: list[_Link] = []
+    for side in chain.zone("inner", "axis"):
+        here = [h for h in outermost if any(side is other for other in h.sides)]
+        start, end = side.curve.start, side.curve.end
+        for hollow in here:
+            if side is hollow.sides[0] and math.dist(start, hollow.mouth[0]) > limits.SAME_MM:
+                links.append(_Link(start, hollow.mouth[0], side, ()))
+            if side is hollow.sides[-1]:
+                links.append(_Link(*hollow.mouth, None, hollow.sides))
+        if not here:
+            links.append(_Link(start, end, side, ()))
+        elif side is here[-1].sides[-1] and math.dist(end, here[-1].mouth[1]) > limits.SAME_MM:
+            links.append(_Link(here[-1].mouth[1], end, side, ()))
+    return links
+
+
+def _bore(chain: Chain, links: Sequence[_Link], first: int, last: int, r: float) -> Found | None:
+    run = links[first : last + 1]
+    owns = chain.owned(link.side for link in run if link.side)
+    if not owns:
+        return None
+    z = [p[0] for link in run for p in (link.start, link.end)]
+    through = all(
+        min(link.start[1], link.end[1]) >= r - limits.SAME_MM
+        and (link.side is None or link.side.zone != "axis")
+        for link in links
+    )
+    floor = _floor(links, first, last, r)
+    recessed = {name for link in run for side in link.sides for name in side.ids}
+    closing = {name for link in floor for side in _sides(link) for name in side.ids}
+    inside = (recessed | closing) - set(owns)
+    parameters: dict[str, Parameter] = {
+        "depth_mm": max(z) - min(z),
+        "through": through,
+        "bottom": "open" if through else _bottom(floor),
+    }
+    return Found(
+        KIND,
+        "inner",
+        (min(z), max(z)),
+        (2.0 * r, 2.0 * r),
+        owns,
+        parameters,
+        frozenset(inside) | (chain.finishing({*owns, *inside}) - {*owns}),
+    )
+
+
+def _sides(link: _Link) -> tuple[Side, ...]:
+    return ((link.side,) if link.side else ()) + link.sides
+
+
+def _floor(links: Sequence[_Link], first: int, last: int, r: float) -> list[_Link]:
+    """What follows where the bore narrows, up to the next bore or the axis; none if it widens."""
+    for step, at in ((1, last + 1), (-1, first - 1)):
+        floor: list[_Link] = []
+        k = at
+        while 0 <= k < len(links):
+            link = links[k]
+            if max(link.start[1], link.end[1]) > r + limits.SAME_MM:
+                break
+            if link.side and (link.side.zone == "axis" or _is_bore(link.side)):
+                break
+            floor.append(link)
+            k += step
+        if floor:
+            return floor
+    return []
+
+
+def _bottom(floor: Sequence[_Link]) -> str | None:
+    """How a bore ends: open into the next bore, or by what meets the axis."""
+    on_axis = [
+        link for link in floor if min(link.start[1], link.end[1]) <= limits.SAME_MM and link.side
+    ]
+    if not on_axis:
+        return "open"
+    side = on_axis[0].side
+    assert side is not None
+    if is_radial(side.curve):
+        return "flat"
+    if is_drill_point(side):
+        return "drill-point"
+    return None if isinstance(side.curve, Line) else "round"
+
+
+def _elsewhere(chain: Chain) -> list[Found]:
+    """Inside cylinders that no bore's mouth leads to: the inner side of a skirt or a ring."""
+    found = []
+    for side, segment in chain.free():
+        if side.zone in ("inner", "axis") or not _is_bore(side):
+            continue
+        z, diameter = spread([side.curve])
+        parameters: dict[str, Parameter] = {
+            "depth_mm": z[1] - z[0],
+            "through": False,
+            "bottom": "flat",
+        }
+        held = chain.finishing([segment.id])
+        found.append(Found(KIND, "inner", z, diameter, (segment.id,), parameters, held))
+    return found
+
+
+EXAMPLES = (
+    Example("a solid pin", ((0, 0), (20, 0), (20, 5), (0, 5))),
+    Example("a conical ring", ((0, 5), (20, 8), (20, 12), (0, 12))),
+    Example(
+        "through, interrupted by a groove",
+        ((0, 10), (20, 10), (20, 11), (23, 11), (23, 10), (40, 10), (40, 16), (0, 16)),
+        ({"z_mm": (0, 40), "diameter_mm": (20, 20), "depth_mm": 40.0, "through": True,
+          "bottom": "open", "surface": "inner"},),
+    ),
+    Example(
+        "blind with a drill point, its edge broken",
+        ((0, 0), (20, 0), (23.004303, 5), (39.5, 5), (40, 5.5), (40, 16), (0, 16)),
+        ({"z_mm": (23.004303, 40), "depth_mm": 16.995697, "through": False,
+          "bottom": "drill-point"},),
+    ),
+    Example(
+        "counterbored from both ends: the seats are shoulders, the throat goes through",
+        ((0, 10), (10, 10), (10, 5), (30, 5), (30, 8), (40, 8), (40, 15), (0, 15)),
+        ({"z_mm": (0, 10), "diameter_mm": (20, 20), "through": False, "bottom": "open"},
+         {"z_mm": (10, 30), "diameter_mm": (10, 10), "through": True, "bottom": "open",
+          "depth_mm": 20.0},
+         {"z_mm": (30, 40), "diameter_mm": (16, 16), "through": False, "bottom": "open"}),
+    ),
+    Example(
+        "blind with an undercut at its flat floor: the bore goes down to the floor",
+        ((0, 0), (10, 0), (10, 12), (14, 12), (14, 10), (40, 10), (40, 16), (0, 16)),
+        ({"z_mm": (10, 40), "depth_mm": 30.0, "bottom": "flat"},),
+    ),
+    Example(
+        "a round bottom, and a blind bore from the other end",
+        ((0, 5), (10, 5), (10, 0), (20, 0), ArcTo(24, 4, (24, 0), True), (40, 4), (40, 16),
+         (0, 16)),
+        ({"z_mm": (0, 10), "bottom": "flat"}, {"z_mm": (24, 40), "bottom": "round"}),
+    ),
+)  # fmt: skip

@@ -1,0 +1,143 @@
+"""Contours: runs of arcs, splines and chords that are no finish of a corner."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from typing import Literal
+
+from turnability.features import limits
+from turnability.features.chain import Chain, spread
+from turnability.features.drawing import ArcTo, SplineThrough
+from turnability.features.found import Example, Found
+from turnability.features.model import FeatureKind
+from turnability.features.sides import Side, is_slanted, turn_deg
+from turnability.half_plane.curves import Arc, Curve, Line
+from turnability.part.model import Parameter
+
+KIND: FeatureKind = "contour"
+RANK = 45
+
+
+def find(chain: Chain) -> list[Found]:
+    """Runs of free curves without an edge between them, each with its steepest slopes."""
+    found = []
+    for run in _runs(chain):
+        segments = [side.segment for side in run if side.segment]
+        z, diameter = spread(segment.curve for segment in segments)
+        surfaces = {segment.surface for segment in segments}
+        surface: Literal["outer", "inner", "end"] = "end"
+        if "outer" in surfaces or "inner" in surfaces:
+            surface = "inner" if "inner" in surfaces and "outer" not in surfaces else "outer"
+        ids = tuple(segment.id for segment in segments)
+        found.append(Found(KIND, surface, z, diameter, ids, _parameters(run)))
+    return found
+
+
+def _runs(chain: Chain) -> list[list[Side]]:
+    """Free curves in a row; slanted lines only where at least `limits.CHORDS` follow on."""
+    free = {id(side) for side, _ in chain.free()}
+    sides = chain.sides
+    n = len(sides)
+    chords = _chords(sides)
+    curved = [
+        id(side) in free and (not isinstance(side.curve, Line) or i in chords)
+        for i, side in enumerate(sides)
+    ]
+
+    def joined(i: int) -> bool:
+        """Side i goes on from the one before it."""
+        before = sides[i - 1]
+        return (
+            curved[i]
+            and curved[i - 1]
+            and abs(turn_deg(before.curve, sides[i].curve)) < limits.EDGE_DEG
+            and before.surface == sides[i].surface
+        )
+
+    runs: list[list[Side]] = []
+    begin = next((i for i in range(n) if not joined(i)), 0)
+    for k in range(n):
+        i = (begin + k) % n
+        if not curved[i]:
+            continue
+        if runs and joined(i) and runs[-1][-1] is sides[i - 1]:
+            runs[-1].append(sides[i])
+        else:
+            runs.append([sides[i]])
+    return runs
+
+
+def _chords(sides: Sequence[Side]) -> set[int]:
+    """Slanted lines in rows of at least `limits.CHORDS` that turn a little at each joint."""
+    chords: set[int] = set()
+    row: list[int] = []
+    for i, side in enumerate(sides):
+        goes_on = bool(row) and abs(turn_deg(sides[i - 1].curve, side.curve)) < limits.EDGE_DEG
+        if is_slanted(side.curve) and side.surface != "axis" and (goes_on or not row):
+            row.append(i)
+        else:
+            row = [i] if is_slanted(side.curve) and side.surface != "axis" else []
+        if len(row) >= limits.CHORDS:
+            chords.update(row)
+    return chords
+
+
+def _parameters(run: Sequence[Side]) -> dict[str, Parameter]:
+    """Steepest slope (degrees from the axis) where the diameter falls toward either end, radius."""
+    falls = {"low": 0.0, "high": 0.0}
+    for side in run:
+        for dz, dr in _directions(side.curve):
+            steep = math.degrees(math.atan2(abs(dr), abs(dz)))
+            if steep > limits.STRAIGHT_DEG:
+                toward = "low" if dz * dr > 0.0 else "high"
+                falls[toward] = max(falls[toward], steep)
+    arcs = [side.curve.radius for side in run if isinstance(side.curve, Arc)]
+    return {
+        "steepest_toward_low_deg": falls["low"],
+        "steepest_toward_high_deg": falls["high"],
+        "radius_mm": arcs[0] if len(run) == 1 and arcs else None,
+    }
+
+
+def _directions(curve: Curve) -> list[tuple[float, float]]:
+    """Directions among which the steepest ones are: an arc's lie at its ends and quarters."""
+    if isinstance(curve, Arc):
+        inset = 1e-9
+        begin, sweep = curve.start_angle(), curve.sweep()
+        quarters = [(k * math.pi / 2.0 - begin) / sweep for k in range(-8, 9)]
+        shares = [inset, 1.0 - inset]
+        shares += [q + d for q in quarters if inset < q < 1.0 - inset for d in (-inset, inset)]
+        return [curve.direction(t) for t in shares]
+    points = curve.flatten(limits.SAME_MM)
+    steps = [(float(dz), float(dr)) for dz, dr in points[1:] - points[:-1]]
+    return [step for step in steps if step != (0.0, 0.0)]
+
+
+EXAMPLES = (
+    Example("a plain pin", ((0, 0), (20, 0), (20, 5), (0, 5))),
+    Example(
+        "a rounded edge is a fillet",
+        ((0, 0), (20, 0), (20, 4), ArcTo(19, 5, (19, 4), False), (0, 5)),
+    ),
+    Example(
+        "three cones in a row are three tapers",
+        ((0, 0), (60, 0), (60, 8), (40, 10), (20, 11), (0, 9)),
+    ),
+    Example(
+        "a half ball at the high end",
+        ((0, 0), (20, 0), ArcTo(15, 5, (15, 0), False), (0, 5)),
+        ({"z_mm": (15, 20), "diameter_mm": (0, 10), "radius_mm": 5.0, "surface": "outer",
+          "steepest_toward_high_deg": 90.0, "steepest_toward_low_deg": 0.0},),
+    ),
+    Example(
+        "a spline body",
+        ((0, 0), (40, 0), (40, 6), SplineThrough(((30, 8), (20, 9), (10, 8), (0, 6)))),
+        ({"z_mm": (0, 40), "diameter_mm": (12, 18), "radius_mm": None},),
+    ),
+    Example(
+        "a curve saved as short cones",
+        ((0, 0), (50, 0), (50, 10), (40, 9.5), (30, 8.5), (20, 7), (10, 5), (0, 2.5)),
+        ({"z_mm": (0, 50), "diameter_mm": (5, 20), "steepest_toward_high_deg": 0.0},),
+    ),
+)  # fmt: skip

@@ -1,0 +1,56 @@
+"""Cylinders: outside surfaces parallel to the axis."""
+
+from __future__ import annotations
+
+from turnability.features.chain import Chain, spread
+from turnability.features.found import Example, Found
+from turnability.features.grooving import near_groove
+from turnability.features.model import FeatureKind
+from turnability.features.sides import is_parallel
+
+KIND: FeatureKind = "cylinder"
+RANK = 51
+
+
+def find(chain: Chain) -> list[Found]:
+    """Every straight land as it is left between the finishes of its edges."""
+    found = []
+    for side, segment in chain.free():
+        if segment.surface != "outer" or not is_parallel(side.curve):
+            continue
+        z, diameter = spread([segment.curve])
+        found.append(
+            Found(
+                KIND,
+                "outer",
+                z,
+                diameter,
+                (segment.id,),
+                {"length_mm": z[1] - z[0]},
+                alternative=near_groove(chain, side),
+            )
+        )
+    return found
+
+
+EXAMPLES = (
+    Example("a double cone has no land", ((0, 0), (60, 0), (60, 5), (30, 15), (0, 5))),
+    Example(
+        "the floor of a groove is no land; the bore is none either",
+        ((0, 5), (60, 5), (60, 10), (33, 10), (33, 8), (30, 8), (30, 10), (0, 10)),
+        ({"z_mm": (0, 30), "diameter_mm": (20, 20), "length_mm": 30.0, "surface": "outer"},
+         {"z_mm": (33, 60), "diameter_mm": (20, 20)}),
+    ),
+    Example(
+        "a neck that is nearly a groove says so",
+        ((0, 0), (60, 0), (60, 10), (39, 10), (39, 8), (30, 8), (30, 10), (0, 10)),
+        ({"z_mm": (0, 30), "alternative": None},
+         {"z_mm": (30, 39), "diameter_mm": (16, 16), "alternative": "groove"},
+         {"z_mm": (39, 60)}),
+    ),
+    Example(
+        "a spigot inside a wide cup",
+        ((0, 0), (30, 0), (30, 4), (10, 4), (10, 50), (40, 50), (40, 60), (0, 60)),
+        ({"z_mm": (0, 40), "diameter_mm": (120, 120)}, {"z_mm": (10, 30), "diameter_mm": (8, 8)}),
+    ),
+)  # fmt: skip

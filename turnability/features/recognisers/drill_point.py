@@ -1,0 +1,56 @@
+"""Drill points: the cone that a drill leaves at the end of a blind bore."""
+
+from __future__ import annotations
+
+import math
+
+from turnability.features import limits
+from turnability.features.chain import Chain, spread
+from turnability.features.found import Example, Found
+from turnability.features.model import FeatureKind
+from turnability.features.sides import Side, is_slanted, slope_deg
+
+KIND: FeatureKind = "drill-point"
+RANK = 30
+
+
+def find(chain: Chain) -> list[Found]:
+    """Inner cones that close a bore to the axis with a drill's included angle."""
+    found = []
+    for side, segment in chain.free():
+        if not is_drill_point(side):
+            continue
+        z, diameter = spread([segment.curve])
+        angle = {"angle_deg": 2.0 * slope_deg(side.curve), "length_mm": z[1] - z[0]}
+        found.append(Found(KIND, "inner", z, diameter, (segment.id,), angle))
+    return found
+
+
+def is_drill_point(side: Side) -> bool:
+    """An inner cone to the axis with an included angle of a drill."""
+    if side.surface != "inner" or not is_slanted(side.curve):
+        return False
+    if min(side.curve.start[1], side.curve.end[1]) > limits.SAME_MM:
+        return False
+    least, most = limits.DRILL_POINT_DEG
+    spare = limits.STRAIGHT_DEG
+    return least.value - spare <= 2.0 * slope_deg(side.curve) <= most.value + spare
+
+
+_TIP = 5.0 / math.tan(math.radians(59.0))
+"""Tip length of a 118 degree drill of 10 mm: 0.3004 d, by geometry."""
+
+EXAMPLES = (
+    Example("a flat-bottomed bore", ((0, 0), (10, 0), (10, 5), (40, 5), (40, 15), (0, 15))),
+    Example("a conical end is no bore", ((0, 0), (20, 0), (17, 5), (0, 5))),
+    Example(
+        "a slender cone is bored, not drilled",
+        ((0, 0), (10, 0), (30, 5), (40, 5), (40, 15), (0, 15)),
+    ),
+    Example(
+        "a 118 degree drill of 10 mm",
+        ((0, 0), (10 - _TIP, 0), (10, 5), (40, 5), (40, 15), (0, 15)),
+        ({"z_mm": (10 - _TIP, 10), "diameter_mm": (0, 10), "angle_deg": 118.0,
+          "length_mm": _TIP},),
+    ),
+)  # fmt: skip

@@ -1,0 +1,66 @@
+"""End grooves: narrow rings sunk along the axis into an end or a shoulder."""
+
+from __future__ import annotations
+
+from turnability.features.chain import Chain
+from turnability.features.found import Example, Found
+from turnability.features.grooving import grooves, held, measures
+from turnability.features.model import FeatureKind
+
+KIND: FeatureKind = "end-groove"
+RANK = 20
+
+
+def find(chain: Chain) -> list[Found]:
+    """Every end groove; wall angles count from the axis' direction here, the inner wall first."""
+    found = []
+    for side, hollows in (("high", chain.from_high), ("low", chain.from_low)):
+        sign = 1.0 if side == "high" else -1.0
+        for groove in grooves(hollows):
+            owns = chain.owned(groove.own)
+            (_, r0), (_, r1) = groove.hollow.mouth
+            if not owns:
+                continue
+            floor, level = sign * groove.floor, sign * groove.hollow.level
+            parameters = measures(chain, groove, reverse=r0 > r1)
+            found.append(
+                Found(
+                    KIND,
+                    "end",
+                    (min(floor, level), max(floor, level)),
+                    (2.0 * min(r0, r1), 2.0 * max(r0, r1)),
+                    owns,
+                    {**parameters, "facing": side},
+                    held(chain, groove),
+                )
+            )
+    return found
+
+
+EXAMPLES = (
+    Example("a plain ring", ((0, 5), (20, 5), (20, 15), (0, 15))),
+    Example(
+        "a dovetailed groove of the outside is none",
+        ((0, 0), (60, 0), (60, 10), (32, 10), (33, 7), (27, 7), (28, 10), (0, 10)),
+    ),
+    Example(
+        "a stepped blind bore is none",
+        ((0, 0), (20, 0), (20, 5), (30, 5), (30, 8), (40, 8), (40, 15), (0, 15)),
+    ),
+    Example(
+        "a wide shallow ring round a boss is turned, not plunged",
+        ((0, 0), (20, 0), (20, 5), (18, 5), (18, 25), (20, 25), (20, 30), (0, 30)),
+    ),
+    Example(
+        "for a seal in the high end",
+        ((0, 0), (20, 0), (20, 10), (17.5, 10), (17.5, 13), (20, 13), (20, 30), (0, 30)),
+        ({"z_mm": (17.5, 20), "diameter_mm": (20, 26), "width_mm": 3.0, "depth_mm": 2.5,
+          "wall_angles_deg": (0.0, 0.0), "facing": "high", "surface": "end"},),
+    ),
+    Example(
+        "in a shoulder that looks low, round a journal",
+        ((0, 0), (60, 0), (60, 20), (40, 20), (40, 12), (43, 12), (43, 8), (40, 8), (40, 6),
+         (0, 6)),
+        ({"z_mm": (40, 43), "diameter_mm": (16, 24), "width_mm": 4.0, "facing": "low"},),
+    ),
+)  # fmt: skip

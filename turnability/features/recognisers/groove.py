@@ -1,0 +1,105 @@
+"""Grooves: narrow hollows of the outside between two higher, steep flanks."""
+
+from __future__ import annotations
+
+from turnability.features.chain import Chain
+from turnability.features.drawing import ArcTo, Drawing, Step, fillet
+from turnability.features.found import Example, Found
+from turnability.features.grooving import grooves, held, measures, near_neck
+from turnability.features.model import FeatureKind
+
+KIND: FeatureKind = "groove"
+RANK = 21
+
+
+def find(chain: Chain) -> list[Found]:
+    """Every groove; its mouth lies between its lips' sharp corners, their finishes put back."""
+    found = []
+    for groove in grooves(chain.outside):
+        owns = chain.owned(groove.own)
+        if not owns:
+            continue
+        (z0, _), (z1, _) = groove.hollow.mouth
+        found.append(
+            Found(
+                KIND,
+                "outer",
+                (min(z0, z1), max(z0, z1)),
+                (2.0 * groove.floor, 2.0 * groove.hollow.level),
+                owns,
+                measures(chain, groove, reverse=True),
+                held(chain, groove),
+                alternative=near_neck(groove),
+            )
+        )
+    return found
+
+
+def _shaft(*hollow: Step) -> Drawing:
+    """A bar of 20 by 60 with a hollow drawn from high to low."""
+    return ((0, 0), (60, 0), (60, 10), *hollow, (0, 10))
+
+
+EXAMPLES = (
+    Example("a stepped shaft", ((0, 0), (60, 0), (60, 8), (40, 8), (40, 12), (0, 12))),
+    Example("a wide neck", _shaft((40, 10), (40, 8), (20, 8), (20, 10))),
+    Example(
+        "a valley that a copying tool follows",
+        _shaft((40, 10), (35, 8), (30, 10)),
+    ),
+    Example(
+        "a shallow hollow drawn with one arc",
+        _shaft((33, 10), ArcTo(27, 10, (30, 22), True)),
+    ),
+    Example(
+        "square, with corner radii and chamfered lips",
+        _shaft(
+            (34.5, 10), (34, 9.5),
+            *fillet((34, 10), (34, 7), (30, 7), 0.4),
+            *fillet((34, 7), (30, 7), (30, 10), 0.4),
+            (30, 9.5), (29.5, 10),
+        ),
+        ({"z_mm": (30, 34), "diameter_mm": (14, 20), "width_mm": 4.0, "depth_mm": 3.0,
+          "floor_radius_mm": 0.4, "wall_angles_deg": (0.0, 0.0), "surface": "outer"},),
+    ),
+    Example(
+        "V of 60 degrees, as a belt or a thread would have it",
+        _shaft((32, 10), (30, 10 - 2 * 3**0.5), (28, 10)),
+        ({"z_mm": (28, 32), "width_mm": 4.0, "depth_mm": 2 * 3**0.5, "floor_radius_mm": 0.0,
+          "wall_angles_deg": (30.0, 30.0)},),
+    ),
+    Example(
+        "half round",
+        _shaft((32, 10), ArcTo(28, 10, (30, 10), True)),
+        ({"z_mm": (28, 32), "diameter_mm": (16, 20), "depth_mm": 2.0, "floor_radius_mm": 2.0,
+          "wall_angles_deg": (0.0, 0.0)},),
+    ),
+    Example(
+        "dovetail: undercut walls count negative",
+        _shaft((32, 10), (33, 7), (27, 7), (28, 10)),
+        ({"z_mm": (28, 32), "width_mm": 4.0, "depth_mm": 3.0,
+          "wall_angles_deg": (-18.434949, -18.434949)},),
+    ),
+    Example(
+        "between lips of unlike height, the lower one counts",
+        ((0, 0), (60, 0), (60, 9), (33, 9), (33, 6), (30, 6), (30, 10), (0, 10)),
+        ({"z_mm": (30, 33), "diameter_mm": (12, 18), "depth_mm": 3.0},),
+    ),
+    Example(
+        "an undercut at a tall shoulder: the shoulder stays a shoulder",
+        ((0, 0), (60, 0), (60, 9), (33, 9), (33, 8), (30, 8), (30, 20), (0, 20)),
+        ({"z_mm": (30, 33), "diameter_mm": (16, 18), "depth_mm": 1.0},),
+    ),
+    Example(
+        "in a taper",
+        ((0, 0), (60, 0), (60, 5), (33, 9.5), (33, 6), (30, 6), (30, 10), (0, 15)),
+        ({"z_mm": (30, 33), "diameter_mm": (12, 19), "width_mm": 3.0},),
+    ),
+    Example(
+        "one within another",
+        _shaft((36, 10), (36, 7), (33, 7), (33, 6), (31, 6), (31, 7), (28, 7), (28, 10)),
+        ({"z_mm": (28, 36), "diameter_mm": (14, 20), "width_mm": 8.0, "depth_mm": 3.0,
+          "alternative": "cylinder"},
+         {"z_mm": (31, 33), "diameter_mm": (12, 14), "width_mm": 2.0, "depth_mm": 1.0}),
+    ),
+)  # fmt: skip

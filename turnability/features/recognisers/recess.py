@@ -1,0 +1,158 @@
+"""Recesses: places of a bore wider than the smallest entry through which every tool comes."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from itertools import pairwise
+
+from turnability.features import limits
+from turnability.features.chain import Chain, spread
+from turnability.features.drawing import ArcTo
+from turnability.features.found import Example, Found
+from turnability.features.grooving import Cut, cut, held, is_steep, measures
+from turnability.features.hollows import Hollow
+from turnability.features.model import FeatureKind
+from turnability.part.model import Parameter
+
+KIND: FeatureKind = "recess"
+RANK = 22
+
+
+def find(chain: Chain) -> list[Found]:
+    """Every recess, the nested ones too, and every closed cavity (which has no entry)."""
+    found = []
+    for recess in recesses(chain.inside):
+        owns = chain.owned(recess.own)
+        if not owns:
+            continue
+        (z0, _), (z1, _) = recess.hollow.mouth
+        z = (min(z0, z1), max(z0, z1))
+        entry = _entry(chain, z)
+        found.append(
+            Found(
+                KIND,
+                "inner",
+                z,
+                (-2.0 * recess.hollow.level, -2.0 * recess.floor),
+                owns,
+                {**measures(chain, recess, reverse=False), **entry},
+                held(chain, recess),
+            )
+        )
+    return found + _cavities(chain)
+
+
+def recesses(hollows: Sequence[Hollow]) -> list[Cut]:
+    """The hollows of the inside that nothing encloses, and those sunk into their floors."""
+    accepted: list[Cut] = []
+    for hollow in hollows:
+        outermost = not any(hollow.within(other) for other in hollows)
+        if outermost or (is_steep(hollow) and any(hollow.ledges)):
+            candidate = cut(hollow, accepted)
+            if any(side.segment and side.surface != "axis" for side in candidate.own):
+                accepted.append(candidate)
+    return accepted
+
+
+def _entry(chain: Chain, z: tuple[float, float]) -> dict[str, Parameter]:
+    """The smallest diameter on the way in by the wider way; "both" if the two are alike."""
+    low = _narrowest(chain, 0.0, z[0])
+    high = _narrowest(chain, z[1], chain.length_mm)
+    if abs(low - high) <= 2.0 * limits.SAME_MM:
+        return {"entry_diameter_mm": max(low, high), "entry_side": "both"}
+    if low > high:
+        return {"entry_diameter_mm": low, "entry_side": "low"}
+    return {"entry_diameter_mm": high, "entry_side": "high"}
+
+
+def _narrowest(chain: Chain, z0: float, z1: float) -> float:
+    """Smallest diameter of the bores between two places; 0 where the axis is material."""
+    least = float("inf")
+    for side in chain.zone("inner", "axis"):
+        points = side.curve.flatten(limits.SAME_MM)
+        for (za, ra), (zb, rb) in pairwise(points):
+            if max(za, zb) < z0 - limits.SAME_MM or min(za, zb) > z1 + limits.SAME_MM:
+                continue
+            for z in (min(max(z, z0), z1) for z in (za, zb)):
+                share = (z - za) / (zb - za) if abs(zb - za) > limits.SAME_MM else None
+                within = (ra, rb) if share is None else (ra + share * (rb - ra),)
+                if share is None and not z0 - limits.SAME_MM <= za <= z1 + limits.SAME_MM:
+                    continue
+                least = min(least, *(2.0 * float(r) for r in within))
+    return least
+
+
+def _cavities(chain: Chain) -> list[Found]:
+    """Closed hollows that no tool can enter: no entry, no mouth."""
+    found = []
+    for loop in chain.cavities:
+        z, diameter = spread(segment.curve for segment in loop.segments)
+        ids = tuple(s.id for s in loop.segments if s.surface != "axis" and s.id not in chain.taken)
+        parameters: dict[str, Parameter] = {
+            "width_mm": z[1] - z[0],
+            "depth_mm": None,
+            "floor_radius_mm": None,
+            "wall_angles_deg": None,
+            "entry_diameter_mm": None,
+            "entry_side": None,
+        }
+        found.append(Found(KIND, "inner", z, diameter, ids, parameters))
+    return found
+
+
+EXAMPLES = (
+    Example("a solid pin", ((0, 0), (20, 0), (20, 5), (0, 5))),
+    Example(
+        "a bore stepped down from both ends has a throat, not a recess",
+        ((0, 10), (10, 10), (10, 5), (30, 5), (30, 8), (40, 8), (40, 15), (0, 15)),
+    ),
+    Example(
+        "a nozzle: both cones can be entered",
+        ((0, 10), (30, 4), (60, 12), (60, 15), (0, 15)),
+    ),
+    Example(
+        "a groove in a through bore",
+        ((0, 10), (20, 10), (20, 11), (23, 11), (23, 10), (40, 10), (40, 16), (0, 16)),
+        ({"z_mm": (20, 23), "diameter_mm": (20, 22), "width_mm": 3.0, "depth_mm": 1.0,
+          "floor_radius_mm": 0.0, "wall_angles_deg": (0.0, 0.0), "entry_diameter_mm": 20.0,
+          "entry_side": "both", "surface": "inner"},),
+    ),
+    Example(
+        "undercut at the bottom of a blind bore that opens high",
+        ((0, 0), (10, 0), (10, 12), (14, 12), (14, 10), (40, 10), (40, 16), (0, 16)),
+        ({"z_mm": (10, 14), "diameter_mm": (20, 24), "entry_diameter_mm": 20.0,
+          "entry_side": "high", "depth_mm": 2.0},),
+    ),
+    Example(
+        "behind the smaller of two steps: the wider way counts",
+        ((0, 9), (20, 9), (20, 12), (24, 12), (24, 5), (40, 5), (40, 16), (0, 16)),
+        ({"z_mm": (20, 24), "diameter_mm": (18, 24), "entry_diameter_mm": 18.0,
+          "entry_side": "low"},),
+    ),
+    Example(
+        "a blind taper that opens inward",
+        ((0, 6), (30, 12), (30, 0), (50, 0), (50, 20), (0, 20)),
+        ({"z_mm": (0, 30), "diameter_mm": (12, 24), "entry_diameter_mm": 12.0,
+          "entry_side": "low", "wall_angles_deg": (78.690068, 0.0)},),
+    ),
+    Example(
+        "one within another",
+        ((0, 8), (10, 8), (10, 11), (20, 11), (20, 13), (24, 13), (24, 11), (40, 11), (40, 8),
+         (50, 8), (50, 20), (0, 20)),
+        ({"z_mm": (10, 40), "diameter_mm": (16, 22), "width_mm": 30.0, "depth_mm": 3.0},
+         {"z_mm": (20, 24), "diameter_mm": (22, 26), "width_mm": 4.0, "depth_mm": 2.0,
+          "entry_diameter_mm": 16.0}),
+    ),
+    Example(
+        "half round, as a ball race",
+        ((0, 10), (18, 10), ArcTo(22, 10, (20, 10), True), (40, 10), (40, 16), (0, 16)),
+        ({"z_mm": (18, 22), "diameter_mm": (20, 24), "floor_radius_mm": 2.0},),
+    ),
+    Example(
+        "a closed cavity has no entry",
+        ((0, 0), (40, 0), (40, 16), (0, 16)),
+        ({"z_mm": (10, 20), "diameter_mm": (8, 16), "entry_diameter_mm": None,
+          "entry_side": None},),
+        cavities=(((10, 4), (20, 4), (20, 8), (10, 8)),),
+    ),
+)  # fmt: skip

@@ -1,0 +1,69 @@
+"""Tapers: conical surfaces, outside or inside."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+from turnability.features.chain import Chain, spread
+from turnability.features.found import Example, Found
+from turnability.features.grooving import near_groove
+from turnability.features.model import FeatureKind
+from turnability.features.sides import is_slanted, slope_deg
+
+KIND: FeatureKind = "taper"
+RANK = 53
+
+
+def find(chain: Chain) -> list[Found]:
+    """Cones that finish no corner and belong to no hollow; `larger_end` is where they widen to."""
+    found = []
+    for side, segment in chain.free():
+        curve = segment.curve
+        if not is_slanted(side.curve):
+            continue
+        z, diameter = spread([curve])
+        surface: Literal["outer", "inner"] = "inner" if segment.surface == "inner" else "outer"
+        widens_high = (curve.end[1] > curve.start[1]) == (curve.end[0] > curve.start[0])
+        found.append(
+            Found(
+                KIND,
+                surface,
+                z,
+                diameter,
+                (segment.id,),
+                {
+                    "half_angle_deg": slope_deg(side.curve),
+                    "length_mm": z[1] - z[0],
+                    "larger_end": "high" if widens_high else "low",
+                },
+                alternative=near_groove(chain, side),
+            )
+        )
+    return found
+
+
+EXAMPLES = (
+    Example("a plain pin", ((0, 0), (20, 0), (20, 5), (0, 5))),
+    Example("a chamfered pin", ((0, 0), (20, 0), (20, 4), (19, 5), (0, 5))),
+    Example(
+        "the walls of a V groove",
+        ((0, 0), (60, 0), (60, 10), (32, 10), (30, 7), (28, 10), (0, 10)),
+    ),
+    Example(
+        "a slender taper outside",
+        ((0, 0), (60, 0), (60, 10), (40, 10), (0, 8)),
+        ({"z_mm": (0, 40), "diameter_mm": (16, 20), "half_angle_deg": 2.862405,
+          "length_mm": 40.0, "larger_end": "high", "surface": "outer"},),
+    ),
+    Example(
+        "a countersink too large for a chamfer",
+        ((0, 10), (6, 4), (40, 4), (40, 15), (0, 15)),
+        ({"z_mm": (0, 6), "half_angle_deg": 45.0, "surface": "inner", "larger_end": "low"},),
+    ),
+    Example(
+        "a valley of 90 degrees: copied, or plunged by a form tool",
+        ((0, 0), (60, 0), (60, 10), (33, 10), (30, 7), (27, 10), (0, 10)),
+        ({"z_mm": (27, 30), "half_angle_deg": 45.0, "alternative": "groove"},
+         {"z_mm": (30, 33), "alternative": "groove"}),
+    ),
+)  # fmt: skip

@@ -1,0 +1,260 @@
+"""The outline with its corners put back sharp, so that no fillet or chamfer hides a feature.
+
+A fillet or a chamfer finishes the corner of two surfaces. Both surfaces are drawn on to where they
+would meet, and what lies between them is remembered as the corner's finish.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from typing import Literal, TypeAlias
+
+from turnability.features import limits
+from turnability.half_plane.curves import Arc, Curve, Line, Point
+from turnability.part.model import Segment
+
+Zone: TypeAlias = Literal["outer", "inner", "end", "axis"]
+"""Where a side stands: between the outermost points of both ends, between their innermost points
+(the bores), in an end itself, or on the axis."""
+
+
+@dataclass(frozen=True, slots=True)
+class Side:
+    """One surface of the outline, drawn on to its sharp corners.
+
+    `segment` is None for a surface that its corners' fillets have used up.
+    """
+
+    segment: Segment | None
+    curve: Curve
+    zone: Zone = "outer"
+
+    @property
+    def ids(self) -> tuple[str, ...]:
+        """The id of its segment, if it has one."""
+        return (self.segment.id,) if self.segment else ()
+
+    @property
+    def surface(self) -> str:
+        """Which way it looks; "end" for a used-up shoulder."""
+        return self.segment.surface if self.segment else "end"
+
+
+@dataclass(frozen=True, slots=True)
+class Finish:
+    """A fillet or chamfer: what finishes the corner of the segments `between`.
+
+    `curve` is its sharp extent; `corner` the sharp corner, None where a neighbour is no line (then
+    the piece stays in the outline's shape as well). `turn_deg` is positive at an outside corner.
+    """
+
+    kind: Literal["fillet", "chamfer"]
+    segment: Segment
+    curve: Curve
+    corner: Point | None
+    turn_deg: float
+    between: tuple[str, ...]
+
+
+def sharpened(segments: Sequence[Segment]) -> tuple[tuple[Side, ...], tuple[Finish, ...]]:
+    """The sides of a closed loop in its own order, and its corners' finishes."""
+    sides = [Side(segment, segment.curve) for segment in segments]
+    sides, fillets = _without_fillets(sides)
+    sides, chamfers = _without_chamfers(sides)
+    return tuple(sides), tuple(_with_neighbours(sides, fillets + chamfers))
+
+
+def turn_deg(before: Curve, after: Curve) -> float:
+    """Turn at a joint in degrees, positive to the left: an outside corner of the material."""
+    (uz, ur), (vz, vr) = before.direction(1.0), after.direction(0.0)
+    return math.degrees(math.atan2(uz * vr - ur * vz, uz * vz + ur * vr))
+
+
+def slope_deg(curve: Curve) -> float:
+    """Angle of a line to the axis, 0 to 90 degrees."""
+    (z0, r0), (z1, r1) = curve.start, curve.end
+    return math.degrees(math.atan2(abs(r1 - r0), abs(z1 - z0)))
+
+
+def is_parallel(curve: Curve) -> bool:
+    """A line parallel to the axis."""
+    return isinstance(curve, Line) and slope_deg(curve) <= limits.STRAIGHT_DEG
+
+
+def is_radial(curve: Curve) -> bool:
+    """A line in a plane across the axis."""
+    return isinstance(curve, Line) and slope_deg(curve) >= 90.0 - limits.STRAIGHT_DEG
+
+
+def is_slanted(curve: Curve) -> bool:
+    """A line that is neither."""
+    return isinstance(curve, Line) and not is_parallel(curve) and not is_radial(curve)
+
+
+def _without_fillets(sides: list[Side]) -> tuple[list[Side], list[Finish]]:
+    """Replace each tangent arc between two lines by their sharp corner."""
+    n = len(sides)
+    corners: dict[int, Point | None] = {}
+    for i, side in enumerate(sides):
+        if isinstance(side.curve, Arc):
+            found, corner = _fillet_corner(sides[i - 1], side, sides[(i + 1) % n])
+            if found:
+                corners[i] = corner
+    finishes = []
+    kept: list[Side] = []
+    for i, side in enumerate(sides):
+        if i not in corners:
+            before, after = corners.get((i - 1) % n), corners.get((i + 1) % n)
+            if isinstance(side.curve, Line):
+                whole = Line(before or side.curve.start, after or side.curve.end)
+                kept.append(replace(side, curve=whole))
+            else:
+                kept.append(side)
+            continue
+        assert isinstance(side.curve, Arc)
+        assert side.segment is not None
+        turn = math.degrees(side.curve.sweep())
+        corner = corners[i]
+        finishes.append(Finish("fillet", side.segment, side.curve, corner, turn, ()))
+        if corner is None:
+            kept.append(side)
+            continue
+        following = corners.get((i + 1) % n)
+        if following is not None and isinstance(sides[(i + 1) % n].curve, Arc):
+            kept.append(Side(None, Line(corner, following)))
+    return kept, finishes
+
+
+def _fillet_corner(before: Side, side: Side, after: Side) -> tuple[bool, Point | None]:
+    """Whether the arc finishes a corner, and where that corner is if it can be put back."""
+    arc = side.curve
+    assert isinstance(arc, Arc)
+    if not _tangent(before.curve, arc) or not _tangent(arc, after.curve):
+        return False, None
+    if "axis" in (before.surface, after.surface):
+        return False, None
+    if abs(math.degrees(arc.sweep())) > limits.CORNER_TURN_DEG + limits.TANGENT_DEG:
+        return False, None
+    largest = 2.0 * max(arc.start[1], arc.end[1])
+    if max(_legs(arc)) > limits.FILLET_PER_DIAMETER.value * largest + limits.SAME_MM:
+        return False, None
+    neighbours = [(before.curve, 0.0), (after.curve, 1.0)]
+    if all(_straight_at(arc, curve, t) for curve, t in neighbours):
+        return True, _meeting(_tangent_at(arc, 0.0), _tangent_at(arc, 1.0))
+    curved = [curve for curve, _ in neighbours if not isinstance(curve, Line)]
+    if len(curved) == 1 and isinstance(curved[0], Arc):
+        other = curved[0]
+        return other.clockwise != arc.clockwise and 2.0 * arc.radius < other.radius, None
+    return False, None
+
+
+def _straight_at(arc: Arc, neighbour: Curve, t: float) -> bool:
+    """The arc runs into a line, or into the next corner's arc where a line was used up."""
+    if isinstance(neighbour, Line):
+        return True
+    if not isinstance(neighbour, Arc) or neighbour.clockwise == arc.clockwise:
+        return False
+    dz, dr = arc.direction(t)
+    return min(abs(dz), abs(dr)) <= math.sin(math.radians(limits.TANGENT_DEG))
+
+
+def _tangent(before: Curve, after: Curve) -> bool:
+    return abs(turn_deg(before, after)) <= limits.TANGENT_DEG
+
+
+def _tangent_at(curve: Curve, t: float) -> tuple[Point, Point]:
+    return (curve.start if t == 0.0 else curve.end), curve.direction(t)
+
+
+def _meeting(a: tuple[Point, Point], b: tuple[Point, Point]) -> Point | None:
+    """Where two lines (point, direction) cross; None if they are parallel."""
+    ((az, ar), (ua, va)), ((bz, br), (ub, vb)) = a, b
+    cross = ua * vb - va * ub
+    if abs(cross) < math.sin(math.radians(0.1 * limits.TANGENT_DEG)):
+        return None
+    s = ((bz - az) * vb - (br - ar) * ub) / cross
+    return (az + s * ua, ar + s * va)
+
+
+def _legs(curve: Curve) -> tuple[float, float]:
+    return abs(curve.end[0] - curve.start[0]), abs(curve.end[1] - curve.start[1])
+
+
+def _without_chamfers(sides: list[Side]) -> tuple[list[Side], list[Finish]]:
+    """Replace chamfers by sharp corners, the shortest first: each makes its neighbours whole."""
+    finishes: list[Finish] = []
+    staying: set[str] = set()
+    while True:
+        candidates = [
+            i
+            for i in range(len(sides))
+            if not staying.intersection(sides[i].ids) and _is_chamfer(sides, i)
+        ]
+        if not candidates:
+            return sides, finishes
+        i = min(candidates, key=lambda k: (sides[k].curve.length(), k))
+        before, side, after = sides[i - 1], sides[i], sides[(i + 1) % len(sides)]
+        assert side.segment is not None
+        turn = turn_deg(before.curve, side.curve) + turn_deg(side.curve, after.curve)
+        corner = None
+        if isinstance(before.curve, Line) and isinstance(after.curve, Line):
+            corner = _meeting(_tangent_at(before.curve, 1.0), _tangent_at(after.curve, 0.0))
+        finishes.append(Finish("chamfer", side.segment, side.curve, corner, turn, ()))
+        if corner is None:
+            staying.add(side.segment.id)
+            continue
+        j = (i + 1) % len(sides)
+        sides = list(sides)
+        sides[i - 1] = replace(before, curve=Line(before.curve.start, corner))
+        sides[j] = replace(after, curve=Line(corner, after.curve.end))
+        del sides[i]
+
+
+def _is_chamfer(sides: list[Side], i: int) -> bool:
+    before, side, after = sides[i - 1], sides[i], sides[(i + 1) % len(sides)]
+    curve = side.curve
+    if side.segment is None or len(sides) < 4 or not isinstance(curve, Line):
+        return False
+    if not limits.CHAMFER_DEG[0] <= slope_deg(curve) <= limits.CHAMFER_DEG[1]:
+        return False
+    if "axis" in (before.surface, side.surface, after.surface):
+        return False
+    largest = 2.0 * max(curve.start[1], curve.end[1])
+    allowed = min(limits.CHAMFER_PER_DIAMETER.value * largest, limits.CHAMFER_SIZE.value)
+    axial, radial = _legs(curve)
+    if axial > limits.CHAMFER_SIZE.value + limits.SAME_MM or radial > limits.SAME_MM + (
+        limits.CHAMFER_PER_DIAMETER.value * largest
+    ):
+        return False
+    if axial > allowed + limits.SAME_MM:
+        return False
+    turns = turn_deg(before.curve, curve), turn_deg(curve, after.curve)
+    if min(abs(turn) for turn in turns) < limits.EDGE_DEG or turns[0] * turns[1] < 0.0:
+        return False
+    if abs(sum(turns)) > limits.CORNER_TURN_DEG + limits.STRAIGHT_DEG:
+        return False
+    share = limits.CHAMFER_SHARE
+    return not any(
+        is_slanted(other.curve) and curve.length() > share * other.curve.length()
+        for other in (before, after)
+    )
+
+
+def _with_neighbours(sides: list[Side], finishes: list[Finish]) -> list[Finish]:
+    """Name the segments that each finished corner lies between."""
+    named = []
+    for finish in finishes:
+        between: tuple[str, ...] = ()
+        for i, side in enumerate(sides):
+            after = sides[(i + 1) % len(sides)]
+            if finish.corner is not None:
+                if math.dist(side.curve.end, finish.corner) <= limits.SAME_MM:
+                    between = side.ids + after.ids
+                    break
+            elif finish.segment is side.segment:
+                between = sides[i - 1].ids + after.ids
+                break
+        named.append(replace(finish, between=between))
+    return named
