@@ -1,0 +1,87 @@
+"""Rings made straight-edged so that what touches in truth touches exactly when flattened."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+
+import numpy as np
+from numpy.typing import NDArray
+
+from turnability.half_plane.curves import Arc, Points, Ring, ring_area
+
+CHORD_MM = 2.5e-4
+"""Chords miss their arcs by at most this."""
+_SAME_RAD = 1e-4
+
+
+def outline_points(ring: Ring, chord_mm: float = CHORD_MM) -> Points:
+    """Corners of the flattened ring, anticlockwise, first not repeated, shape (n, 2)."""
+    return touching_points(ring, np.zeros(0), chord_mm)
+
+
+def touching_points(
+    ring: Ring, directions: NDArray[np.float64], chord_mm: float = CHORD_MM
+) -> Points:
+    """Corners of the flattened ring, with a corner wherever an arc faces one of `directions`.
+
+    `directions`: ascending angles (rad, -pi to pi) of outward normals. An edge with the opposite
+    normal then touches the flattened arc exactly where it touches the true one.
+    """
+    if ring_area(ring) < 0.0:
+        ring = tuple(curve.reversed() for curve in ring[::-1])
+    parts = [
+        _arc_points(curve, directions, chord_mm)[:-1]
+        if isinstance(curve, Arc)
+        else curve.flatten(chord_mm)[:-1]
+        for curve in ring
+    ]
+    points = np.concatenate(parts)
+    distinct = (np.abs(points - np.roll(points, 1, axis=0)) > 1e-9).any(axis=1)
+    return points[distinct]
+
+
+def edge_normals(rings: Iterable[Points]) -> NDArray[np.float64]:
+    """Ascending angles (rad) of the outward normals of all edges of anticlockwise rings."""
+    angles = [np.zeros(0)]
+    for ring in rings:
+        step = np.roll(ring, -1, axis=0) - ring
+        angles.append(np.arctan2(-step[:, 0], step[:, 1]))
+    return distinct_angles(np.concatenate(angles))
+
+
+def distinct_angles(angles: NDArray[np.float64]) -> NDArray[np.float64]:
+    """The angles ascending, of those closer than 1e-4 rad only the first."""
+    ordered = np.sort(angles)
+    if len(ordered) == 0:
+        return ordered
+    kept = [float(ordered[0])]
+    for angle in ordered[1:].tolist():
+        if angle - kept[-1] > _SAME_RAD:
+            kept.append(angle)
+    return np.array(kept)
+
+
+def _arc_points(arc: Arc, directions: NDArray[np.float64], chord_mm: float) -> Points:
+    sweep, begin = arc.sweep(), arc.start_angle()
+    if arc.clockwise or len(directions) == 0:
+        return arc.flatten(chord_mm)
+    along = (directions - begin) % math.tau
+    facing = np.sort(along[(along > _SAME_RAD) & (along < sweep - _SAME_RAD)])
+    share = min(1.0, chord_mm / arc.radius) if arc.radius > 0.0 else 1.0
+    step = max(1e-4, min(2.0 * math.acos(1.0 - share), math.pi / 4.0))
+    stops = np.concatenate(([0.0], facing, [sweep]))
+    pieces = np.maximum(1, np.ceil(np.diff(stops) / step - 1e-9)).astype(int)
+    turned = np.concatenate(
+        [
+            np.linspace(a, b, n, endpoint=False)
+            for a, b, n in zip(stops[:-1], stops[1:], pieces, strict=True)
+        ]
+        + [[sweep]]
+    )
+    a = begin + turned
+    points = np.column_stack(
+        (arc.centre[0] + arc.radius * np.cos(a), arc.centre[1] + arc.radius * np.sin(a))
+    )
+    points[0], points[-1] = arc.start, arc.end
+    return points

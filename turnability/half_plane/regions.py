@@ -1,0 +1,178 @@
+"""Regions of the plane bounded by straight edges, and the boolean operations on them.
+
+Coordinates are mm and are snapped to 1e-8 mm by the clipper beneath (`manifold3d`'s cross-sections,
+positive fill rule): a point lies in a region where the rings wind round it at least once.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from typing import Any, Literal
+
+import manifold3d as m3
+import numpy as np
+from numpy.typing import NDArray
+
+from turnability.half_plane.curves import Points
+
+SNAP_MM = 1e-8
+"""Grid of the clipper."""
+
+_JOINS = {"round": m3.JoinType.Round, "mitre": m3.JoinType.Miter}
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Region:
+    """A closed set of points, possibly empty, in several pieces or with holes."""
+
+    section: Any
+
+    @staticmethod
+    def of(rings: Iterable[Points]) -> Region:
+        """Union of rings (n, 2) where they wind positively; clockwise rings cut holes."""
+        kept = [ring for ring in rings if len(ring) > 2]
+        return Region(m3.CrossSection(kept, m3.FillRule.Positive) if kept else m3.CrossSection())
+
+    def __reduce__(self) -> tuple[Any, ...]:
+        return (Region.of, (self.rings(),))
+
+    def __or__(self, other: Region) -> Region:
+        return Region(self.section + other.section)
+
+    def __sub__(self, other: Region) -> Region:
+        return Region(self.section - other.section)
+
+    def __and__(self, other: Region) -> Region:
+        return Region(self.section ^ other.section)
+
+    @property
+    def empty(self) -> bool:
+        """True when no point is left."""
+        return bool(self.section.is_empty())
+
+    @property
+    def area(self) -> float:
+        """Area in mm2."""
+        return float(self.section.area())
+
+    @property
+    def bounds(self) -> tuple[float, float, float, float]:
+        """Least z, least r, greatest z, greatest r."""
+        z0, r0, z1, r1 = self.section.bounds()
+        return (float(z0), float(r0), float(z1), float(r1))
+
+    def rings(self) -> list[Points]:
+        """Its rings, outer ones anticlockwise, holes clockwise, each (n, 2)."""
+        return [np.asarray(ring, dtype=np.float64) for ring in self.section.to_polygons()]
+
+    def components(self) -> list[Region]:
+        """Its separate pieces, each with its holes."""
+        if self.section.num_contour() <= 1:
+            return [] if self.empty else [self]
+        return [Region(piece) for piece in self.section.decompose()]
+
+    def grown(
+        self, by_mm: float, join: Literal["round", "mitre"] = "round", segments: int = 24
+    ) -> Region:
+        """All points within `by_mm`; for negative values those at least that deep inside.
+
+        `mitre` keeps corners sharp (up to twice the distance), so that growing and shrinking by
+        the same amount gives straight-sided regions back; `segments` to a full round corner.
+        """
+        return Region(self.section.offset(by_mm, _JOINS[join], 2.0, segments))
+
+    def simplified(self, by_mm: float) -> Region:
+        """The same region without corners that stand out by less than `by_mm`."""
+        return Region(self.section.simplify(by_mm))
+
+    def mirrored_r(self) -> Region:
+        """Its image on the other side of the axis r = 0."""
+        return Region.of([ring[::-1] * (1.0, -1.0) for ring in self.rings()])
+
+    def mirrored_z(self, at_mm: float) -> Region:
+        """Its image about the plane z = `at_mm`."""
+        return Region.of([ring[::-1] * (-1.0, 1.0) + (2.0 * at_mm, 0.0) for ring in self.rings()])
+
+    def edges(self) -> tuple[Points, Points]:
+        """Starts and ends of all edges, each (n, 2), the region on their left."""
+        rings = self.rings()
+        if not rings:
+            return np.zeros((0, 2)), np.zeros((0, 2))
+        return np.concatenate(rings), np.concatenate([np.roll(ring, -1, 0) for ring in rings])
+
+
+def box(z0: float, r0: float, z1: float, r1: float) -> Region:
+    """The rectangle between two corners."""
+    return Region.of([box_ring(z0, r0, z1, r1)])
+
+
+def box_ring(z0: float, r0: float, z1: float, r1: float) -> Points:
+    """Its ring, anticlockwise, (4, 2)."""
+    return np.array([[z0, r0], [z1, r0], [z1, r1], [z0, r1]], dtype=np.float64)
+
+
+def nothing() -> Region:
+    """The empty region."""
+    return Region(m3.CrossSection())
+
+
+def union(regions: Sequence[Region]) -> Region:
+    """Everything that is in any of them."""
+    if not regions:
+        return nothing()
+    return Region(m3.CrossSection.batch_boolean([r.section for r in regions], m3.OpType.Add))
+
+
+def ring_measure(ring: Points) -> float:
+    """Signed area of a ring in mm2, positive when it runs anticlockwise."""
+    z, r = ring[:, 0] - ring[0, 0], ring[:, 1] - ring[0, 1]
+    return 0.5 * float(z @ np.roll(r, -1) - np.roll(z, -1) @ r)
+
+
+def both_sides(half: Region) -> Region:
+    """A region of r >= 0 with its mirror image; corners within 0.1 nm of the axis join there."""
+    rings = []
+    for ring in half.rings():
+        snapped = ring.copy()
+        snapped[np.abs(snapped[:, 1]) <= 10.0 * SNAP_MM, 1] = 0.0
+        rings += [snapped, snapped[::-1] * (1.0, -1.0)]
+    return Region.of(rings)
+
+
+def spans_at(region: Region, r: float) -> list[tuple[float, float]]:
+    """Stretches (from, to) in z that the line at height `r` has inside the region, ascending."""
+    start, end = region.edges()
+    crosses = (start[:, 1] < r) != (end[:, 1] < r)
+    a, b = start[crosses], end[crosses]
+    z = np.sort(a[:, 0] + (r - a[:, 1]) / (b[:, 1] - a[:, 1]) * (b[:, 0] - a[:, 0]))
+    return [(float(z[i]), float(z[i + 1])) for i in range(0, len(z) - 1, 2)]
+
+
+def inside(region: Region, points: Points) -> NDArray[np.bool_]:
+    """Which of the points (n, 2) lie in the region; its boundary belongs to either side."""
+    start, end = region.edges()
+    y = points[:, 1:2]
+    dy = end[:, 1] - start[:, 1]
+    crosses = (start[None, :, 1] <= y) != (end[None, :, 1] <= y)
+    slope = np.divide(end[:, 0] - start[:, 0], dy, out=np.zeros_like(dy), where=dy != 0.0)
+    z = start[None, :, 0] + (y - start[None, :, 1]) * slope
+    hits: NDArray[np.bool_] = (crosses & (z > points[:, 0:1])).sum(axis=1) % 2 == 1
+    return hits
+
+
+def whole_rings(region: Region) -> list[Points]:
+    """The region as anticlockwise rings without holes, cut across at each hole.
+
+    Sums by winding numbers miss a hole that lies wholly inside the moving piece, so none may be.
+    """
+    rings = region.rings()
+    holes = [ring for ring in rings if ring_measure(ring) < 0.0]
+    if not holes:
+        return rings
+    z0, r0, z1, r1 = region.bounds
+    cuts = sorted({z0 - 1.0, z1 + 1.0, *(float(h[:, 0].min() + h[:, 0].max()) / 2 for h in holes)})
+    pieces: list[Points] = []
+    for a, b in zip(cuts[:-1], cuts[1:], strict=True):
+        pieces += (region & box(a, r0 - 1.0, b, r1 + 1.0)).rings()
+    return [ring for ring in pieces if ring_measure(ring) > 0.0]

@@ -1,0 +1,46 @@
+"""The room's whole answer for a profile and a set of tools: the report's `reach`."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from turnability.part.model import Profile
+from turnability.reach.causes import Why, causes_of
+from turnability.reach.choose import chosen_tools
+from turnability.reach.left import left_regions, touched_segments
+from turnability.reach.model import Left, Reach, ToolReach
+from turnability.reach.removal import removed_by
+from turnability.reach.slides import cnc_only_segments
+from turnability.shop.model import Tool
+
+
+def reach_of(profile: Profile, tools: Sequence[Tool]) -> Reach:
+    """What the tools do with the part held by nothing, from either end; never raises."""
+    removal = removed_by(profile, tools)
+    touched = {
+        place: touched_segments(work, removal.ground) for place, work in enumerate(removal.works)
+    }
+    regions = left_regions(removal)
+    whys: Sequence[Why] = causes_of(removal, regions)
+    return Reach(
+        tools=tuple(
+            ToolReach(work.tool.name, work.toward, touched[place])
+            for place, work in enumerate(removal.works)
+        ),
+        left=tuple(
+            Left(
+                id=f"L{number}",
+                segments=one.segments,
+                area_mm2=one.area_mm2,
+                volume_mm3=one.volume_mm3,
+                polygon=one.polygon,
+                deepest_mm=one.deepest_mm,
+                causes=why.causes,
+                nearest_tool=why.nearest_tool,
+                needed=why.needed,
+            )
+            for number, (one, why) in enumerate(zip(regions, whys, strict=True), 1)
+        ),
+        chosen_tools=chosen_tools(removal, touched),
+        cnc_only_segments=cnc_only_segments(profile, tools),
+    )

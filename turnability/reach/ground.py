@@ -1,0 +1,74 @@
+"""The profile made ready for moving outlines: part, envelope and edges, flattened once."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from turnability.half_plane.curves import Points, Ring
+from turnability.half_plane.flatten import CHORD_MM, edge_normals, outline_points
+from turnability.half_plane.places import Obstacle
+from turnability.half_plane.regions import Region, both_sides, box, nothing
+from turnability.part.model import Profile
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Ground:
+    """What does not move. Halves are the regions at r >= 0; holes of the part are filled.
+
+    `part` is what neither outline enters (both sides of the axis, with the obstacles that a setup
+    adds), `envelope` the half 0 <= z <= length, r <= largest radius. `edge_starts`, `edge_ends`
+    (n, 2) are the flattened profile, `edge_segments` (n,) the places of their segments in
+    `profile.segments`. `normals` are the angles at which the part can be touched.
+    """
+
+    profile: Profile
+    length: float
+    radius: float
+    envelope: Region
+    part_half: Region
+    part: Region
+    part_obstacle: Obstacle
+    edge_starts: Points
+    edge_ends: Points
+    edge_segments: NDArray[np.int64]
+    normals: NDArray[np.float64]
+
+
+def ground_of(profile: Profile, obstacles: Sequence[Ring] = ()) -> Ground:
+    """Flatten a profile (and outlines of jaws, on either or both sides of the axis)."""
+    length, radius = profile.length_mm, profile.max_diameter_mm / 2.0
+    outline = np.concatenate(
+        [segment.curve.flatten(CHORD_MM)[:-1] for segment in profile.outline.segments]
+    )
+    outline[:, 1] = np.maximum(outline[:, 1], 0.0)
+    part_half = Region.of([outline])
+    body = both_sides(part_half)
+    part = body
+    if obstacles:
+        added = Region.of([outline_points(ring) for ring in obstacles])
+        part = body | added | added.mirrored_r()
+    starts, ends, segments = [], [], []
+    for place, segment in enumerate(profile.segments):
+        points = segment.curve.flatten(CHORD_MM)
+        starts.append(points[:-1])
+        ends.append(points[1:])
+        segments.append(np.full(len(points) - 1, place))
+    # an outline touches an edge with the opposite normal
+    facing = [ring * (-1.0, -1.0) for ring in part.rings()]
+    return Ground(
+        profile=profile,
+        length=length,
+        radius=radius,
+        envelope=box(0.0, 0.0, length, radius) if radius > 0.0 else nothing(),
+        part_half=part_half,
+        part=part,
+        part_obstacle=Obstacle.of(part),
+        edge_starts=np.concatenate(starts),
+        edge_ends=np.concatenate(ends),
+        edge_segments=np.concatenate(segments),
+        normals=edge_normals(facing),
+    )

@@ -1,0 +1,182 @@
+"""What is left of the envelope outside the part, and which segments a tool touches."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+import numpy as np
+
+from turnability.half_plane.curves import Point, Points
+from turnability.half_plane.places import TOUCH_MM
+from turnability.half_plane.regions import Region, box, nothing, ring_measure
+from turnability.half_plane.sharing import shared_lengths
+from turnability.reach.ground import Ground
+from turnability.reach.removal import Removal, Work
+
+COUNTS_MM = 0.005
+"""A left region counts only if it is somewhere farther than this from everything removed."""
+BORDERS_MM = 0.01
+"""Length along a segment that is more than touching it."""
+DRAWN_MM = 0.005
+_CUSP_MM = 0.2
+_TOUCHED_MM = 2e-3
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class LeftRegion:
+    """One piece of stock (r >= 0) that no tool removes; segments by their ids, in order."""
+
+    region: Region
+    segments: tuple[str, ...]
+    area_mm2: float
+    volume_mm3: float
+    polygon: tuple[Point, ...]
+    deepest_mm: float
+
+
+def left_regions(removal: Removal) -> tuple[LeftRegion, ...]:
+    """The pieces that count, from low z to high."""
+    ground, standing = removal.ground, removal.standing
+    counted = [
+        piece
+        for piece in standing.kept.components()
+        if standing.gone.empty or not (piece - _near(standing.gone, piece).grown(COUNTS_MM)).empty
+    ]
+    found = [_measured(whole, ground, standing.gone) for whole in _whole(counted, standing.stock)]
+    return tuple(sorted(found, key=lambda one: one.region.bounds))
+
+
+def touched_segments(work: Work, ground: Ground) -> tuple[str, ...]:
+    """Ids of the segments that a tool's sweep touches over their whole length."""
+    return touched_by(work.swept, ground)
+
+
+def touched_by(swept: Region, ground: Ground) -> tuple[str, ...]:
+    """Ids of the segments that the boundary of a region runs along over their whole length."""
+    if swept.empty:
+        return ()
+    shared = shared_lengths(*swept.edges(), ground.edge_starts, ground.edge_ends, _TOUCHED_MM)
+    step = ground.edge_ends - ground.edge_starts
+    count = len(ground.profile.segments)
+    missing = np.bincount(
+        ground.edge_segments, np.hypot(step[:, 0], step[:, 1]) - shared, minlength=count
+    )
+    length = np.bincount(ground.edge_segments, np.hypot(step[:, 0], step[:, 1]), minlength=count)
+    whole = (missing <= 3.0 * _TOUCHED_MM) & (missing <= 0.5 * length)
+    return tuple(
+        segment.id
+        for segment, touched in zip(ground.profile.segments, whole.tolist(), strict=True)
+        if touched and segment.surface != "axis"
+    )
+
+
+def bordering(region: Region, ground: Ground) -> tuple[str, ...]:
+    """Ids of the segments that a region borders over more than touching, the axis aside."""
+    shared = shared_lengths(*region.edges(), ground.edge_starts, ground.edge_ends, TOUCH_MM / 10)
+    step = ground.edge_ends - ground.edge_starts
+    count = len(ground.profile.segments)
+    along = np.bincount(ground.edge_segments, shared, minlength=count)
+    length = np.bincount(ground.edge_segments, np.hypot(step[:, 0], step[:, 1]), minlength=count)
+    enough = along > np.minimum(BORDERS_MM, 0.5 * length)
+    return tuple(
+        segment.id
+        for segment, borders in zip(ground.profile.segments, enough.tolist(), strict=True)
+        if borders and segment.surface != "axis"
+    )
+
+
+def _whole(counted: list[Region], stock: Region) -> list[Region]:
+    """The pieces with their thin ends, which cleaning cut off."""
+    if not counted:
+        return []
+    whole: list[Region] = []
+    for raw in stock.components():
+        mine = [piece for piece in counted if _meet(piece.bounds, raw.bounds)]
+        mine = [piece for piece in mine if (piece & raw).area > 0.5 * piece.area]
+        if len(mine) == 1:
+            whole.append(raw)
+        else:
+            # slivers along a wall join them: each keeps what lies near it
+            whole += [raw & piece.grown(_CUSP_MM) for piece in mine]
+    return whole
+
+
+def _measured(region: Region, ground: Ground, gone: Region) -> LeftRegion:
+    rings = region.rings()
+    simple = max(region.simplified(DRAWN_MM).rings() or rings, key=ring_measure)
+    return LeftRegion(
+        region=region,
+        segments=bordering(region, ground),
+        area_mm2=region.area,
+        volume_mm3=sum(_turned(ring) for ring in rings),
+        polygon=tuple((float(z), float(r)) for z, r in simple),
+        deepest_mm=_deepest(region, ground, gone),
+    )
+
+
+def _turned(ring: Points) -> float:
+    """Volume in mm3 of a ring's region turned round the axis; negative for a hole."""
+    z, r = ring[:, 0], ring[:, 1]
+    z1, r1 = np.roll(z, -1), np.roll(r, -1)
+    return float(-math.pi / 3.0 * ((z1 - z) * (r * r + r * r1 + r1 * r1)).sum())
+
+
+def _deepest(region: Region, ground: Ground, gone: Region) -> float:
+    """Greatest distance of its points from what was removed.
+
+    Where nothing was removed, from the outside of the envelope (its ends and its outer surface).
+    """
+    if gone.empty:
+        far = 2.0 * (ground.length + ground.radius)
+        outside = box(-far, -far, ground.length + far, ground.radius + far) - box(
+            0.0, -2.0 * far, ground.length, ground.radius
+        )
+        removed = outside
+    else:
+        removed = gone
+    corners = np.concatenate(region.rings())
+    known = float(distances(corners, *removed.edges()).max())
+    near = _near(removed, region)
+    step = max(2e-4, 2e-4 * known)
+    while not (region - near.grown(known + step, segments=128)).empty:
+        known += step
+        step *= 2.0
+        near = _near(removed, region, known + step)
+    while step > 4e-4 and step > 4e-4 * known:
+        step /= 2.0
+        if not (region - near.grown(known + step, segments=128)).empty:
+            known += step
+    return known
+
+
+def distances(points: Points, starts: Points, ends: Points) -> Points:
+    """Distance of each point (n,) from the nearest of the edges."""
+    step = ends - starts
+    square = np.maximum((step * step).sum(axis=1), 1e-300)
+    best = np.full(len(points), np.inf)
+    for block in range(0, len(points), 256):
+        p = points[block : block + 256]
+        rel = p[:, None, :] - starts[None, :, :]
+        t = np.clip((rel * step).sum(axis=2) / square, 0.0, 1.0)
+        gap = rel - t[:, :, None] * step
+        best[block : block + 256] = np.sqrt((gap * gap).sum(axis=2).min(axis=1))
+    return best
+
+
+def _near(removed: Region, region: Region, margin: float | None = None) -> Region:
+    """The part of what was removed that can matter for distances from a region."""
+    z0, r0, z1, r1 = region.bounds
+    m = 0.1 + (max(z1 - z0, r1 - r0) if margin is None else margin)
+    while True:
+        near = removed & box(z0 - m, r0 - m, z1 + m, r1 + m)
+        if not near.empty or m > 1e6:
+            return near if not near.empty else nothing()
+        m *= 3.0
+
+
+def _meet(a: Iterable[float], b: Iterable[float]) -> bool:
+    z0, r0, z1, r1 = a
+    u0, v0, u1, v1 = b
+    return z0 <= u1 and u0 <= z1 and r0 <= v1 and v0 <= r1

@@ -1,0 +1,99 @@
+"""A tool's outlines made ready to be moved: mirrored for its end, extended, in convex pieces."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from turnability.half_plane.curves import Points
+from turnability.half_plane.flatten import touching_points
+from turnability.half_plane.regions import Region
+from turnability.half_plane.sums import Convex, convex_pieces
+from turnability.reach.ground import Ground
+from turnability.reach.model import Toward
+from turnability.shop.model import Access, Outlines
+
+ENDLESS_MM = 1e5
+"""How far a body goes on without end: farther than any part and window."""
+_LEVEL_MM = 1e-6
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Mover:
+    """Convex pieces of the cutting outline and, turned by half a turn, of both outlines.
+
+    `reach` is how far any corner but the endless edge lies from the point; `cutting_box` is the
+    least and greatest (z, r) of the cutting outline.
+    """
+
+    access: Access
+    on_axis: bool
+    toward: Toward
+    cutting: tuple[Convex, ...]
+    cutting_negated: tuple[Convex, ...]
+    body_negated: tuple[Convex, ...]
+    cutting_box: tuple[float, float, float, float]
+    reach: float
+
+    @property
+    def from_high(self) -> bool:
+        """True when the tool comes from the end of greatest z."""
+        return self.toward == "low"
+
+
+def mover_of(
+    outlines: Outlines, access: Access, on_axis: bool, toward: Toward, ground: Ground
+) -> Mover:
+    """Prepare outlines for the part held at one end; mirrored in z when that is the high end."""
+    directions = ground.normals
+    if toward == "high":
+        # mirrored outlines face mirrored normals
+        turned = np.pi - directions
+        directions = np.sort((turned + np.pi) % (2.0 * np.pi) - np.pi)
+    cutting = [touching_points(ring, directions) for ring in outlines.cutting if ring]
+    bodies = [touching_points(ring, directions) for ring in outlines.body if ring]
+    corners = np.concatenate([*cutting, *bodies]) if cutting or bodies else np.zeros((1, 2))
+    bodies = _endless(bodies, 1 if access == "outer" else 0)
+    if toward == "high":
+        cutting = [ring[::-1] * (-1.0, 1.0) for ring in cutting]
+        bodies = [ring[::-1] * (-1.0, 1.0) for ring in bodies]
+    pieces = tuple(piece for ring in cutting for piece in convex_pieces(ring))
+    body = tuple(piece for ring in bodies for piece in convex_pieces(ring))
+    all_cutting = np.concatenate(cutting) if cutting else np.zeros((1, 2))
+    (z0, r0), (z1, r1) = all_cutting.min(axis=0), all_cutting.max(axis=0)
+    return Mover(
+        access=access,
+        on_axis=on_axis,
+        toward=toward,
+        cutting=pieces,
+        cutting_negated=tuple(piece.negated() for piece in pieces),
+        body_negated=tuple(piece.negated() for piece in body),
+        cutting_box=(float(z0), float(r0), float(z1), float(r1)),
+        reach=float(np.abs(corners).max()),
+    )
+
+
+def _endless(rings: list[Points], column: int) -> list[Points]:
+    """Rings with the edges at the greatest z (column 0) or r (1) carried on without end."""
+    if not rings:
+        return []
+    top = max(float(ring[:, column].max()) for ring in rings)
+    done = []
+    for ring in rings:
+        at_top = ring[:, column] >= top - _LEVEL_MM
+        edge = at_top & np.roll(at_top, -1)
+        carried: list[Points] = []
+        for i in range(len(ring)):
+            carried.append(ring[i : i + 1])
+            if edge[i]:
+                pair = np.stack((ring[i], ring[(i + 1) % len(ring)]))
+                pair[:, column] = top + ENDLESS_MM
+                carried.append(pair)
+        done.append(np.concatenate(carried))
+    return done
+
+
+def region_of(pieces: tuple[Convex, ...]) -> Region:
+    """The union of convex pieces."""
+    return Region.of([piece.corners for piece in pieces])

@@ -1,0 +1,204 @@
+"""What a set of tools removes: the least fixed point of the report contract.
+
+At first nothing is gone. A tool stands where neither outline enters the part and its body no stock
+that is still there, along a free path from outside; what its cutting outline covers there at r >= 0
+is gone, all round the axis. Each tool repeats alone until it gains nothing, then those whose room
+grew are asked again. Only growing room ever lets a tool do more, so the order does not matter.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from turnability.half_plane.curves import Point, Points, Ring
+from turnability.half_plane.places import Blocked, Places, free_places, free_places_on_axis
+from turnability.half_plane.regions import Region, box_ring, nothing
+from turnability.part.model import Profile
+from turnability.reach.ground import Ground, ground_of
+from turnability.reach.model import Toward
+from turnability.reach.outline import Mover, mover_of
+from turnability.reach.stock import Standing, at_first, cleared_axis, is_room
+from turnability.shop.model import Tool
+
+_ROUNDS = 20_000
+
+
+class Asked:
+    """One tool from one end while the stock goes: keeps what does not change between askings."""
+
+    def __init__(self, tool: Tool, mover: Mover, ground: Ground) -> None:
+        """Find where the cutting outline is blocked by the part, once."""
+        self.tool, self.mover, self.ground = tool, mover, ground
+        self.by_part = Blocked.by(ground.part_obstacle, mover.cutting_negated)
+        self.window, self.useful, self.start = _windows(mover, ground)
+        self._limit: Region | None = None
+
+    def places(self, standing: Standing | None) -> Places:
+        """Free places in a state; None stands for a state with no stock at all."""
+        mover = self.mover
+        obstacle = self.ground.part_obstacle if standing is None else standing.obstacle
+        blocked = self.by_part.and_by(Blocked.by(obstacle, mover.body_negated))
+        if mover.access == "inner" and standing is not None and standing.axis:
+            both = mover.cutting_negated + mover.body_negated
+            blocked = blocked.and_by(Blocked.by_thin(standing.axis, both))
+        if mover.on_axis:
+            z0, _, z1, _ = _bounds(self.useful)
+            return free_places_on_axis(blocked, self.window, (z0, z1), mover.from_high)
+        return free_places(blocked, self.window, self.useful, self.start)
+
+    def swept(self, places: Places) -> Region:
+        """What the cutting outline covers over places, at r >= 0, in and beside the envelope."""
+        if places.empty or not self.mover.cutting:
+            return nothing()
+        margin = 1.0 + self.ground.radius
+        frame = box_ring(-margin, 0.0, self.ground.length + margin, self.ground.radius + margin)
+        return places.swept(self.mover.cutting) & Region.of([frame])
+
+    def limit(self) -> Region:
+        """All that it could ever remove: what it sweeps where no stock stands."""
+        if self._limit is None:
+            self._limit = self.swept(self.places(None))
+        return self._limit
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Work:
+    """One tool from one end, in what remains at the end.
+
+    `swept` is what its cutting outline covers at r >= 0 in and beside the envelope, `gained` the
+    area in mm2 that it was the first to remove.
+    """
+
+    asked: Asked
+    places: Places
+    swept: Region
+    gained: float
+
+    @property
+    def tool(self) -> Tool:
+        """Which tool."""
+        return self.asked.tool
+
+    @property
+    def toward(self) -> Toward:
+        """Which end of the part is held."""
+        return self.asked.mover.toward
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Removal:
+    """What a set of tools removes: the state at the end and each tool's share."""
+
+    ground: Ground
+    standing: Standing
+    works: tuple[Work, ...]
+
+    @property
+    def stock(self) -> Region:
+        """What no tool removes, at r >= 0, slivers included."""
+        return self.standing.stock
+
+
+def removed_by(
+    profile: Profile,
+    tools: Sequence[Tool],
+    toward: Sequence[Toward] = ("low", "high"),
+    obstacles: Sequence[Ring] = (),
+    gone_before: Region | None = None,
+    ground: Ground | None = None,
+) -> Removal:
+    """What tools remove from the envelope with the part held at the given ends in turn.
+
+    `obstacles` are outlines (jaws, centres) that neither cutting nor body may enter, `gone_before`
+    a region of r >= 0 that is gone already, `ground` the profile made ready with those obstacles.
+    """
+    ground = ground or ground_of(profile, obstacles)
+    asked = [
+        Asked(tool, mover_of(tool.outlines, tool.access, tool.on_axis, end, ground), ground)
+        for tool in tools
+        for end in toward
+    ]
+    standing, gained = fixed_point(asked, at_first(ground, gone_before))
+    works = []
+    for one, area in zip(asked, gained, strict=True):
+        places = one.places(standing)
+        works.append(Work(one, places, one.swept(places), area))
+    return Removal(ground, standing, tuple(works))
+
+
+def fixed_point(asked: Sequence[Asked], standing: Standing) -> tuple[Standing, list[float]]:
+    """Let tools remove what they can until none gains room; the state, and each one's area."""
+    gained = [0.0] * len(asked)
+    dirty = list(range(len(asked)))
+    dirty.sort(key=lambda i: -(asked[i].limit() & standing.stock).area)
+    rounds = 0
+    while dirty and rounds < _ROUNDS:
+        index = dirty.pop(0)
+        one = asked[index]
+        grew = False
+        while rounds < _ROUNDS:
+            rounds += 1
+            if not may_gain(one, standing):
+                break
+            swept = one.swept(one.places(standing))
+            new = swept & standing.stock
+            cleared = cleared_axis(swept) if one.mover.access != "inner" else []
+            opened = _opens_axis(standing, cleared)
+            if new.empty and not opened:
+                break
+            gained[index] += new.area
+            room = is_room(new)
+            standing = standing.without(one.ground, new, cleared)
+            if not room and not opened:
+                break
+            grew = True
+        if grew:
+            dirty += [i for i in range(len(asked)) if i != index and i not in dirty]
+    return standing, gained
+
+
+def may_gain(one: Asked, standing: Standing) -> bool:
+    """Could it remove anything more, or clear the axis, if no stock stood in its way?"""
+    if is_room(one.limit() & standing.stock):
+        return True
+    return one.mover.access != "inner" and _opens_axis(standing, cleared_axis(one.limit()))
+
+
+def _opens_axis(standing: Standing, cleared: Sequence[tuple[float, float]]) -> bool:
+    """Do cleared stretches take more than touching from the axis that stands?"""
+    return any(
+        min(high, b) - max(low, a) > 0.005 for low, high in standing.axis for a, b in cleared
+    )
+
+
+def _windows(mover: Mover, ground: Ground) -> tuple[Points, Points, Point]:
+    """Where the point may go, where it matters, and where it starts from outside."""
+    length, radius = ground.length, ground.radius
+    z_low, r_low, z_high, r_high = ground.part.bounds
+    around = 2.0 * mover.reach + 0.25 * (length + radius) + 1.0
+    low, high = min(0.0, z_low) - around, max(length, z_high) + around
+    out = max(radius, r_high, -r_low) + around
+    window = box_ring(low, -out, high, out)
+    # where the cutting outline could meet the envelope at r >= 0
+    z0, r0, z1, r1 = mover.cutting_box
+    edge = 0.1
+    useful = box_ring(
+        max(low, -z1 - edge),
+        max(-out, -r1 - edge),
+        min(high, length - z0 + edge),
+        min(out, radius - r0 + edge),
+    )
+    inset = 0.5
+    if mover.access == "outer" and not mover.on_axis:
+        start = (0.5 * length, out - inset)
+    elif mover.from_high:
+        start = (high - inset, 0.0)
+    else:
+        start = (low + inset, 0.0)
+    return window, useful, start
+
+
+def _bounds(ring: Points) -> tuple[float, float, float, float]:
+    (z0, r0), (z1, r1) = ring.min(axis=0), ring.max(axis=0)
+    return float(z0), float(r0), float(z1), float(r1)

@@ -1,0 +1,80 @@
+"""Stock that still stands, kept clean of slivers, with the core of no width on the axis."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from turnability.half_plane.places import TOUCH_MM, Obstacle
+from turnability.half_plane.regions import Region, both_sides, nothing, spans_at
+from turnability.reach.ground import Ground
+
+Span = tuple[float, float]
+GAINED_MM = 0.01
+"""Room counts as gained only where it is at least this wide (report contract)."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Standing:
+    """The state between two cuts. `gone`, `stock` and `kept` are regions of r >= 0.
+
+    `kept` is the stock without slivers thinner than touching. `axis` are the stretches of the axis that are still stock: no bar enters them, although all
+    beside them may be gone. `obstacle` is part and stock on both sides, what a body may not enter.
+    """
+
+    gone: Region
+    stock: Region
+    kept: Region
+    axis: tuple[Span, ...]
+    obstacle: Obstacle
+
+    def without(self, ground: Ground, new: Region, cleared: Sequence[Span]) -> Standing:
+        """The state when `new` and stretches of the axis are gone too."""
+        gone = self.gone | new
+        return standing(ground, gone, _less(self.axis, cleared))
+
+
+def at_first(ground: Ground, gone_before: Region | None = None) -> Standing:
+    """Nothing gone, or only what an earlier setup removed (a region of r >= 0)."""
+    bare = _less([(0.0, ground.length)], spans_at(ground.part_half, TOUCH_MM / 2.0))
+    if gone_before is None or gone_before.empty:
+        return standing(ground, nothing(), bare)
+    return standing(ground, gone_before, _less(bare, spans_at(gone_before, TOUCH_MM / 2.0)))
+
+
+def standing(ground: Ground, gone: Region, axis: Sequence[Span]) -> Standing:
+    """What stands when `gone` is removed."""
+    stock = ground.envelope - ground.part_half - gone
+    kept = stock
+    if gone.empty:
+        solid = both_sides(ground.envelope) | ground.part
+    else:
+        # slivers thinner than touching, between part and gone or between two cuts, are no stock
+        closed = (gone | ground.part_half).grown(TOUCH_MM, "mitre").grown(-TOUCH_MM, "mitre")
+        room = (closed & ground.envelope) - ground.part_half
+        kept = stock - room
+        solid = (both_sides(ground.envelope) - both_sides(room)) | ground.part
+    return Standing(gone, stock, kept, tuple(axis), Obstacle.of(solid))
+
+
+def cleared_axis(removed: Region) -> list[Span]:
+    """Stretches of the axis that a removed region of r >= 0 reaches."""
+    return spans_at(removed, TOUCH_MM / 2.0)
+
+
+def is_room(new: Region) -> bool:
+    """Is it somewhere at least 0.01 mm wide?"""
+    return not new.empty and not new.grown(-GAINED_MM / 2.0, "round").empty
+
+
+def _less(spans: Sequence[Span], taken: Sequence[Span]) -> tuple[Span, ...]:
+    """Stretches without those taken; what is left of less than touching is gone."""
+    left = list(spans)
+    for a, b in taken:
+        left = [
+            piece
+            for low, high in left
+            for piece in ((low, min(high, a)), (max(low, b), high))
+            if piece[1] - piece[0] > 2.0 * TOUCH_MM
+        ]
+    return tuple(left)
