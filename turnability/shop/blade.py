@@ -1,0 +1,113 @@
+"""Blades that plunge: the edge with its corner radii, the thinner blade, the block behind it.
+
+Drawn like an outside tool: the programmed point is the edge's low-z, low-r corner before it is
+rounded, the body lies toward +r.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+
+from turnability.half_plane.curves import Ring
+from turnability.shop.books import practice
+from turnability.shop.keys import Fault
+from turnability.shop.model import Outlines, Relaxation
+from turnability.shop.rings import box, rounded_ring
+
+LONG_MM = 2000.0
+_NARROW_MM = 0.2
+"""Width of the blade that stands for one as narrow as may be."""
+
+
+@dataclass(frozen=True, slots=True)
+class Blade:
+    """Edge width, corner radius, the depth it may sink, side clearance; mm."""
+
+    width_mm: float
+    corner_mm: float
+    depth_mm: float
+    side_mm: float
+
+    @property
+    def head_mm(self) -> float:
+        """How far the full width reaches behind the edge."""
+        wanted = practice("blade_head_per_width").value * self.width_mm
+        return min(self.depth_mm, max(wanted, 2.0 * self.corner_mm))
+
+    def cutting(self) -> Ring:
+        """The edge's outline, its two foremost corners rounded."""
+        w, h = self.width_mm, self.head_mm
+        corners = [(0.0, 0.0), (w, 0.0), (w, h), (0.0, h)]
+        return rounded_ring(corners, [self.corner_mm, self.corner_mm, 0.0, 0.0])
+
+    def blade(self, depth_mm: float) -> tuple[Ring, ...]:
+        """The thinner blade from the head to `depth_mm`; none where the head fills the depth."""
+        if depth_mm <= self.head_mm + 1e-9:
+            return ()
+        return (box(self.side_mm, self.head_mm, self.width_mm - self.side_mm, depth_mm),)
+
+    def sharp(self) -> Blade:
+        """The same blade with sharp corners."""
+        return replace(self, corner_mm=0.0)
+
+    def narrow(self) -> Blade | None:
+        """A very narrow blade with the same corners; None where it would be no narrower."""
+        width = max(_NARROW_MM, 2.0 * self.corner_mm)
+        if width >= self.width_mm - 1e-9:
+            return None
+        return replace(self, width_mm=width, side_mm=min(self.side_mm, width / 4.0))
+
+
+def make_blade(width: float, corner: float, depth: float, side: float | None) -> Blade:
+    """A blade; the side clearance is the usual one where None. Raises Fault."""
+    if corner > width / 2.0:
+        raise Fault(
+            "corner_radius_mm",
+            f"is {corner:g}: more than half the width of {width:g}",
+            f"Write at most {width / 2.0:g}",
+        )
+    if side is None:
+        side = min(practice("blade_side_clearance").value, width / 10.0)
+    if side >= width / 2.0:
+        raise Fault("side_clearance_mm", f"is {side:g}: nothing is left of the blade", "Write less")
+    return Blade(width, corner, depth, side)
+
+
+def relaxed_edges(blade: Blade, outlines: Callable[[Blade], Outlines]) -> tuple[Relaxation, ...]:
+    """The blade with sharp corners, and as narrow as may be; `outlines` draws either."""
+    found: list[Relaxation] = []
+    if blade.corner_mm > 0.0:
+        found.append(
+            Relaxation(
+                "nose-radius", outlines(blade.sharp()), "corner_radius_mm", blade.corner_mm, "mm"
+            )
+        )
+    narrow = blade.narrow()
+    if narrow is not None:
+        found.append(Relaxation("blade-width", outlines(narrow), "width_mm", blade.width_mm, "mm"))
+    return tuple(found)
+
+
+def outside_blade(
+    blade: Blade, shank_mm: float, neutral: bool
+) -> tuple[Outlines, tuple[Relaxation, ...]]:
+    """A right-hand outside blade and its relaxations; the holder stands flush on the chuck's side.
+
+    A neutral holder is as wide on both sides.
+    """
+
+    def drawn(of: Blade, depth: float, with_block: bool = True) -> Outlines:
+        z = (blade.width_mm - shank_mm) / 2.0 if neutral else of.side_mm
+        block = (box(z, depth, z + shank_mm, depth + 400.0),) if with_block else ()
+        return Outlines((of.cutting(),), (*of.blade(depth), *block))
+
+    made = drawn(blade, blade.depth_mm)
+    relaxed = (
+        *relaxed_edges(blade, lambda of: drawn(of, blade.depth_mm)),
+        Relaxation(
+            "blade-depth", drawn(blade, LONG_MM, with_block=False), "depth_mm", blade.depth_mm, "mm"
+        ),
+        Relaxation("holder", Outlines(made.cutting, ())),
+    )
+    return made, relaxed

@@ -1,0 +1,74 @@
+"""The shop's tables of standards and practice, read when first asked, as cited values."""
+
+from __future__ import annotations
+
+import csv
+from functools import cache
+from importlib import resources
+
+from turnability.cited import Cited
+
+Row = dict[str, str]
+
+
+@cache
+def rows(table: str) -> tuple[Row, ...]:
+    """All rows of `tables/<table>.csv`, comment lines (#) left out."""
+    text = (resources.files("turnability.shop") / "tables" / f"{table}.csv").read_text("utf-8")
+    lines = [line for line in text.splitlines() if line.strip() and not line.startswith("#")]
+    return tuple(csv.DictReader(lines))
+
+
+def row(table: str, **where: str) -> Row | None:
+    """The first row whose columns hold the given texts; None where there is none."""
+    for entry in rows(table):
+        if all(entry[column] == text for column, text in where.items()):
+            return entry
+    return None
+
+
+def cite(entry: Row, table: str, column: str, unit: str) -> Cited:
+    """One number of a row with the row's source; `verified` only where the row says yes."""
+    key = next(iter(entry.values()))
+    return Cited(
+        value=float(entry[column]),
+        unit=unit,
+        source=entry["source"],
+        place=f"table {table}, row {key}, column {column}",
+        verified=entry.get("verified", "").startswith("yes"),
+    )
+
+
+def cited(table: str, column: str, unit: str, **where: str) -> Cited:
+    """The number in `column` of the row found by `where`. Raises LookupError."""
+    entry = row(table, **where)
+    if entry is None or not entry[column]:
+        raise LookupError(f"table {table} has no {column} for {where}")
+    return cite(entry, table, column, unit)
+
+
+def practice(item: str) -> Cited:
+    """A stated shape of practice (table outline_practice), such as the seat's setback."""
+    entry = row("outline_practice", item=item)
+    if entry is None:
+        raise LookupError(f"no practice {item!r}")
+    return cite(entry, "outline_practice", "value", entry["unit"])
+
+
+def weight(kind: str, corner_deg: float = 90.0) -> float:
+    """How dear a tool of this kind and corner angle is to choose (table tool_weight)."""
+    for entry in rows("tool_weight"):
+        if entry["kind"] == kind and corner_deg >= float(entry["corner_from_deg"]) - 1e-9:
+            return float(entry["weight"])
+    raise LookupError(f"no weight for a tool of kind {kind!r}")
+
+
+def doubt(name: str, value: Cited) -> tuple[str, ...]:
+    """A note where a value is not verified, as people see it; nothing where it is."""
+    if value.verified:
+        return ()
+    number = f"{value.value:g} {value.unit}"
+    if "no source" in value.source or value.source.startswith("common practice"):
+        return (f"{name} {number} is common practice",)
+    source = value.source.replace(", recalled", "").replace(", memory", "")
+    return (f"{name} {number} from memory ({source}), unverified",)

@@ -1,0 +1,185 @@
+"""The keys that a table of the shop file may hold: types, units, bounds, and what is wrong.
+
+Lengths end in `_mm`; each may be written in inches instead, ending in `_in`, and is converted.
+"""
+
+from __future__ import annotations
+
+import difflib
+import math
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any, Literal
+
+from turnability.units import MM_PER_INCH
+
+KeyKind = Literal[
+    "text",  # a line of text
+    "choice",  # one of `choices`
+    "flag",  # true or false
+    "number",  # a plain number; the unit, if any, is in the key's name
+    "length",  # a length
+    "span",  # [least, greatest], two lengths
+    "lengths",  # a list of lengths
+    "pairs",  # a list of [length, length]
+    "polygons",  # a list of lists of [z, r] in mm
+]
+_METRIC = ("length", "span", "lengths", "pairs")
+_UNITS = ("mm", "in", "inch", "inches", "cm", "m", "um", "deg", "rad", "degrees")
+_WHAT = {
+    "text": 'text in quotes, such as "..."',
+    "choice": "text in quotes",
+    "flag": "true or false",
+    "number": "a number",
+    "length": "a number",
+    "span": "two numbers, [least, greatest]",
+    "lengths": "a list of numbers, [a, b, ...]",
+    "pairs": "a list of pairs, [[outside, inside], ...]",
+    "polygons": "a list of polygons, each a list of points [z, r] in mm",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Key:
+    """One key: its name with unit, what it holds, whether it must be there, its bounds."""
+
+    name: str
+    kind: KeyKind
+    about: str
+    required: bool = False
+    default: Any = None
+    choices: tuple[str, ...] = ()
+    least: float | None = None
+    most: float | None = None
+
+    @property
+    def inch_name(self) -> str | None:
+        """The same key in inches, for lengths."""
+        if self.kind in _METRIC and self.name.endswith("_mm"):
+            return self.name.removesuffix("_mm") + "_in"
+        return None
+
+
+class Fault(Exception):
+    """One thing wrong in a table: at which key (None: the table itself), why, the way out."""
+
+    def __init__(self, key: str | None, cause: str, remedy: str) -> None:
+        super().__init__(key, cause, remedy)
+        self.key = key
+        self.cause = cause
+        self.remedy = remedy
+
+    def __str__(self) -> str:
+        return f"{self.cause}. {self.remedy}"
+
+
+def check(table: Mapping[str, Any], keys: Sequence[Key]) -> tuple[dict[str, Any], list[Fault]]:
+    """The table's values under their metric keys (None or default where absent), and all faults."""
+    faults: list[Fault] = []
+    known = {key.name for key in keys} | {key.inch_name for key in keys if key.inch_name}
+    faults += [_unknown(name, keys) for name in table if name not in known]
+    values: dict[str, Any] = {}
+    for key in keys:
+        values[key.name] = key.default
+        written = [name for name in (key.name, key.inch_name) if name and name in table]
+        if len(written) > 1:
+            faults.append(Fault(written[1], f"is given beside {written[0]}", "Keep one of the two"))
+        elif written:
+            try:
+                scale = 1.0 if written[0] == key.name else MM_PER_INCH
+                values[key.name] = _value(key, written[0], table[written[0]], scale)
+            except Fault as fault:
+                faults.append(fault)
+        elif key.required:
+            also = f" (or {key.inch_name})" if key.inch_name else ""
+            faults.append(Fault(None, f"has no {key.name}{also}", f"Add it: {key.about}"))
+    return values, faults
+
+
+def nearest(word: str, known: Iterable[str]) -> str:
+    """A remedy naming the nearest known word, or all of them."""
+    names = sorted(known)
+    close = difflib.get_close_matches(word, names, n=1, cutoff=0.6)
+    if close:
+        return f"Did you mean {close[0]}?"
+    return "It may be " + ", ".join(names)
+
+
+def _unknown(name: str, keys: Sequence[Key]) -> Fault:
+    stem, _, unit = name.rpartition("_")
+    if unit not in _UNITS:
+        stem = name
+    for key in keys:
+        base, _, true_unit = key.name.rpartition("_")
+        if base and base == stem and true_unit in ("mm", "deg", "kw", "rpm"):
+            way = f"Write {key.name}" + (f" or {key.inch_name}" if key.inch_name else "")
+            cause = f"has the unit {unit}" if stem != name else "says no unit"
+            return Fault(name, cause, way)
+    return Fault(name, "is no key here", nearest(name, (key.name for key in keys)))
+
+
+def _value(key: Key, name: str, value: Any, scale: float) -> Any:
+    if key.kind == "text":
+        if not isinstance(value, str) or not value.strip():
+            raise _wrong(key, name, value)
+        return value.strip()
+    if key.kind == "choice":
+        if not isinstance(value, str):
+            raise _wrong(key, name, value)
+        if value not in key.choices:
+            raise Fault(name, f'is "{value}"', nearest(value, key.choices))
+        return value
+    if key.kind == "flag":
+        if not isinstance(value, bool):
+            raise _wrong(key, name, value)
+        return value
+    if key.kind in ("number", "length"):
+        return _number(key, name, value) * scale
+    if not isinstance(value, list):
+        raise _wrong(key, name, value)
+    if key.kind == "polygons":
+        return value
+    if key.kind == "pairs":
+        return [_span(key, name, pair, scale) for pair in value]
+    if key.kind == "span":
+        low, high = _span(key, name, value, scale)
+        if low > high:
+            raise Fault(name, f"runs from {low:g} down to {high:g}", "Write the smaller first")
+        return (low, high)
+    if not value:
+        raise Fault(name, "is empty", f"Write {_WHAT[key.kind]}")
+    return [_number(key, name, entry) * scale for entry in value]
+
+
+def _span(key: Key, name: str, value: Any, scale: float) -> tuple[float, float]:
+    if not isinstance(value, list) or len(value) != 2:
+        raise _wrong(key, name, value)
+    return (_number(key, name, value[0]) * scale, _number(key, name, value[1]) * scale)
+
+
+def _number(key: Key, name: str, value: Any) -> float:
+    if isinstance(value, bool) or not isinstance(value, int | float):
+        raise _wrong(key, name, value)
+    try:
+        number = float(value)
+    except OverflowError:
+        number = math.inf
+    if not math.isfinite(number):
+        raise Fault(name, f"is {number}", "Write a finite number")
+    if key.least is None and key.kind != "number" and number <= 0.0:
+        raise Fault(name, f"is {number:g}", "Write a length greater than 0")
+    if key.least is not None and number < key.least:
+        raise Fault(name, f"is {number:g}", f"Write at least {key.least:g}")
+    if key.most is not None and number > key.most:
+        raise Fault(name, f"is {number:g}", f"Write at most {key.most:g}")
+    return number
+
+
+def _wrong(key: Key, name: str, value: Any) -> Fault:
+    shown = f'the text "{value}"' if isinstance(value, str) else str(value).lower()
+    if len(shown) > 40:
+        shown = shown[:37] + "..."
+    what = _WHAT[key.kind]
+    if key.kind == "length":
+        what += " without its unit, in inch" if name.endswith("_in") else " without its unit, in mm"
+    return Fault(name, f"is {shown}", f"Write {what}")

@@ -1,0 +1,189 @@
+"""Boring bars: an ISO 6261 style bar with an ISO 1832 insert."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from turnability.cited import Cited
+from turnability.shop.books import cite, doubt, practice, row, weight
+from turnability.shop.corner import Corner
+from turnability.shop.holder_code import Holder, check_insert, parse_bar
+from turnability.shop.holder_outline import bar_body
+from turnability.shop.insert_code import parse_insert
+from turnability.shop.keys import Fault, Key
+from turnability.shop.model import Outlines, Relaxation, Tool
+from turnability.shop.rings import mirror_r
+from turnability.shop.tool_kind import Example
+from turnability.shop.tools.turning import corner_limits, make_corner, relaxed_corner
+
+NAME = "boring"
+KEYS = (
+    Key("bar", "text", 'the bar: bar = "S16Q-SCLCR 09"', required=True),
+    Key("insert", "text", 'the insert by ISO 1832: insert = "CCMT 09T304"', required=True),
+    Key("f_mm", "length", "from the bar's axis to the nose"),
+    Key("min_bore_mm", "length", "the smallest bore the bar's maker allows"),
+    Key("overhang_mm", "length", "how far the nose stands out of what clamps the bar"),
+    Key(
+        "trailing_clearance_deg",
+        "number",
+        "the least free angle between the trailing edge and the work",
+        least=0.0,
+        most=30.0,
+    ),
+)
+_GOOD = {"kind": NAME, "bar": "S16Q-SCLCR 09", "insert": "CCMT 09T304"}
+EXAMPLES = (
+    Example(_GOOD),
+    Example(_GOOD | {"f_mm": 11.0, "min_bore_mm": 20.0, "overhang_mm": 60.0}),
+    Example({"kind": NAME, "bar": "S12M-SCLCR 06", "insert": "CCMT 060204"}),
+    Example({"kind": NAME, "bar": "A25T-SDUCL 11", "insert": "DCMT 11T308"}),
+    Example({"kind": NAME, "bar": "E20S-SVQCR 16", "insert": "VCMT 160404"}),
+    Example({"kind": NAME, "bar": "S14M-STFCR 11", "insert": "TCMT 110204", "f_mm": 10.0}),
+    Example({"kind": NAME, "bar": "S14M-STFCR 11", "insert": "TCMT 110204"}, "f is not known"),
+    Example(_GOOD | {"bar": "Z16Q-SCLCR 09"}, "letter 1"),
+    Example(_GOOD | {"bar": "S16Q-SCJCR 09"}, "letter 5"),
+    Example(_GOOD | {"bar": "16 mm bar"}, "no boring bar designation"),
+    Example(_GOOD | {"f_mm": 5.0}, "inside the bar"),
+    Example(_GOOD | {"min_bore_mm": 15.0}, "f + d/2"),
+    Example(_GOOD | {"overhang_mm": 200.0}, "longer than the bar"),
+)
+_STEEL, _CARBIDE = "SA", "CEHJ"
+_THIN_MM = 0.5
+"""Thickness of the bar that stands for one no thicker than nothing."""
+
+
+def tool_from(table: Mapping[str, Any]) -> Tool:
+    """The bar with its insert. f and overhang come from the file or the tables. Raises Fault."""
+    holder, insert = parse_bar(table["bar"]), parse_insert(table["insert"])
+    check_insert(holder, insert)
+    corner, notes = make_corner(holder, insert, table["trailing_clearance_deg"], "bar")
+    d = holder.shank_mm
+    f_mm, min_bore, more = _reach(holder, table)
+    overhang, most, doubts = _overhang(holder, table["overhang_mm"])
+    notes += more + doubts
+    near, far = f_mm - d / 2.0, f_mm + d / 2.0
+    block_half = (d + practice("bar_block_least").value) / 2.0
+    block = (f_mm - block_half, f_mm + block_half)
+
+    def drawn(of: Corner) -> Outlines:
+        return Outlines((of.ring(),), bar_body(of, (near, far), overhang, block))
+
+    made = drawn(corner)
+    relaxed = list(relaxed_corner(corner, drawn))
+    needle = corner.needle()
+    if needle is not None:
+        headless = bar_body(corner, (near, far), overhang, block, with_head=False)
+        relaxed.append(
+            Relaxation(
+                "trailing-edge",
+                Outlines((needle,), headless),
+                "trailing_angle_deg",
+                corner.trailing_deg,
+                "deg",
+            )
+        )
+    thin = near + _THIN_MM
+    entry = Outlines(
+        (corner.ring(r_most=max(thin, 2.5 * corner.nose_mm)),),
+        bar_body(corner, (near, thin), overhang, block, clipped=True),
+    )
+    low = bar_body(corner, (far - _THIN_MM, far), overhang, block, head_near_mm=near)
+    endless = bar_body(corner, (near, far), overhang, None)
+    relaxed += [
+        Relaxation("entry-bore", entry, "bar_diameter_mm", d, "mm"),
+        Relaxation("recess-depth", Outlines(made.cutting, low), "recess_depth_mm", near, "mm"),
+        Relaxation("bar-length", Outlines(made.cutting, endless), "overhang_mm", overhang, "mm"),
+        Relaxation("holder", Outlines(made.cutting, ())),
+    ]
+    limits = corner_limits(corner) | {
+        "f_mm": f_mm,
+        "bar_diameter_mm": d,
+        "min_bore_mm": min_bore,
+        "recess_depth_mm": near,
+        "overhang_mm": overhang,
+    }
+    if most is not None:
+        limits["max_overhang_mm"] = most
+    return Tool(
+        name=table["name"] or f"{holder.designation} with {insert.designation}",
+        kind=NAME,
+        access="inner",
+        on_axis=False,
+        hand=holder.hand,
+        outlines=mirror_r(made),
+        designation=f"{holder.designation}, {insert.designation}",
+        weight=weight(NAME, corner.angles_deg[0] if corner.angles_deg else 90.0),
+        relaxations=tuple(
+            Relaxation(r.cause, mirror_r(r.outlines), r.parameter, r.value, r.unit) for r in relaxed
+        ),
+        limits=limits,
+        notes=notes,
+    )
+
+
+def _reach(holder: Holder, table: Mapping[str, Any]) -> tuple[float, float, tuple[str, ...]]:
+    """f, smallest bore, and notes on what is not verified."""
+    d, f_mm, min_bore = holder.shank_mm, table["f_mm"], table["min_bore_mm"]
+    entry = row("boring_bar_dimensions", d_mm=f"{d:g}")
+    notes: tuple[str, ...] = ()
+    if f_mm is None:
+        if entry is None:
+            raise Fault(
+                "bar",
+                f"f is not known for a bar of {d:g} mm",
+                "Measure from the bar's axis to the nose and add it as f_mm",
+            )
+        f = cite(entry, "boring_bar_dimensions", "f_mm", "mm")
+        f_mm, notes = f.value, doubt("f", f)
+        if min_bore is None:
+            least: Cited = cite(entry, "boring_bar_dimensions", "min_bore_mm", "mm")
+            min_bore, notes = least.value, (*notes, *doubt("smallest bore", least))
+    if f_mm < d / 2.0:
+        raise Fault(
+            "f_mm", f"is {f_mm:g}: the nose lies inside the bar", f"Write more than {d / 2:g}"
+        )
+    if min_bore is None:
+        min_bore = f_mm + d / 2.0
+    if min_bore < f_mm + d / 2.0 - 1e-9:
+        raise Fault(
+            "min_bore_mm",
+            f"is {min_bore:g}, but nose and bar together are f + d/2 = {f_mm + d / 2.0:g} mm wide",
+            "Correct min_bore_mm or f_mm",
+        )
+    return f_mm, min_bore, notes
+
+
+def _overhang(holder: Holder, given: float | None) -> tuple[float, float | None, tuple[str, ...]]:
+    """Overhang, the most that the bar's material takes (None if unknown), and notes."""
+    d, bar = holder.shank_mm, holder.bar or ""
+    family = "steel" if bar in _STEEL else "carbide" if bar in _CARBIDE else None
+    family = {"B": "steel damped", "D": "steel damped"}.get(bar, family)
+    family = {"F": "carbide damped", "G": "carbide damped"}.get(bar, family)
+    entry = row("boring_bar_overhang", bar=family) if family else None
+    length = holder.length.value if holder.length else None
+    if given is not None and length is not None and given >= length:
+        raise Fault(
+            "overhang_mm",
+            f"is {given:g}: longer than the bar, {length:g} mm",
+            "Write how far the nose stands out of what clamps the bar",
+        )
+    if entry is None:
+        if given is None:
+            raise Fault("bar", "has no known overhang", "Add overhang_mm")
+        return given, None, ()
+    ratio = cite(entry, "boring_bar_overhang", "max_L_over_d_normal", "mm/mm")
+    most = ratio.value * d
+    if given is not None:
+        notes = (
+            ()
+            if given <= most
+            else (
+                f"overhang {given:g} mm is more than {ratio.value:g} × d: expect chatter; "
+                "the bar's maker and a qualified machinist decide",
+            )
+        )
+        return given, most, notes
+    if length is not None:
+        most = min(most, length)
+    return most, most, doubt("overhang by diameter", ratio)

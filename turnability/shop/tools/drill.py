@@ -1,0 +1,128 @@
+"""Twist drills: point cone and flutes on the axis."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from typing import Any
+
+from turnability.half_plane.curves import Ring, line_ring
+from turnability.shop.books import cite, doubt, practice, rows, weight
+from turnability.shop.keys import Fault, Key
+from turnability.shop.model import Outlines, Relaxation, Tool
+from turnability.shop.rings import box
+from turnability.shop.tool_kind import Example
+
+NAME = "drill"
+KEYS = (
+    Key("diameter_mm", "length", "the drill's diameter"),
+    Key("diameters_mm", "lengths", "a whole set: one drill of each diameter"),
+    Key("point_angle_deg", "number", "angle of the point", default=118.0, least=60.0, most=180.0),
+    Key("flute_length_mm", "length", "length of the flutes with the point"),
+    Key("overall_length_mm", "length", "length of the whole drill"),
+    Key("chuck_diameter_mm", "length", "outside of what holds the drill"),
+)
+EXAMPLES = (
+    Example({"kind": NAME, "diameter_mm": 9.0}),
+    Example({"kind": NAME, "diameter_mm": 6.8, "point_angle_deg": 135.0, "flute_length_mm": 40.0}),
+    Example({"kind": NAME, "name": "spade", "diameter_mm": 55.0, "flute_length_mm": 160.0}),
+    Example({"kind": NAME, "diameter_in": 0.25}),
+    Example({"kind": NAME, "diameters_mm": [3.0, 5.0, 8.5]}),
+    Example({"kind": NAME}, "no diameter_mm"),
+    Example({"kind": NAME, "diameter_mm": 5.0, "diameters_mm": [6.0]}, "both"),
+    Example({"kind": NAME, "diameter_mm": 55.0}, "flute length is not known"),
+    Example({"kind": NAME, "diameter_mm": 10.0, "flute_length_mm": 15.0}, "no usable depth"),
+)
+_ENDLESS_MM = 400.0
+_LONG_MM = 2000.0
+
+
+def expand(table: Mapping[str, Any]) -> list[dict[str, Any]]:
+    """One table for each diameter of a set. Raises Fault."""
+    if table["diameters_mm"] is None:
+        return [dict(table)]
+    if table["diameter_mm"] is not None:
+        raise Fault("diameters_mm", "is given beside diameter_mm, both", "Keep one of the two")
+    one = []
+    for diameter in table["diameters_mm"]:
+        name = f"{table['name'] or 'drill'} {diameter:g}"
+        one.append({**table, "diameters_mm": None, "diameter_mm": diameter, "name": name})
+    return one
+
+
+def tool_from(table: Mapping[str, Any]) -> Tool:
+    """One drill; its lengths come from the file or from DIN 338 and DIN 345. Raises Fault."""
+    d = table["diameter_mm"]
+    if d is None:
+        raise Fault(None, "has no diameter_mm", "Add it, or diameters_mm for a set")
+    flute, overall, notes = _lengths(d, table)
+    reserve = practice("drill_flute_reserve").value * d
+    usable = flute - reserve
+    point = table["point_angle_deg"]
+    cone = d / 2.0 / math.tan(math.radians(point / 2.0)) if point < 180.0 else 0.0
+    if usable <= cone:
+        raise Fault(
+            "flute_length_mm" if table["flute_length_mm"] else "diameter_mm",
+            f"leaves no usable depth: flute {flute:g} mm less 1.5 diameters for the chips",
+            "Give the true flute_length_mm",
+        )
+    chuck = table["chuck_diameter_mm"]
+    if chuck is None:
+        chuck = max(practice("drill_chuck_diameter").value, d + 20.0)
+    held = max(flute, overall - practice("drill_in_chuck").value * d)
+    # beyond its usable length the drill may not enter its own hole, though a wider one it may
+    collar = d / 2.0 + 0.05
+    body = (
+        box(usable, -collar, held, collar),
+        box(held, -chuck / 2.0, held + _ENDLESS_MM, chuck / 2.0),
+    )
+    made = Outlines((_outline(d, cone, usable),), body)
+    return Tool(
+        name=table["name"] or f"drill {d:g}",
+        kind=NAME,
+        access="end",
+        on_axis=True,
+        hand="neutral",
+        outlines=made,
+        designation=f"drill ⌀{d:g}, {point:g}°",
+        weight=weight(NAME),
+        relaxations=(
+            Relaxation(
+                "drill-length",
+                Outlines((_outline(d, cone, _LONG_MM),), ()),
+                "flute_length_mm",
+                flute,
+                "mm",
+            ),
+        ),
+        limits={
+            "diameter_mm": d,
+            "point_angle_deg": point,
+            "flute_length_mm": flute,
+            "usable_length_mm": usable,
+        },
+        notes=notes,
+    )
+
+
+def _outline(d: float, cone: float, length: float) -> Ring:
+    half = d / 2.0
+    if cone <= 0.0:
+        return box(0.0, -half, length, half)
+    return line_ring([(0.0, 0.0), (cone, -half), (length, -half), (length, half), (cone, half)])
+
+
+def _lengths(d: float, table: Mapping[str, Any]) -> tuple[float, float, tuple[str, ...]]:
+    """Flute and overall length in mm, with notes on what is not verified."""
+    flute, overall = table["flute_length_mm"], table["overall_length_mm"]
+    entry = next((r for r in rows("drill_lengths") if d <= float(r["diameter_to_mm"]) + 1e-9), None)
+    notes: tuple[str, ...] = ()
+    if flute is None:
+        if entry is None:
+            raise Fault(
+                "diameter_mm", f"is {d:g}: its flute length is not known", "Add flute_length_mm"
+            )
+        f = cite(entry, "drill_lengths", "flute_mm", "mm")
+        flute, notes = f.value, doubt("flute length", f)
+        overall = overall or float(entry["overall_mm"])
+    return flute, overall or flute + 3.0 * d, notes

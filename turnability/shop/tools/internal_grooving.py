@@ -1,0 +1,109 @@
+"""Inside grooving: a blade across the end of a round bar."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from turnability.shop.blade import Blade, make_blade, relaxed_edges
+from turnability.shop.books import practice, row, weight
+from turnability.shop.keys import Fault, Key
+from turnability.shop.model import Outlines, Relaxation, Tool
+from turnability.shop.rings import box, mirror_r
+from turnability.shop.tool_kind import Example
+
+NAME = "internal-grooving"
+KEYS = (
+    Key("width_mm", "length", "width of the edge", required=True),
+    Key("bar_diameter_mm", "length", "the bar's diameter", required=True),
+    Key("depth_mm", "length", "how deep it grooves: from the edge to the bar's side"),
+    Key("f_mm", "length", "from the bar's axis to the edge; in place of depth_mm"),
+    Key("corner_radius_mm", "length", "radius of the edge's corners", default=0.2, least=0.0),
+    Key("side_clearance_mm", "length", "how much thinner the blade is, on each side", least=0.0),
+    Key("overhang_mm", "length", "how far the edge stands out of what clamps the bar"),
+    Key("min_bore_mm", "length", "the smallest bore the bar's maker allows"),
+    Key("holder", "text", "what is engraved on the holder"),
+)
+_GOOD = {"kind": NAME, "width_mm": 3.0, "bar_diameter_mm": 16.0}
+EXAMPLES = (
+    Example(_GOOD | {"f_mm": 11.0}),
+    Example(_GOOD | {"depth_mm": 4.5, "overhang_mm": 50.0, "min_bore_mm": 25.0}),
+    Example(_GOOD, "neither depth_mm nor f_mm"),
+    Example(_GOOD | {"f_mm": 11.0, "depth_mm": 3.0}, "beside depth_mm"),
+    Example(_GOOD | {"f_mm": 8.0}, "no room"),
+    Example(_GOOD | {"depth_mm": 4.0, "min_bore_mm": 16.0}, "f + d/2"),
+)
+_THIN_MM = 0.5
+
+
+def tool_from(table: Mapping[str, Any]) -> Tool:
+    """The bar with its blade. Raises Fault."""
+    d, f_mm, depth = table["bar_diameter_mm"], table["f_mm"], table["depth_mm"]
+    if f_mm is None and depth is None:
+        raise Fault(None, "has neither depth_mm nor f_mm", "Add depth_mm")
+    if f_mm is not None and depth is not None:
+        raise Fault("f_mm", "is given beside depth_mm", "Keep one: depth_mm is f less half the bar")
+    if depth is None:
+        depth = f_mm - d / 2.0
+        if depth <= 0.0:
+            raise Fault(
+                "f_mm", f"is {f_mm:g}: no room beside the bar", f"Write more than {d / 2:g}"
+            )
+    far = depth + d
+    min_bore = table["min_bore_mm"] or far
+    if min_bore < far - 1e-9:
+        raise Fault(
+            "min_bore_mm",
+            f"is {min_bore:g}, but edge and bar together are f + d/2 = {far:g} mm wide",
+            "Correct min_bore_mm or depth_mm",
+        )
+    steel = row("boring_bar_overhang", bar="steel")
+    ratio = float(steel["max_L_over_d_normal"]) if steel else 0.0
+    overhang = table["overhang_mm"] or ratio * d
+    blade = make_blade(
+        table["width_mm"], table["corner_radius_mm"], depth, table["side_clearance_mm"]
+    )
+    half = (d + practice("bar_block_least").value) / 2.0
+    middle = depth + d / 2.0
+
+    def drawn(
+        of: Blade, near: float = depth, far: float = far, with_block: bool = True
+    ) -> Outlines:
+        block = (box(overhang, middle - half, overhang + 400.0, middle + half),)
+        bar = box(of.side_mm, near, overhang, far)
+        return Outlines((of.cutting(),), (*of.blade(near), bar, *(block if with_block else ())))
+
+    made = drawn(blade)
+    relaxed = (
+        *relaxed_edges(blade, drawn),
+        Relaxation("entry-bore", drawn(blade, far=depth + _THIN_MM), "bar_diameter_mm", d, "mm"),
+        Relaxation(
+            "recess-depth", drawn(blade, near=far - _THIN_MM), "recess_depth_mm", depth, "mm"
+        ),
+        Relaxation("bar-length", drawn(blade, with_block=False), "overhang_mm", overhang, "mm"),
+        Relaxation("holder", Outlines(made.cutting, ())),
+    )
+    return Tool(
+        name=table["name"] or f"{NAME} {blade.width_mm:g}",
+        kind=NAME,
+        access="inner",
+        on_axis=False,
+        hand="neutral",
+        outlines=mirror_r(made),
+        designation=table["holder"] or f"inside grooving {blade.width_mm:g} mm, bar {d:g} mm",
+        weight=weight(NAME),
+        relaxations=tuple(
+            Relaxation(r.cause, mirror_r(r.outlines), r.parameter, r.value, r.unit) for r in relaxed
+        ),
+        limits={
+            "width_mm": blade.width_mm,
+            "corner_radius_mm": blade.corner_mm,
+            "nose_radius_mm": blade.corner_mm,
+            "f_mm": middle,
+            "bar_diameter_mm": d,
+            "min_bore_mm": min_bore,
+            "recess_depth_mm": depth,
+            "depth_mm": depth,
+            "overhang_mm": overhang,
+        },
+    )

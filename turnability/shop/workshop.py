@@ -1,0 +1,145 @@
+"""What stands in the shop beside its tools: chucks and collets, lathes, stock and its allowance."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from turnability.cited import Cited
+from turnability.shop.keys import Fault, Key
+from turnability.shop.model import Holding, Machine, StockPolicy, StockSize
+
+_SOURCE = "where this number comes from"
+
+HOLDING_KEYS = (
+    Key("name", "text", "what the chuck or collet set is called", required=True),
+    Key(
+        "kind",
+        "choice",
+        'kind = "three-jaw"',
+        required=True,
+        choices=("three-jaw", "four-jaw", "soft-jaws", "collet"),
+    ),
+    Key("outside_mm", "span", "diameters it grips from outside, [least, greatest]"),
+    Key("inside_mm", "span", "bores it grips from inside, [least, greatest]"),
+    Key("least_grip_mm", "length", "the shortest land it holds", default=10.0, least=0.0),
+    Key(
+        "least_grip_per_diameter",
+        "number",
+        "the shortest land, by the diameter held",
+        default=0.5,
+        least=0.0,
+    ),
+    Key(
+        "jaw_standoff_mm",
+        "length",
+        "what a tool stays clear of the jaws",
+        default=2.0,
+        least=0.0,
+    ),
+    Key("runout_mm", "length", "run-out of a part chucked again", least=0.0),
+    Key("source", "text", _SOURCE),
+)
+MACHINE_KEYS = (
+    Key("name", "text", "what the lathe is called", required=True),
+    Key("control", "choice", "manual or cnc", required=True, choices=("manual", "cnc")),
+    Key("swing_mm", "length", "largest diameter over the bed"),
+    Key("swing_over_cross_slide_mm", "length", "largest diameter over the cross slide"),
+    Key("between_centres_mm", "length", "longest work between centres"),
+    Key("spindle_bore_mm", "length", "bore of the spindle"),
+    Key("bar_capacity_mm", "length", "largest bar fed through the spindle"),
+    Key("max_rpm", "number", "highest speed of the spindle", least=1.0),
+    Key("power_kw", "number", "power of the spindle", least=0.0),
+    Key("tailstock", "flag", "true where it has a tailstock", default=False),
+    Key("steady", "flag", "true where a steady rest is there", default=False),
+    Key("source", "text", _SOURCE),
+)
+STOCK_KEYS = (
+    Key(
+        "form",
+        "choice",
+        "bar, tube, hex or pipe",
+        required=True,
+        choices=("bar", "tube", "hex", "pipe"),
+    ),
+    Key("name", "text", "what this stock is called"),
+    Key("sizes_mm", "lengths", "diameters of bar, or hexagons across flats"),
+    Key("tubes_mm", "pairs", "tubes and pipes, [[outside, inside], ...]"),
+    Key("source", "text", _SOURCE),
+)
+POLICY_KEYS = (
+    Key(
+        "diameter_allowance_mm",
+        "length",
+        "how much larger than the part its bar must be, on diameter",
+        required=True,
+        least=0.0,
+    ),
+    Key("end_allowance_mm", "length", "what is faced off at each end", default=1.0, least=0.0),
+    Key("parting_width_mm", "length", "width lost in parting off", default=3.0, least=0.0),
+    Key("density_kg_per_mm3", "number", "density of the material", least=0.0),
+    Key("material", "text", "the material this shop turns when the part says none"),
+    Key("source", "text", "where the allowance comes from"),
+)
+
+
+def holding_from(table: Mapping[str, Any]) -> Holding:
+    """A chuck or a collet set from its checked table. Raises Fault."""
+    if table["outside_mm"] is None and table["inside_mm"] is None:
+        raise Fault(None, "grips neither outside nor inside", "Add outside_mm = [least, greatest]")
+    runout = table["runout_mm"]
+    return Holding(
+        name=table["name"],
+        kind=table["kind"],
+        outside_mm=table["outside_mm"],
+        inside_mm=table["inside_mm"],
+        least_grip_mm=table["least_grip_mm"],
+        least_grip_per_diameter=table["least_grip_per_diameter"],
+        jaw_standoff_mm=table["jaw_standoff_mm"],
+        runout=None if runout is None else _stated(runout, "mm", table, "runout_mm"),
+    )
+
+
+def machine_from(table: Mapping[str, Any]) -> Machine:
+    """A lathe from its checked table."""
+    return Machine(**{name: value for name, value in table.items() if name != "source"})
+
+
+def stock_from(table: Mapping[str, Any]) -> list[StockSize]:
+    """The sizes of one stock table. Raises Fault."""
+    form, what = table["form"], table["name"] or table["form"]
+    hollow = form in ("tube", "pipe")
+    key, other = ("tubes_mm", "sizes_mm") if hollow else ("sizes_mm", "tubes_mm")
+    if table[other] is not None:
+        raise Fault(other, f"does not go with form {form}", f"Write {key}")
+    if not table[key]:
+        raise Fault(None, f"has no {key}", f"Add the sizes of this {form}")
+    found = []
+    for size in table[key]:
+        outside, inside = size if hollow else (size, None)
+        if inside is not None and inside >= outside:
+            raise Fault(
+                key,
+                f"holds a {form} of {outside:g} with a bore of {inside:g}",
+                "Write [outside, inside]",
+            )
+        named = f"{what} {outside:g}" + (f" × {inside:g}" if inside is not None else "")
+        found.append(StockSize(form, named, outside, inside, table["source"]))
+    return found
+
+
+def policy_from(table: Mapping[str, Any]) -> StockPolicy:
+    """The stock policy from its checked table."""
+    allowance = table["diameter_allowance_mm"]
+    return StockPolicy(
+        diameter_allowance=_stated(allowance, "mm", table, "diameter_allowance_mm"),
+        end_allowance_mm=table["end_allowance_mm"],
+        parting_width_mm=table["parting_width_mm"],
+        density_kg_per_mm3=table["density_kg_per_mm3"],
+        material=table["material"],
+    )
+
+
+def _stated(value: float, unit: str, table: Mapping[str, Any], key: str) -> Cited:
+    """A shop's own number; unverified, since it is the shop that says it."""
+    return Cited(value, unit, table["source"] or "the shop file", f"key {key}", False)
