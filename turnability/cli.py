@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING, Annotated, TypeAlias
 import typer
 
 from turnability import __version__
-from turnability.errors import OutputUnwritable, PartUnreadable, TurnabilityError
+from turnability.errors import PartUnreadable, TurnabilityError
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -140,10 +140,11 @@ def _check(
         logging.basicConfig(level=logging.DEBUG)
     from turnability.analysis import shop_of
     from turnability.outputs._names import stems_for
+    from turnability.outputs._whole import make_folder
 
     try:
         if out is not None:
-            _make_folder(out)
+            make_folder(out)
         shop = shop_of(shop_file)
     except TurnabilityError as error:
         _complain(str(error))
@@ -222,17 +223,6 @@ def _refuse_wrong_use(files: Sequence[Path], out: Path | None) -> None:
     if out is not None and out.exists() and not out.is_dir():
         _complain(f"{out}: this is a file. Give a folder to --out")
         raise typer.Exit(WRONG_USE)
-
-
-def _make_folder(out: Path) -> None:
-    try:
-        out.mkdir(parents=True, exist_ok=True)
-    except OSError as fault:
-        raise OutputUnwritable(
-            str(out),
-            f"the folder cannot be made ({fault.strerror or fault})",
-            "Choose another for --out",
-        ) from fault
 
 
 Step: TypeAlias = Callable[[str | None], None]

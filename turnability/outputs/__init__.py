@@ -4,7 +4,8 @@ A module of this folder whose name has no leading underscore is an output and ho
 
 - `NAME`, what people call it,
 - `SUFFIX`, what its file's name ends in after the part's name,
-- `write(report, target)`, which writes that one file whole or raises OutputUnwritable.
+- `write(report, target)`, which writes that one file whole or raises OutputUnwritable, and says
+  whether there was anything to write.
 
 It is found by being here.
 """
@@ -26,8 +27,8 @@ class Output(Protocol):
     NAME: str
     SUFFIX: str
 
-    def write(self, report: Report, target: Path) -> None:
-        """Write the report's output of this kind to the file `target`."""
+    def write(self, report: Report, target: Path) -> bool:
+        """Write the report's output of this kind to `target`; False where there is none."""
 
 
 def all_outputs() -> tuple[Output, ...]:
@@ -55,8 +56,8 @@ def write_all(report: Report, folder: Path, stem: Path) -> tuple[Path, ...]:
     for output in sorted(all_outputs(), key=lambda one: one.SUFFIX.endswith(".json")):
         target = folder / stem.with_name(target_name(report, stem.name, output.SUFFIX))
         spent = {**report.timings_s, "outputs": perf_counter() - begin}
-        output.write(replace(report, timings_s=spent), target)
-        written.append(target)
+        if output.write(replace(report, timings_s=spent), target):
+            written.append(target)
     return tuple(written)
 
 

@@ -44,8 +44,17 @@ def write_whole(target: Path, content: str | Callable[[Path], None]) -> None:
         finally:
             beside.unlink(missing_ok=True)
     except OSError as fault:
-        raise OutputUnwritable(
-            str(target),
-            f"it cannot be written ({fault.strerror or fault})",
-            _REMEDIES.get(fault.errno or 0, "Check the folder given with --out"),
-        ) from fault
+        raise _unwritable(target, "it cannot be written", fault) from fault
+
+
+def make_folder(folder: Path) -> None:
+    """Make a folder and those above it, if they are missing. Raises OutputUnwritable."""
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as fault:
+        raise _unwritable(folder, "the folder cannot be made", fault) from fault
+
+
+def _unwritable(target: Path, cause: str, fault: OSError) -> OutputUnwritable:
+    remedy = _REMEDIES.get(fault.errno or 0, "Choose another folder")
+    return OutputUnwritable(str(target), f"{cause} ({fault.strerror or fault})", remedy)

@@ -19,6 +19,7 @@ def schema_text() -> str:
     return Path(__file__).with_name("report.schema.json").read_text(encoding="utf-8")
 
 
-def write(report: Report, target: Path) -> None:
+def write(report: Report, target: Path) -> bool:
     """Write the report's document."""
     write_whole(target, report.to_json())
+    return True

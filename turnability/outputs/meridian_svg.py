@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from turnability.outputs import _palette as palette
+from turnability.outputs._marked import marked_segments
 from turnability.outputs._whole import write_whole
 from turnability.outputs.drawing import labels
 from turnability.outputs.drawing.key import draw_key
@@ -32,9 +33,10 @@ _LONG_WORDS_ROWS = 2
 """Above so many rows of labels the features stand there by number alone."""
 
 
-def write(report: Report, target: Path) -> None:
+def write(report: Report, target: Path) -> bool:
     """Write the drawing."""
     write_whole(target, drawing(report))
+    return True
 
 
 def drawing(report: Report) -> str:
@@ -113,28 +115,6 @@ def _draw_section(sheet: Sheet, report: Report, profile: Profile, scale: Scale) 
         width=0.9,
         dashes="16 4 3 4",
     )
-
-
-def marked_segments(report: Report) -> dict[str, palette.Mark]:
-    """The worst mark of each segment that a finding or a grip concerns."""
-    marks: dict[str, palette.Mark] = {}
-    for setup in report.setups:
-        if setup.datum.segment and report.part.profile:
-            for segment in report.part.profile.segments:
-                if _gripped(segment, setup.grip.surface, setup.grip.z_mm, setup.grip.diameter_mm):
-                    marks[segment.id] = "grip"
-    for level in ("note", "warning", "error"):
-        for finding in report.findings:
-            if finding.level == level:
-                marks.update(dict.fromkeys(finding.where.segments, finding.level))
-    return marks
-
-
-def _gripped(segment: Segment, surface: str, z_mm: tuple[float, float], diameter_mm: float) -> bool:
-    (z0, r0), (z1, r1) = segment.curve.start, segment.curve.end
-    overlap = min(max(z0, z1), z_mm[1]) - max(min(z0, z1), z_mm[0])
-    same = max(abs(2.0 * r0 - diameter_mm), abs(2.0 * r1 - diameter_mm)) < 1e-3
-    return segment.surface == surface and same and overlap > 1e-6
 
 
 def _tip(report: Report, segment: Segment) -> str:

@@ -56,9 +56,10 @@ class TextLine:
         return "".join(span.text for span in self.spans).rstrip()
 
 
-def write(report: Report, target: Path) -> None:
+def write(report: Report, target: Path) -> bool:
     """Write the summary as plain text."""
     write_whole(target, "".join(f"{line}\n" for line in summary_lines(report)))
+    return True
 
 
 def summary_lines(report: Report, width: int = WIDTH) -> tuple[TextLine, ...]:
