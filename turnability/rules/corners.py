@@ -47,7 +47,7 @@ def only_a_corner(left: Left, view: View) -> InsideCorner | None:
     spread = 1.0 / math.sin(opening / 2.0) - 1.0
     by_depth = drawn + left.deepest_mm / spread if spread > 1e-6 else math.inf
     stated = tool_number(tool_named(view, left.nearest_tool), "nose-radius")
-    nose = stated[1] if stated and stated[0] == "nose_radius_mm" else by_depth
+    nose = stated[1] if stated else by_depth
     if not drawn < nose < math.inf:
         return None
     ends_at = nose / math.tan(opening / 2.0) + _SLACK_MM

@@ -37,10 +37,12 @@ def operations_of(
     wanted: Iterable[str],
     chosen: Sequence[str],
     parting: Tool | None = None,
+    parted: tuple[str, ...] = (),
 ) -> tuple[Operation, ...]:
     """Give every wanted segment to a tool that cuts (nearly) most of it, with few tools in all.
 
-    `chosen` are the tools that reach prefers; `parting` the blade that parts the work off, if any.
+    `chosen` are the tools that reach prefers; `parting` the blade that parts the work off, if any,
+    and `parted` the segments that stay as it leaves them.
     A bar that opens a bore in the full needs its drilled hole: the drill stands there even where
     nothing of its own cut stays.
     """
@@ -54,12 +56,13 @@ def operations_of(
     open_ = {s for s in wanted_ids if best[s] >= CUT_SHARE}
     given: dict[str, set[str]] = {}
     while open_:
-        name = max(works, key=lambda n: _merit(works[n], shares[n], open_, best, chosen))
-        takes = {s for s in open_ if shares[name][s] >= best[s] - _ALIKE}
-        if not takes:
-            break
-        given[name] = takes
-        open_ -= takes
+        takes_of = {
+            name: {s for s in open_ if share[s] >= best[s] - _ALIKE}
+            for name, share in shares.items()
+        }
+        name = max(works, key=lambda n: _merit(works[n].tool, takes_of[n], chosen))
+        given[name] = takes_of[name]
+        open_ -= takes_of[name]
     bored = any(works[n].tool.access == "inner" for n in given)
     if bored and not any(works[n].tool.on_axis for n in given):
         drill = _drill(removal.works, chosen)
@@ -72,19 +75,19 @@ def operations_of(
         for kind, part in _by_kind(works[name].tool, takes, by_id, profile, toward)
     ]
     if parting is not None:
-        made.append(Operation(parting.name, _end_face(profile, toward), "part off"))
+        made.append(Operation(parting.name, parted, "part off"))
     return tuple(sorted(made, key=lambda o: (ORDER.index(o.kind), o.tool)))
 
 
 def _merit(
-    work: Work,
-    share: dict[str, float],
-    open_: set[str],
-    best: dict[str, float],
-    chosen: Sequence[str],
-) -> tuple[int, bool, float, str]:
-    takes = sum(1 for s in open_ if share[s] >= best[s] - _ALIKE)
-    return (takes, work.tool.name in chosen, -work.tool.weight, work.tool.name)
+    tool: Tool, takes: set[str], chosen: Sequence[str]
+) -> tuple[bool, int, int, bool, float, str]:
+    """Who is asked first: turning tools, bars, then drills, and blades only for the rest."""
+    if is_blade(tool):
+        rank = 4 if "part" in tool.kind else 3
+    else:
+        rank = 2 if tool.on_axis else 0 if tool.access == "outer" else 1
+    return (bool(takes), -rank, len(takes), tool.name in chosen, -tool.weight, tool.name)
 
 
 def _drill(works: Sequence[Work], chosen: Sequence[str]) -> Work | None:
@@ -103,11 +106,10 @@ def _by_kind(
         return [("drill", segments)]
     if is_blade(tool):
         return [("end groove" if tool.access == "end" else "groove", segments)]
-    if tool.access == "inner":
-        return [("bore", segments)]
     free = profile.length_mm if toward == "low" else 0.0
     faced = {s for s in segments if by_id[s].surface == "end" and _at(by_id[s], free)}
-    return [(k, part) for k, part in (("face", faced), ("turn", segments - faced)) if part]
+    along = "bore" if tool.access == "inner" else "turn"
+    return [(k, part) for k, part in (("face", faced), (along, segments - faced)) if part]
 
 
 def is_blade(tool: Tool) -> bool:
@@ -117,10 +119,6 @@ def is_blade(tool: Tool) -> bool:
 
 def end_face(profile: Profile, toward: Toward) -> tuple[str, ...]:
     """Segments of the plane that closes the part at this end."""
-    return _end_face(profile, toward)
-
-
-def _end_face(profile: Profile, toward: Toward) -> tuple[str, ...]:
     at = 0.0 if toward == "low" else profile.length_mm
     return tuple(s.id for s in profile.outline.segments if s.surface == "end" and _at(s, at))
 

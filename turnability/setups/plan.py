@@ -23,9 +23,9 @@ from turnability.setups.cuts import (
     touched,
     volume_mm3,
 )
-from turnability.setups.grips import grips_for, holdings_for_bar, passable
+from turnability.setups.grips import LandGrip, grips_for, holdings_for_bar, passable
 from turnability.setups.jaws import Held, held_by_bar, held_by_land
-from turnability.setups.model import Datum, Land, Operation, Setup, SetupLeft
+from turnability.setups.model import Datum, Land, Setup, SetupLeft
 from turnability.setups.operations import cut_segments, end_face, is_blade, operations_of
 from turnability.setups.support import support_of
 from turnability.shop.model import Shop, Tool
@@ -164,7 +164,7 @@ def _seconds(job: _Job, firsts: Sequence[_Trial], lands: Sequence[Land]) -> Iter
         removal = removed_by(job.profile, job.shop.tools, (held.toward,), held.obstacles, before)
         trial = _Trial(
             (first.chuckings[0], (held, removal)),
-            None,
+            first.parting,
             tuple(hidden(removal.stock, job.reach.left)),
         )
         yield trial
@@ -184,24 +184,38 @@ def _second_grips(
             land = grip.land
             if grip.obstacle is not None or land in taken:
                 continue
-            if not passable(job.profile, land, toward) or not _bared(job, first, land, toward):
+            if not passable(job.profile, land, toward):
                 continue
-            taken.add(land)
-            whole = land.z_mm[1] - land.z_mm[0]
-            long = min(whole, max(grip.least_mm, land.diameter_mm))
-            for length in sorted({long, min(whole, grip.least_mm)}, reverse=True):
+            for length in _lengths(grip):
                 held = held_by_land(job.profile, toward, grip.holding, land, length)
-                found.append((land.diameter_mm * length, first, held))
+                if _clears_end(job, held) and _bared(job, first, held):
+                    taken.add(land)
+                    found.append((land.diameter_mm * length, first, held))
     found.sort(key=lambda entry: -entry[0])
     return [(first, held) for _, first, held in found]
 
 
-def _bared(job: _Job, first: _Trial, land: Land, toward: Toward) -> bool:
-    """Whether the first setup has cut the land and all that jaws pass on their way to it."""
-    low, high = land.z_mm
-    z0, z1 = (0.0, high) if toward == "low" else (low, job.profile.length_mm)
-    r = land.diameter_mm / 2.0
-    if land.surface == "outer":
+def _lengths(grip: LandGrip) -> list[float]:
+    """Long grip and short: up to a diameter of the land, most of it, or just enough."""
+    whole = grip.land.z_mm[1] - grip.land.z_mm[0]
+    least = min(whole, grip.least_mm)
+    longest = min(whole, max(least, grip.land.diameter_mm))
+    return sorted({longest, max(least, min(longest, 0.75 * whole)), least}, reverse=True)
+
+
+def _clears_end(job: _Job, held: Held) -> bool:
+    """Whether the jaws keep their stand-off from the free end, so that it can be faced."""
+    low, high = held.grip.z_mm
+    room = job.profile.length_mm - high if held.toward == "low" else low
+    return room >= held.holding.jaw_standoff_mm - _SKIN_MM
+
+
+def _bared(job: _Job, first: _Trial, held: Held) -> bool:
+    """Whether the first setup has cut what is gripped, and all that jaws pass on their way."""
+    low, high = held.grip.z_mm
+    z0, z1 = (0.0, high) if held.toward == "low" else (low, job.profile.length_mm)
+    r = held.grip.diameter_mm / 2.0
+    if held.grip.surface == "outer":
         room = box(z0, r + _SKIN_MM, z1, job.profile.max_diameter_mm / 2.0 + 1.0)
     elif r > _SKIN_MM:
         room = box(z0, 0.0, z1, r - _SKIN_MM)
@@ -216,10 +230,10 @@ def _written(job: _Job, trial: _Trial) -> tuple[Setup, ...]:
     done: set[str] = set()
     for order, (held, removal) in enumerate(trial.chuckings, start=1):
         cut = set(cut_segments(job.samples, removal)) - done
-        behind = set(end_face(job.profile, held.toward))
+        behind = end_face(job.profile, held.toward)
         if held.land is None:
             # what the saw or the blade leaves behind the part is faced in the next setup
-            cut -= behind
+            cut -= set(behind)
         else:
             cut -= set(held.land.segments)
         operations = operations_of(
@@ -229,7 +243,8 @@ def _written(job: _Job, trial: _Trial) -> tuple[Setup, ...]:
             held.toward,
             wanted=cut,
             chosen=job.reach.chosen_tools,
-            parting=trial.parting,
+            parting=trial.parting if order == 1 else None,
+            parted=tuple(behind) if len(trial.chuckings) == 1 else (),
         )
         done |= cut
         last = order == len(trial.chuckings)
@@ -274,8 +289,3 @@ def _left(job: _Job, trial: _Trial) -> tuple[SetupLeft, ...]:
         # sawn off behind the part: that face is left as sawn
         by_jaws.append(SetupLeft(end_face(job.profile, trial.chuckings[-1][0].toward), ("jaws",)))
     return tuple(anyway + by_jaws)
-
-
-def operations_in(setups: Sequence[Setup]) -> tuple[Operation, ...]:
-    """All operations of a plan, in order."""
-    return tuple(operation for setup in setups for operation in setup.operations)
