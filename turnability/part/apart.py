@@ -15,7 +15,7 @@ import subprocess
 import sys
 import tempfile
 import threading
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import suppress
 from pathlib import Path
 from typing import IO, Any, BinaryIO, cast
@@ -28,6 +28,7 @@ TIME_LIMIT_S = 120.0
 """For one solid; the slowest of 1,154 real files took 13 s."""
 MEMORY_LIMIT_BYTES = 8 << 30
 _PARTS = "turnability.part.parts:parts_in"
+_SLOW_TO_IMPORT = ("OCP.STEPControl", "turnability.part.parts", "turnability.part.turned")
 _REMEDY = "Export the part again, as STEP AP214 or AP242; if that fails too, repair the model"
 _END = object()
 
@@ -35,7 +36,12 @@ _END = object()
 class Kernel:
     """One child process with the CAD kernel in it. Calls of several threads wait in line."""
 
-    def __init__(self, memory_limit_bytes: int = MEMORY_LIMIT_BYTES) -> None:
+    def __init__(
+        self,
+        memory_limit_bytes: int = MEMORY_LIMIT_BYTES,
+        modules: Sequence[str] = _SLOW_TO_IMPORT,
+    ) -> None:
+        self._modules = modules
         self._memory_limit_bytes = memory_limit_bytes
         self._lock = threading.Lock()
         self._child: subprocess.Popen[bytes] | None = None
@@ -68,6 +74,11 @@ class Kernel:
             finally:
                 if not finished:  # also when the caller stops early or breaks off
                     self.close()
+
+    def start(self) -> None:
+        """Start the child now, so that it loads the kernel while the caller does other things."""
+        with self._lock:
+            self._start("the CAD kernel")
 
     def close(self) -> None:
         """End the child, if there is one."""
@@ -105,7 +116,7 @@ class Kernel:
         self._answers = queue.SimpleQueue()
         try:
             self._child = subprocess.Popen(
-                [*command, str(self._memory_limit_bytes)],
+                [*command, str(self._memory_limit_bytes), *self._modules],
                 stdin=subprocess.PIPE,
                 stdout=subprocess.PIPE,
                 stderr=self._errors,
@@ -167,6 +178,11 @@ _kernel = Kernel()
 atexit.register(_kernel.close)
 if hasattr(os, "register_at_fork"):
     os.register_at_fork(after_in_child=_kernel.forget)
+
+
+def warm_up() -> None:
+    """Start the child that `read_parts` uses; it needs 0.7 s to load the kernel."""
+    _kernel.start()
 
 
 def read_parts(

@@ -22,6 +22,8 @@ def parts_in(
     time of reading the file is shared evenly among its solids. Raises PartUnreadable when the
     file cannot be used or there is no such solid.
     """
+    import OCP.STEPControl  # noqa: F401 (loading the kernel is no part of the time of reading)
+
     began = time.perf_counter()
     solids = solids_in(Path(path))
     read_s = (time.perf_counter() - began) / len(solids)

@@ -55,7 +55,7 @@ def solids_in(path: Path) -> tuple[ReadSolid | PartUnreadable, ...]:
     text = read_step_text(path)
     reader, entities, remarks = _transferred(text)
     shapes = [reader.Shape(i) for i in range(1, reader.NbShapes() + 1)]
-    solids = [solid for shape in shapes for solid in _solids_of_shape(shape)]
+    solids = [solid for shape in shapes for solid in solids_of_shape(shape)]
     if not solids:
         raise _no_solid(text, shapes)
     step_ids = _StepIds(reader, entities)
@@ -213,7 +213,8 @@ def _face_entities(model: Any, text: StepText) -> Iterator[tuple[int, Any]]:
         yield from zip(places, found, strict=True)
 
 
-def _solids_of_shape(shape: TopoDS_Shape) -> Iterator[TopoDS_Solid]:
+def solids_of_shape(shape: TopoDS_Shape) -> Iterator[TopoDS_Solid]:
+    """Solids of a kernel shape as they are placed in it, repeated ones repeatedly."""
     from OCP.TopAbs import TopAbs_ShapeEnum
     from OCP.TopExp import TopExp_Explorer
     from OCP.TopoDS import TopoDS

@@ -264,8 +264,10 @@ class StepText:
         if si:
             return _PREFIX_MM.get(si.group(1)) if si.group(1) else 1000.0
         for measure in self.references(unit):
+            # LENGTH_MEASURE(25.4), or the bare number that some exporters write
             value = re.search(
-                r"LENGTH_MEASURE\s*\(\s*([-+.\dE]+)\s*\)", self.parameters(measure).upper()
+                r"\(\s*(?:\w*MEASURE\s*\(\s*)?([-+]?\d[\d.]*(?:E[-+]?\d+)?)\s*[),]",
+                self.parameters(measure).upper(),
             )
             for base in self.references(measure) if value else ():
                 if value and (size := self._unit_mm(base, depth + 1)):

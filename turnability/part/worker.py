@@ -11,7 +11,7 @@ import pickle
 import signal
 import struct
 import sys
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import suppress
 from importlib import import_module
 from typing import Any, BinaryIO
@@ -39,13 +39,16 @@ def read_message(stream: BinaryIO) -> Any:
     return pickle.loads(data)
 
 
-def main(memory_limit_bytes: int) -> None:
-    """Serve until the parent goes."""
+def main(memory_limit_bytes: int, modules: Sequence[str] = ()) -> None:
+    """Serve until the parent goes. `modules` are imported before the first request is read."""
     requests, answers = _own_pipes()
     with suppress(ValueError, AttributeError):
         # A break at the terminal is the parent's to handle.
         signal.signal(signal.SIGINT, signal.SIG_IGN)
     _limit_memory(memory_limit_bytes)
+    for module in modules:
+        with suppress(ImportError):  # told when a request needs it
+            import_module(module)
     while True:
         try:
             function, arguments, time_limit_s = read_message(requests)
@@ -117,4 +120,4 @@ def _portable(error: BaseException) -> BaseException | str:
 
 
 if __name__ == "__main__":
-    main(int(sys.argv[1]))
+    main(int(sys.argv[1]), sys.argv[2:])
