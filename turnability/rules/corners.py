@@ -12,6 +12,8 @@ from turnability.rules.model import View
 from turnability.rules.speak import tool_named, tool_number
 
 _TURN_RAD = math.radians(0.5)
+_AGREE = 0.25
+"""A stated nose this near to the one that the depth speaks of is the one that left it."""
 _SLACK_MM = 0.02
 """How far beyond the fillet that a nose leaves a region's flattened outline may lie."""
 
@@ -35,9 +37,10 @@ def only_a_corner(left: Left, view: View) -> InsideCorner | None:
 
     A disc of radius r in a corner drawn with radius s < r and the opening angle t leaves a depth
     of (r - s) (1/sin(t/2) - 1) and touches the walls r/tan(t/2) from the sharp corner. The nose
-    is the nearest tool's own, else the one that leaves just this depth.
+    is the nearest tool's own where it agrees, else the one that leaves just this depth. Other
+    causes beside the nose do not matter: a corner is a corner whichever tool left it.
     """
-    if left.causes != ("nose-radius",) or view.part.profile is None:
+    if "nose-radius" not in left.causes or view.part.profile is None:
         return None
     wanted = set(left.segments)
     found = [c for loop in view.part.profile.loops for c in _corners(loop, wanted)]
@@ -47,7 +50,7 @@ def only_a_corner(left: Left, view: View) -> InsideCorner | None:
     spread = 1.0 / math.sin(opening / 2.0) - 1.0
     by_depth = drawn + left.deepest_mm / spread if spread > 1e-6 else math.inf
     stated = tool_number(tool_named(view, left.nearest_tool), "nose-radius")
-    nose = stated[1] if stated else by_depth
+    nose = stated[1] if stated and abs(stated[1] - by_depth) <= _AGREE * by_depth else by_depth
     if not drawn < nose < math.inf:
         return None
     ends_at = nose / math.tan(opening / 2.0) + _SLACK_MM

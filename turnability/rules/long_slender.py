@@ -48,7 +48,7 @@ def check(view: View) -> Judgement:
     way_out = (
         "Give the free end room for a centre hole"
         if worst.support == "none"
-        else "It asks for a steady or follow rest"
+        else "Withdraw the centre before parting off; beyond that a steady or follow rest is wanted"
     )
     return (
         Finding(

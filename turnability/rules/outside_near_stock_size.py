@@ -54,18 +54,22 @@ def check(view: View) -> Judgement:
     )
     as_drawn = (
         " Or leave it as drawn, if the bar's own surface and tolerance will do there."
-        if abs(size.across_mm - largest) <= SAME_SIZE_MM
+        if abs(size.across_mm - largest) <= SAME_SIZE_MM and "hot" not in size.name.lower()
         else ""
     )
     spare = max(0.0, size.across_mm - largest)
+    near_text = (
+        f"the size of {size.name} itself"
+        if spare <= SAME_SIZE_MM
+        else f"{length_text(spare, inch)} under {size.name}"
+    )
     return (
         Finding(
             rule=NAME,
             level="warning",
             message=(
-                f"The outside of ⌀{length_text(largest, inch)} is {length_text(spare, inch)} under "
-                f"the bar {size.name}, where {length_text(needed - largest, inch)} is wanted to "
-                f"clean up: {choice.name} must be taken instead. {WHY} {text}{as_drawn}"
+                f"The outside of ⌀{length_text(largest, inch)} is {near_text}, where "
+                f"{length_text(needed - largest, inch)} is wanted to clean up: {choice.name} must be taken instead. {WHY} {text}{as_drawn}"
             ),
             where=_largest_place(view, largest),
             basis=Basis(

@@ -5,6 +5,7 @@ from __future__ import annotations
 from turnability.features.model import Feature
 from turnability.reach.model import Left
 from turnability.rules.bar_arithmetic import Bar, bars_of
+from turnability.rules.corners import only_a_corner
 from turnability.rules.drawn import Example, drawn_left, drawn_view
 from turnability.rules.model import Basis, Change, Finding, Judgement, NotJudged, View
 from turnability.rules.speak import (
@@ -30,12 +31,17 @@ def check(view: View) -> Judgement:
     """An error for each region left because of the entry, the lip or the opposite wall."""
     if view.reach is None:
         return NotJudged("reach was not computed")
-    return [_finding(view, left) for left in view.reach.left if is_recess(left)]
+    return [_finding(view, left) for left in view.reach.left if is_recess(left, view)]
 
 
-def is_recess(left: Left) -> bool:
-    """Whether the bar's room decides this region."""
-    return bool(_CAUSES.intersection(left.causes))
+def is_recess(left: Left, view: View) -> bool:
+    """Whether the room of a bar decides this region of the inside, and it is more than a corner."""
+    known = segments_by_id(view.part)
+    return (
+        bool(_CAUSES.intersection(left.causes))
+        and any(s in known and known[s].surface == "inner" for s in left.segments)
+        and only_a_corner(left, view) is None
+    )
 
 
 def _finding(view: View, left: Left) -> Finding:

@@ -44,7 +44,7 @@ def check(view: View) -> Judgement:
         real = [s for s in left.segments if s in known and known[s].surface != "axis"]
         if not real or set(real) <= hollow:
             continue
-        if is_recess(left) or only_a_corner(left, view) is not None:
+        if is_recess(left, view) or only_a_corner(left, view) is not None:
             continue
         found.append(_finding(view, left, real))
     return found

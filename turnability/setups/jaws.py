@@ -39,15 +39,17 @@ def held_by_bar(
 ) -> Held:
     """Held by the raw bar behind the part, with room for a parting blade between part and jaws.
 
-    The bar of `size_mm` begins a parting width behind the part; the jaws keep their stand-off from
-    that cut. `Grip.z_mm` lies outside the part.
+    The bar of `size_mm` begins a parting width behind the part, bored like the part where that has
+    a through bore (drills and bars go on into it); the jaws keep their stand-off from that cut.
+    `Grip.z_mm` lies outside the part.
     """
     least = least_grip_mm(holding, size_mm)
     gap = parting_mm + holding.jaw_standoff_mm
     out = _outward(profile, size_mm)
     ends = (-gap - least, -gap)
+    bore = (profile.through_bore_mm or 0.0) / 2.0
     boxes = [
-        _box(-gap - least - BEYOND_MM, 0.0, -parting_mm, size_mm / 2.0),
+        _box(-gap - least - BEYOND_MM, bore, -parting_mm, size_mm / 2.0),
         _box(-gap - least - BEYOND_MM, size_mm / 2.0, -gap, out),
     ]
     if toward == "high":

@@ -129,7 +129,7 @@ def _first(job: _Job, held: Held) -> _Trial:
 
 
 def _parting(job: _Job, held: Held, removal: Removal) -> Tool | None:
-    """The narrowest tool that sweeps the plane behind the part down to the axis or the bore."""
+    """The blade (a parting one first) that sweeps the plane behind the part down to the axis or the bore."""
     at_end = [
         p
         for s in job.profile.outline.segments
@@ -149,7 +149,9 @@ def _parting(job: _Job, held: Held, removal: Removal) -> Tool | None:
         and _width(work.tool) <= job.parting_mm + 2.0 * _SKIN_MM
         and not thick((strip - work.swept).grown(0.5 * _SKIN_MM, "mitre"))
     ]
-    return min(able, key=lambda t: (not is_blade(t), _width(t), t.name), default=None)
+    return min(
+        able, key=lambda t: ("part" not in t.kind, not is_blade(t), _width(t), t.name), default=None
+    )
 
 
 def _width(tool: Tool) -> float:

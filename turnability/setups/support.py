@@ -11,7 +11,7 @@ from turnability.setups.model import Grip, Operation
 from turnability.setups.slender import CHUCK_ONLY_LIMIT, slenderness
 from turnability.shop.model import Shop
 
-_HOLLOW = ("drill", "bore", "end groove", "part off")
+_HOLLOW = ("drill", "bore", "end groove")
 
 
 def support_of(
@@ -20,7 +20,7 @@ def support_of(
     """The tailstock where the work stands out more than 4 diameters (common practice).
 
     Only where a lathe of the shop has one and no work is done in or on the free end that a centre
-    would stop; a parted-off piece must not hang on a centre.
+    would stop. The centre is withdrawn before the work is parted off.
     """
     if slenderness(profile, toward, grip.z_mm) <= CHUCK_ONLY_LIMIT.value:
         return "none"
