@@ -70,25 +70,35 @@ def bar_body(
     """Head, bar and clamping block of a boring bar, by their distance from the tip's radius.
 
     The bar lies between the two `sides_mm`, f - d/2 and f + d/2; the block that holds it begins
-    at the overhang and lies between the two `block_mm`. Behind the insert the head falls to the
-    bar under 45 degrees (`head_near_mm` keeps that place when the bar is drawn thinner). `clipped`
-    cuts the head off at the bar's far side.
+    at the overhang and lies between the two `block_mm`. The head's front follows the leading edge
+    to the bar's far side; its back follows the trailing edge to the bar's near side, or falls to
+    it under 45 degrees from where the insert ends (`head_near_mm` keeps that place for a bar drawn
+    thinner). `clipped` cuts the head off at the bar's far side.
     """
-    near_mm, far_mm = sides_mm
+    near, far = sides_mm
     seat = corner.seat(practice("seat_setback").value)
-    last = max(seat)
-    root = last[0] + max(0.0, (near_mm if head_near_mm is None else head_near_mm) - last[1])
+    root = _root(corner, seat, near if head_near_mm is None else head_near_mm)
+    if head_near_mm is not None:
+        root = max(root, max(seat)[0])
     front = min(z for z, _ in seat)
     if corner.angles_deg and corner.leading_deg < 90.0 - 1e-9:
-        front = seat[0][0] + (far_mm - seat[0][1]) / math.tan(math.radians(corner.leading_deg))
-    root = max(root, front + 1.0)
+        front = seat[0][0] + (far - seat[0][1]) / math.tan(math.radians(corner.leading_deg))
     if clipped:
-        seat = [(z, min(r, far_mm)) for z, r in seat]
+        seat = [(z, min(r, far)) for z, r in seat]
+    foot = max(root, front)
+    end = max(overhang_mm, foot + 1.0)
     rings: list[Ring] = []
     if with_head:
-        rings.append(line_ring(hull([*seat, (front, far_mm), (root, far_mm), (root, near_mm)])))
-    end = max(overhang_mm, root + 1.0)
-    rings.append(box(root, near_mm, end, far_mm))
+        rings.append(line_ring(hull([*seat, (front, far), (foot, far), (root, near)])))
+    rings.append(line_ring([(root, near), (end, near), (end, far), (foot, far)]))
     if block_mm is not None:
         rings.append(box(end, block_mm[0], end + ENDLESS_MM, block_mm[1]))
     return tuple(rings)
+
+
+def _root(corner: Corner, seat: list[Point], near: float) -> float:
+    """Where the bar's near side begins behind the insert."""
+    if corner.angles_deg and seat[1][1] >= near:
+        (z, r), minor = seat[0], math.radians(corner.minor_deg)
+        return max(z, z + (near - r) / math.tan(minor))
+    return near + max(z - r for z, r in seat)
