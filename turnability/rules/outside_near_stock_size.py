@@ -69,14 +69,15 @@ def check(view: View) -> Judgement:
             level="warning",
             message=(
                 f"The outside of ⌀{length_text(largest, inch)} is {near_text}, where "
-                f"{length_text(needed - largest, inch)} is wanted to clean up: {choice.name} must be taken instead. {WHY} {text}{as_drawn}"
+                f"{length_text(needed - largest, inch)} is wanted to clean up: "
+                f"{choice.name} must be taken instead. {WHY} {text}{as_drawn}"
             ),
             where=_largest_place(view, largest),
             basis=Basis(
                 f"{policy.diameter_allowance.source}: {policy.diameter_allowance.place}",
                 "common-practice"
                 if view.shop.stock_policy is None
-                or policy.diameter_allowance.source == "common practice"
+                or policy.diameter_allowance.source.startswith("common practice")
                 else "shop",
             ),
             measured=spare,

@@ -129,7 +129,7 @@ def _first(job: _Job, held: Held) -> _Trial:
 
 
 def _parting(job: _Job, held: Held, removal: Removal) -> Tool | None:
-    """The blade (a parting one first) that sweeps the plane behind the part down to the axis or the bore."""
+    """A blade (for parting, if there is one) that sweeps the plane behind the part to its middle."""
     at_end = [
         p
         for s in job.profile.outline.segments

@@ -162,7 +162,9 @@ def _as_drawn(sizes: Iterable[StockSize], profile: Profile) -> list[StockSize]:
     return [
         size
         for size in sizes
-        if size.form == "bar" and abs(size.across_mm - _d(profile)) <= SAME_SIZE_MM
+        if size.form == "bar"
+        and abs(size.across_mm - _d(profile)) <= SAME_SIZE_MM
+        and "hot" not in size.name.lower()  # a rolled skin is no finished surface
     ][:1]
 
 
