@@ -36,7 +36,7 @@ _LINE_MM = 1e-6
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Obstacle:
-    """A region that moving pieces may not enter: hole-free rings, as they are and shaved by 1 µm."""
+    """What moving pieces may not enter: hole-free rings, as they are and shaved by 1 µm."""
 
     exact: tuple[Points, ...]
     shaved: tuple[Points, ...]

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Any, Literal
 
 import manifold3d as m3
@@ -64,7 +65,7 @@ class Region:
 
     def rings(self) -> list[Points]:
         """Its rings, outer ones anticlockwise, holes clockwise, each (n, 2)."""
-        return [np.asarray(ring, dtype=np.float64) for ring in self.section.to_polygons()]
+        return [np.array(ring, dtype=np.float64) for ring in self.section.to_polygons()]
 
     def components(self) -> list[Region]:
         """Its separate pieces, each with its holes."""
@@ -173,6 +174,6 @@ def whole_rings(region: Region) -> list[Points]:
     z0, r0, z1, r1 = region.bounds
     cuts = sorted({z0 - 1.0, z1 + 1.0, *(float(h[:, 0].min() + h[:, 0].max()) / 2 for h in holes)})
     pieces: list[Points] = []
-    for a, b in zip(cuts[:-1], cuts[1:], strict=True):
+    for a, b in pairwise(cuts):
         pieces += (region & box(a, r0 - 1.0, b, r1 + 1.0)).rings()
     return [ring for ring in pieces if ring_measure(ring) > 0.0]

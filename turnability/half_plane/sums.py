@@ -107,7 +107,8 @@ def cycle(ring: Points, piece: Convex) -> Points:
     corner = np.repeat(np.arange(len(ring)), count)
     along = np.arange(int(count.sum())) - (np.cumsum(count) - count)[corner]
     k = (first[corner] + along * sign[corner]) % len(piece.corners)
-    return ring[corner] + piece.corners[k]
+    summed: Points = ring[corner] + piece.corners[k]
+    return summed
 
 
 def _facing(angle: NDArray[np.float64], piece: Convex) -> NDArray[np.int64]:

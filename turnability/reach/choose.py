@@ -80,7 +80,7 @@ def _cover(tools: Sequence[Tool], reach: Mapping[str, set[str]]) -> set[str]:
         # a hair more for each tool, so that equal weights prefer fewer
         c=np.array([max(tool.weight, 0.0) + 1e-3 for tool in columns]),
         constraints=LinearConstraint(matrix, lb=1.0),
-        integrality=np.ones(len(columns)),
+        integrality=np.ones(len(columns), dtype=np.int64),
         bounds=Bounds(0.0, 1.0),
     )
     if found.x is None:

@@ -40,8 +40,8 @@ class Asked:
         obstacle = self.ground.part_obstacle if standing is None else standing.obstacle
         blocked = self.by_part.and_by(Blocked.by(obstacle, mover.body_negated))
         if mover.access == "inner" and standing is not None and standing.axis:
-            both = mover.cutting_negated + mover.body_negated
-            blocked = blocked.and_by(Blocked.by_thin(standing.axis, both))
+            for pieces in (mover.cutting_negated, mover.body_negated):
+                blocked = blocked.and_by(Blocked.by_thin(standing.axis, pieces))
         if mover.on_axis:
             z0, _, z1, _ = _bounds(self.useful)
             return free_places_on_axis(blocked, self.window, (z0, z1), mover.from_high)

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+import numpy as np
+
 from turnability.half_plane.places import TOUCH_MM, Obstacle
 from turnability.half_plane.regions import Region, both_sides, nothing, spans_at
 from turnability.reach.ground import Ground
@@ -18,8 +20,9 @@ GAINED_MM = 0.01
 class Standing:
     """The state between two cuts. `gone`, `stock` and `kept` are regions of r >= 0.
 
-    `kept` is the stock without slivers thinner than touching. `axis` are the stretches of the axis that are still stock: no bar enters them, although all
-    beside them may be gone. `obstacle` is part and stock on both sides, what a body may not enter.
+    `kept` is the stock without slivers thinner than touching. `axis` are the stretches of the axis
+    that are still stock: no bar enters them, although all beside them may be gone. `obstacle` is
+    part and stock on both sides, what a body may not enter.
     """
 
     gone: Region
@@ -30,7 +33,7 @@ class Standing:
 
     def without(self, ground: Ground, new: Region, cleared: Sequence[Span]) -> Standing:
         """The state when `new` and stretches of the axis are gone too."""
-        gone = self.gone | new
+        gone = self.gone | _to_axis(new)
         return standing(ground, gone, _less(self.axis, cleared))
 
 
@@ -65,6 +68,14 @@ def cleared_axis(removed: Region) -> list[Span]:
 def is_room(new: Region) -> bool:
     """Is it somewhere at least 0.01 mm wide?"""
     return not new.empty and not new.grown(-GAINED_MM / 2.0, "round").empty
+
+
+def _to_axis(region: Region) -> Region:
+    """The region with corners within touching of the axis moved onto it."""
+    rings = region.rings()
+    for ring in rings:
+        ring[np.abs(ring[:, 1]) <= TOUCH_MM, 1] = 0.0
+    return Region.of(rings)
 
 
 def _less(spans: Sequence[Span], taken: Sequence[Span]) -> tuple[Span, ...]:
