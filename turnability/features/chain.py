@@ -62,7 +62,7 @@ def read_chain(profile: Profile) -> Chain:
     """The chain of a profile's outline."""
     sides, finishes = sharpened(profile.outline.segments)
     sides, high, low = _zoned(sides)
-    through = [side for side in sides if side.zone in ("inner", "axis")]
+    through = sides[: _first_high(sides)]
     return Chain(
         length_mm=profile.length_mm,
         sides=sides,
@@ -70,7 +70,7 @@ def read_chain(profile: Profile) -> Chain:
         outside=find_hollows([s for s in sides if s.zone == "outer"], lambda p: p[1]),
         inside=find_hollows(through, lambda p: -p[1]),
         from_high=find_hollows(sides[:low], lambda p: p[0]),
-        from_low=find_hollows([*sides[high:], *sides[: _first_high(sides)]], lambda p: -p[0]),
+        from_low=find_hollows([*sides[high:], *through], lambda p: -p[0]),
         cavities=profile.loops[1:],
     )
 

@@ -88,7 +88,14 @@ def find_hollows(sides: Sequence[Side], height: Height) -> tuple[Hollow, ...]:
             hollow = _from_lip(sides, pieces, at, forward, height)
             if hollow and not any(_same(hollow, other) for other in found):
                 found.append(hollow)
-    return tuple(sorted(found, key=lambda hollow: hollow.last - hollow.first))
+    real = [hollow for hollow in found if not _is_noise(hollow, found)]
+    return tuple(sorted(real, key=lambda hollow: hollow.last - hollow.first))
+
+
+def _is_noise(hollow: Hollow, found: Sequence[Hollow]) -> bool:
+    """It dips below its level only in hollows nested in it: its lip is a land not quite level."""
+    nested = [other for other in found if other.within(hollow)]
+    return hollow.level - hollow.floor(nested) <= 2.0 * limits.SAME_MM
 
 
 def _same(a: Hollow, b: Hollow) -> bool:
