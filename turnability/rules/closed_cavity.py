@@ -12,7 +12,7 @@ from turnability.rules.speak import place_text, where_of
 NAME = "closed-cavity"
 LEVELS = ("error",)
 WHY = "Material must leave the part somewhere: a hollow without an opening cannot be cut."
-LIMIT = "no closed hollow"
+LIMIT = "no hollow without an opening to the outside"
 BASIS = "geometry of the meridian"
 
 

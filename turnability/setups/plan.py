@@ -129,7 +129,7 @@ def _first(job: _Job, held: Held) -> _Trial:
 
 
 def _parting(job: _Job, held: Held, removal: Removal) -> Tool | None:
-    """A blade (for parting, if there is one) that sweeps the plane behind the part to its middle."""
+    """A blade, a parting one if there is one, that sweeps the plane behind the part."""
     at_end = [
         p
         for s in job.profile.outline.segments

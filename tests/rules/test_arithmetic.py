@@ -1,0 +1,196 @@
+"""Numbers that rules put into their messages, against closed forms."""
+
+import math
+from dataclasses import replace
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from turnability.features.model import Feature
+from turnability.half_plane.curves import Arc, Line
+from turnability.part.profile import make_profile
+from turnability.rules import (
+    outside_near_stock_size,
+    recess_behind_small_entry,
+    sharp_inside_corner,
+    unreached_surface,
+)
+from turnability.rules.bar_arithmetic import Bar, bars_of
+from turnability.rules.corners import only_a_corner
+from turnability.rules.drawn import PIN, drawn_left, drawn_shop, drawn_view
+from turnability.rules.sharp_inside_corner import nose_fillet
+from turnability.shop.model import Relaxation
+
+
+def corner_view(opening_deg, nose, at=(20.0, 10.0), size=30.0):
+    """A wall at `opening_deg` to a cylinder, and what a disc of radius `nose` leaves there."""
+    (z, r), t = at, math.radians(opening_deg)
+    top = (z + size * math.cos(t), r + size * math.sin(t))
+    low = min(0.0, top[0]) - 5.0
+    points = [(z + 40.0, 0), (z + 40.0, r), (z, r), top, (low, top[1]), (low, 0)]
+    points = [(a - low, b) for a, b in points]
+    tip = (z - low, r)
+    reach = nose / math.tan(t / 2.0)
+    centre = (tip[0] + reach, r + nose)
+    start, end = -math.pi / 2.0, -math.pi / 2.0 - (math.pi - t)
+    arc = [
+        (
+            centre[0] + nose * math.cos(start + (end - start) * k / 40),
+            centre[1] + nose * math.sin(start + (end - start) * k / 40),
+        )
+        for k in range(41)
+    ]
+    deepest = nose * (1.0 / math.sin(t / 2.0) - 1.0)
+    segments = ("S3", "S4")
+    view = drawn_view(points, left=())
+    ring = view.part.profile.outline.segments
+    here = next(i for i, s in enumerate(ring) if math.dist(s.curve.end, tip) < 1e-9)
+    segments = (ring[here].id, ring[(here + 1) % len(ring)].id)
+    left = drawn_left(segments, [tip, *arc], ("nose-radius",), deepest)
+    return replace(view, reach=replace(view.reach, left=(left,)))
+
+
+@given(opening=st.floats(40.0, 150.0), nose=st.floats(0.1, 2.4))
+def test_the_nose_is_read_off_the_depth_of_what_it_leaves(opening, nose):
+    """A disc of radius r in a corner of angle t leaves r (1/sin(t/2) - 1) (closed form)."""
+    view = corner_view(opening, nose)
+    corner = only_a_corner(view.reach.left[0], view)
+    assert corner is not None
+    assert corner.nose_mm == pytest.approx(nose, rel=1e-6)
+    assert math.degrees(corner.opening_rad) == pytest.approx(opening, rel=1e-6)
+    (finding,) = sharp_inside_corner.check(view)
+    assert finding.change.to == pytest.approx(nose, rel=1e-6)
+    assert unreached_surface.check(view) == []
+
+
+def test_a_fillet_smaller_than_the_nose():
+    """Drawn radius 0.2, nose 0.8: the depth left is (0.8 - 0.2)(sqrt 2 - 1)."""
+    drawn, nose = 0.2, 0.8
+    loop = [
+        Line((0, 0), (30, 0)),
+        Line((30, 0), (30, 8)),
+        Line((30, 8), (18 + drawn, 8)),
+        Arc((18 + drawn, 8), (18, 8 + drawn), (18 + drawn, 8 + drawn), drawn, clockwise=True),
+        Line((18, 8 + drawn), (18, 11)),
+        Line((18, 11), (0, 11)),
+        Line((0, 11), (0, 0)),
+    ]
+    profile = make_profile([[(curve, ()) for curve in loop]])
+    whole = nose_fillet((18, 8), (1, 1), nose, ("S3", "S4", "S5"), None)
+    left = replace(whole, deepest_mm=(nose - drawn) * (math.sqrt(2.0) - 1.0))
+    view = drawn_view(profile, left=(left,))
+    (finding,) = sharp_inside_corner.check(view)
+    assert finding.measured == drawn
+    assert finding.limit == pytest.approx(nose)
+    assert "drawn with radius 0.2 mm" in finding.message
+
+
+def test_a_whole_groove_is_no_corner_although_the_nose_is_the_cause():
+    points = [(0, 0), (30, 0), (30, 11), (16, 11), (16, 10.7), (15.5, 10.7), (15.5, 11), (0, 11)]
+    region = [(15.5, 10.7), (16, 10.7), (16, 11), (15.5, 11)]
+    left = drawn_left(("S4", "S5", "S6"), region, ("nose-radius",), 0.2)
+    view = drawn_view(points, left=(left,))
+    assert only_a_corner(left, view) is None
+    assert [f.level for f in unreached_surface.check(view)] == ["error"]
+
+
+def test_a_corner_is_a_corner_whatever_else_stood_in_the_way():
+    left = nose_fillet((18, 8), (1, 1), 0.4, ("S3", "S4"), None)
+    view = drawn_view(PIN, left=(replace(left, causes=("nose-radius", "opposite-wall")),))
+    assert len(sharp_inside_corner.check(view)) == 1
+    assert unreached_surface.check(view) == []
+    assert recess_behind_small_entry.check(view) == []
+
+
+@given(d=st.floats(2.0, 40.0), over=st.floats(0.0, 10.0), room=st.floats(0.0, 30.0))
+def test_a_round_bar_in_a_round_bore(d, over, room):
+    """Exact in the plane through the axis: the bar passes when its back and nose fit the bore.
+
+    The bar's axis stands c off the bore's; nose at c + f, back at c - d/2 on the far side.
+    """
+    bar = Bar("bar", d, d / 2.0 + over)
+    bore = bar.least_bore_mm + room
+    r = bore / 2.0
+    # nose at the wall: c = r - f; its back must not pass the opposite wall
+    assert r - bar.f_mm - d / 2.0 >= -r - 1e-9
+    # a hair less and it does
+    tight = bar.least_bore_mm - 1e-6
+    assert tight / 2.0 - bar.f_mm - d / 2.0 < -tight / 2.0
+    # nose at the recess's floor: the front of the shank just clears the lip
+    assert (r + bar.deepest_recess_mm) - bar.f_mm + d / 2.0 == pytest.approx(r)
+    # while it opens the bore, its back runs in the hole: 2 f + d - bore across
+    hole = bar.least_hole_mm(bore)
+    assert hole >= d
+    assert bore / 2.0 - bar.f_mm - d / 2.0 >= -hole / 2.0 - 1e-9
+
+
+def recess_view(bore, depth):
+    floor = bore / 2.0 + depth
+    r = bore / 2.0
+    points = [(0, r), (10, r), (10, floor), (20, floor), (20, r), (30, r), (30, 30), (0, 30)]
+    feature = Feature(
+        "F1", "recess", "inner", (10, 20), (bore, 2 * floor), ("S2", "S3", "S4"), (),
+        {"depth_mm": depth, "entry_diameter_mm": bore, "width_mm": 10.0},
+    )  # fmt: skip
+    left = drawn_left(
+        ("S2", "S3", "S4"), [(10, r), (20, r), (20, floor), (10, floor)], ("entry-bore",), 1.0
+    )
+    return drawn_view(points, features=(feature,), left=(left,))
+
+
+def test_the_entry_is_enlarged_to_what_the_bar_passes():
+    """Bar d 8, f 6: bore at least f + d/2 = 10, recess at most f - d/2 = 2."""
+    assert [b.name for b in bars_of(drawn_shop())] == ["bar 8"]
+    (finding,) = recess_behind_small_entry.check(recess_view(8.0, 1.5))
+    change = finding.change
+    assert (change.parameter, change.from_, change.to) == ("entry_diameter_mm", 8.0, 10.0)
+    (finding,) = recess_behind_small_entry.check(recess_view(14.0, 4.0))
+    change = finding.change
+    assert (change.parameter, change.from_, change.to) == ("depth_mm", 4.0, 2.0)
+    (finding,) = recess_behind_small_entry.check(recess_view(8.0, 4.0))
+    assert finding.change is None, "neither number alone would help"
+
+
+def test_a_blade_wider_than_its_groove_says_how_wide():
+    points = [(0, 0), (30, 0), (30, 11), (16, 11), (16, 8), (14, 8), (14, 11), (0, 11)]
+    shop = drawn_shop()
+    blade = replace(
+        shop.tools[0],
+        name="groove 3",
+        kind="grooving",
+        relaxations=(Relaxation("blade-width", shop.tools[0].outlines, "width_mm", 3.0, "mm"),),
+    )
+    feature = Feature(
+        "F1", "groove", "outer", (14, 16), (16, 22), ("S4", "S5", "S6"), (),
+        {"width_mm": 2.0, "depth_mm": 3.0},
+    )  # fmt: skip
+    left = drawn_left(
+        ("S4", "S5", "S6"),
+        [(14, 8), (16, 8), (16, 11), (14, 11)],
+        ("blade-width",),
+        3.0,
+        nearest_tool="groove 3",
+    )
+    view = drawn_view(points, shop=replace(shop, tools=(blade,)), features=(feature,), left=(left,))
+    (finding,) = unreached_surface.check(view)
+    assert (finding.change.from_, finding.change.to) == (2.0, 3.0)
+    assert "z 14 to 16 mm" in finding.message
+
+
+@given(diameter=st.floats(10.0, 48.0))
+def test_reducing_as_told_clears_the_warning(diameter):
+    """The change is exact: at the told diameter the rule is silent and the lighter bar is taken."""
+    shop = drawn_shop(bars_mm=(12, 16, 20, 25, 30, 40, 50))
+
+    def view(d):
+        return drawn_view([(0, 0), (30, 0), (30, d / 2), (0, d / 2)], shop=shop)
+
+    before = view(diameter)
+    found = outside_near_stock_size.check(before)
+    near = any(-0.01 <= s.across_mm - diameter < 1.27 - 1e-9 for s in shop.stock)
+    assert bool(found) is near
+    if found:
+        after = view(found[0].change.to)
+        assert outside_near_stock_size.check(after) == ()
+        assert after.stock.choice.mass_kg < before.stock.choice.mass_kg

@@ -1,0 +1,58 @@
+"""Which land is held: common practice (10 mm and half the diameter; no source) and ranges."""
+
+import pytest
+
+from turnability.part.profile import drawn_profile
+from turnability.rules.drawn import CHUCK, PIN, drawn_part, drawn_shop
+from turnability.setups.grips import grips_for, holdings_for_bar, least_grip_mm, passable
+from turnability.setups.lands import find_lands
+from turnability.setups.model import Land
+from turnability.shop.model import Holding
+
+COLLETS = Holding("collets", "collet", (1.0, 20.0), None, 27.0, 0.0, 2.0)
+
+
+def land(z, d, surface="outer"):
+    return Land(("S1",), surface, z, d)
+
+
+@pytest.mark.parametrize(
+    ("length", "diameter", "held"),
+    [(10.0, 20.0, True), (9.9, 8.0, False), (14.9, 30.0, False), (15.0, 30.0, True)],
+)
+def test_ten_millimetres_and_half_the_diameter(length, diameter, held):
+    (grip,) = grips_for([land((0.0, length), diameter)], drawn_shop())
+    assert (grip.obstacle is None) is held
+
+
+def test_ranges_outside_and_inside():
+    shop = drawn_shop(holdings=(CHUCK, COLLETS))
+    found = {
+        (g.holding.name, g.land.surface): g.obstacle
+        for g in grips_for([land((0.0, 40.0), 18.0), land((0.0, 40.0), 18.0, "inner")], shop)
+    }
+    assert found["three-jaw chuck", "outer"] is None
+    assert found["collets", "outer"] is None
+    assert "40 mm to 150 mm inside" in found["three-jaw chuck", "inner"]
+    assert "does not grip inside" in found["collets", "inner"]
+    assert [h.name for h in holdings_for_bar(20.0, shop)] == ["collets", "three-jaw chuck"]
+    assert [h.name for h in holdings_for_bar(25.0, shop)] == ["three-jaw chuck"]
+    assert holdings_for_bar(200.0, shop) == ()
+    assert least_grip_mm(COLLETS, 10.0) == 27.0
+
+
+def test_jaws_do_not_pass_what_is_larger():
+    profile = drawn_profile(PIN)
+    thick, thin = find_lands(drawn_part(PIN))
+    assert (thick.diameter_mm, thin.diameter_mm) == (22, 16)
+    assert passable(profile, thin, "high")
+    assert not passable(profile, thin, "low")
+    assert passable(profile, thick, "low")
+    assert passable(profile, thick, "high")
+
+
+def test_a_bore_is_held_from_its_mouth_only():
+    points = [(0, 0), (5, 0), (5, 25), (40, 25), (40, 30), (0, 30)]
+    inner = next(x for x in find_lands(drawn_part(points)) if x.surface == "inner")
+    assert passable(drawn_profile(points), inner, "high")
+    assert not passable(drawn_profile(points), inner, "low")

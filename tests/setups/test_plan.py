@@ -1,0 +1,207 @@
+"""Plans against what a machinist would write by hand for drawn parts, with drawn tools."""
+
+import pytest
+
+from turnability.half_plane.curves import line_ring
+from turnability.half_plane.regions import box
+from turnability.part.profile import drawn_profile
+from turnability.reach.compute import reach_of
+from turnability.rules.drawn import CHUCK, PIN, drawn_part, drawn_shop
+from turnability.setups.cuts import covers, samples_of, volume_mm3
+from turnability.setups.jaws import held_by_bar, held_by_land
+from turnability.setups.lands import find_lands
+from turnability.setups.plan import plan_setups
+from turnability.setups.slender import mean_outside_mm, slenderness
+from turnability.shop.model import Outlines, StockSize, Tool
+from turnability.stock.choose import choose_stock
+
+
+def outline_tool(name, kind, access, cutting, body, *, on_axis=False):
+    outlines = Outlines((line_ring(cutting),), (line_ring(body),))
+    return Tool(name, kind, access, on_axis, "neutral", outlines)
+
+
+# sharp-nosed, so that square corners come out and only access decides
+TURN = outline_tool(
+    "turn",
+    "turning",
+    "outer",
+    [(0, 0), (6, 1), (6, 6), (0.3, 6)],
+    [(6, 1), (20, 6), (20, 60), (0.3, 60), (0.3, 6), (6, 6)],
+)
+PART_OFF = outline_tool(
+    "part 3",
+    "parting",
+    "outer",
+    [(0, 0), (3, 0), (3, 2), (0, 2)],
+    [(0, 2), (3, 2), (3, 40), (0, 40)],
+)
+DRILL = outline_tool(
+    "drill 10",
+    "drill",
+    "end",
+    [(0, 0), (2.5, -5), (30, -5), (30, 5), (2.5, 5)],
+    [(30, -5), (100, -5), (100, 5), (30, 5)],
+    on_axis=True,
+)
+BAR = outline_tool(
+    "bar 8",
+    "boring",
+    "inner",
+    [(0, 0), (0, -2), (2, -2), (2, 0)],
+    [(0, -10), (60, -10), (60, -2), (0, -2)],
+)
+
+
+def plan(points, *tools, departures=(), **shop):
+    kept = drawn_shop(tools=tools, **shop)
+    part = drawn_part(points, departures=departures)
+    reach = reach_of(part.profile, kept.tools)
+    stock = choose_stock(part.profile, kept)
+    return plan_setups(part, reach, find_lands(part), stock, kept)
+
+
+def work(setup):
+    return {(o.kind, s) for o in setup.operations for s in o.segments}
+
+
+def hidden(setups):
+    return {s for left in setups[-1].left if "jaws" in left.causes for s in left.segments}
+
+
+def test_a_pin_is_turned_from_bar_and_parted_off():
+    (only,) = plan(PIN, TURN, PART_OFF)
+    assert (only.toward_chuck, only.grip.kind, only.datum.segment) == ("low", "raw bar", None)
+    assert only.grip.z_mm[1] <= -3.0  # behind the parting cut, outside the part
+    assert only.grip.diameter_mm == 25.0
+    assert only.grip.length_mm == pytest.approx(12.5)
+    assert work(only) == {
+        ("face", "S2"), ("turn", "S3"), ("turn", "S4"), ("turn", "S5"), ("part off", "S6"),
+    }  # fmt: skip
+    assert [o.kind for o in only.operations] == ["face", "turn", "part off"]
+    assert only.left == ()
+    assert only.support == "none"
+
+
+def test_without_a_parting_blade_the_pin_is_turned_round():
+    first, second = plan(PIN, TURN)
+    assert (first.toward_chuck, second.toward_chuck) == ("low", "high")
+    assert second.grip.kind == "three-jaw chuck"
+    assert second.grip.diameter_mm in (16.0, 22.0)
+    assert second.datum.segment == "S2"
+    assert work(second) == {("face", "S6")}
+    assert second.left == ()
+    # the gripped land is not cut in that setup, and the jaws keep off the face that is
+    low, _ = second.grip.z_mm
+    assert low >= CHUCK.jaw_standoff_mm
+
+
+def test_shoulders_that_face_both_ways_take_two_setups():
+    points = [(0, 0), (40, 0), (40, 8), (28, 8), (28, 14), (15, 14), (15, 9), (0, 9)]
+    first, second = plan(points, TURN)
+    assert {first.toward_chuck, second.toward_chuck} == {"low", "high"}
+    done = {s for setup in (first, second) for _, s in work(setup)}
+    assert done == {"S2", "S3", "S4", "S5", "S6", "S7", "S8"}
+    assert hidden((first, second)) == set()
+
+
+def test_a_bush_bored_through_in_one_chucking():
+    (only,) = plan([(0, 9), (30, 9), (30, 14), (0, 14)], TURN, PART_OFF, DRILL, BAR)
+    kinds = [o.kind for o in only.operations]
+    assert kinds == ["face", "turn", "drill", "bore", "part off"]
+    assert only.left == ()
+
+
+def test_counterbores_in_both_ends_take_two_setups():
+    points = [(0, 12), (8, 12), (8, 7), (32, 7), (32, 12), (40, 12), (40, 20), (0, 20)]
+    first, second = plan(points, TURN, PART_OFF, DRILL, BAR)
+    assert second.grip.diameter_mm in (40.0, 14.0, 24.0)
+    assert hidden((first, second)) == set()
+    # parted off in the first, faced in the second
+    assert first.operations[-1].kind == "part off"
+    assert first.operations[-1].segments == ()
+    assert any(kind == "face" for kind, _ in work(second))
+
+
+def test_a_double_cone_without_a_parting_blade_cannot_be_held_again():
+    setups = plan([(0, 0), (40, 0), (40, 6), (20, 14), (0, 6)], TURN)
+    assert len(setups) == 1
+    assert hidden(setups)
+
+
+def test_a_short_land_does_not_carry_a_second_setup():
+    """9 mm of land where 10 mm are asked for (common practice)."""
+    cone = [(0, 0), (40, 0), (40, 6), (31, 6), (20, 14), (0, 6)]
+    setups = plan(cone, TURN)
+    assert len(setups) == 1
+    longer = [(0, 0), (40, 0), (40, 6), (28, 6), (20, 14), (0, 6)]
+    assert len(plan(longer, TURN)) == 2
+
+
+def test_no_holding_takes_the_bar():
+    assert plan([(0, 0), (20, 0), (20, 90), (0, 90)], TURN, bars_mm=(200,)) == ()
+
+
+def test_without_holdings_nothing_is_said():
+    assert plan(PIN, TURN, holdings=()) is None
+
+
+def test_a_tube_is_bored_already():
+    points = [(0, 10), (30, 10), (30, 14), (0, 14)]
+    shop = drawn_shop(tools=(TURN, PART_OFF, BAR))
+    tube = StockSize("tube", "tube 30 x 18", 30.0, 18.0)
+    shop = type(shop)(
+        shop.name, shop.sha256, shop.inch, shop.tools, shop.holdings, shop.machines, (tube,),
+        shop.stock_policy,
+    )  # fmt: skip
+    part = drawn_part(points)
+    reach = reach_of(part.profile, (*shop.tools, DRILL))
+    stock = choose_stock(part.profile, shop)
+    assert stock.choice.form == "tube"
+    setups = plan_setups(part, reach, find_lands(part), stock, shop)
+    # no drill in the shop: from solid bar the bar could not begin
+    assert ("bore", "S1") in work(setups[0])
+
+
+def test_a_slender_shaft_asks_for_the_tailstock():
+    """More than 4 diameters out of the chuck (common practice, no source)."""
+    rod = [(0, 0), (60, 0), (60, 5), (0, 5)]
+    assert plan(rod, TURN, PART_OFF)[0].support == "tailstock"
+    assert plan(rod, TURN, PART_OFF, machines=())[0].support == "none"
+    assert plan([(0, 0), (39, 0), (39, 5), (0, 5)], TURN, PART_OFF)[0].support == "none"
+
+
+def test_obstacles_lie_beside_the_part_at_the_held_end():
+    profile = drawn_profile(PIN)
+    low = held_by_bar(profile, "low", CHUCK, 25.0, 3.0)
+    high = held_by_bar(profile, "high", CHUCK, 25.0, 3.0)
+    for ring, image in zip(low.obstacles, high.obstacles, strict=True):
+        z = sorted(c.start[0] for c in ring)
+        assert max(z) <= -3.0
+        assert sorted(30.0 - c.start[0] for c in image) == pytest.approx(z)
+    thick = find_lands(drawn_part(PIN))[0]
+    jaws = held_by_land(profile, "low", CHUCK, thick, 11.0)
+    assert jaws.grip.z_mm == (0, 11)
+    assert max(c.start[0] for ring in jaws.obstacles for c in ring) == pytest.approx(13.0)
+    assert min(c.start[1] for ring in jaws.obstacles for c in ring) == pytest.approx(11.0)
+
+
+def test_volume_of_a_ring_and_places_in_a_region():
+    """Pappus: a box from r 5 to 8 over 10 mm turns into pi (64 - 25) 10."""
+    ring = box(0.0, 5.0, 10.0, 8.0)
+    assert volume_mm3(ring) == pytest.approx(3.141592653589793 * 39.0 * 10.0, rel=1e-9)
+    samples = samples_of(drawn_profile([(0, 0), (10, 0), (10, 5), (0, 5)]))
+    assert samples.ids == ("S2", "S3", "S4")
+    assert list(samples.share_in(ring)) == [0.0, 1.0, 0.0]
+    assert list(covers(ring, samples.points[:1])) == [False]
+
+
+def test_mean_outside_and_slenderness():
+    """Closed form: half at 22, half at 16 gives 19; a cone its middle."""
+    half = drawn_profile([(0, 0), (20, 0), (20, 8), (10, 8), (10, 11), (0, 11)])
+    assert mean_outside_mm(half, (0.0, 20.0)) == pytest.approx(19.0)
+    cone = drawn_profile([(0, 0), (20, 0), (20, 4), (0, 8)])
+    assert mean_outside_mm(cone, (0.0, 20.0)) == pytest.approx(12.0)
+    rod = drawn_profile([(0, 0), (60, 0), (60, 5), (0, 5)])
+    assert slenderness(rod, "low", (-20.0, -5.0)) == pytest.approx(6.0)
+    assert slenderness(rod, "high", (50.0, 60.0)) == pytest.approx(5.0)
