@@ -296,3 +296,7 @@ def _complain_of_fault(what: str, fault: Exception) -> None:
         f"{what}: turnability itself failed ({type(fault).__name__}: {fault}). "
         "Please report it, with the file if you may share it"
     )
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,29 @@
+"""Which colour and which name each face gets in the annotated STEP."""
+
+from __future__ import annotations
+
+from tests.outputs.sample import housing_report, plate_report
+from turnability.outputs import _palette as palette
+from turnability.outputs.annotated_step import face_marks
+
+
+def test_each_face_is_named_by_all_that_is_said_of_it() -> None:
+    marks = {mark.face: mark for mark in face_marks(housing_report())}
+    assert marks[2].name == "N1 unreached-surface; L1 uncut; F9 recess"
+    assert marks[10].name == "N2 sharp-inside-corner; F7 groove"
+    assert marks[8].name == "grip of setup 2; F6 cylinder"
+    assert marks[18].name == "D1 bolt-circle"
+    assert marks[2].step_id == 102
+
+
+def test_the_worst_gives_the_colour() -> None:
+    marks = {mark.face: mark for mark in face_marks(housing_report())}
+    expected = {2: "error", 10: "warning", 9: "uncut", 16: "note", 8: "grip"}
+    for face, mark in expected.items():
+        assert marks[face].colour == palette.rgb(palette.MARKS[mark]), face  # type: ignore[index]
+    assert marks[1].colour is None  # a bore of which nothing bad is said keeps its colour
+
+
+def test_a_part_without_axis_shows_what_the_finding_shows() -> None:
+    (mark,) = face_marks(plate_report())
+    assert (mark.face, mark.step_id, mark.name) == (1, 12, "N1 not-axisymmetric")

@@ -1,0 +1,61 @@
+"""The terminal summary: what it says, that it fits, that text from files cannot play tricks."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from tests.outputs.sample import disc_report, housing_report, plate_report
+from turnability.outputs.summary import summary_lines
+from turnability.report import Report
+
+
+def text_of(report: Report, width: int = 100) -> str:
+    return "\n".join(str(line) for line in summary_lines(report, width))
+
+
+def test_it_says_verdict_place_numbers_and_change() -> None:
+    text = text_of(housing_report())
+    assert text.startswith("float_housing: NEEDS CHANGES")
+    assert "⌀90 × 112 mm; through bore ⌀40" in text
+    assert "N1 unreached-surface  F9, z 60–62, ⌀48–52" in text
+    assert "measured 0 mm, limit 0.4 mm" in text
+    assert "Give the recess corners a radius of 0.4 mm (proven" in text
+    assert "bar round 95, 117 mm long, 6.51 kg; 71% becomes chips" in text
+    assert "Setup 2 high end to the chuck, three-jaw outer ⌀60 over 18 mm" in text
+    assert "L1 240 mm³ (nose-radius)" in text
+
+
+def test_it_owns_up_to_what_was_not_judged_or_crashed() -> None:
+    report = housing_report()
+    crashed = replace(report.rules[0], status="crashed", reason="ZeroDivisionError: division")
+    text = text_of(replace(report, rules=(crashed, *report.rules[1:])))
+    assert "unreached-surface crashed: ZeroDivisionError" in text
+    assert "long-slender: the shop states no machine" in text
+
+
+def test_a_caution_stands_wherever_work_is_proposed() -> None:
+    assert "qualified machinist" in text_of(housing_report()).replace("\n", " ")
+    assert "machinist" not in text_of(plate_report())
+
+
+def test_a_part_without_axis_says_why() -> None:
+    assert "31 % of the surface turns about the nearest axis" in text_of(plate_report())
+
+
+@pytest.mark.parametrize("width", [60, 80, 100, 200])
+@pytest.mark.parametrize("report", [housing_report(), plate_report(), disc_report()])
+def test_lines_keep_to_the_width(report: Report, width: int) -> None:
+    assert max(len(str(line)) for line in summary_lines(report, width)) <= width
+
+
+def test_it_fits_a_screen() -> None:
+    assert len(summary_lines(housing_report(), 100)) <= 40
+
+
+def test_names_from_files_cannot_move_the_cursor() -> None:
+    report = housing_report()
+    finding = replace(report.findings[0], message="\x1b[2J\x1b[31mred\u202e")
+    text = text_of(replace(report, findings=(finding,), shop_name="a\x07b"))
+    assert not any(letter in text for letter in "\x1b\x07\u202e")
