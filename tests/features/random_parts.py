@@ -61,7 +61,7 @@ def random_part(seed: int) -> RandomPart:
     radii = [round(random.uniform(24.0, 32.0), 2) for _ in range(random.randint(2, 4))]
     lengths = [round(random.uniform(30.0, 50.0), 2) for _ in radii]
     length = sum(lengths)
-    _lands(outer, 0.0, lengths, radii, "cylinder")
+    _lands(outer, lengths, radii, "cylinder")
     inner = _inside(random, length)
     outer.surface("face")
     low_face = ("face", None)
@@ -88,14 +88,14 @@ def _inside(random: Random, length: float) -> Path:
         narrowest = len(steps) - 1
         radii = steps + [r + 0.31 for r in steps[-2::-1]][: random.randint(0, 2)]
         lengths = [length / len(radii)] * len(radii)
-        _lands(path, 0.0, lengths, radii, "bore")
+        _lands(path, lengths, radii, "bore")
         for i, bore in enumerate(_bores(lengths, radii, 0.0)):
             path.truths.append({**bore, "through": i == narrowest, "bottom": "open"})
         return path
     bottom = random.choice(["flat", "drill-point", "round"])
     depth = round(random.uniform(0.4, 0.55) * length, 2)
     lengths = [depth / len(steps)] * len(steps)
-    _lands(path, 0.0, lengths, steps, "bore", through=False)
+    _lands(path, lengths, steps, "bore", through=False)
     last = steps[-1]
     if bottom == "flat":
         path.surface("shoulder")
@@ -145,13 +145,13 @@ def _mirror(path: Path, length: float) -> None:
 
 def _lands(
     path: Path,
-    z: float,
     lengths: list[float],
     radii: list[float],
     cylinder: str,
     through: bool = True,
 ) -> None:
     """Lands one after another, joined by shoulders, outside also by tapers; hollows sunk in."""
+    z = 0.0
     closed = not path.outside
     for i, (land, r) in enumerate(zip(lengths, radii, strict=True)):
         before = radii[i - 1] if i else r

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections import Counter
+from itertools import pairwise
 from typing import Any
 
 import pytest
@@ -39,7 +40,7 @@ def test_every_segment_has_one_place(seed: int) -> None:
     assert owned == Counter(s.id for s in profile.segments if s.surface != "axis")
     assert [feature.id for feature in features] == [f"F{i + 1}" for i in range(len(features))]
     starts = [feature.z_mm[0] for feature in features]
-    assert all(a <= b + 1e-5 for a, b in zip(starts, starts[1:], strict=False))
+    assert all(a <= b + 1e-5 for a, b in pairwise(starts))
 
 
 @settings(max_examples=100, deadline=None)

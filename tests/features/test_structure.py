@@ -1,0 +1,92 @@
+"""Which feature lies in which, and what the recognisers see of one another."""
+
+from __future__ import annotations
+
+from turnability.features.chain import read_chain
+from turnability.features.drawing import Drawing, drawn, fillet
+from turnability.features.model import Feature
+from turnability.features.recognise import recognise
+
+
+def test_finishes_of_a_groove_name_it_lips_included() -> None:
+    features = recognise(
+        drawn(
+            (
+                (0, 0), (60, 0), (60, 10), (34.5, 10), (34, 9.5),
+                *fillet((34, 10), (34, 7), (30, 7), 0.4),
+                *fillet((34, 7), (30, 7), (30, 10), 0.4),
+                (30, 9.5), (29.5, 10), (0, 10),
+            )
+        )
+    )  # fmt: skip
+    groove = one(features, "groove")
+    finishes = [f for f in features if f.kind in ("chamfer", "fillet")]
+    assert len(finishes) == 4
+    assert {f.parent for f in finishes} == {groove.id}
+    assert len(groove.segments) == 3
+    assert groove.parent is None
+
+
+def test_a_chamfer_at_the_end_of_a_pin_has_no_parent() -> None:
+    features = recognise(drawn(((0, 0), (20, 0), (20, 4), (19, 5), (0, 5))))
+    assert one(features, "chamfer").parent is None
+
+
+def test_a_groove_in_a_groove_names_it() -> None:
+    drawing: Drawing = (
+        (0, 0), (60, 0), (60, 10), (36, 10), (36, 7), (33, 7), (33, 6), (31, 6), (31, 7), (28, 7),
+        (28, 10), (0, 10),
+    )  # fmt: skip
+    outer, inner = (f for f in recognise(drawn(drawing)) if f.kind == "groove")
+    assert inner.parent == outer.id
+    assert outer.parent is None
+    assert not set(inner.segments) & set(outer.segments)
+
+
+def test_what_lies_in_a_bore_names_it() -> None:
+    """A stepped blind bore with a recess, a broken mouth, a seat and a drill point."""
+    features = recognise(
+        drawn(
+            (
+                (0, 0), (20, 0), (22.403442, 4), (40, 4), (40, 8), (50, 8), (50, 9), (53, 9),
+                (53, 8), (59.5, 8), (60, 8.5), (60, 15), (0, 15),
+            )
+        )
+    )  # fmt: skip
+    narrow, wide = (f for f in features if f.kind == "bore")
+    assert one(features, "drill-point").parent == narrow.id
+    assert one(features, "shoulder").parent == wide.id
+    assert one(features, "recess").parent == wide.id
+    assert one(features, "chamfer").parent == wide.id
+    assert wide.z_mm == (40.0, 60.0)
+
+
+def test_a_recess_in_a_recess_names_it() -> None:
+    drawing: Drawing = (
+        (0, 8), (10, 8), (10, 11), (20, 11), (20, 13), (24, 13), (24, 11), (40, 11), (40, 8),
+        (50, 8), (50, 20), (0, 20),
+    )  # fmt: skip
+    features = recognise(drawn(drawing))
+    outer, inner = (f for f in features if f.kind == "recess")
+    assert (inner.parent, outer.parent) == (outer.id, one(features, "bore").id)
+
+
+def test_a_chamfer_with_rounded_edges_is_measured_sharp() -> None:
+    """As an exporter leaves a broken edge that was rounded again."""
+    a, b, c, d = (40.0, 0.0), (40.0, 8.0), (38.0, 10.0), (0.0, 10.0)
+    features = recognise(drawn(((0, 0), a, *fillet(a, b, c, 0.3), *fillet(b, c, d, 0.3), d)))
+    chamfer = one(features, "chamfer")
+    assert abs(float(str(chamfer.parameters["size_mm"])) - 2.0) < 1e-9
+    assert len([f for f in features if f.kind == "fillet"]) == 2
+
+
+def test_the_chain_is_sharp_and_keeps_the_ids() -> None:
+    chain = read_chain(drawn(((0, 0), (20, 0), (20, 4), (19, 5), (0, 5))))
+    assert [side.ids for side in chain.sides] == [("S1",), ("S2",), ("S4",), ("S5",)]
+    assert chain.sides[1].curve.end == chain.sides[2].curve.start == (20.0, 5.0)
+    assert [side.zone for side in chain.sides] == ["axis", "end", "outer", "end"]
+
+
+def one(features: tuple[Feature, ...], kind: str) -> Feature:
+    (feature,) = (f for f in features if f.kind == kind)
+    return feature
