@@ -13,6 +13,7 @@ from turnability.rules.speak import (
     features_on,
     place_text,
     segments_by_id,
+    tool_named,
     volume_text,
     where_of,
 )
@@ -54,7 +55,8 @@ def _finding(view: View, left: Left) -> Finding:
     depth = _number(recess, "depth_mm")
     bars = bars_of(view.shop)
     change = _change(entry, depth, bars, inch)
-    nearest = f"{left.nearest_tool} comes nearest, but " if left.nearest_tool else ""
+    tool = tool_named(view, left.nearest_tool)
+    nearest = f"{tool.name} comes nearest, but " if tool and tool.access == "inner" else ""
     drawn = ""
     if entry is not None and depth is not None:
         drawn = (
