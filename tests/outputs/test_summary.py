@@ -59,3 +59,25 @@ def test_names_from_files_cannot_move_the_cursor() -> None:
     finding = replace(report.findings[0], message="\x1b[2J\x1b[31mred\u202e")
     text = text_of(replace(report, findings=(finding,), shop_name="a\x07b"))
     assert not any(letter in text for letter in "\x1b\x07\u202e")
+
+
+def test_many_findings_of_one_rule_are_told_once_and_counted() -> None:
+    report = housing_report()
+    corner = report.findings[1]
+    many = tuple(replace(corner, id=f"N{i}") for i in range(1, 31))
+    lines = [str(line) for line in summary_lines(replace(report, findings=many))]
+    text = "\n".join(lines)
+    assert "Better changed (30)" in text
+    assert text.count(corner.message) == 1
+    assert "and 25 more of sharp-inside-corner in the report" in text
+    assert len(lines) < 40
+
+
+def test_a_change_that_the_message_names_is_not_told_twice() -> None:
+    report = housing_report()
+    finding = report.findings[0]
+    assert finding.change is not None
+    told = replace(finding, message=f"{finding.message} {finding.change.text}.")
+    text = text_of(replace(report, findings=(told,))).replace("\n     ", " ")
+    assert text.count(finding.change.text) == 1
+    assert "The change is proven" in text

@@ -167,14 +167,19 @@ def _finding_anchor(
     finding: Finding, profile: Profile, by_id: Mapping[str, Segment]
 ) -> tuple[Point, bool] | None:
     where = finding.where
+    z_mm, diameter_mm = where.z_mm, where.diameter_mm
     at = anchor(profile, by_id, where.segments)
-    if at is not None or where.z_mm is None:
+    corner = z_mm and diameter_mm and max(z_mm[1] - z_mm[0], diameter_mm[1] - diameter_mm[0]) < 1e-3
+    if z_mm is None or (at is not None and not corner):
         return at
-    z = 0.5 * sum(where.z_mm)
-    if where.diameter_mm is None:
-        return (z, highest_at(profile.outline.ring, z)), True
-    r = 0.25 * sum(where.diameter_mm)
-    return (z, r), r >= highest_at(profile.outline.ring, z) - 1e-6
+    z = 0.5 * sum(z_mm)
+    top = highest_at(profile.outline.ring, z)
+    if diameter_mm is None:
+        return (z, top), True
+    # In a corner the outline stands on one side only: it is seen from where it is free.
+    sides = [highest_at(profile.outline.ring, z + step) for step in (-1e-4, 1e-4)]
+    r = 0.25 * sum(diameter_mm)
+    return (z, r), r >= min(sides) - 1e-3
 
 
 def anchor(

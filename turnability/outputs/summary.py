@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -30,7 +30,8 @@ _VERDICTS = {
     "undetermined": ("UNDETERMINED: something could not be judged", "bold magenta"),
 }
 _STYLES = {"error": "bold red", "warning": "yellow", "note": "cyan"}
-_NOTES_SHOWN = 4
+_SAME_SHOWN = 4
+"""So many further findings of one rule are named by their place; the rest are counted."""
 CAUTION = (
     "This is geometry and common practice, not leave to run a machine. Grip, speeds, feeds and the "
     "way clear of the jaws are for a qualified machinist to settle under the shop's own rules; "
@@ -78,11 +79,7 @@ def _lines(report: Report, width: int) -> Iterator[TextLine]:
         if found:
             yield TextLine(())
             yield TextLine((Span(f"{title} ({len(found)})", "bold"),))
-        shown = found[:_NOTES_SHOWN] if level == "note" else found
-        for finding in shown:
-            yield from _finding(finding, width)
-        if len(found) > len(shown):
-            yield from _wrapped(f"and {len(found) - len(shown)} more in the report", width, "  ")
+        yield from _findings(found, width)
     yield from _making(report, width)
     unjudged = [status for status in report.rules if status.status in ("not-judged", "crashed")]
     if unjudged:
@@ -125,19 +122,38 @@ def _size(report: Report) -> str:
     return "; ".join(words)
 
 
-def _finding(finding: Finding, width: int) -> Iterator[TextLine]:
+def _findings(found: Sequence[Finding], width: int) -> Iterator[TextLine]:
+    """All findings of a level; of several by one rule the first at length."""
+    for rule in dict.fromkeys(finding.rule for finding in found):
+        first, *others = [finding for finding in found if finding.rule == rule]
+        yield _head(first)
+        message = _clean(first.message)
+        yield from _wrapped(message, width, "     ")
+        numbers = measure_text(first)
+        if numbers:
+            yield from _wrapped(numbers, width, "     ")
+        if first.change is not None:
+            proof = "proven by analysing the changed part" if first.change.proven else "not proven"
+            text = _clean(first.change.text).rstrip(".")
+            # Most messages end in the change already.
+            said = text in message
+            words = f"The change is {proof}." if said else f"Change: {text} ({proof})."
+            yield from _wrapped(words, width, "     ", None if said else "bold")
+        for finding in others[:_SAME_SHOWN]:
+            yield _head(finding)
+        if len(others) > _SAME_SHOWN:
+            words = f"and {len(others) - _SAME_SHOWN} more of {rule} in the report"
+            yield from _wrapped(words, width, "     ")
+
+
+def _head(finding: Finding) -> TextLine:
     where = place_text(finding)
-    head = f"  {finding.id} {finding.rule}"
-    yield TextLine((Span(head, _STYLES[finding.level]), Span(f"  {where}" if where else "")))
-    yield from _wrapped(_clean(finding.message), width, "     ")
-    numbers = measure_text(finding)
-    if numbers:
-        yield from _wrapped(numbers, width, "     ")
-    if finding.change is not None:
-        proof = "proven by analysing the changed part" if finding.change.proven else "not proven"
-        yield from _wrapped(
-            f"Change: {_clean(finding.change.text)} ({proof})", width, "     ", "bold"
+    return TextLine(
+        (
+            Span(f"  {finding.id} {finding.rule}", _STYLES[finding.level]),
+            Span(f"  {where}" if where else ""),
         )
+    )
 
 
 def place_text(finding: Finding) -> str:
@@ -187,7 +203,8 @@ def _making(report: Report, width: int) -> Iterator[TextLine]:
 def stock_text(piece: StockPiece) -> str:
     """A piece of stock as words."""
     mass = "" if piece.mass_kg is None else f", {mm_text(piece.mass_kg)} kg"
-    return f"{piece.form} {piece.name}, {mm_text(piece.length_mm, 1)} mm long{mass}"
+    name = piece.name if piece.form in piece.name else f"{piece.form} {piece.name}"
+    return f"{name}, {mm_text(piece.length_mm, 1)} mm long{mass}"
 
 
 def setup_text(setup: Setup) -> str:
@@ -195,11 +212,11 @@ def setup_text(setup: Setup) -> str:
     grip = setup.grip
     tools = ", ".join(dict.fromkeys(operation.tool for operation in setup.operations))
     support = "" if setup.support == "none" else f", {setup.support}"
-    left = " ".join(segment for item in setup.left for segment in item.segments)
+    left = " ".join(dict.fromkeys(segment for item in setup.left for segment in item.segments))
     return (
         f"{setup.toward_chuck} end to the chuck, {grip.kind} {grip.surface} "
         f"⌀{mm_text(grip.diameter_mm)} over {mm_text(grip.length_mm, 1)} mm{support}; "
-        f"{tools or 'nothing cut'}" + (f"; leaves {left}" if left else "")
+        f"{tools or 'nothing cut'}" + (f"; leaves {left} uncut" if left else "")
     )
 
 
