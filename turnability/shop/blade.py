@@ -36,10 +36,10 @@ class Blade:
         return min(self.depth_mm, max(wanted, 2.0 * self.corner_mm))
 
     def cutting(self) -> Ring:
-        """The edge's outline, its two foremost corners rounded."""
-        w, h = self.width_mm, self.head_mm
+        """The edge's outline. Its rear corners are rounded too: they cut no better than it does."""
+        w, h, c = self.width_mm, self.head_mm, self.corner_mm
         corners = [(0.0, 0.0), (w, 0.0), (w, h), (0.0, h)]
-        return rounded_ring(corners, [self.corner_mm, self.corner_mm, 0.0, 0.0])
+        return rounded_ring(corners, [c, c, min(c, h - c), min(c, h - c)])
 
     def blade(self, depth_mm: float) -> tuple[Ring, ...]:
         """The thinner blade from the head to `depth_mm`; none where the head fills the depth."""
@@ -66,6 +66,10 @@ def make_blade(width: float, corner: float, depth: float, side: float | None) ->
             "corner_radius_mm",
             f"is {corner:g}: more than half the width of {width:g}",
             f"Write at most {width / 2.0:g}",
+        )
+    if corner > depth:
+        raise Fault(
+            "corner_radius_mm", f"is {corner:g}: more than the depth of {depth:g}", "Write less"
         )
     if side is None:
         side = min(practice("blade_side_clearance").value, width / 10.0)

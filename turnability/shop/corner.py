@@ -18,10 +18,12 @@ import math
 from dataclasses import dataclass, replace
 
 from turnability.half_plane.curves import Point, Ring
-from turnability.shop.rings import circle_ring, clip_r, rounded_ring
+from turnability.shop.rings import box, circle_ring, clip_r, rounded_ring
 
 _NEEDLE_MM = 0.1
 """Half the width of the thin edge that stands for an opened trailing edge at a sharp nose."""
+_STEM_MM = 0.02
+"""Width of the stem that carries it, where the leading edge leaves no more."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,10 +115,11 @@ class Corner:
         """The same corner without nose radius."""
         return replace(self, nose_mm=0.0)
 
-    def needle(self) -> Ring | None:
+    def needle(self, stem_mm: float) -> tuple[Ring, Ring] | None:
         """The corner's nose and leading edge with the trailing flank opened to the vertical.
 
-        It ends where its leading edge, leaning back, meets that flank. None for a round insert.
+        The edge ends where the leading edge, leaning back, meets that flank; the second ring is
+        the stem that carries it, up to `stem_mm`. None for a round insert.
         """
         if not self.angles_deg:
             return None
@@ -124,11 +127,13 @@ class Corner:
         centre = self.nose_centre()[0]
         right = centre + max(nose, _NEEDLE_MM)
         foot = centre - nose / math.tan(lead / 2.0)
-        top = max(p[1] for p in self.points())
+        top = min(max(p[1] for p in self.points()), stem_mm - _STEM_MM)
         if self.leading_deg < 90.0 - 1e-9:
-            top = min(top, (right - 0.02 - foot) * math.tan(lead))
-        corners = [(foot, 0.0), (right, 0.0), (right, top), (foot + top / math.tan(lead), top)]
-        return rounded_ring(corners, [nose, nose, 0.0, 0.0])
+            top = min(top, (right - _STEM_MM - foot) * math.tan(lead))
+        left = foot + top / math.tan(lead)
+        corners = [(foot, 0.0), (right, 0.0), (right, top), (left, top)]
+        stem = box(left, top, right, stem_mm)
+        return rounded_ring(corners, [nose, nose, 0.0, 0.0]), stem
 
     def _true_points(self) -> list[Point]:
         z, r = self.sharp()

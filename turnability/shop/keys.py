@@ -25,7 +25,7 @@ KeyKind = Literal[
     "polygons",  # a list of lists of [z, r] in mm
 ]
 _METRIC = ("length", "span", "lengths", "pairs")
-_UNITS = ("mm", "in", "inch", "inches", "cm", "m", "um", "deg", "rad", "degrees")
+_UNITS = ("mm", "in", "inch", "cm", "m", "um", "deg", "rad", "degrees", "kw", "hp", "w", "rpm")
 _WHAT = {
     "text": 'text in quotes, such as "..."',
     "choice": "text in quotes",
@@ -77,7 +77,9 @@ def check(table: Mapping[str, Any], keys: Sequence[Key]) -> tuple[dict[str, Any]
     """The table's values under their metric keys (None or default where absent), and all faults."""
     faults: list[Fault] = []
     known = {key.name for key in keys} | {key.inch_name for key in keys if key.inch_name}
-    faults += [_unknown(name, keys) for name in table if name not in known]
+    strange = [name for name in table if name not in known]
+    faults += [_unknown(name, keys) for name in strange]
+    meant = {_meant(name, keys) for name in strange}  # not also told as missing
     values: dict[str, Any] = {}
     for key in keys:
         values[key.name] = key.default
@@ -90,7 +92,7 @@ def check(table: Mapping[str, Any], keys: Sequence[Key]) -> tuple[dict[str, Any]
                 values[key.name] = _value(key, written[0], table[written[0]], scale)
             except Fault as fault:
                 faults.append(fault)
-        elif key.required:
+        elif key.required and key not in meant:
             also = f" (or {key.inch_name})" if key.inch_name else ""
             faults.append(Fault(None, f"has no {key.name}{also}", f"Add it: {key.about}"))
     return values, faults
@@ -105,16 +107,29 @@ def nearest(word: str, known: Iterable[str]) -> str:
     return "It may be " + ", ".join(names)
 
 
-def _unknown(name: str, keys: Sequence[Key]) -> Fault:
+def _unit_less(name: str) -> tuple[str, str | None]:
+    """A key's stem and its unit, None where it carries none."""
     stem, _, unit = name.rpartition("_")
-    if unit not in _UNITS:
-        stem = name
+    return (stem, unit) if stem and unit in _UNITS else (name, None)
+
+
+def _meant(name: str, keys: Sequence[Key]) -> Key | None:
+    """The key that an unknown one stands for: the same but for its unit, or nearly the same."""
+    stem, _ = _unit_less(name)
     for key in keys:
-        base, _, true_unit = key.name.rpartition("_")
-        if base and base == stem and true_unit in ("mm", "deg", "kw", "rpm"):
-            way = f"Write {key.name}" + (f" or {key.inch_name}" if key.inch_name else "")
-            cause = f"has the unit {unit}" if stem != name else "says no unit"
-            return Fault(name, cause, way)
+        base, unit = _unit_less(key.name)
+        if unit is not None and base == stem:
+            return key
+    close = difflib.get_close_matches(name, [key.name for key in keys], n=1, cutoff=0.6)
+    return next((key for key in keys if key.name in close), None)
+
+
+def _unknown(name: str, keys: Sequence[Key]) -> Fault:
+    stem, unit = _unit_less(name)
+    key = _meant(name, keys)
+    if key is not None and stem == _unit_less(key.name)[0]:
+        way = f"Write {key.name}" + (f" or {key.inch_name}" if key.inch_name else "")
+        return Fault(name, f"has the unit {unit}" if unit else "says no unit", way)
     return Fault(name, "is no key here", nearest(name, (key.name for key in keys)))
 
 

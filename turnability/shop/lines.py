@@ -45,8 +45,9 @@ def key_lines(text: str) -> dict[Path, int]:
 def line_of(lines: Mapping[Path, int], path: Path) -> int:
     """Line of the path, else of the nearest table that holds it; 1 at the top."""
     while path:
-        if path in lines:
-            return lines[path]
+        for found in (path, (*path, 0)):  # a list of tables stands where its first one does
+            if found in lines:
+                return lines[found]
         path = path[:-1]
     return 1
 

@@ -71,13 +71,13 @@ def tool_from(table: Mapping[str, Any]) -> Tool:
 
     made = drawn(corner)
     relaxed = list(relaxed_corner(corner, drawn))
-    needle = corner.needle()
+    needle = corner.needle(far)
     if needle is not None:
         headless = bar_body(corner, (near, far), overhang, block, with_head=False)
         relaxed.append(
             Relaxation(
                 "trailing-edge",
-                Outlines((needle,), headless),
+                Outlines((needle[0],), (needle[1], *headless)),
                 "trailing_angle_deg",
                 corner.trailing_deg,
                 "deg",

@@ -73,9 +73,10 @@ def tool_from(table: Mapping[str, Any]) -> Tool:
 
     made = outlines(corner)
     relaxed = relaxed_corner(corner, outlines)
-    needle = corner.needle()
+    shank = made.body[-1]
+    needle = corner.needle(min(r for _, r in (curve.start for curve in shank)))
     if needle is not None:
-        opened = Outlines((needle,), made.body[1:])
+        opened = Outlines((needle[0],), (needle[1], shank))
         relaxed += (
             Relaxation("trailing-edge", opened, "trailing_angle_deg", corner.trailing_deg, "deg"),
         )

@@ -1,0 +1,179 @@
+"""Unusable shop files say file, key, line, cause and way out; good ones give the shop."""
+
+from __future__ import annotations
+
+import hashlib
+from pathlib import Path
+
+import pytest
+
+from turnability.errors import ShopUnusable
+from turnability.shop.load import load_shop, starter_shop, starter_shop_text
+
+TOOL = '[[tool]]\nkind = "grooving"\nwidth_mm = 3.0\n'
+
+
+def fault(tmp_path: Path, text: str | bytes) -> ShopUnusable:
+    file = tmp_path / "my.toml"
+    file.write_bytes(text if isinstance(text, bytes) else text.encode())
+    with pytest.raises(ShopUnusable) as caught:
+        load_shop(file)
+    return caught.value
+
+
+@pytest.mark.parametrize(
+    ("text", "line", "says"),
+    [
+        (TOOL + "wdith_mm = 2.0\n", 4, ["key wdith_mm", "no key here", "Did you mean width_mm?"]),
+        ('[[tool]]\nkind = "grooving"\nwidth = 3.0\n', 3, ["key width,", "width_mm or width_in"]),
+        ('[[tool]]\nkind = "grooving"\nwidth_cm = 3.0\n', 3, ["unit cm", "width_mm or width_in"]),
+        (TOOL + "width_in = 0.1\n", 4, ["key width_in", "given beside width_mm"]),
+        ('[[tool]]\nkind = "groovin"\nwidth_mm = 3\n', 2, ["groovin", "Did you mean grooving?"]),
+        ("[[tool]]\nwidth_mm = 3\n", 1, ["has no kind", "drill"]),
+        ('[[tool]]\nkind = "grooving"\n', 1, ["has no width_mm (or width_in)"]),
+        (TOOL + 'depth_mm = "9 mm"\n', 4, ["key depth_mm", 'text "9 mm"', "without its unit"]),
+        (TOOL + "depth_mm = true\n", 4, ["key depth_mm", "true", "a number"]),
+        (TOOL + "depth_mm = -1\n", 4, ["key depth_mm", "-1", "greater than 0"]),
+        (TOOL + "depth_mm = nan\n", 4, ["key depth_mm", "finite"]),
+        (TOOL + "depth_mm = 0x" + "f" * 400 + "\n", 4, ["key depth_mm", "finite"]),
+        (TOOL + 'hand = "rihgt"\n', 4, ["key hand", "Did you mean right?"]),
+        (TOOL + "[[tol]]\n", 4, ["tol", "Did you mean tool?"]),
+        ('units = "inches"\n' + TOOL, 1, ["key units", "Did you mean inch?"]),
+        (TOOL + "depth_mm = \n", 4, ["is not TOML"]),
+        (TOOL + "width_mm = 4.0\n", 4, ["is not TOML", "overwrite"]),
+        (TOOL + 'name = "a\n', 4, ["is not TOML"]),
+        ("tool = 3\n", 1, ["not a list of tables", "[[tool]]"]),
+        ("[tool]\nkind = 'grooving'\n", 1, ["not a list of tables", "[[tool]]"]),
+        (TOOL + 'name = "a"\n' + TOOL + 'name = "a"\n', 8, ['"a" is taken', "line 1"]),
+        (TOOL + "[stock_policy]\n", 4, ["has no diameter_allowance_mm (or diameter_allowance_in)"]),
+        (TOOL + "[[stock_policy]]\n", 4, ["[stock_policy] in single brackets"]),
+        (TOOL + '[[holding]]\nname = "c"\nkind = "three-jaw"\n', 4, ["neither outside nor inside"]),
+        (
+            TOOL + '[[holding]]\nname = "c"\nkind = "collet"\noutside_mm = [20, 1]\n',
+            7,
+            ["smaller first"],
+        ),
+        (TOOL + '[[machine]]\nname = "m"\ncontrol = "hand"\n', 6, ["key control", "cnc, manual"]),
+        (TOOL + '[[machine]]\nname = "m"\ncontrol = "cnc"\nsteady = "yes"\n', 7, ["true or false"]),
+        (TOOL + '[[stock]]\nform = "tube"\nsizes_mm = [30]\n', 6, ["does not go", "tubes_mm"]),
+        (TOOL + '[[stock]]\nform = "tube"\ntubes_mm = [[20, 30]]\n', 6, ["[outside, inside]"]),
+        (TOOL + '[[stock]]\nform = "bar"\nsizes_mm = []\n', 6, ["is empty"]),
+        (
+            '[[tool]]\nname = "o"\nkind = "outline"\naccess = "outer"\ncutting = [\n'
+            " [[0, 0], [2, 2], [2, 0], [0, 2]],\n]\n",
+            5,
+            ["key cutting", "polygon 1", "crosses itself"],
+        ),
+    ],
+)
+def test_fault_names_line_key_and_way_out(
+    tmp_path: Path, text: str, line: int, says: list[str]
+) -> None:
+    error = fault(tmp_path, text)
+    assert f"my.toml line {line}:" in str(error), str(error)
+    for part in says:
+        assert part in str(error), str(error)
+    assert error.remedy
+
+
+def test_all_faults_at_once_in_order_of_lines(tmp_path: Path) -> None:
+    error = fault(
+        tmp_path,
+        '[[holding]]\nname = "c"\nkind = "vise"\n'
+        + TOOL
+        + "colour = 1\nhand = 3\n"
+        + '[[tool]]\nkind = "turning"\nholder = "PCLNX 2020K12"\ninsert = "CNMG 120408"\n'
+        + '[[tool]]\nkind = "drill"\ndiameter_mm = 9\n[[machine]]\n',
+    )
+    first, *rest = str(error).splitlines()
+    assert first.endswith("my.toml: 6 faults. Mend these lines:")
+    lines = [int(entry.split("line ")[1].split(":")[0]) for entry in rest]
+    assert lines == sorted(lines)
+    assert set(lines) == {3, 7, 8, 11, 16}
+    assert any('letter 5 of "PCLNX 2020K12" (hand) is X. It may be R, L, N' in r for r in rest)
+
+
+@pytest.mark.parametrize(
+    ("data", "says"),
+    [
+        (b"", "is empty"),
+        (b"   \n\n", "is empty"),
+        (b'name = "x"\n', "no tool is given"),
+        (b"name = 'x'\nb = '\xff\xfe'\n", "line 2: is not UTF-8"),
+        (b"\x00\x01", "line 1: is not TOML"),
+        (b"a = " + b"[" * 5000, "is not TOML"),
+    ],
+)
+def test_files_that_are_no_shop(tmp_path: Path, data: bytes, says: str) -> None:
+    assert says in str(fault(tmp_path, data))
+
+
+def test_missing_file_and_folder(tmp_path: Path) -> None:
+    with pytest.raises(ShopUnusable, match="no such file"):
+        load_shop(tmp_path / "none.toml")
+    with pytest.raises(ShopUnusable, match="is a folder"):
+        load_shop(tmp_path)
+
+
+def test_inch_keys_are_converted(tmp_path: Path) -> None:
+    """1/8 in = 3.175 mm exactly (international inch, 1959)."""
+    file = tmp_path / "inch.toml"
+    file.write_text(
+        'units = "inch"\n[[tool]]\nkind = "grooving"\nwidth_in = 0.125\ndepth_mm = 10.0\n'
+        '[[stock]]\nform = "tube"\nname = "DOM"\ntubes_in = [[1.0, 0.75]]\n'
+        '[[holding]]\nname = "c"\nkind = "collet"\noutside_in = [0.0625, 1.0]\n'
+    )
+    shop = load_shop(file)
+    assert shop.inch
+    assert shop.tools[0].limits["width_mm"] == pytest.approx(3.175)
+    assert shop.tools[0].limits["depth_mm"] == 10.0
+    assert shop.stock[0].across_mm == pytest.approx(25.4)
+    assert shop.stock[0].inner_diameter_mm == pytest.approx(19.05)
+    assert shop.holdings[0].outside_mm == pytest.approx((1.5875, 25.4))
+
+
+def test_byte_order_mark_and_windows_line_ends(tmp_path: Path) -> None:
+    file = tmp_path / "windows.toml"
+    file.write_bytes(b"\xef\xbb\xbf" + TOOL.replace("\n", "\r\n").encode())
+    assert load_shop(file).tools[0].kind == "grooving"
+    error = fault(tmp_path, (TOOL + "x = 1\n").replace("\n", "\r\n"))
+    assert "line 4:" in str(error)
+
+
+def test_weight_and_note_may_be_given(tmp_path: Path) -> None:
+    file = tmp_path / "w.toml"
+    file.write_text(TOOL + 'weight = 7.5\nnote = "only for brass"\n')
+    (tool,) = load_shop(file).tools
+    assert tool.weight == 7.5
+    assert "only for brass" in tool.notes
+
+
+def test_starter_shop_is_a_small_whole_shop() -> None:
+    shop = starter_shop()
+    assert shop == starter_shop()
+    assert shop.sha256 == hashlib.sha256(starter_shop_text().encode()).hexdigest()
+    kinds = [tool.kind for tool in shop.tools]
+    assert kinds.count("boring") == 2
+    assert {"turning", "grooving", "parting", "internal-grooving", "drill"} <= set(kinds)
+    assert {m.control for m in shop.machines} == {"manual", "cnc"}
+    assert any(h.kind == "three-jaw" and h.inside_mm and h.outside_mm for h in shop.holdings)
+    assert shop.stock_policy is not None
+    assert shop.stock_policy.diameter_allowance.value == pytest.approx(1.27)
+    assert not shop.stock_policy.diameter_allowance.verified
+    assert all(size.source for size in shop.stock)
+
+
+def test_starter_shop_is_the_same_read_from_a_file(tmp_path: Path) -> None:
+    file = tmp_path / "copy.toml"
+    file.write_text(starter_shop_text(), encoding="utf-8")
+    assert load_shop(file) == starter_shop()
+    assert load_shop(str(file)) == starter_shop()
+
+
+def test_what_stands_from_memory_is_said() -> None:
+    shop = starter_shop()
+    notes = {tool.name: " ".join(tool.notes) for tool in shop.tools}
+    assert "f 25 mm from memory (ISO 5610:1998 series), unverified" in notes["rough right"]
+    assert "common practice" in notes["groove 3"]
+    assert "drill 9" in notes
+    assert "unverified" not in notes["drill 9"]
