@@ -32,6 +32,9 @@ _BESIDE_MM = 3e-3
 _DRAWN_IN_MM = 0.998e-3
 _CORRIDOR_MM = 0.05
 _LINE_MM = 1e-6
+_WITHIN_MM = 1.0000005e-3
+Span = tuple[float, float]
+"""From and to on the z-axis, mm."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -69,16 +72,17 @@ class Places:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Blocked:
-    """Places of the point where something overlaps, as it is and with the obstacle shaved."""
+    """Rings of the places where something overlaps, as it is and with the obstacle shaved."""
 
     exact: tuple[Points, ...]
     shaved: tuple[Points, ...]
 
     @staticmethod
     def by(obstacle: Obstacle, negated: Sequence[Convex]) -> Blocked:
-        """Where pieces, given turned by half a turn, overlap an obstacle."""
+        """Where pieces, given turned by half a turn, overlap an obstacle; made whole at once."""
         return Blocked(
-            tuple(cycles(obstacle.exact, negated)), tuple(cycles(obstacle.shaved, negated))
+            tuple(Region.of(cycles(obstacle.exact, negated)).rings()),
+            tuple(Region.of(cycles(obstacle.shaved, negated)).rings()),
         )
 
     @staticmethod
@@ -88,51 +92,49 @@ class Blocked:
         sums = Region.of(cycles(lines, negated))
         return Blocked(tuple(sums.rings()), tuple(sums.grown(-TOUCH_MM, "mitre").rings()))
 
-    def and_by(self, other: Blocked) -> Blocked:
-        """What either of them blocks."""
-        return Blocked(self.exact + other.exact, self.shaved + other.shaved)
+
+def reachable(blocked: Sequence[Points], window: Points, start: Point) -> Region:
+    """Tier R: the places joined to `start` inside `window` (a ring) that shaved rings leave free."""
+    free = Region.of([window]) - Region.of(blocked)
+    at = np.array([start])
+    return next((piece for piece in free.components() if inside(piece, at)[0]), nothing())
 
 
-def free_places(blocked: Blocked, window: Points, useful: Points, start: Point) -> Places:
-    """Places joined to `start` by a free path inside `window`, of which those in `useful`.
-
-    `window` and `useful` are rings (n, 2), `useful` inside `window`.
-    """
-    reachable = Region.of([window]) - Region.of(blocked.shaved)
-    pieces = reachable.components()
-    if len(pieces) > 1:
-        at = np.array([start])
-        pieces = [piece for piece in pieces if inside(piece, at)[0]]
-    elif pieces and not inside(reachable, np.array([start]))[0]:
-        pieces = []
-    if not pieces:
-        return Places(nothing(), nothing())
-    near = pieces[0] & Region.of([useful])
-    exact = near - Region.of(blocked.exact)
-    return Places(exact, _corridors(near, exact))
+def well_within(reach: Region) -> Places:
+    """Places of R that are exact but for 0.5 nm, without the corridors: all but the last word."""
+    return Places(reach.grown(-_WITHIN_MM, "mitre"), nothing())
 
 
-def free_places_on_axis(
-    blocked: Blocked, window: Points, useful: tuple[float, float], from_high: bool
-) -> Places:
-    """The like for a point that moves along r = 0 only, from far up (or down) the z-axis."""
-    strip = Region.of([window])
-    reachable = strip - Region.of(blocked.shaved)
-    spans = spans_at(reachable, 0.0)
+def exact_places(reach: Region, blocked: Sequence[Points]) -> Places:
+    """Places of R that are free of the rings as they are, and the corridors beyond."""
+    exact = reach - Region.of(blocked)
+    return Places(exact, _corridors(reach, exact))
+
+
+def reachable_on_axis(
+    blocked: Sequence[Points], window: Points, from_high: bool
+) -> tuple[Region, Span | None]:
+    """Tier R on the line r = 0, from far up (or down) the z-axis; all free places around it too."""
+    free = Region.of([window]) - Region.of(blocked)
+    spans = spans_at(free, 0.0)
     if not spans:
-        return Places(nothing(), nothing())
+        return free, None
     low, high = spans[-1] if from_high else spans[0]
-    far = strip.bounds[2] if from_high else strip.bounds[0]
-    if abs((high if from_high else low) - far) > 1e-6:
-        return Places(nothing(), nothing())
-    low, high = max(low, useful[0]), min(high, useful[1])
-    if low >= high:
-        return Places(nothing(), nothing())
-    exact = strip - Region.of(blocked.exact)
-    # an outline may touch along the very line it moves on: look just beside it
-    free = [*spans_at(exact, _LINE_MM), *spans_at(exact, -_LINE_MM)]
-    free += spans_at(reachable.grown(-_DRAWN_IN_MM, "mitre"), 0.0)
-    kept = [(max(a, low), min(b, high)) for a, b in free]
+    far = float(window[:, 0].max() if from_high else window[:, 0].min())
+    return free, (low, high) if abs((high if from_high else low) - far) < 1e-6 else None
+
+
+def places_on_axis(
+    free: Region, span: Span, useful: Span, window: Points, blocked: Sequence[Points] | None
+) -> Places:
+    """Places on r = 0 within R's `span`: corridors and, given the exact rings, exact places."""
+    low, high = max(span[0], useful[0]), min(span[1], useful[1])
+    found = spans_at(free.grown(-_DRAWN_IN_MM, "mitre"), 0.0)
+    if blocked is not None:
+        exact = Region.of([window]) - Region.of(blocked)
+        # an outline may touch along the very line it moves on: look just beside it
+        found += [*spans_at(exact, _LINE_MM), *spans_at(exact, -_LINE_MM)]
+    kept = [(max(a, low), min(b, high)) for a, b in found]
     lines = [box(a, -_LINE_MM / 10, b, _LINE_MM / 10) for a, b in kept if b > a]
     return Places(union(lines), nothing())
 

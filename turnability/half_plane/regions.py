@@ -78,10 +78,10 @@ class Region:
     ) -> Region:
         """All points within `by_mm`; for negative values those at least that deep inside.
 
-        `mitre` keeps corners sharp (up to twice the distance), so that growing and shrinking by
-        the same amount gives straight-sided regions back; `segments` to a full round corner.
+        `mitre` keeps corners sharp (up to ten times the distance), so that growing and shrinking
+        by the same amount gives straight-sided regions back; `segments` to a full round corner.
         """
-        return Region(self.section.offset(by_mm, _JOINS[join], 2.0, segments))
+        return Region(self.section.offset(by_mm, _JOINS[join], 10.0, segments))
 
     def simplified(self, by_mm: float) -> Region:
         """The same region without corners that stand out by less than `by_mm`."""
@@ -100,7 +100,7 @@ class Region:
         rings = self.rings()
         if not rings:
             return np.zeros((0, 2)), np.zeros((0, 2))
-        return np.concatenate(rings), np.concatenate([np.roll(ring, -1, 0) for ring in rings])
+        return np.concatenate(rings), np.concatenate([following(ring) for ring in rings])
 
 
 def box(z0: float, r0: float, z1: float, r1: float) -> Region:
@@ -125,10 +125,16 @@ def union(regions: Sequence[Region]) -> Region:
     return Region(m3.CrossSection.batch_boolean([r.section for r in regions], m3.OpType.Add))
 
 
+def following(points: Points) -> Points:
+    """The corner after each of a ring's corners (n, 2)."""
+    return np.concatenate((points[1:], points[:1]))
+
+
 def ring_measure(ring: Points) -> float:
     """Signed area of a ring in mm2, positive when it runs anticlockwise."""
     z, r = ring[:, 0] - ring[0, 0], ring[:, 1] - ring[0, 1]
-    return 0.5 * float(z @ np.roll(r, -1) - np.roll(z, -1) @ r)
+    # the first corner is the origin, so the closing edge adds nothing
+    return 0.5 * float(z[:-1] @ r[1:] - z[1:] @ r[:-1])
 
 
 def both_sides(half: Region) -> Region:

@@ -17,7 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from turnability.half_plane.curves import Points
-from turnability.half_plane.regions import Region, ring_measure, whole_rings
+from turnability.half_plane.regions import Region, following, ring_measure, whole_rings
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -92,13 +92,13 @@ def _merged_triangles(ring: Points) -> list[list[int]]:
 
 def cycle(ring: Points, piece: Convex) -> Points:
     """The closed cycle of a ring (n, 2) and a convex piece, shape (m, 2)."""
-    step = np.roll(ring, -1, axis=0) - ring
-    long = (step * step).sum(axis=1) > 0.0
+    step = following(ring) - ring
+    long = (step != 0.0).any(axis=1)
     if not long.all():
         ring = ring[long]
-        step = np.roll(ring, -1, axis=0) - ring
+        step = following(ring) - ring
     angle = np.arctan2(step[:, 1], step[:, 0])
-    before = np.roll(angle, 1)
+    before = np.concatenate((angle[-1:], angle[:-1]))
     turn = (angle - before + math.pi) % math.tau - math.pi
     first = _facing(before, piece)
     last = _facing(before + turn, piece)

@@ -12,8 +12,19 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from turnability.half_plane.curves import Point, Points, Ring
-from turnability.half_plane.places import Blocked, Places, free_places, free_places_on_axis
+from turnability.half_plane.places import (
+    Blocked,
+    Obstacle,
+    Places,
+    Span,
+    exact_places,
+    places_on_axis,
+    reachable,
+    reachable_on_axis,
+    well_within,
+)
 from turnability.half_plane.regions import Region, box_ring, nothing
+from turnability.half_plane.sums import cycles
 from turnability.part.model import Profile
 from turnability.reach.ground import Ground, ground_of
 from turnability.reach.model import Toward
@@ -32,34 +43,72 @@ class Asked:
         self.tool, self.mover, self.ground = tool, mover, ground
         self.by_part = Blocked.by(ground.part_obstacle, mover.cutting_negated)
         self.window, self.useful, self.start = _windows(mover, ground)
+        margin = 1.0 + ground.radius
+        self.frame = Region.of(
+            [box_ring(-margin, 0.0, ground.length + margin, ground.radius + margin)]
+        )
         self._limit: Region | None = None
 
-    def places(self, standing: Standing | None) -> Places:
-        """Free places in a state; None stands for a state with no stock at all."""
-        mover = self.mover
-        obstacle = self.ground.part_obstacle if standing is None else standing.obstacle
-        blocked = self.by_part.and_by(Blocked.by(obstacle, mover.body_negated))
-        if mover.access == "inner" and standing is not None and standing.axis:
-            for pieces in (mover.cutting_negated, mover.body_negated):
-                blocked = blocked.and_by(Blocked.by_thin(standing.axis, pieces))
-        if mover.on_axis:
-            z0, _, z1, _ = _bounds(self.useful)
-            return free_places_on_axis(blocked, self.window, (z0, z1), mover.from_high)
-        return free_places(blocked, self.window, self.useful, self.start)
+    def quick(self, standing: Standing) -> Places:
+        """Free places but for 0.5 nm and those without width: enough to let it go on alone."""
+        return self._places(standing.obstacle, standing.axis, exactly=False)
+
+    def places(self, standing: Standing) -> Places:
+        """Free places in a state."""
+        return self._places(standing.obstacle, standing.axis, exactly=True)
 
     def swept(self, places: Places) -> Region:
         """What the cutting outline covers over places, at r >= 0, in and beside the envelope."""
         if places.empty or not self.mover.cutting:
             return nothing()
-        margin = 1.0 + self.ground.radius
-        frame = box_ring(-margin, 0.0, self.ground.length + margin, self.ground.radius + margin)
-        return places.swept(self.mover.cutting) & Region.of([frame])
+        return places.swept(self.mover.cutting) & self.frame
 
     def limit(self) -> Region:
-        """All that it could ever remove: what it sweeps where no stock stands."""
+        """All that it could ever remove, and 1 µm more: what it sweeps where no stock stands."""
         if self._limit is None:
-            self._limit = self.swept(self.places(None))
+            reach, span = self._reach(self.ground.part_obstacle, ())
+            if span is not None:
+                places = places_on_axis(reach, span, self._along(), self.window, None)
+            else:
+                places = Places(reach, nothing())
+            self._limit = self.swept(places)
         return self._limit
+
+    def _reach(self, obstacle: Obstacle, axis: Sequence[Span]) -> tuple[Region, Span | None]:
+        mover = self.mover
+        shaved = [*self.by_part.shaved, *cycles(obstacle.shaved, mover.body_negated)]
+        for thin in self._thin(axis):
+            shaved += thin.shaved
+        if mover.on_axis:
+            free, span = reachable_on_axis(shaved, self.window, mover.from_high)
+            return (nothing(), None) if span is None else (free, span)
+        return reachable(shaved, self.window, self.start) & Region.of([self.useful]), None
+
+    def _places(self, obstacle: Obstacle, axis: Sequence[Span], exactly: bool) -> Places:
+        reach, span = self._reach(obstacle, axis)
+        if reach.empty:
+            return Places(nothing(), nothing())
+        if not exactly and span is None:
+            return well_within(reach)
+        exact = None
+        if exactly:
+            exact = [*self.by_part.exact, *cycles(obstacle.exact, self.mover.body_negated)]
+            for thin in self._thin(axis):
+                exact += thin.exact
+        if span is not None:
+            return places_on_axis(reach, span, self._along(), self.window, exact)
+        return exact_places(reach, exact or [])
+
+    def _thin(self, axis: Sequence[Span]) -> list[Blocked]:
+        """Where either outline of a bar has the standing axis in its inside."""
+        mover = self.mover
+        if mover.access != "inner" or not axis:
+            return []
+        # each by itself: touching it from either side leaves a way of no width
+        return [Blocked.by_thin(axis, p) for p in (mover.cutting_negated, mover.body_negated)]
+
+    def _along(self) -> Span:
+        return float(self.useful[:, 0].min()), float(self.useful[:, 0].max())
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -104,6 +153,7 @@ def removed_by(
     profile: Profile,
     tools: Sequence[Tool],
     toward: Sequence[Toward] = ("low", "high"),
+    *,
     obstacles: Sequence[Ring] = (),
     gone_before: Region | None = None,
     ground: Ground | None = None,
@@ -136,23 +186,25 @@ def fixed_point(asked: Sequence[Asked], standing: Standing) -> tuple[Standing, l
     while dirty and rounds < _ROUNDS:
         index = dirty.pop(0)
         one = asked[index]
-        grew = False
+        grew = exactly = False
         while rounds < _ROUNDS:
             rounds += 1
             if not may_gain(one, standing):
                 break
-            swept = one.swept(one.places(standing))
+            swept = one.swept(one.places(standing) if exactly else one.quick(standing))
             new = swept & standing.stock
             cleared = cleared_axis(swept) if one.mover.access != "inner" else []
             opened = _opens_axis(standing, cleared)
-            if new.empty and not opened:
-                break
-            gained[index] += new.area
             room = is_room(new)
-            standing = standing.without(one.ground, new, cleared)
+            if room or opened or (exactly and not new.empty):
+                gained[index] += new.area
+                standing = standing.without(one.ground, new, cleared)
             if not room and not opened:
-                break
-            grew = True
+                if exactly:
+                    break
+                exactly = True
+            else:
+                grew = True
         if grew:
             dirty += [i for i in range(len(asked)) if i != index and i not in dirty]
     return standing, gained
@@ -197,8 +249,3 @@ def _windows(mover: Mover, ground: Ground) -> tuple[Points, Points, Point]:
     else:
         start = (low + inset, 0.0)
     return window, useful, start
-
-
-def _bounds(ring: Points) -> tuple[float, float, float, float]:
-    (z0, r0), (z1, r1) = ring.min(axis=0), ring.max(axis=0)
-    return float(z0), float(r0), float(z1), float(r1)

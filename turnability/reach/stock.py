@@ -7,11 +7,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from turnability.half_plane.places import TOUCH_MM, Obstacle
+from turnability.half_plane.places import TOUCH_MM, Obstacle, Span
 from turnability.half_plane.regions import Region, both_sides, nothing, spans_at
 from turnability.reach.ground import Ground
 
-Span = tuple[float, float]
 GAINED_MM = 0.01
 """Room counts as gained only where it is at least this wide (report contract)."""
 
