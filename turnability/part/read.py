@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any
 
 from turnability.errors import PartUnreadable
 from turnability.part.model import Source
-from turnability.part.soundness import sound_solid
+from turnability.part.soundness import open_shell, sound_solid
 from turnability.part.step_text import EXPORT_AGAIN, StepText, read_step_text
 
 if TYPE_CHECKING:
@@ -244,6 +244,9 @@ def _no_solid(text: StepText, shapes: Sequence[TopoDS_Shape]) -> PartUnreadable:
     """Why there is nothing to analyse."""
     what = str(text.path)
     if any(text.by_keyword.get(k) for k in ("MANIFOLD_SOLID_BREP", "BREP_WITH_VOIDS")):
+        for shape in shapes:
+            if shape is not None and not shape.IsNull() and (opened := open_shell(shape, what)):
+                return opened
         cause = "the CAD kernel could make no solid of what the file holds; it is damaged"
         return PartUnreadable(what, cause, EXPORT_AGAIN)
     if any(s is not None and not s.IsNull() and faces_of(s) for s in shapes) or text.faces:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 from turnability.errors import PartUnreadable
 
 if TYPE_CHECKING:
-    from OCP.TopoDS import TopoDS_Solid
+    from OCP.TopoDS import TopoDS_Shape, TopoDS_Solid
 
 LARGEST_MM = 1e5
 """No lathe turns a part of 100 m (common practice, no source); a wrong unit is likelier."""
@@ -37,11 +37,8 @@ def sound_solid(
         # Asking such a face anything else ends the process.
         cause = "the solid has faces without a surface (a mesh of facets)"
         raise PartUnreadable(what, cause, "Export it with exact surfaces, not tessellated")
-    free, where = _free_edges(solid)
-    if free:
-        edges = "1 free edge" if free == 1 else f"{free} free edges"
-        cause = f"the solid's shell is open ({edges} near x, y, z = {where} mm)"
-        raise PartUnreadable(what, cause, "Close the gap in the model and export it again")
+    if opened := open_shell(solid, what):
+        raise opened
     extents = _extents_mm(solid, exact=False)
     if max(extents) > LARGEST_MM:
         extents = _extents_mm(solid, exact=True)
@@ -69,7 +66,17 @@ def sound_solid(
     return solid, ()
 
 
-def _free_edges(solid: TopoDS_Solid) -> tuple[int, str]:
+def open_shell(shape: TopoDS_Shape, what: str) -> PartUnreadable | None:
+    """The error for a shape whose shell is open; None where it is closed."""
+    free, where = _free_edges(shape)
+    if not free:
+        return None
+    edges = "1 free edge" if free == 1 else f"{free} free edges"
+    cause = f"the solid's shell is open ({edges} near x, y, z = {where} mm)"
+    return PartUnreadable(what, cause, "Close the gap in the model and export it again")
+
+
+def _free_edges(shape: TopoDS_Shape) -> tuple[int, str]:
     """How many edges bound one face only, and where the first of them begins."""
     from OCP.BRep import BRep_Tool
     from OCP.TopAbs import TopAbs_ShapeEnum
@@ -77,7 +84,7 @@ def _free_edges(solid: TopoDS_Solid) -> tuple[int, str]:
     from OCP.TopoDS import TopoDS
     from OCP.TopTools import TopTools_IndexedDataMapOfShapeListOfShape
 
-    explorer = TopExp_Explorer(solid, TopAbs_ShapeEnum.TopAbs_SHELL)
+    explorer = TopExp_Explorer(shape, TopAbs_ShapeEnum.TopAbs_SHELL)
     closed = True
     while explorer.More():
         closed = closed and BRep_Tool.IsClosed_s(explorer.Current())
@@ -86,7 +93,7 @@ def _free_edges(solid: TopoDS_Solid) -> tuple[int, str]:
         return 0, ""
     shared = TopTools_IndexedDataMapOfShapeListOfShape()
     TopExp.MapShapesAndAncestors_s(
-        solid, TopAbs_ShapeEnum.TopAbs_EDGE, TopAbs_ShapeEnum.TopAbs_FACE, shared
+        shape, TopAbs_ShapeEnum.TopAbs_EDGE, TopAbs_ShapeEnum.TopAbs_FACE, shared
     )
     free, where = 0, ""
     for i in range(1, shared.Extent() + 1):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from itertools import groupby
 
 _ESCAPE = re.compile(
     r"\\X2\\((?:[0-9A-F]{4})+)\\X0\\"
@@ -33,19 +34,19 @@ def decode_string(raw: str) -> str:
 def encode_string(text: str) -> str:
     """`text` as a STEP string with its apostrophes, in ASCII, by the standard's escapes."""
     out: list[str] = []
-    for character in text:
-        code = ord(character)
-        if character in "'\\":
-            out.append(character * 2)
-        elif 32 <= code < 127:
-            out.append(character)
-        elif code < 32:
-            out.append(" ")
-        elif code <= 0xFFFF:
-            out.append(f"\\X2\\{code:04X}\\X0\\")
+    for width, run in groupby(text, _width):
+        if width == 0:
+            out.extend(c * 2 if c in "'\\" else c if c >= " " else " " for c in run)
         else:
-            out.append(f"\\X4\\{code:08X}\\X0\\")
-    return "'" + "".join(out).replace("\\X0\\\\X2\\", "").replace("\\X0\\\\X4\\", "") + "'"
+            codes = "".join(f"{ord(c):0{width}X}" for c in run)
+            out.append(f"\\X{width // 2}\\{codes}\\X0\\")
+    return "'" + "".join(out) + "'"
+
+
+def _width(character: str) -> int:
+    """Hexadecimal digits that a character needs; 0 for ASCII."""
+    code = ord(character)
+    return 0 if code < 127 else 4 if code <= 0xFFFF else 8
 
 
 def _meant(escape: re.Match[str]) -> str:

@@ -7,6 +7,7 @@ a changed text written back with the same encoding leaves every other byte as it
 from __future__ import annotations
 
 import hashlib
+import math
 import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
@@ -29,8 +30,8 @@ _STATEMENT = re.compile(
 _STRING_OR_COMMENT = re.compile(r"'[^']*+'|/\*.*?\*/", re.S)
 _STRING = re.compile(r"'((?:[^']|'')*+)'")
 _REFERENCE = re.compile(r"#(\d+)")
-_NOT_A_NUMBER = re.compile(
-    r"[,(]\s*[-+]?(?:inf(?:inity)?|nan|\d[\d.]*e\+?(?:[4-9]\d\d|3[1-9]\d|30[89]|\d{4,}))\s*[,)]",
+_NUMBER_LIKE = re.compile(
+    r"[,(]\s*([-+]?(?:inf(?:inity)?|nan|\d[\d.]*e\+?\d{3,}))\s*[,)]",
     re.I,
 )
 _LARGE_EXPONENT = (re.compile(r"E\+?\d\d\d"), re.compile(r"e\+?\d\d\d"))
@@ -229,10 +230,14 @@ class StepText:
             not any(letter.search(self.text, self._data_at) for letter in _LARGE_EXPONENT)
         ):
             return None
-        for hit in _NOT_A_NUMBER.finditer(self.text, self._data_at):
+        for hit in _NUMBER_LIKE.finditer(self.text, self._data_at):
+            try:
+                harmless = math.isfinite(float(hit.group(1)))
+            except ValueError:  # two points
+                harmless = False
             begin = self.text.rfind(";", 0, hit.start()) + 1
-            if self.text.count("'", begin, hit.start()) % 2 == 0:
-                return hit.group().strip("(), \r\n\t")
+            if not harmless and self.text.count("'", begin, hit.start()) % 2 == 0:
+                return hit.group(1)
         return None
 
     @cached_property

@@ -13,6 +13,8 @@ from turnability.part.read import faces_of
 from turnability.part.step_strings import encode_string
 
 if TYPE_CHECKING:
+    from OCP.TopoDS import TopoDS_Shape, TopoDS_Solid
+
     from turnability.part.read import ReadSolid
     from turnability.part.write import Mark
 
@@ -58,10 +60,11 @@ def _fill(document: Any, solids: Sequence[ReadSolid], marks: Sequence[Mark]) -> 
     layers = XCAFDoc_DocumentTool.LayerTool_s(document.Main())
     left_out = list(marks)
     for place, solid in enumerate(solids, 1):
-        label = shapes.AddShape(solid.shape, False)
+        shape = _placed(solid.shape)
+        label = shapes.AddShape(shape, False)
         if solid.source.product:
             TDataStd_Name.Set_s(label, TCollection_ExtendedString(solid.source.product, True))
-        faces = faces_of(solid.shape)
+        faces = faces_of(shape)
         for mark in marks:
             if mark.solid != place or not 1 <= mark.face <= len(faces):
                 continue
@@ -77,6 +80,21 @@ def _fill(document: Any, solids: Sequence[ReadSolid], marks: Sequence[Mark]) -> 
             if mark.layer:
                 layers.SetLayer(face, TCollection_ExtendedString(mark.layer, True))
     return left_out
+
+
+def _placed(shape: TopoDS_Solid) -> TopoDS_Shape:
+    """The solid with its placement worked into its geometry; faces keep their order.
+
+    A document takes a placed shape for an instance, whose faces then cannot be named.
+    """
+    from OCP.BRepBuilderAPI import BRepBuilderAPI_Transform
+    from OCP.TopLoc import TopLoc_Location
+
+    place = shape.Location()
+    if place.IsIdentity():
+        return shape
+    unplaced = shape.Located(TopLoc_Location())
+    return BRepBuilderAPI_Transform(unplaced, place.Transformation(), True).Shape()
 
 
 @contextmanager
