@@ -33,6 +33,8 @@ class Path:
     finishes: list[Finish | None] = field(default_factory=list)
     edges: list[tuple[str | None, tuple[Point, bool] | None]] = field(default_factory=list)
     truths: list[Truth] = field(default_factory=list)
+    lands: list[Point] = field(default_factory=list)
+    """Where each land begins and ends along z."""
 
     def corner(self, z: float, r: float, room: float = 0.0) -> None:
         """Add a corner; with room along both of its surfaces it may be finished."""
@@ -89,7 +91,7 @@ def _inside(random: Random, length: float) -> Path:
         radii = steps + [r + 0.31 for r in steps[-2::-1]][: random.randint(0, 2)]
         lengths = [length / len(radii)] * len(radii)
         _lands(path, lengths, radii, "bore")
-        for i, bore in enumerate(_bores(lengths, radii, 0.0)):
+        for i, bore in enumerate(_bores(path.lands, radii)):
             path.truths.append({**bore, "through": i == narrowest, "bottom": "open"})
         return path
     bottom = random.choice(["flat", "drill-point", "round"])
@@ -110,7 +112,7 @@ def _inside(random: Random, length: float) -> Path:
         path.corner(depth + last, 0.0)
     path.surface("axis")
     path.corner(length, 0.0)
-    for i, bore in enumerate(_bores(lengths, steps, 0.0)):
+    for i, bore in enumerate(_bores(path.lands, steps)):
         ends = bottom if i == len(steps) - 1 else "open"
         path.truths.append({**bore, "through": False, "bottom": ends})
     if form == "high":
@@ -118,12 +120,11 @@ def _inside(random: Random, length: float) -> Path:
     return path
 
 
-def _bores(lengths: list[float], radii: list[float], z: float) -> list[Truth]:
-    made = []
-    for land, r in zip(lengths, radii, strict=True):
-        made.append({"kind": "bore", "z_mm": (z, z + land), "diameter_mm": (2 * r, 2 * r)})
-        z += land
-    return made
+def _bores(lands: list[Point], radii: list[float]) -> list[Truth]:
+    return [
+        {"kind": "bore", "z_mm": land, "diameter_mm": (2 * r, 2 * r)}
+        for land, r in zip(lands, radii, strict=True)
+    ]
 
 
 def _mirror(path: Path, length: float) -> None:
@@ -139,8 +140,9 @@ def _mirror(path: Path, length: float) -> None:
         truth["z_mm"] = (length - high, length - low)
         if "wall_angles_deg" in truth:
             truth["wall_angles_deg"] = truth["wall_angles_deg"][::-1]
-        side = truth.get("entry_side")
-        truth["entry_side"] = {"low": "high", "high": "low"}.get(side, side)
+        if "entry_side" in truth:
+            swap = {"low": "high", "high": "low", "both": "both"}
+            truth["entry_side"] = swap[truth["entry_side"]]
 
 
 def _lands(
@@ -156,9 +158,10 @@ def _lands(
     for i, (land, r) in enumerate(zip(lengths, radii, strict=True)):
         before = radii[i - 1] if i else r
         taper = 0.0
-        if i and before != r and path.outside and path.random.random() < 0.4:
+        if i and before != r and path.random.random() < 0.4:
             taper = round(path.random.uniform(0.7, 8.0) * abs(r - before), 3)
             taper = min(max(taper, 1.0), 8.0)
+            path.finishes[-1] = None
             path.surface("taper")
             path.corner(z + taper, r)
         elif i and before != r:
@@ -173,6 +176,7 @@ def _lands(
             free = (z + max(taper, 3.5), z + land - 3.5)
             _hollow(path, 0.5 * sum(free), free[1] - free[0] - 2.0, r, entry)
         path.surface(cylinder)
+        path.lands.append((z + taper, z + land))
         z += land
         last = i + 1 == len(lengths)
         tapers = path.outside and not last
@@ -191,7 +195,9 @@ def _hollow(path: Path, middle: float, most: float, r: float, entry: tuple[float
     """Sink one hollow into a land; the path stands on the land before and after."""
     random = path.random
     deep = -1.0 if path.outside else 1.0
-    form = random.choice(["square", "V", "round", "dovetail"])
+    form = random.choice(["square", "V", "round", "dovetail", "stepped"])
+    if not path.outside and most > 10.0 and random.random() < 0.3:
+        form = "chamber"
     width = round(random.uniform(1.5, min(5.5 if form == "V" else 7.5, most)), 3)
     depth = round(random.uniform(0.6, 3.0), 3)
     low, high = middle - 0.5 * width, middle + 0.5 * width
@@ -215,7 +221,32 @@ def _hollow(path: Path, middle: float, most: float, r: float, entry: tuple[float
         path.corner(middle, r + deep * depth)
         path.surface(None)
         path.corner(high, r)
+    elif form == "stepped":
+        angle = 0.0
+        width = max(width, min(4.0, most))
+        low, high = middle - 0.5 * width, middle + 0.5 * width
+        step, more = 0.2 * width, round(random.uniform(0.3, 1.2), 3)
+        floor_r = r + deep * depth
+        for z, height in ((low, r), (low, floor_r), (low + step, floor_r),
+                          (low + step, floor_r + deep * more), (high - step, floor_r + deep * more),
+                          (high - step, floor_r), (high, floor_r)):  # fmt: skip
+            path.corner(z, height)
+            path.surface(None)
+        path.corner(high, r)
+        nested = (2.0 * floor_r, 2.0 * (floor_r + deep * more))
+        path.truths.append(
+            {
+                "kind": "groove" if path.outside else "recess",
+                "z_mm": (low + step, high - step),
+                "diameter_mm": (min(nested), max(nested)),
+                "width_mm": width - 2.0 * step,
+                "depth_mm": more,
+            }
+        )
     else:
+        if form == "chamber":
+            width = round(random.uniform(9.0, most), 3)
+            low, high = middle - 0.5 * width, middle + 0.5 * width
         lean = -round(random.uniform(0.1, 0.4), 3) if form == "dovetail" else 0.0
         angle = math.degrees(math.atan2(lean, depth)) if lean else 0.0
         room = min(0.5 * depth, 0.5 * width) if form == "square" else 0.0

@@ -55,7 +55,8 @@ class Hollow:
 
     def floor(self, nested: Sequence[Hollow]) -> float:
         """The deepest height outside of the nested hollows."""
-        heights = [hollow.level for hollow in nested]
+        outermost = [h for h in nested if not any(h.within(other) for other in nested)]
+        heights = [hollow.level for hollow in outermost]
         for place, height in self.heights:
             if not any(h.first + 1e-9 < place < h.last - 1e-9 for h in nested):
                 heights.append(height)

@@ -44,6 +44,9 @@ CHAMFER_SHARE = 0.5
 """Beside a slanted surface a chamfer is at most this share of it, else it is a taper too."""
 CORNER_TURN_DEG = 135.0
 """A corner that turns further has no sharp form to put back: an arc there stands for itself."""
+USED_UP_DEG = 30.0
+"""Two radii that meet this near to radial have used up a shoulder between them; flatter, they are a
+contour (common practice)."""
 FILLET_PER_DIAMETER = Cited(
     0.5, "mm/mm", "common practice", "legs against the fillet's largest diameter", False
 )

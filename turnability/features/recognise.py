@@ -70,8 +70,8 @@ def _numbered(profile: Profile, found: Sequence[Found]) -> tuple[Feature, ...]:
                 id=names[id(one)],
                 kind=one.kind,
                 surface=one.surface,
-                z_mm=one.z_mm,
-                diameter_mm=one.diameter_mm,
+                z_mm=_clean(one.z_mm),
+                diameter_mm=_clean(one.diameter_mm),
                 segments=one.owns,
                 faces=tuple(sorted({face for name in one.owns for face in faces[name]})),
                 parameters=dict(one.parameters),
@@ -81,6 +81,12 @@ def _numbered(profile: Profile, found: Sequence[Found]) -> tuple[Feature, ...]:
             )
         )
     return tuple(features)
+
+
+def _clean(span: tuple[float, float]) -> tuple[float, float]:
+    """Without the last bits that putting corners back leaves about 0."""
+    low, high = (0.0 if abs(value) < 1e-9 else value for value in span)
+    return (low, high)
 
 
 def _place(one: Found) -> tuple[float, ...]:

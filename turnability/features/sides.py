@@ -106,9 +106,9 @@ def _without_fillets(sides: list[Side]) -> tuple[list[Side], list[Finish]]:
     kept: list[Side] = []
     for i, side in enumerate(sides):
         if i not in corners:
-            before, after = corners.get((i - 1) % n), corners.get((i + 1) % n)
             if isinstance(side.curve, Line):
-                whole = Line(before or side.curve.start, after or side.curve.end)
+                start, end = corners.get((i - 1) % n), corners.get((i + 1) % n)
+                whole = Line(start or side.curve.start, end or side.curve.end)
                 kept.append(replace(side, curve=whole))
             else:
                 kept.append(side)
@@ -121,9 +121,11 @@ def _without_fillets(sides: list[Side]) -> tuple[list[Side], list[Finish]]:
         if corner is None:
             kept.append(side)
             continue
-        following = corners.get((i + 1) % n)
-        if following is not None and isinstance(sides[(i + 1) % n].curve, Arc):
-            kept.append(Side(None, Line(corner, following)))
+        before, after = sides[i - 1].curve, sides[(i + 1) % n].curve
+        if not isinstance(before, Line) and corners.get((i - 1) % n) is None:
+            kept.append(Side(None, Line(before.end, corner)))
+        if not isinstance(after, Line):
+            kept.append(Side(None, Line(corner, corners.get((i + 1) % n) or after.start)))
     return kept, finishes
 
 
@@ -141,7 +143,8 @@ def _fillet_corner(before: Side, side: Side, after: Side) -> tuple[bool, Point |
     if max(_legs(arc)) > limits.FILLET_PER_DIAMETER.value * largest + limits.SAME_MM:
         return False, None
     neighbours = [(before.curve, 0.0), (after.curve, 1.0)]
-    if all(_straight_at(arc, curve, t) for curve, t in neighbours):
+    beside_line = any(isinstance(curve, Line) for curve, _ in neighbours)
+    if beside_line and all(_straight_at(arc, curve, t) for curve, t in neighbours):
         return True, _meeting(_tangent_at(arc, 0.0), _tangent_at(arc, 1.0))
     curved = [curve for curve, _ in neighbours if not isinstance(curve, Line)]
     if len(curved) == 1 and isinstance(curved[0], Arc):
@@ -156,8 +159,10 @@ def _straight_at(arc: Arc, neighbour: Curve, t: float) -> bool:
         return True
     if not isinstance(neighbour, Arc) or neighbour.clockwise == arc.clockwise:
         return False
-    dz, dr = arc.direction(t)
-    return min(abs(dz), abs(dr)) <= math.sin(math.radians(limits.TANGENT_DEG))
+    dz, dr = (abs(part) for part in arc.direction(t))
+    if dr <= math.sin(math.radians(limits.TANGENT_DEG)):
+        return True
+    return dz <= math.sin(math.radians(limits.USED_UP_DEG))
 
 
 def _tangent(before: Curve, after: Curve) -> bool:

@@ -133,6 +133,8 @@ def _floor(links: Sequence[_Link], first: int, last: int, r: float) -> list[_Lin
             if link.side and (link.side.zone == "axis" or _is_bore(link.side)):
                 break
             floor.append(link)
+            if min(link.start[1], link.end[1]) <= limits.SAME_MM:
+                break
             k += step
         if floor:
             return floor

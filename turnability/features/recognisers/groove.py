@@ -75,6 +75,14 @@ EXAMPLES = (
           "wall_angles_deg": (0.0, 0.0)},),
     ),
     Example(
+        "half round with rounded lips",
+        _shaft(
+            (34, 10), ArcTo(33, 9, (34, 9), False), ArcTo(27, 9, (30, 9), True),
+            ArcTo(26, 10, (26, 9), False),
+        ),
+        ({"z_mm": (27, 33), "diameter_mm": (12, 20), "depth_mm": 4.0, "floor_radius_mm": 3.0},),
+    ),
+    Example(
         "dovetail: undercut walls count negative",
         _shaft((32, 10), (33, 7), (27, 7), (28, 10)),
         ({"z_mm": (28, 32), "width_mm": 4.0, "depth_mm": 3.0,

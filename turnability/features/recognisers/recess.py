@@ -55,9 +55,11 @@ def recesses(hollows: Sequence[Hollow]) -> list[Cut]:
 
 
 def _entry(chain: Chain, z: tuple[float, float]) -> dict[str, Parameter]:
-    """The smallest diameter on the way in by the wider way; "both" if the two are alike."""
+    """The smallest diameter on the way in by the wider way; "both" if alike, None if closed."""
     low = _narrowest(chain, 0.0, z[0])
     high = _narrowest(chain, z[1], chain.length_mm)
+    if max(low, high) <= 2.0 * limits.SAME_MM:
+        return {"entry_diameter_mm": None, "entry_side": None}
     if abs(low - high) <= 2.0 * limits.SAME_MM:
         return {"entry_diameter_mm": max(low, high), "entry_side": "both"}
     if low > high:
