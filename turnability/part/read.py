@@ -6,6 +6,7 @@ it where that is survived.
 
 from __future__ import annotations
 
+import io
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -178,7 +179,9 @@ def _transferred(text: StepText) -> tuple[Any, list[tuple[int, Any]], tuple[str,
     Interface_Static.SetIVal_s("read.step.tessellated", 0)  # such faces have no surface
     what = str(text.path)
     reader = STEPControl_Reader()
-    if reader.ReadFile(what) != IFSelect_ReturnStatus.IFSelect_RetDone:
+    # The bytes that were checked, not the file again, which may have changed.
+    data = io.BytesIO(text.text.encode("latin-1"))
+    if reader.ReadStream("part.step", data) != IFSelect_ReturnStatus.IFSelect_RetDone:
         raise PartUnreadable(what, "the CAD kernel cannot read this STEP file", EXPORT_AGAIN)
     remarks = []
     checks = reader.WS().ModelCheckList(True)
