@@ -12,36 +12,22 @@ import errno
 import os
 import re
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
 from itertools import count
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from turnability.errors import OutputUnwritable
+from turnability.part.marks import Colour as Colour
+from turnability.part.marks import Mark as Mark
 from turnability.part.step_strings import decode_string, encode_string
 from turnability.part.step_text import StepText, read_step_text
 
 if TYPE_CHECKING:
     from turnability.part.read import ReadSolid
 
-Colour = tuple[float, float, float]
-"""Red, green, blue from 0 to 1, as the report's drawings show them (sRGB)."""
-
 _NAME = re.compile(r"\s*\(\s*'((?:[^']|'')*+)'")
 _NAMELESS = {"", "NONE"}
 _files = count()
-
-
-@dataclass(frozen=True, slots=True)
-class Mark:
-    """What one face is to carry: `solid` and `face` are 1-based, `step_id` its entity number."""
-
-    solid: int
-    face: int
-    step_id: int | None
-    name: str = ""
-    colour: Colour | None = None
-    layer: str | None = None
 
 
 def write_annotated(

@@ -15,8 +15,8 @@ from turnability.part.step_strings import encode_string
 if TYPE_CHECKING:
     from OCP.TopoDS import TopoDS_Shape, TopoDS_Solid
 
+    from turnability.part.marks import Mark
     from turnability.part.read import ReadSolid
-    from turnability.part.write import Mark
 
 _AP242 = 5
 _UNITS = {"mm": "MM", "inch": "INCH", "m": "M", "cm": "CM", "foot": "FT", "um": "UM", "km": "KM"}
