@@ -57,6 +57,13 @@ class Chain:
         touched = set(ids)
         return frozenset(f.segment.id for f in self.finishes if touched.intersection(f.between))
 
+    def finishing_both(self, ids: Iterable[str]) -> frozenset[str]:
+        """Ids of the finishes of corners that two of these segments make."""
+        both = set(ids)
+        return frozenset(
+            f.segment.id for f in self.finishes if f.between and both.issuperset(f.between)
+        )
+
 
 def read_chain(profile: Profile) -> Chain:
     """The chain of a profile's outline."""

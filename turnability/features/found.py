@@ -6,8 +6,10 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any, Literal
 
+from turnability.features.chain import spread
 from turnability.features.drawing import Drawing
 from turnability.features.model import Alternative, FeatureKind, StandardMatch
+from turnability.features.sides import Finish
 from turnability.part.model import Parameter
 
 
@@ -43,3 +45,16 @@ class Example:
     drawing: Drawing
     expected: tuple[Mapping[str, Any], ...] = ()
     cavities: tuple[Drawing, ...] = ()
+
+
+def finished(finish: Finish, size: Mapping[str, Parameter]) -> Found:
+    """A corner's finish as a feature; `corner` says whether material or air fills the corner."""
+    z, diameter = spread([finish.segment.curve])
+    surface: Literal["outer", "inner", "end"] = "end"
+    if finish.segment.surface in ("outer", "inner"):
+        surface = "outer" if finish.segment.surface == "outer" else "inner"
+    where: dict[str, Parameter] = {"corner": "outside" if finish.turn_deg > 0.0 else "inside"}
+    if finish.corner is not None:
+        where["corner_z_mm"] = finish.corner[0]
+        where["corner_diameter_mm"] = 2.0 * finish.corner[1]
+    return Found(finish.kind, surface, z, diameter, (finish.segment.id,), {**size, **where})

@@ -1,4 +1,4 @@
-"""Which hollows are grooves, which are necks, and the measures that both share with recesses."""
+"""Which hollows are grooves, necks or recesses, and the measures that they share."""
 
 from __future__ import annotations
 
@@ -63,6 +63,18 @@ def grooves(hollows: Sequence[Hollow]) -> list[Cut]:
             continue
         if hollow.width_mm <= widest_groove_mm(candidate.depth_mm) + limits.SAME_MM:
             accepted.append(candidate)
+    return accepted
+
+
+def recesses(hollows: Sequence[Hollow]) -> list[Cut]:
+    """The hollows of the inside that nothing encloses, and those sunk into their floors."""
+    accepted: list[Cut] = []
+    for hollow in hollows:
+        outermost = not any(hollow.within(other) for other in hollows)
+        if outermost or (is_steep(hollow) and any(hollow.ledges)):
+            candidate = cut(hollow, accepted)
+            if any(side.segment and side.surface != "axis" for side in candidate.own):
+                accepted.append(candidate)
     return accepted
 
 

@@ -93,6 +93,17 @@ def is_slanted(curve: Curve) -> bool:
     return isinstance(curve, Line) and not is_parallel(curve) and not is_radial(curve)
 
 
+def is_drill_point(side: Side) -> bool:
+    """An inner cone to the axis with an included angle of a drill."""
+    if side.surface != "inner" or not is_slanted(side.curve):
+        return False
+    if min(side.curve.start[1], side.curve.end[1]) > limits.SAME_MM:
+        return False
+    least, most = limits.DRILL_POINT_DEG
+    spare = limits.STRAIGHT_DEG
+    return least.value - spare <= 2.0 * slope_deg(side.curve) <= most.value + spare
+
+
 def _without_fillets(sides: list[Side]) -> tuple[list[Side], list[Finish]]:
     """Replace each tangent arc between two lines by their sharp corner."""
     n = len(sides)

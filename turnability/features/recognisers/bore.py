@@ -10,10 +10,9 @@ from turnability.features import limits
 from turnability.features.chain import Chain, spread
 from turnability.features.drawing import ArcTo
 from turnability.features.found import Example, Found
+from turnability.features.grooving import recesses
 from turnability.features.model import FeatureKind
-from turnability.features.recognisers.drill_point import is_drill_point
-from turnability.features.recognisers.recess import recesses
-from turnability.features.sides import Side, is_parallel, is_radial
+from turnability.features.sides import Side, is_drill_point, is_parallel, is_radial
 from turnability.half_plane.curves import Line, Point
 from turnability.part.model import Parameter
 
@@ -113,7 +112,7 @@ def _bore(chain: Chain, links: Sequence[_Link], first: int, last: int, r: float)
         (2.0 * r, 2.0 * r),
         owns,
         parameters,
-        frozenset(inside) | (chain.finishing({*owns, *inside}) - {*owns}),
+        frozenset(inside) | chain.finishing(owns) | chain.finishing_both({*owns, *inside}),
     )
 
 

@@ -2,14 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from typing import Literal
-
 from turnability.features.chain import Chain, spread
-from turnability.features.found import Example, Found
+from turnability.features.found import Example, Found, finished
 from turnability.features.model import FeatureKind
-from turnability.features.sides import Finish, slope_deg
-from turnability.part.model import Parameter
+from turnability.features.sides import slope_deg
 
 KIND: FeatureKind = "chamfer"
 RANK = 11
@@ -25,19 +21,6 @@ def find(chain: Chain) -> list[Found]:
         size = {"size_mm": high - low, "angle_deg": slope_deg(finish.curve)}
         found.append(finished(finish, size))
     return found
-
-
-def finished(finish: Finish, size: Mapping[str, Parameter]) -> Found:
-    """A corner's finish as a feature; `corner` says whether material or air fills the corner."""
-    z, diameter = spread([finish.segment.curve])
-    surface: Literal["outer", "inner", "end"] = "end"
-    if finish.segment.surface in ("outer", "inner"):
-        surface = "outer" if finish.segment.surface == "outer" else "inner"
-    where: dict[str, Parameter] = {"corner": "outside" if finish.turn_deg > 0.0 else "inside"}
-    if finish.corner is not None:
-        where["corner_z_mm"] = finish.corner[0]
-        where["corner_diameter_mm"] = 2.0 * finish.corner[1]
-    return Found(finish.kind, surface, z, diameter, (finish.segment.id,), {**size, **where})
 
 
 EXAMPLES = (

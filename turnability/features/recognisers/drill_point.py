@@ -4,11 +4,10 @@ from __future__ import annotations
 
 import math
 
-from turnability.features import limits
 from turnability.features.chain import Chain, spread
 from turnability.features.found import Example, Found
 from turnability.features.model import FeatureKind
-from turnability.features.sides import Side, is_slanted, slope_deg
+from turnability.features.sides import is_drill_point, slope_deg
 
 KIND: FeatureKind = "drill-point"
 RANK = 30
@@ -24,17 +23,6 @@ def find(chain: Chain) -> list[Found]:
         angle = {"angle_deg": 2.0 * slope_deg(side.curve), "length_mm": z[1] - z[0]}
         found.append(Found(KIND, "inner", z, diameter, (segment.id,), angle))
     return found
-
-
-def is_drill_point(side: Side) -> bool:
-    """An inner cone to the axis with an included angle of a drill."""
-    if side.surface != "inner" or not is_slanted(side.curve):
-        return False
-    if min(side.curve.start[1], side.curve.end[1]) > limits.SAME_MM:
-        return False
-    least, most = limits.DRILL_POINT_DEG
-    spare = limits.STRAIGHT_DEG
-    return least.value - spare <= 2.0 * slope_deg(side.curve) <= most.value + spare
 
 
 _TIP = 5.0 / math.tan(math.radians(59.0))

@@ -12,7 +12,10 @@ RANK = 20
 
 
 def find(chain: Chain) -> list[Found]:
-    """Every end groove; wall angles count from the axis' direction here, the inner wall first."""
+    """Every end groove. Its wall angles too count from the radial plane, the inner wall first:
+
+    90 where a wall is parallel to the axis, less where the groove opens, more where it is undercut.
+    """
     found = []
     for side, hollows in (("high", chain.from_high), ("low", chain.from_low)):
         sign = 1.0 if side == "high" else -1.0
@@ -23,6 +26,9 @@ def find(chain: Chain) -> list[Found]:
                 continue
             floor, level = sign * groove.floor, sign * groove.hollow.level
             parameters = measures(chain, groove, reverse=r0 > r1)
+            slopes = groove.hollow.slopes_deg
+            inner, outer = slopes[::-1] if r0 > r1 else slopes
+            parameters["wall_angles_deg"] = (90.0 - inner, 90.0 - outer)
             found.append(
                 Found(
                     KIND,
@@ -55,7 +61,7 @@ EXAMPLES = (
         "for a seal in the high end",
         ((0, 0), (20, 0), (20, 10), (17.5, 10), (17.5, 13), (20, 13), (20, 30), (0, 30)),
         ({"z_mm": (17.5, 20), "diameter_mm": (20, 26), "width_mm": 3.0, "depth_mm": 2.5,
-          "wall_angles_deg": (0.0, 0.0), "facing": "high", "surface": "end"},),
+          "wall_angles_deg": (90.0, 90.0), "facing": "high", "surface": "end"},),
     ),
     Example(
         "in a shoulder that looks low, round a journal",

@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from turnability.features.chain import Chain
 from turnability.features.drawing import ArcTo, fillet
-from turnability.features.found import Example, Found
+from turnability.features.found import Example, Found, finished
 from turnability.features.model import FeatureKind
-from turnability.features.recognisers.chamfer import finished
 from turnability.half_plane.curves import Arc
 
 KIND: FeatureKind = "fillet"

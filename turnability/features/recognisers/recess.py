@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from itertools import pairwise
 
 from turnability.features import limits
 from turnability.features.chain import Chain, spread
 from turnability.features.drawing import ArcTo
 from turnability.features.found import Example, Found
-from turnability.features.grooving import Cut, cut, held, is_steep, measures
-from turnability.features.hollows import Hollow
+from turnability.features.grooving import held, measures, recesses
 from turnability.features.model import FeatureKind
 from turnability.part.model import Parameter
 
@@ -40,18 +38,6 @@ def find(chain: Chain) -> list[Found]:
             )
         )
     return found + _cavities(chain)
-
-
-def recesses(hollows: Sequence[Hollow]) -> list[Cut]:
-    """The hollows of the inside that nothing encloses, and those sunk into their floors."""
-    accepted: list[Cut] = []
-    for hollow in hollows:
-        outermost = not any(hollow.within(other) for other in hollows)
-        if outermost or (is_steep(hollow) and any(hollow.ledges)):
-            candidate = cut(hollow, accepted)
-            if any(side.segment and side.surface != "axis" for side in candidate.own):
-                accepted.append(candidate)
-    return accepted
 
 
 def _entry(chain: Chain, z: tuple[float, float]) -> dict[str, Parameter]:
