@@ -17,13 +17,14 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from turnability.errors import OutputUnwritable
-from turnability.part.marks import Colour as Colour
-from turnability.part.marks import Mark as Mark
+from turnability.part.marks import Colour, Mark
 from turnability.part.step_strings import decode_string, encode_string
 from turnability.part.step_text import StepText, read_step_text
 
 if TYPE_CHECKING:
     from turnability.part.read import ReadSolid
+
+__all__ = ["Colour", "Mark", "annotated_text", "write_annotated"]
 
 _NAME = re.compile(r"\s*\(\s*'((?:[^']|'')*+)'")
 _NAMELESS = {"", "NONE"}
