@@ -143,8 +143,8 @@ def test_mirrors_undo_themselves() -> None:
     ],
 )
 def test_neutral_holder_is_symmetric(holder: str, insert: str) -> None:
-    """Without clearance the insert and the body are their own mirror images."""
-    made = tool(kind="turning", holder=holder, insert=insert, trailing_clearance_deg=0.0)
+    """Insert and body are their own mirror images, clearance included: it feeds either way."""
+    made = tool(kind="turning", holder=holder, insert=insert, trailing_clearance_deg=3.0)
     for ring in (*made.outlines.cutting, *made.outlines.body):
         points = flatten_ring(ring, 1e-5)
         assert math.isclose(points[:, 0].min(), -points[:, 0].max(), abs_tol=1e-4)
@@ -174,3 +174,62 @@ def test_hull_agrees_with_an_independent_library(points: list[tuple[int, int]]) 
         return
     mine = hull([(float(z), float(r)) for z, r in points])
     assert {tuple(p) for p in reference.exterior.coords} == set(mine)
+
+
+@pytest.mark.parametrize(
+    ("holder", "insert"),
+    [
+        ("PCLNR 2020K12", "CNMG 120408"),
+        ("SDJCR 1212F11", "DCMT 11T304"),
+        ("SVJCR 2525M16", "VCMT 160404"),
+        ("SVHCR 2020K16", "VCMT 160408"),
+        ("MWLNR 2020K08", "WNMG 080408"),
+        ("PSSNR 2525M12", "SNMG 120408"),
+        ("STGCR 1616H11", "TCMT 110204"),
+        ("SVVBN 2020K16", "VBMT 160404"),
+    ],
+)
+def test_the_head_stands_back_behind_both_edges(holder: str, insert: str) -> None:
+    """Seen from the nose, the head keeps within the two edges' lines as far as they go."""
+    made = tool(kind="turning", holder=holder, insert=insert)
+    head, shank = made.outlines.body
+    lead = math.radians(180.0 - made.limits["approach_angle_deg"])
+    trail = math.radians(made.limits["trailing_angle_deg"])
+    _, flank = made.outlines.cutting[0][:2]
+    edge = made.outlines.cutting[0][-1]
+    for z, r in flatten_ring(head, 1e-3):
+        behind = (r - flank.start[1]) * math.cos(trail) - (z - flank.start[0]) * math.sin(trail)
+        assert behind >= 0.5 - 1e-6
+        before = (z - edge.end[0]) * math.sin(lead) - (r - edge.end[1]) * math.cos(lead)
+        assert before >= 0.5 - 1e-6 or r > edge.start[1] - 0.5
+    (low, high) = (f(p[1] for p in flatten_ring(shank, 1e-3)) for f in (min, max))
+    assert low >= max(p[1] for p in flatten_ring(head, 1e-3)) - 1e-9
+    assert high > low + 100.0
+
+
+@pytest.mark.parametrize(
+    ("bar", "insert"),
+    [
+        ("S12M-SCLCR 06", "CCMT 060204"),
+        ("S20R-SDUCR 11", "DCMT 11T304"),
+        ("S25T-SVQCR 16", "VCMT 160404"),
+        ("S16Q-STFCR 11", "TCMT 110204"),
+    ],
+)
+def test_nothing_of_a_bar_stands_before_its_edges(bar: str, insert: str) -> None:
+    """Head and bar keep behind the leading edge's line, and below the trailing edge's until the
+    bar's own near side is reached.
+    """
+    made = tool(kind="boring", bar=bar, insert=insert)
+    flat = mirror_r(made.outlines)
+    lead = math.radians(180.0 - made.limits["approach_angle_deg"])
+    trail = math.radians(made.limits["trailing_angle_deg"])
+    near = made.limits["recess_depth_mm"]
+    _, flank = flat.cutting[0][:2]
+    edge = flat.cutting[0][-1]
+    for ring in flat.body[:2]:
+        for z, r in flatten_ring(ring, 1e-3):
+            behind = (r - flank.start[1]) * math.cos(trail) - (z - flank.start[0]) * math.sin(trail)
+            assert behind >= 0.5 - 1e-6 or r >= near - 1e-6
+            before = (z - edge.end[0]) * math.sin(lead) - (r - edge.end[1]) * math.cos(lead)
+            assert before >= 0.5 - 1e-6

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import hashlib
+import random
 from pathlib import Path
 
 import pytest
 
 from turnability.errors import ShopUnusable
-from turnability.shop.load import load_shop, starter_shop, starter_shop_text
+from turnability.shop.books import weight
+from turnability.shop.load import _shop_of, load_shop, starter_shop, starter_shop_text
 
 TOOL = '[[tool]]\nkind = "grooving"\nwidth_mm = 3.0\n'
 
@@ -163,6 +165,20 @@ def test_starter_shop_is_a_small_whole_shop() -> None:
     assert all(size.source for size in shop.stock)
 
 
+def test_the_sturdy_and_ordinary_are_the_first_to_be_chosen() -> None:
+    """Design: strong corners before pointed ones, outside and drill before bars, right before left,
+    inside blades last, special outlines dearer than all.
+    """
+    cheapest_first = ["rough right", "rough left", "copy 55 right", "copy 35 right", "copy 35 left"]
+    weights = {tool.name: tool.weight for tool in starter_shop().tools}
+    chosen = [weights[name] for name in cheapest_first]
+    assert chosen == sorted(set(chosen))
+    assert weights["rough right"] < weights["finish 80 right"] < weights["copy 55 right"]
+    assert weights["drill 9"] < weights["bore 12"] < weights["bore 20"] < weights["groove inside 3"]
+    assert weights["groove 2"] < weights["part 3"]
+    assert max(weights.values()) < weight("outline")
+
+
 def test_starter_shop_is_the_same_read_from_a_file(tmp_path: Path) -> None:
     file = tmp_path / "copy.toml"
     file.write_text(starter_shop_text(), encoding="utf-8")
@@ -177,3 +193,40 @@ def test_what_stands_from_memory_is_said() -> None:
     assert "common practice" in notes["groove 3"]
     assert "drill 9" in notes
     assert "unverified" not in notes["drill 9"]
+
+
+def test_no_damage_to_a_shop_file_is_more_than_a_fault_with_its_line() -> None:
+    """Lines dropped, doubled, cut short, or given another value: a shop, or ShopUnusable."""
+    chance = random.Random(2026)
+    lines = starter_shop_text().splitlines()
+    values = ['"x"', "-1", "0", "1e400", "nan", "true", "[]", "[[1, 2]]", "{ a = 1 }", "9" * 400]
+    values += ["1979-05-27", '""', '"outline"', "1e-300", "1e12"]
+    seen = {True: 0, False: 0}
+    for _ in range(150):
+        damaged = list(lines)
+        for _ in range(chance.randint(1, 3)):
+            at, how = chance.randrange(len(damaged)), chance.randrange(4)
+            if how == 0:
+                del damaged[at]
+            elif how == 1:
+                damaged.insert(at, chance.choice(lines))
+            elif how == 2:
+                damaged[at] = damaged[at].split("=")[0] + "= " + chance.choice(values)
+            else:
+                damaged[at] = damaged[at][: chance.randrange(len(damaged[at]) + 1)]
+        told = _told("\n".join(damaged))
+        seen[told is None] += 1
+        if told is not None:
+            assert "line " in str(told)
+            assert told.cause
+            assert told.remedy
+    assert seen[False] > 50
+    assert seen[True] > 0
+
+
+def _told(text: str) -> ShopUnusable | None:
+    try:
+        _shop_of(text.encode(), "damaged.toml", "damaged")
+    except ShopUnusable as error:
+        return error
+    return None

@@ -56,7 +56,10 @@ def practice(item: str) -> Cited:
 
 
 def weight(kind: str, corner_deg: float = 90.0) -> float:
-    """How dear a tool of this kind and corner angle is to choose (table tool_weight)."""
+    """How dear a tool of this kind and corner angle is to choose (table tool_weight).
+
+    The kinds small-nose and left-hand are what a nose under 0.8 mm and a left hand add.
+    """
     for entry in rows("tool_weight"):
         if entry["kind"] == kind and corner_deg >= float(entry["corner_from_deg"]) - 1e-9:
             return float(entry["weight"])

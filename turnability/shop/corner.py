@@ -8,8 +8,8 @@ the nose circle's centre, at its least r.
 Two edges leave the corner, their directions measured from +z toward +r: the leading edge at
 180 - kappa, the trailing edge at the minor cutting edge angle 180 - kappa - eps (ISO 3002-1). The
 outline's trailing edge is lowered by the trailing clearance, so that a slope the true edge would
-rub on is refused; all else is the insert as ISO 1832 has it. Inside tools are this drawing
-mirrored in r.
+rub on is refused; a neutral corner feeds either way, so both its edges are. All else is the insert
+as ISO 1832 has it. Inside tools are this drawing mirrored in r.
 """
 
 from __future__ import annotations
@@ -57,24 +57,32 @@ class Corner:
         """The steepest falling flank that the outline follows; None for a round insert."""
         return self.minor_deg - self.clearance_deg if self.angles_deg else None
 
+    @property
+    def _outline_leading_deg(self) -> float:
+        return self.leading_deg + (self.clearance_deg if self.neutral else 0.0)
+
     def nose_centre(self) -> Point:
         """Centre of the nose circle."""
         return (0.0 if self.neutral else self.nose_mm, self.nose_mm)
 
     def sharp(self) -> Point:
         """The theoretical sharp corner: where the outline's two edges would meet."""
-        lead, trail = self.leading_deg, self.minor_deg - self.clearance_deg
+        lead, trail = self._outline_leading_deg, self.minor_deg - self.clearance_deg
         middle, half = math.radians((lead + trail) / 2.0), math.radians((lead - trail) / 2.0)
         away = self.nose_mm / math.sin(half)
         z, r = self.nose_centre()
         return (z - away * math.cos(middle), r - away * math.sin(middle))
 
     def points(self) -> list[Point]:
-        """The insert's sharp corners, anticlockwise from the working one, trailing edge lowered."""
+        """The insert's sharp corners, anticlockwise from the working one, clearance included."""
         corners = self._true_points()
-        at, length = corners[0], math.dist(corners[0], corners[1])
-        low = math.radians(self.minor_deg - self.clearance_deg)
-        corners[1] = (at[0] + length * math.cos(low), at[1] + length * math.sin(low))
+        at = corners[0]
+        turned = {1: self.minor_deg - self.clearance_deg}
+        if self.neutral:
+            turned[len(corners) - 1] = self._outline_leading_deg
+        for i, degrees in turned.items():
+            length, a = math.dist(at, corners[i]), math.radians(degrees)
+            corners[i] = (at[0] + length * math.cos(a), at[1] + length * math.sin(a))
         return corners
 
     def ring(self, r_most: float | None = None) -> Ring:
@@ -123,7 +131,7 @@ class Corner:
         """
         if not self.angles_deg:
             return None
-        nose, lead = self.nose_mm, math.radians(self.leading_deg)
+        nose, lead = self.nose_mm, math.radians(self._outline_leading_deg)
         centre = self.nose_centre()[0]
         right = centre + max(nose, _NEEDLE_MM)
         foot = centre - nose / math.tan(lead / 2.0)

@@ -45,12 +45,13 @@ def holder_body(
             corners.append((min(front, leading[0]), head))
         else:
             top = z0 + (head - r0) / math.tan(lead)
-            if (
-                top <= front or front <= z0
-            ):  # the shank begins as a step behind, or beside, the head
+            if top <= front or front <= z0:  # the shank begins as a step beside the head
                 corners.append((top, head))
             else:
-                corners += [(front, r0 + (front - z0) * math.tan(lead)), (front, head)]
+                meets = r0 + (front - z0) * math.tan(lead)
+                if meets > leading[1]:
+                    corners.append((front, meets))
+                corners.append((front, head))
     else:
         corners.append((max(front, -corner.nose_mm), head))
     corners.append((back, head))

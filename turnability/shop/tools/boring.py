@@ -1,4 +1,8 @@
-"""Boring bars: an ISO 6261 style bar with an ISO 1832 insert."""
+"""Boring bars: an ISO 6261 style bar with an ISO 1832 insert.
+
+Both hands give the same outlines: a left-hand bar cuts on the other side of the spindle or with
+the spindle reversed, and feeds toward the chuck like a right-hand one.
+"""
 
 from __future__ import annotations
 
@@ -6,7 +10,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from turnability.cited import Cited
-from turnability.shop.books import cite, doubt, practice, row, weight
+from turnability.shop.books import cite, doubt, practice, row
 from turnability.shop.corner import Corner
 from turnability.shop.holder_code import Holder, check_insert, parse_bar
 from turnability.shop.holder_outline import bar_body
@@ -15,7 +19,7 @@ from turnability.shop.keys import Fault, Key
 from turnability.shop.model import Outlines, Relaxation, Tool
 from turnability.shop.rings import mirror_r
 from turnability.shop.tool_kind import Example
-from turnability.shop.tools.turning import corner_limits, make_corner, relaxed_corner
+from turnability.shop.tools.turning import corner_limits, corner_weight, make_corner, relaxed_corner
 
 NAME = "boring"
 KEYS = (
@@ -113,7 +117,7 @@ def tool_from(table: Mapping[str, Any]) -> Tool:
         hand=holder.hand,
         outlines=mirror_r(made),
         designation=f"{holder.designation}, {insert.designation}",
-        weight=weight(NAME, corner.angles_deg[0] if corner.angles_deg else 90.0),
+        weight=corner_weight(NAME, corner),
         relaxations=tuple(
             Relaxation(r.cause, mirror_r(r.outlines), r.parameter, r.value, r.unit) for r in relaxed
         ),

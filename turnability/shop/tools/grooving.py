@@ -83,7 +83,7 @@ def blade_tool(
         hand=hand,
         outlines=made,
         designation=table["holder"] or f"{kind} blade {width:g} mm",
-        weight=weight(kind),
+        weight=weight(kind) + (weight("left-hand") if hand == "left" else 0.0),
         relaxations=relaxed,
         limits={
             "width_mm": width,

@@ -56,6 +56,8 @@ EXAMPLES = (
     Example(_GOOD | {"trailing_clearance_deg": 5.0}, "no free angle"),
 )
 
+_STRONG_NOSE_MM = 0.8
+
 
 def tool_from(table: Mapping[str, Any]) -> Tool:
     """The holder with its insert. f comes from the file or the preferred series. Raises Fault."""
@@ -96,7 +98,8 @@ def tool_from(table: Mapping[str, Any]) -> Tool:
         hand=holder.hand,
         outlines=made,
         designation=f"{holder.designation}, {insert.designation}",
-        weight=weight(NAME, corner.angles_deg[0] if corner.angles_deg else 90.0),
+        weight=corner_weight(NAME, corner)
+        + (weight("left-hand") if holder.hand == "left" else 0.0),
         relaxations=relaxed,
         limits=corner_limits(corner) | {"f_mm": f_mm, "shank_mm": holder.shank_mm},
         notes=notes,
@@ -147,6 +150,12 @@ def corner_limits(corner: Corner) -> dict[str, float]:
         limits["trailing_angle_deg"] = corner.trailing_deg
         limits["corner_angle_deg"] = corner.angles_deg[0]
     return limits
+
+
+def corner_weight(kind: str, corner: Corner) -> float:
+    """How dear this corner is to choose: blunt and strong ones are cheap."""
+    small = weight("small-nose") if corner.nose_mm < _STRONG_NOSE_MM - 1e-9 else 0.0
+    return weight(kind, corner.angles_deg[0] if corner.angles_deg else 90.0) + small
 
 
 def _f_dimension(holder: Holder) -> Cited:
