@@ -84,7 +84,7 @@ def _root(
 
 @app.command()
 def check(
-    parts: Annotated[list[Path], typer.Argument(metavar="PART.step...", help="STEP files.")],
+    parts: Annotated[list[Path], typer.Argument(metavar="PART.step", help="STEP files.")],
     shop: Annotated[
         Path | None,
         typer.Option(metavar="FILE", help="Shop file (TOML). Default: the starter shop."),

@@ -1,99 +1,39 @@
-"""The walk up the stairs: from a STEP file or a shape to its report.
+"""One part through all stages above it, in order; pure, and free of the CAD kernel.
 
-Reading happens in a child process that may die; from the profile upwards nothing needs the CAD
-kernel. A stage that fails by a fault of the program leaves None behind and is remembered among
+A stage that fails by a fault of the program leaves None behind and is remembered among
 the rules as crashed, so that it is never taken for passed.
 """
 
 from __future__ import annotations
 
 import logging
-import os
 from collections.abc import Callable, Mapping
-from pathlib import Path
+from dataclasses import replace
 from time import perf_counter
-from typing import Any, TypeAlias, TypeVar
+from typing import Any, TypeVar
 
 from turnability import __version__
-from turnability.errors import PartUnreadable, TurnabilityError
+from turnability.errors import TurnabilityError
 from turnability.part.model import Part, Profile
 from turnability.report import Report, Verdict
 from turnability.rules.model import Finding, RuleOutcome, RuleStatus, View
 from turnability.shop.model import Shop
 
-TIME_LIMIT_S = 120.0
-"""A file whose reading takes longer than this is given up."""
-
-PartLike: TypeAlias = Any
-"""A path to a STEP file, a CadQuery `Workplane` or `Shape`, or a bare kernel shape."""
-ShopLike: TypeAlias = Shop | str | os.PathLike[str] | None
-"""A shop, a path to a shop file, or None for the starter shop."""
 T = TypeVar("T")
 
 _log = logging.getLogger("turnability")
 
 
-def analyze(
-    part: PartLike,
-    shop: ShopLike = None,
-    *,
-    solid: int | None = None,
-    time_limit_s: float = TIME_LIMIT_S,
-) -> Report:
-    """Say what the shop's lathes, grips and tools can and cannot do with one solid.
-
-    `part`: path of a STEP file, CadQuery `Workplane`/`Shape`, or kernel shape (taken as mm).
-    `solid`: 1-based place of the solid where the file holds several. `time_limit_s`: for reading.
-    Raises PartUnreadable (KernelDied if the kernel's process died or hung), ShopUnusable, and
-    TurnabilityError where several solids are there and none was chosen. A part that no lathe
-    carries is a verdict, not an error.
-    """
-    chosen_shop = shop_of(shop)
-    parts = _parts(part, solid, time_limit_s)
-    if len(parts) > 1:
-        raise TurnabilityError(
-            _name_of(part),
-            f"there are {len(parts)} solids",
-            "Choose one with `solid=1` and so on, or ask for all of them with `analyze_all`",
-        )
-    (only,) = parts
-    if isinstance(only, PartUnreadable):
-        raise only
-    return walk(only, chosen_shop)
-
-
-def analyze_all(
-    part: PartLike,
-    shop: ShopLike = None,
-    *,
-    solid: int | None = None,
-    time_limit_s: float = TIME_LIMIT_S,
-) -> tuple[Report | PartUnreadable, ...]:
-    """As `analyze`, for every solid there; a solid that cannot be used gives its error instead.
-
-    Raises PartUnreadable only where nothing of the file can be used.
-    """
-    chosen_shop = shop_of(shop)
-    return tuple(
-        one if isinstance(one, PartUnreadable) else walk(one, chosen_shop)
-        for one in _parts(part, solid, time_limit_s)
-    )
-
-
-def shop_of(shop: ShopLike) -> Shop:
-    """The shop itself, the one in the file, or the starter shop. Raises ShopUnusable."""
-    from turnability.shop.load import load_shop, starter_shop
-
-    if isinstance(shop, Shop):
-        return shop
-    return starter_shop() if shop is None else load_shop(Path(shop))
-
-
 def walk(part: Part, shop: Shop, options: Mapping[str, Any] | None = None) -> Report:
-    """All stages above the part, in order; pure, and free of the kernel."""
+    """All stages above the part, in order; pure, and free of the kernel.
+
+    The changes that rules propose for errors are proven by a second walk where that can be done.
+    """
     run = _Run({"read": part.read_s, "axis": part.axis_s, "profile": part.profile_s})
     view = _view(part, shop, run)
     outcome = run.stage("rules", "setups", lambda: _judged(view)) or RuleOutcome((), ())
+    proven = run.stage("proofs", "setups", lambda: _proven(view, outcome))
+    outcome = proven or outcome
     # A crashed stage stands among the rules: what it would have said is not known, so the
     # verdict must not be a good one.
     statuses = (*outcome.statuses, *run.crashed)
@@ -168,34 +108,24 @@ def _judged(view: View) -> RuleOutcome:
     return judge(view)
 
 
+def _proven(view: View, outcome: RuleOutcome) -> RuleOutcome:
+    """The outcome with those changes marked that a walk on the changed profile proves."""
+    from turnability.analysis.prove import with_proofs
+
+    def judge_again(part: Part) -> RuleOutcome | None:
+        again = _Run({})
+        judged = _judged(_view(part, view.shop, again))
+        return None if again.crashed else judged
+
+    if view.part.profile is None or view.features is None:
+        return outcome
+    findings = with_proofs(view.part, view.features, outcome.findings, judge_again)
+    return replace(outcome, findings=findings)
+
+
 def _verdict(
     part: Part, findings: tuple[Finding, ...], statuses: tuple[RuleStatus, ...]
 ) -> Verdict:
     from turnability.rules.verdict import verdict_of
 
     return verdict_of(part, findings, statuses)
-
-
-def _parts(part: PartLike, solid: int | None, time_limit_s: float) -> tuple[Any, ...]:
-    """The solids of a file (read in a child process) or of a shape (read here)."""
-    if isinstance(part, str | os.PathLike):
-        from turnability.part.apart import read_parts
-
-        return read_parts(Path(part), solid=solid, time_limit_s=time_limit_s)
-    from turnability.part.shape import solids_of
-    from turnability.part.turned import part_of
-
-    solids = solids_of(part)
-    if solid is not None:
-        if not 1 <= solid <= len(solids):
-            raise PartUnreadable(
-                _name_of(part),
-                f"there is no solid {solid}; it holds {len(solids)}",
-                "Count from 1",
-            )
-        solids = solids[solid - 1 : solid]
-    return tuple(part_of(one.shape, one.source, one.step_ids, one.remarks) for one in solids)
-
-
-def _name_of(part: PartLike) -> str:
-    return os.fspath(part) if isinstance(part, str | os.PathLike) else "this shape"

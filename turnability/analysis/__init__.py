@@ -1,0 +1,107 @@
+"""The walk up the stairs: from a STEP file or a shape to its report.
+
+Reading happens in a child process that may die; from the profile upwards nothing needs the CAD
+kernel.
+"""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+from typing import Any, TypeAlias
+
+from turnability.analysis.stages import walk
+from turnability.errors import PartUnreadable, TurnabilityError
+from turnability.report import Report
+from turnability.shop.model import Shop
+
+__all__ = ["TIME_LIMIT_S", "analyze", "analyze_all", "shop_of", "walk"]
+
+TIME_LIMIT_S = 120.0
+"""A file whose reading takes longer than this is given up."""
+
+PartLike: TypeAlias = Any
+"""A path to a STEP file, a CadQuery `Workplane` or `Shape`, or a bare kernel shape."""
+ShopLike: TypeAlias = Shop | str | os.PathLike[str] | None
+"""A shop, a path to a shop file, or None for the starter shop."""
+
+
+def analyze(
+    part: PartLike,
+    shop: ShopLike = None,
+    *,
+    solid: int | None = None,
+    time_limit_s: float = TIME_LIMIT_S,
+) -> Report:
+    """Say what the shop's lathes, grips and tools can and cannot do with one solid.
+
+    `part`: path of a STEP file, CadQuery `Workplane`/`Shape`, or kernel shape (taken as mm).
+    `solid`: 1-based place of the solid where the file holds several. `time_limit_s`: for reading.
+    Raises PartUnreadable (KernelDied if the kernel's process died or hung), ShopUnusable, and
+    TurnabilityError where several solids are there and none was chosen. A part that no lathe
+    carries is a verdict, not an error.
+    """
+    chosen_shop = shop_of(shop)
+    parts = _parts(part, solid, time_limit_s)
+    if len(parts) > 1:
+        raise TurnabilityError(
+            _name_of(part),
+            f"there are {len(parts)} solids",
+            "Choose one with `solid=1` and so on, or ask for all of them with `analyze_all`",
+        )
+    (only,) = parts
+    if isinstance(only, PartUnreadable):
+        raise only
+    return walk(only, chosen_shop)
+
+
+def analyze_all(
+    part: PartLike,
+    shop: ShopLike = None,
+    *,
+    solid: int | None = None,
+    time_limit_s: float = TIME_LIMIT_S,
+) -> tuple[Report | PartUnreadable, ...]:
+    """As `analyze`, for every solid there; a solid that cannot be used gives its error instead.
+
+    Raises PartUnreadable only where nothing of the file can be used.
+    """
+    chosen_shop = shop_of(shop)
+    return tuple(
+        one if isinstance(one, PartUnreadable) else walk(one, chosen_shop)
+        for one in _parts(part, solid, time_limit_s)
+    )
+
+
+def shop_of(shop: ShopLike) -> Shop:
+    """The shop itself, the one in the file, or the starter shop. Raises ShopUnusable."""
+    from turnability.shop.load import load_shop, starter_shop
+
+    if isinstance(shop, Shop):
+        return shop
+    return starter_shop() if shop is None else load_shop(Path(shop))
+
+
+def _parts(part: PartLike, solid: int | None, time_limit_s: float) -> tuple[Any, ...]:
+    """The solids of a file (read in a child process) or of a shape (read here)."""
+    if isinstance(part, str | os.PathLike):
+        from turnability.part.apart import read_parts
+
+        return read_parts(Path(part), solid=solid, time_limit_s=time_limit_s)
+    from turnability.part.shape import solids_of
+    from turnability.part.turned import part_of
+
+    solids = solids_of(part)
+    if solid is not None:
+        if not 1 <= solid <= len(solids):
+            raise PartUnreadable(
+                _name_of(part),
+                f"there is no solid {solid}; it holds {len(solids)}",
+                "Count from 1",
+            )
+        solids = solids[solid - 1 : solid]
+    return tuple(part_of(one.shape, one.source, one.step_ids, one.remarks) for one in solids)
+
+
+def _name_of(part: PartLike) -> str:
+    return os.fspath(part) if isinstance(part, str | os.PathLike) else "this shape"

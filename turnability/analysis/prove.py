@@ -1,0 +1,80 @@
+"""Proposed changes, proven by walking again with the changed profile.
+
+A change is proven where the changed part no longer has the error it was proposed for and has no
+error that the part did not have before.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+
+from turnability.analysis.changed import changed_profiles
+from turnability.features.model import Feature
+from turnability.part.model import Part, Profile
+from turnability.rules.model import Finding, RuleOutcome
+
+MOST_PROOFS = 8
+"""So many changes of one part are tried; each costs as much as the analysis itself."""
+
+Judge = Callable[[Part], RuleOutcome | None]
+"""Walks a changed part; None where a stage of that walk crashed."""
+
+
+def with_proofs(
+    part: Part, features: Sequence[Feature], findings: Sequence[Finding], judge: Judge
+) -> tuple[Finding, ...]:
+    """The findings, those changes marked proven that are."""
+    errors = [finding for finding in findings if finding.level == "error"]
+    tried = [finding for finding in errors if finding.change and not finding.change.proven]
+    proven = {
+        finding.id
+        for finding in tried[:MOST_PROOFS]
+        if _is_proven(part, features, finding, errors, judge)
+    }
+    return tuple(
+        replace(finding, change=replace(finding.change, proven=True))
+        if finding.change is not None and finding.id in proven
+        else finding
+        for finding in findings
+    )
+
+
+def _is_proven(
+    part: Part,
+    features: Sequence[Feature],
+    finding: Finding,
+    errors: Sequence[Finding],
+    judge: Judge,
+) -> bool:
+    assert part.profile is not None
+    others = [error for error in errors if error is not finding]
+    for profile in changed_profiles(part.profile, finding, features):
+        outcome = judge(_changed(part, profile))
+        if outcome is None or any(status.status == "crashed" for status in outcome.statuses):
+            continue
+        after = [error for error in outcome.findings if error.level == "error"]
+        if all(any(_same(error, other) for other in others) for error in after):
+            return True
+    return False
+
+
+def _changed(part: Part, profile: Profile) -> Part:
+    """The part with another profile, its departures as they were."""
+    departures = profile.departures_volume_mm3 or sum(d.volume_mm3 or 0.0 for d in part.departures)
+    books = replace(
+        profile,
+        solid_volume_mm3=profile.volume_mm3 - departures,
+        departures_volume_mm3=departures,
+    )
+    return replace(part, profile=books)
+
+
+def _same(a: Finding, b: Finding) -> bool:
+    """Whether two errors are one: by the same rule, at places that meet."""
+    if a.rule != b.rule:
+        return False
+    if a.where.z_mm is None or b.where.z_mm is None:
+        return a.where.z_mm == b.where.z_mm
+    (a0, a1), (b0, b1) = a.where.z_mm, b.where.z_mm
+    return a0 <= b1 + 1e-6 and b0 <= a1 + 1e-6
