@@ -28,17 +28,32 @@ def touching_points(
     `directions`: ascending angles (rad, -pi to pi) of outward normals. An edge with the opposite
     normal then touches the flattened arc exactly where it touches the true one.
     """
+    return touching_edges(ring, directions, chord_mm)[0]
+
+
+def touching_edges(
+    ring: Ring, directions: NDArray[np.float64], chord_mm: float = CHORD_MM
+) -> tuple[Points, NDArray[np.float64]]:
+    """The same corners (n, 2), and for the edge after each the radius of its arc (n,).
+
+    The radius is 0 for a line, negative for an arc that runs clockwise.
+    """
     if ring_area(ring) < 0.0:
         ring = tuple(curve.reversed() for curve in ring[::-1])
-    parts = [
-        _arc_points(curve, directions, chord_mm)[:-1]
-        if isinstance(curve, Arc)
-        else curve.flatten(chord_mm)[:-1]
-        for curve in ring
-    ]
-    points = np.concatenate(parts)
-    distinct = (np.abs(points - np.roll(points, 1, axis=0)) > 1e-9).any(axis=1)
-    return points[distinct]
+    parts, radii = [], []
+    for curve in ring:
+        radius = 0.0
+        if isinstance(curve, Arc):
+            part = _arc_points(curve, directions, chord_mm)
+            radius = -curve.radius if curve.clockwise else curve.radius
+        else:
+            part = curve.flatten(chord_mm)
+        parts.append(part[:-1])
+        radii.append(np.full(len(part) - 1, radius))
+    points, radius_after = np.concatenate(parts), np.concatenate(radii)
+    step = np.concatenate((points[1:], points[:1])) - points
+    distinct = (np.abs(step) > 1e-9).any(axis=1)
+    return points[distinct], radius_after[distinct]
 
 
 def edge_normals(rings: Iterable[Points]) -> NDArray[np.float64]:

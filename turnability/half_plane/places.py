@@ -94,7 +94,7 @@ class Blocked:
 
 
 def reachable(blocked: Sequence[Points], window: Points, start: Point) -> Region:
-    """Tier R: the places joined to `start` inside `window` (a ring) that shaved rings leave free."""
+    """Tier R: places joined to `start` inside the ring `window` that shaved rings leave free."""
     free = Region.of([window]) - Region.of(blocked)
     at = np.array([start])
     return next((piece for piece in free.components() if inside(piece, at)[0]), nothing())

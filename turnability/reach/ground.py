@@ -8,10 +8,11 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from turnability.half_plane.curves import Points, Ring
+from turnability.half_plane.curves import Arc, Curve, Points, Ring
 from turnability.half_plane.flatten import CHORD_MM, edge_normals, outline_points
 from turnability.half_plane.places import Obstacle
 from turnability.half_plane.regions import Region, both_sides, box, nothing
+from turnability.half_plane.restore import FixedChords
 from turnability.part.model import Profile
 
 
@@ -35,6 +36,7 @@ class Ground:
     edge_starts: Points
     edge_ends: Points
     edge_segments: NDArray[np.int64]
+    chords: FixedChords
     normals: NDArray[np.float64]
 
 
@@ -51,12 +53,15 @@ def ground_of(profile: Profile, obstacles: Sequence[Ring] = ()) -> Ground:
     if obstacles:
         added = Region.of([outline_points(ring) for ring in obstacles])
         part = body | added | added.mirrored_r()
-    starts, ends, segments = [], [], []
+    starts, ends, segments, radii = [], [], [], []
     for place, segment in enumerate(profile.segments):
         points = segment.curve.flatten(CHORD_MM)
         starts.append(points[:-1])
         ends.append(points[1:])
         segments.append(np.full(len(points) - 1, place))
+        radii.append(np.full(len(points) - 1, _signed_radius(segment.curve)))
+    starts_, ends_, radii_ = np.concatenate(starts), np.concatenate(ends), np.concatenate(radii)
+    round_ = radii_ != 0.0
     # an outline touches an edge with the opposite normal
     facing = [ring * (-1.0, -1.0) for ring in part.rings()]
     return Ground(
@@ -67,8 +72,16 @@ def ground_of(profile: Profile, obstacles: Sequence[Ring] = ()) -> Ground:
         part_half=part_half,
         part=part,
         part_obstacle=Obstacle.of(part),
-        edge_starts=np.concatenate(starts),
-        edge_ends=np.concatenate(ends),
+        edge_starts=starts_,
+        edge_ends=ends_,
         edge_segments=np.concatenate(segments),
+        chords=FixedChords(starts_[round_], ends_[round_], radii_[round_]),
         normals=edge_normals(facing),
     )
+
+
+def _signed_radius(curve: Curve) -> float:
+    """An arc's radius, negative where it runs clockwise; 0 for other curves."""
+    if not isinstance(curve, Arc):
+        return 0.0
+    return -curve.radius if curve.clockwise else curve.radius

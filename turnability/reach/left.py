@@ -10,7 +10,8 @@ import numpy as np
 
 from turnability.half_plane.curves import Point, Points
 from turnability.half_plane.places import TOUCH_MM
-from turnability.half_plane.regions import Region, box, nothing, ring_measure
+from turnability.half_plane.regions import Region, box, following, nothing, ring_measure
+from turnability.half_plane.restore import MovedChords, beyond_chords, tidied
 from turnability.half_plane.sharing import shared_lengths
 from turnability.reach.ground import Ground
 from turnability.reach.removal import Removal, Work
@@ -22,6 +23,8 @@ BORDERS_MM = 0.01
 DRAWN_MM = 0.005
 _CUSP_MM = 0.2
 _TOUCHED_MM = 2e-3
+_NO_WIDTH_MM = 1e-6
+_NO_WIDTH_MM = 1e-6
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -44,7 +47,14 @@ def left_regions(removal: Removal) -> tuple[LeftRegion, ...]:
         for piece in standing.kept.components()
         if standing.gone.empty or not (piece - _near(standing.gone, piece).grown(COUNTS_MM)).empty
     ]
-    found = [_measured(whole, ground, standing.gone) for whole in _whole(counted, standing.stock)]
+    # an outline and its mirror image have one table of chords each
+    chords = MovedChords(
+        np.concatenate([np.zeros((0, 2)), *(w.asked.mover.chords.vectors for w in removal.works)]),
+        np.concatenate([np.zeros(0), *(w.asked.mover.chords.radii for w in removal.works)]),
+    )
+    found = [
+        _measured(whole, ground, standing.gone, chords) for whole in _whole(counted, standing.stock)
+    ]
     return tuple(sorted(found, key=lambda one: one.region.bounds))
 
 
@@ -103,14 +113,19 @@ def _whole(counted: list[Region], stock: Region) -> list[Region]:
     return whole
 
 
-def _measured(region: Region, ground: Ground, gone: Region) -> LeftRegion:
+def _measured(region: Region, ground: Ground, gone: Region, moved: MovedChords) -> LeftRegion:
     rings = region.rings()
+    beside = [
+        beyond_chords(ring, following(ring), moved, ground.chords)
+        for ring in map(tidied, rings)
+        if abs(ring_measure(ring)) > _NO_WIDTH_MM * float(np.ptp(ring, axis=0).max())
+    ]
     simple = max(region.simplified(DRAWN_MM).rings() or rings, key=ring_measure)
     return LeftRegion(
         region=region,
         segments=bordering(region, ground),
-        area_mm2=region.area,
-        volume_mm3=sum(_turned(ring) for ring in rings),
+        area_mm2=region.area + sum(area for area, _ in beside),
+        volume_mm3=sum(_turned(ring) for ring in rings) + sum(volume for _, volume in beside),
         polygon=tuple((float(z), float(r)) for z, r in simple),
         deepest_mm=_deepest(region, ground, gone),
     )

@@ -5,10 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from turnability.half_plane.curves import Points
-from turnability.half_plane.flatten import touching_points
-from turnability.half_plane.regions import Region
+from turnability.half_plane.flatten import touching_edges, touching_points
+from turnability.half_plane.regions import Region, following
+from turnability.half_plane.restore import MovedChords
 from turnability.half_plane.sums import Convex, convex_pieces
 from turnability.reach.ground import Ground
 from turnability.reach.model import Toward
@@ -35,6 +37,7 @@ class Mover:
     body_negated: tuple[Convex, ...]
     cutting_box: tuple[float, float, float, float]
     reach: float
+    chords: MovedChords
 
     @property
     def from_high(self) -> bool:
@@ -51,12 +54,17 @@ def mover_of(
         # mirrored outlines face mirrored normals
         turned = np.pi - directions
         directions = np.sort((turned + np.pi) % (2.0 * np.pi) - np.pi)
-    cutting = [touching_points(ring, directions) for ring in outlines.cutting if ring]
+    edged = [touching_edges(ring, directions) for ring in outlines.cutting if ring]
+    cutting = [points for points, _ in edged]
     bodies = [touching_points(ring, directions) for ring in outlines.body if ring]
     corners = np.concatenate([*cutting, *bodies]) if cutting or bodies else np.zeros((1, 2))
     bodies = _endless(bodies, 1 if access == "outer" else 0)
     if toward == "high":
-        cutting = [ring[::-1] * (-1.0, 1.0) for ring in cutting]
+        edged = [
+            (points[::-1] * (-1.0, 1.0), np.concatenate((radii[-2::-1], radii[-1:])))
+            for points, radii in edged
+        ]
+        cutting = [points for points, _ in edged]
         bodies = [ring[::-1] * (-1.0, 1.0) for ring in bodies]
     pieces = tuple(piece for ring in cutting for piece in convex_pieces(ring))
     body = tuple(piece for ring in bodies for piece in convex_pieces(ring))
@@ -71,7 +79,18 @@ def mover_of(
         body_negated=tuple(piece.negated() for piece in body),
         cutting_box=(float(z0), float(r0), float(z1), float(r1)),
         reach=float(np.abs(corners).max()),
+        chords=_chords(edged),
     )
+
+
+def _chords(edged: list[tuple[Points, NDArray[np.float64]]]) -> MovedChords:
+    vectors = [np.zeros((0, 2))]
+    radii = [np.zeros(0)]
+    for points, radius in edged:
+        convex = radius > 0.0
+        vectors.append((following(points) - points)[convex])
+        radii.append(radius[convex])
+    return MovedChords(np.concatenate(vectors), np.concatenate(radii))
 
 
 def _endless(rings: list[Points], column: int) -> list[Points]:

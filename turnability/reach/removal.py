@@ -171,9 +171,17 @@ def removed_by(
     ]
     standing, gained = fixed_point(asked, at_first(ground, gone_before))
     works = []
+    thin = nothing()
     for one, area in zip(asked, gained, strict=True):
-        places = one.places(standing)
-        works.append(Work(one, places, one.swept(places), area))
+        more = not (one.limit() & standing.stock).empty
+        places = one.places(standing) if more else one.quick(standing)
+        swept = one.swept(places)
+        if more:
+            # less than room, so nobody is asked again, but gone all the same
+            thin = thin | (swept & standing.stock)
+        works.append(Work(one, places, swept, area))
+    if not thin.empty:
+        standing = standing.without(ground, thin, ())
     return Removal(ground, standing, tuple(works))
 
 

@@ -1,0 +1,130 @@
+"""Areas made exact again: what lies between the chords of a flattened region and its true arcs.
+
+Corners of a flattened arc lie on it, so an edge of a result that is a chord of an arc, moved as a
+whole or where it was, has exactly the circular segment beside it to add or to take away.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from turnability.half_plane.curves import Points
+
+_SAME_MM = 6e-8
+"""How far snapping can move a chord's vector."""
+_ON_MM = 1e-7
+_TIDY_MM = 5e-8
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class MovedChords:
+    """Chords of arcs of outlines that were moved: vectors (n, 2), radii (n,), in running order."""
+
+    vectors: Points
+    radii: NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class FixedChords:
+    """Chords that stay where they are: starts, ends (n, 2); radii (n,) negative for clockwise."""
+
+    starts: Points
+    ends: Points
+    radii: NDArray[np.float64]
+
+
+def beyond_chords(
+    starts: Points, ends: Points, moved: MovedChords, fixed: FixedChords
+) -> tuple[float, float]:
+    """What to add to area (mm2) and turned volume (mm3) of a region beside arcs.
+
+    `starts`, `ends` (m, 2) are its edges, region on the left; what bounds it (the swept outlines
+    and the fixed body, each with its own inside on its left) runs against them.
+    """
+    back = starts - ends
+    middle_r = (starts[:, 1] + ends[:, 1]) / 2.0
+    areas = _beside_moved(back, moved) + _beside_fixed(starts, ends, fixed)
+    return float(areas.sum()), float(2.0 * math.pi * (areas * middle_r).sum())
+
+
+def tidied(ring: Points) -> Points:
+    """The ring (n, 2) without the corners that snapping made: doubles, spikes, corners on edges."""
+    points = [(float(z), float(r)) for z, r in ring]
+    at, calm = 0, 0
+    while len(points) > 3 and calm <= len(points):
+        at %= len(points)
+        (z0, r0), (z, r), (z1, r1) = points[at - 1], points[at], points[(at + 1) % len(points)]
+        uz, ur, wz, wr = z - z0, r - r0, z1 - z, r1 - r
+        u, w = math.hypot(uz, ur), math.hypot(wz, wr)
+        # how far the shorter of its two edges leaves the line of the longer
+        off = abs(uz * wr - ur * wz) / max(u, w) if max(u, w) > 0.0 else 0.0
+        if min(u, w) <= _TIDY_MM or off <= _TIDY_MM:
+            del points[at]
+            at, calm = at - 1, 0
+        else:
+            at, calm = at + 1, calm + 1
+    return np.array(points)
+
+
+def _beside_moved(back: Points, moved: MovedChords) -> NDArray[np.float64]:
+    areas = np.zeros(len(back))
+    if len(moved.radii) == 0:
+        return areas
+    gap = np.abs(back[:, None, :] - moved.vectors[None, :, :]).max(axis=2)
+    chord = gap.argmin(axis=1)
+    whole = gap[np.arange(len(back)), chord] <= _SAME_MM
+    length = np.hypot(back[:, 0], back[:, 1])
+    areas[whole] = -_segment(length[whole], moved.radii[chord[whole]])
+    count, last = len(back), len(moved.radii) - 1
+    for i in np.nonzero(whole)[0].tolist():
+        # the region's edges run against the outline: the next edge is the chord before
+        for neighbour, other in (((i + 1) % count, chord[i] - 1), ((i - 1) % count, chord[i] + 1)):
+            if whole[neighbour] or not 0 <= other <= last:
+                continue
+            vector, radius = moved.vectors[other], moved.radii[other]
+            full = float(np.hypot(*vector))
+            x = float(length[neighbour])
+            along = float(back[neighbour] @ vector) / full
+            if radius == moved.radii[chord[i]] and x < full and x - along <= 1e-9 + 1e-6 * x:
+                areas[neighbour] = -_part(np.array(full), np.array(x), np.array(radius))
+    return areas
+
+
+def _beside_fixed(starts: Points, ends: Points, fixed: FixedChords) -> NDArray[np.float64]:
+    areas = np.zeros(len(starts))
+    if len(fixed.radii) == 0:
+        return areas
+    step = fixed.ends - fixed.starts
+    full = np.hypot(step[:, 0], step[:, 1])
+    unit = step / full[:, None]
+    normal = np.column_stack((-unit[:, 1], unit[:, 0]))
+    offset = (fixed.starts * normal).sum(axis=1)
+    begin = (fixed.starts * unit).sum(axis=1)
+    near = (np.abs(starts @ normal.T - offset) <= _ON_MM) & (
+        np.abs(ends @ normal.T - offset) <= _ON_MM
+    )
+    edge, chord = np.nonzero(near)
+    a = np.clip((ends[edge] * unit[chord]).sum(axis=1) - begin[chord], 0.0, full[chord])
+    b = np.clip((starts[edge] * unit[chord]).sum(axis=1) - begin[chord], 0.0, full[chord])
+    radius = fixed.radii[chord]
+    part = _part(full[chord], b, np.abs(radius)) - _part(full[chord], a, np.abs(radius))
+    np.add.at(areas, edge, -np.sign(radius) * np.maximum(part, 0.0))
+    return areas
+
+
+def _segment(chord: NDArray[np.float64], radius: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Area between a chord and its arc."""
+    angle = 2.0 * np.arcsin(np.minimum(1.0, chord / (2.0 * radius)))
+    return 0.5 * radius * radius * (angle - np.sin(angle))
+
+
+def _part(
+    chord: NDArray[np.float64], upto: NDArray[np.float64], radius: NDArray[np.float64]
+) -> NDArray[np.float64]:
+    """The share of that area beside the chord's first `upto` mm."""
+    x = np.clip(upto / chord, 0.0, 1.0)
+    return _segment(chord, radius) * x * x * (3.0 - 2.0 * x)
