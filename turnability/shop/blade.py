@@ -15,31 +15,32 @@ from turnability.shop.keys import Fault
 from turnability.shop.model import Outlines, Relaxation
 from turnability.shop.rings import box, rounded_ring
 
-LONG_MM = 2000.0
+_LONG_MM = 2000.0
 _NARROW_MM = 0.2
 """Width of the blade that stands for one as narrow as may be."""
 
 
 @dataclass(frozen=True, slots=True)
 class Blade:
-    """Edge width, corner radius, the depth it may sink, side clearance; mm."""
+    """Edge width, corner radius, the depth it may sink, side clearance; mm.
+
+    The full width reaches `head_mm` behind the edge. A `sharp` blade has its two foremost corners
+    unrounded.
+    """
 
     width_mm: float
     corner_mm: float
     depth_mm: float
     side_mm: float
-
-    @property
-    def head_mm(self) -> float:
-        """How far the full width reaches behind the edge."""
-        wanted = practice("blade_head_per_width").value * self.width_mm
-        return min(self.depth_mm, max(wanted, 2.0 * self.corner_mm))
+    head_mm: float
+    sharp: bool = False
 
     def cutting(self) -> Ring:
         """The edge's outline. Its rear corners are rounded too: they cut no better than it does."""
-        w, h, c = self.width_mm, self.head_mm, self.corner_mm
-        corners = [(0.0, 0.0), (w, 0.0), (w, h), (0.0, h)]
-        return rounded_ring(corners, [c, c, min(c, h - c), min(c, h - c)])
+        w, h = self.width_mm, self.head_mm
+        front = 0.0 if self.sharp else self.corner_mm
+        rear = min(self.corner_mm, h - front)
+        return rounded_ring([(0.0, 0.0), (w, 0.0), (w, h), (0.0, h)], [front, front, rear, rear])
 
     def blade(self, depth_mm: float) -> tuple[Ring, ...]:
         """The thinner blade from the head to `depth_mm`; none where the head fills the depth."""
@@ -47,16 +48,17 @@ class Blade:
             return ()
         return (box(self.side_mm, self.head_mm, self.width_mm - self.side_mm, depth_mm),)
 
-    def sharp(self) -> Blade:
-        """The same blade with sharp corners."""
-        return replace(self, corner_mm=0.0)
-
     def narrow(self) -> Blade | None:
         """A very narrow blade with the same corners; None where it would be no narrower."""
         width = max(_NARROW_MM, 2.0 * self.corner_mm)
         if width >= self.width_mm - 1e-9:
             return None
-        return replace(self, width_mm=width, side_mm=min(self.side_mm, width / 4.0))
+        side = min(self.side_mm, width / 4.0)
+        return replace(self, width_mm=width, side_mm=side, head_mm=self.depth_mm)
+
+    def endless(self) -> Blade:
+        """A blade that sinks as deep as one likes."""
+        return replace(self, depth_mm=_LONG_MM, head_mm=_LONG_MM)
 
 
 def make_blade(width: float, corner: float, depth: float, side: float | None) -> Blade:
@@ -75,18 +77,16 @@ def make_blade(width: float, corner: float, depth: float, side: float | None) ->
         side = min(practice("blade_side_clearance").value, width / 10.0)
     if side >= width / 2.0:
         raise Fault("side_clearance_mm", f"is {side:g}: nothing is left of the blade", "Write less")
-    return Blade(width, corner, depth, side)
+    head = max(practice("blade_head_per_width").value * width, 2.0 * corner)
+    return Blade(width, corner, depth, side, min(depth, head))
 
 
 def relaxed_edges(blade: Blade, outlines: Callable[[Blade], Outlines]) -> tuple[Relaxation, ...]:
     """The blade with sharp corners, and as narrow as may be; `outlines` draws either."""
     found: list[Relaxation] = []
     if blade.corner_mm > 0.0:
-        found.append(
-            Relaxation(
-                "nose-radius", outlines(blade.sharp()), "corner_radius_mm", blade.corner_mm, "mm"
-            )
-        )
+        sharp = outlines(replace(blade, sharp=True))
+        found.append(Relaxation("nose-radius", sharp, "corner_radius_mm", blade.corner_mm, "mm"))
     narrow = blade.narrow()
     if narrow is not None:
         found.append(Relaxation("blade-width", outlines(narrow), "width_mm", blade.width_mm, "mm"))
@@ -101,17 +101,17 @@ def outside_blade(
     A neutral holder is as wide on both sides.
     """
 
-    def drawn(of: Blade, depth: float, with_block: bool = True) -> Outlines:
+    def drawn(of: Blade) -> Outlines:
+        depth = of.depth_mm
         z = (blade.width_mm - shank_mm) / 2.0 if neutral else of.side_mm
-        block = (box(z, depth, z + shank_mm, depth + 400.0),) if with_block else ()
-        return Outlines((of.cutting(),), (*of.blade(depth), *block))
+        block = box(z, depth, z + shank_mm, depth + 400.0)
+        return Outlines((of.cutting(),), (*of.blade(depth), block))
 
-    made = drawn(blade, blade.depth_mm)
+    made = drawn(blade)
+    endless = Outlines((blade.endless().cutting(),), ())
     relaxed = (
-        *relaxed_edges(blade, lambda of: drawn(of, blade.depth_mm)),
-        Relaxation(
-            "blade-depth", drawn(blade, LONG_MM, with_block=False), "depth_mm", blade.depth_mm, "mm"
-        ),
+        *relaxed_edges(blade, drawn),
+        Relaxation("blade-depth", endless, "depth_mm", blade.depth_mm, "mm"),
         Relaxation("holder", Outlines(made.cutting, ())),
     )
     return made, relaxed

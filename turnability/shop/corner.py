@@ -15,7 +15,7 @@ as ISO 1832 has it. Inside tools are this drawing mirrored in r.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from turnability.half_plane.curves import Point, Ring
 from turnability.shop.rings import box, circle_ring, clip_r, rounded_ring
@@ -85,16 +85,18 @@ class Corner:
             corners[i] = (at[0] + length * math.cos(a), at[1] + length * math.sin(a))
         return corners
 
-    def ring(self, r_most: float | None = None) -> Ring:
+    def ring(self, r_most: float | None = None, sharp: bool = False) -> Ring:
         """The cutting outline, every corner rounded by the nose radius.
 
-        Cut off above `r_most` only the working corner is rounded, and a round insert is whole.
+        `sharp` leaves the working corner unrounded. Cut off above `r_most` only the working corner
+        is rounded, and a round insert is whole.
         """
         if not self.angles_deg:
             return circle_ring(self.nose_centre(), self.nose_mm)
         corners = self.points()
         if r_most is None:
-            return rounded_ring(corners, [self.nose_mm] * len(corners))
+            nose = 0.0 if sharp else self.nose_mm
+            return rounded_ring(corners, [nose] + [self.nose_mm] * (len(corners) - 1))
         cut = clip_r(corners, r_most)
         return rounded_ring(cut, [self.nose_mm] + [0.0] * (len(cut) - 1))
 
@@ -118,10 +120,6 @@ class Corner:
         r = corners[0][1] + away * math.sin(middle)
         share = 1.0 - setback_mm / inscribed
         return [(z + share * (p[0] - z), r + share * (p[1] - r)) for p in corners]
-
-    def with_sharp_nose(self) -> Corner:
-        """The same corner without nose radius."""
-        return replace(self, nose_mm=0.0)
 
     def needle(self, stem_mm: float) -> tuple[Ring, Ring] | None:
         """The corner's nose and leading edge with the trailing flank opened to the vertical.

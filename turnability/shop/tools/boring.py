@@ -11,7 +11,6 @@ from typing import Any
 
 from turnability.cited import Cited
 from turnability.shop.books import cite, doubt, practice, row
-from turnability.shop.corner import Corner
 from turnability.shop.holder_code import Holder, check_insert, parse_bar
 from turnability.shop.holder_outline import bar_body
 from turnability.shop.insert_code import parse_insert
@@ -19,7 +18,7 @@ from turnability.shop.keys import Fault, Key
 from turnability.shop.model import Outlines, Relaxation, Tool
 from turnability.shop.rings import mirror_r
 from turnability.shop.tool_kind import Example
-from turnability.shop.tools.turning import corner_limits, corner_weight, make_corner, relaxed_corner
+from turnability.shop.tools.turning import corner_limits, corner_weight, make_corner, sharp_nose
 
 NAME = "boring"
 KEYS = (
@@ -70,11 +69,8 @@ def tool_from(table: Mapping[str, Any]) -> Tool:
     block_half = (d + practice("bar_block_least").value) / 2.0
     block = (f_mm - block_half, f_mm + block_half)
 
-    def drawn(of: Corner) -> Outlines:
-        return Outlines((of.ring(),), bar_body(of, (near, far), overhang, block))
-
-    made = drawn(corner)
-    relaxed = list(relaxed_corner(corner, drawn))
+    made = Outlines((corner.ring(),), bar_body(corner, (near, far), overhang, block))
+    relaxed = list(sharp_nose(corner, made))
     needle = corner.needle(far)
     if needle is not None:
         headless = bar_body(corner, (near, far), overhang, block, with_head=False)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from typing import Any
 
 from turnability.cited import Cited
@@ -70,11 +70,8 @@ def tool_from(table: Mapping[str, Any]) -> Tool:
         f_mm, notes = f.value, (*notes, *doubt("f", f))
     head = table["head_length_mm"]
 
-    def outlines(of: Corner) -> Outlines:
-        return Outlines((of.ring(),), holder_body(of, f_mm, holder.shank_mm, head))
-
-    made = outlines(corner)
-    relaxed = relaxed_corner(corner, outlines)
+    made = Outlines((corner.ring(),), holder_body(corner, f_mm, holder.shank_mm, head))
+    relaxed = sharp_nose(corner, made)
     shank = made.body[-1]
     needle = corner.needle(min(r for _, r in (curve.start for curve in shank)))
     if needle is not None:
@@ -133,13 +130,11 @@ def make_corner(
     return corner, doubt("approach angle", holder.kappa) + doubt("nose radius", insert.nose)
 
 
-def relaxed_corner(
-    corner: Corner, outlines: Callable[[Corner], Outlines]
-) -> tuple[Relaxation, ...]:
-    """The tool with a sharp corner in place of its nose, where it has one."""
+def sharp_nose(corner: Corner, made: Outlines) -> tuple[Relaxation, ...]:
+    """The tool with its working corner left sharp, where it has a nose."""
     if not corner.angles_deg or corner.nose_mm <= 0.0:
         return ()
-    sharp = outlines(corner.with_sharp_nose())
+    sharp = Outlines((corner.ring(sharp=True),), made.body)
     return (Relaxation("nose-radius", sharp, "nose_radius_mm", corner.nose_mm, "mm"),)
 
 
