@@ -153,9 +153,9 @@ def removed_by(
     profile: Profile,
     tools: Sequence[Tool],
     toward: Sequence[Toward] = ("low", "high"),
-    *,
     obstacles: Sequence[Ring] = (),
     gone_before: Region | None = None,
+    *,
     ground: Ground | None = None,
 ) -> Removal:
     """What tools remove from the envelope with the part held at the given ends in turn.
