@@ -11,7 +11,7 @@ from rings_checks import check_ring
 from shapely import Polygon
 
 from turnability.half_plane.curves import Line, ring_area
-from turnability.shop.keys import Fault
+from turnability.shop.keys import Faults
 from turnability.shop.load import load_shop
 from turnability.shop.tools.outline import tool_from
 
@@ -29,7 +29,7 @@ def test_accepts_what_is_simple_and_nothing_else(points: list[tuple[int, int]]) 
     for order in (points, points[::-1]):
         table = TABLE | {"cutting": [[list(p) for p in order]]}
         if not good:
-            with pytest.raises(Fault):
+            with pytest.raises(Faults):
                 tool_from(table)
             continue
         (ring,) = tool_from(table).outlines.cutting

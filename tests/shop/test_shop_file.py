@@ -96,6 +96,23 @@ def test_all_faults_at_once_in_order_of_lines(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize(
+    ("text", "lines"),
+    [
+        ('[[tool]]\nkind = "turning"\nholder = "PCLNX 2020K12"\ninsert = "CNMG 99"\n', [3, 4]),
+        ('[[tool]]\nkind = "boring"\ninsert = "X"\nbar = "S16"\n', [3, 4]),
+        (
+            '[[tool]]\nkind = "outline"\nname = "o"\naccess = "outer"\n'
+            "body = [[[0, 0]]]\ncutting = [[[0, 0], [1, 1], [2, 2]]]\n",
+            [5, 6],
+        ),
+    ],
+)
+def test_both_faults_of_one_tool_are_told(tmp_path: Path, text: str, lines: list[int]) -> None:
+    told = str(fault(tmp_path, text)).splitlines()[1:]
+    assert [int(entry.split("line ")[1].split(":")[0]) for entry in told] == lines
+
+
+@pytest.mark.parametrize(
     ("data", "says"),
     [
         (b"", "is empty"),

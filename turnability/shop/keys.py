@@ -7,12 +7,14 @@ from __future__ import annotations
 
 import difflib
 import math
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any, Literal
+from typing import Any, Literal, TypeVar
 
 from turnability.units import MM_PER_INCH
 
+_A = TypeVar("_A")
+_B = TypeVar("_B")
 KeyKind = Literal[
     "text",  # a line of text
     "choice",  # one of `choices`
@@ -71,6 +73,28 @@ class Fault(Exception):
 
     def __str__(self) -> str:
         return f"{self.cause}. {self.remedy}"
+
+
+class Faults(Exception):
+    """Several things wrong in one table."""
+
+    def __init__(self, faults: Sequence[Fault]) -> None:
+        super().__init__(faults)
+        self.faults = tuple(faults)
+
+
+def both(first: Callable[[], _A], second: Callable[[], _B]) -> tuple[_A, _B]:
+    """Two readings at once, so that both are told where both are wrong. Raises Faults."""
+    faults: list[Fault] = []
+    read: list[Any] = []
+    for reading in (first, second):
+        try:
+            read.append(reading())
+        except Fault as fault:
+            faults.append(fault)
+    if faults:
+        raise Faults(faults)
+    return read[0], read[1]
 
 
 def check(table: Mapping[str, Any], keys: Sequence[Key]) -> tuple[dict[str, Any], list[Fault]]:

@@ -12,7 +12,7 @@ from pathlib import Path as FilePath
 from typing import Any, TypeVar
 
 from turnability.errors import ShopUnusable
-from turnability.shop.keys import Fault, Key, check, nearest
+from turnability.shop.keys import Fault, Faults, Key, check, nearest
 from turnability.shop.lines import Path, key_lines, line_of
 from turnability.shop.model import Shop, StockPolicy, StockSize, Tool
 from turnability.shop.tool_kind import COMMON, kinds
@@ -112,7 +112,7 @@ def _shop_of(data: bytes, what: str, stem: str) -> Shop:
     for path, table in _tables(raw, "tool", report):
         try:
             tools += [(path, tool) for tool in _tools(table)]
-        except _Faults as several:
+        except Faults as several:
             shown = [_as_written(fault, table) for fault in several.faults]
             report(shown, path, _where(path, table))
     holdings = each("holding", HOLDING_KEYS, holding_from)
@@ -169,30 +169,24 @@ def _parse(data: bytes, what: str) -> tuple[dict[str, Any], str]:
     )
 
 
-class _Faults(Exception):
-    def __init__(self, faults: Sequence[Fault]) -> None:
-        super().__init__(faults)
-        self.faults = faults
-
-
 def _tools(table: Mapping[str, Any]) -> list[Tool]:
-    """The tools of one table: one, or a set. Raises _Faults."""
+    """The tools of one table: one, or a set. Raises Faults."""
     kind = table.get("kind")
     if not isinstance(kind, str):
         cause = "has no kind" if kind is None else "is not text"
         key = None if kind is None else "kind"
-        raise _Faults([Fault(key, cause, "It may be " + ", ".join(kinds()))])
+        raise Faults([Fault(key, cause, "It may be " + ", ".join(kinds()))])
     module = kinds().get(kind)
     if module is None:
-        raise _Faults([Fault("kind", f'is "{kind}"', nearest(kind, kinds()))])
+        raise Faults([Fault("kind", f'is "{kind}"', nearest(kind, kinds()))])
     values, faults = check(table, (*COMMON, *module.KEYS))
     if faults:
-        raise _Faults(faults)
+        raise Faults(faults)
     try:
         expand = getattr(module, "expand", lambda one: [one])
         made = [module.tool_from(one) for one in expand(values)]
     except Fault as fault:
-        raise _Faults([fault]) from None
+        raise Faults([fault]) from None
     notes = () if values["note"] is None else (values["note"],)
     return [
         replace(

@@ -32,7 +32,7 @@ class ToolKind(Protocol):
     """Harmless ones first."""
 
     def tool_from(self, table: Mapping[str, Any]) -> Tool:
-        """The tool of a checked table (absent keys are None). Raises Fault."""
+        """The tool of a checked table (absent keys are None). Raises Fault or Faults."""
         ...
 
 

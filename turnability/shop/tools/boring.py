@@ -14,7 +14,7 @@ from turnability.shop.books import cite, doubt, practice, row
 from turnability.shop.holder_code import Holder, check_insert, parse_bar
 from turnability.shop.holder_outline import bar_body
 from turnability.shop.insert_code import parse_insert
-from turnability.shop.keys import Fault, Key
+from turnability.shop.keys import Fault, Key, both
 from turnability.shop.model import Outlines, Relaxation, Tool
 from turnability.shop.rings import mirror_r
 from turnability.shop.tool_kind import Example
@@ -57,8 +57,8 @@ _THIN_MM = 0.5
 
 
 def tool_from(table: Mapping[str, Any]) -> Tool:
-    """The bar with its insert. f and overhang come from the file or the tables. Raises Fault."""
-    holder, insert = parse_bar(table["bar"]), parse_insert(table["insert"])
+    """The bar with its insert. f and overhang by file or table. Raises Fault, Faults."""
+    holder, insert = both(lambda: parse_bar(table["bar"]), lambda: parse_insert(table["insert"]))
     check_insert(holder, insert)
     corner, notes = make_corner(holder, insert, table["trailing_clearance_deg"], "bar")
     d = holder.shank_mm

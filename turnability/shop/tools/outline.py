@@ -8,7 +8,7 @@ from typing import Any
 
 from turnability.half_plane.curves import Point, Ring, line_ring, ring_area
 from turnability.shop.books import weight
-from turnability.shop.keys import Fault, Key
+from turnability.shop.keys import Fault, Key, both
 from turnability.shop.model import Outlines, Tool
 from turnability.shop.tool_kind import Example
 
@@ -61,7 +61,7 @@ EXAMPLES = (
 
 
 def tool_from(table: Mapping[str, Any]) -> Tool:
-    """A tool from bare outlines; relief and clearances are not added. Raises Fault."""
+    """A tool from bare outlines; relief and clearances are not added. Raises Fault, Faults."""
     if table["name"] is None:
         raise Fault(None, "has no name", 'Add it: name = "special-1"')
     if not table["cutting"]:
@@ -73,8 +73,10 @@ def tool_from(table: Mapping[str, Any]) -> Tool:
         on_axis=table["on_axis"],
         hand=table["hand"],
         outlines=Outlines(
-            tuple(_ring("cutting", i, p) for i, p in enumerate(table["cutting"])),
-            tuple(_ring("body", i, p) for i, p in enumerate(table["body"])),
+            *both(
+                lambda: tuple(_ring("cutting", i, p) for i, p in enumerate(table["cutting"])),
+                lambda: tuple(_ring("body", i, p) for i, p in enumerate(table["body"])),
+            )
         ),
         weight=weight(NAME),
     )

@@ -17,7 +17,7 @@ from turnability.shop.holder_code import (
 )
 from turnability.shop.holder_outline import holder_body
 from turnability.shop.insert_code import Insert, parse_insert
-from turnability.shop.keys import Fault, Key
+from turnability.shop.keys import Fault, Key, both
 from turnability.shop.model import Outlines, Relaxation, Tool
 from turnability.shop.rings import mirror_z
 from turnability.shop.tool_kind import Example
@@ -60,17 +60,18 @@ _STRONG_NOSE_MM = 0.8
 
 
 def tool_from(table: Mapping[str, Any]) -> Tool:
-    """The holder with its insert. f comes from the file or the preferred series. Raises Fault."""
-    holder, insert = parse_holder(table["holder"]), parse_insert(table["insert"])
+    """The holder with its insert. f by file or preferred series. Raises Fault, Faults."""
+    holder, insert = both(
+        lambda: parse_holder(table["holder"]), lambda: parse_insert(table["insert"])
+    )
     check_insert(holder, insert)
     corner, notes = make_corner(holder, insert, table["trailing_clearance_deg"])
     f_mm = table["f_mm"]
     if f_mm is None:
         f = _f_dimension(holder)
         f_mm, notes = f.value, (*notes, *doubt("f", f))
-    head = table["head_length_mm"]
-
-    made = Outlines((corner.ring(),), holder_body(corner, f_mm, holder.shank_mm, head))
+    body = holder_body(corner, f_mm, holder.shank_mm, table["head_length_mm"])
+    made = Outlines((corner.ring(),), body)
     relaxed = sharp_nose(corner, made)
     shank = made.body[-1]
     needle = corner.needle(min(r for _, r in (curve.start for curve in shank)))
