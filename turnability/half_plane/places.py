@@ -70,27 +70,16 @@ class Places:
         return Region.of(cycles(rings, pieces))
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class Blocked:
-    """Rings of the places where something overlaps, as it is and with the obstacle shaved."""
+def overlap(rings: Sequence[Points], negated: Sequence[Convex]) -> tuple[Points, ...]:
+    """Rings of the places where pieces, given turned by half a turn, overlap what rings bound."""
+    return tuple(Region.of(cycles(rings, negated)).rings())
 
-    exact: tuple[Points, ...]
-    shaved: tuple[Points, ...]
 
-    @staticmethod
-    def by(obstacle: Obstacle, negated: Sequence[Convex]) -> Blocked:
-        """Where pieces, given turned by half a turn, overlap an obstacle; made whole at once."""
-        return Blocked(
-            tuple(Region.of(cycles(obstacle.exact, negated)).rings()),
-            tuple(Region.of(cycles(obstacle.shaved, negated)).rings()),
-        )
-
-    @staticmethod
-    def by_thin(spans: Sequence[tuple[float, float]], negated: Sequence[Convex]) -> Blocked:
-        """Where pieces overlap stretches of the line r = 0, which have no width to shave."""
-        lines = [box_ring(a, -_LINE_MM, b, _LINE_MM) for a, b in spans]
-        sums = Region.of(cycles(lines, negated))
-        return Blocked(tuple(sums.rings()), tuple(sums.grown(-TOUCH_MM, "mitre").rings()))
+def overlap_thin(spans: Sequence[Span], negated: Sequence[Convex], shaved: bool) -> list[Points]:
+    """Where pieces overlap stretches of the line r = 0, which have no width to shave."""
+    lines = [box_ring(a, -_LINE_MM, b, _LINE_MM) for a, b in spans]
+    sums = Region.of(cycles(lines, negated))
+    return (sums.grown(-TOUCH_MM, "mitre") if shaved else sums).rings()
 
 
 def reachable(blocked: Sequence[Points], window: Points, start: Point) -> Region:

@@ -13,11 +13,13 @@ from dataclasses import dataclass
 
 from turnability.half_plane.curves import Point, Points, Ring
 from turnability.half_plane.places import (
-    Blocked,
+    TOUCH_MM,
     Obstacle,
     Places,
     Span,
     exact_places,
+    overlap,
+    overlap_thin,
     places_on_axis,
     reachable,
     reachable_on_axis,
@@ -38,10 +40,10 @@ _ROUNDS = 20_000
 class Asked:
     """One tool from one end while the stock goes: keeps what does not change between askings."""
 
-    def __init__(self, tool: Tool, mover: Mover, ground: Ground) -> None:
-        """Find where the cutting outline is blocked by the part, once."""
+    def __init__(self, tool: Tool, mover: Mover, ground: Ground, like: Asked | None = None) -> None:
+        """`like` has the same cutting outline: where the part blocks it is known already."""
         self.tool, self.mover, self.ground = tool, mover, ground
-        self.by_part = Blocked.by(ground.part_obstacle, mover.cutting_negated)
+        self._by_part: dict[bool, tuple[Points, ...]] = like._by_part if like else {}
         self.window, self.useful, self.start = _windows(mover, ground)
         margin = 1.0 + ground.radius
         self.frame = Region.of(
@@ -74,13 +76,24 @@ class Asked:
             self._limit = self.swept(places)
         return self._limit
 
+    def _blocked(self, obstacle: Obstacle, axis: Sequence[Span], shaved: bool) -> list[Points]:
+        """Rings of the places where an outline overlaps what it may not enter."""
+        mover, part = self.mover, self.ground.part_obstacle
+        if shaved not in self._by_part:
+            rings = part.shaved if shaved else part.exact
+            self._by_part[shaved] = overlap(rings, mover.cutting_negated)
+        blocked = list(self._by_part[shaved])
+        blocked += cycles(obstacle.shaved if shaved else obstacle.exact, mover.body_negated)
+        if mover.access == "inner" and axis:
+            # each by itself: touching the axis from either side leaves a way of no width
+            blocked += overlap_thin(axis, mover.cutting_negated, shaved)
+            blocked += overlap_thin(axis, mover.body_negated, shaved)
+        return blocked
+
     def _reach(self, obstacle: Obstacle, axis: Sequence[Span]) -> tuple[Region, Span | None]:
-        mover = self.mover
-        shaved = [*self.by_part.shaved, *cycles(obstacle.shaved, mover.body_negated)]
-        for thin in self._thin(axis):
-            shaved += thin.shaved
-        if mover.on_axis:
-            free, span = reachable_on_axis(shaved, self.window, mover.from_high)
+        shaved = self._blocked(obstacle, axis, shaved=True)
+        if self.mover.on_axis:
+            free, span = reachable_on_axis(shaved, self.window, self.mover.from_high)
             return (nothing(), None) if span is None else (free, span)
         return reachable(shaved, self.window, self.start) & Region.of([self.useful]), None
 
@@ -90,22 +103,10 @@ class Asked:
             return Places(nothing(), nothing())
         if not exactly and span is None:
             return well_within(reach)
-        exact = None
-        if exactly:
-            exact = [*self.by_part.exact, *cycles(obstacle.exact, self.mover.body_negated)]
-            for thin in self._thin(axis):
-                exact += thin.exact
+        exact = self._blocked(obstacle, axis, shaved=False) if exactly else None
         if span is not None:
             return places_on_axis(reach, span, self._along(), self.window, exact)
         return exact_places(reach, exact or [])
-
-    def _thin(self, axis: Sequence[Span]) -> list[Blocked]:
-        """Where either outline of a bar has the standing axis in its inside."""
-        mover = self.mover
-        if mover.access != "inner" or not axis:
-            return []
-        # each by itself: touching it from either side leaves a way of no width
-        return [Blocked.by_thin(axis, p) for p in (mover.cutting_negated, mover.body_negated)]
 
     def _along(self) -> Span:
         return float(self.useful[:, 0].min()), float(self.useful[:, 0].max())
@@ -173,7 +174,8 @@ def removed_by(
     works = []
     thin = nothing()
     for one, area in zip(asked, gained, strict=True):
-        more = not (one.limit() & standing.stock).empty
+        # its limit is 1 µm too generous
+        more = not (one.limit() & standing.stock).grown(-TOUCH_MM).empty
         places = one.places(standing) if more else one.quick(standing)
         swept = one.swept(places)
         if more:
