@@ -122,7 +122,9 @@ def _why(
     trials: _Trials, place: int, gaps: NDArray[np.float64], options: Mapping[str, Sequence[Relaxed]]
 ) -> Why:
     works = trials.removal.works
-    order = sorted(range(len(works)), key=lambda i: (round(float(gaps[i]), 2), works[i].tool.weight))
+    order = sorted(
+        range(len(works)), key=lambda i: (round(float(gaps[i]), 2), works[i].tool.weight)
+    )
     order = [i for i in order if works[i].tool.access in trials.concerned[place]] or order
     tries: list[_Try] = []
     for rank, i in enumerate(order):

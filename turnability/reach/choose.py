@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from turnability.half_plane.regions import Region
-from turnability.reach.removal import Asked, Removal, fixed_point
+from turnability.reach.cover import least_cover
+from turnability.reach.removal import Removal, fixed_point
 from turnability.reach.stock import at_first, is_room
-from turnability.shop.model import Tool
+from turnability.shop.model import Access, Tool
 
 
 def chosen_tools(
@@ -21,24 +22,24 @@ def chosen_tools(
     says which tools touch every segment that any touches; then what these remove is worked out as
     for all, and tools that open the way (drills, bars) are added until nothing more is left.
     """
-    tools = _distinct([work.tool for work in removal.works])
-    reach: dict[str, set[str]] = {tool.name: set() for tool in tools}
-    for place, segments in touched.items():
-        reach[removal.works[place].tool.name].update(segments)
-    names = _cover(tools, reach)
+    tools = {work.tool.name: work.tool for work in removal.works}
+    offers = _offers(removal, touched)
+    names = least_cover(offers, {name: tool.weight for name, tool in tools.items()})
+    standing = at_first(removal.ground, gone_before)
     while True:
+        # more tools only ever remove more, so the rest goes on from here
         asked = [work.asked for work in removal.works if work.tool.name in names]
-        missing = _missing(removal, asked, gone_before)
-        if missing is None:
-            break
+        standing, _ = fixed_point(asked, standing)
+        missing = standing.kept - removal.stock
         spare = [work for work in removal.works if work.tool.name not in names]
-        if not spare:
+        if not is_room(missing) or not spare:
             break
         best = max(
             spare, key=lambda work: ((work.swept & missing).area / work.tool.weight, work.gained)
         )
         names.add(best.tool.name)
-    return tuple(tool.name for tool in sorted(tools, key=order_of_use) if tool.name in names)
+    ordered = sorted(tools.values(), key=order_of_use)
+    return tuple(tool.name for tool in ordered if tool.name in names)
 
 
 def order_of_use(tool: Tool) -> tuple[int, float, str]:
@@ -48,7 +49,7 @@ def order_of_use(tool: Tool) -> tuple[int, float, str]:
         rank = 6
     elif "thread" in kind or kind in {"tap", "die"}:
         rank = 5
-    elif "groov" in kind or "blade" in kind:
+    elif is_blade(tool):
         rank = 4
     elif tool.on_axis:
         rank = 1 if "centre" in kind else 2
@@ -57,39 +58,22 @@ def order_of_use(tool: Tool) -> tuple[int, float, str]:
     return (rank, tool.weight, tool.name)
 
 
-def _missing(removal: Removal, asked: Sequence[Asked], gone_before: Region | None) -> Region | None:
-    """What fewer tools leave beyond what all leave; None where that is nothing."""
-    standing, _ = fixed_point(asked, at_first(removal.ground, gone_before))
-    more = standing.kept - removal.stock
-    return more if is_room(more) else None
+def is_blade(tool: Tool) -> bool:
+    """A tool for hollows, called for only where no ordinary one reaches."""
+    return any(word in tool.kind for word in ("groov", "blade", "part", "thread"))
 
 
-def _cover(tools: Sequence[Tool], reach: Mapping[str, set[str]]) -> set[str]:
-    """An exact least-weight cover of all reached segments (integer programme)."""
-    segments = sorted(set().union(*reach.values()))
-    columns = [tool for tool in tools if reach[tool.name]]
-    if not segments:
-        return set()
-    if len(columns) == 1:
-        return {columns[0].name}
-    import numpy as np
-    from scipy.optimize import Bounds, LinearConstraint, milp
-
-    matrix = np.array([[float(s in reach[tool.name]) for tool in columns] for s in segments])
-    found = milp(
-        # a hair more for each tool, so that equal weights prefer fewer
-        c=np.array([max(tool.weight, 0.0) + 1e-3 for tool in columns]),
-        constraints=LinearConstraint(matrix, lb=1.0),
-        integrality=np.ones(len(columns), dtype=np.int64),
-        bounds=Bounds(0.0, 1.0),
-    )
-    if found.x is None:
-        return {tool.name for tool in columns}
-    return {tool.name for tool, x in zip(columns, found.x, strict=True) if x > 0.5}
-
-
-def _distinct(tools: Sequence[Tool]) -> list[Tool]:
-    seen: dict[str, Tool] = {}
-    for tool in tools:
-        seen.setdefault(tool.name, tool)
-    return list(seen.values())
+def _offers(removal: Removal, touched: Mapping[int, Sequence[str]]) -> dict[str, frozenset[str]]:
+    """Segments by the tools that touch them; blades only those that no ordinary tool touches."""
+    ordinary: dict[Access, set[str]] = {"outer": set(), "inner": set(), "end": set()}
+    everything: dict[str, set[str]] = {}
+    for place, segments in touched.items():
+        tool = removal.works[place].tool
+        everything.setdefault(tool.name, set()).update(segments)
+        if not is_blade(tool) and not tool.on_axis:
+            ordinary[tool.access].update(segments)
+    tools = {work.tool.name: work.tool for work in removal.works}
+    return {
+        name: frozenset(mine - ordinary[tools[name].access] if is_blade(tools[name]) else mine)
+        for name, mine in everything.items()
+    }
