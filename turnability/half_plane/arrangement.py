@@ -18,6 +18,7 @@ from typing import TypeAlias
 import numpy as np
 
 from turnability.half_plane.curves import Arc, Curve, Line, Point, Points, Ring, Spline, ring_area
+from turnability.half_plane.inside import corners_of, polygon_distance, polygon_holds
 from turnability.half_plane.intersect import box, crossings, share_at
 
 Origins: TypeAlias = frozenset[int]
@@ -110,6 +111,8 @@ class _Nodes:
 def _split(curves: list[Drawn], within_mm: float) -> list[tuple[int, int, Curve, Origins]]:
     """Cut every curve at every node on it: (from node, to node, curve, origins)."""
     nodes = _Nodes(within_mm, [p for curve, _ in curves for p in (curve.start, curve.end)])
+    whole = [(nodes.at(c.start), nodes.at(c.end), c, o) for c, o in curves]
+    curves = [(c, o) for _, _, c, o in _merge(whole, within_mm)]
     boxes = np.array([box(curve) for curve, _ in curves]).reshape(-1, 4)
     for i in range(len(curves)):
         b = boxes[i]
@@ -217,8 +220,9 @@ def _cells(pieces: list[tuple[int, int, Curve, Origins]]) -> Arrangement:
         cycles.append(cycle)
     rings = [tuple(side_curve(s) for s in cycle) for cycle in cycles]
     areas = [ring_area(ring) for ring in rings]
-    shapes = [_polygon(ring) for ring in rings]
+    shapes = [corners_of(ring) for ring in rings]
     positive = [c for c in range(len(cycles)) if areas[c] > 0.0]
+    frames = np.array([[*p.min(axis=0), *p.max(axis=0)] for p in shapes]).reshape(-1, 4)
     number_of = {c: k + 1 for k, c in enumerate(positive)}
     holes: dict[int, list[int]] = defaultdict(list)
     cell_of_cycle: dict[int, int] = dict(number_of)
@@ -227,7 +231,13 @@ def _cells(pieces: list[tuple[int, int, Curve, Origins]]) -> Arrangement:
         if c in number_of:
             continue
         z, r = rings[c][0].at(0.5)
-        around = [d for d in positive if component[d] != component[c] and _inside(shapes[d], z, r)]
+        here = np.array([[z, r]])
+        near = (frames[:, 0] <= z) & (frames[:, 1] <= r) & (frames[:, 2] >= z) & (frames[:, 3] >= r)
+        around = [
+            d
+            for d in positive
+            if near[d] and component[d] != component[c] and polygon_holds(shapes[d], here)[0]
+        ]
         home = number_of[min(around, key=lambda d: areas[d])] if around else 0
         cell_of_cycle[c] = home
         holes[home].append(c)
@@ -287,47 +297,27 @@ def _components(
     return [root(pieces[cycle[0] // 2][0]) for cycle in cycles]
 
 
-def _polygon(ring: Ring) -> Points:
-    size = max((max(b[2] - b[0], b[3] - b[1]) for b in (box(curve) for curve in ring)), default=1.0)
-    return np.concatenate([curve.flatten(max(size * 1e-4, 1e-6))[:-1] for curve in ring])
-
-
-def _inside(polygon: Points, z: float, r: float) -> bool:
-    p, q = polygon, np.roll(polygon, -1, axis=0)
-    spans = (p[:, 1] > r) != (q[:, 1] > r)
-    p, q = p[spans], q[spans]
-    at = p[:, 0] + (r - p[:, 1]) * (q[:, 0] - p[:, 0]) / (q[:, 1] - p[:, 1])
-    return bool((at > z).sum() % 2)
-
-
 def _well_inside(rings: list[Ring], polygons: list[Points]) -> tuple[Point | None, float]:
     """A point of the cell far from its boundary, and that distance in mm."""
-    starts = np.concatenate(polygons)
-    ends = np.concatenate([np.roll(p, -1, axis=0) for p in polygons])
-
-    def distance(z: float, r: float) -> float:
-        d = ends - starts
-        rel = np.array([z, r]) - starts
-        t = np.clip((rel * d).sum(1) / np.maximum((d * d).sum(1), 1e-300), 0.0, 1.0)
-        return float(np.hypot(*(rel - t[:, None] * d).T).min())
-
     size = float(np.ptp(polygons[0], axis=0).max())
     longest = sorted((c for ring in rings for c in ring), key=lambda c: -c.length())[:12]
-    best: Point | None = None
-    most = 0.0
+    tried = []
     for curve in longest:
         for share in (0.5, 0.25, 0.75):
             z, r = curve.at(share)
             dz, dr = curve.direction(share)
             step = min(size, curve.length())
-            for _ in range(24):
-                a, b = z - dr * step, r + dz * step
+            for _ in range(14):
+                tried.append((z - dr * step, r + dz * step))
                 step *= 0.5
-                if step < most * 0.4:
-                    break
-                if b <= 0.0 or sum(_inside(p, a, b) for p in polygons) % 2 == 0:
-                    continue
-                d = distance(a, b)
-                if d > most:
-                    best, most = (a, b), d
-    return best, most
+    points = np.array(tried)
+    points = points[points[:, 1] > 0.0]
+    inside = polygon_holds(polygons[0], points)
+    for hole in polygons[1:]:
+        inside &= ~polygon_holds(hole, points)
+    points = points[inside]
+    if not len(points):
+        return None, 0.0
+    clear = polygon_distance(polygons, points)
+    best = int(clear.argmax())
+    return (float(points[best, 0]), float(points[best, 1])), float(clear[best])

@@ -1,0 +1,240 @@
+"""The volume that groups of faces take out of the turned body, each from its own faces.
+
+Groups whose images in the half plane overlap are summed round one common angle that none of
+their faces touches (see `part.flux`); where the solid is open at that angle, the open part of the
+section is measured cell by cell. Where no such angle exists the volume stays unknown.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from OCP.BRepClass3d import BRepClass3d_SolidClassifier
+from OCP.gp import gp_Pnt
+from OCP.TopAbs import TopAbs_IN
+from OCP.TopoDS import TopoDS_Shape
+
+from turnability.half_plane.arrangement import arrange
+from turnability.half_plane.curves import Curve, Points, Ring, ring_volume
+from turnability.half_plane.inside import holds
+from turnability.part.flux import removed_by, tube_volume
+from turnability.part.groups import Group
+from turnability.part.holes import hole_of
+
+_CLEAR = 2e-3
+"""Radians that the common angle keeps from every face."""
+_ROUND = 6
+_CLOSED = 1e-6
+
+Array = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True)
+class Account:
+    """One departure of the books: its groups and what they remove (mm3; None: unknown)."""
+
+    groups: tuple[Group, ...]
+    volume_mm3: float | None
+
+
+def close_books(
+    solid: TopoDS_Shape,
+    groups: Sequence[Group],
+    turned_curves: Sequence[Curve],
+    body: Sequence[Ring],
+) -> list[Account]:
+    """What each group removes; groups that only together make sense share one account."""
+    classifier = BRepClass3d_SolidClassifier(solid)
+    known: dict[tuple[float, ...], tuple[float, float]] = {}
+    accounts: list[Account] = []
+    for cluster in _clusters(groups):
+        accounts.extend(_cluster_accounts(cluster, classifier, turned_curves, body, known))
+    return accounts
+
+
+def _cluster_accounts(
+    cluster: list[Group],
+    classifier: BRepClass3d_SolidClassifier,
+    turned_curves: Sequence[Curve],
+    body: Sequence[Ring],
+    known: dict[tuple[float, ...], tuple[float, float]],
+) -> list[Account]:
+    cut = _common_angle(cluster)
+    corner = cut is None
+    if cut is None:
+        cut = _corner_angle(cluster, classifier, body)
+    if cut is None:
+        return [Account((group,), _tube(group)) for group in cluster]
+    sums = [_removed(group, cut, known) for group in cluster]
+    inside = np.concatenate([group.inside for group in cluster])
+    if corner or _whole_at(cut, inside, classifier, body):
+        return _closed_accounts(cluster, sums, cut)
+    # the section at the cut is open: what is missing there belongs to all of the cluster
+    gap = _open_section(cut, cluster, classifier, turned_curves, body)
+    return [Account(tuple(cluster), gap + math.fsum(volume for volume, _ in sums))]
+
+
+def _tube(group: Group) -> float | None:
+    """What a hole right across the axis, or round it (an offset bore), takes out of the body."""
+    hole = hole_of(group)
+    if hole is None or not group.rims:
+        return None
+    if group.rims == {"cylinder"} and hole.heading != "axial":
+        return tube_volume(group.faces, "z")
+    if group.rims == {"plane"} and hole.heading == "axial":
+        core = hole.diameter_mm / 2.0 - hole.offset_mm
+        if hole.widest_mm > hole.diameter_mm + 1e-6 or core < 0.0:
+            return None
+        length = group.z_mm[1] - group.z_mm[0]
+        return tube_volume(group.faces, "r") - math.pi * core * core * length
+    return None
+
+
+def _removed(
+    group: Group, cut: float, known: dict[tuple[float, ...], tuple[float, float]]
+) -> tuple[float, float]:
+    """Minus the flux and the openness of a group; equal holes are measured once."""
+    hole = hole_of(group)
+    if hole is None:
+        return removed_by(group.faces, cut)
+    key = tuple(
+        round(x, _ROUND)
+        for x in (hole.diameter_mm, hole.widest_mm, hole.offset_mm, *group.z_mm, *group.r_mm)
+    )
+    if key not in known:
+        known[key] = removed_by(group.faces, cut)
+    return known[key]
+
+
+def _closed_accounts(
+    cluster: Sequence[Group], sums: Sequence[tuple[float, float]], cut: float
+) -> list[Account]:
+    """One account for each group that is closed; open ones are taken with their neighbours.
+
+    The two walls of a slot are open each: a circle leaves through one and comes back through
+    the other. Round the axis from the cut, walls are added until the sum is closed.
+    """
+    order = sorted(
+        range(len(cluster)), key=lambda i: (min(s[0] for s in cluster[i].spans) - cut) % math.tau
+    )
+    accounts: list[Account] = []
+    waiting: list[int] = []
+    for i in order:
+        group = cluster[i]
+        scale = sum(face.area_mm2 for face in group.faces) * max(group.r_mm[1], 1e-9)
+        if not waiting and abs(sums[i][1]) <= _CLOSED * scale:
+            accounts.append(Account((group,), sums[i][0]))
+            continue
+        waiting.append(i)
+        if abs(math.fsum(sums[k][1] for k in waiting)) <= _CLOSED * scale:
+            members = tuple(cluster[k] for k in waiting)
+            accounts.append(Account(members, math.fsum(sums[k][0] for k in waiting)))
+            waiting = []
+    if waiting:
+        accounts.append(Account(tuple(cluster[k] for k in waiting), None))
+    return accounts
+
+
+# ---------------------------------------------------------------- angles
+
+
+def _clusters(groups: Sequence[Group]) -> list[list[Group]]:
+    """Groups whose images overlap, directly or through others."""
+    clusters: list[list[Group]] = []
+    for group in groups:
+        touching = [c for c in clusters if any(_overlap(group, other) for other in c)]
+        joined = [group, *(g for c in touching for g in c)]
+        clusters = [c for c in clusters if c not in touching] + [joined]
+    return clusters
+
+
+def _overlap(a: Group, b: Group) -> bool:
+    return (
+        a.z_mm[0] < b.z_mm[1] - 1e-6
+        and b.z_mm[0] < a.z_mm[1] - 1e-6
+        and a.r_mm[0] < b.r_mm[1] - 1e-6
+        and b.r_mm[0] < a.r_mm[1] - 1e-6
+    )
+
+
+def _common_angle(cluster: Sequence[Group]) -> float | None:
+    """The middle of the widest run of angles that no face of the cluster reaches."""
+    spans = sorted((low % math.tau, high - low) for group in cluster for low, high in group.spans)
+    if any(width >= math.tau - 1e-9 for _, width in spans):
+        return None
+    best, angle, reached = 2.0 * _CLEAR, None, -math.inf
+    wrapped = [(low + turn, width) for turn in (0.0, math.tau) for low, width in spans]
+    for low, width in wrapped:
+        if reached > -math.inf and low - reached > best:
+            best, angle = low - reached, (low + reached) / 2.0
+        reached = max(reached, low + width)
+    return angle
+
+
+def _corner_angle(
+    cluster: Sequence[Group], classifier: BRepClass3d_SolidClassifier, body: Sequence[Ring]
+) -> float | None:
+    """An angle of corners that all faces only touch, where the section is whole (a hexagon's)."""
+    inside = np.concatenate([group.inside for group in cluster])
+    spans = [span for group in cluster for span in group.spans]
+    candidates = sorted({angle for group in cluster for angle in group.corners})
+    for angle in candidates:
+        if any(_strictly_in(angle, span) for span in spans):
+            continue
+        if _whole_at(angle, inside, classifier, body):
+            return angle
+    return None
+
+
+def _strictly_in(angle: float, span: tuple[float, float]) -> bool:
+    return 1e-6 < (angle - span[0]) % math.tau < (span[1] - span[0]) - 1e-6
+
+
+def _whole_at(
+    angle: float, inside: Points, classifier: BRepClass3d_SolidClassifier, body: Sequence[Ring]
+) -> bool:
+    """Whether the solid is whole at an angle, at image points of the faces."""
+    points = inside[:: max(1, len(inside) // 12)]
+    return all(
+        _is_in(classifier, float(z), float(r), angle)
+        for z, r in points
+        if _in_body(body, float(z), float(r))
+    )
+
+
+def _is_in(classifier: BRepClass3d_SolidClassifier, z: float, r: float, angle: float) -> bool:
+    classifier.Perform(gp_Pnt(r * math.cos(angle), r * math.sin(angle), z), 1e-9)
+    return bool(classifier.State() == TopAbs_IN)
+
+
+def _in_body(body: Sequence[Ring], z: float, r: float) -> bool:
+    point = np.array([[z, r]])
+    return sum(bool(holds(ring, point)[0]) for ring in body) % 2 == 1
+
+
+def _open_section(
+    cut: float,
+    cluster: Sequence[Group],
+    classifier: BRepClass3d_SolidClassifier,
+    turned_curves: Sequence[Curve],
+    body: Sequence[Ring],
+) -> float:
+    """Volume swept by the part of the body's section that is open at the cut, near the cluster."""
+    low = min(g.z_mm[0] for g in cluster) - 1e-6, min(g.r_mm[0] for g in cluster) - 1e-6
+    high = max(g.z_mm[1] for g in cluster) + 1e-6, max(g.r_mm[1] for g in cluster) + 1e-6
+    curves = [*turned_curves, *(curve for ring in body for curve in ring)]
+    plane = arrange(((curve, frozenset((i,))) for i, curve in enumerate(curves)), 1e-6)
+    found = []
+    for cell in plane.cells:
+        if cell.outer is None or cell.inside is None:
+            continue
+        z, r = cell.inside
+        if not (low[0] < z < high[0] and low[1] < r < high[1]):
+            continue
+        if _in_body(body, z, r) and not _is_in(classifier, z, r, cut):
+            found.append(ring_volume(cell.outer) + sum(ring_volume(hole) for hole in cell.holes))
+    return math.fsum(found)

@@ -1,0 +1,54 @@
+"""Edges of the solid seen in the half plane, in the axis frame.
+
+An edge on a turned face lies on that face's generatrix and adds nothing; an edge between two
+faces that are not turned may bound the turned body (the corners of a hexagon).
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+
+from OCP.BRepAdaptor import BRepAdaptor_Curve
+from OCP.GeomAbs import GeomAbs_CurveType
+from OCP.TopoDS import TopoDS_Edge
+
+from turnability.half_plane.curves import Curve, Line
+from turnability.part.sampling import curve_through, extremes, half_plane_point, polyline
+
+_PARALLEL = 1e-10
+
+
+def edge_image(edge: TopoDS_Edge) -> list[Curve]:
+    """The image of an edge: none for a circle round the axis, else one or two curves."""
+    curve = BRepAdaptor_Curve(edge)
+    first, last = curve.FirstParameter(), curve.LastParameter()
+    kind = curve.GetType()
+    level = False
+    if kind == GeomAbs_CurveType.GeomAbs_Line:
+        d = curve.Line().Direction()
+        level = abs(d.Z()) <= _PARALLEL
+        through = _through_axis(curve, first, last)
+        if through is not None:
+            return through
+    elif kind == GeomAbs_CurveType.GeomAbs_Circle:
+        d = curve.Circle().Axis().Direction()
+        level = math.hypot(d.X(), d.Y()) <= _PARALLEL
+    if level:
+        z = curve.Value(first).Z()
+        low, high = extremes(lambda t: half_plane_point(curve.Value(t))[1], first, last)
+        return [Line((z, low), (z, high))] if high - low > 1e-9 else []
+    found = curve_through(polyline(lambda t: half_plane_point(curve.Value(t)), first, last))
+    return [] if found is None else [found]
+
+
+def _through_axis(curve: BRepAdaptor_Curve, first: float, last: float) -> list[Curve] | None:
+    """A straight edge that crosses the axis folds up there: two straight images."""
+    p, d = curve.Line().Location(), curve.Line().Direction()
+    across = math.hypot(d.X(), d.Y())
+    if across <= _PARALLEL or abs(p.X() * d.Y() - p.Y() * d.X()) > 1e-9 * across:
+        return None
+    foot = -(p.X() * d.X() + p.Y() * d.Y()) / across**2
+    params = [first, foot, last] if first < foot < last else [first, last]
+    points = [half_plane_point(curve.Value(t)) for t in params]
+    return [Line(a, b) for a, b in itertools.pairwise(points) if math.dist(a, b) > 1e-9]

@@ -1,0 +1,233 @@
+"""Fold curves: where a face's normal has no part around the axis.
+
+Seen in the half plane a face that is not turned covers an area, and that area ends at the
+images of the face's edges and of its folds. Planes, spheres, and surfaces of revolution about a
+line parallel to the axis fold in the plane through both lines, exactly; cylinders of any other
+direction in closed form; all else is traced.
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import partial
+
+from OCP.ElSLib import ElSLib
+from OCP.gp import gp_Pnt
+
+from turnability.half_plane.curves import Arc, Curve, Line, Point
+from turnability.part.kernel_faces import KernelFace
+from turnability.part.sampling import curve_through, half_plane_point, polyline
+from turnability.part.trace import traced_folds
+
+_PARALLEL = 1e-10
+_SAMPLES = 24
+
+
+@dataclass(frozen=True, slots=True)
+class Meridional:
+    """A run of the surface within the half plane at `angle` (radians; s < 0 lies opposite).
+
+    `place` takes a parameter to (z, s); `whole` makes the exact curve between two parameters.
+    """
+
+    angle: float
+    low: float
+    high: float
+    place: Callable[[float], Point]
+    whole: Callable[[float, float], Curve]
+
+
+def fold_images(face: KernelFace, z_mm: tuple[float, float], r_mm: float) -> list[Curve]:
+    """Images of a face's folds; a little more than the face's own part of them may come.
+
+    `z_mm` and `r_mm` bound the solid in the axis frame.
+    """
+    runs = _meridional(face, z_mm, r_mm)
+    if runs is None:
+        if face.kind == "cylinder" and face.recovered_gap_mm is None:
+            return _crossing_cylinder(face)
+        return traced_folds(face)
+    return [curve for run in runs for curve in _on_face(face, run)]
+
+
+def _meridional(
+    face: KernelFace, z_mm: tuple[float, float], r_mm: float
+) -> list[Meridional] | None:
+    """Runs of a face whose folds lie in one plane through the axis; None where they don't."""
+    c = face.canonical
+    if c is None:
+        return None
+    if face.kind == "plane":
+        return _plane_run(face, z_mm, r_mm)
+    p = c.Location()
+    offset, angle = math.hypot(p.X(), p.Y()), math.atan2(p.Y(), p.X())
+    if face.kind == "sphere":
+        return _circle_run(angle, (p.Z(), offset), c.Radius())
+    d = c.Axis().Direction()
+    if math.hypot(d.X(), d.Y()) > _PARALLEL:
+        return None
+    if face.kind == "cylinder":
+        return [
+            _line_run(angle, z_mm, partial(_slanted, offset + side * c.Radius(), 0.0, 0.0))
+            for side in (1.0, -1.0)
+        ]
+    if face.kind == "cone":
+        apex, slope = c.Apex().Z(), math.tan(c.SemiAngle())
+        return [
+            _line_run(angle, z_mm, partial(_slanted, offset, side * slope, apex))
+            for side in (1.0, -1.0)
+        ]
+    if face.kind == "torus":
+        return [
+            run
+            for side in (1.0, -1.0)
+            for run in _circle_run(angle, (p.Z(), offset + side * c.MajorRadius()), c.MinorRadius())
+        ]
+    return None
+
+
+def _slanted(s: float, slope: float, from_z: float, z: float) -> Point:
+    return (z, s + slope * (z - from_z))
+
+
+def _plane_run(face: KernelFace, z_mm: tuple[float, float], r_mm: float) -> list[Meridional]:
+    plane = face.canonical
+    n, p = plane.Axis().Direction(), plane.Location()
+    across = math.hypot(n.X(), n.Y())
+    height = n.X() * p.X() + n.Y() * p.Y() + n.Z() * p.Z()
+    angle = math.atan2(n.Y(), n.X())
+    if abs(n.Z()) <= across:
+        return [_line_run(angle, z_mm, lambda z: (z, (height - n.Z() * z) / across))]
+    return [_line_run(angle, (-r_mm, r_mm), lambda s: ((height - across * s) / n.Z(), s))]
+
+
+def _line_run(
+    angle: float, span: tuple[float, float], place: Callable[[float], Point]
+) -> Meridional:
+    return Meridional(angle, *span, place, lambda a, b: Line(place(a), place(b)))
+
+
+def _circle_run(angle: float, centre: Point, radius: float) -> list[Meridional]:
+    def place(t: float) -> Point:
+        return (centre[0] + radius * math.cos(t), centre[1] + radius * math.sin(t))
+
+    def whole(a: float, b: float) -> Curve:
+        return Arc(place(a), place(b), centre, radius, False)
+
+    # two halves: an arc is always less than a whole turn
+    return [
+        Meridional(angle, 0.0, math.pi, place, whole),
+        Meridional(angle, math.pi, math.tau, place, whole),
+    ]
+
+
+def _on_face(face: KernelFace, run: Meridional) -> list[Curve]:
+    """The part of a run that lies on the face (a sample's step more), folded to r >= 0."""
+    step = (run.high - run.low) / _SAMPLES
+    low, high = run.low, run.high
+    if face.recovered_gap_mm is None:
+        hit = [k for k in range(_SAMPLES + 1) if _holds(face, run, run.low + k * step)]
+        if hit:
+            low = max(run.low, run.low + (hit[0] - 1) * step)
+            high = min(run.high, run.low + (hit[-1] + 1) * step)
+    curve = run.whole(low, high)
+    (z0, s0), (z1, s1) = curve.start, curve.end
+    if isinstance(curve, Line):
+        if s0 * s1 >= 0.0:
+            return [Line((z0, abs(s0)), (z1, abs(s1)))]
+        t = s0 / (s0 - s1)
+        foot = (z0 + t * (z1 - z0), 0.0)
+        return [Line((z0, abs(s0)), foot), Line(foot, (z1, abs(s1)))]
+    if not isinstance(curve, Arc):
+        return [curve]
+    return _arc_folded(curve)
+
+
+def _arc_folded(arc: Arc) -> list[Curve]:
+    """An arc of the whole plane with its part at r < 0 mirrored up."""
+    centre, radius = arc.centre, arc.radius
+    cuts = [0.0, 1.0]
+    if abs(centre[1]) < radius:
+        half = math.acos(max(-1.0, min(1.0, -centre[1] / radius)))
+        for crossing in (math.pi / 2.0 - half, math.pi / 2.0 + half):
+            turn = (crossing - arc.start_angle()) % math.tau
+            share = turn / abs(arc.sweep())
+            if 1e-9 < share < 1.0 - 1e-9:
+                cuts.append(share)
+    cuts.sort()
+    found: list[Curve] = []
+    for a, b in itertools.pairwise(cuts):
+        start, end, middle = arc.at(a), arc.at(b), arc.at((a + b) / 2.0)
+        if middle[1] >= 0.0:
+            found.append(Arc(_up(start), _up(end), centre, radius, False))
+        else:
+            mirrored = (centre[0], -centre[1])
+            found.append(Arc(_up(start), _up(end), mirrored, radius, True))
+    return found
+
+
+def _up(p: Point) -> Point:
+    return (p[0], abs(p[1]))
+
+
+def _holds(face: KernelFace, run: Meridional, t: float) -> bool:
+    z, s = run.place(t)
+    point = gp_Pnt(s * math.cos(run.angle), s * math.sin(run.angle), z)
+    u, v = ElSLib.Parameters_s(face.canonical, point)
+    return face.holds(u, v, with_rim=True)
+
+
+def _crossing_cylinder(face: KernelFace) -> list[Curve]:
+    """A cylinder whose axis is not parallel to the turning axis.
+
+    With a the cylinder's direction, c the point of its axis next to the turning axis and m the
+    normal at angle psi from k = z x a, the condition m . (z x P) = 0 is v |k| cos psi = -beta
+    sin psi, beta = (a x k/|k|) . (z x c): rulings where the axes meet (beta = 0), else one curve
+    on each side, run by v.
+    """
+    cylinder = face.canonical
+    a, p = cylinder.Axis().Direction(), cylinder.Location()
+    k = math.hypot(a.X(), a.Y())
+    e1 = (-a.Y() / k, a.X() / k, 0.0)
+    e2 = (
+        a.Y() * e1[2] - a.Z() * e1[1],
+        a.Z() * e1[0] - a.X() * e1[2],
+        a.X() * e1[1] - a.Y() * e1[0],
+    )
+    shift = -(p.X() * a.X() + p.Y() * a.Y()) / (k * k)
+    c = (p.X() + shift * a.X(), p.Y() + shift * a.Y(), p.Z() + shift * a.Z())
+    beta = e2[0] * -c[1] + e2[1] * c[0]
+    low, high = face.bounds[2] - shift, face.bounds[3] - shift
+    radius = cylinder.Radius()
+
+    def at(v: float, psi: float) -> Point:
+        m = [math.cos(psi) * e1[i] + math.sin(psi) * e2[i] for i in range(3)]
+        q = gp_Pnt(
+            c[0] + v * a.X() + radius * m[0],
+            c[1] + v * a.Y() + radius * m[1],
+            c[2] + v * a.Z() + radius * m[2],
+        )
+        return half_plane_point(q)
+
+    runs: list[tuple[Callable[[float], Point], float, float]] = []
+    for half in (0.0, math.pi):
+        if abs(beta) <= 1e-9:
+            psi = math.pi / 2.0 + half
+            for lo, hi in _split_at_zero(low, high):
+                runs.append((lambda v, psi=psi: at(v, psi), lo, hi))  # type: ignore[misc]
+        else:
+            runs.append(
+                (lambda v, half=half: at(v, math.atan2(-v * k, beta) + half), low, high)  # type: ignore[misc]
+            )
+    if abs(beta) <= 1e-9 and low <= 0.0 <= high:
+        runs.append((lambda psi: at(0.0, psi), 0.0, math.pi))
+        runs.append((lambda psi: at(0.0, psi), math.pi, math.tau))
+    found = [curve_through(polyline(place, lo, hi)) for place, lo, hi in runs]
+    return [curve for curve in found if curve is not None]
+
+
+def _split_at_zero(low: float, high: float) -> list[tuple[float, float]]:
+    return [(low, 0.0), (0.0, high)] if low < 0.0 < high else [(low, high)]

@@ -1,0 +1,175 @@
+"""The solid's faces as the meridian needs them: canonical surface, area, edges, neighbours.
+
+B-splines and swept surfaces that are really planes, cylinders, cones, spheres or tori are
+recognised within `RECOVER_MM`. Everything here holds kernel objects and stays inside `part/`.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any, TypeAlias
+
+from OCP.BRep import BRep_Tool
+from OCP.BRepAdaptor import BRepAdaptor_Surface
+from OCP.BRepGProp import BRepGProp
+from OCP.BRepTools import BRepTools
+from OCP.BRepTopAdaptor import BRepTopAdaptor_FClass2d
+from OCP.Geom import (
+    Geom_ConicalSurface,
+    Geom_CylindricalSurface,
+    Geom_Plane,
+    Geom_SphericalSurface,
+    Geom_Surface,
+    Geom_ToroidalSurface,
+)
+from OCP.GeomAbs import GeomAbs_SurfaceType
+from OCP.GeomConvert import GeomConvert_SurfToAnaSurf
+from OCP.gp import gp_Pnt2d, gp_Trsf
+from OCP.GProp import GProp_GProps
+from OCP.TopAbs import TopAbs_EDGE, TopAbs_FACE, TopAbs_IN, TopAbs_ON, TopAbs_REVERSED
+from OCP.TopExp import TopExp, TopExp_Explorer
+from OCP.TopoDS import TopoDS, TopoDS_Edge, TopoDS_Face, TopoDS_Shape
+from OCP.TopTools import TopTools_IndexedMapOfShape
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+RECOVER_MM = 1e-4
+"""A free-form surface this close to a canonical one is taken as that one."""
+
+Canonical: TypeAlias = Any
+"""gp_Pln, gp_Cylinder, gp_Cone, gp_Sphere or gp_Torus; None for a free-form surface."""
+
+_KINDS = {
+    GeomAbs_SurfaceType.GeomAbs_Plane: "plane",
+    GeomAbs_SurfaceType.GeomAbs_Cylinder: "cylinder",
+    GeomAbs_SurfaceType.GeomAbs_Cone: "cone",
+    GeomAbs_SurfaceType.GeomAbs_Sphere: "sphere",
+    GeomAbs_SurfaceType.GeomAbs_Torus: "torus",
+    GeomAbs_SurfaceType.GeomAbs_SurfaceOfRevolution: "revolution",
+}
+
+
+@dataclass(slots=True)
+class KernelFace:
+    """One face: `kind` plane, cylinder, cone, sphere, torus, revolution or free."""
+
+    index: int
+    face: TopoDS_Face
+    surface: BRepAdaptor_Surface
+    kind: str
+    canonical: Canonical
+    recovered_gap_mm: float | None
+    area_mm2: float
+    bounds: tuple[float, float, float, float]
+    _classifier: BRepTopAdaptor_FClass2d | None = None
+
+    @property
+    def reversed(self) -> bool:
+        """Whether the face's outward normal is against the surface's own."""
+        return bool(self.face.Orientation() == TopAbs_REVERSED)
+
+    def holds(self, u: float, v: float, with_rim: bool = False) -> bool:
+        """Whether the surface point (u, v) belongs to the face (its rim only on request)."""
+        if self._classifier is None:
+            self._classifier = BRepTopAdaptor_FClass2d(self.face, 1e-9)
+        state = self._classifier.Perform(gp_Pnt2d(u, v))
+        return bool(state == TopAbs_IN or (with_rim and state == TopAbs_ON))
+
+    def edges(self) -> Iterator[TopoDS_Edge]:
+        """The face's edges, each as often as it runs round the face."""
+        walk = TopExp_Explorer(self.face, TopAbs_EDGE)
+        while walk.More():
+            yield TopoDS.Edge_s(walk.Current())
+            walk.Next()
+
+
+def kernel_faces(shape: TopoDS_Shape) -> list[KernelFace]:
+    """All faces in the order of the face map (1-based index)."""
+    faces = TopTools_IndexedMapOfShape()
+    TopExp.MapShapes_s(shape, TopAbs_FACE, faces)
+    return [_kernel_face(i, TopoDS.Face_s(faces.FindKey(i))) for i in range(1, faces.Extent() + 1)]
+
+
+def moved_faces(moved: TopoDS_Shape, faces: list[KernelFace], move: gp_Trsf) -> list[KernelFace]:
+    """The same faces of the solid after a rigid move; areas and recovered surfaces are kept."""
+    order = TopTools_IndexedMapOfShape()
+    TopExp.MapShapes_s(moved, TopAbs_FACE, order)
+    made = []
+    for old in faces:
+        face = TopoDS.Face_s(order.FindKey(old.index))
+        surface = BRepAdaptor_Surface(face, True)
+        if old.canonical is None:
+            canonical = None
+        elif old.recovered_gap_mm is not None:
+            canonical = old.canonical.Transformed(move)
+        else:
+            canonical = getattr(surface, old.kind.capitalize())()
+        made.append(
+            KernelFace(
+                old.index,
+                face,
+                surface,
+                old.kind,
+                canonical,
+                old.recovered_gap_mm,
+                old.area_mm2,
+                old.bounds,
+            )
+        )
+    return made
+
+
+def _kernel_face(index: int, face: TopoDS_Face) -> KernelFace:
+    surface = BRepAdaptor_Surface(face, True)
+    bounds = BRepTools.UVBounds_s(face)
+    kind = _KINDS.get(surface.GetType(), "free")
+    gap: float | None = None
+    canonical: Canonical = None
+    if kind in ("revolution", "free"):
+        found = _recover(BRep_Tool.Surface_s(face), bounds)
+        if found is not None:
+            kind, canonical, gap = found
+    else:
+        canonical = getattr(surface, kind.capitalize())()
+    props = GProp_GProps()
+    BRepGProp.SurfaceProperties_s(face, props)
+    return KernelFace(index, face, surface, kind, canonical, gap, abs(props.Mass()), bounds)
+
+
+def _recover(
+    surface: Geom_Surface, bounds: tuple[float, float, float, float]
+) -> tuple[str, Canonical, float] | None:
+    converter = GeomConvert_SurfToAnaSurf(surface)
+    result = converter.ConvertToAnalytical(RECOVER_MM, *bounds)
+    if result is None or converter.Gap() > RECOVER_MM:
+        return None
+    gap = float(converter.Gap())
+    for kind, of, get in (
+        ("plane", Geom_Plane, "Pln"),
+        ("cylinder", Geom_CylindricalSurface, "Cylinder"),
+        ("cone", Geom_ConicalSurface, "Cone"),
+        ("sphere", Geom_SphericalSurface, "Sphere"),
+        ("torus", Geom_ToroidalSurface, "Torus"),
+    ):
+        if isinstance(result, of):
+            return kind, getattr(result, get)(), gap
+    return None
+
+
+def edges_with_faces(
+    shape: TopoDS_Shape, faces: list[KernelFace]
+) -> list[tuple[TopoDS_Edge, tuple[int, ...]]]:
+    """Every edge with the indices of the faces that it bounds (a seam names its face twice)."""
+    order = TopTools_IndexedMapOfShape()
+    TopExp.MapShapes_s(shape, TopAbs_EDGE, order)
+    owners: list[list[int]] = [[] for _ in range(order.Extent())]
+    for face in faces:
+        for edge in face.edges():
+            owners[order.FindIndex(edge) - 1].append(face.index)
+    edges = (TopoDS.Edge_s(order.FindKey(i)) for i in range(1, order.Extent() + 1))
+    return [
+        (edge, tuple(own))
+        for edge, own in zip(edges, owners, strict=True)
+        if not BRep_Tool.Degenerated_s(edge)
+    ]

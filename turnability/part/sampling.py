@@ -1,0 +1,117 @@
+"""Space curves seen in the half plane: points, extremes and polylines that are exact enough.
+
+Everything here is in the axis frame: the axis is z, r = hypot(x, y).
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Callable
+from typing import Any
+
+import numpy as np
+from OCP.gp import gp_Pnt
+
+from turnability.half_plane.curves import Curve, Line, Point, Spline
+
+CHORD_MM = 2.5e-4
+"""Polylines miss the true curve by no more than this (the report promises 1 µm)."""
+_COARSE = 16
+_DEEPEST = 12
+_STRAIGHT_MM = 1e-7
+
+Place = Callable[[float], Point]
+"""Parameter to (z, r)."""
+
+
+def half_plane_point(p: gp_Pnt) -> Point:
+    """(z, r) of a point in space."""
+    return (p.Z(), math.hypot(p.X(), p.Y()))
+
+
+def extremes(value: Callable[[float], float], low: float, high: float) -> tuple[float, float]:
+    """Least and greatest value of a smooth function on [low, high]."""
+    t = np.linspace(low, high, 2 * _COARSE + 1)
+    v = [value(float(x)) for x in t]
+    return (
+        -_greatest(lambda x: -value(x), t, [-x for x in v]),
+        _greatest(value, t, v),
+    )
+
+
+def _greatest(value: Callable[[float], float], t: Any, v: list[float]) -> float:
+    best = max(v)
+    for i in range(1, len(v) - 1):
+        if v[i] >= v[i - 1] and v[i] >= v[i + 1] and (v[i] > v[i - 1] or v[i] > v[i + 1]):
+            best = max(best, _golden(value, float(t[i - 1]), float(t[i + 1])))
+    return best
+
+
+def _golden(value: Callable[[float], float], a: float, b: float) -> float:
+    """Greatest value of a function with one summit between a and b."""
+    share = (math.sqrt(5.0) - 1.0) / 2.0
+    c, d = b - share * (b - a), a + share * (b - a)
+    vc, vd = value(c), value(d)
+    for _ in range(45):
+        if vc >= vd:
+            b, d, vd = d, c, vc
+            c = b - share * (b - a)
+            vc = value(c)
+        else:
+            a, c, vc = c, d, vd
+            d = a + share * (b - a)
+            vd = value(d)
+    return max(vc, vd)
+
+
+def polyline(place: Place, low: float, high: float, coarse: int = _COARSE) -> list[Point]:
+    """Points of an image curve whose chords miss it by at most `CHORD_MM`."""
+    params = np.linspace(low, high, coarse + 1)
+    points = [place(float(params[0]))]
+    for a, b in itertools.pairwise(params):
+        end = place(float(b))
+        points.extend(_between(place, float(a), float(b), points[-1], end, _DEEPEST))
+        points.append(end)
+    return points
+
+
+def _between(place: Place, a: float, b: float, start: Point, end: Point, depth: int) -> list[Point]:
+    middle = (a + b) / 2.0
+    point = place(middle)
+    quarter = place((a + middle) / 2.0)
+    if depth == 0 or max(_off(start, end, point), _off(start, end, quarter)) <= CHORD_MM:
+        return []
+    return [
+        *_between(place, a, middle, start, point, depth - 1),
+        point,
+        *_between(place, middle, b, point, end, depth - 1),
+    ]
+
+
+def _off(a: Point, b: Point, p: Point) -> float:
+    dz, dr = b[0] - a[0], b[1] - a[1]
+    n2 = dz * dz + dr * dr
+    t = ((p[0] - a[0]) * dz + (p[1] - a[1]) * dr) / n2 if n2 > 0.0 else 0.0
+    t = min(max(t, 0.0), 1.0)
+    return math.hypot(p[0] - a[0] - t * dz, p[1] - a[1] - t * dr)
+
+
+def curve_through(points: list[Point]) -> Curve | None:
+    """A polyline as a curve: None for a mere point, a line where all points lie on one."""
+    p = np.asarray(points)
+    middle = p.mean(axis=0)
+    span = p - middle
+    size = float(np.abs(span).max())
+    if size <= 1e-6:
+        return None
+    _, _, axes = np.linalg.svd(span, full_matrices=False)
+    along, off = span @ axes[0], span @ axes[1]
+    if float(np.abs(off).max()) <= max(_STRAIGHT_MM, 1e-10 * size):
+        low, high = int(along.argmin()), int(along.argmax())
+        return Line(points[low], points[high])
+    kept = [points[0]]
+    for point in points[1:]:
+        if math.dist(point, kept[-1]) > 1e-9:
+            kept.append(point)
+    return Spline(tuple(kept)) if len(kept) > 1 else None

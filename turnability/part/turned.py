@@ -1,0 +1,206 @@
+"""From one solid to a `Part`: axis, turned body, meridian, departures, books."""
+
+from __future__ import annotations
+
+import math
+import time
+from collections.abc import Sequence
+from dataclasses import replace
+
+from OCP.BRepGProp import BRepGProp
+from OCP.GProp import GProp_GProps
+from OCP.TopLoc import TopLoc_Location
+from OCP.TopoDS import TopoDS_Edge, TopoDS_Shape
+
+from turnability.half_plane.curves import Arc, Curve, Line, Point, Ring, Spline, ring_area
+from turnability.half_plane.intersect import box
+from turnability.part.axis import axis_candidates, contract_direction, origin_on_axis, to_axis_frame
+from turnability.part.departures import find_departures
+from turnability.part.generatrix import generatrix
+from turnability.part.kernel_faces import KernelFace, edges_with_faces, kernel_faces, moved_faces
+from turnability.part.meridian import Meridian, meridian
+from turnability.part.model import Axis, Departure, Face, FaceRole, Part, Profile, Source, Symmetry
+from turnability.part.profile import Piece, make_profile
+from turnability.part.symmetry import measure
+
+_HOPELESS_SHARE = 1e-3
+"""Axes that hold less of the surface than this are not worth a meridian."""
+_VOLUME_EPS = 1e-7
+_OPEN_BOOKS = 1e-6
+_BRIDGED_WORTH_SAYING_MM = 1e-4
+
+
+def part_of(
+    shape: TopoDS_Shape,
+    source: Source,
+    step_ids: Sequence[int | None],
+    remarks: tuple[str, ...] = (),
+) -> Part:
+    """Work out one solid (in the product's own coordinates, mm).
+
+    `step_ids`: entity numbers by the face map's order, None where there is no file. Never raises
+    for an odd solid: where no axis carries it, `profile` is None and `symmetry.reason` says why.
+    """
+    begun = time.perf_counter()
+    plain = kernel_faces(shape)
+    ids = list(step_ids) or [None] * len(plain)
+    candidates = axis_candidates(shape, plain)
+    total = math.fsum(face.area_mm2 for face in plain)
+    axis_s = time.perf_counter() - begun
+    nothing = Part(
+        source,
+        None,
+        Symmetry(0.0, (), "no axis carries a round surface worth turning"),
+        _plain_faces(plain, ids),
+        None,
+        (),
+        remarks,
+        axis_s=axis_s,
+    )
+    if not candidates or candidates[0].weight_mm2 < _HOPELESS_SHARE * total:
+        return nothing
+    line = candidates[0]
+    move = to_axis_frame(line)
+    solid = shape.Moved(TopLoc_Location(move))
+    faces = moved_faces(solid, plain, move)
+    edges = edges_with_faces(solid, faces)
+    body = meridian(solid, faces, edges)
+    loops = _in_frame(body)
+    volume = _volume(solid, faces)
+    profile_s = time.perf_counter() - begun - axis_s
+    if loops is None:
+        reason = "no closed meridian could be found about the nearest axis"
+        return replace(nothing, symmetry=Symmetry(0.0, (), reason), profile_s=profile_s)
+    z_low, pieces = loops
+    profile = make_profile(pieces, volume)
+    measures = measure(faces, body.turned_faces, pieces, volume, profile.volume_mm3)
+    why_not = measures.reason()
+    if why_not is not None:
+        symmetry = Symmetry(measures.turned_area, (), why_not)
+        return replace(nothing, symmetry=symmetry, profile_s=profile_s)
+    departures = _departures(solid, faces, edges, body, profile, z_low)
+    volumes = [departure.volume_mm3 for departure in departures]
+    known = [v for v in volumes if v is not None]
+    profile = replace(
+        profile,
+        departures_volume_mm3=math.fsum(known) if len(known) == len(volumes) else None,
+    )
+    return Part(
+        source,
+        Axis(origin_on_axis(line, move, z_low), contract_direction(line.direction)),
+        Symmetry(measures.turned_area, tuple(d.id for d in departures), None),
+        _faces(plain, ids, profile, body.turned_faces),
+        profile,
+        departures,
+        (*remarks, *_remarks(body, faces, profile, departures)),
+        axis_s=axis_s,
+        profile_s=time.perf_counter() - begun - axis_s,
+    )
+
+
+def _in_frame(body: Meridian) -> tuple[float, list[list[Piece]]] | None:
+    """The loops moved to z = 0 at the low end: the widest outline and the cavities."""
+    areas = [ring_area(tuple(curve for curve, _ in loop)) for loop in body.loops]
+    if not areas or max(areas) <= 0.0:
+        return None
+    main = max(range(len(areas)), key=lambda i: areas[i])
+    z_low = min(box(curve)[0] for curve, _ in body.loops[main])
+    kept = [body.loops[main], *(loop for i, loop in enumerate(body.loops) if areas[i] < 0.0)]
+    return z_low, [[(_moved(curve, -z_low), faces) for curve, faces in loop] for loop in kept]
+
+
+def _moved(curve: Curve, dz: float) -> Curve:
+    def shift(p: Point) -> Point:
+        return (p[0] + dz, p[1])
+
+    if isinstance(curve, Line):
+        return Line(shift(curve.start), shift(curve.end))
+    if isinstance(curve, Arc):
+        return Arc(
+            shift(curve.start),
+            shift(curve.end),
+            shift(curve.centre),
+            curve.radius,
+            curve.clockwise,
+        )
+    return Spline(tuple(shift(p) for p in curve.points))
+
+
+def _volume(solid: TopoDS_Shape, faces: Sequence[KernelFace]) -> float:
+    """The solid's volume; the plain quadrature misses free-form faces by up to a percent."""
+    props = GProp_GProps()
+    BRepGProp.VolumeProperties_s(solid, props, _VOLUME_EPS, False, False)
+    return float(props.Mass())
+
+
+def _departures(
+    solid: TopoDS_Shape,
+    faces: Sequence[KernelFace],
+    edges: Sequence[tuple[TopoDS_Edge, tuple[int, ...]]],
+    body: Meridian,
+    profile: Profile,
+    z_low: float,
+) -> tuple[Departure, ...]:
+    rings: list[Ring] = [
+        tuple(_moved(curve, z_low) for curve in loop.ring) for loop in profile.loops
+    ]
+    bounding = {i for segment in profile.segments for i in segment.faces}
+    on_body = bounding & body.turned_faces
+    if len(on_body) == len(faces):
+        return ()
+    size = max(profile.length_mm, profile.max_diameter_mm)
+    turned_curves = [
+        curve
+        for face in faces
+        if face.index in body.turned_faces
+        for curve in generatrix(face, size) or ()
+    ]
+    return find_departures(solid, faces, edges, on_body, turned_curves, rings, z_low)
+
+
+def _plain_faces(faces: Sequence[KernelFace], ids: Sequence[int | None]) -> tuple[Face, ...]:
+    return tuple(Face(face.index, ids[face.index - 1], "unknown") for face in faces)
+
+
+def _faces(
+    faces: Sequence[KernelFace],
+    ids: Sequence[int | None],
+    profile: Profile,
+    turned: frozenset[int],
+) -> tuple[Face, ...]:
+    """Each face's role: by the longest of its segments where it bounds the turned body."""
+    segments: dict[int, list[tuple[float, str, FaceRole]]] = {}
+    for segment in profile.segments:
+        if segment.surface == "axis":
+            continue
+        for index in segment.faces:
+            segments.setdefault(index, []).append(
+                (segment.curve.length(), segment.id, segment.surface)
+            )
+    made = []
+    for face in faces:
+        own = segments.get(face.index, [])
+        role: FaceRole = max(own)[2] if own and face.index in turned else "milled"
+        made.append(Face(face.index, ids[face.index - 1], role, tuple(id_ for _, id_, _ in own)))
+    return tuple(made)
+
+
+def _remarks(
+    body: Meridian,
+    faces: Sequence[KernelFace],
+    profile: Profile,
+    departures: Sequence[Departure],
+) -> list[str]:
+    found = []
+    if body.bridged_mm > _BRIDGED_WORTH_SAYING_MM:
+        found.append(f"gaps of up to {body.bridged_mm:.2g} mm between faces were bridged")
+    if not body.sound:
+        found.append("some turned faces lie outside the meridian that was found; check the model")
+    recovered = [f for f in faces if f.recovered_gap_mm is not None]
+    if recovered:
+        widest = max(f.recovered_gap_mm or 0.0 for f in recovered)
+        found.append(
+            f"{len(recovered)} free-form faces were taken as the plane, cylinder, cone, sphere or "
+            f"torus that they follow within {widest * 1e3:.2g} µm"
+        )
+    return found
