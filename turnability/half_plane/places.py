@@ -32,7 +32,6 @@ _BESIDE_MM = 3e-3
 _DRAWN_IN_MM = 0.998e-3
 _CORRIDOR_MM = 0.05
 _LINE_MM = 1e-6
-_WITHIN_MM = 1.0000005e-3
 Span = tuple[float, float]
 """From and to on the z-axis, mm."""
 
@@ -83,15 +82,13 @@ def overlap_thin(spans: Sequence[Span], negated: Sequence[Convex], shaved: bool)
 
 
 def reachable(blocked: Sequence[Points], window: Points, start: Point) -> Region:
-    """Tier R: places joined to `start` inside the ring `window` that shaved rings leave free."""
+    """The places joined to `start` inside `window` (a ring) that rings leave free.
+
+    With shaved rings this is tier R; with exact ones those of F to which no narrow way leads.
+    """
     free = Region.of([window]) - Region.of(blocked)
     at = np.array([start])
     return next((piece for piece in free.components() if inside(piece, at)[0]), nothing())
-
-
-def well_within(reach: Region) -> Places:
-    """Places of R that are exact but for 0.5 nm, without the corridors: all but the last word."""
-    return Places(reach.grown(-_WITHIN_MM, "mitre"), nothing())
 
 
 def exact_places(reach: Region, blocked: Sequence[Points]) -> Places:
@@ -103,9 +100,12 @@ def exact_places(reach: Region, blocked: Sequence[Points]) -> Places:
 def reachable_on_axis(
     blocked: Sequence[Points], window: Points, from_high: bool
 ) -> tuple[Region, Span | None]:
-    """Tier R on the line r = 0, from far up (or down) the z-axis; all free places around it too."""
+    """The like on the line r = 0, from far up (or down) the z-axis; all free places around it too.
+
+    Given exact rings, an outline may touch along the very line it moves on: look just beside it.
+    """
     free = Region.of([window]) - Region.of(blocked)
-    spans = spans_at(free, 0.0)
+    spans = _merged([*spans_at(free, _LINE_MM), *spans_at(free, -_LINE_MM)])
     if not spans:
         return free, None
     low, high = spans[-1] if from_high else spans[0]
@@ -113,19 +113,39 @@ def reachable_on_axis(
     return free, (low, high) if abs((high if from_high else low) - far) < 1e-6 else None
 
 
-def places_on_axis(
-    free: Region, span: Span, useful: Span, window: Points, blocked: Sequence[Points] | None
-) -> Places:
-    """Places on r = 0 within R's `span`: corridors and, given the exact rings, exact places."""
-    low, high = max(span[0], useful[0]), min(span[1], useful[1])
-    found = spans_at(free.grown(-_DRAWN_IN_MM, "mitre"), 0.0)
-    if blocked is not None:
-        exact = Region.of([window]) - Region.of(blocked)
-        # an outline may touch along the very line it moves on: look just beside it
-        found += [*spans_at(exact, _LINE_MM), *spans_at(exact, -_LINE_MM)]
-    kept = [(max(a, low), min(b, high)) for a, b in found]
-    lines = [box(a, -_LINE_MM / 10, b, _LINE_MM / 10) for a, b in kept if b > a]
-    return Places(union(lines), nothing())
+def exact_places_on_axis(
+    reach: Region, span: Span, blocked: Sequence[Points], window: Points
+) -> list[Span]:
+    """Stretches of r = 0 within R's `span` that are free as they are, and the corridors beyond."""
+    exact = Region.of([window]) - Region.of(blocked)
+    free = _merged([*spans_at(exact, _LINE_MM), *spans_at(exact, -_LINE_MM)])
+    beyond = spans_at(reach.grown(-_DRAWN_IN_MM, "mitre"), 0.0)
+    for a, b in free:
+        beyond = [
+            (low, high)
+            for low, high in (pair for x, y in beyond for pair in ((x, min(y, a)), (max(x, b), y)))
+            if high - low > _CORRIDOR_MM
+        ]
+    low, high = span
+    return [(max(a, low), min(b, high)) for a, b in _merged([*free, *beyond])]
+
+
+def line_places(spans: Sequence[Span], useful: Span) -> Places:
+    """Stretches of r = 0 as places, those in `useful`."""
+    kept = [(max(a, useful[0]), min(b, useful[1])) for a, b in spans]
+    thin = _LINE_MM / 10.0
+    return Places(union([box(a, -thin, b, thin) for a, b in kept if b > a]), nothing())
+
+
+def _merged(spans: Sequence[Span]) -> list[Span]:
+    """Stretches that meet made one, ascending."""
+    merged: list[Span] = []
+    for a, b in sorted(spans):
+        if merged and a <= merged[-1][1] + _LINE_MM:
+            merged[-1] = (merged[-1][0], max(merged[-1][1], b))
+        else:
+            merged.append((a, b))
+    return merged
 
 
 def _corridors(reachable: Region, exact: Region) -> Region:

@@ -129,10 +129,15 @@ def _slender(own: Outlines) -> Outlines | None:
 
 
 def _nose(tool: Tool) -> list[Relaxed]:
-    """Convex arcs of the cutting outline drawn out to their corners."""
+    """Convex arcs of the cutting outline drawn out to their corners; round cutters made small."""
     largest = 0.0
     rings: list[Ring] = []
     for ring in tool.outlines.cutting:
+        if (circle := _circle(ring)) is not None:
+            centre, radius = circle
+            rings.append(_disc(centre, radius * _THIN))
+            largest = max(largest, radius)
+            continue
         corners: list[Curve] = []
         for curve in ring:
             if isinstance(curve, Arc) and not curve.clockwise and curve.sweep() < math.pi - 0.05:
@@ -144,15 +149,27 @@ def _nose(tool: Tool) -> list[Relaxed]:
         rings.append(tuple(corners))
     if largest == 0.0 or tool.on_axis:
         return []
-    return [
-        Relaxed(
-            ("nose-radius",),
-            Outlines(tuple(rings), tool.outlines.body),
-            "nose_radius_mm",
-            largest,
-            "mm",
-        )
-    ]
+    outlines = Outlines(tuple(rings), tool.outlines.body)
+    return [Relaxed(("nose-radius",), outlines, "nose_radius_mm", largest, "mm")]
+
+
+def _circle(ring: Ring) -> tuple[Point, float] | None:
+    """Centre and radius of a ring that is one full circle."""
+    first = ring[0]
+    if not isinstance(first, Arc):
+        return None
+    same = all(
+        isinstance(curve, Arc)
+        and math.dist(curve.centre, first.centre) <= _LEVEL_MM
+        and abs(curve.radius - first.radius) <= _LEVEL_MM
+        for curve in ring
+    )
+    return (first.centre, first.radius) if same else None
+
+
+def _disc(centre: Point, radius: float) -> Ring:
+    a, b = (centre[0] - radius, centre[1]), (centre[0] + radius, centre[1])
+    return (Arc(a, b, centre, radius, False), Arc(b, a, centre, radius, False))
 
 
 def _tip(arc: Arc) -> Point:
@@ -178,6 +195,16 @@ def _of_cutting(tool: Tool) -> list[Relaxed]:
     def thin(p: Point) -> Point:
         return (p[0] * factor[0] + shift[0], p[1] * factor[1] + shift[1])
 
+    # the nose stays: it is another constraint
+    noses = [c for ring in own.cutting for c in ring if isinstance(c, Arc) and not c.clockwise]
+    if any(_circle(ring) is not None for ring in own.cutting):
+        return []
+    if noses:
+        nose = min(noses, key=lambda arc: math.hypot(*arc.at(0.5)))
+        outlines = Outlines(
+            (*_mapped(own.cutting, thin), _disc(nose.centre, nose.radius)), own.body
+        )
+        return [Relaxed(("trailing-edge",), outlines)]
     outlines = Outlines(_mapped(own.cutting, thin), own.body)
     if column == 0 and not _is_blade(own):
         return [Relaxed(("trailing-edge",), outlines)]

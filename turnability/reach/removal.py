@@ -18,12 +18,12 @@ from turnability.half_plane.places import (
     Places,
     Span,
     exact_places,
+    exact_places_on_axis,
+    line_places,
     overlap,
     overlap_thin,
-    places_on_axis,
     reachable,
     reachable_on_axis,
-    well_within,
 )
 from turnability.half_plane.regions import Region, box_ring, nothing
 from turnability.half_plane.sums import cycles
@@ -52,12 +52,23 @@ class Asked:
         self._limit: Region | None = None
 
     def quick(self, standing: Standing) -> Places:
-        """Free places but for 0.5 nm and those without width: enough to let it go on alone."""
-        return self._places(standing.obstacle, standing.axis, exactly=False)
+        """Free places but those to which only ways of no width lead: enough to let it go on."""
+        return self._tier(standing.obstacle, standing.axis, shaved=False)
+
+    def touching(self, standing: Standing) -> Places:
+        """Free places and those up to 1 µm into what they touch, with those without width."""
+        return self._tier(standing.obstacle, standing.axis, shaved=True)
 
     def places(self, standing: Standing) -> Places:
         """Free places in a state."""
-        return self._places(standing.obstacle, standing.axis, exactly=True)
+        shaved = self._blocked(standing.obstacle, standing.axis, shaved=True)
+        exact = self._blocked(standing.obstacle, standing.axis, shaved=False)
+        if self.mover.on_axis:
+            around, span = reachable_on_axis(shaved, self.window, self.mover.from_high)
+            spans = exact_places_on_axis(around, span, exact, self.window) if span else []
+            return line_places(spans, self._along())
+        reach = reachable(shaved, self.window, self.start) & Region.of([self.useful])
+        return exact_places(reach, exact)
 
     def swept(self, places: Places) -> Region:
         """What the cutting outline covers over places, at r >= 0, in and beside the envelope."""
@@ -68,12 +79,7 @@ class Asked:
     def limit(self) -> Region:
         """All that it could ever remove, and 1 µm more: what it sweeps where no stock stands."""
         if self._limit is None:
-            reach, span = self._reach(self.ground.part_obstacle, ())
-            if span is not None:
-                places = places_on_axis(reach, span, self._along(), self.window, None)
-            else:
-                places = Places(reach, nothing())
-            self._limit = self.swept(places)
+            self._limit = self.swept(self._tier(self.ground.part_obstacle, (), shaved=True))
         return self._limit
 
     def _blocked(self, obstacle: Obstacle, axis: Sequence[Span], shaved: bool) -> list[Points]:
@@ -90,23 +96,13 @@ class Asked:
             blocked += overlap_thin(axis, mover.body_negated, shaved)
         return blocked
 
-    def _reach(self, obstacle: Obstacle, axis: Sequence[Span]) -> tuple[Region, Span | None]:
-        shaved = self._blocked(obstacle, axis, shaved=True)
+    def _tier(self, obstacle: Obstacle, axis: Sequence[Span], shaved: bool) -> Places:
+        blocked = self._blocked(obstacle, axis, shaved)
         if self.mover.on_axis:
-            free, span = reachable_on_axis(shaved, self.window, self.mover.from_high)
-            return (nothing(), None) if span is None else (free, span)
-        return reachable(shaved, self.window, self.start) & Region.of([self.useful]), None
-
-    def _places(self, obstacle: Obstacle, axis: Sequence[Span], exactly: bool) -> Places:
-        reach, span = self._reach(obstacle, axis)
-        if reach.empty:
-            return Places(nothing(), nothing())
-        if not exactly and span is None:
-            return well_within(reach)
-        exact = self._blocked(obstacle, axis, shaved=False) if exactly else None
-        if span is not None:
-            return places_on_axis(reach, span, self._along(), self.window, exact)
-        return exact_places(reach, exact or [])
+            _, span = reachable_on_axis(blocked, self.window, self.mover.from_high)
+            return line_places([span] if span else [], self._along())
+        reach = reachable(blocked, self.window, self.start)
+        return Places(reach & Region.of([self.useful]), nothing())
 
     def _along(self) -> Span:
         return float(self.useful[:, 0].min()), float(self.useful[:, 0].max())
@@ -116,8 +112,9 @@ class Asked:
 class Work:
     """One tool from one end, in what remains at the end.
 
-    `swept` is what its cutting outline covers at r >= 0 in and beside the envelope, `gained` the
-    area in mm2 that it was the first to remove.
+    `swept` is what its cutting outline covers at r >= 0 in and beside the envelope (where that
+    removes nothing more, up to 1 µm into what it touches), `gained` the area in mm2 that it was the
+    first to remove.
     """
 
     asked: Asked
@@ -176,7 +173,7 @@ def removed_by(
     for one, area in zip(asked, gained, strict=True):
         # its limit is 1 µm too generous
         more = not (one.limit() & standing.stock).grown(-TOUCH_MM).empty
-        places = one.places(standing) if more else one.quick(standing)
+        places = one.places(standing) if more else one.touching(standing)
         swept = one.swept(places)
         if more:
             # less than room, so nobody is asked again, but gone all the same
