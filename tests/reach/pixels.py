@@ -1,22 +1,22 @@
 """What tools remove, bounded from both sides on a grid: an oracle that shares no code.
 
 The cautious run sees outlines and solids a pixel larger and what they cut smaller than it is, the
-bold run the other way round. Everything the cautious run removes is removed in truth, and nothing
-that the bold run leaves.
+bold run the other way round. Everything that the cautious run removes is removed in truth, and
+nothing that the bold run leaves.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, NamedTuple
 
 import numpy as np
 import shapely
+import shapely.affinity
 from numpy.typing import NDArray
 from scipy import ndimage, signal
 
 Pixels = NDArray[np.bool_]
-FAR = 1000.0
 
 
 @dataclass
@@ -29,117 +29,129 @@ class PixelTool:
     body: Any
 
 
-def _raster(shape: Any, h: float, z: tuple[int, int], r: tuple[int, int], outer: bool) -> Pixels:
-    """Pixels [z, r] that the shape touches (outer) or fills (inner), in pixel index ranges."""
-    zs, rs = np.arange(*z), np.arange(*r)
-    if shape.is_empty:
-        return np.zeros((len(zs), len(rs)), bool)
-    shapely.prepare(shape)
-    a, b = np.meshgrid(zs * h, rs * h, indexing="ij")
-    pixels = shapely.box(a, b, a + h, b + h)
-    if outer:
-        inset = 1e-9
-        pixels = shapely.box(a + inset, b + inset, a + h - inset, b + h - inset)
-        return np.asarray(shapely.intersects(shape, pixels))
-    return np.asarray(shapely.covers(shape.buffer(1e-9), pixels))
+class Stamp(NamedTuple):
+    """Pixels [z, r] of an outline, the first of them at (z0, r0) from its point."""
+
+    z0: int
+    r0: int
+    pixels: Pixels
+
+
+def raster(shape: Any, h: float, z: tuple[int, int], r: tuple[int, int], touched: bool) -> Pixels:
+    """Pixels in index ranges that a shape touches, or else those that it fills."""
+    if shape.is_empty or z[0] >= z[1] or r[0] >= r[1]:
+        return np.zeros((max(z[1] - z[0], 0), max(r[1] - r[0], 0)), bool)
+    a, b = np.meshgrid(np.arange(*z) * h, np.arange(*r) * h, indexing="ij")
+    e = 1e-9
+    if touched:
+        return np.asarray(
+            shapely.intersects(shape, shapely.box(a + e, b + e, a + h - e, b + h - e))
+        )
+    grown = shape.buffer(e)
+    shapely.prepare(grown)
+    return np.asarray(shapely.covers(grown, shapely.box(a, b, a + h, b + h)))
+
+
+def window(full: NDArray[Any], z0: int, r0: int, shape: tuple[int, int]) -> Pixels:
+    """Where an array that begins at (-z0, -r0) is more than nought over a given shape."""
+    out = np.zeros(shape, bool)
+    z, r = max(0, -z0), max(0, -r0)
+    part = full[max(0, z0) : max(0, z0 + shape[0]), max(0, r0) : max(0, r0 + shape[1])] > 0.5
+    out[z : z + part.shape[0], r : r + part.shape[1]] = part
+    return out
 
 
 class Grid:
     """One run over a part (shapely, r >= 0, holes filled) of a given length and radius."""
 
     def __init__(self, part: Any, length: float, radius: float, h: float, cautious: bool) -> None:
-        self.h_mm, self.cautious = h, cautious
+        self.h, self.cautious = h, cautious
         self.n, self.k = round(length / h), round(radius / h)
-        self.m = max(self.n, 2 * self.k) + 10
-        half = _raster(part, h, (-self.m, self.n + self.m), (0, self.k + self.m), cautious)
-        full = _raster(part, h, (-self.m, self.n + self.m), (0, self.k + self.m), not cautious)
-        self.part = np.concatenate((half[:, ::-1], half), axis=1)
-        self.axis_row = self.k + self.m
-        inside = np.zeros_like(half)
-        inside[self.m : self.m + self.n, : self.k] = True
-        stock = inside & ~full
+        self.margin = round(5.0 / h)
+        z, r = (-self.margin, self.n + self.margin), (0, self.k + self.margin)
+        seen, kept = raster(part, h, z, r, cautious), raster(part, h, z, r, not cautious)
+        self.part = np.concatenate((seen[:, ::-1], seen), axis=1)
+        self.row = self.k + self.margin
+        stock = np.zeros_like(seen)
+        stock[self.margin : self.margin + self.n, : self.k] = True
+        stock &= ~kept
         self.stock = np.concatenate((stock[:, ::-1], stock), axis=1)
         self.axis = stock[:, 0].copy()
+        self.points = (self.part.shape[0] + 1, self.part.shape[1] + 1)
 
-    def outline(self, shape: Any, held: str, larger: bool) -> Pixels:
-        """Raster about the point in the middle of an odd array, grown or shrunk by a pixel."""
+    def stamp(self, shape: Any, held: str, touched: bool, change: int) -> Stamp:
+        """An outline's pixels, a pixel more or fewer all round, mirrored for the high end."""
         if held == "high":
             shape = shapely.affinity.scale(shape, -1.0, 1.0, origin=(0.0, 0.0))
-        reach = self.m + self.n + self.k
-        raster = _raster(shape, self.h_mm, (-reach, reach), (-reach, reach), larger)
+        if shape.is_empty:
+            return Stamp(0, 0, np.zeros((1, 1), bool))
+        far = max(self.points) + 2
+        ends = np.clip(np.array(shape.bounds) / self.h, -far, far)
+        z0, r0 = (int(np.floor(v)) - 3 for v in ends[:2])
+        z1, r1 = (int(np.ceil(v)) + 3 for v in ends[2:])
+        pixels = raster(shape, self.h, (z0, z1), (r0, r1), touched)
         square = np.ones((3, 3), bool)
-        return ndimage.binary_dilation(raster, square) if larger else raster
-
-    def smaller(self, shape: Any, held: str) -> Pixels:
-        raster = self.outline(shape, held, False)
-        return ndimage.binary_erosion(raster, np.ones((3, 3), bool))
+        if change > 0:
+            pixels = ndimage.binary_dilation(pixels, square)
+        elif change < 0:
+            pixels = ndimage.binary_erosion(pixels, square)
+        return Stamp(z0, r0, pixels)
 
     def run(self, tools: list[PixelTool]) -> Pixels:
         """Pixels [z, r] of the envelope that are left when nothing changes any more."""
-        prepared = []
+        seen = (True, 1) if self.cautious else (False, -1)
+        ready = []
         for tool in tools:
             for held in ("low", "high"):
-                if self.cautious:
-                    moving = [self.outline(s, held, True) for s in (tool.cutting, tool.body)]
-                    cut = self.outline(tool.cutting, held, False)
-                else:
-                    moving = [self.smaller(s, held) for s in (tool.cutting, tool.body)]
-                    cut = self.outline(tool.cutting, held, True)
-                by_part = self._hits(self.part, moving[0])
-                prepared.append((tool, held, moving, cut, by_part))
+                cutting = self.stamp(tool.cutting, held, *seen)
+                body = self.stamp(tool.body, held, *seen)
+                cut = self.stamp(tool.cutting, held, not self.cautious, 0 if self.cautious else 1)
+                ready.append((tool, held, cutting, body, cut, self.hits(self.part, cutting)))
         while True:
             before = int(self.stock.sum()), int(self.axis.sum())
-            for tool, held, (cutting, body), cut, by_part in prepared:
-                blocked = by_part | self._hits(self.part | self.stock, body)
+            for tool, held, cutting, body, cut, by_part in ready:
+                blocked = by_part | self.hits(self.part | self.stock, body)
                 if tool.access == "inner":
-                    blocked |= self._on_axis_hits(cutting) | self._on_axis_hits(body)
-                swept = self._sweep(tool, held, ~blocked, cut)
+                    blocked |= self.axis_hits(cutting) | self.axis_hits(body)
+                swept = self.sweep(tool, held, ~blocked, cut)
                 if tool.access != "inner":
-                    self.axis &= ~swept[:, self.axis_row]
-                swept |= swept[:, ::-1]
-                self.stock &= ~swept
+                    self.axis &= ~swept[:, self.row]
+                self.stock &= ~(swept | swept[:, ::-1])
             if before == (int(self.stock.sum()), int(self.axis.sum())):
-                break
-        return self.stock[self.m : self.m + self.n, self.axis_row : self.axis_row + self.k]
+                return self.stock[self.margin :, self.row :][: self.n, : self.k]
 
-    def _hits(self, region: Pixels, outline: Pixels) -> Pixels:
+    def hits(self, region: Pixels, outline: Stamp) -> Pixels:
         """Points [z, r] (pixel corners) at which an outline overlaps a region."""
-        if not outline.any():
-            return np.zeros((region.shape[0] + 1, region.shape[1] + 1), bool)
-        half = outline.shape[0] // 2
-        summed = signal.fftconvolve(region.astype(float), outline[::-1, ::-1].astype(float))
-        # the pixel [half, half] of an outline begins at its point
-        return summed[half - 1 : half + region.shape[0], half - 1 : half + region.shape[1]] > 0.5
+        a, b = outline.pixels.shape
+        turned = outline.pixels[::-1, ::-1].astype(float)
+        full = signal.fftconvolve(region.astype(float), turned)
+        return window(full, outline.z0 + a - 1, outline.r0 + b - 1, self.points)
 
-    def _on_axis_hits(self, outline: Pixels) -> Pixels:
-        half = outline.shape[0] // 2
-        blocked = np.zeros((self.part.shape[0] + 1, self.part.shape[1] + 1), bool)
-        both = outline[:, :-1] & outline[:, 1:]  # the line between two rows is inside
-        for row in np.nonzero(both.any(axis=0))[0]:
-            p = self.axis_row - (row + 1 - half)
-            if 0 <= p < blocked.shape[1]:
-                line = np.zeros_like(outline)
-                line[:, half] = both[:, row]
-                hit = self._hits(self.axis[:, None] & np.ones((1, 1), bool), line)
-                blocked[:, p] |= hit[:, 0]
+    def axis_hits(self, outline: Stamp) -> Pixels:
+        """Points at which the standing axis is inside an outline."""
+        blocked = np.zeros(self.points, bool)
+        both = outline.pixels[:, :-1] & outline.pixels[:, 1:]
+        line = np.zeros_like(self.part)
+        line[:, self.row] = self.axis
+        for j in np.nonzero(both.any(axis=0))[0]:
+            above = Stamp(outline.z0, outline.r0 + int(j) + 1, both[:, j : j + 1])
+            blocked |= self.hits(line, above)
         return blocked
 
-    def _sweep(self, tool: PixelTool, held: str, free: Pixels, cut: Pixels) -> Pixels:
-        swept = np.zeros_like(self.part)
+    def sweep(self, tool: PixelTool, held: str, free: Pixels, cut: Stamp) -> Pixels:
+        """Pixels at r >= 0 that a tool cuts over the free points joined to where it comes from."""
         if tool.on_axis:
-            line = np.zeros_like(free)
-            line[:, self.axis_row] = free[:, self.axis_row]
-            free = line
-        structure = np.ones((3, 3)) if not self.cautious else None
-        labels, _ = ndimage.label(free, structure)
+            on_axis = np.zeros_like(free)
+            on_axis[:, self.row] = free[:, self.row]
+            free = on_axis
+        labels, _ = ndimage.label(free, None if self.cautious else np.ones((3, 3)))
         if tool.access == "outer":
             start = labels[free.shape[0] // 2, -1]
         else:
-            start = labels[-1 if held == "low" else 0, self.axis_row]
-        if start == 0 or not cut.any():
-            return swept
-        half = cut.shape[0] // 2
-        summed = signal.fftconvolve((labels == start).astype(float), cut.astype(float))
-        swept = summed[half : half + swept.shape[0], half : half + swept.shape[1]] > 0.5
-        swept[:, : self.axis_row] = False
+            start = labels[-1 if held == "low" else 0, self.row]
+        if start == 0:
+            return np.zeros_like(self.part)
+        full = signal.fftconvolve((labels == start).astype(float), cut.pixels.astype(float))
+        swept = window(full, -cut.z0, -cut.r0, (self.part.shape[0], self.part.shape[1]))
+        swept[:, : self.row] = False
         return swept
