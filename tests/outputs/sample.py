@@ -225,7 +225,7 @@ def disc_report(diameter_mm: float = 120.0, length_mm: float = 1.5) -> Report:
     )  # fmt: skip
 
 
-def _feature(  # noqa: PLR0917 (a row of a table)
+def _feature(
     name: str,
     kind: str,
     surface: str,

@@ -9,6 +9,7 @@ from itertools import combinations, pairwise
 
 import numpy as np
 import pytest
+import shapely
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -16,7 +17,7 @@ from tests.outputs.sample import disc_report, housing_report, plate_report
 from turnability.half_plane.curves import Arc, Line
 from turnability.outputs import _palette as palette
 from turnability.outputs.drawing.labels import GAP_PX, Label, place
-from turnability.outputs.drawing.scale import Scale, highest_at, nice_step
+from turnability.outputs.drawing.scale import Scale, highest_at, nice_step, point_inside
 from turnability.outputs.meridian_svg import WIDTH, drawing
 from turnability.part.profile import drawn_profile
 from turnability.report import Report
@@ -122,6 +123,21 @@ def test_highest_at_a_step_is_its_top() -> None:
     assert highest_at(ring, 5.0) == 8.0
     assert highest_at(ring, 7.5) == pytest.approx(5.0)
     assert highest_at(ring, 11.0) == 0.0
+
+
+@given(st.lists(st.tuples(st.floats(0.5, 9.0), st.floats(0.5, 9.0)), min_size=1, max_size=12))
+def test_a_region_is_pointed_at_within_it(steps: list[tuple[float, float]]) -> None:
+    """Staircases of any shape; shapely says what is inside."""
+    z, r = 0.0, 0.0
+    corners = [(0.0, 0.0)]
+    for dz, dr in steps:
+        z += dz
+        corners.append((z, r))
+        r += dr
+        corners.append((z, r))
+    corners.append((0.0, r))
+    shape = shapely.Polygon(corners)
+    assert shape.contains(shapely.Point(point_inside(corners)))
 
 
 @given(

@@ -12,7 +12,7 @@ from turnability.outputs._whole import write_whole
 from turnability.outputs.drawing import labels
 from turnability.outputs.drawing.key import draw_key
 from turnability.outputs.drawing.labels import Label
-from turnability.outputs.drawing.scale import Scale, highest_at, nice_step
+from turnability.outputs.drawing.scale import Scale, highest_at, nice_step, point_inside
 from turnability.outputs.drawing.sheet import Sheet
 from turnability.units import mm_text
 
@@ -155,9 +155,7 @@ def _finding_tags(
 
 def _left_tags(report: Report, profile: Profile, scale: Scale) -> Iterator[tuple[Label, bool]]:
     for region in report.reach.left if report.reach else ():
-        count = len(region.polygon)
-        z = sum(point[0] for point in region.polygon) / count
-        r = sum(point[1] for point in region.polygon) / count
+        z, r = point_inside(region.polygon)
         up = r >= highest_at(profile.outline.ring, z) - 1e-6
         x, y = scale.place((z, r), below=not up)
         yield Label(region.id, x, y, palette.MARKS["uncut"], palette.ON_MARK["uncut"]), up

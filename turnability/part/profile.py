@@ -49,7 +49,10 @@ def make_profile(
         segments = []
         for curve, faces in _from_low_axis(loop):
             number += 1
-            segments.append(Segment(f"S{number}", curve, surface_of(curve, faces), faces))
+            surface = surface_of(curve, faces)
+            # No face lies on the axis; one that touches it there bounds nothing.
+            owned = () if surface == "axis" else faces
+            segments.append(Segment(f"S{number}", curve, surface, owned))
         made.append(Loop("cavity" if made else "outline", tuple(segments)))
     rings = [loop.ring for loop in made]
     z = [p[0] for curve in rings[0] for p in _extremes(curve)]

@@ -7,7 +7,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
+import numpy as np
+
 from turnability.half_plane.curves import Arc, Curve, Point, Ring
+from turnability.half_plane.inside import polygon_holds
 from turnability.outputs.drawing.sheet import line_data
 
 CHORD_PX = 0.05
@@ -78,3 +81,16 @@ def highest_at(outline: Ring, z: float, chord_mm: float = 0.01) -> float:
             if high - low < 1e-12:
                 best = max(best, float(r0), float(r1))
     return best
+
+
+def point_inside(polygon: Sequence[Point]) -> Point:
+    """A point within a polygon: the middle of its largest clipped corner; else its first corner."""
+    corners = np.array(polygon, dtype=float)
+    before, after = np.roll(corners, 1, axis=0), np.roll(corners, -1, axis=0)
+    middles = (before + corners + after) / 3.0
+    a, b = corners - before, after - before
+    areas = np.abs(a[:, 0] * b[:, 1] - a[:, 1] * b[:, 0])
+    areas[~polygon_holds(corners, middles)] = -1.0
+    best = int(np.argmax(areas))
+    z, r = middles[best] if areas[best] > 0.0 else corners[0]
+    return (float(z), float(r))
