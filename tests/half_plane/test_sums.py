@@ -1,0 +1,145 @@
+"""Oracle: sums and regions against `shapely`, a general-purpose library."""
+
+from __future__ import annotations
+
+import math
+from itertools import pairwise
+
+import numpy as np
+import pytest
+import shapely
+import shapely.affinity
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from turnability.half_plane.curves import Points
+from turnability.half_plane.regions import (
+    Region,
+    both_sides,
+    box_ring,
+    inside,
+    spans_at,
+    whole_rings,
+)
+from turnability.half_plane.sums import convex_of, convex_pieces, cycles, is_convex, minkowski
+
+seeds = st.integers(0, 10**6)
+quick = settings(max_examples=60, deadline=None, derandomize=True)
+
+
+def star(rng: np.random.Generator, corners: int, size: float) -> Points:
+    """A random ring round its middle: concave, anticlockwise, simple."""
+    angle = np.sort(rng.uniform(0, 2 * math.pi, corners))
+    far = rng.uniform(0.25 * size, size, corners)
+    return np.column_stack((far * np.cos(angle), far * np.sin(angle)))
+
+
+def hull(rng: np.random.Generator, size: float) -> Points:
+    ring = shapely.MultiPoint(rng.uniform(-size, size, (int(rng.integers(3, 14)), 2))).convex_hull
+    return np.asarray(ring.exterior.coords)[:-1]
+
+
+def as_shape(region: Region) -> shapely.Geometry:
+    shape = shapely.Polygon()
+    for ring in region.rings():
+        shape = shape.symmetric_difference(shapely.Polygon(ring).buffer(0))
+    return shape
+
+
+def swept(ring: Points, piece: Points) -> shapely.Geometry:
+    """The sum by hulls: of every edge with the piece, and the ring itself moved."""
+    closed = np.vstack((ring, ring[:1]))
+    parts = [
+        shapely.MultiPoint(np.vstack((a + piece, b + piece))).convex_hull
+        for a, b in pairwise(closed)
+    ]
+    moved = shapely.affinity.translate(shapely.Polygon(ring).buffer(0), *piece[0])
+    return shapely.union_all([*parts, moved])
+
+
+def simple(ring: Points) -> bool:
+    return bool(shapely.Polygon(ring).is_valid) and shapely.Polygon(ring).area > 1e-3
+
+
+@quick
+@given(seeds)
+def test_a_sum_with_a_convex_piece(seed: int) -> None:
+    rng = np.random.default_rng(seed)
+    ring, piece = star(rng, int(rng.integers(4, 40)), 10.0), hull(rng, 2.0)
+    if not simple(ring):
+        return
+    want = swept(ring, piece)
+    found = as_shape(Region.of(cycles([ring], [convex_of(piece)])))
+    # the sum may have holes that the union of hulls has too: star-shaped rings with a bay
+    assert found.symmetric_difference(want).area < 1e-5
+
+
+@quick
+@given(seeds)
+def test_a_sum_with_a_concave_outline(seed: int) -> None:
+    rng = np.random.default_rng(seed)
+    ring, outline = star(rng, 12, 10.0), star(rng, int(rng.integers(4, 12)), 3.0)
+    if not simple(ring) or not simple(outline):
+        return
+    found = as_shape(minkowski(Region.of([ring]), convex_pieces(outline)))
+    triangles = shapely.get_parts(shapely.constrained_delaunay_triangles(shapely.Polygon(outline)))
+    corners = [np.asarray(t.exterior.coords)[:-1] for t in triangles]
+    want = shapely.union_all([swept(ring, piece) for piece in corners])
+    assert found.symmetric_difference(want).area < 1e-5
+
+
+@quick
+@given(seeds)
+def test_convex_pieces_make_up_the_outline(seed: int) -> None:
+    ring = star(np.random.default_rng(seed), 14, 5.0)
+    if not simple(ring):
+        return
+    pieces = convex_pieces(ring)
+    assert all(is_convex(piece.corners) for piece in pieces)
+    assert sum(shapely.Polygon(p.corners).area for p in pieces) == pytest.approx(
+        shapely.Polygon(ring).area, rel=1e-6
+    )
+    joined = shapely.union_all([shapely.Polygon(p.corners) for p in pieces])
+    assert joined.symmetric_difference(shapely.Polygon(ring)).area < 1e-6
+
+
+def test_a_hole_smaller_than_the_piece_is_covered() -> None:
+    region = Region.of([box_ring(0, 0, 10, 10), box_ring(4, 4, 5, 5)[::-1]])
+    piece = convex_of(box_ring(-2, -2, 2, 2))
+    assert minkowski(region, [piece]).area == pytest.approx(14.0 * 14.0)
+    assert all(len(ring) > 3 for ring in whole_rings(region))
+    assert sum(shapely.Polygon(r).area for r in whole_rings(region)) == pytest.approx(99.0)
+
+
+def test_a_hole_larger_than_the_piece_shrinks() -> None:
+    region = Region.of([box_ring(0, 0, 10, 10), box_ring(3, 3, 7, 7)[::-1]])
+    piece = convex_of(box_ring(-0.5, -1, 0.5, 1))
+    assert minkowski(region, [piece]).area == pytest.approx(11.0 * 12.0 - 3.0 * 2.0)
+
+
+@quick
+@given(seeds)
+def test_regions_as_shapely_has_them(seed: int) -> None:
+    rng = np.random.default_rng(seed)
+    one, other = star(rng, 9, 5.0), star(rng, 9, 5.0) + rng.uniform(-2, 2, 2)
+    if not simple(one) or not simple(other):
+        return
+    a, b = Region.of([one]), Region.of([other])
+    p, q = shapely.Polygon(one), shapely.Polygon(other)
+    assert (a | b).area == pytest.approx(p.union(q).area, abs=1e-6)
+    assert (a & b).area == pytest.approx(p.intersection(q).area, abs=1e-6)
+    assert (a - b).area == pytest.approx(p.difference(q).area, abs=1e-6)
+    assert a.grown(0.3, segments=512).area == pytest.approx(p.buffer(0.3, 256).area, rel=1e-4)
+    points = rng.uniform(-6, 6, (50, 2))
+    far = np.abs(shapely.distance(shapely.points(points), p.exterior)) > 1e-6
+    contained = shapely.contains_xy(p, points[:, 0], points[:, 1])
+    assert (inside(a, points) == contained)[far].all()
+    r = float(rng.uniform(-3, 3))
+    line = p.intersection(shapely.LineString([(-9, r), (9, r)]))
+    assert sum(hi - lo for lo, hi in spans_at(a, r)) == pytest.approx(line.length, abs=1e-6)
+
+
+def test_both_sides_join_on_the_axis() -> None:
+    half = Region.of([np.array([[0, 0], [4, 1e-8], [4, 2], [0, 2]])])
+    (ring,) = both_sides(half).rings()
+    assert len(ring) == 4 or abs(both_sides(half).area - 16.0) < 1e-6
