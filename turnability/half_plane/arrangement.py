@@ -21,6 +21,9 @@ from turnability.half_plane.curves import Arc, Curve, Line, Point, Points, Ring,
 from turnability.half_plane.inside import corners_of, polygon_distance, polygon_holds
 from turnability.half_plane.intersect import box, crossings, share_at
 
+SPLINE_CHORD_MM = 3e-4
+"""Splines handed in have chords that miss the true curve by no more than this."""
+
 Origins: TypeAlias = frozenset[int]
 Drawn: TypeAlias = tuple[Curve, Origins]
 
@@ -134,7 +137,9 @@ def _split(curves: list[Drawn], within_mm: float) -> list[tuple[int, int, Curve,
         for n in np.nonzero(near)[0].tolist():
             if n in on:
                 continue
-            t = share_at(curve, nodes.points[n], within_mm)
+            # a spline's chords miss it: what lies on the curve may be that far off them
+            slack = SPLINE_CHORD_MM if isinstance(curve, Spline) else 0.0
+            t = share_at(curve, nodes.points[n], within_mm + slack)
             if t is not None:
                 on[n] = t
         order = sorted(on.items(), key=lambda item: item[1])

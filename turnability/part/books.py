@@ -10,25 +10,30 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import TypeAlias
 
 import numpy as np
 from numpy.typing import NDArray
+from OCP.BRep import BRep_Tool
+from OCP.BRepAdaptor import BRepAdaptor_Curve
 from OCP.BRepClass3d import BRepClass3d_SolidClassifier
 from OCP.gp import gp_Pnt
 from OCP.TopAbs import TopAbs_IN
-from OCP.TopoDS import TopoDS_Shape
+from OCP.TopoDS import TopoDS_Edge, TopoDS_Shape
 
 from turnability.half_plane.arrangement import arrange
 from turnability.half_plane.curves import Curve, Points, Ring, ring_volume
 from turnability.half_plane.inside import holds
+from turnability.part.edge_images import edge_image
 from turnability.part.flux import removed_by, tube_volume
 from turnability.part.groups import Group
 from turnability.part.holes import hole_of
 
+Known: TypeAlias = dict[tuple[float, ...], tuple[float, float]]
 _CLEAR = 2e-3
 """Radians that the common angle keeps from every face."""
-_ROUND = 6
-_CLOSED = 1e-6
+_CLOSED = 1e-5
+_NEARLY_CLOSED = 1e-3
 
 Array = NDArray[np.float64]
 
@@ -49,7 +54,7 @@ def close_books(
 ) -> list[Account]:
     """What each group removes; groups that only together make sense share one account."""
     classifier = BRepClass3d_SolidClassifier(solid)
-    known: dict[tuple[float, ...], tuple[float, float]] = {}
+    known: Known = {}
     accounts: list[Account] = []
     for cluster in _clusters(groups):
         accounts.extend(_cluster_accounts(cluster, classifier, turned_curves, body, known))
@@ -61,21 +66,51 @@ def _cluster_accounts(
     classifier: BRepClass3d_SolidClassifier,
     turned_curves: Sequence[Curve],
     body: Sequence[Ring],
-    known: dict[tuple[float, ...], tuple[float, float]],
+    known: Known,
 ) -> list[Account]:
     cut = _common_angle(cluster)
-    corner = cut is None
     if cut is None:
-        cut = _corner_angle(cluster, classifier, body)
+        cut = _corner_angle(cluster)
     if cut is None:
-        return [Account((group,), _tube(group)) for group in cluster]
+        if len(cluster) > 1:
+            return [_alone(group, classifier, turned_curves, body, known) for group in cluster]
+        return [Account((cluster[0],), _tube(cluster[0]))]
     sums = [_removed(group, cut, known) for group in cluster]
     inside = np.concatenate([group.inside for group in cluster])
-    if corner or _whole_at(cut, inside, classifier, body):
+    if _whole_at(cut, inside, classifier, body):
         return _closed_accounts(cluster, sums, cut)
     # the section at the cut is open: what is missing there belongs to all of the cluster
     gap = _open_section(cut, cluster, classifier, turned_curves, body)
     return [Account(tuple(cluster), gap + math.fsum(volume for volume, _ in sums))]
+
+
+def _alone(
+    group: Group,
+    classifier: BRepClass3d_SolidClassifier,
+    turned_curves: Sequence[Curve],
+    body: Sequence[Ring],
+    known: Known,
+) -> Account:
+    """A group whose neighbours leave no common angle, about an angle of its own.
+
+    Where the solid is whole there, at the group's own image, no gap of the group is there.
+    """
+    for cut in _free_angles(group):
+        if _whole_at(cut, group.inside, classifier, body):
+            sums = _removed(group, cut, known)
+            if abs(sums[1]) <= _closed_within(group):
+                return Account((group,), sums[0])
+            break
+    return Account((group,), _tube(group))
+
+
+def _free_angles(group: Group) -> list[float]:
+    """Angles spread over the widest run that the group's faces do not reach."""
+    gap = _widest_gap([group])
+    if gap is None:
+        return []
+    low, high = gap
+    return [low + (high - low) * share for share in (0.5, 0.25, 0.75, 0.1, 0.9, 0.4, 0.6)]
 
 
 def _tube(group: Group) -> float | None:
@@ -94,20 +129,23 @@ def _tube(group: Group) -> float | None:
     return None
 
 
-def _removed(
-    group: Group, cut: float, known: dict[tuple[float, ...], tuple[float, float]]
-) -> tuple[float, float]:
-    """Minus the flux and the openness of a group; equal holes are measured once."""
-    hole = hole_of(group)
-    if hole is None:
-        return removed_by(group.faces, cut)
-    key = tuple(
-        round(x, _ROUND)
-        for x in (hole.diameter_mm, hole.widest_mm, hole.offset_mm, *group.z_mm, *group.r_mm)
+def _removed(group: Group, cut: float, known: Known) -> tuple[float, float]:
+    """Minus the flux and the openness of a group; equal closed groups are measured once."""
+    key = (
+        *(round(x, 4) for x in sorted(face.area_mm2 for face in group.faces)),
+        *(round(x, 4) for x in (*group.z_mm, *group.r_mm)),
     )
-    if key not in known:
-        known[key] = removed_by(group.faces, cut)
-    return known[key]
+    if key in known:
+        return known[key]
+    sums = removed_by(group.faces, cut)
+    if abs(sums[1]) <= _closed_within(group):  # open ones may be mirror images: opposite signs
+        known[key] = sums
+    return sums
+
+
+def _closed_within(group: Group) -> float:
+    area = math.fsum(face.area_mm2 for face in group.faces)
+    return _CLOSED * area * max(group.r_mm[1], 1e-9)
 
 
 def _closed_accounts(
@@ -125,18 +163,35 @@ def _closed_accounts(
     waiting: list[int] = []
     for i in order:
         group = cluster[i]
-        scale = sum(face.area_mm2 for face in group.faces) * max(group.r_mm[1], 1e-9)
-        if not waiting and abs(sums[i][1]) <= _CLOSED * scale:
+        within = _closed_within(group)
+        if not waiting and abs(sums[i][1]) <= within:
             accounts.append(Account((group,), sums[i][0]))
             continue
         waiting.append(i)
-        if abs(math.fsum(sums[k][1] for k in waiting)) <= _CLOSED * scale:
+        if abs(math.fsum(sums[k][1] for k in waiting)) <= within:
             members = tuple(cluster[k] for k in waiting)
             accounts.append(Account(members, math.fsum(sums[k][0] for k in waiting)))
             waiting = []
     if waiting:
-        accounts.append(Account(tuple(cluster[k] for k in waiting), None))
+        # the file's own gaps: the sum is kept where they are small, and the books tell how near
+        members = tuple(cluster[k] for k in waiting)
+        open_by = abs(math.fsum(sums[k][1] for k in waiting))
+        scale = sum(_closed_within(group) for group in members) / _CLOSED
+        volume = math.fsum(sums[k][0] for k in waiting)
+        accounts.append(Account(members, volume if open_by <= _NEARLY_CLOSED * scale else None))
     return accounts
+
+
+def _at_angle(edge: TopoDS_Edge, angle: float) -> bool:
+    """Whether an edge lies in the half plane at an angle."""
+    curve = BRepAdaptor_Curve(edge)
+    low, high = curve.FirstParameter(), curve.LastParameter()
+    points = (curve.Value(low + (high - low) * t) for t in (0.1, 0.5, 0.9))
+    return all(
+        abs(p.Y() * math.cos(angle) - p.X() * math.sin(angle)) <= 1e-5
+        and p.X() * math.cos(angle) + p.Y() * math.sin(angle) >= 0.0
+        for p in points
+    )
 
 
 # ---------------------------------------------------------------- angles
@@ -163,29 +218,29 @@ def _overlap(a: Group, b: Group) -> bool:
 
 def _common_angle(cluster: Sequence[Group]) -> float | None:
     """The middle of the widest run of angles that no face of the cluster reaches."""
+    gap = _widest_gap(cluster)
+    return None if gap is None else (gap[0] + gap[1]) / 2.0
+
+
+def _widest_gap(cluster: Sequence[Group]) -> tuple[float, float] | None:
     spans = sorted((low % math.tau, high - low) for group in cluster for low, high in group.spans)
     if any(width >= math.tau - 1e-9 for _, width in spans):
         return None
-    best, angle, reached = 2.0 * _CLEAR, None, -math.inf
+    widest, gap, reached = 2.0 * _CLEAR, None, -math.inf
     wrapped = [(low + turn, width) for turn in (0.0, math.tau) for low, width in spans]
     for low, width in wrapped:
-        if reached > -math.inf and low - reached > best:
-            best, angle = low - reached, (low + reached) / 2.0
+        if reached > -math.inf and low - reached > widest:
+            widest, gap = low - reached, (reached, low)
         reached = max(reached, low + width)
-    return angle
+    return gap
 
 
-def _corner_angle(
-    cluster: Sequence[Group], classifier: BRepClass3d_SolidClassifier, body: Sequence[Ring]
-) -> float | None:
-    """An angle of corners that all faces only touch, where the section is whole (a hexagon's)."""
-    inside = np.concatenate([group.inside for group in cluster])
+def _corner_angle(cluster: Sequence[Group]) -> float | None:
+    """An angle of corners that all faces only touch (a hexagon's)."""
     spans = [span for group in cluster for span in group.spans]
     candidates = sorted({angle for group in cluster for angle in group.corners})
     for angle in candidates:
-        if any(_strictly_in(angle, span) for span in spans):
-            continue
-        if _whole_at(angle, inside, classifier, body):
+        if not any(_strictly_in(angle, span) for span in spans):
             return angle
     return None
 
@@ -226,7 +281,15 @@ def _open_section(
     """Volume swept by the part of the body's section that is open at the cut, near the cluster."""
     low = min(g.z_mm[0] for g in cluster) - 1e-6, min(g.r_mm[0] for g in cluster) - 1e-6
     high = max(g.z_mm[1] for g in cluster) + 1e-6, max(g.r_mm[1] for g in cluster) + 1e-6
-    curves = [*turned_curves, *(curve for ring in body for curve in ring)]
+    corners = [
+        curve
+        for group in cluster
+        for face in group.faces
+        for edge in face.edges()
+        if not BRep_Tool.Degenerated_s(edge) and _at_angle(edge, cut)
+        for curve in edge_image(edge)
+    ]
+    curves = [*turned_curves, *(curve for ring in body for curve in ring), *corners]
     plane = arrange(((curve, frozenset((i,))) for i, curve in enumerate(curves)), 1e-6)
     found = []
     for cell in plane.cells:

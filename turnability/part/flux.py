@@ -58,10 +58,11 @@ def _face_flux(face: KernelFace, cut: float) -> tuple[float, float]:
     runs = _runs(face)
     before, plain = _integral(face, runs, cut, 1)
     panels = 2
+    finest = _FINEST_PANELS if _has_formula(face) else 2  # point by point is dear
     while True:
         value, plain = _integral(face, runs, cut, panels)
         scale = max(abs(value), face.area_mm2)
-        if abs(value - before) <= _SETTLED * scale or panels >= _FINEST_PANELS:
+        if abs(value - before) <= _SETTLED * scale or panels >= finest:
             break
         before, panels = value, panels * 2
     return (-value, -plain) if face.reversed else (value, plain)
@@ -148,9 +149,9 @@ def _around(face: KernelFace, u: Array, v: Array, cut: float | str) -> tuple[Arr
 
 def _evaluate(face: KernelFace, u: Array, v: Array) -> tuple[Array, Array]:
     """Points and unscaled normals Su x Sv, shapes (n, 3)."""
-    c = face.canonical
-    if c is None or face.recovered_gap_mm is not None:
+    if not _has_formula(face):
         return _evaluate_free(face, u, v)
+    c = face.canonical
     frame = c.Position()
     origin, x, y, z = (
         np.array([d.X(), d.Y(), d.Z()])
@@ -176,6 +177,10 @@ def _evaluate(face: KernelFace, u: Array, v: Array) -> tuple[Array, Array]:
         rho = c.MinorRadius()
         r, dr, h, dh = c.MajorRadius() + rho * cos_v, -rho * sin_v, rho * sin_v, rho * cos_v
     return origin + r * out + h * z, np.cross(r * turn, dr * out + dh * z)
+
+
+def _has_formula(face: KernelFace) -> bool:
+    return face.canonical is not None and face.recovered_gap_mm is None
 
 
 def _evaluate_free(face: KernelFace, u: Array, v: Array) -> tuple[Array, Array]:

@@ -10,11 +10,17 @@ import numpy as np
 from numpy.typing import NDArray
 from OCP.BRep import BRep_Tool
 from OCP.BRepAdaptor import BRepAdaptor_Curve
+from OCP.gp import gp_Pnt
+from OCP.TopoDS import TopoDS_Edge
 
 from turnability.half_plane.curves import Points
 from turnability.part.kernel_faces import KernelFace
 
 Array = NDArray[np.float64]
+_RIM = 17
+_SHARES = np.linspace(0.04, 0.96, 12)
+_HALF = math.radians(120.0)
+_LEAST_GAP = math.radians(2.0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,18 +48,20 @@ def make_group(faces: Sequence[KernelFace], rims: frozenset[str]) -> Group:
     """Measure joined faces in the axis frame."""
     spans, zr, corners, inside = [], [], [], []
     for face in faces:
-        rim = _rim_points(face)
-        middle = _middle_points(face)
-        points = np.concatenate((rim, middle))
-        spans.append(_span(points))
-        corners.extend(np.arctan2(rim[:, 1], rim[:, 0]).tolist())
-        zr.append(np.column_stack((points[:, 2], np.hypot(points[:, 0], points[:, 1]))))
-        inside.append(np.column_stack((middle[:, 2], np.hypot(middle[:, 0], middle[:, 1]))))
+        runs = [_along(edge) for edge in face.edges() if not BRep_Tool.Degenerated_s(edge)]
+        grid, held = _grid(face)
+        middle = grid[held]
+        points = np.concatenate((*runs, middle))
+        spans.append(_span([*runs, *_grid_runs(grid, held)], points))
+        for run in runs:
+            corners.extend(np.arctan2(run[:, 1], run[:, 0]).tolist())
+        zr.append(_image(points))
+        inside.append(_image(middle))
     all_zr = np.concatenate(zr)
     low, high = all_zr.min(axis=0), all_zr.max(axis=0)
     return Group(
         tuple(faces),
-        tuple(span for span in spans),
+        tuple(spans),
         tuple(sorted({round(a, 7) for a in corners})),
         (float(low[0]), float(high[0])),
         (float(low[1]), float(high[1])),
@@ -62,36 +70,62 @@ def make_group(faces: Sequence[KernelFace], rims: frozenset[str]) -> Group:
     )
 
 
-def _rim_points(face: KernelFace) -> Array:
-    points = []
-    for edge in face.edges():
-        if BRep_Tool.Degenerated_s(edge):
-            continue
-        curve = BRepAdaptor_Curve(edge)
-        for t in np.linspace(curve.FirstParameter(), curve.LastParameter(), 17):
-            p = curve.Value(float(t))
-            points.append((p.X(), p.Y(), p.Z()))
-    return np.array(points).reshape(-1, 3)
+def _image(points: Array) -> Points:
+    return np.column_stack((points[:, 2], np.hypot(points[:, 0], points[:, 1])))
 
 
-def _middle_points(face: KernelFace) -> Array:
+def _along(edge: TopoDS_Edge) -> Array:
+    """Points along an edge, shape (n, 3)."""
+    curve = BRepAdaptor_Curve(edge)
+    steps = np.linspace(curve.FirstParameter(), curve.LastParameter(), _RIM)
+    return np.array([_xyz(curve.Value(float(t))) for t in steps])
+
+
+def _grid(face: KernelFace) -> tuple[Array, NDArray[np.bool_]]:
+    """Points of the surface on a grid, shape (n, n, 3), and which of them the face holds."""
     u0, u1, v0, v1 = face.bounds
-    points = []
-    for i in np.linspace(0.06, 0.94, 8):
-        for j in np.linspace(0.06, 0.94, 8):
-            u, v = u0 + (u1 - u0) * float(i), v0 + (v1 - v0) * float(j)
-            if face.holds(u, v):
-                p = face.surface.Value(u, v)
-                points.append((p.X(), p.Y(), p.Z()))
-    return np.array(points).reshape(-1, 3)
+    us, vs = u0 + (u1 - u0) * _SHARES, v0 + (v1 - v0) * _SHARES
+    points = np.array([[_xyz(face.surface.Value(float(u), float(v))) for v in vs] for u in us])
+    held = np.array([[face.holds(float(u), float(v)) for v in vs] for u in us])
+    return points, held
 
 
-def _span(points: Array) -> tuple[float, float]:
-    """The run of angles that a connected face covers: all but the widest gap between points."""
-    angles = np.sort(np.arctan2(points[:, 1], points[:, 0]))
-    gaps = np.diff(np.append(angles, angles[0] + math.tau))
-    widest = int(gaps.argmax())
-    if gaps[widest] < math.radians(30.0):
+def _grid_runs(grid: Array, held: NDArray[np.bool_]) -> list[Array]:
+    """Neighbouring pairs of grid points that the face holds both."""
+    across = held[:-1, :] & held[1:, :]
+    along = held[:, :-1] & held[:, 1:]
+    pairs = [
+        np.stack((grid[:-1, :][across], grid[1:, :][across]), axis=1),
+        np.stack((grid[:, :-1][along], grid[:, 1:][along]), axis=1),
+    ]
+    return [pair for table in pairs for pair in table]
+
+
+def _xyz(p: gp_Pnt) -> tuple[float, float, float]:
+    return (p.X(), p.Y(), p.Z())
+
+
+def _span(runs: Sequence[Array], points: Array) -> tuple[float, float]:
+    """The run of angles that a connected face covers: low in (-pi, pi], high up to low + 2 pi.
+
+    Each step from one sample to the next covers the angles between them; a step of more than
+    `_HALF` passes too close by the axis to tell which side, and the face counts as all round.
+    """
+    steps: list[tuple[float, float]] = []
+    for run in runs:
+        angle = np.arctan2(run[:, 1], run[:, 0])
+        turn = (np.diff(angle) + math.pi) % math.tau - math.pi
+        if np.abs(turn).max(initial=0.0) > _HALF:
+            return (0.0, math.tau)
+        begin = np.where(turn < 0.0, angle[1:], angle[:-1]) % math.tau
+        steps.extend(zip(begin.tolist(), np.abs(turn).tolist(), strict=True))
+    steps.extend((a % math.tau, 0.0) for a in np.arctan2(points[:, 1], points[:, 0]).tolist())
+    steps.sort()
+    widest, start, reached = -1.0, 0.0, -math.inf
+    for low, width in [*steps, *((low + math.tau, width) for low, width in steps)]:
+        if low - reached > widest and reached > -math.inf:
+            widest, start = low - reached, low
+        reached = max(reached, low + width)
+    if widest < _LEAST_GAP:
         return (0.0, math.tau)
-    low = float(angles[(widest + 1) % len(angles)])
-    return (low, low + math.tau - float(gaps[widest]))
+    return (start, start + math.tau - widest)

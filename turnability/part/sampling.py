@@ -13,7 +13,7 @@ from typing import Any
 import numpy as np
 from OCP.gp import gp_Pnt
 
-from turnability.half_plane.curves import Curve, Line, Point, Spline
+from turnability.half_plane.curves import Arc, Curve, Line, Point, Spline
 
 CHORD_MM = 2.5e-4
 """Polylines miss the true curve by no more than this (the report promises 1 µm)."""
@@ -97,6 +97,29 @@ def _off(a: Point, b: Point, p: Point) -> float:
     return math.hypot(p[0] - a[0] - t * dz, p[1] - a[1] - t * dr)
 
 
+def _arc_through(points: list[Point]) -> Arc | None:
+    """The arc that all points (which lie on the true curve) run along, or None."""
+    if len(points) < 5:
+        return None
+    p = np.asarray(points)
+    (z0, r0), (z1, r1), (z2, r2) = p[0], p[len(p) // 2], p[-1]
+    d = 2.0 * (z0 * (r1 - r2) + z1 * (r2 - r0) + z2 * (r0 - r1))
+    if abs(d) < 1e-12:
+        return None
+    s0, s1, s2 = z0 * z0 + r0 * r0, z1 * z1 + r1 * r1, z2 * z2 + r2 * r2
+    zc = (s0 * (r1 - r2) + s1 * (r2 - r0) + s2 * (r0 - r1)) / d
+    rc = (s0 * (z2 - z1) + s1 * (z0 - z2) + s2 * (z1 - z0)) / d
+    rel = p - (zc, rc)
+    radius = float(np.hypot(*rel[0]))
+    if float(np.abs(np.hypot(*rel.T) - radius).max()) > _STRAIGHT_MM * 10.0:
+        return None
+    cross = rel[:-1, 0] * rel[1:, 1] - rel[:-1, 1] * rel[1:, 0]
+    turn = np.arctan2(cross, (rel[:-1] * rel[1:]).sum(axis=1))
+    if not ((turn > 0.0).all() or (turn < 0.0).all()) or abs(float(turn.sum())) > 6.2:
+        return None
+    return Arc(points[0], points[-1], (float(zc), float(rc)), radius, bool(turn[0] < 0.0))
+
+
 def curve_through(points: list[Point]) -> Curve | None:
     """A polyline as a curve: None for a mere point, a line where all points lie on one."""
     p = np.asarray(points)
@@ -110,6 +133,9 @@ def curve_through(points: list[Point]) -> Curve | None:
     if float(np.abs(off).max()) <= max(_STRAIGHT_MM, 1e-10 * size):
         low, high = int(along.argmin()), int(along.argmax())
         return Line(points[low], points[high])
+    arc = _arc_through(points)
+    if arc is not None:
+        return arc
     kept = [points[0]]
     for point in points[1:]:
         if math.dist(point, kept[-1]) > 1e-9:

@@ -25,7 +25,9 @@ from turnability.part.symmetry import measure
 
 _HOPELESS_SHARE = 1e-3
 """Axes that hold less of the surface than this are not worth a meridian."""
-_VOLUME_EPS = 1e-7
+_HOPELESS_ROUND_SHARE = 0.1
+"""Likewise less than this of what is not flat."""
+_VOLUME_EPS = 1e-9
 _OPEN_BOOKS = 1e-6
 _BRIDGED_WORTH_SAYING_MM = 1e-4
 
@@ -57,7 +59,9 @@ def part_of(
         remarks,
         axis_s=axis_s,
     )
-    if not candidates or candidates[0].weight_mm2 < _HOPELESS_SHARE * total:
+    bent = math.fsum(face.area_mm2 for face in plain if face.kind != "plane")
+    least = max(_HOPELESS_SHARE * total, _HOPELESS_ROUND_SHARE * bent)
+    if not candidates or candidates[0].weight_mm2 < least:
         return nothing
     line = candidates[0]
     move = to_axis_frame(line)
