@@ -16,7 +16,7 @@ from hypothesis import strategies as st
 from tests.outputs.sample import disc_report, housing_report, plate_report
 from turnability.half_plane.curves import Arc, Line
 from turnability.outputs import _palette as palette
-from turnability.outputs.drawing.labels import GAP_PX, Label, place
+from turnability.outputs.drawing.labels import GAP_PX, MOST_ROWS, STEM_PX, Label, place
 from turnability.outputs.drawing.scale import Scale, highest_at, nice_step, point_inside
 from turnability.outputs.meridian_svg import WIDTH, drawing
 from turnability.part.profile import drawn_profile
@@ -150,20 +150,27 @@ def test_a_region_is_pointed_at_within_it(steps: list[tuple[float, float]]) -> N
 def test_labels_never_overlap_nor_leave_the_sheet(
     wished: list[tuple[str, float]],
 ) -> None:
-    placed = place([Label(words, x, 0.0) for words, x in wished], 70.0, 1170.0)
+    labels = [Label(words, x, 0.0) for words, x in wished]
+    placed = place(labels, 70.0, 1170.0)
     assert sorted(one.label.words for one in placed) == sorted(words for words, _ in wished)
-    for row in {one.row for one in placed}:
-        of_row = sorted((one for one in placed if one.row == row), key=lambda one: one.left)
-        for one, after in pairwise(of_row):
-            assert one.left + one.label.width + GAP_PX <= after.left + 1e-6
-            assert one.label.x <= after.label.x
-        assert of_row[0].left >= 70.0 - 1e-6
-        assert of_row[-1].left + of_row[-1].label.width <= 1170.0 + GAP_PX
+    for one, other in combinations(placed, 2):
+        apart = abs(one.middle - other.middle)
+        if one.row == other.row:
+            assert apart >= 0.5 * (one.label.width + other.label.width) + GAP_PX - 1e-6
+        else:
+            nearer = min(one, other, key=lambda p: p.row)
+            assert apart >= 0.5 * nearer.label.width + STEM_PX - 1e-6
+    for one, after in pairwise(sorted(placed, key=lambda p: p.middle)):
+        assert one.label.x <= after.label.x  # no leader crosses another
+    # Where even the most rows cannot hold them all, they are legible still, but reach outside.
+    if max(one.row for one in placed) < MOST_ROWS - 1:
+        assert all(one.middle - 0.5 * one.label.width >= 70.0 - 1e-6 for one in placed)
+        assert all(one.middle + 0.5 * one.label.width <= 1170.0 + 1e-6 for one in placed)
 
 
 def test_a_label_with_room_stands_over_its_place() -> None:
     (one,) = place([Label("F1", 500.0, 0.0)], 70.0, 1170.0)
-    assert one.left + one.label.width / 2.0 == pytest.approx(500.0)
+    assert one.middle == pytest.approx(500.0)
 
 
 @given(st.floats(0.01, 5000.0), st.floats(6.0, WIDTH))
