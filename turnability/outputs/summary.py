@@ -216,7 +216,7 @@ def setup_text(setup: Setup) -> str:
     return (
         f"{setup.toward_chuck} end to the chuck, {grip.kind} {grip.surface} "
         f"⌀{mm_text(grip.diameter_mm)} over {mm_text(grip.length_mm, 1)} mm{support}; "
-        f"{tools or 'nothing cut'}" + (f"; leaves {left} uncut" if left else "")
+        f"{tools or 'nothing cut'}" + (f"; leaves something at {left}" if left else "")
     )
 
 
