@@ -123,7 +123,9 @@ def _make(
     r = (min(g.r_mm[0] for g in groups), max(g.r_mm[1] for g in groups))
     volumes = [account.volume_mm3 for account in accounts]
     known = [v for v in volumes if v is not None]
-    volume = math.fsum(known) if len(known) == len(volumes) else None
+    # less than nothing: the faces wind round the axis in a way that was not seen
+    sane = len(known) == len(volumes) and math.fsum(known) >= 0.0
+    volume = math.fsum(known) if sane else None
     return kind, indices, z, volume, {**parameters, "r_mm": r}
 
 

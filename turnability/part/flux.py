@@ -22,6 +22,7 @@ from OCP.TopAbs import TopAbs_REVERSED
 from turnability.part.kernel_faces import KernelFace
 
 _INNER = 12
+_INNER_FREE = 8
 _FINEST_PANELS = 16
 _SETTLED = 1e-9
 
@@ -58,11 +59,12 @@ def _face_flux(face: KernelFace, cut: float) -> tuple[float, float]:
     runs = _runs(face)
     before, plain = _integral(face, runs, cut, 1)
     panels = 2
-    finest = _FINEST_PANELS if _has_formula(face) else 2  # point by point is dear
-    while True:
+    finest = _FINEST_PANELS if _has_formula(face) else 1  # point by point is dear
+    value = before
+    while panels <= finest:
         value, plain = _integral(face, runs, cut, panels)
         scale = max(abs(value), face.area_mm2)
-        if abs(value - before) <= _SETTLED * scale or panels >= finest:
+        if abs(value - before) <= _SETTLED * scale:
             break
         before, panels = value, panels * 2
     return (-value, -plain) if face.reversed else (value, plain)
@@ -88,7 +90,8 @@ def _integral(
 ) -> tuple[float, float]:
     """Green's theorem on the parameters: the rim's integral of G dv, G the integral of f du."""
     u0 = face.bounds[0]
-    s, ws = _composite(np.array([0.0, 1.0]), panels, _INNER)
+    inner = _INNER if _has_formula(face) else _INNER_FREE
+    s, ws = _composite(np.array([0.0, 1.0]), panels, inner)
     total, plain = [], []
     for trace, backwards, knots in runs:
         nodes = 10 if len(knots) == 2 else 5

@@ -18,6 +18,7 @@ from turnability.part.kernel_faces import KernelFace
 
 Array = NDArray[np.float64]
 _RIM = 17
+_FINEST_RIM = 1000
 _SHARES = np.linspace(0.04, 0.96, 12)
 _HALF = math.radians(120.0)
 _LEAST_GAP = math.radians(2.0)
@@ -77,8 +78,16 @@ def _image(points: Array) -> Points:
 def _along(edge: TopoDS_Edge) -> Array:
     """Points along an edge, shape (n, 3)."""
     curve = BRepAdaptor_Curve(edge)
-    steps = np.linspace(curve.FirstParameter(), curve.LastParameter(), _RIM)
-    return np.array([_xyz(curve.Value(float(t))) for t in steps])
+    count = _RIM
+    while True:
+        steps = np.linspace(curve.FirstParameter(), curve.LastParameter(), count)
+        points = np.array([_xyz(curve.Value(float(t))) for t in steps])
+        fine = float(np.linalg.norm(np.diff(points, axis=0), axis=1).sum())
+        coarse = float(np.linalg.norm(np.diff(points[::2], axis=0), axis=1).sum())
+        # a winding edge gets longer the closer one looks
+        if fine <= 1.05 * coarse or count > _FINEST_RIM:
+            return points
+        count = 4 * count - 3
 
 
 def _grid(face: KernelFace) -> tuple[Array, NDArray[np.bool_]]:
@@ -116,6 +125,9 @@ def _span(runs: Sequence[Array], points: Array) -> tuple[float, float]:
         angle = np.arctan2(run[:, 1], run[:, 0])
         turn = (np.diff(angle) + math.pi) % math.tau - math.pi
         if np.abs(turn).max(initial=0.0) > _HALF:
+            return (0.0, math.tau)
+        wound = np.concatenate(([0.0], np.cumsum(turn)))
+        if float(np.ptp(wound)) >= math.tau - _LEAST_GAP:
             return (0.0, math.tau)
         begin = np.where(turn < 0.0, angle[1:], angle[:-1]) % math.tau
         steps.extend(zip(begin.tolist(), np.abs(turn).tolist(), strict=True))

@@ -32,7 +32,7 @@ from turnability.part.generatrix import generatrix, possible_caps
 from turnability.part.kernel_faces import KernelFace
 from turnability.part.profile import Piece, merge_neighbours
 from turnability.part.sampling import half_plane_point
-from turnability.part.smoothing import calmed, joined_splines
+from turnability.part.smoothing import calmed, crests, joined_splines
 
 FINEST_MM = 1e-5
 SLIVER_MM = 1e-6
@@ -94,11 +94,12 @@ def meridian(
     images.append(Image(Line((z_mm[0], 0.0), (z_mm[1], 0.0)), (), False, False))
     unique = _once(images)
     solid = _Solid(shape, others, _witnesses(others))
+    free_faces = frozenset(face.index for face in others if face.kind == "free")
     finest = max(1e-7, min(FINEST_MM, size * 1e-7))
     best: Meridian | None = None
     within = finest
     while within <= min(COARSEST_MM, size * 1e-2):
-        found = _attempt(unique, solid, frozenset(turned), within, within > finest)
+        found = _attempt(unique, solid, frozenset(turned), within, free_faces, finest)
         if found is not None and (best is None or found.sound):
             best = found
         if best is not None and best.sound:
@@ -114,7 +115,8 @@ def _attempt(
     solid: _Solid,
     turned: frozenset[int],
     within_mm: float,
-    bridging: bool,
+    free_faces: frozenset[int],
+    finest_mm: float,
 ) -> Meridian | None:
     plane = arrange(((image.curve, frozenset((i,))) for i, image in enumerate(images)), within_mm)
     is_in = solid.decide(plane, within_mm)
@@ -131,14 +133,19 @@ def _attempt(
     ]
     if not loops:
         return None
-    same = min(1e-6, 0.1 * within_mm)
+    same = min(1e-5, 2.0 * finest_mm)
+
+    def free(i: int) -> bool:
+        return bool(images[i].faces) and all(f in free_faces for f in images[i].faces)
+
     made = []
     for loop in loops:
         pieces = joined_splines(loop, [image.curve for image in images])
         calm = calmed(pieces, lambda o: any(images[i].turned for i in o))
+        calm = crests(calm, lambda o: all(free(i) for i in o))
         named = [(curve, _faces(images, o)) for curve, o in calm]
         made.append(tuple(merge_neighbours(named, same)))
-    return Meridian(tuple(made), turned, within_mm if bridging else 0.0, sound)
+    return Meridian(tuple(made), turned, within_mm if within_mm > finest_mm else 0.0, sound)
 
 
 def _perimeter(loop: Sequence[Drawn]) -> float:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Callable, Sequence
 
@@ -12,6 +13,9 @@ from turnability.half_plane.curves import Curve, Line, Spline
 
 CALM_MM = 1e-3
 """Waviness of faces that are not turned, up to this, is one line: the profile's own tolerance."""
+CREST_MM = 1e-2
+"""Waviness of a modelled thread's crest, up to this, is one cylinder."""
+_SAME_CREST_MM = 2e-4
 
 
 def joined_splines(loop: Sequence[Drawn], images: Sequence[Curve]) -> list[Drawn]:
@@ -57,6 +61,67 @@ def calmed(loop: Sequence[Drawn], is_turned: Callable[[Origins], bool]) -> list[
         if math.dist(start, stop) > 0.0:
             found.append((Line(start, stop), origins))
         at = best + 1
+    return found
+
+
+def crests(loop: Sequence[Drawn], is_free: Callable[[Origins], bool]) -> list[Drawn]:
+    """Runs of free-form faces that stay within `CREST_MM` of a cylinder become that cylinder.
+
+    Its radius is the one that most of the run's length has.
+    """
+    found: list[Drawn] = []
+    at = 0
+    while at < len(loop):
+        end = at
+        while (
+            end < len(loop) and is_free(loop[end][1]) and _level([c for c, _ in loop[at : end + 1]])
+        ):
+            end += 1
+        if end - at < 3:
+            found.append(loop[at])
+            at += 1
+            continue
+        run = loop[at:end]
+        r = _commonest_radius([curve for curve, _ in run])
+        origins = frozenset(o for _, own in run for o in own)
+        start, stop = run[0][0].start, run[-1][0].end
+        joints = [start, (start[0], r), (stop[0], r), stop]
+        found.extend(
+            (Line(a, b), origins)
+            for a, b in itertools.pairwise(joints)
+            if math.dist(a, b) > CREST_MM
+        )
+        at = end
+    return _rejoined(found)
+
+
+def _level(curves: Sequence[Curve]) -> bool:
+    r = [p[1] for curve in curves for p in _points(curve)]
+    return max(r) - min(r) <= CREST_MM
+
+
+def _commonest_radius(curves: Sequence[Curve]) -> float:
+    lengths: dict[int, list[tuple[float, float]]] = {}
+    for curve in curves:
+        points = _points(curve)
+        for (z0, r0), (z1, r1) in itertools.pairwise(points):
+            middle = (r0 + r1) / 2.0
+            lengths.setdefault(round(middle / _SAME_CREST_MM), []).append((abs(z1 - z0), middle))
+    most = max(lengths.values(), key=lambda pairs: sum(length for length, _ in pairs))
+    total = sum(length for length, _ in most)
+    return sum(length * r for length, r in most) / total
+
+
+def _rejoined(loop: Sequence[Drawn]) -> list[Drawn]:
+    """Ends that moved by no more than `CREST_MM` are brought together again."""
+    found: list[Drawn] = []
+    for i, (piece, origins) in enumerate(loop):
+        curve, before = piece, loop[i - 1][0].end
+        if isinstance(piece, Line) and piece.start != before:
+            curve = Line(before, piece.end)
+        elif curve.start != before and found and isinstance(found[-1][0], Line):
+            found[-1] = (Line(found[-1][0].start, curve.start), found[-1][1])
+        found.append((curve, origins))
     return found
 
 

@@ -20,7 +20,7 @@ from turnability.part.sampling import CHORD_MM, curve_through, half_plane_point
 
 _GRID = 10
 _NEARLY_TURNED = 2e-3
-_BISECTIONS = 50
+_STEPS = 14
 _DEEPEST = 8
 
 Spot = tuple[float, float]
@@ -131,16 +131,28 @@ def _clip(face: KernelFace, spot: Spot) -> Spot:
 
 
 def _zero(face: KernelFace, a: Spot, b: Spot) -> Spot:
-    positive = around_axis(face, *a) > 0.0
-    for _ in range(_BISECTIONS):
-        middle = ((a[0] + b[0]) / 2.0, (a[1] + b[1]) / 2.0)
-        if middle in (a, b):
+    """Where `around_axis` changes sign between a and b, by false position (Illinois)."""
+    low, high = 0.0, 1.0
+
+    def at(t: float) -> Spot:
+        return (a[0] + t * (b[0] - a[0]), a[1] + t * (b[1] - a[1]))
+
+    g_low, g_high = around_axis(face, *a), around_axis(face, *b)
+    if g_low == g_high:
+        return at(0.5)
+    t, last = 0.5, 0
+    for _ in range(_STEPS):
+        t = (low * g_high - high * g_low) / (g_high - g_low)
+        g = around_axis(face, *at(t))
+        if g == 0.0 or high - low < 1e-12:
             break
-        if (around_axis(face, *middle) > 0.0) == positive:
-            a = middle
+        if (g > 0.0) == (g_high > 0.0):
+            high, g_high = t, g
+            g_low, last = (g_low / 2.0 if last == 1 else g_low), 1
         else:
-            b = middle
-    return ((a[0] + b[0]) / 2.0, (a[1] + b[1]) / 2.0)
+            low, g_low = t, g
+            g_high, last = (g_high / 2.0 if last == -1 else g_high), -1
+    return at(t)
 
 
 def _image(face: KernelFace, spot: Spot) -> Point:

@@ -7,6 +7,7 @@ import time
 from collections.abc import Sequence
 from dataclasses import replace
 
+from OCP.BRep import BRep_Tool
 from OCP.BRepGProp import BRepGProp
 from OCP.GProp import GProp_GProps
 from OCP.TopLoc import TopLoc_Location
@@ -28,6 +29,7 @@ _HOPELESS_SHARE = 1e-3
 _HOPELESS_ROUND_SHARE = 0.1
 """Likewise less than this of what is not flat."""
 _VOLUME_EPS = 1e-9
+_VOLUME_EPS_FREE = 1e-7
 _OPEN_BOOKS = 1e-6
 _BRIDGED_WORTH_SAYING_MM = 1e-4
 
@@ -132,8 +134,10 @@ def _moved(curve: Curve, dz: float) -> Curve:
 
 def _volume(solid: TopoDS_Shape, faces: Sequence[KernelFace]) -> float:
     """The solid's volume; the plain quadrature misses free-form faces by up to a percent."""
+    free = any(face.canonical is None for face in faces)
+    eps = _VOLUME_EPS_FREE if free else _VOLUME_EPS
     props = GProp_GProps()
-    BRepGProp.VolumeProperties_s(solid, props, _VOLUME_EPS, False, False)
+    BRepGProp.VolumeProperties_s(solid, props, eps, False, False)
     return float(props.Mass())
 
 
@@ -200,6 +204,18 @@ def _remarks(
         found.append(f"gaps of up to {body.bridged_mm:.2g} mm between faces were bridged")
     if not body.sound:
         found.append("some turned faces lie outside the meridian that was found; check the model")
+    error = _books_error(profile)
+    if error is not None and abs(error) > _OPEN_BOOKS:
+        found.append(
+            f"the books close to {abs(error):.1g} of the volume only; the file's own edges leave "
+            f"their faces by up to {_widest_edge_gap(faces) * 1e3:.2g} µm"
+        )
+    elif error is None:
+        unknown = [d.id for d in departures if d.volume_mm3 is None]
+        found.append(
+            f"the volume of {', '.join(unknown)} could not be had from its own faces; turned body "
+            f"and solid differ by {_missing(profile):.1%}"
+        )
     recovered = [f for f in faces if f.recovered_gap_mm is not None]
     if recovered:
         widest = max(f.recovered_gap_mm or 0.0 for f in recovered)
@@ -208,3 +224,21 @@ def _remarks(
             f"torus that they follow within {widest * 1e3:.2g} µm"
         )
     return found
+
+
+def _books_error(profile: Profile) -> float | None:
+    """Turned body less departures less solid, as a share of the solid; None where unknown."""
+    if profile.departures_volume_mm3 is None or not profile.solid_volume_mm3:
+        return None
+    rest = profile.volume_mm3 - profile.departures_volume_mm3 - profile.solid_volume_mm3
+    return rest / profile.solid_volume_mm3
+
+
+def _missing(profile: Profile) -> float:
+    solid = profile.solid_volume_mm3 or 0.0
+    return (profile.volume_mm3 - solid) / profile.volume_mm3
+
+
+def _widest_edge_gap(faces: Sequence[KernelFace]) -> float:
+    """Greatest tolerance (mm) within which the kernel found an edge to lie on its faces."""
+    return max(BRep_Tool.Tolerance_s(edge) for face in faces for edge in face.edges())
