@@ -229,7 +229,8 @@ def _widest_gap(cluster: Sequence[Group]) -> tuple[float, float] | None:
     widest, gap, reached = 2.0 * _CLEAR, None, -math.inf
     wrapped = [(low + turn, width) for turn in (0.0, math.tau) for low, width in spans]
     for low, width in wrapped:
-        if reached > -math.inf and low - reached > widest:
+        # on the second turn all that reaches over from the first is known
+        if low >= math.tau and low - reached > widest:
             widest, gap = low - reached, (reached, low)
         reached = max(reached, low + width)
     return gap

@@ -135,7 +135,8 @@ def _span(runs: Sequence[Array], points: Array) -> tuple[float, float]:
     steps.sort()
     widest, start, reached = -1.0, 0.0, -math.inf
     for low, width in [*steps, *((low + math.tau, width) for low, width in steps)]:
-        if low - reached > widest and reached > -math.inf:
+        # on the second turn all that reaches over from the first is known
+        if low >= math.tau and low - reached > widest:
             widest, start = low - reached, low
         reached = max(reached, low + width)
     if widest < _LEAST_GAP:

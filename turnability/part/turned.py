@@ -241,4 +241,4 @@ def _missing(profile: Profile) -> float:
 
 def _widest_edge_gap(faces: Sequence[KernelFace]) -> float:
     """Greatest tolerance (mm) within which the kernel found an edge to lie on its faces."""
-    return max(BRep_Tool.Tolerance_s(edge) for face in faces for edge in face.edges())
+    return float(max(BRep_Tool.Tolerance_s(edge) for face in faces for edge in face.edges()))
