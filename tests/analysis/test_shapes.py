@@ -1,0 +1,45 @@
+"""Shapes from memory are taken as they are: workplane, shape, bare kernel shape."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+import cadquery as cq
+import pytest
+
+from turnability import analyze, analyze_all
+from turnability.errors import PartUnreadable, TurnabilityError
+from turnability.rules.drawn import drawn_shop
+
+
+def pin() -> cq.Workplane:
+    return (
+        cq.Workplane("XY").circle(8.0).extrude(30.0).faces("<Z").workplane().circle(11).extrude(12)
+    )
+
+
+@pytest.mark.parametrize("of", [lambda w: w, lambda w: w.val(), lambda w: w.val().wrapped])
+def test_however_it_is_wrapped(of: Any) -> None:
+    report = analyze(of(pin()), drawn_shop())
+    profile = report.part.profile
+    assert profile is not None
+    assert report.crashed == ()
+    assert profile.length_mm == pytest.approx(42.0, abs=1e-6)
+    assert profile.volume_mm3 == pytest.approx(math.pi * (64 * 30 + 121 * 12), rel=1e-9)
+    assert report.document()["source"]["path"] is None
+
+
+def test_two_solids_ask_for_a_choice() -> None:
+    two = pin().add(pin().translate((100.0, 0.0, 0.0)))
+    with pytest.raises(TurnabilityError, match="2 solids"):
+        analyze(two, drawn_shop())
+    assert len(analyze_all(two, drawn_shop())) == 2
+    assert analyze(two, drawn_shop(), solid=2).part.source.solid == 2
+    with pytest.raises(PartUnreadable, match="no solid 3"):
+        analyze(two, drawn_shop(), solid=3)
+
+
+def test_what_is_no_shape_is_refused_clearly() -> None:
+    with pytest.raises(PartUnreadable, match="no solid in it"):
+        analyze(object(), drawn_shop())
