@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
 
 import numpy as np
 from numpy.typing import NDArray
@@ -54,15 +53,6 @@ def touching_edges(
     step = np.concatenate((points[1:], points[:1])) - points
     distinct = (np.abs(step) > 1e-9).any(axis=1)
     return points[distinct], radius_after[distinct]
-
-
-def edge_normals(rings: Iterable[Points]) -> NDArray[np.float64]:
-    """Ascending angles (rad) of the outward normals of all edges of anticlockwise rings."""
-    angles = [np.zeros(0)]
-    for ring in rings:
-        step = np.roll(ring, -1, axis=0) - ring
-        angles.append(np.arctan2(-step[:, 0], step[:, 1]))
-    return distinct_angles(np.concatenate(angles))
 
 
 def distinct_angles(angles: NDArray[np.float64]) -> NDArray[np.float64]:

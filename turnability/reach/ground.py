@@ -8,8 +8,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from turnability.half_plane.curves import Arc, Curve, Points, Ring
-from turnability.half_plane.flatten import CHORD_MM, edge_normals, outline_points
+from turnability.half_plane.curves import Arc, Curve, Line, Points, Ring
+from turnability.half_plane.flatten import CHORD_MM, distinct_angles, outline_points
 from turnability.half_plane.places import Obstacle
 from turnability.half_plane.regions import Region, both_sides, box, nothing
 from turnability.half_plane.restore import FixedChords
@@ -23,7 +23,7 @@ class Ground:
     `part` is what neither outline enters (both sides of the axis, with the obstacles that a setup
     adds), `envelope` the half 0 <= z <= length, r <= largest radius. `edge_starts`, `edge_ends`
     (n, 2) are the flattened profile, `edge_segments` (n,) the places of their segments in
-    `profile.segments`. `normals` are the angles at which the part can be touched.
+    `profile.segments`. `normals` are the angles at which its straight sides can be touched.
     """
 
     profile: Profile
@@ -62,8 +62,8 @@ def ground_of(profile: Profile, obstacles: Sequence[Ring] = ()) -> Ground:
         radii.append(np.full(len(points) - 1, _signed_radius(segment.curve)))
     starts_, ends_, radii_ = np.concatenate(starts), np.concatenate(ends), np.concatenate(radii)
     round_ = radii_ != 0.0
-    # an outline touches an edge with the opposite normal
-    facing = [ring * (-1.0, -1.0) for ring in part.rings()]
+    straight = [s.curve for s in profile.outline.segments if isinstance(s.curve, Line)]
+    straight += [curve for ring in obstacles for curve in ring if isinstance(curve, Line)]
     return Ground(
         profile=profile,
         length=length,
@@ -76,7 +76,7 @@ def ground_of(profile: Profile, obstacles: Sequence[Ring] = ()) -> Ground:
         edge_ends=ends_,
         edge_segments=np.concatenate(segments),
         chords=FixedChords(starts_[round_], ends_[round_], radii_[round_]),
-        normals=edge_normals(facing),
+        normals=_facing(straight),
     )
 
 
@@ -85,3 +85,11 @@ def _signed_radius(curve: Curve) -> float:
     if not isinstance(curve, Arc):
         return 0.0
     return -curve.radius if curve.clockwise else curve.radius
+
+
+def _facing(lines: Sequence[Line]) -> NDArray[np.float64]:
+    """Angles (rad) of outward normals of outlines that touch lines, on either side of the axis."""
+    step = np.array([(b.end[0] - b.start[0], b.end[1] - b.start[1]) for b in lines]).reshape(-1, 2)
+    # the part's own outward normal is (dr, -dz), the outline's the opposite; mirrored, dz turns
+    inward = np.arctan2(step[:, 0], -step[:, 1])
+    return distinct_angles(np.concatenate((inward, -inward)))
