@@ -10,8 +10,13 @@ from numpy.typing import NDArray
 from turnability.half_plane.curves import Arc, Points, Ring, ring_area
 
 CHORD_MM = 2.5e-4
-"""Chords miss their arcs by at most this."""
+"""Chords of outlines miss their arcs by at most this."""
 _SAME_RAD = 1e-4
+
+
+def chord_for(size_mm: float) -> float:
+    """A chord error for a body of a size: finer than touching, coarser for large bodies."""
+    return min(max(CHORD_MM, 5e-6 * size_mm), 3.0 * CHORD_MM)
 
 
 def outline_points(ring: Ring, chord_mm: float = CHORD_MM) -> Points:

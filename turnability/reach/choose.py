@@ -27,12 +27,14 @@ def chosen_tools(
     names = least_cover(offers, {name: tool.weight for name, tool in tools.items()})
     standing = at_first(removal.ground, gone_before)
     while True:
-        # more tools only ever remove more, so the rest goes on from here
-        asked = [work.asked for work in removal.works if work.tool.name in names]
-        standing, _ = fixed_point(asked, standing)
-        missing = standing.kept - removal.stock
         spare = [work for work in removal.works if work.tool.name not in names]
-        if not is_room(missing) or not spare:
+        # more tools only ever remove more, so the rest goes on from here; a set that needs far more
+        # rounds than all tools together is no way to work, whatever it could do in the end
+        asked = [work.asked for work in removal.works if work.tool.name in names]
+        most = 2 * removal.rounds + 10 if spare else 10 * removal.rounds + 100
+        standing, _, rounds = fixed_point(asked, standing, most)
+        missing = standing.kept - removal.stock
+        if not spare or (rounds < most and not is_room(missing)):
             break
         best = max(
             spare, key=lambda work: ((work.swept & missing).area / work.tool.weight, work.gained)

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from turnability.half_plane.curves import Arc, Curve, Line, Points, Ring
-from turnability.half_plane.flatten import CHORD_MM, distinct_angles, outline_points
+from turnability.half_plane.flatten import chord_for, distinct_angles, outline_points
 from turnability.half_plane.places import Obstacle
 from turnability.half_plane.regions import Region, both_sides, box, nothing
 from turnability.half_plane.restore import FixedChords
@@ -43,8 +43,9 @@ class Ground:
 def ground_of(profile: Profile, obstacles: Sequence[Ring] = ()) -> Ground:
     """Flatten a profile (and outlines of jaws, on either or both sides of the axis)."""
     length, radius = profile.length_mm, profile.max_diameter_mm / 2.0
+    chord = chord_for(max(length, radius))
     outline = np.concatenate(
-        [segment.curve.flatten(CHORD_MM)[:-1] for segment in profile.outline.segments]
+        [segment.curve.flatten(chord)[:-1] for segment in profile.outline.segments]
     )
     outline[:, 1] = np.maximum(outline[:, 1], 0.0)
     part_half = Region.of([outline])
@@ -55,7 +56,7 @@ def ground_of(profile: Profile, obstacles: Sequence[Ring] = ()) -> Ground:
         part = body | added | added.mirrored_r()
     starts, ends, segments, radii = [], [], [], []
     for place, segment in enumerate(profile.segments):
-        points = segment.curve.flatten(CHORD_MM)
+        points = segment.curve.flatten(chord)
         starts.append(points[:-1])
         ends.append(points[1:])
         segments.append(np.full(len(points) - 1, place))

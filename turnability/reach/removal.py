@@ -135,11 +135,12 @@ class Work:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Removal:
-    """What a set of tools removes: the state at the end and each tool's share."""
+    """What a set of tools removes: the state at the end, each tool's share, the rounds it took."""
 
     ground: Ground
     standing: Standing
     works: tuple[Work, ...]
+    rounds: int
 
     @property
     def stock(self) -> Region:
@@ -167,7 +168,7 @@ def removed_by(
         for tool in tools
         for end in toward
     ]
-    standing, gained = fixed_point(asked, at_first(ground, gone_before))
+    standing, gained, rounds = fixed_point(asked, at_first(ground, gone_before))
     works = []
     thin = nothing()
     for one, area in zip(asked, gained, strict=True):
@@ -181,20 +182,25 @@ def removed_by(
         works.append(Work(one, places, swept, area))
     if not thin.empty:
         standing = standing.without(ground, thin, ())
-    return Removal(ground, standing, tuple(works))
+    return Removal(ground, standing, tuple(works), rounds)
 
 
-def fixed_point(asked: Sequence[Asked], standing: Standing) -> tuple[Standing, list[float]]:
-    """Let tools remove what they can until none gains room; the state, and each one's area."""
+def fixed_point(
+    asked: Sequence[Asked], standing: Standing, most_rounds: int = _ROUNDS
+) -> tuple[Standing, list[float], int]:
+    """Let tools remove what they can until none gains room, or for so many rounds.
+
+    Gives the state, the area in mm2 that each was the first to remove, and the rounds it took.
+    """
     gained = [0.0] * len(asked)
     dirty = list(range(len(asked)))
     dirty.sort(key=lambda i: -(asked[i].limit() & standing.stock).area)
     rounds = 0
-    while dirty and rounds < _ROUNDS:
+    while dirty and rounds < most_rounds:
         index = dirty.pop(0)
         one = asked[index]
         grew = exactly = False
-        while rounds < _ROUNDS:
+        while rounds < most_rounds:
             rounds += 1
             if not may_gain(one, standing):
                 break
@@ -214,7 +220,7 @@ def fixed_point(asked: Sequence[Asked], standing: Standing) -> tuple[Standing, l
                 grew = True
         if grew:
             dirty += [i for i in range(len(asked)) if i != index and i not in dirty]
-    return standing, gained
+    return standing, gained, rounds
 
 
 def may_gain(one: Asked, standing: Standing) -> bool:

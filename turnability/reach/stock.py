@@ -56,6 +56,8 @@ def standing(ground: Ground, gone: Region, axis: Sequence[Span]) -> Standing:
         room = (closed & ground.envelope) - ground.part_half
         kept = stock - room
         solid = (both_sides(ground.envelope) - both_sides(room)) | ground.part
+        # only bodies meet it, and cuts over cuts would make it ever finer
+        solid = solid.simplified(TOUCH_MM / 10.0)
     return Standing(gone, stock, kept, tuple(axis), Obstacle.of(solid))
 
 
