@@ -24,6 +24,8 @@ from turnability.half_plane.intersect import box, crossings, share_at
 SPLINE_CHORD_MM = 3e-4
 """Splines handed in have chords that miss the true curve by no more than this."""
 
+_NO_AREA = 1e-13
+
 Origins: TypeAlias = frozenset[int]
 Drawn: TypeAlias = tuple[Curve, Origins]
 
@@ -226,7 +228,9 @@ def _cells(pieces: list[tuple[int, int, Curve, Origins]]) -> Arrangement:
     rings = [tuple(side_curve(s) for s in cycle) for cycle in cycles]
     areas = [ring_area(ring) for ring in rings]
     shapes = [corners_of(ring) for ring in rings]
-    positive = [c for c in range(len(cycles)) if areas[c] > 0.0]
+    # a run out along loose pieces and back has no area but rounding
+    around = [math.fsum(curve.length() for curve in ring) for ring in rings]
+    positive = [c for c in range(len(cycles)) if areas[c] > _NO_AREA * around[c] ** 2]
     frames = np.array([[*p.min(axis=0), *p.max(axis=0)] for p in shapes]).reshape(-1, 4)
     number_of = {c: k + 1 for k, c in enumerate(positive)}
     holes: dict[int, list[int]] = defaultdict(list)
@@ -238,12 +242,12 @@ def _cells(pieces: list[tuple[int, int, Curve, Origins]]) -> Arrangement:
         z, r = rings[c][0].at(0.5)
         here = np.array([[z, r]])
         near = (frames[:, 0] <= z) & (frames[:, 1] <= r) & (frames[:, 2] >= z) & (frames[:, 3] >= r)
-        around = [
+        holding = [
             d
             for d in positive
             if near[d] and component[d] != component[c] and polygon_holds(shapes[d], here)[0]
         ]
-        home = number_of[min(around, key=lambda d: areas[d])] if around else 0
+        home = number_of[min(holding, key=lambda d: areas[d])] if holding else 0
         cell_of_cycle[c] = home
         holes[home].append(c)
     cells = [Cell(0, None, tuple(rings[c] for c in holes[0]), None, 0.0)]

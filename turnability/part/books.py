@@ -32,6 +32,7 @@ from turnability.part.holes import hole_of
 Known: TypeAlias = dict[tuple[float, ...], tuple[float, float]]
 _CLEAR = 2e-3
 """Radians that the common angle keeps from every face."""
+_ACROSS_MM = 1e-3
 _CLOSED = 1e-5
 _NEARLY_CLOSED = 1e-3
 
@@ -69,39 +70,51 @@ def _cluster_accounts(
     known: Known,
 ) -> list[Account]:
     cut = _common_angle(cluster)
+    if cut is not None:
+        inside = np.concatenate([group.inside for group in cluster])
+        if _whole_at(cut, inside, classifier, body):
+            sums = [_removed(group, cut, known) for group in cluster]
+            return _closed_accounts(cluster, sums, cut)
+    accounts, rest = [], []
+    for group in cluster:
+        account = _alone(group, classifier, body, known)
+        if account is None:
+            rest.append(group)
+        else:
+            accounts.append(account)
+    if not rest:
+        return accounts
     if cut is None:
         cut = _corner_angle(cluster)
     if cut is None:
-        if len(cluster) > 1:
-            return [_alone(group, classifier, turned_curves, body, known) for group in cluster]
-        return [Account((cluster[0],), _tube(cluster[0]))]
-    sums = [_removed(group, cut, known) for group in cluster]
-    inside = np.concatenate([group.inside for group in cluster])
-    if _whole_at(cut, inside, classifier, body):
-        return _closed_accounts(cluster, sums, cut)
-    # the section at the cut is open: what is missing there belongs to all of the cluster
-    gap = _open_section(cut, cluster, classifier, turned_curves, body)
-    return [Account(tuple(cluster), gap + math.fsum(volume for volume, _ in sums))]
+        return [*accounts, *(Account((group,), None) for group in rest)]
+    sums = [_removed(group, cut, known) for group in rest]
+    if _whole_at(cut, np.concatenate([group.inside for group in rest]), classifier, body):
+        return [*accounts, *_closed_accounts(rest, sums, cut)]
+    # the section at the cut is open: what is missing there belongs to all of the rest
+    gap = _open_section(cut, rest, classifier, turned_curves, body)
+    total = gap + math.fsum(volume for volume, _ in sums)
+    return [*accounts, Account(tuple(rest), total)]
 
 
 def _alone(
     group: Group,
     classifier: BRepClass3d_SolidClassifier,
-    turned_curves: Sequence[Curve],
     body: Sequence[Ring],
     known: Known,
-) -> Account:
-    """A group whose neighbours leave no common angle, about an angle of its own.
+) -> Account | None:
+    """A group about an angle of its own, or a hole by the surfaces it ends on.
 
-    Where the solid is whole there, at the group's own image, no gap of the group is there.
+    Where the solid is whole at an angle, at the group's own image, no gap of the group is there.
     """
     for cut in _free_angles(group):
         if _whole_at(cut, group.inside, classifier, body):
             sums = _removed(group, cut, known)
-            if abs(sums[1]) <= _closed_within(group):
+            if abs(sums[1]) <= _closed_within(group) and sums[0] >= 0.0:
                 return Account((group,), sums[0])
-            break
-    return Account((group,), _tube(group))
+            return None  # one wall of a slot
+    volume = _tube(group)
+    return None if volume is None else Account((group,), volume)
 
 
 def _free_angles(group: Group) -> list[float]:
@@ -118,7 +131,7 @@ def _tube(group: Group) -> float | None:
     hole = hole_of(group)
     if hole is None or not group.rims:
         return None
-    if group.rims == {"cylinder"} and hole.heading != "axial":
+    if group.rims == {"cylinder"} and hole.heading != "axial" and group.r_mm[0] <= _ACROSS_MM:
         return tube_volume(group.faces, "z")
     if group.rims == {"plane"} and hole.heading == "axial":
         core = hole.diameter_mm / 2.0 - hole.offset_mm
@@ -183,15 +196,11 @@ def _closed_accounts(
 
 
 def _at_angle(edge: TopoDS_Edge, angle: float) -> bool:
-    """Whether an edge lies in the half plane at an angle."""
+    """Whether an edge lies in the plane through the axis at an angle (on either side)."""
     curve = BRepAdaptor_Curve(edge)
     low, high = curve.FirstParameter(), curve.LastParameter()
     points = (curve.Value(low + (high - low) * t) for t in (0.1, 0.5, 0.9))
-    return all(
-        abs(p.Y() * math.cos(angle) - p.X() * math.sin(angle)) <= 1e-5
-        and p.X() * math.cos(angle) + p.Y() * math.sin(angle) >= 0.0
-        for p in points
-    )
+    return all(abs(p.Y() * math.cos(angle) - p.X() * math.sin(angle)) <= 1e-5 for p in points)
 
 
 # ---------------------------------------------------------------- angles
@@ -247,7 +256,10 @@ def _corner_angle(cluster: Sequence[Group]) -> float | None:
 
 
 def _strictly_in(angle: float, span: tuple[float, float]) -> bool:
-    return 1e-6 < (angle - span[0]) % math.tau < (span[1] - span[0]) - 1e-6
+    width = span[1] - span[0]
+    if width >= math.tau - 1e-9:  # a whole turn, open at its seam if at all
+        return width > math.tau + 1e-6 or 1e-6 < (angle - span[0]) % math.tau < math.tau - 1e-6
+    return 1e-6 < (angle - span[0]) % math.tau < width - 1e-6
 
 
 def _whole_at(
@@ -280,8 +292,6 @@ def _open_section(
     body: Sequence[Ring],
 ) -> float:
     """Volume swept by the part of the body's section that is open at the cut, near the cluster."""
-    low = min(g.z_mm[0] for g in cluster) - 1e-6, min(g.r_mm[0] for g in cluster) - 1e-6
-    high = max(g.z_mm[1] for g in cluster) + 1e-6, max(g.r_mm[1] for g in cluster) + 1e-6
     corners = [
         curve
         for group in cluster
@@ -297,7 +307,8 @@ def _open_section(
         if cell.outer is None or cell.inside is None:
             continue
         z, r = cell.inside
-        if not (low[0] < z < high[0] and low[1] < r < high[1]):
+        near = any(g.z_mm[0] < z < g.z_mm[1] and g.r_mm[0] < r < g.r_mm[1] for g in cluster)
+        if not near:
             continue
         if _in_body(body, z, r) and not _is_in(classifier, z, r, cut):
             found.append(ring_volume(cell.outer) + sum(ring_volume(hole) for hole in cell.holes))

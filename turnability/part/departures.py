@@ -21,19 +21,22 @@ def find_departures(
     faces: Sequence[KernelFace],
     edges: Sequence[tuple[TopoDS_Edge, tuple[int, ...]]],
     on_body: Collection[int],
+    turned: Collection[int],
     turned_curves: Sequence[Curve],
     body: Sequence[Ring],
     z_low_mm: float,
 ) -> tuple[Departure, ...]:
     """All departures in order of z, then r.
 
-    `on_body`: turned faces that bound the turned body; all other faces are departures' faces.
+    `turned`: all turned faces; `on_body`: those of them that bound the turned body; all other
+    faces are departures' faces.
     `body`: the meridian's rings in the axis frame, whose z = `z_low_mm` is the part's low end.
     """
     off_body = [face for face in faces if face.index not in on_body]
     kinds = {face.index: face.kind for face in faces if face.index in on_body}
     groups = [
-        make_group(members, _rims(members, edges, kinds)) for members in _joined(off_body, edges)
+        make_group(members, _rims(members, edges, kinds), turned)
+        for members in _joined(off_body, edges)
     ]
     accounts = close_books(solid, groups, turned_curves, body)
     holes = {

@@ -223,8 +223,10 @@ def _crossing_cylinder(face: KernelFace) -> list[Curve]:
                 (lambda v, half=half: at(v, math.atan2(-v * k, beta) + half), low, high)  # type: ignore[misc]
             )
     if abs(beta) <= 1e-9 and low <= 0.0 <= high:
-        runs.append((lambda psi: at(0.0, psi), 0.0, math.pi))
-        runs.append((lambda psi: at(0.0, psi), math.pi, math.tau))
+        # by quarters: the circle's image turns back where it crosses the axis
+        for quarter in range(4):
+            first = quarter * math.pi / 2.0
+            runs.append((lambda psi: at(0.0, psi), first, first + math.pi / 2.0))
     found = [curve_through(polyline(place, lo, hi)) for place, lo, hi in runs]
     return [curve for curve in found if curve is not None]
 

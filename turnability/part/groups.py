@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -45,15 +45,16 @@ class Group:
         return tuple(sorted(face.index for face in self.faces))
 
 
-def make_group(faces: Sequence[KernelFace], rims: frozenset[str]) -> Group:
-    """Measure joined faces in the axis frame."""
+def make_group(faces: Sequence[KernelFace], rims: frozenset[str], turned: Collection[int]) -> Group:
+    """Measure joined faces in the axis frame; `turned` ones among them leave no angle closed."""
     spans, zr, corners, inside = [], [], [], []
     for face in faces:
         runs = [_along(edge) for edge in face.edges() if not BRep_Tool.Degenerated_s(edge)]
         grid, held = _grid(face)
         middle = grid[held]
         points = np.concatenate((*runs, middle))
-        spans.append(_span([*runs, *_grid_runs(grid, held)], points))
+        if face.index not in turned:
+            spans.append(_span([*runs, *_grid_runs(grid, held)], points))
         for run in runs:
             corners.extend(np.arctan2(run[:, 1], run[:, 0]).tolist())
         zr.append(_image(points))
@@ -115,20 +116,19 @@ def _xyz(p: gp_Pnt) -> tuple[float, float, float]:
 
 
 def _span(runs: Sequence[Array], points: Array) -> tuple[float, float]:
-    """The run of angles that a connected face covers: low in (-pi, pi], high up to low + 2 pi.
+    """The run of angles that a connected face covers: low, and high up to low + 2 pi.
 
-    Each step from one sample to the next covers the angles between them; a step of more than
-    `_HALF` passes too close by the axis to tell which side, and the face counts as all round.
+    Each step from one sample to the next covers the angles between them. A whole turn begins at
+    the seam, the angle that no step crosses; where there is none, or a step passes too close by
+    the axis to tell which side, the span is more than a whole turn.
     """
     steps: list[tuple[float, float]] = []
     for run in runs:
         angle = np.arctan2(run[:, 1], run[:, 0])
         turn = (np.diff(angle) + math.pi) % math.tau - math.pi
-        if np.abs(turn).max(initial=0.0) > _HALF:
-            return (0.0, math.tau)
         wound = np.concatenate(([0.0], np.cumsum(turn)))
-        if float(np.ptp(wound)) >= math.tau - _LEAST_GAP:
-            return (0.0, math.tau)
+        if np.abs(turn).max(initial=0.0) > _HALF or float(np.ptp(wound)) > math.tau + 1e-6:
+            return (0.0, 2.0 * math.tau)
         begin = np.where(turn < 0.0, angle[1:], angle[:-1]) % math.tau
         steps.extend(zip(begin.tolist(), np.abs(turn).tolist(), strict=True))
     steps.extend((a % math.tau, 0.0) for a in np.arctan2(points[:, 1], points[:, 0]).tolist())
@@ -139,6 +139,16 @@ def _span(runs: Sequence[Array], points: Array) -> tuple[float, float]:
         if low >= math.tau and low - reached > widest:
             widest, start = low - reached, low
         reached = max(reached, low + width)
-    if widest < _LEAST_GAP:
-        return (0.0, math.tau)
-    return (start, start + math.tau - widest)
+    if widest >= _LEAST_GAP:
+        return (start, start + math.tau - widest)
+    return _whole_turn(runs, steps)
+
+
+def _whole_turn(runs: Sequence[Array], steps: Sequence[tuple[float, float]]) -> tuple[float, float]:
+    begins, widths = np.array(steps).T
+    for run in runs:
+        seam = math.atan2(run[0, 1], run[0, 0])
+        past = (seam - begins) % math.tau
+        if not bool(((past > 1e-6) & (past < widths - 1e-6)).any()):
+            return (seam, seam + math.tau)
+    return (0.0, 2.0 * math.tau)

@@ -1,8 +1,8 @@
 """Whether a solid is a turned body: stated measures, and the reason in a designer's words.
 
 Area alone misleads (two parallel planes hold nearly all of a plate's area), so two measures
-decide: how much of its turned body the solid fills, and how much of that body's lateral surface
-(all but flat ends) the solid really has.
+decide: how much of its turned body the solid fills, and how much of that body's round outside
+the solid really has.
 """
 
 from __future__ import annotations
@@ -20,16 +20,19 @@ from turnability.part.profile import Piece, surface_of
 LEAST_FILL = 0.5
 """A solid that fills less of its turned body is no turned part: most would be milled away."""
 LEAST_COVER = 0.15
-"""Least share of the turned body's lateral surface that the solid's own turned faces cover."""
+"""Least share of the turned body's outer lateral surface that the solid's turned faces cover."""
+FULL_ENOUGH = 0.8
+"""A solid that fills this much of its turned body needs no round outside (a hexagon fills 0.83)."""
 
 
 @dataclass(frozen=True, slots=True)
 class Measures:
-    """Shares from 0 to 1; see the module."""
+    """Shares from 0 to 1; see the module. `gross_fill` counts bores as full."""
 
     turned_area: float
     fill: float
     cover: float
+    gross_fill: float
 
     def reason(self) -> str | None:
         """Why the solid is no turned body, or None."""
@@ -38,10 +41,12 @@ class Measures:
                 f"the part fills only {self.fill:.0%} of the body that turning about the nearest "
                 f"axis would give (a turned part fills at least {LEAST_FILL:.0%})"
             )
-        if self.cover < LEAST_COVER:
+        if self.cover < LEAST_COVER and self.gross_fill < FULL_ENOUGH:
             return (
-                f"only {self.cover:.0%} of the round surface about the nearest axis is there "
-                f"(a turned part has at least {LEAST_COVER:.0%})"
+                f"only {self.cover:.0%} of the round outside about the nearest axis is there, and "
+                f"the part fills only {self.gross_fill:.0%} of what is inside it (a turned part "
+                f"has at least {LEAST_COVER:.0%} of its outside round, or fills at least "
+                f"{FULL_ENOUGH:.0%})"
             )
         return None
 
@@ -56,13 +61,14 @@ def measure(
     """Measure a solid against its turned body. `turned`: indices of turned faces."""
     total = math.fsum(face.area_mm2 for face in faces)
     round_area = math.fsum(face.area_mm2 for face in faces if face.index in turned)
-    lateral, covered = 0.0, 0.0
+    lateral, gross = 0.0, 0.0
     bounding: set[int] = set()
     for loop in loops:
         for curve, indices in loop:
-            if surface_of(curve) not in ("outer", "inner"):
+            if surface_of(curve) != "outer":
                 continue
             lateral += _swept_area(curve)
+            gross += curve.swept_volume()
             bounding.update(indices)
     covered = math.fsum(
         face.area_mm2
@@ -72,7 +78,8 @@ def measure(
     return Measures(
         round_area / total if total > 0.0 else 0.0,
         min(1.0, solid_volume_mm3 / body_volume_mm3) if body_volume_mm3 > 0.0 else 0.0,
-        min(1.0, covered / lateral) if lateral > 0.0 else 0.0,
+        min(1.0, covered / lateral) if lateral > 0.0 else round_area / max(total, 1e-300),
+        max(0.0, 1.0 - (body_volume_mm3 - solid_volume_mm3) / gross) if gross > 0.0 else 0.0,
     )
 
 

@@ -163,7 +163,9 @@ def _departures(
         if face.index in body.turned_faces
         for curve in generatrix(face, size) or ()
     ]
-    return find_departures(solid, faces, edges, on_body, turned_curves, rings, z_low)
+    return find_departures(
+        solid, faces, edges, on_body, body.turned_faces, turned_curves, rings, z_low
+    )
 
 
 def _plain_faces(faces: Sequence[KernelFace], ids: Sequence[int | None]) -> tuple[Face, ...]:
