@@ -9,6 +9,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from lattice_cases import profile_of, random_case, rings_of
 
+from turnability.half_plane.curves import line_ring
 from turnability.half_plane.regions import Region
 from turnability.part.model import Profile
 from turnability.part.profile import drawn_profile
@@ -121,3 +122,17 @@ def test_without_tools_everything_is_left() -> None:
     assert sorted(round(left.area_mm2, 9) for left in reach.left) == [5.0, 20.0]
     assert reach.tools == ()
     assert reach.chosen_tools == ()
+
+
+def test_jaws_stop_both_outlines_and_earlier_cuts_stay() -> None:
+    profile = drawn_profile([(0, 0), (0, 5), (20, 5), (20, 8), (30, 8), (30, 0)])
+    edge = line_ring([(0, 0), (2, 0), (2, 4), (0, 4)])
+    tool = Tool("t", "outline", "outer", False, "right", Outlines((edge,), ()))
+    jaws = line_ring([(-5, 8), (10, 8), (10, 20), (-5, 20)])
+    # 4 high: under the jaws only from the side, with nothing above it
+    free = removed_by(profile, [tool], ("low",))
+    held = removed_by(profile, [tool], ("low",), [jaws])
+    assert free.stock.area < 1e-6
+    assert abs(held.stock.area - 30.0) < 1e-4  # the tool is 4 high, the gap 3
+    after = removed_by(profile, [tool], ("low",), [jaws], free.standing.gone)
+    assert after.stock.area < 1e-6

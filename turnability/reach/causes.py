@@ -24,6 +24,7 @@ CLEARED = 0.99
 """Share of a region that must go when a constraint is taken away (report contract)."""
 NEAREST = 8
 """How many tools and ends are asked for further causes once one is known."""
+MOST_ROUNDS = 100
 _ORDER: tuple[Cause, ...] = get_args(Cause)
 _BESIDE_MM = 0.05
 
@@ -70,11 +71,14 @@ class _Trials:
         return [i for i in hopeful if _is_cleared(self.alone(asked, hopeful), self.regions[i])]
 
     def alone(self, asked: Asked, hopeful: Sequence[int]) -> Region:
-        """What a tool removes by itself in the state at the end, until it clears the regions."""
+        """What a tool removes by itself in the state at the end, until it clears the regions.
+
+        One that creeps on for `MOST_ROUNDS` is no way to work, and is taken not to clear them.
+        """
         state = self.removal.standing
         gone = state.gone
         exactly = False
-        while True:
+        for _ in range(MOST_ROUNDS):
             places = asked.places(state) if exactly else asked.quick(state)
             new = asked.swept(places) & state.stock
             gone = gone | new
@@ -86,6 +90,7 @@ class _Trials:
                 return gone
             else:
                 exactly = True
+        return gone
 
     def _without_body(self, work: Work, cutting: tuple[Ring, ...]) -> Asked:
         key = (id(work), cutting)

@@ -21,8 +21,8 @@ class Ground:
     """What does not move. Halves are the regions at r >= 0; holes of the part are filled.
 
     `part` is what neither outline enters (both sides of the axis, with the obstacles that a setup
-    adds), `envelope` the half 0 <= z <= length, r <= largest radius. `edge_starts`, `edge_ends`
-    (n, 2) are the flattened profile, `edge_segments` (n,) the places of their segments in
+    adds, if it is `obstructed`), `envelope` the half 0 <= z <= length, r <= largest radius.
+    `edge_starts`, `edge_ends` (n, 2) are the flattened profile, `edge_segments` (n,) the places of their segments in
     `profile.segments`. `normals` are the angles at which its straight sides can be touched.
     """
 
@@ -33,6 +33,7 @@ class Ground:
     part_half: Region
     part: Region
     part_obstacle: Obstacle
+    obstructed: bool
     edge_starts: Points
     edge_ends: Points
     edge_segments: NDArray[np.int64]
@@ -73,6 +74,7 @@ def ground_of(profile: Profile, obstacles: Sequence[Ring] = ()) -> Ground:
         part_half=part_half,
         part=part,
         part_obstacle=Obstacle.of(part),
+        obstructed=bool(obstacles),
         edge_starts=starts_,
         edge_ends=ends_,
         edge_segments=np.concatenate(segments),

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from turnability.half_plane.curves import Points
 from turnability.half_plane.flatten import touching_edges, touching_points
-from turnability.half_plane.regions import Region, following
+from turnability.half_plane.regions import following
 from turnability.half_plane.restore import MovedChords
 from turnability.half_plane.sums import Convex, convex_pieces
 from turnability.reach.ground import Ground
@@ -111,8 +111,3 @@ def _endless(rings: list[Points], column: int) -> list[Points]:
                 carried.append(pair)
         done.append(np.concatenate(carried))
     return done
-
-
-def region_of(pieces: tuple[Convex, ...]) -> Region:
-    """The union of convex pieces."""
-    return Region.of([piece.corners for piece in pieces])

@@ -15,7 +15,7 @@ import numpy as np
 from turnability.half_plane.curves import Arc, Curve, Line, Point, Points, Ring, line_ring
 from turnability.half_plane.flatten import outline_points
 from turnability.half_plane.regions import Region, box
-from turnability.shop.model import Cause, Outlines, Relaxation, Tool
+from turnability.shop.model import Cause, Outlines, Tool
 
 _THIN = 0.01
 """Share of a width that is as good as none."""
@@ -27,8 +27,8 @@ _FAR_MM = 1e4
 class Relaxed:
     """Outlines without one constraint, or without several together.
 
-    `parameter` is the number behind it with its present value; `between` says that outlines half
-    way between the tool's own and these stand for a number half way to `least`.
+    `parameter` is the number behind it with its present `value`; where `least` is given, outlines
+    half way between the tool's own and these stand for a number half way from `value` to `least`.
     """
 
     causes: tuple[Cause, ...]
@@ -253,6 +253,3 @@ def _blend(
             return None
         rings.append(line_ring(a + share * (b - a)))
     return tuple(rings)
-
-
-__all__ = ["Relaxation", "Relaxed", "halfway", "relaxed_of", "together"]

@@ -8,9 +8,10 @@ from dataclasses import dataclass
 import numpy as np
 
 from turnability.half_plane.places import TOUCH_MM, Obstacle, Span
-from turnability.half_plane.regions import Region, both_sides, nothing, spans_at
+from turnability.half_plane.regions import Region, both_sides, box, nothing, spans_at
 from turnability.reach.ground import Ground
 
+_NEAR_MM = 0.1
 GAINED_MM = 0.01
 """Room counts as gained only where it is at least this wide (report contract)."""
 
@@ -19,46 +20,54 @@ GAINED_MM = 0.01
 class Standing:
     """The state between two cuts. `gone`, `stock` and `kept` are regions of r >= 0.
 
-    `kept` is the stock without slivers thinner than touching. `axis` are the stretches of the axis
-    that are still stock: no bar enters them, although all beside them may be gone. `obstacle` is
-    part and stock on both sides, what a body may not enter.
+    `kept` is the stock without slivers thinner than touching, `solid` that with the part (and the
+    jaws) on both sides: what a body may not enter, made ready as `obstacle`. `axis` are the
+    stretches of the axis that are still stock: no bar enters them, although all beside them may be
+    gone.
     """
 
     gone: Region
     stock: Region
     kept: Region
+    solid: Region
     axis: tuple[Span, ...]
     obstacle: Obstacle
 
     def without(self, ground: Ground, new: Region, cleared: Sequence[Span]) -> Standing:
         """The state when `new` and stretches of the axis are gone too."""
-        gone = self.gone | _to_axis(new)
-        return standing(ground, gone, _less(self.axis, cleared))
+        axis = _less(self.axis, cleared)
+        new = _to_axis(new)
+        if new.empty:
+            return Standing(self.gone, self.stock, self.kept, self.solid, axis, self.obstacle)
+        # slivers thinner than touching, between part and gone or between two cuts, are no stock
+        z0, r0, z1, r1 = new.bounds
+        near = box(z0 - _NEAR_MM, r0 - _NEAR_MM, z1 + _NEAR_MM, r1 + _NEAR_MM)
+        beside = new | ((self.gone | ground.part_half) & near)
+        closed = beside.grown(TOUCH_MM, "mitre").grown(-TOUCH_MM, "mitre")
+        room = (closed & ground.envelope) - ground.part_half
+        # only bodies meet it, and cuts over cuts would make it ever finer
+        solid = (self.solid - both_sides(room)).simplified(TOUCH_MM / 10.0)
+        if ground.obstructed:
+            solid = solid | ground.part  # jaws may stand where stock is gone
+        return Standing(
+            self.gone | new,
+            self.stock - new,
+            self.kept - room,
+            solid,
+            axis,
+            Obstacle.of(solid),
+        )
 
 
 def at_first(ground: Ground, gone_before: Region | None = None) -> Standing:
     """Nothing gone, or only what an earlier setup removed (a region of r >= 0)."""
     bare = _less([(0.0, ground.length)], spans_at(ground.part_half, TOUCH_MM / 2.0))
+    stock = ground.envelope - ground.part_half
+    solid = both_sides(ground.envelope) | ground.part
+    first = Standing(nothing(), stock, stock, solid, bare, Obstacle.of(solid))
     if gone_before is None or gone_before.empty:
-        return standing(ground, nothing(), bare)
-    return standing(ground, gone_before, _less(bare, spans_at(gone_before, TOUCH_MM / 2.0)))
-
-
-def standing(ground: Ground, gone: Region, axis: Sequence[Span]) -> Standing:
-    """What stands when `gone` is removed."""
-    stock = ground.envelope - ground.part_half - gone
-    kept = stock
-    if gone.empty:
-        solid = both_sides(ground.envelope) | ground.part
-    else:
-        # slivers thinner than touching, between part and gone or between two cuts, are no stock
-        closed = (gone | ground.part_half).grown(TOUCH_MM, "mitre").grown(-TOUCH_MM, "mitre")
-        room = (closed & ground.envelope) - ground.part_half
-        kept = stock - room
-        solid = (both_sides(ground.envelope) - both_sides(room)) | ground.part
-        # only bodies meet it, and cuts over cuts would make it ever finer
-        solid = solid.simplified(TOUCH_MM / 10.0)
-    return Standing(gone, stock, kept, tuple(axis), Obstacle.of(solid))
+        return first
+    return first.without(ground, gone_before, spans_at(gone_before, TOUCH_MM / 2.0))
 
 
 def cleared_axis(removed: Region) -> list[Span]:
