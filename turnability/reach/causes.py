@@ -199,7 +199,7 @@ def _concerned(removal: Removal, left: LeftRegion) -> frozenset[Access]:
         return frozenset(("outer", "end"))
     beside = left.region.grown(_BESIDE_MM)
     if any(
-        work.tool.access == "outer" and not (work.swept & beside & ground.envelope).empty
+        work.tool.access == "outer" and is_room(work.swept & beside & ground.envelope)
         for work in removal.works
     ):
         return frozenset(("outer", "inner", "end"))

@@ -22,8 +22,9 @@ class Ground:
 
     `part` is what neither outline enters (both sides of the axis, with the obstacles that a setup
     adds, if it is `obstructed`), `envelope` the half 0 <= z <= length, r <= largest radius.
-    `edge_starts`, `edge_ends` (n, 2) are the flattened profile, `edge_segments` (n,) the places of their segments in
-    `profile.segments`. `normals` are the angles at which its straight sides can be touched.
+    `edge_starts`, `edge_ends` (n, 2) are the flattened profile, `edge_segments` (n,) the places of
+    their segments in `profile.segments`. `normals` are the angles at which its straight
+    sides can be touched.
     """
 
     profile: Profile
