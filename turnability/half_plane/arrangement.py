@@ -17,7 +17,7 @@ from typing import TypeAlias
 
 import numpy as np
 
-from turnability.half_plane.curves import Arc, Curve, Line, Point, Points, Ring, Spline, ring_area
+from turnability.half_plane.curves import Arc, Curve, Line, Point, Ring, Spline, ring_area
 from turnability.half_plane.inside import corners_of, polygon_distance, polygon_holds
 from turnability.half_plane.intersect import box, crossings, share_at
 
@@ -32,13 +32,23 @@ Drawn: TypeAlias = tuple[Curve, Origins]
 
 @dataclass(frozen=True, slots=True)
 class Cell:
-    """One cell: its outer boundary (None for the unbounded one), holes, a point well inside."""
+    """One cell: its outer boundary (None for the unbounded one) and its holes."""
 
     number: int
     outer: Ring | None
     holes: tuple[Ring, ...]
-    inside: Point | None
-    clearance_mm: float
+
+    def well_inside(self) -> Point | None:
+        """A point far from the boundary; None for the unbounded cell, or where none was found."""
+        return None if self.outer is None else _well_inside([self.outer, *self.holes])
+
+    def mean_width(self) -> float:
+        """Twice the area over the boundary's length, in mm: small for slivers."""
+        if self.outer is None:
+            return math.inf
+        rings = (self.outer, *self.holes)
+        around = math.fsum(curve.length() for ring in rings for curve in ring)
+        return 2.0 * math.fsum(ring_area(ring) for ring in rings) / around
 
 
 @dataclass(frozen=True, slots=True)
@@ -250,12 +260,10 @@ def _cells(pieces: list[tuple[int, int, Curve, Origins]]) -> Arrangement:
         home = number_of[min(holding, key=lambda d: areas[d])] if holding else 0
         cell_of_cycle[c] = home
         holes[home].append(c)
-    cells = [Cell(0, None, tuple(rings[c] for c in holes[0]), None, 0.0)]
+    cells = [Cell(0, None, tuple(rings[c] for c in holes[0]))]
     for c in positive:
         k = number_of[c]
-        own = [shapes[c], *(shapes[h] for h in holes[k])]
-        point, clearance = _well_inside([rings[c], *(rings[h] for h in holes[k])], own)
-        cells.append(Cell(k, rings[c], tuple(rings[h] for h in holes[k]), point, clearance))
+        cells.append(Cell(k, rings[c], tuple(rings[h] for h in holes[k])))
     return Arrangement(
         tuple((curve, origins) for _, _, curve, origins in pieces),
         tuple(cells),
@@ -306,8 +314,8 @@ def _components(
     return [root(pieces[cycle[0] // 2][0]) for cycle in cycles]
 
 
-def _well_inside(rings: list[Ring], polygons: list[Points]) -> tuple[Point | None, float]:
-    """A point of the cell far from its boundary, and that distance in mm."""
+def _well_inside(rings: list[Ring]) -> Point | None:
+    polygons = [corners_of(ring) for ring in rings]
     size = float(np.ptp(polygons[0], axis=0).max())
     longest = sorted((c for ring in rings for c in ring), key=lambda c: -c.length())[:12]
     tried = []
@@ -326,7 +334,7 @@ def _well_inside(rings: list[Ring], polygons: list[Points]) -> tuple[Point | Non
         inside &= ~polygon_holds(hole, points)
     points = points[inside]
     if not len(points):
-        return None, 0.0
+        return None
     clear = polygon_distance(polygons, points)
     best = int(clear.argmax())
-    return (float(points[best, 0]), float(points[best, 1])), float(clear[best])
+    return float(points[best, 0]), float(points[best, 1])

@@ -304,9 +304,10 @@ def _open_section(
     plane = arrange(((curve, frozenset((i,))) for i, curve in enumerate(curves)), 1e-6)
     found = []
     for cell in plane.cells:
-        if cell.outer is None or cell.inside is None:
+        inside = cell.well_inside()
+        if cell.outer is None or inside is None:
             continue
-        z, r = cell.inside
+        z, r = inside
         near = any(g.z_mm[0] < z < g.z_mm[1] and g.r_mm[0] < r < g.r_mm[1] for g in cluster)
         if not near:
             continue

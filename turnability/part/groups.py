@@ -20,6 +20,8 @@ Array = NDArray[np.float64]
 _RIM = 17
 _FINEST_RIM = 1000
 _SHARES = np.linspace(0.04, 0.96, 12)
+_FEW_SHARES = np.linspace(0.05, 0.95, 5)
+_MANY = 60
 _HALF = math.radians(120.0)
 _LEAST_GAP = math.radians(2.0)
 
@@ -50,7 +52,7 @@ def make_group(faces: Sequence[KernelFace], rims: frozenset[str], turned: Collec
     spans, zr, corners, inside = [], [], [], []
     for face in faces:
         runs = [_along(edge) for edge in face.edges() if not BRep_Tool.Degenerated_s(edge)]
-        grid, held = _grid(face)
+        grid, held = _grid(face, _SHARES if len(faces) < _MANY else _FEW_SHARES)
         middle = grid[held]
         points = np.concatenate((*runs, middle))
         if face.index not in turned:
@@ -91,10 +93,10 @@ def _along(edge: TopoDS_Edge) -> Array:
         count = 4 * count - 3
 
 
-def _grid(face: KernelFace) -> tuple[Array, NDArray[np.bool_]]:
+def _grid(face: KernelFace, shares: Array) -> tuple[Array, NDArray[np.bool_]]:
     """Points of the surface on a grid, shape (n, n, 3), and which of them the face holds."""
     u0, u1, v0, v1 = face.bounds
-    us, vs = u0 + (u1 - u0) * _SHARES, v0 + (v1 - v0) * _SHARES
+    us, vs = u0 + (u1 - u0) * shares, v0 + (v1 - v0) * shares
     points = np.array([[_xyz(face.surface.Value(float(u), float(v))) for v in vs] for u in us])
     held = np.array([[face.holds(float(u), float(v)) for v in vs] for u in us])
     return points, held

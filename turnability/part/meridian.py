@@ -35,6 +35,7 @@ from turnability.part.sampling import half_plane_point
 from turnability.part.smoothing import calmed, crests, joined_splines
 
 FINEST_MM = 1e-5
+THIN_MM = 1e-4
 SLIVER_MM = 1e-6
 """Loops thinner than this are rounding."""
 COARSEST_MM = 0.1
@@ -263,15 +264,37 @@ class _Solid:
         self._witnesses = witnesses
 
     def decide(self, plane: Arrangement, within_mm: float) -> list[bool]:
-        """For each cell whether it belongs to the turned body."""
-        return [self._is_in(cell, within_mm) for cell in plane.cells]
+        """For each cell whether it belongs to the turned body.
 
-    def _is_in(self, cell: Cell, within_mm: float) -> bool:
-        if cell.inside is None or cell.outer is None:
+        A sliver thinner than the profile's tolerance goes with its neighbour on the longest side.
+        """
+        known = [self._is_in(cell, within_mm) for cell in plane.cells]
+        while None in known:
+            longest: dict[int, tuple[float, bool]] = {}
+            for i, (curve, _) in enumerate(plane.pieces):
+                left, right = plane.cell_of_side[2 * i], plane.cell_of_side[2 * i + 1]
+                for here, there in ((left, right), (right, left)):
+                    state = known[there]
+                    if known[here] is None and state is not None:
+                        side = (curve.length(), state)
+                        longest[here] = max(longest.get(here, side), side)
+            for number, (_, state) in longest.items():
+                known[number] = state
+            if not longest:
+                break
+        return [bool(state) for state in known]
+
+    def _is_in(self, cell: Cell, within_mm: float) -> bool | None:
+        if cell.outer is None:
             return False
-        if self._witnessed(cell.outer, cell, within_mm) or self._circle_meets(*cell.inside):
+        if self._witnessed(cell.outer, cell, within_mm):
             return True
-        z, r = cell.inside
+        inside = None if cell.mean_width() < THIN_MM else cell.well_inside()
+        if inside is None:
+            return None
+        if self._circle_meets(*inside):
+            return True
+        z, r = inside
         point = gp_Pnt(r * math.cos(_ANGLE), r * math.sin(_ANGLE), z)
         self._classifier.Perform(point, 1e-9)
         return bool(self._classifier.State() == TopAbs_IN)
@@ -283,7 +306,7 @@ class _Solid:
         if not len(candidates):
             return False
         clear = distance_to((outer, *cell.holes), candidates)
-        return bool((clear > max(5.0 * within_mm, 0.05 * cell.clearance_mm)).any())
+        return bool((clear > 5.0 * within_mm).any())
 
     def _circle_meets(self, z: float, r: float) -> bool:
         """Whether the circle meets a face that is not turned."""
