@@ -269,19 +269,31 @@ class _Solid:
         A sliver thinner than the profile's tolerance goes with its neighbour on the longest side.
         """
         known = [self._is_in(cell, within_mm) for cell in plane.cells]
-        while None in known:
-            longest: dict[int, tuple[float, bool]] = {}
-            for i, (curve, _) in enumerate(plane.pieces):
-                left, right = plane.cell_of_side[2 * i], plane.cell_of_side[2 * i + 1]
-                for here, there in ((left, right), (right, left)):
-                    state = known[there]
-                    if known[here] is None and state is not None:
-                        side = (curve.length(), state)
-                        longest[here] = max(longest.get(here, side), side)
-            for number, (_, state) in longest.items():
-                known[number] = state
-            if not longest:
+        sides: dict[int, list[tuple[float, int]]] = {}
+        for i, (curve, _) in enumerate(plane.pieces):
+            left, right = plane.cell_of_side[2 * i], plane.cell_of_side[2 * i + 1]
+            for here, there in ((left, right), (right, left)):
+                if known[here] is None and here != there:
+                    sides.setdefault(here, []).append((curve.length(), there))
+        waiting = set(sides)
+        while waiting:
+            decided = {
+                here
+                for here in waiting
+                if any(
+                    known[there] is not None and length >= 0.5 * max(sides[here])[0]
+                    for length, there in sides[here]
+                )
+            }
+            for here in decided:
+                known[here] = max(
+                    (length, state)
+                    for length, there in sides[here]
+                    if (state := known[there]) is not None
+                )[1]
+            if not decided:
                 break
+            waiting -= decided
         return [bool(state) for state in known]
 
     def _is_in(self, cell: Cell, within_mm: float) -> bool | None:
