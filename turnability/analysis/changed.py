@@ -117,7 +117,9 @@ def _with(profile: Profile, boxes: Sequence[_Box]) -> Profile | None:
         at = np.array([point])
         return bool(holds(rings[0], at)[0]) and not any(holds(r, at)[0] for r in rings[1:])
 
-    inside = [cell.outer is not None and is_material(cell.inside) for cell in plane.cells]
+    inside = [
+        (point := cell.well_inside()) is not None and is_material(point) for cell in plane.cells
+    ]
     loops: list[list[Piece]] = []
     for loop in plane.boundary(inside):
         pieces: list[Piece] = [
