@@ -81,7 +81,25 @@ class Region:
         `mitre` keeps corners sharp (up to ten times the distance), so that growing and shrinking
         by the same amount gives straight-sided regions back; `segments` to a full round corner.
         """
-        return Region(self.section.offset(by_mm, _JOINS[join], 10.0, segments))
+        section = self._without_slivers().section
+        return Region(section.offset(by_mm, _JOINS[join], 10.0, segments))
+
+    def _without_slivers(self) -> Region:
+        """The region without rings of no width.
+
+        The clipper takes the sense of all rings from the outermost corner's; rounding can turn a
+        ring of no width over, and then everything shrinks that should grow.
+        """
+        if self.empty:
+            return self
+        if self.section.num_contour() == 1:
+            z0, r0, z1, r1 = self.bounds
+            # a ring that fills much of its box is none
+            if self.area > 0.01 * (z1 - z0) * (r1 - r0) and min(z1 - z0, r1 - r0) > 1e-3:
+                return self
+        rings = self.rings()
+        kept = [ring for ring in rings if not _is_sliver(ring)]
+        return self if len(kept) == len(rings) else Region.of(kept)
 
     def simplified(self, by_mm: float) -> Region:
         """The same region without corners that stand out by less than `by_mm`."""
@@ -135,6 +153,13 @@ def ring_measure(ring: Points) -> float:
     z, r = ring[:, 0] - ring[0, 0], ring[:, 1] - ring[0, 1]
     # the first corner is the origin, so the closing edge adds nothing
     return 0.5 * float(z[:-1] @ r[1:] - z[1:] @ r[:-1])
+
+
+def _is_sliver(ring: Points) -> bool:
+    """Is it no wider than rounding can turn over?"""
+    z0, r0 = ring.min(axis=0).tolist()
+    z1, r1 = ring.max(axis=0).tolist()
+    return abs(ring_measure(ring)) <= 10.0 * SNAP_MM * (z1 - z0 + r1 - r0)
 
 
 def both_sides(half: Region) -> Region:

@@ -1,0 +1,31 @@
+"""Growing and shrinking beside rings of no width."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from turnability.half_plane.regions import Region, box_ring
+
+SPIKES = (
+    # outermost, and of no width: rounding turns either sense over
+    [[9.933873772621155, 30.017504192888737], [9.952914796769619, 29.997085191309452],
+     [9.952914893627167, 29.997085094451904]],
+    [[12.971003644168377, 37.25928944604231], [12.971003577113152, 37.2592893615365],
+     [12.94736398756504, 37.22968498617411]],
+)  # fmt: skip
+
+
+@pytest.mark.parametrize("spike", SPIKES)
+@pytest.mark.parametrize("join", ["round", "mitre"])
+def test_a_ring_of_no_width_turns_nothing_over(spike: list[list[float]], join: str) -> None:
+    region = Region.of([box_ring(1.0, 2.0, 6.0, 29.0), np.array(spike)])
+    assert region.grown(-0.005, join).area == pytest.approx(4.99 * 26.99, abs=1e-6)  # type: ignore[arg-type]
+    grown = region.grown(0.005, join).area  # type: ignore[arg-type]
+    assert grown == pytest.approx(5.01 * 27.01, abs=3e-4)
+
+
+def test_a_hole_grows_as_its_region_shrinks() -> None:
+    hole = box_ring(2.0, 3.0, 3.0, 4.0)[::-1]
+    region = Region.of([box_ring(1.0, 2.0, 6.0, 29.0), hole])
+    assert region.grown(-0.1, "mitre").area == pytest.approx(4.8 * 26.8 - 1.2 * 1.2, abs=1e-6)
