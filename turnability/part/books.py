@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 from OCP.BRep import BRep_Tool
 from OCP.BRepAdaptor import BRepAdaptor_Curve
 from OCP.BRepClass3d import BRepClass3d_SolidClassifier
+from OCP.ElSLib import ElSLib
 from OCP.gp import gp_Pnt
 from OCP.TopAbs import TopAbs_IN
 from OCP.TopoDS import TopoDS_Edge, TopoDS_Shape
@@ -27,12 +28,12 @@ from turnability.half_plane.inside import holds
 from turnability.part.edge_images import edge_image
 from turnability.part.flux import removed_by, tube_volume
 from turnability.part.groups import Group
-from turnability.part.holes import hole_of
+from turnability.part.holes import Hole, hole_of
 
 Known: TypeAlias = dict[tuple[float, ...], tuple[float, float]]
 _CLEAR = 2e-3
 """Radians that the common angle keeps from every face."""
-_ACROSS_MM = 1e-3
+_SHARES = tuple((k + 0.37) / 29.0 for k in range(29))
 _CLOSED = 1e-5
 _NEARLY_CLOSED = 1e-3
 
@@ -88,7 +89,8 @@ def _cluster_accounts(
         cut = _corner_angle(cluster)
     if cut is None:
         return [*accounts, *(Account((group,), None) for group in rest)]
-    sums = [_removed(group, cut, known) for group in rest]
+    # not from the equal ones: where the section is open at the cut, equal groups differ
+    sums = [removed_by(group.faces, cut) for group in rest]
     if _whole_at(cut, np.concatenate([group.inside for group in rest]), classifier, body):
         return [*accounts, *_closed_accounts(rest, sums, cut)]
     # the section at the cut is open: what is missing there belongs to all of the rest
@@ -123,7 +125,7 @@ def _free_angles(group: Group) -> list[float]:
     if gap is None:
         return []
     low, high = gap
-    return [low + (high - low) * share for share in (0.5, 0.25, 0.75, 0.1, 0.9, 0.4, 0.6)]
+    return [low + (high - low) * share for share in (0.5, *_SHARES)]
 
 
 def _tube(group: Group) -> float | None:
@@ -131,7 +133,7 @@ def _tube(group: Group) -> float | None:
     hole = hole_of(group)
     if hole is None or not group.rims:
         return None
-    if group.rims == {"cylinder"} and hole.heading != "axial" and group.r_mm[0] <= _ACROSS_MM:
+    if group.rims == {"cylinder"} and hole.heading == "radial" and _crosses_axis(group, hole):
         return tube_volume(group.faces, "z")
     if group.rims == {"plane"} and hole.heading == "axial":
         core = hole.diameter_mm / 2.0 - hole.offset_mm
@@ -140,6 +142,19 @@ def _tube(group: Group) -> float | None:
         length = group.z_mm[1] - group.z_mm[0]
         return tube_volume(group.faces, "r") - math.pi * core * core * length
     return None
+
+
+def _crosses_axis(group: Group, hole: Hole) -> bool:
+    """Whether a radial hole's wall meets the part's axis: it runs on through solid there."""
+    poles = [gp_Pnt(0.0, 0.0, hole.point[2] + side * hole.diameter_mm / 2.0) for side in (1, -1)]
+    return all(
+        any(
+            face.holds(*ElSLib.Parameters_s(face.canonical, pole), with_rim=True)
+            for face in group.faces
+            if face.kind == "cylinder" and face.recovered_gap_mm is None
+        )
+        for pole in poles
+    )
 
 
 def _removed(group: Group, cut: float, known: Known) -> tuple[float, float]:
@@ -257,9 +272,12 @@ def _corner_angle(cluster: Sequence[Group]) -> float | None:
 
 def _strictly_in(angle: float, span: tuple[float, float]) -> bool:
     width = span[1] - span[0]
+    past = (angle - span[0]) % math.tau
+    if width <= 1e-5:  # a wall that runs through the axis lies in that very half plane
+        return min(past, math.tau - past) <= 1e-4
     if width >= math.tau - 1e-9:  # a whole turn, open at its seam if at all
-        return width > math.tau + 1e-6 or 1e-6 < (angle - span[0]) % math.tau < math.tau - 1e-6
-    return 1e-6 < (angle - span[0]) % math.tau < width - 1e-6
+        return width > math.tau + 1e-6 or 1e-6 < past < math.tau - 1e-6
+    return 1e-6 < past < width - 1e-6
 
 
 def _whole_at(

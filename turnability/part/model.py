@@ -127,7 +127,8 @@ class Symmetry:
 class Part:
     """All that was learnt from one solid. `profile` is None where no axis carries the part.
 
-    `remarks` are sentences about what was bridged, recovered or doubted while reading.
+    `remarks` say what was bridged or recovered while reading, `doubts` why the profile itself is
+    not to be trusted.
     """
 
     source: Source
@@ -137,6 +138,7 @@ class Part:
     profile: Profile | None
     departures: tuple[Departure, ...]
     remarks: tuple[str, ...] = ()
+    doubts: tuple[str, ...] = ()
     read_s: float = 0.0
     axis_s: float = 0.0
     profile_s: float = 0.0

@@ -99,6 +99,7 @@ def part_of(
         profile,
         departures,
         (*remarks, *_remarks(body, faces, profile, departures)),
+        () if body.sound else ("some of the solid's turned faces do not lie on it",),
         axis_s=axis_s,
         profile_s=time.perf_counter() - begun - axis_s,
     )
@@ -203,9 +204,7 @@ def _remarks(
 ) -> list[str]:
     found = []
     if body.bridged_mm > _BRIDGED_WORTH_SAYING_MM:
-        found.append(f"gaps of up to {body.bridged_mm:.2g} mm between faces were bridged")
-    if not body.sound:
-        found.append("some turned faces lie outside the meridian that was found; check the model")
+        found.append(f"gaps of up to {body.bridged_mm * 1e3:.2g} µm between faces were bridged")
     error = _books_error(profile)
     if error is not None and abs(error) > _OPEN_BOOKS:
         found.append(
