@@ -5,6 +5,7 @@ from __future__ import annotations
 from drawn_tools import FAR, bar, blade, drill, rectangle
 from test_closed_forms import F, R, bored, flat, grooved
 
+from turnability.half_plane.curves import Arc, Line
 from turnability.part.profile import drawn_profile
 from turnability.reach.compute import reach_of
 from turnability.reach.model import Left
@@ -59,3 +60,77 @@ def test_a_drill_too_short() -> None:
     left = the_one(reach_of(profile, [short]).left)
     assert left.causes == ("drill-length",)
     assert abs(left.area_mm2 - 50.0) < 1e-4
+
+
+def held_bar(diameter: float, f: float, overhang: float) -> Tool:
+    """A bar with a block a little thicker than it behind its overhang."""
+    plain = bar(diameter, f)
+    low, high = -f - diameter / 2.0, -f + diameter / 2.0
+    body = (
+        rectangle(0.2, low, overhang, high),
+        rectangle(overhang, low - 4.0, FAR, high + 4.0),
+    )
+    return Tool("bar", "outline", "inner", False, "right", Outlines(plain.outlines.cutting, body))
+
+
+def test_a_bore_just_beside_a_drill() -> None:
+    # the bar is thicker than the hole, however little there is to take
+    profile = drawn_profile([(0, 4.51), (0, R), (60, R), (60, 4.51)])
+    left = the_one(reach_of(profile, [drill(9.0, 180.0), bar(8.0, F)]).left)
+    assert left.causes == ("entry-bore",)
+
+
+def test_the_least_depth_of_a_recess() -> None:
+    # closed form: a recess h deep asks for f - d/2 >= h
+    left = the_one(reach_of(bored(20.0, F - 4.0 + 0.5), [flat(20.0), bar(8.0, F)]).left)
+    assert left.needed is not None
+    assert (left.needed.parameter, left.needed.unit) == ("recess_depth_mm", "mm")
+    assert abs(left.needed.value - (F - 4.0 + 0.5)) <= 0.03
+
+
+def test_a_bar_too_short_says_how_long() -> None:
+    profile = drawn_profile([(0, 10), (0, R), (60, R), (60, 10)])
+    drilled, short = drill(18.0, 180.0), held_bar(8.0, F, 20.0)
+    left = the_one(reach_of(profile, [drilled, short]).left)
+    assert left.causes == ("bar-length",)
+    assert left.needed is not None
+    assert left.needed.parameter == "overhang_mm"
+    # half of the 60 mm from either end, less what the edge is long
+    assert 29.0 <= left.needed.value <= 30.3
+
+
+def test_a_narrow_relief_asks_for_a_narrow_sharp_blade() -> None:
+    profile = drawn_profile(
+        [(0, 0), (0, 10), (10, 10), (10, 9), (11, 9), (11, 10), (20, 10), (20, 0)]
+    )
+    left = the_one(reach_of(profile, [blade(3.0, 4.0, 20.0)]).left)
+    assert left.causes == ("blade-width",)
+    assert left.needed is not None
+    assert left.needed.parameter == "width_mm"
+    assert 0.97 <= left.needed.value <= 1.0
+
+
+def test_a_corner_finer_than_the_nose_names_its_radius() -> None:
+    # published nowhere: the largest disc that touches all of a hollow fillet is the fillet itself
+    profile = drawn_profile([(0, 0), (0, 20), (20, 20), (20, 10), (50, 10), (50, 0)])
+    left = [
+        one
+        for one in reach_of(profile, [rounded(0.8)]).left
+        if one.deepest_mm > 0.1 and one.polygon
+    ]
+    (corner,) = left
+    assert corner.causes == ("nose-radius",)
+    assert corner.needed is not None
+    assert corner.needed.value == 0.0
+
+
+def rounded(nose: float) -> Tool:
+    """A square corner with a nose, as tall as need be, without a body."""
+    ring = (
+        Line((nose, 0.0), (1.0, 0.3)),
+        Line((1.0, 0.3), (1.0, 60.0)),
+        Line((1.0, 60.0), (0.0, 60.0)),
+        Line((0.0, 60.0), (0.0, nose)),
+        Arc((0.0, nose), (nose, 0.0), (nose, nose), nose, False),
+    )
+    return Tool("corner", "outline", "outer", False, "right", Outlines((ring,), ()))

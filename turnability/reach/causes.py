@@ -4,29 +4,37 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from itertools import combinations
 from typing import get_args
 
 import numpy as np
 from numpy.typing import NDArray
 
-from turnability.half_plane.curves import Arc, Point, Ring
-from turnability.half_plane.regions import Region, box
+from turnability.half_plane.curves import Point, Ring
+from turnability.half_plane.regions import Region, box, union
 from turnability.reach.left import LeftRegion, distances
 from turnability.reach.model import Needed
+from turnability.reach.needed import needed_of
 from turnability.reach.outline import mover_of
-from turnability.reach.relax import Relaxed, halfway, relaxed_of, together
+from turnability.reach.relax import Relaxed, relaxed_of, several_of
 from turnability.reach.removal import Asked, Removal, Work
-from turnability.reach.stock import is_room
-from turnability.shop.model import Access, Cause, Outlines
+from turnability.reach.stock import Standing, is_room
+from turnability.shop.model import Access, Cause, Outlines, Tool
 
 CLEARED = 0.99
 """Share of a region that must go when a constraint is taken away (report contract)."""
-NEAREST = 8
-"""How many tools and ends are asked for further causes once one is known."""
+NEAREST = 5
+"""How many tools are asked for further causes once one is known."""
 MOST_ROUNDS = 100
+MOST_TRIED = 40
+"""Rounds for a trial of a number."""
+FOLLOWING_ROUNDS = 20
+"""Rounds for a bar that follows a drill."""
+_FOLLOWED = 0.5
+"""Share of a region that a drill alone must take before bars are asked to follow it."""
 _ORDER: tuple[Cause, ...] = get_args(Cause)
 _BESIDE_MM = 0.05
+_FAR_SIDE: frozenset[Cause] = frozenset(("entry-bore", "opposite-wall"))
+_OF_CUTTING = frozenset(("nose-radius", "trailing-edge", "blade-width", "hand"))
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,58 +47,133 @@ class Why:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
+class _Hand:
+    """A tool from every end it works from."""
+
+    tool: Tool
+    works: tuple[Work, ...]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
 class _Try:
-    work: Work
+    hand: _Hand
     relaxed: Relaxed
+
+
+@dataclass(frozen=True, slots=True)
+class _Place:
+    """How a region can be come at: bars and drills inside, outside tools where none stands above.
+
+    `inside`: part stands above all of it, so an outside tool's holder is not what keeps it away.
+    """
+
+    access: frozenset[Access]
+    inside: bool
+
+    def takes(self, access: Access, causes: Sequence[Cause]) -> bool:
+        """May a tool without these constraints be tried here?"""
+        if access not in self.access:
+            return False
+        return not (self.inside and access == "outer") or set(causes) <= _OF_CUTTING
 
 
 class _Trials:
     """Relaxed tools tried in the state at the end; what is tried once is not tried again."""
 
-    def __init__(self, removal: Removal, regions: Sequence[LeftRegion]) -> None:
-        self.removal, self.regions = removal, regions
-        self.concerned = [_concerned(removal, region) for region in regions]
+    def __init__(
+        self,
+        removal: Removal,
+        regions: Sequence[LeftRegion],
+        options: Mapping[int, Sequence[Relaxed]],
+    ) -> None:
+        self.removal, self.regions, self.options = removal, regions, options
+        self.places = [_place_of(removal, region) for region in regions]
         self._bare: dict[tuple[int, tuple[Ring, ...]], Asked] = {}
         self._cleared: dict[tuple[int, Outlines], list[int]] = {}
 
     def clears(self, one: _Try, region: int) -> bool:
         """Does a relaxed tool clear the region at this place?"""
-        key = (id(one.work), one.relaxed.outlines)
+        key = (id(one.hand.tool), one.relaxed.outlines)
         if key not in self._cleared:
-            self._cleared[key] = self._tried(one.work, one.relaxed.outlines)
+            self._cleared[key] = self._tried(one)
         return region in self._cleared[key]
 
-    def _tried(self, work: Work, outlines: Outlines) -> list[int]:
-        hopeful = [i for i, names in enumerate(self.concerned) if work.tool.access in names]
+    def _tried(self, one: _Try) -> list[int]:
+        tool, outlines = one.hand.tool, one.relaxed.outlines
+        hopeful = [
+            i for i, place in enumerate(self.places) if place.takes(tool.access, one.relaxed.causes)
+        ]
+        if not hopeful:
+            return []
         # without any body it would remove the most
-        bare = self._without_body(work, outlines.cutting)
-        hopeful = [i for i in hopeful if _covers(bare.limit(), self.regions[i])]
-        if not hopeful or (not outlines.body and work.tool.access != "inner"):
+        bare = [self._without_body(work, outlines.cutting) for work in one.hand.works]
+        most = union([asked.limit() for asked in bare])
+        least = _FOLLOWED if tool.on_axis else CLEARED
+        hopeful = [i for i in hopeful if _covers(most, self.regions[i], least)]
+        if not hopeful or (not outlines.body and tool.access == "outer"):
             return hopeful
-        asked = self.asked(work, outlines, bare) if outlines.body else bare
-        return [i for i in hopeful if _is_cleared(self.alone(asked, hopeful), self.regions[i])]
+        asked = bare
+        if outlines.body:
+            asked = [
+                self.asked(work, outlines, like)
+                for work, like in zip(one.hand.works, bare, strict=True)
+            ]
+        gone = self.alone(asked, hopeful)
+        return [i for i in hopeful if _is_cleared(gone, self.regions[i])]
 
-    def alone(self, asked: Asked, hopeful: Sequence[int]) -> Region:
-        """What a tool removes by itself in the state at the end, until it clears the regions.
+    def alone(
+        self, ends: Sequence[Asked], hopeful: Sequence[int], most_rounds: int = MOST_ROUNDS
+    ) -> Region:
+        """What a tool removes in the state at the end, until it clears the regions.
 
-        One that creeps on for `MOST_ROUNDS` is no way to work, and is taken not to clear them.
+        One that creeps on for so many rounds is no way to work, and is taken not to clear them.
+        Bars follow a drill that took most of a region.
         """
         state = self.removal.standing
         gone = state.gone
+        for asked in ends:
+            if not _all_cleared(gone, self.regions, hopeful):
+                state, more = self._onward(asked, state, hopeful, most_rounds)
+                gone = gone | more
+        if ends[0].mover.on_axis:
+            for i in hopeful:
+                rest = self.regions[i].region - gone
+                if rest.area > (1.0 - _FOLLOWED) * self.regions[i].region.area:
+                    continue
+                for follower in self._followers(rest):
+                    if _is_cleared(gone, self.regions[i]):
+                        break
+                    state, more = self._onward(follower, state, [i], FOLLOWING_ROUNDS)
+                    gone = gone | more
+        return gone
+
+    def _onward(
+        self, asked: Asked, state: Standing, hopeful: Sequence[int], most_rounds: int
+    ) -> tuple[Standing, Region]:
+        gone = state.gone
         exactly = False
-        for _ in range(MOST_ROUNDS):
+        for _ in range(most_rounds):
             places = asked.places(state) if exactly else asked.quick(state)
             new = asked.swept(places) & state.stock
             gone = gone | new
-            if all(_is_cleared(gone, self.regions[i]) for i in hopeful):
-                return gone
+            if _all_cleared(gone, self.regions, hopeful):
+                break
             if is_room(new):
-                state = state.without(self.removal.ground, new, ())
+                state = state.without(self.removal.ground, new, asked.clears_axis(new))
             elif exactly:
-                return gone
+                break
             else:
                 exactly = True
-        return gone
+        return state, gone
+
+    def _followers(self, rest: Region) -> list[Asked]:
+        """The sturdiest bars that could take the rest."""
+        bars = sorted(
+            (work for work in self.removal.works if work.tool.access == "inner"),
+            key=lambda work: work.tool.weight,
+        )
+        least = 0.5 * rest.area
+        return [w.asked for w in bars if (w.asked.limit() & rest).area >= least][:3]
 
     def _without_body(self, work: Work, cutting: tuple[Ring, ...]) -> Asked:
         key = (id(work), cutting)
@@ -117,60 +200,100 @@ def causes_of(removal: Removal, regions: Sequence[LeftRegion]) -> tuple[Why, ...
     if not regions:
         return ()
     ends = {work.toward for work in removal.works}
-    trials = _Trials(removal, regions)
-    options = {work.tool.name: relaxed_of(work.tool, len(ends) < 2) for work in removal.works}
-    gaps = _gaps(removal, regions)
-    return tuple(_why(trials, place, gaps[place], options) for place in range(len(regions)))
+    by_tool: dict[int, list[Work]] = {}
+    for work in removal.works:
+        by_tool.setdefault(id(work.tool), []).append(work)
+    hands = [_Hand(works[0].tool, tuple(works)) for works in by_tool.values()]
+    options = {id(hand.tool): relaxed_of(hand.tool, len(ends) < 2) for hand in hands}
+    trials = _Trials(removal, regions, options)
+    gaps = _gaps(removal, hands, regions)
+    return tuple(_why(trials, place, hands, gaps[place]) for place in range(len(regions)))
 
 
-def _why(
-    trials: _Trials, place: int, gaps: NDArray[np.float64], options: Mapping[str, Sequence[Relaxed]]
-) -> Why:
-    works = trials.removal.works
+def _why(trials: _Trials, place: int, hands: Sequence[_Hand], gaps: NDArray[np.float64]) -> Why:
+    how = trials.places[place]
     order = sorted(
-        range(len(works)), key=lambda i: (round(float(gaps[i]), 2), works[i].tool.weight)
+        range(len(hands)),
+        key=lambda i: (
+            how.inside and hands[i].tool.access == "outer",
+            round(float(gaps[i]), 2),
+            hands[i].tool.weight,
+        ),
     )
-    order = [i for i in order if works[i].tool.access in trials.concerned[place]] or order
-    tries: list[_Try] = []
-    for rank, i in enumerate(order):
-        if rank >= NEAREST and tries:
-            break
-        for relaxed in options[works[i].tool.name]:
-            if all(relaxed.causes != known.relaxed.causes for known in tries):
-                one = _Try(works[i], relaxed)
-                tries += [one] if trials.clears(one, place) else []
-    for i in order[: 2 * NEAREST] if not tries else ():
-        for first, second in combinations(options[works[i].tool.name], 2):
-            both = together(works[i].tool, first, second)
-            if both is not None and trials.clears(_Try(works[i], both), place):
-                tries.append(_Try(works[i], both))
-                break
-        if tries:
-            break
+    nearest = [hands[i] for i in order if hands[i].tool.access in how.access]
+    tries = _singles(trials, place, nearest) or _several(trials, place, nearest)
     left = trials.regions[place]
     if not tries:
-        return Why(("no-tool",), works[order[0]].tool.name if order else None, None)
+        named = nearest or [hands[i] for i in order]
+        return Why(("no-tool",), named[0].tool.name if named else None, None)
     names = {cause for one in tries for cause in one.relaxed.causes}
-    if {"entry-bore", "opposite-wall"} <= names:
+    if names & _FAR_SIDE:
         # one outline stands for both: a bar that got in meets the opposite wall, else the entry
         got_in = any(
-            not (one.work.swept & left.region.grown(_BESIDE_MM)).empty
+            _got_in(work, left, trials.removal.ground.envelope)
             for one in tries
-            if "opposite-wall" in one.relaxed.causes
+            if _FAR_SIDE & set(one.relaxed.causes)
+            for work in one.hand.works
         )
-        names.discard("entry-bore" if got_in else "opposite-wall")
-    best = next(one for one in tries if set(one.relaxed.causes) <= names)
+        names -= _FAR_SIDE
+        names.add("opposite-wall" if got_in else "entry-bore")
     causes = tuple(cause for cause in _ORDER if cause in names)
-    return Why(causes, best.work.tool.name, _needed(trials, left, best))
+    return Why(causes, tries[0].hand.tool.name, _needed(trials, place, tries[0]))
 
 
-def _gaps(removal: Removal, regions: Sequence[LeftRegion]) -> NDArray[np.float64]:
-    """How near each tool comes to each region's deepest corner, mm: (regions, works)."""
-    gaps = np.full((len(regions), len(removal.works)), np.inf)
+def _singles(trials: _Trials, place: int, nearest: Sequence[_Hand]) -> list[_Try]:
+    tries: list[_Try] = []
+    for rank, hand in enumerate(nearest):
+        if rank >= NEAREST and tries:
+            break
+        for relaxed in trials.options[id(hand.tool)]:
+            if not trials.places[place].takes(hand.tool.access, relaxed.causes):
+                continue
+            if all(relaxed.causes != known.relaxed.causes for known in tries):
+                one = _Try(hand, relaxed)
+                tries += [one] if trials.clears(one, place) else []
+    return tries
+
+
+def _several(trials: _Trials, place: int, nearest: Sequence[_Hand]) -> list[_Try]:
+    """The fewest constraints that do it together; a holder is blamed last, a flank before it."""
+    how = trials.places[place]
+    for count, most in ((2, 2 * NEAREST), (3, NEAREST)):
+        for last in (None, "trailing-edge", "holder"):
+            for hand in nearest[:most]:
+                for several in several_of(hand.tool, trials.options[id(hand.tool)], count):
+                    blamed = [c for c in ("holder", "trailing-edge") if c in several.causes]
+                    if next(iter(blamed), None) != last:
+                        continue
+                    if count > 2 and "nose-radius" not in several.causes:
+                        continue
+                    one = _Try(hand, several)
+                    if how.takes(hand.tool.access, several.causes) and trials.clears(one, place):
+                        return [one]
+    return []
+
+
+def _got_in(work: Work, left: LeftRegion, envelope: Region) -> bool:
+    """Does the tool cut beside (or before) the region as far down as at least half of it lies?"""
+    z0, _, z1, r1 = left.region.bounds
+    beside = work.swept & envelope & box(z0, 0.0, z1, r1 + _BESIDE_MM)
+    if beside.empty:
+        return False
+    a, _, b, _ = beside.bounds
+    return min(b, z1) - max(a, z0) >= 0.5 * (z1 - z0)
+
+
+def _gaps(
+    removal: Removal, hands: Sequence[_Hand], regions: Sequence[LeftRegion]
+) -> NDArray[np.float64]:
+    """How near each tool comes to each region's deepest corner, mm: (regions, tools)."""
+    gaps = np.full((len(regions), len(hands)), np.inf)
     points = np.array([_innermost(region, removal.standing.gone) for region in regions])
-    for k, work in enumerate(removal.works):
-        if not work.swept.empty:
-            gaps[:, k] = distances(points, *work.swept.edges())
+    for k, hand in enumerate(hands):
+        for work in hand.works:
+            if not work.swept.empty:
+                found = distances(points, *work.swept.edges())
+                gaps[:, k] = np.minimum(gaps[:, k], found)
     return gaps
 
 
@@ -181,8 +304,8 @@ def _innermost(left: LeftRegion, gone: Region) -> Point:
     return left.polygon[int(distances(corners, *gone.edges()).argmax())]
 
 
-def _concerned(removal: Removal, left: LeftRegion) -> frozenset[Access]:
-    """Kinds of access that work there: from outside unless part stands above all of it."""
+def _place_of(removal: Removal, left: LeftRegion) -> _Place:
+    """From outside unless part stands above all of it."""
     ground = removal.ground
     z0, r0, z1, _ = left.region.bounds
     above = ground.part_half & box(z0, r0, z1, ground.radius + 1.0)
@@ -196,54 +319,33 @@ def _concerned(removal: Removal, left: LeftRegion) -> frozenset[Access]:
             covered = False
             break
     if not covered:
-        return frozenset(("outer", "end"))
+        return _Place(frozenset(("outer", "end")), False)
     beside = left.region.grown(_BESIDE_MM)
     if any(
         work.tool.access == "outer" and is_room(work.swept & beside & ground.envelope)
         for work in removal.works
     ):
-        return frozenset(("outer", "inner", "end"))
-    return frozenset(("inner", "end"))
+        return _Place(frozenset(("outer", "inner", "end")), True)
+    return _Place(frozenset(("inner", "end")), True)
+
+
+def _all_cleared(gone: Region, regions: Sequence[LeftRegion], wanted: Sequence[int]) -> bool:
+    return all(_is_cleared(gone, regions[i]) for i in wanted)
 
 
 def _is_cleared(gone: Region, left: LeftRegion) -> bool:
     return (left.region - gone).area <= (1.0 - CLEARED) * left.region.area
 
 
-def _covers(cut: Region, left: LeftRegion) -> bool:
-    return (left.region & cut).area >= CLEARED * left.region.area
+def _covers(cut: Region, left: LeftRegion, share: float) -> bool:
+    return (left.region & cut).area >= share * left.region.area
 
 
-def _needed(trials: _Trials, left: LeftRegion, one: _Try) -> Needed | None:
-    """The number at which the region would go, where the constraint has one."""
-    relaxed = one.relaxed
-    if relaxed.parameter is None or relaxed.unit is None:
-        return None
-    if relaxed.causes == ("nose-radius",):
-        return Needed(relaxed.parameter, _largest_nose(trials.removal, left), relaxed.unit)
-    if relaxed.value is None or relaxed.least is None:
-        return None
-    low, high = 0.0, 1.0  # shares of the way to the relaxed outlines: fails at low, clears at high
-    for _ in range(9):
-        share = (low + high) / 2.0
-        outlines = halfway(one.work.tool, relaxed, share)
-        if outlines is None:
-            return None
-        gone = trials.alone(trials.asked(one.work, outlines), [trials.regions.index(left)])
-        if _is_cleared(gone, left):
-            high = share
-        else:
-            low = share
-    value = relaxed.value + high * (relaxed.least - relaxed.value)
-    return Needed(relaxed.parameter, round(value, 3), relaxed.unit)
+def _needed(trials: _Trials, place: int, one: _Try) -> Needed | None:
+    left, works = trials.regions[place], one.hand.works
 
+    def clears(outlines: Outlines) -> bool:
+        ends = [trials.asked(work, outlines) for work in works]
+        return _is_cleared(trials.alone(ends, [place], MOST_TRIED), left)
 
-def _largest_nose(removal: Removal, left: LeftRegion) -> float:
-    """The smallest hollow fillet that the region borders; 0 for a sharp corner."""
-    profile = removal.ground.profile
-    hollow = [
-        s.curve.radius
-        for s in profile.segments
-        if s.id in left.segments and isinstance(s.curve, Arc) and s.curve.clockwise
-    ]
-    return min(hollow) if hollow else 0.0
+    return needed_of(one.hand.tool, one.relaxed, left, trials.removal.ground.profile, clears)

@@ -1,34 +1,45 @@
 """The same tool with one constraint taken away.
 
-Tools made from designations bring their own relaxations; for all, and for bare outlines that know
-nothing of themselves, these are read off the outlines.
+Tools made from designations bring their own relaxations; for bare outlines, which know nothing of
+themselves, these are read off the outlines.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import combinations
 
 import numpy as np
 
-from turnability.half_plane.curves import Arc, Curve, Line, Point, Points, Ring, line_ring
+from turnability.half_plane.curves import Arc, Point, Ring
 from turnability.half_plane.flatten import outline_points
-from turnability.half_plane.regions import Region, box
+from turnability.reach.reshape import (
+    bar_of,
+    blunted,
+    circle_of,
+    common_body,
+    disc,
+    largest_nose,
+    longer_bar,
+    mapped,
+    narrowed,
+    standing_off_bar,
+    thinner_bar,
+)
 from turnability.shop.model import Cause, Outlines, Tool
 
 _THIN = 0.01
 """Share of a width that is as good as none."""
-_LEVEL_MM = 1e-6
-_FAR_MM = 1e4
+_ENDLESS_MM = 1e4
 
 
 @dataclass(frozen=True, slots=True)
 class Relaxed:
     """Outlines without one constraint, or without several together.
 
-    `parameter` is the number behind it with its present `value`; where `least` is given, outlines
-    half way between the tool's own and these stand for a number half way from `value` to `least`.
+    `parameter` is the number behind it with its present `value`.
     """
 
     causes: tuple[Cause, ...]
@@ -36,44 +47,76 @@ class Relaxed:
     parameter: str | None = None
     value: float | None = None
     unit: str | None = None
-    least: float | None = None
 
 
 def relaxed_of(tool: Tool, one_end_only: bool = False) -> tuple[Relaxed, ...]:
     """All constraints that can be taken from a tool, one at a time; the shop's word goes first.
 
-    `one_end_only`: the part is held at one end, so the other hand is a constraint too.
+    `one_end_only`: the part is held at one end, so the other hand is a constraint too. A bar has
+    no holder behind it but itself: what its body forbids is the entry, the opposite wall, the
+    recess's depth or its length.
     """
     stated = [
-        Relaxed((r.cause,), r.outlines, r.parameter, r.value, r.unit) for r in tool.relaxations
+        Relaxed((r.cause,), r.outlines, r.parameter, r.value, r.unit)
+        for r in tool.relaxations
+        if one_end_only or r.cause != "hand"
     ]
     known = {r.cause for r in tool.relaxations}
-    own_cutting = bool(known & {"nose-radius", "trailing-edge", "blade-width"})
-    derived = [*_of_body(tool), *_nose(tool)]
-    if not own_cutting:
-        derived += _of_cutting(tool)
-    if one_end_only and tool.access == "outer":
+    if known:
+        derived = [
+            Relaxed(("opposite-wall",), one.outlines)
+            for one in stated
+            if one.causes == ("entry-bore",) and "opposite-wall" not in known
+        ]
+    else:
+        derived = [*_of_body(tool), *_nose(tool), *_of_cutting(tool)]
+    if one_end_only and tool.access == "outer" and "hand" not in known:
         derived.append(Relaxed(("hand",), _mirrored(tool.outlines)))
-    return (*stated, *(one for one in derived if one.causes[0] not in known))
+    found = (*stated, *derived)
+    telling = tuple(one for one in found if one.causes != ("holder",))
+    return telling if tool.access == "inner" and telling else found
+
+
+def several_of(tool: Tool, singles: Sequence[Relaxed], count: int) -> list[Relaxed]:
+    """`count` constraints taken away together, where they can be told from the outlines."""
+    found = []
+    for chosen in combinations(singles, count):
+        made: Relaxed | None = chosen[0]
+        for other in chosen[1:]:
+            made = together(tool, made, other) if made is not None else None
+        if made is not None:
+            found.append(made)
+    return found
 
 
 def together(tool: Tool, one: Relaxed, other: Relaxed) -> Relaxed | None:
-    """Both constraints taken away, where one changes only `cutting` and the other only `body`."""
-    own = tool.outlines
-    first, second = one.outlines, other.outlines
-    if first.cutting == own.cutting:
-        first, second = second, first
-    if second.cutting != own.cutting or first.body != own.body:
-        return None
+    """Both constraints taken away; None where the outlines don't say what that would be."""
     causes = tuple(dict.fromkeys((*one.causes, *other.causes)))
-    return Relaxed(causes, Outlines(first.cutting, second.body))
+    if {"entry-bore", "opposite-wall"} <= set(causes) or {"holder", "blade-depth"} <= set(causes):
+        return None
+    if other.causes == ("nose-radius",) or (
+        other.causes == ("blade-width",) and one.causes != ("nose-radius",)
+    ):
+        one, other = other, one
+    outlines: Outlines | None
+    if one.causes == ("nose-radius",):
+        outlines = blunted(other.outlines, 0.0)
+    elif one.causes == ("blade-width",):
+        outlines = narrowed(other.outlines, tool.access, _THIN)
+    else:
+        outlines = _both(tool.outlines, one.outlines, other.outlines)
+    return None if outlines is None else Relaxed(causes, outlines)
 
 
-def halfway(tool: Tool, relaxed: Relaxed, share: float) -> Outlines | None:
-    """Outlines at a share of the way from the tool's own to the relaxed ones, lines only."""
-    cutting = _blend(tool.outlines.cutting, relaxed.outlines.cutting, share)
-    body = _blend(tool.outlines.body, relaxed.outlines.body, share)
-    return None if cutting is None or body is None else Outlines(cutting, body)
+def _both(own: Outlines, one: Outlines, other: Outlines) -> Outlines | None:
+    if one.cutting == own.cutting:
+        one, other = other, one
+    if other.cutting not in (own.cutting, one.cutting):
+        return None
+    body = one.body if other.body == own.body else other.body
+    if own.body not in (one.body, other.body):
+        body = common_body(one, other)
+    return Outlines(one.cutting, body)
 
 
 def _of_body(tool: Tool) -> list[Relaxed]:
@@ -86,129 +129,68 @@ def _of_body(tool: Tool) -> list[Relaxed]:
     if tool.access != "inner":
         made = [Relaxed(("holder",), bare)]
         if tool.access == "outer" and _is_blade(own):
-            made.append(Relaxed(("blade-depth",), bare))
+            made.append(Relaxed(("blade-depth",), bare, "depth_mm", _depth(own), "mm"))
         return made
-    points = np.concatenate([outline_points(ring) for ring in own.body])
-    low, high = float(points[:, 1].min()), float(points[:, 1].max())
-
-    def squeezed(to: float) -> Outlines:
-        return Outlines(own.cutting, _mapped(own.body, lambda p: (p[0], to + (p[1] - to) * _THIN)))
-
-    made = [
-        Relaxed(
-            ("entry-bore",),
-            squeezed(high),
-            "bar_diameter_mm",
-            high - low,
-            "mm",
-            (high - low) * _THIN,
-        ),
-        Relaxed(("opposite-wall",), squeezed(high)),
-        Relaxed(("recess-depth",), squeezed(low)),
-    ]
-    longer = _slender(own)
+    bar = bar_of(own)
+    if bar is None:
+        return []
+    width = bar.high - bar.low
+    made = []
+    thin = thinner_bar(own, width * _THIN)
+    if thin is not None:
+        made.append(Relaxed(("entry-bore",), thin, "bar_diameter_mm", width, "mm"))
+        made.append(Relaxed(("opposite-wall",), thin, "bar_diameter_mm", width, "mm"))
+    off = standing_off_bar(own, _ENDLESS_MM)
+    if off is not None:
+        made.append(Relaxed(("recess-depth",), off, "recess_depth_mm", -bar.high, "mm"))
+    longer = longer_bar(own, _ENDLESS_MM)
     if longer is not None:
-        made.append(Relaxed(("bar-length",), longer))
+        made.append(Relaxed(("bar-length",), longer, "overhang_mm", bar.block_z, "mm"))
     return made
 
 
-def _slender(own: Outlines) -> Outlines | None:
-    """The body no wider than it is just behind the cutting outline: a bar without its shank."""
-    cutting = np.concatenate([outline_points(ring) for ring in own.cutting])
-    body = Region.of([outline_points(ring) for ring in own.body])
-    z0, r0, z1, r1 = body.bounds
-    at = max(float(cutting[:, 0].max()), z0)
-    slice_ = body & box(at, r0 - 1.0, at + 1e-3 + 1e-6 * abs(at), r1 + 1.0)
-    if slice_.empty:
-        return None
-    _, low, _, high = slice_.bounds
-    if high - low > 0.99 * (r1 - r0):
-        return None
-    kept = body & box(z0 - 1.0, low, z1 + 1.0, high)
-    return Outlines(own.cutting, tuple(line_ring(ring) for ring in kept.rings()))
+def _depth(own: Outlines) -> float:
+    """How deep an outside blade sinks: from its edge to the lowest of its body that is wider."""
+    points = np.concatenate([outline_points(ring) for ring in own.cutting])
+    low, high = float(points[:, 0].min()), float(points[:, 0].max())
+    body = np.concatenate([outline_points(ring) for ring in own.body])
+    wider = (body[:, 0] < low - 1e-6) | (body[:, 0] > high + 1e-6)
+    rows = body[wider] if wider.any() else body
+    return float(rows[:, 1].min() - points[:, 1].min())
 
 
 def _nose(tool: Tool) -> list[Relaxed]:
     """Convex arcs of the cutting outline drawn out to their corners; round cutters made small."""
-    largest = 0.0
-    rings: list[Ring] = []
-    for ring in tool.outlines.cutting:
-        if (circle := _circle(ring)) is not None:
-            centre, radius = circle
-            rings.append(_disc(centre, radius * _THIN))
-            largest = max(largest, radius)
-            continue
-        corners: list[Curve] = []
-        for curve in ring:
-            if isinstance(curve, Arc) and not curve.clockwise and curve.sweep() < math.pi - 0.05:
-                tip = _tip(curve)
-                corners += [Line(curve.start, tip), Line(tip, curve.end)]
-                largest = max(largest, curve.radius)
-            else:
-                corners.append(curve)
-        rings.append(tuple(corners))
-    if largest == 0.0 or tool.on_axis:
+    outlines = None if tool.on_axis else blunted(tool.outlines, 0.0)
+    if outlines is None:
         return []
-    outlines = Outlines(tuple(rings), tool.outlines.body)
+    largest = largest_nose(tool.outlines.cutting)
     return [Relaxed(("nose-radius",), outlines, "nose_radius_mm", largest, "mm")]
-
-
-def _circle(ring: Ring) -> tuple[Point, float] | None:
-    """Centre and radius of a ring that is one full circle."""
-    first = ring[0]
-    if not isinstance(first, Arc):
-        return None
-    same = all(
-        isinstance(curve, Arc)
-        and math.dist(curve.centre, first.centre) <= _LEVEL_MM
-        and abs(curve.radius - first.radius) <= _LEVEL_MM
-        for curve in ring
-    )
-    return (first.centre, first.radius) if same else None
-
-
-def _disc(centre: Point, radius: float) -> Ring:
-    a, b = (centre[0] - radius, centre[1]), (centre[0] + radius, centre[1])
-    return (Arc(a, b, centre, radius, False), Arc(b, a, centre, radius, False))
-
-
-def _tip(arc: Arc) -> Point:
-    half = arc.sweep() / 2.0
-    middle = arc.start_angle() + half
-    far = arc.radius / math.cos(half)
-    return (arc.centre[0] + far * math.cos(middle), arc.centre[1] + far * math.sin(middle))
 
 
 def _of_cutting(tool: Tool) -> list[Relaxed]:
     """The cutting outline as thin as a sheet about its point: no width, no trailing flank."""
     own = tool.outlines
-    if tool.on_axis or not own.cutting or tool.access == "inner":
+    if tool.on_axis or tool.access == "inner":
         return []
-    points = np.concatenate([outline_points(ring) for ring in own.cutting])
-    column = 0 if tool.access == "outer" else 1
-    width = float(np.ptp(points[:, column]))
-    # about the point where it stands under the outline, else about the outline's own low side
-    pin = min(max(0.0, float(points[:, column].min())), float(points[:, column].max()))
-    factor = (_THIN, 1.0) if column == 0 else (1.0, _THIN)
-    shift = (pin * (1.0 - _THIN), 0.0) if column == 0 else (0.0, pin * (1.0 - _THIN))
-
-    def thin(p: Point) -> Point:
-        return (p[0] * factor[0] + shift[0], p[1] * factor[1] + shift[1])
-
+    if any(circle_of(ring) is not None for ring in own.cutting):
+        return []
+    thin = narrowed(Outlines(own.cutting, ()), tool.access, _THIN)
+    if thin is None:
+        return []
     # the nose stays: it is another constraint
     noses = [c for ring in own.cutting for c in ring if isinstance(c, Arc) and not c.clockwise]
-    if any(_circle(ring) is not None for ring in own.cutting):
-        return []
     if noses:
         nose = min(noses, key=lambda arc: math.hypot(*arc.at(0.5)))
-        outlines = Outlines(
-            (*_mapped(own.cutting, thin), _disc(nose.centre, nose.radius)), own.body
-        )
+        outlines = Outlines((*thin.cutting, disc(nose.centre, nose.radius)), own.body)
         return [Relaxed(("trailing-edge",), outlines)]
-    outlines = Outlines(_mapped(own.cutting, thin), own.body)
-    if column == 0 and not _is_blade(own):
-        return [Relaxed(("trailing-edge",), outlines)]
-    return [Relaxed(("blade-width",), outlines, "width_mm", width, "mm", width * _THIN)]
+    if tool.access == "outer" and not _is_blade(own):
+        return [Relaxed(("trailing-edge",), Outlines(thin.cutting, own.body))]
+    column = 0 if tool.access == "outer" else 1
+    points = np.concatenate([outline_points(ring) for ring in own.cutting])
+    width = float(np.ptp(points[:, column]))
+    slim = narrowed(own, tool.access, _THIN) or thin
+    return [Relaxed(("blade-width",), slim, "width_mm", width, "mm")]
 
 
 def _is_blade(own: Outlines) -> bool:
@@ -226,30 +208,7 @@ def _mirrored(own: Outlines) -> Outlines:
     def flip(p: Point) -> Point:
         return (-p[0], p[1])
 
-    return Outlines(_mapped(own.cutting, flip), _mapped(own.body, flip))
+    def all_of(rings: tuple[Ring, ...]) -> tuple[Ring, ...]:
+        return tuple(mapped(ring, flip) for ring in rings)
 
-
-def _mapped(rings: tuple[Ring, ...], to: Callable[[Point], Point]) -> tuple[Ring, ...]:
-    """Rings with every corner moved; arcs become lines."""
-    mapped = []
-    for ring in rings:
-        points = outline_points(ring)
-        mapped.append(line_ring([to((float(z), float(r))) for z, r in points]))
-    return tuple(mapped)
-
-
-def _blend(
-    own: tuple[Ring, ...], relaxed: tuple[Ring, ...], share: float
-) -> tuple[Ring, ...] | None:
-    if own == relaxed:
-        return own
-    if len(own) != len(relaxed):
-        return None
-    rings = []
-    for one, other in zip(own, relaxed, strict=True):
-        a: Points = outline_points(one)
-        b: Points = outline_points(other)
-        if len(a) != len(b):
-            return None
-        rings.append(line_ring(a + share * (b - a)))
-    return tuple(rings)
+    return Outlines(all_of(own.cutting), all_of(own.body))

@@ -76,6 +76,10 @@ class Asked:
             return nothing()
         return places.swept(self.mover.cutting) & self.frame
 
+    def clears_axis(self, swept: Region) -> list[Span]:
+        """Stretches of the axis that go with what it sweeps; bars leave a core of no width."""
+        return [] if self.mover.access == "inner" else cleared_axis(swept)
+
     def limit(self) -> Region:
         """All that it could ever remove, and 1 µm more: what it sweeps where no stock stands."""
         if self._limit is None:
@@ -206,7 +210,7 @@ def fixed_point(
                 break
             swept = one.swept(one.places(standing) if exactly else one.quick(standing))
             new = swept & standing.stock
-            cleared = cleared_axis(swept) if one.mover.access != "inner" else []
+            cleared = one.clears_axis(swept)
             opened = _opens_axis(standing, cleared)
             room = is_room(new)
             if room or opened or (exactly and not new.empty):
