@@ -12,6 +12,15 @@ def mm_text(value_mm: float, digits: int = 3) -> str:
     return "0" if text in ("-0", "") else text
 
 
+def span_text(span_mm: tuple[float, float], inch: bool = False) -> str:
+    """One length or a range: "12 mm", "12 to 20 mm"."""
+    low, high = span_mm
+    whole = length_text(high, inch)
+    if length_text(low, inch) == whole:
+        return whole
+    return f"{length_text(low, inch).rsplit(' ', 1)[0]} to {whole}"
+
+
 def length_text(value_mm: float, inch: bool = False) -> str:
     """Write a length with its unit, in inch for inch shops."""
     if inch:

@@ -33,7 +33,7 @@ def test_ranges_outside_and_inside():
     }
     assert found["three-jaw chuck", "outer"] is None
     assert found["collets", "outer"] is None
-    assert "40 mm to 150 mm inside" in found["three-jaw chuck", "inner"]
+    assert "40 to 150 mm inside" in found["three-jaw chuck", "inner"]
     assert "does not grip inside" in found["collets", "inner"]
     assert [h.name for h in holdings_for_bar(20.0, shop)] == ["collets", "three-jaw chuck"]
     assert [h.name for h in holdings_for_bar(25.0, shop)] == ["three-jaw chuck"]
@@ -56,3 +56,19 @@ def test_a_bore_is_held_from_its_mouth_only():
     inner = next(x for x in find_lands(drawn_part(points)) if x.surface == "inner")
     assert passable(drawn_profile(points), inner, "high")
     assert not passable(drawn_profile(points), inner, "low")
+
+
+def test_jaws_hold_a_short_land_and_a_collet_does_not():
+    shop = drawn_shop(holdings=(CHUCK, COLLETS))
+    found = {g.holding.name: g for g in grips_for([land((0.0, 8.0), 18.0)], shop)}
+    jaws, collet = found["three-jaw chuck"], found["collets"]
+    assert jaws.obstacle == "three-jaw chuck wants 10 mm"
+    assert jaws.shortest_mm == 3.0  # common practice, no source
+    assert jaws.fits
+    assert collet.obstacle is not None
+    assert collet.shortest_mm is None
+    thin = next(
+        g for g in grips_for([land((0.0, 2.5), 18.0)], shop) if g.holding.name == "three-jaw chuck"
+    )
+    assert thin.obstacle is not None
+    assert thin.shortest_mm is None

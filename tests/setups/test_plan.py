@@ -8,7 +8,7 @@ from turnability.part.profile import drawn_profile
 from turnability.reach.compute import reach_of
 from turnability.rules.drawn import CHUCK, PIN, drawn_part, drawn_shop
 from turnability.setups.cuts import covers, samples_of, volume_mm3
-from turnability.setups.jaws import held_by_bar, held_by_land
+from turnability.setups.jaws import fits_behind, held_by_bar, held_by_land
 from turnability.setups.lands import find_lands
 from turnability.setups.plan import plan_setups
 from turnability.setups.slender import mean_outside_mm, slenderness
@@ -205,3 +205,43 @@ def test_mean_outside_and_slenderness():
     rod = drawn_profile([(0, 0), (60, 0), (60, 5), (0, 5)])
     assert slenderness(rod, "low", (-20.0, -5.0)) == pytest.approx(6.0)
     assert slenderness(rod, "high", (50.0, 60.0)) == pytest.approx(5.0)
+
+
+# ⌀80 x 12, too large to be parted off by a blade 40 mm long that reaches 30: sawn, then faced
+DISC = [(0, 0), (12, 0), (12, 40), (0, 40)]
+
+
+def test_a_disc_shorter_than_half_its_diameter_is_still_turned_round():
+    first, second = plan(DISC, TURN, bars_mm=(90,))
+    assert (first.grip.kind, second.grip.kind) == ("raw bar", "three-jaw chuck")
+    # common practice asks for 40 mm; there are 12, less the stand-off from the face to be cut
+    assert second.grip.length_mm == pytest.approx(10.0)
+    assert work(second) == {("face", "S4")}
+    assert second.left == ()
+
+
+def test_a_full_grip_goes_before_a_short_one():
+    points = [(0, 0), (30, 0), (30, 10), (12, 10), (12, 40), (0, 40)]
+    _, second = plan(points, TURN, bars_mm=(90,))
+    assert second.grip.diameter_mm == 20.0
+    assert second.grip.length_mm >= 10.0
+
+
+def test_a_short_grip_does_not_carry_what_stands_far_out():
+    # only ⌀20 x 5 at one end is straight; a cone would stand out of it by three diameters
+    points = [(0, 0), (65, 0), (65, 20), (5, 12), (5, 10), (0, 10)]
+    (only,) = plan(points, TURN, bars_mm=(45,))
+    assert hidden((only,))
+    # and by less than one it is held
+    stub = [(0, 0), (20, 0), (20, 20), (5, 12), (5, 10), (0, 10)]
+    _, second = plan(stub, TURN, bars_mm=(45,))
+    assert second.grip.length_mm < 10.0
+
+
+@pytest.mark.parametrize(("shank", "fits"), [(10, True), (15, False)])
+def test_what_lies_behind_the_jaws_must_pass_the_spindle(shank, fits):
+    # a flange that only plain jaws from the shank's side reach; the spindle's bore is 26 mm
+    points = [(0, 0), (60, 0), (60, shank), (12, shank), (12, 20), (0, 20)]
+    (flange,) = [x for x in find_lands(drawn_part(points)) if x.diameter_mm == 40.0]
+    held = held_by_land(drawn_profile(points), "high", CHUCK, flange, 10.0)
+    assert fits_behind(drawn_profile(points), held, drawn_shop()) is fits

@@ -2,26 +2,29 @@
 
 from __future__ import annotations
 
+import math
+
+from turnability.features.model import Feature
+from turnability.part.model import Profile
 from turnability.rules.drawn import PIN, Example, drawn_shop, drawn_view
-from turnability.rules.model import Basis, Finding, Judgement, NotJudged, View
-from turnability.rules.speak import place_text, span_text, where_of
+from turnability.rules.model import Basis, Finding, Judgement, NotJudged, View, Where
+from turnability.rules.speak import place_text, where_of
 from turnability.setups.grips import LandGrip, grips_for, passable
-from turnability.setups.model import SetupLeft
+from turnability.setups.model import Land, SetupLeft
 from turnability.shop.model import Holding
-from turnability.units import length_text
+from turnability.units import length_text, span_text
 
 NAME = "no-land-to-grip"
-LEVELS = ("error",)
-WHY = (
-    "Jaws hold only a straight, unbroken cylinder that is long enough; on a taper, a curve or a "
-    "thread the part can come loose at speed. How hard and how long to grip is for a qualified "
-    "machinist and the shop's own rules to decide."
-)
-LIMIT = "a land within a holding's range, at least 10 mm and half its diameter long"
+LEVELS = ("error", "warning")
+WHY = "Jaws hold a straight, unbroken cylinder; a taper, a curve or a thread can let go at speed."
+LIMIT = "a land within a holding's range that its jaws can hold, if only short (3 mm)"
 BASIS = (
-    "common practice: grip at least 10 mm and half the diameter, unless the shop file states "
-    "its holding's own limits"
+    "common practice: grip at least 10 mm and half the diameter, or the holding's own limits; "
+    "short parts in soft jaws by at least 3 mm, standing out no more than a diameter"
 )
+_MOST_LANDS = 2
+BY_HAND_MM = 1.0
+"""An edge break no larger than this is made by hand or with a countersink (common practice)."""
 
 
 def check(view: View) -> Judgement:
@@ -33,35 +36,76 @@ def check(view: View) -> Judgement:
     if not view.setups:
         return (_no_raw_grip(view),)
     hidden = [left for left in view.setups[-1].left if "jaws" in left.causes]
-    return (_finding(view, hidden),) if hidden else ()
+    if not hidden:
+        return ()
+    if all(_only_edges(view, left) for left in hidden):
+        return (_by_hand(view, hidden),)
+    return (_finding(view, view.part.profile, hidden),)
 
 
-def _finding(view: View, hidden: list[SetupLeft]) -> Finding:
+def _only_edges(view: View, left: SetupLeft) -> bool:
+    """Whether only small edge breaks are left."""
+    edges = {
+        s
+        for f in view.features or ()
+        if f.kind in ("chamfer", "fillet") and f.z_mm[1] - f.z_mm[0] <= BY_HAND_MM
+        for s in f.segments
+    }
+    return bool(left.segments) and set(left.segments) <= edges
+
+
+def _by_hand(view: View, hidden: list[SetupLeft]) -> Finding:
+    inch = view.shop.inch
+    where = where_of(view, [s for left in hidden for s in left.segments])
+    return Finding(
+        rule=NAME,
+        level="warning",
+        message=(
+            f"The edge break at {place_text(where, inch)} lies on the side of the chuck, and "
+            "nothing can be held to cut it in a second chucking: make it by hand or with a "
+            "countersink after parting off, or leave it to be deburred."
+        ),
+        where=where,
+        basis=Basis(
+            f"common practice: edges up to {length_text(BY_HAND_MM, inch)} are broken by hand",
+            "common-practice",
+        ),
+    )
+
+
+def _finding(view: View, profile: Profile, hidden: list[SetupLeft]) -> Finding:
     inch = view.shop.inch
     where = where_of(view, [s for left in hidden for s in left.segments])
     first = view.setups[0] if view.setups else None
     side = "high" if first is not None and first.toward_chuck == "low" else "low"
     grips = grips_for(view.lands or (), view.shop)
-    limit = _least(view)
+    limit = _least(view, profile)
     need = (
-        f" Add a straight cylinder of at least {length_text(limit, inch)} near the {side} end, or "
-        "shape the part so that everything is cut from one end and it is parted off."
-        if limit is not None
-        else " Shape the part so that everything is cut from one end and it is parted off."
+        ""
+        if limit is None
+        else f"Draw a cylinder {length_text(limit, inch)} long near the {side} end, or s"
     )
     return Finding(
         rule=NAME,
         level="error",
         message=(
-            f"{place_text(where, inch)} cannot be cut in the first chucking from raw bar, and no "
-            f"land can be held to cut it in a second one{_why_not(view, grips)}. {WHY}{need}"
+            f"{_place(where, side, inch)} is left by the first chucking from raw bar, and nothing "
+            f"can be held to cut it in a second one: {_why_not(view, profile, grips)}. {WHY} "
+            f"{need or 'S'}hape the part so that all is cut from one end and it is parted off."
         ),
         where=where,
         basis=Basis(BASIS, "common-practice"),
-        measured=max((g.land.z_mm[1] - g.land.z_mm[0] for g in grips), default=0.0),
+        measured=max((g.length_mm for g in grips if g.fits), default=None),
         limit=limit,
         unit="mm",
     )
+
+
+def _place(where: Where, grip_side: str, inch: bool) -> str:
+    """What is left; where it is no segment, the pip or cut on the side of the chuck."""
+    if where.segments:
+        return f"What lies at {place_text(where, inch)}"
+    return f"The {'high' if grip_side == 'low' else 'low'} end"
 
 
 def _no_raw_grip(view: View) -> Finding:
@@ -69,14 +113,13 @@ def _no_raw_grip(view: View) -> Finding:
     assert view.part.profile is not None
     piece = view.stock.choice if view.stock else None
     size = piece.across_mm if piece else view.part.profile.max_diameter_mm
-    ranges = "; ".join(f"{h.name}: {_range(h, inch)}" for h in view.shop.holdings)
+    ranges = "; ".join(f"{h.name} takes {_range(h, inch)}" for h in view.shop.holdings)
     return Finding(
         rule=NAME,
         level="error",
         message=(
-            f"No holding of the shop takes the raw stock of {length_text(size, inch)} ({ranges}), "
-            f"so there is no first chucking. {WHY} Make the part smaller or larger, or have it "
-            "made where a fitting chuck stands."
+            f"No holding of the shop takes the raw stock of ⌀{length_text(size, inch)}: {ranges}. "
+            "Make the part smaller or larger, or have it made where a fitting chuck stands."
         ),
         where=where_of(view, ()),
         basis=Basis("the holdings in the shop file", "shop"),
@@ -87,41 +130,69 @@ def _no_raw_grip(view: View) -> Finding:
 
 def _range(holding: Holding, inch: bool) -> str:
     if holding.outside_mm is None:
-        return "inside only"
+        return "insides only"
     return f"⌀{span_text(holding.outside_mm, inch)}"
 
 
-def _least(view: View) -> float | None:
-    assert view.part.profile is not None
-    d = view.part.profile.max_diameter_mm
-    asked = [
-        max(h.least_grip_mm, h.least_grip_per_diameter * d)
-        for h in view.shop.holdings
-        if h.outside_mm is not None
+def _least(view: View, profile: Profile) -> float | None:
+    """The least full grip that would do at the part's largest diameter."""
+    d = profile.max_diameter_mm
+    able = [
+        h for h in view.shop.holdings if h.outside_mm and h.outside_mm[0] <= d <= h.outside_mm[1]
     ]
-    return min(asked, default=None)
+    least = min((max(h.least_grip_mm, h.least_grip_per_diameter * d) for h in able), default=None)
+    return None if least is None else math.ceil(least)
 
 
-def _why_not(view: View, grips: tuple[LandGrip, ...]) -> str:
-    """The longest lands, and what speaks against each."""
-    inch = view.shop.inch
+def _why_not(view: View, profile: Profile, grips: tuple[LandGrip, ...]) -> str:
+    """The lands that come nearest to being held, and what speaks against each."""
     if not grips:
-        return " (it has no straight, unbroken cylinder)"
-    lands = sorted({g.land for g in grips}, key=lambda land: land.z_mm[0] - land.z_mm[1])[:3]
-    words = []
-    for land in lands:
-        obstacle = next((g.obstacle for g in grips if g.land == land and g.obstacle), None)
-        if any(g.obstacle is None for g in grips if g.land == land):
-            assert view.part.profile is not None
-            reachable = any(passable(view.part.profile, land, end) for end in ("low", "high"))
-            obstacle = (
-                "holding it hides what must be cut, or it is itself cut in that chucking"
-                if reachable
-                else "plain jaws do not get to it past the larger ends"
-            )
-        across = length_text(land.diameter_mm, inch)
-        words.append(f"z {span_text(land.z_mm, inch)} {land.surface} ⌀{across}: {obstacle}")
-    return " (" + "; ".join(words) + ")"
+        return "it has no straight, unbroken cylinder"
+    nearest: dict[Land, LandGrip] = {}
+    for grip in sorted(grips, key=_shortfall):
+        nearest.setdefault(grip.land, grip)
+    return "; ".join(_clause(view, profile, grip) for grip in list(nearest.values())[:_MOST_LANDS])
+
+
+def _shortfall(grip: LandGrip) -> tuple[bool, float, float]:
+    """How far the holding is from taking the land: by range, then by length; long lands first."""
+    return (not grip.fits, max(0.0, 1.0 - grip.length_mm / grip.least_mm), -grip.length_mm)
+
+
+def _clause(view: View, profile: Profile, grip: LandGrip) -> str:
+    inch = view.shop.inch
+    land = grip.land
+    kind = "" if land.surface == "outer" else "bore "
+    head = f"{kind}⌀{length_text(land.diameter_mm, inch)} at z {span_text(land.z_mm, inch)}"
+    if not grip.fits:
+        return f"{head} fits no jaws ({grip.obstacle})"
+    if not any(passable(profile, land, end) for end in ("low", "high")):
+        return (
+            f"{head} lies behind larger ends"
+            if land.surface == "outer"
+            else (f"{head} lies behind smaller ends")
+        )
+    if grip.obstacle is not None:
+        return f"{head} is {length_text(grip.length_mm, inch)} long, {grip.obstacle}"
+    return f"{head} hides what must be cut, or is cut in that chucking itself"
+
+
+def _bush() -> View:
+    chamfer = Feature(
+        id="F1",
+        kind="chamfer",
+        surface="inner",
+        z_mm=(0.0, 0.5),
+        diameter_mm=(10.0, 11.0),
+        segments=("S1",),
+        faces=(),
+        parameters={"size_mm": 0.5, "angle_deg": 45.0},
+    )
+    return drawn_view(
+        [(0, 5.5), (0.5, 5), (8, 5), (8, 10.5), (0, 10.5)],
+        features=(chamfer,),
+        setup_left=(SetupLeft(("S1",), ("jaws",)),),
+    )
 
 
 EXAMPLES = (
@@ -134,6 +205,7 @@ EXAMPLES = (
         ),
         ("error",),
     ),
+    Example("a bush of which only the chamfer in the parted end stays", _bush, ("warning",)),
     Example(
         "a pin whose bar no chuck takes",
         lambda: drawn_view(PIN, shop=drawn_shop(bars_mm=(200,)), setups=()),

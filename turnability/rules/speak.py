@@ -10,7 +10,7 @@ from turnability.features.model import Feature
 from turnability.part.model import Part, Segment
 from turnability.rules.model import View, Where
 from turnability.shop.model import Cause, Tool
-from turnability.units import MM_PER_INCH, length_text, mm_text
+from turnability.units import MM_PER_INCH, length_text, mm_text, span_text
 
 CAUSE_WORDS: dict[Cause, str] = {
     "nose-radius": "its nose radius does not fit in",
@@ -34,15 +34,6 @@ _CHORD_MM = 0.01
 def cause_text(causes: Sequence[Cause]) -> str:
     """The causes as one clause."""
     return " and ".join(CAUSE_WORDS[cause] for cause in causes) or "the cause is not known"
-
-
-def span_text(span_mm: tuple[float, float], inch: bool) -> str:
-    """One length or a range: "12 mm", "12 to 20 mm"."""
-    low, high = span_mm
-    whole = length_text(high, inch)
-    if length_text(low, inch) == whole:
-        return whole
-    return f"{length_text(low, inch).rsplit(' ', 1)[0]} to {whole}"
 
 
 def place_text(where: Where, inch: bool) -> str:

@@ -5,12 +5,29 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from turnability.cited import Cited
 from turnability.part.model import Profile
 from turnability.reach.model import Toward
-from turnability.setups.model import Land
+from turnability.setups.model import Grip, Land
 from turnability.shop.model import Holding, Shop
-from turnability.units import length_text
+from turnability.units import length_text, span_text
 
+SHORT_GRIP = Cited(
+    3.0,
+    "mm",
+    "common practice",
+    "least that soft jaws bored with a shoulder hold of a disc for light cuts, from memory",
+    verified=False,
+)
+SHORT_STICK_OUT = Cited(
+    1.0,
+    "-",
+    "common practice",
+    "what stands out of a short grip, in diameters of what is gripped, from memory",
+    verified=False,
+)
+"""A land shorter than a holding asks for is still held where it is no shorter, and the part
+stands out no farther, than these: discs and rings are, every day. It costs a warning."""
 _SAME_MM = 1e-3
 _CHORD_MM = 0.01
 
@@ -19,13 +36,22 @@ _CHORD_MM = 0.01
 class LandGrip:
     """One land in one holding; `least_mm` is the length of land that the holding asks for.
 
-    `obstacle` is None where the land can be held, else the reason in words.
+    `obstacle` is None where the land can be held, else the reason in words. `fits` says whether
+    the holding takes the diameter on that side at all; `shortest_mm` is the least that its jaws
+    hold of the land at all, where they do and the holding asks for more (a short grip).
     """
 
     land: Land
     holding: Holding
     least_mm: float
     obstacle: str | None
+    fits: bool
+    shortest_mm: float | None = None
+
+    @property
+    def length_mm(self) -> float:
+        """Length of the land in mm."""
+        return self.land.z_mm[1] - self.land.z_mm[0]
 
 
 def grips_for(lands: Sequence[Land], shop: Shop) -> tuple[LandGrip, ...]:
@@ -36,20 +62,30 @@ def grips_for(lands: Sequence[Land], shop: Shop) -> tuple[LandGrip, ...]:
     shop file says nothing: 10 mm and half the diameter, common practice).
     """
     return tuple(
-        LandGrip(
-            land,
-            holding,
-            least_grip_mm(holding, land.diameter_mm),
-            _obstacle(land, holding, shop.inch),
-        )
+        _grip(land, holding, shop.inch)
         for land in lands
         for holding in sorted(shop.holdings, key=_gentleness)
     )
 
 
+def shortest_grip_mm(holding: Holding, diameter_mm: float) -> float | None:
+    """Length of land in mm below which even a short grip is none; None for a collet.
+
+    A collet held at its mouth alone closes askew and lets go.
+    """
+    if holding.kind == "collet":
+        return None
+    return min(SHORT_GRIP.value, least_grip_mm(holding, diameter_mm))
+
+
 def least_grip_mm(holding: Holding, diameter_mm: float) -> float:
     """Length of land in mm that this holding asks for at this diameter."""
     return max(holding.least_grip_mm, holding.least_grip_per_diameter * diameter_mm)
+
+
+def is_short(grip: Grip, holding: Holding) -> bool:
+    """Whether less is gripped than this holding asks for."""
+    return grip.length_mm < least_grip_mm(holding, grip.diameter_mm) - _SAME_MM
 
 
 def holdings_for_bar(size_mm: float, shop: Shop) -> tuple[Holding, ...]:
@@ -80,24 +116,23 @@ def passable(profile: Profile, land: Land, toward: Toward) -> bool:
     return True
 
 
-def _obstacle(land: Land, holding: Holding, inch: bool) -> str | None:
+def _grip(land: Land, holding: Holding, inch: bool) -> LandGrip:
     side = holding.outside_mm if land.surface == "outer" else holding.inside_mm
     where = "outside" if land.surface == "outer" else "inside"
-    if side is None:
-        return f"{holding.name} does not grip {where}"
-    if not _within(land.diameter_mm, side):
-        return (
-            f"⌀{length_text(land.diameter_mm, inch)} is not within {holding.name}'s "
-            f"{length_text(side[0], inch)} to {length_text(side[1], inch)} {where}"
-        )
     least = least_grip_mm(holding, land.diameter_mm)
     length = land.z_mm[1] - land.z_mm[0]
-    if length < least - _SAME_MM:
-        return (
-            f"it is {length_text(length, inch)} long where {holding.name} asks for "
-            f"{length_text(least, inch)}"
-        )
-    return None
+    if side is None:
+        return LandGrip(land, holding, least, f"{holding.name} does not grip {where}", fits=False)
+    if not _within(land.diameter_mm, side):
+        words = f"{holding.name} takes ⌀{span_text(side, inch)} {where}"
+        return LandGrip(land, holding, least, words, fits=False)
+    words = f"{holding.name} wants {length_text(least, inch)}"
+    shortest = shortest_grip_mm(holding, land.diameter_mm)
+    if shortest is not None and (length < shortest - _SAME_MM or shortest >= least):
+        shortest = None
+    return LandGrip(
+        land, holding, least, None if length >= least - _SAME_MM else words, True, shortest
+    )
 
 
 def _within(value: float, limits: tuple[float, float]) -> bool:

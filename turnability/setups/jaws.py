@@ -13,10 +13,13 @@ from turnability.part.model import Profile
 from turnability.reach.model import Toward
 from turnability.setups.grips import least_grip_mm
 from turnability.setups.model import Grip, Land
-from turnability.shop.model import Holding
+from turnability.setups.slender import largest_outside_mm
+from turnability.shop.model import Holding, Shop
 
 BEYOND_MM = 60.0
 """How far jaws are taken to reach outward beyond the part, and back behind it."""
+JAW_DEPTH_MM = 30.0
+"""So much of a part may lie between the jaws' grip and the chuck's face (common practice)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,6 +84,17 @@ def held_by_land(
         boxes = [_mirrored(box, whole) for box in boxes]
     grip = Grip(holding.name, land.surface, span, land.diameter_mm, length_mm)
     return Held(toward, grip, holding, land, tuple(line_ring(box) for box in boxes))
+
+
+def fits_behind(profile: Profile, held: Held, shop: Shop) -> bool:
+    """Whether what lies behind the jaws is short, or passes a spindle's bore as far as known."""
+    low, high = held.grip.z_mm
+    behind = (0.0, low) if held.toward == "low" else (high, profile.length_mm)
+    bores = [machine.spindle_bore_mm for machine in shop.machines]
+    known = [bore for bore in bores if bore is not None]
+    if behind[1] - behind[0] <= JAW_DEPTH_MM or len(known) < len(bores) or not known:
+        return True
+    return largest_outside_mm(profile, behind) <= max(known)
 
 
 Corners = list[tuple[float, float]]

@@ -3,6 +3,7 @@
 The first setup grips the raw bar at either end. If all that tools can cut at all is cut there and
 a blade can part the work off, that is the plan; else the part is turned round and gripped on a
 land that the first setup has finished. Jaws and bar stand in the way of every tool meanwhile.
+Only where no full grip will do is a short one taken (see `grips`).
 """
 
 from __future__ import annotations
@@ -23,17 +24,25 @@ from turnability.setups.cuts import (
     touched,
     volume_mm3,
 )
-from turnability.setups.grips import LandGrip, grips_for, holdings_for_bar, passable
-from turnability.setups.jaws import Held, held_by_bar, held_by_land
+from turnability.setups.grips import (
+    SHORT_STICK_OUT,
+    LandGrip,
+    grips_for,
+    holdings_for_bar,
+    is_short,
+    passable,
+)
+from turnability.setups.jaws import Held, fits_behind, held_by_bar, held_by_land
 from turnability.setups.model import Datum, Land, Setup, SetupLeft
 from turnability.setups.operations import cut_segments, end_face, is_blade, operations_of
+from turnability.setups.slender import stick_out_mm
 from turnability.setups.support import support_of
 from turnability.shop.model import Shop, Tool
 from turnability.stock.choose import COMMON_POLICY
 from turnability.stock.model import Stock
 
 TRIALS = 8
-"""So many second grips are tried at most, the sturdiest first."""
+"""So many second grips are tried at most, the sturdiest first, and as many short ones."""
 _ENDS: tuple[Toward, Toward] = ("low", "high")
 _SKIN_MM = 0.01
 
@@ -68,14 +77,16 @@ class _Trial:
         return len(self.chuckings) == 1 and self.parting is None
 
     @property
-    def rank(self) -> tuple[bool, float, int, float]:
-        """Complete plans by their number of setups, then those that leave least; sturdy first."""
-        grip = self.chuckings[-1][0].grip
+    def rank(self) -> tuple[bool, float, bool, int, float, float]:
+        """Those that leave nothing, else least; full grips, few setups, sturdy ones first."""
+        held = self.chuckings[-1][0]
         return (
             bool(self.stays) or self.sawn,
             self.volume,
+            _held_short(held),
             len(self.chuckings),
-            -grip.diameter_mm,
+            -held.grip.diameter_mm,
+            -held.grip.length_mm,
         )
 
 
@@ -124,8 +135,18 @@ def _first(job: _Job, held: Held) -> _Trial:
     return _Trial(
         ((held, removal),),
         _parting(job, held, removal),
-        tuple(hidden(removal.stock, job.reach.left)),
+        _stays(job, removal),
     )
+
+
+def _stays(job: _Job, removal: Removal) -> tuple[Region, ...]:
+    """What stays because of the holding, and is no mere rim of what no tool reaches anyway."""
+    pieces = hidden(removal.stock, job.reach.left)
+    return tuple(piece for piece in pieces if touched(job.samples, piece))
+
+
+def _held_short(held: Held) -> bool:
+    return held.land is not None and is_short(held.grip, held.holding)
 
 
 def _parting(job: _Job, held: Held, removal: Removal) -> Tool | None:
@@ -161,13 +182,16 @@ def _width(tool: Tool) -> float:
 
 def _seconds(job: _Job, firsts: Sequence[_Trial], lands: Sequence[Land]) -> Iterator[_Trial]:
     """The part turned round, gripped on what the first setup finished; ends at one that does."""
-    for first, held in _second_grips(job, firsts, lands)[:TRIALS]:
+    grips = _second_grips(job, firsts, lands)
+    full = [pair for pair in grips if not _held_short(pair[1])]
+    short = [pair for pair in grips if _held_short(pair[1])]
+    for first, held in full[:TRIALS] + short[:TRIALS]:
         before = first.chuckings[0][1].standing.gone
         removal = removed_by(job.profile, job.shop.tools, (held.toward,), held.obstacles, before)
         trial = _Trial(
             (first.chuckings[0], (held, removal)),
             first.parting,
-            tuple(hidden(removal.stock, job.reach.left)),
+            _stays(job, removal),
         )
         yield trial
         if not trial.stays:
@@ -184,13 +208,13 @@ def _second_grips(
         taken: set[Land] = set()
         for grip in grips_for(lands, job.shop):
             land = grip.land
-            if grip.obstacle is not None or land in taken:
+            if (grip.obstacle is not None and grip.shortest_mm is None) or land in taken:
                 continue
             if not passable(job.profile, land, toward):
                 continue
             for length in _lengths(grip):
                 held = held_by_land(job.profile, toward, grip.holding, land, length)
-                if _clears_end(job, held) and _bared(job, first, held):
+                if _stands_well(job, held) and _clears_end(job, held) and _bared(job, first, held):
                     taken.add(land)
                     found.append((land.diameter_mm * length, first, held))
     found.sort(key=lambda entry: -entry[0])
@@ -198,11 +222,28 @@ def _second_grips(
 
 
 def _lengths(grip: LandGrip) -> list[float]:
-    """Long grip and short: up to a diameter of the land, most of it, or just enough."""
-    whole = grip.land.z_mm[1] - grip.land.z_mm[0]
-    least = min(whole, grip.least_mm)
-    longest = min(whole, max(least, grip.land.diameter_mm))
-    return sorted({longest, max(least, min(longest, 0.75 * whole)), least}, reverse=True)
+    """Long grip and short: up to a diameter of the land, most of it, just enough, or less."""
+    whole = grip.length_mm
+    lengths: set[float] = set()
+    if grip.obstacle is None:
+        least = min(whole, grip.least_mm)
+        longest = min(whole, max(least, grip.land.diameter_mm))
+        lengths |= {longest, max(least, min(longest, 0.75 * whole)), least}
+    if grip.shortest_mm is not None:
+        most = min(whole, grip.least_mm)
+        shorter = (most, whole - grip.holding.jaw_standoff_mm, 0.5 * most, grip.shortest_mm)
+        lengths |= {n for n in shorter if grip.shortest_mm <= n <= most}
+    return sorted(lengths, reverse=True)
+
+
+def _stands_well(job: _Job, held: Held) -> bool:
+    """Whether a short grip carries what stands out of it, and the chuck has room for the rest."""
+    if not fits_behind(job.profile, held, job.shop):
+        return False
+    if not _held_short(held):
+        return True
+    low, high = stick_out_mm(job.profile, held.toward, held.grip.z_mm)
+    return high - low <= SHORT_STICK_OUT.value * held.grip.diameter_mm
 
 
 def _clears_end(job: _Job, held: Held) -> bool:

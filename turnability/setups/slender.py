@@ -9,6 +9,7 @@ from __future__ import annotations
 from itertools import pairwise
 
 import numpy as np
+from numpy.typing import NDArray
 
 from turnability.cited import Cited
 from turnability.part.model import Profile
@@ -26,6 +27,15 @@ _STEPS = 400
 
 def mean_outside_mm(profile: Profile, z_mm: tuple[float, float]) -> float:
     """Mean outside diameter in mm over a z range, from the outline's greatest r at 400 places."""
+    return float(_outside_mm(profile, z_mm).mean())
+
+
+def largest_outside_mm(profile: Profile, z_mm: tuple[float, float]) -> float:
+    """Largest outside diameter in mm over a z range, at 400 places."""
+    return float(_outside_mm(profile, z_mm).max())
+
+
+def _outside_mm(profile: Profile, z_mm: tuple[float, float]) -> NDArray[np.float64]:
     ring = [curve.flatten(_CHORD_MM) for curve in profile.outline.ring]
     low, high = z_mm
     places = low + (np.arange(_STEPS) + 0.5) / _STEPS * (high - low)
@@ -37,7 +47,7 @@ def mean_outside_mm(profile: Profile, z_mm: tuple[float, float]) -> float:
             share = (places - z0) / (z1 - z0)
             hit = (share >= 0.0) & (share <= 1.0)
             outside[hit] = np.maximum(outside[hit], r0 + share[hit] * (r1 - r0))
-    return float(2.0 * outside.mean())
+    return 2.0 * outside
 
 
 def stick_out_mm(
