@@ -93,8 +93,8 @@ def _family(tool: Tool, relaxed: Relaxed, left: LeftRegion, profile: Profile) ->
         return _Family(
             "width_mm",
             value,
-            _NARROWEST * value,
-            lambda w: narrowed(own, tool.access, w / value),
+            max(_NARROWEST * value, 2.0 * largest_nose(own.cutting) + 1e-3),
+            lambda w: narrowed(own, tool.access, w),
         )
     if cause == "blade-depth" and value is not None:
         return _Family("depth_mm", value, value + size, lambda d: deeper_blade(own, d - value))

@@ -25,6 +25,7 @@ from turnability.reach.reshape import (
     longer_bar,
     mapped,
     narrowed,
+    squeezed,
     standing_off_bar,
     thinner_bar,
 )
@@ -102,7 +103,7 @@ def together(tool: Tool, one: Relaxed, other: Relaxed) -> Relaxed | None:
     if one.causes == ("nose-radius",):
         outlines = blunted(other.outlines, 0.0)
     elif one.causes == ("blade-width",):
-        outlines = narrowed(other.outlines, tool.access, _THIN)
+        outlines = narrowed(other.outlines, tool.access, 0.0)
     else:
         outlines = _both(tool.outlines, one.outlines, other.outlines)
     return None if outlines is None else Relaxed(causes, outlines)
@@ -175,22 +176,20 @@ def _of_cutting(tool: Tool) -> list[Relaxed]:
         return []
     if any(circle_of(ring) is not None for ring in own.cutting):
         return []
-    thin = narrowed(Outlines(own.cutting, ()), tool.access, _THIN)
-    if thin is None:
-        return []
+    thin = squeezed(own, tool.access, _THIN)
     # the nose stays: it is another constraint
     noses = [c for ring in own.cutting for c in ring if isinstance(c, Arc) and not c.clockwise]
     if noses:
         nose = min(noses, key=lambda arc: math.hypot(*arc.at(0.5)))
-        outlines = Outlines((*thin.cutting, disc(nose.centre, nose.radius)), own.body)
+        outlines = Outlines((*thin, disc(nose.centre, nose.radius)), own.body)
         return [Relaxed(("trailing-edge",), outlines)]
     if tool.access == "outer" and not _is_blade(own):
-        return [Relaxed(("trailing-edge",), Outlines(thin.cutting, own.body))]
+        return [Relaxed(("trailing-edge",), Outlines(thin, own.body))]
     column = 0 if tool.access == "outer" else 1
     points = np.concatenate([outline_points(ring) for ring in own.cutting])
     width = float(np.ptp(points[:, column]))
-    slim = narrowed(own, tool.access, _THIN) or thin
-    return [Relaxed(("blade-width",), slim, "width_mm", width, "mm")]
+    slim = narrowed(own, tool.access, _THIN * width)
+    return [] if slim is None else [Relaxed(("blade-width",), slim, "width_mm", width, "mm")]
 
 
 def _is_blade(own: Outlines) -> bool:

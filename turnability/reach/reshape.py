@@ -49,17 +49,24 @@ def blunted(own: Outlines, radius_mm: float) -> Outlines | None:
     return Outlines(tuple(_with_nose(ring, radius_mm) for ring in own.cutting), own.body)
 
 
-def narrowed(own: Outlines, access: Access, share: float) -> Outlines | None:
-    """A blade of a share of the width, about its point; what is no wider of the body with it."""
+def narrowed(own: Outlines, access: Access, width_mm: float) -> Outlines | None:
+    """A blade no wider than `width_mm`, though wide enough for its two corners.
+
+    Its middle is taken out on the side away from its point, from the edge and from what is no
+    wider of the body.
+    """
     if not own.cutting:
         return None
-    column = 1 if access == "end" else 0
-    points = np.concatenate([outline_points(ring) for ring in own.cutting])
-    low, high = float(points[:, column].min()), float(points[:, column].max())
-    pin = min(max(0.0, low), high)
+    column, low, high = _across(own, access)
+    width = max(width_mm, 2.0 * largest_nose(own.cutting) + 1e-3)
+    if width >= high - low:
+        return None
+    middle = low + width / 2.0
+    away = high - low - width
+    kept = 0.0 if low + high >= 0.0 else away
 
     def thin(p: Point) -> Point:
-        moved = pin + (p[column] - pin) * share
+        moved = kept + (min(p[column], middle) if p[column] < middle + away else p[column] - away)
         return (moved, p[1]) if column == 0 else (p[0], moved)
 
     body = []
@@ -68,6 +75,25 @@ def narrowed(own: Outlines, access: Access, share: float) -> Outlines | None:
         slim = float(at.min()) >= low - _LEVEL_MM and float(at.max()) <= high + _LEVEL_MM
         body.append(mapped(ring, thin) if slim else ring)
     return Outlines(tuple(mapped(ring, thin) for ring in own.cutting), tuple(body))
+
+
+def squeezed(own: Outlines, access: Access, share: float) -> tuple[Ring, ...]:
+    """The cutting outline at a share of its width, about its point."""
+    column, low, high = _across(own, access)
+    pin = min(max(0.0, low), high)
+
+    def thin(p: Point) -> Point:
+        moved = pin + (p[column] - pin) * share
+        return (moved, p[1]) if column == 0 else (p[0], moved)
+
+    return tuple(mapped(ring, thin) for ring in own.cutting)
+
+
+def _across(own: Outlines, access: Access) -> tuple[int, float, float]:
+    """Along which coordinate the edge's width lies, and its least and greatest there."""
+    column = 1 if access == "end" else 0
+    points = np.concatenate([outline_points(ring) for ring in own.cutting])
+    return column, float(points[:, column].min()), float(points[:, column].max())
 
 
 def bar_of(own: Outlines) -> Bar | None:
