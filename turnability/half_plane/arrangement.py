@@ -16,6 +16,7 @@ from dataclasses import dataclass
 from typing import TypeAlias
 
 import numpy as np
+from numpy.typing import NDArray
 
 from turnability.half_plane.curves import Arc, Curve, Line, Point, Ring, Spline, ring_area
 from turnability.half_plane.inside import corners_of, polygon_distance, polygon_holds
@@ -87,12 +88,35 @@ class Arrangement:
 
 def arrange(drawn: Iterable[Drawn], within_mm: float) -> Arrangement:
     """Cut the plane by `drawn` curves; what lies within `within_mm` is one point or one curve."""
-    curves = [(curve, origins) for curve, origins in drawn if curve.length() > within_mm]
+    curves = [
+        (piece, origins)
+        for curve, origins in drawn
+        for piece in _monotone(curve)
+        if piece.length() > within_mm
+    ]
     pieces = _merge(_split(curves, within_mm), within_mm)
     return _cells(pieces)
 
 
 # ---------------------------------------------------------------- pieces
+
+
+def _monotone(curve: Curve) -> list[Curve]:
+    """A spline cut where it turns back in z, unless r never does: no piece can cross itself."""
+    if not isinstance(curve, Spline) or len(curve.points) < 4:
+        return [curve]
+    turns = [_turning_back(np.diff(np.asarray(curve.points)[:, axis])) for axis in (0, 1)]
+    if not all(turns):
+        return [curve]
+    cuts = [0, *turns[0], len(curve.points) - 1]
+    return [Spline(curve.points[a : b + 1]) for a, b in itertools.pairwise(cuts)]
+
+
+def _turning_back(steps: NDArray[np.float64]) -> list[int]:
+    """Indices of the points where a coordinate turns back."""
+    moving = np.nonzero(steps)[0]
+    signs = np.sign(steps[moving])
+    return [int(moving[k + 1]) for k in np.nonzero(signs[:-1] != signs[1:])[0]]
 
 
 class _Nodes:

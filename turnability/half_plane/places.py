@@ -15,9 +15,11 @@ import numpy as np
 
 from turnability.half_plane.curves import Point, Points
 from turnability.half_plane.regions import (
+    SNAP_MM,
     Region,
     box,
     box_ring,
+    following,
     inside,
     nothing,
     spans_at,
@@ -111,6 +113,45 @@ def reachable_on_axis(
     low, high = spans[-1] if from_high else spans[0]
     far = float(window[:, 0].max() if from_high else window[:, 0].min())
     return free, (low, high) if abs((high if from_high else low) - far) < 1e-6 else None
+
+
+def reachable_span(blocked: Sequence[Points], window: Points, from_high: bool) -> Span | None:
+    """The stretch of `reachable_on_axis` alone: the rings' windings along the line say it all."""
+    low, high = float(window[:, 0].min()), float(window[:, 0].max())
+    spans = _merged(
+        [*_free_spans(blocked, _LINE_MM, low, high), *_free_spans(blocked, -_LINE_MM, low, high)]
+    )
+    if not spans:
+        return None
+    a, b = spans[-1] if from_high else spans[0]
+    return (a, b) if abs(b - high if from_high else a - low) < 1e-6 else None
+
+
+def _free_spans(rings: Sequence[Points], r: float, low: float, high: float) -> list[Span]:
+    """Stretches of the line at height `r` round which no ring winds positively."""
+    if not rings:
+        return [(low, high)]
+    start = np.concatenate(rings)
+    end = np.concatenate([following(ring) for ring in rings])
+    before, after = start[:, 1] < r, end[:, 1] < r
+    crosses = before != after
+    a, b = start[crosses], end[crosses]
+    z = a[:, 0] + (r - a[:, 1]) / (b[:, 1] - a[:, 1]) * (b[:, 0] - a[:, 0])
+    # going up, an anticlockwise ring has its inside toward lower z
+    step = np.where(before[crosses], -1, 1)
+    order = z.argsort(kind="stable")
+    z, winding = z[order], np.cumsum(step[order])
+    spans, at, blocked = [], low, False
+    for here, count in zip(z.tolist(), winding.tolist(), strict=True):
+        if count > 0 and not blocked:
+            if here > at:
+                spans.append((at, min(here, high)))
+            blocked = True
+        elif count <= 0 and blocked:
+            at, blocked = max(here, low), False
+    if not blocked and high > at:
+        spans.append((at, high))
+    return [(a, b) for a, b in spans if b - a > SNAP_MM]
 
 
 def exact_places_on_axis(

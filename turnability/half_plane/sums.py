@@ -29,23 +29,29 @@ class Convex:
 
     def negated(self) -> Convex:
         """The piece turned by half a turn round the origin."""
-        return convex_of(-self.corners)
+        turned = np.where(self.angles > 0.0, self.angles - math.pi, self.angles + math.pi)
+        first = int(turned.argmin())
+        return Convex(
+            -np.concatenate((self.corners[first:], self.corners[:first])),
+            np.maximum.accumulate(np.concatenate((turned[first:], turned[:first]))),
+        )
 
 
 def convex_of(corners: Points) -> Convex:
     """A piece from corners that run convexly, in either sense, shape (n, 2)."""
     ring = corners if ring_measure(corners) >= 0.0 else corners[::-1]
-    step = np.roll(ring, -1, axis=0) - ring
+    step = following(ring) - ring
     angle = np.arctan2(step[:, 1], step[:, 0])
-    first = int(np.argmin(angle))
-    ring, angle = np.roll(ring, -first, axis=0), np.roll(angle, -first)
-    return Convex(np.ascontiguousarray(ring), np.maximum.accumulate(angle))
+    first = int(angle.argmin())
+    ring = np.concatenate((ring[first:], ring[:first]))
+    angle = np.concatenate((angle[first:], angle[:first]))
+    return Convex(ring, np.maximum.accumulate(angle))
 
 
 def is_convex(ring: Points) -> bool:
     """True when an anticlockwise ring (n, 2) turns left at every corner, once round in all."""
-    step = np.roll(ring, -1, axis=0) - ring
-    before = np.roll(step, 1, axis=0)
+    step = following(ring) - ring
+    before = np.concatenate((step[-1:], step[:-1]))
     cross = before[:, 0] * step[:, 1] - before[:, 1] * step[:, 0]
     dot = (before * step).sum(axis=1)
     turn = np.arctan2(cross, dot)

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
 
-from turnability.half_plane.curves import Points
+from turnability.half_plane.curves import Arc, Points
 from turnability.half_plane.flatten import touching_edges, touching_points
 from turnability.half_plane.regions import following
 from turnability.half_plane.restore import MovedChords
@@ -49,7 +50,17 @@ def mover_of(
     outlines: Outlines, access: Access, on_axis: bool, toward: Toward, ground: Ground
 ) -> Mover:
     """Prepare outlines for the part held at one end; mirrored in z when that is the high end."""
-    directions = ground.normals
+    # only arcs ask where the part can touch them
+    curved = any(isinstance(c, Arc) for ring in (*outlines.cutting, *outlines.body) for c in ring)
+    normals = ground.normals.tobytes() if curved else b""
+    return _mover(outlines, access, on_axis, toward, normals)
+
+
+@lru_cache(maxsize=4096)
+def _mover(
+    outlines: Outlines, access: Access, on_axis: bool, toward: Toward, normals: bytes
+) -> Mover:
+    directions = np.frombuffer(normals)
     if toward == "high":
         # mirrored outlines face mirrored normals
         turned = np.pi - directions

@@ -24,6 +24,7 @@ from turnability.half_plane.places import (
     overlap_thin,
     reachable,
     reachable_on_axis,
+    reachable_span,
 )
 from turnability.half_plane.regions import Region, box_ring, nothing
 from turnability.half_plane.sums import cycles
@@ -91,7 +92,10 @@ class Asked:
         mover, part = self.mover, self.ground.part_obstacle
         if shaved not in self._by_part:
             rings = part.shaved if shaved else part.exact
-            self._by_part[shaved] = overlap(rings, mover.cutting_negated)
+            if mover.on_axis:  # only its windings along one line matter
+                self._by_part[shaved] = tuple(cycles(rings, mover.cutting_negated))
+            else:
+                self._by_part[shaved] = overlap(rings, mover.cutting_negated)
         blocked = list(self._by_part[shaved])
         blocked += cycles(obstacle.shaved if shaved else obstacle.exact, mover.body_negated)
         if mover.access == "inner" and axis:
@@ -103,7 +107,7 @@ class Asked:
     def _tier(self, obstacle: Obstacle, axis: Sequence[Span], shaved: bool) -> Places:
         blocked = self._blocked(obstacle, axis, shaved)
         if self.mover.on_axis:
-            _, span = reachable_on_axis(blocked, self.window, self.mover.from_high)
+            span = reachable_span(blocked, self.window, self.mover.from_high)
             return line_places([span] if span else [], self._along())
         reach = reachable(blocked, self.window, self.start)
         return Places(reach & Region.of([self.useful]), nothing())
