@@ -29,6 +29,7 @@ from turnability.part.edge_images import edge_image
 from turnability.part.flux import removed_by, tube_volume
 from turnability.part.groups import Group
 from turnability.part.holes import Hole, hole_of
+from turnability.part.kernel_faces import KernelFace
 
 Known: TypeAlias = dict[tuple[float, ...], tuple[float, float]]
 _CLEAR = 2e-3
@@ -144,12 +145,17 @@ def _tube(group: Group) -> float | None:
     return None
 
 
+def _on_face(face: KernelFace, point: gp_Pnt) -> bool:
+    u, v = ElSLib.Parameters_s(face.canonical, point)
+    return face.holds(u, v, with_rim=True)
+
+
 def _crosses_axis(group: Group, hole: Hole) -> bool:
     """Whether a radial hole's wall meets the part's axis: it runs on through solid there."""
     poles = [gp_Pnt(0.0, 0.0, hole.point[2] + side * hole.diameter_mm / 2.0) for side in (1, -1)]
     return all(
         any(
-            face.holds(*ElSLib.Parameters_s(face.canonical, pole), with_rim=True)
+            _on_face(face, pole)
             for face in group.faces
             if face.kind == "cylinder" and face.recovered_gap_mm is None
         )

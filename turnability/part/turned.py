@@ -31,6 +31,7 @@ _HOPELESS_ROUND_SHARE = 0.1
 _VOLUME_EPS = 1e-9
 _VOLUME_EPS_FREE = 1e-7
 _OPEN_BOOKS = 1e-6
+_BOOKS_IN_DOUBT = 5e-3
 _BRIDGED_WORTH_SAYING_MM = 1e-4
 
 
@@ -99,7 +100,7 @@ def part_of(
         profile,
         departures,
         (*remarks, *_remarks(body, faces, profile, departures)),
-        () if body.sound else ("some of the solid's turned faces do not lie on it",),
+        tuple(_doubts(body, profile)),
         axis_s=axis_s,
         profile_s=time.perf_counter() - begun - axis_s,
     )
@@ -223,6 +224,18 @@ def _remarks(
         found.append(
             f"{len(recovered)} free-form faces were taken as the plane, cylinder, cone, sphere or "
             f"torus that they follow within {widest * 1e3:.2g} µm"
+        )
+    return found
+
+
+def _doubts(body: Meridian, profile: Profile) -> list[str]:
+    found = []
+    if not body.sound:
+        found.append("some of the solid's turned faces do not lie on it")
+    error = _books_error(profile)
+    if error is not None and abs(error) > _BOOKS_IN_DOUBT:
+        found.append(
+            f"turned body less departures differs from the solid's own volume by {abs(error):.1%}"
         )
     return found
 
