@@ -56,8 +56,11 @@ class CellJudge:
         known[0] = False
         open_cells: dict[int, Point] = {}
         for cell in plane.cells[1:]:
+            if self._witnessed(cell, within_mm):
+                known[cell.number] = True
+                continue
             point = None if cell.mean_width() < THIN_MM else cell.well_inside()
-            if self._witnessed(cell, within_mm) or (point and self._circle_meets(*point)):
+            if point is not None and self._circle_meets(*point):
                 known[cell.number] = True
             elif point is not None:
                 open_cells[cell.number] = point

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
+from functools import cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -112,9 +113,15 @@ def _integral(
     return math.fsum(total), math.fsum(plain)
 
 
+@cache
+def _gauss(nodes: int) -> tuple[Array, Array]:
+    x, w = np.polynomial.legendre.leggauss(nodes)
+    return x, w
+
+
 def _composite(knots: Array, panels: int, nodes: int) -> tuple[Array, Array]:
     """Gauss nodes and weights over the pieces between knots, each in equal panels."""
-    x, w = np.polynomial.legendre.leggauss(nodes)
+    x, w = _gauss(nodes)
     share = np.arange(panels) / panels
     start = (knots[:-1, None] + np.diff(knots)[:, None] * share[None, :]).ravel()
     width = np.repeat(np.diff(knots) / panels, panels)
