@@ -81,10 +81,10 @@ class Region:
         `mitre` keeps corners sharp (up to ten times the distance), so that growing and shrinking
         by the same amount gives straight-sided regions back; `segments` to a full round corner.
         """
-        section = self._without_slivers().section
+        section = self.without_slivers().section
         return Region(section.offset(by_mm, _JOINS[join], 10.0, segments))
 
-    def _without_slivers(self) -> Region:
+    def without_slivers(self) -> Region:
         """The region without rings of no width.
 
         The clipper takes the sense of all rings from the outermost corner's; rounding can turn a
@@ -159,7 +159,8 @@ def _is_sliver(ring: Points) -> bool:
     """Is it no wider than rounding can turn over?"""
     z0, r0 = ring.min(axis=0).tolist()
     z1, r1 = ring.max(axis=0).tolist()
-    return abs(ring_measure(ring)) <= 10.0 * SNAP_MM * (z1 - z0 + r1 - r0)
+    across: float = z1 - z0 + r1 - r0
+    return abs(ring_measure(ring)) <= 10.0 * SNAP_MM * across
 
 
 def both_sides(half: Region) -> Region:

@@ -24,7 +24,6 @@ DRAWN_MM = 0.005
 _CUSP_MM = 0.2
 _TOUCHED_MM = 2e-3
 _NO_WIDTH_MM = 1e-6
-_NO_WIDTH_MM = 1e-6
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -44,7 +43,7 @@ def left_regions(removal: Removal) -> tuple[LeftRegion, ...]:
     ground, standing = removal.ground, removal.standing
     counted = [
         piece
-        for piece in standing.kept.components()
+        for piece in standing.kept.without_slivers().components()
         if standing.gone.empty or not (piece - _near(standing.gone, piece).grown(COUNTS_MM)).empty
     ]
     # an outline and its mirror image have one table of chords each

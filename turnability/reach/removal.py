@@ -36,6 +36,8 @@ from turnability.reach.stock import Standing, at_first, cleared_axis, is_room
 from turnability.shop.model import Tool
 
 _ROUNDS = 20_000
+_BITE = 0.1
+"""A bite smaller than this share of what a tool could ever take can wait for the others."""
 
 
 class Asked:
@@ -201,11 +203,14 @@ def fixed_point(
     Gives the state, the area in mm2 that each was the first to remove, and the rounds it took.
     """
     gained = [0.0] * len(asked)
-    dirty = list(range(len(asked)))
-    dirty.sort(key=lambda i: -(asked[i].limit() & standing.stock).area)
+    waiting = list(range(len(asked)))
+    waiting.sort(key=lambda i: -(asked[i].limit() & standing.stock).area)
+    # those that take small bites: what others take meanwhile they need not creep through
+    creeping: list[int] = []
     rounds = 0
-    while dirty and rounds < most_rounds:
-        index = dirty.pop(0)
+    while (waiting or creeping) and rounds < most_rounds:
+        patient = not waiting
+        index = (waiting or creeping).pop(0)
         one = asked[index]
         grew = exactly = False
         while rounds < most_rounds:
@@ -217,17 +222,22 @@ def fixed_point(
             cleared = one.clears_axis(swept)
             opened = _opens_axis(standing, cleared)
             room = is_room(new)
+            small = not patient and new.area < _BITE * (one.limit() & standing.stock).area
             if room or opened or (exactly and not new.empty):
                 gained[index] += new.area
                 standing = standing.without(one.ground, new, cleared)
-            if not room and not opened:
-                if exactly:
-                    break
-                exactly = True
-            else:
+            if room or opened:
                 grew = True
+                if small:
+                    creeping.append(index)
+                    break
+            elif exactly:
+                break
+            else:
+                exactly = True
         if grew:
-            dirty += [i for i in range(len(asked)) if i != index and i not in dirty]
+            queued = {index, *waiting, *creeping}
+            waiting += [i for i in range(len(asked)) if i not in queued]
     return standing, gained, rounds
 
 
