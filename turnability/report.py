@@ -48,6 +48,8 @@ class Report:
     rules: tuple[RuleStatus, ...]
     assumptions: tuple[Assumption, ...]
     timings_s: Mapping[str, float] = field(default_factory=dict)
+    inch: bool = False
+    """Whether people of this shop read inches; the document stays in mm."""
 
     @property
     def name(self) -> str:

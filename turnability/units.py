@@ -13,12 +13,15 @@ def mm_text(value_mm: float, digits: int = 3) -> str:
 
 
 def span_text(span_mm: tuple[float, float], inch: bool = False) -> str:
-    """One length or a range: "12 mm", "12 to 20 mm"."""
-    low, high = span_mm
-    whole = length_text(high, inch)
-    if length_text(low, inch) == whole:
-        return whole
-    return f"{length_text(low, inch).rsplit(' ', 1)[0]} to {whole}"
+    """One length or a range, to 0.01 mm or 0.001 in: "12 mm", "12 to 20 mm"."""
+    unit, scale, digits = ("in", MM_PER_INCH, 3) if inch else ("mm", 1.0, 2)
+    low, high = (mm_text(value / scale, digits) for value in span_mm)
+    return f"{high} {unit}" if low == high else f"{low} to {high} {unit}"
+
+
+def number_text(value_mm: float, inch: bool = False, digits: int = 3) -> str:
+    """Write a length without its unit: in mm with so many digits, in inch with one more."""
+    return mm_text(value_mm / MM_PER_INCH, digits + 1) if inch else mm_text(value_mm, digits)
 
 
 def length_text(value_mm: float, inch: bool = False) -> str:

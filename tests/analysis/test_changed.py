@@ -57,6 +57,8 @@ def ring(outer: float, inner: float, length: float) -> float:
         (proposed("groove", "max_diameter_mm", 60.0, 58.0), [-ring(30, 29, 66)]),
         (proposed("groove", "depth_mm", 1.0, 3.0), []),
         (proposed("groove", "unheard_of_mm", 1.0, 3.0), []),
+        (proposed("bore", "bore_diameter_mm", 20.0, 22.0), [-ring(11, 10, 20)]),
+        (proposed("bore", "bore_diameter_mm", 20.0, 18.0), [ring(10, 9, 20)]),
     ],
 )
 def test_a_change_is_a_ring_more_or_less(finding: Finding, volumes: list[float]) -> None:

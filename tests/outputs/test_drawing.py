@@ -58,7 +58,8 @@ def test_everything_said_of_the_part_is_named() -> None:
         assert name in words, name
     everything = " ".join(words)
     assert "the bar's nose is too round" in everything
-    assert "Give the recess corners a radius of 0.4 mm (proven)" in everything
+    assert "Give the recess corners a radius of 0.4 mm" in everything
+    assert "(proven by analysing" in everything
 
 
 def test_a_part_without_axis_gets_its_reason_and_no_section() -> None:

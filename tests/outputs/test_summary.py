@@ -7,24 +7,29 @@ from dataclasses import replace
 import pytest
 
 from tests.outputs.sample import disc_report, housing_report, plate_report
-from turnability.outputs.summary import summary_lines
+from turnability.outputs.summary import finding_text, summary_lines
 from turnability.report import Report
+from turnability.setups.model import SetupLeft
 
 
 def text_of(report: Report, width: int = 100) -> str:
     return "\n".join(str(line) for line in summary_lines(report, width))
 
 
+def one_line(text: str) -> str:
+    return " ".join(text.split())
+
+
 def test_it_says_verdict_place_numbers_and_change() -> None:
     text = text_of(housing_report())
     assert text.startswith("float_housing: NEEDS CHANGES")
     assert "⌀90 × 112 mm; through bore ⌀40" in text
-    assert "N1 unreached-surface  F9, z 60–62, ⌀48–52" in text
-    assert "measured 0 mm, limit 0.4 mm" in text
-    assert "Give the recess corners a radius of 0.4 mm (proven" in text
-    assert "bar round 95, 117 mm long, 6.51 kg; 71% becomes chips" in text
-    assert "Setup 2 high end to the chuck, three-jaw outer ⌀60 over 18 mm" in text
-    assert "L1 240 mm³ (nose-radius)" in text
+    assert "N1 unreached-surface  F9" in text
+    assert "Give the recess corners a radius of 0.4 mm (proven" in one_line(text)
+    assert "bar round 95, 117 mm a piece, 6.51 kg; 71% becomes chips" in text
+    assert "Setup 2 high end to the chuck, three-jaw ⌀60 over 18 mm: turn 95" in text
+    assert "L2 150 mm³ (blade-width, blade-depth)" in text
+    assert "L1 by the nose radius alone, 0.9 mm thick" in text
 
 
 def test_it_owns_up_to_what_was_not_judged_or_crashed() -> None:
@@ -69,7 +74,8 @@ def test_many_findings_of_one_rule_are_told_once_and_counted() -> None:
     text = "\n".join(lines)
     assert "Better changed (30)" in text
     assert text.count(corner.message) == 1
-    assert "and 25 more of sharp-inside-corner in the report" in text
+    assert "Likewise N2 F7, z 86–92, ⌀54; N3" in text
+    assert "; and 25 more." in one_line(text)
     assert len(lines) < 40
 
 
@@ -81,3 +87,29 @@ def test_a_change_that_the_message_names_is_not_told_twice() -> None:
     text = text_of(replace(report, findings=(told,))).replace("\n     ", " ")
     assert text.count(finding.change.text) == 1
     assert "The change is proven" in text
+
+
+def test_inch_shops_read_inches() -> None:
+    text = text_of(replace(housing_report(), inch=True))
+    assert "⌀3.5433 × 4.4094 in" in text  # 90 and 112 mm
+    assert "4.61 in a piece" in text
+    assert "three-jaw ⌀2.3622 over 0.71 in" in text
+    told = text.replace(housing_report().findings[0].message, "")
+    assert " mm" not in told.replace("radius of 0.4 mm", "")
+
+
+def test_what_the_grip_hides_is_named_by_its_place() -> None:
+    report = housing_report()
+    last = report.setups[-1]
+    hides = replace(last, left=(SetupLeft((report.features[8].segments[1],), ("jaws",)),))
+    text = text_of(replace(report, setups=(report.setups[0], hides)))
+    assert "the grip hides z 60–75" in text
+
+
+def test_only_an_error_is_asked_for_its_proof() -> None:
+    finding = housing_report().findings[0]
+    assert finding.change is not None
+    open_ = replace(finding.change, proven=False)
+    said = replace(finding, change=open_, message=f"It stays. {open_.text}.")
+    assert finding_text(said).endswith("(The change is not proven.)")
+    assert finding_text(replace(said, level="warning")) == said.message

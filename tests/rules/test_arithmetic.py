@@ -11,6 +11,7 @@ from turnability.features.model import Feature
 from turnability.half_plane.curves import Arc, Line
 from turnability.part.profile import make_profile
 from turnability.rules import (
+    hole_between_drills,
     outside_near_stock_size,
     recess_behind_small_entry,
     sharp_inside_corner,
@@ -194,3 +195,35 @@ def test_reducing_as_told_clears_the_warning(diameter):
         after = view(found[0].change.to)
         assert outside_near_stock_size.check(after) == ()
         assert after.stock.choice.mass_kg < before.stock.choice.mass_kg
+
+
+def test_a_corner_with_a_spike_along_the_wall_is_still_a_corner():
+    # outlines of sliver regions may run out along a wall without any width
+    left = nose_fillet((18, 8), (1, 1), 0.4, ("S3", "S4"), "turning tool")
+    spiked = replace(left, polygon=(left.polygon[0], (25.0, 8.0), *left.polygon[1:]))
+    corner = only_a_corner(spiked, drawn_view(PIN))
+    assert corner is not None
+    assert corner.nose_mm == pytest.approx(0.4)
+    tip, *others = left.polygon
+    wide = replace(left, polygon=(tip, (25.0, 8.0), (25.0, 8.1), *others))
+    assert only_a_corner(wide, drawn_view(PIN)) is None
+
+
+def test_two_tools_leave_less_in_a_corner_than_the_nearest_alone():
+    # of a fillet of 0.4 (0.166 deep) only 0.1 is left, over the whole of its length
+    left = nose_fillet((18, 8), (1, 1), 0.4, ("S3", "S4"), "turning tool")
+    corner = only_a_corner(replace(left, deepest_mm=0.1), drawn_view(PIN))
+    assert corner is not None
+    assert corner.nose_mm == 0.4
+
+
+@pytest.mark.parametrize(("drills", "to"), [((4.5, 5.2), 5.2), ((4.9, 5.5), 4.9), ((6.0,), 6.0)])
+def test_a_hole_between_drills_takes_the_nearer(drills, to):
+    (finding,) = hole_between_drills.check(hole_between_drills._drilled(5.0, drills))
+    assert (finding.change.from_, finding.change.to) == (5.0, to)
+
+
+def test_a_hole_that_a_bar_enters_needs_no_drill_of_its_size():
+    # bar 8 of the drawn shop (f 6) enters from f + d/2 = 10 mm
+    assert hole_between_drills.check(hole_between_drills._drilled(9.9, (9.5,)))
+    assert not hole_between_drills.check(hole_between_drills._drilled(10.0, (9.5,)))

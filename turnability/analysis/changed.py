@@ -23,6 +23,7 @@ from turnability.rules.model import Change, Finding
 
 _WITHIN_MM = 1e-6
 _HOLLOWS = ("groove", "recess")
+_BORES = ("bore",)
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,18 +45,19 @@ def changed_profiles(
     change = finding.change
     if change is None or change.from_ is None or change.to is None:
         return
-    for boxes in _ways(profile, change, change.to - change.from_, _hollow_of(finding, features)):
+    hollow, bore = (_one_of(finding, features, kinds) for kinds in (_HOLLOWS, _BORES))
+    for boxes in _ways(profile, change, change.to - change.from_, hollow, bore):
         made = _with(profile, boxes)
         if made is not None:
             yield made
 
 
-def _hollow_of(finding: Finding, features: Sequence[Feature]) -> Feature | None:
-    """The groove or recess that the finding speaks of, if it is one alone."""
+def _one_of(finding: Finding, features: Sequence[Feature], kinds: Sequence[str]) -> Feature | None:
+    """The feature of these kinds that the finding speaks of, if it is one alone."""
     named = [
         feature
         for feature in features
-        if feature.kind in _HOLLOWS
+        if feature.kind in kinds
         and (
             feature.id in finding.where.features
             or set(feature.segments) & set(finding.where.segments)
@@ -65,13 +67,20 @@ def _hollow_of(finding: Finding, features: Sequence[Feature]) -> Feature | None:
 
 
 def _ways(
-    profile: Profile, change: Change, by: float, hollow: Feature | None
+    profile: Profile, change: Change, by: float, hollow: Feature | None, bore: Feature | None
 ) -> Iterator[list[_Box]]:
     length, top = profile.length_mm, 0.5 * profile.max_diameter_mm
     low_end, high_end, beyond = -1.0, length + 1.0, top + 1.0
     if change.parameter == "max_diameter_mm" and change.to is not None:
         if by < 0.0:
             yield [_Box((low_end, high_end), (0.5 * change.to, beyond), fill=False)]
+        return
+    if change.parameter == "bore_diameter_mm" and bore is not None and change.to is not None:
+        walls = (0.5 * change.to, 0.5 * bore.diameter_mm[0])
+        if by > 0.0:
+            yield [_Box(bore.z_mm, (-1.0, walls[0]), fill=False)]
+        elif by < 0.0:
+            yield [_Box(bore.z_mm, walls, fill=True)]
         return
     if hollow is None or change.to is None:
         return
@@ -86,9 +95,9 @@ def _ways(
         yield [_Box((z1, z1 + by), across, fill=False)]
         yield [_Box((z0 - by, z0), across, fill=False)]
     elif change.parameter == "entry_diameter_mm" and by > 0.0 and inner:
-        bore = (-1.0, 0.5 * change.to)
-        low = _Box((low_end, z0), bore, fill=False)
-        high = _Box((z1, high_end), bore, fill=False)
+        entry = (-1.0, 0.5 * change.to)
+        low = _Box((low_end, z0), entry, fill=False)
+        high = _Box((z1, high_end), entry, fill=False)
         side = hollow.parameters.get("entry_side")
         if side in ("low", "both"):
             yield [low]

@@ -53,6 +53,7 @@ def walk(part: Part, shop: Shop, options: Mapping[str, Any] | None = None) -> Re
         rules=(*outcome.statuses, *run.crashed),
         assumptions=outcome.assumptions,
         timings_s=run.timings_s,
+        inch=shop.inch,
     )
 
 

@@ -9,9 +9,11 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from turnability.outputs._whole import write_whole
-from turnability.units import mm_text
+from turnability.rules.speak import mass_text, volume_text
+from turnability.units import length_text, number_text
 
 if TYPE_CHECKING:
+    from turnability.reach.model import Left
     from turnability.report import Report
     from turnability.rules.model import Finding
     from turnability.setups.model import Setup
@@ -32,10 +34,11 @@ _VERDICTS = {
 _STYLES = {"error": "bold red", "warning": "yellow", "note": "cyan"}
 _SAME_SHOWN = 4
 """So many further findings of one rule are named by their place; the rest are counted."""
+_CORNERS_SHOWN = 6
 CAUTION = (
-    "This is geometry and common practice, not leave to run a machine. Grip, speeds, feeds and the "
-    "way clear of the jaws are for a qualified machinist to settle under the shop's own rules; "
-    "long or thin work and bar behind the spindle can whip."
+    "geometry and common practice, no leave to run a machine. Grip, speeds, feeds and the way "
+    "clear of the jaws are for a qualified machinist to settle; long work and bar behind the "
+    "spindle can whip."
 )
 
 
@@ -79,7 +82,7 @@ def _lines(report: Report, width: int) -> Iterator[TextLine]:
         if found:
             yield TextLine(())
             yield TextLine((Span(f"{title} ({len(found)})", "bold"),))
-        yield from _findings(found, width)
+        yield from _findings(found, width, report.inch)
     yield from _making(report, width)
     unjudged = [status for status in report.rules if status.status in ("not-judged", "crashed")]
     if unjudged:
@@ -95,22 +98,21 @@ def _lines(report: Report, width: int) -> Iterator[TextLine]:
     if report.assumptions:
         yield TextLine(())
         what = ", ".join(assumption.what for assumption in report.assumptions)
-        yield from _wrapped(
-            f"Assumed: {what} (the report says what, and how to state it)", width, style="dim"
-        )
+        yield from _wrapped(f"Assumed: {what}; the JSON says what.", width, style="dim")
     if report.setups:
         yield from _wrapped(f"Caution: {CAUTION}", width, style="dim")
 
 
 def _size(report: Report) -> str:
-    part = report.part
+    part, inch = report.part, report.inch
     if part.profile is None:
         return _clean(part.symmetry.reason or "no axis carries it")
     profile = part.profile
     bore = profile.through_bore_mm
+    across = number_text(profile.max_diameter_mm, inch)
     words = [
-        f"⌀{mm_text(profile.max_diameter_mm)} × {mm_text(profile.length_mm)} mm",
-        "solid through" if bore is None else f"through bore ⌀{mm_text(bore)}",
+        f"⌀{across} × {length_text(profile.length_mm, inch)}",
+        "solid through" if bore is None else f"through bore ⌀{number_text(bore, inch)}",
     ]
     kinds: dict[str, int] = {}
     for departure in part.departures:
@@ -122,61 +124,58 @@ def _size(report: Report) -> str:
     return "; ".join(words)
 
 
-def _findings(found: Sequence[Finding], width: int) -> Iterator[TextLine]:
-    """All findings of a level; of several by one rule the first at length."""
-    for rule in dict.fromkeys(finding.rule for finding in found):
-        first, *others = [finding for finding in found if finding.rule == rule]
-        yield _head(first)
-        message = _clean(first.message)
-        yield from _wrapped(message, width, "     ")
-        numbers = measure_text(first)
-        if numbers:
-            yield from _wrapped(numbers, width, "     ")
-        if first.change is not None:
-            proof = "proven by analysing the changed part" if first.change.proven else "not proven"
-            text = _clean(first.change.text).rstrip(".")
-            # Most messages end in the change already.
-            said = text in message
-            words = f"The change is {proof}." if said else f"Change: {text} ({proof})."
-            yield from _wrapped(words, width, "     ", None if said else "bold")
-        for finding in others[:_SAME_SHOWN]:
-            yield _head(finding)
-        if len(others) > _SAME_SHOWN:
-            words = f"and {len(others) - _SAME_SHOWN} more of {rule} in the report"
-            yield from _wrapped(words, width, "     ")
+def _findings(found: Sequence[Finding], width: int, inch: bool) -> Iterator[TextLine]:
+    """All findings of a level; of several by one rule the first at length, the others' places."""
+    for first, others in grouped(found):
+        features = " ".join(first.where.features)
+        head = Span(f"  {first.id} {first.rule}", _STYLES[first.level])
+        yield TextLine((head, Span(f"  {features}" if features else "")))
+        yield from _wrapped(finding_text(first), width, "     ")
+        if others:
+            yield from _wrapped(likewise_text(others, inch), width, "     ")
 
 
-def _head(finding: Finding) -> TextLine:
-    where = place_text(finding)
-    return TextLine(
-        (
-            Span(f"  {finding.id} {finding.rule}", _STYLES[finding.level]),
-            Span(f"  {where}" if where else ""),
-        )
-    )
+def grouped(found: Sequence[Finding]) -> list[tuple[Finding, list[Finding]]]:
+    """The first finding of each rule and level, with the others of that rule and level."""
+    groups: dict[tuple[str, str], list[Finding]] = {}
+    for finding in found:
+        groups.setdefault((finding.rule, finding.level), []).append(finding)
+    return [(first, others) for first, *others in groups.values()]
 
 
-def place_text(finding: Finding) -> str:
+def finding_text(finding: Finding) -> str:
+    """What a finding says, its change, and whether that is proven."""
+    message = _clean(finding.message)
+    if finding.change is None:
+        return message
+    text = _clean(finding.change.text).rstrip(".")
+    proof = "proven by analysing the changed part" if finding.change.proven else "not proven"
+    if text not in message:
+        return f"{message} Change: {text} ({proof})."
+    # Most messages end in the change already; nobody asks a mere warning for a proof.
+    if finding.change.proven or finding.level == "error":
+        return f"{message} (The change is {proof}.)"
+    return message
+
+
+def likewise_text(others: Sequence[Finding], inch: bool) -> str:
+    """Where the other findings of a rule are: the first few by their places, the rest counted."""
+    shown = [f"{f.id} {place_text(f, inch)}".rstrip() for f in others[:_SAME_SHOWN]]
+    if len(others) > _SAME_SHOWN:
+        shown.append(f"and {len(others) - _SAME_SHOWN} more")
+    return f"Likewise {'; '.join(shown)}."
+
+
+def place_text(finding: Finding, inch: bool) -> str:
     """Where a finding is, as words: features, z range, diameters."""
     where = finding.where
     words = []
     if where.features:
         words.append(" ".join(where.features))
     if where.z_mm is not None:
-        words.append(f"z {_range(where.z_mm)}")
+        words.append(f"z {_range(where.z_mm, inch)}")
     if where.diameter_mm is not None:
-        words.append(f"⌀{_range(where.diameter_mm)}")
-    return ", ".join(words)
-
-
-def measure_text(finding: Finding) -> str:
-    """What was measured and what the limit is, as words; empty where there are no numbers."""
-    unit = f" {finding.unit}" if finding.unit else ""
-    words = [
-        f"{name} {mm_text(value)}{unit}"
-        for name, value in (("measured", finding.measured), ("limit", finding.limit))
-        if value is not None
-    ]
+        words.append(f"⌀{_range(where.diameter_mm, inch)}")
     return ", ".join(words)
 
 
@@ -186,42 +185,80 @@ def _making(report: Report, width: int) -> Iterator[TextLine]:
     if report.stock is not None and report.stock.choice is not None:
         removed = report.stock.removed_fraction
         chips = "" if removed is None else f"; {removed:.0%} becomes chips"
-        rows.append(("Stock", stock_text(report.stock.choice) + chips))
-    rows += [(f"Setup {setup.order}", setup_text(setup)) for setup in report.setups]
+        rows.append(("Stock", stock_text(report.stock.choice, report.inch) + chips))
+    rows += [(f"Setup {setup.order}", setup_text(setup, report)) for setup in report.setups]
     if report.reach is not None and report.reach.left:
-        left = [
-            f"{region.id} {mm_text(region.volume_mm3, 1)} mm³ ({', '.join(region.causes)})"
-            for region in report.reach.left
-        ]
-        rows.append(("Uncut", "; ".join(left)))
+        rows.append(("Uncut", _uncut(report.reach.left, report.inch)))
     if rows:
         yield TextLine(())
     for name, text in rows:
         yield from _wrapped(f"{name:8s}{_clean(text)}", width, after="        ")
 
 
-def stock_text(piece: StockPiece) -> str:
+def _uncut(left: Sequence[Left], inch: bool) -> str:
+    """What no tool cuts: mere corners counted, all else by name, the largest first."""
+    noses = [region for region in left if region.causes == ("nose-radius",)]
+    others = sorted((r for r in left if r not in noses), key=lambda r: -r.volume_mm3)
+    words = [
+        f"{r.id} {volume_text(r.volume_mm3, inch)} ({', '.join(r.causes)})"
+        for r in others[:_SAME_SHOWN]
+    ]
+    if len(others) > _SAME_SHOWN:
+        words.append(f"{len(others) - _SAME_SHOWN} more")
+    if noses:
+        ids = " ".join(r.id for r in noses[:_CORNERS_SHOWN])
+        ids += " …" if len(noses) > _CORNERS_SHOWN else ""
+        thick = length_text(max(r.deepest_mm for r in noses), inch)
+        words.append(
+            f"{len(noses)} by the nose radius alone, up to {thick} thick ({ids})"
+            if len(noses) > 1
+            else f"{ids} by the nose radius alone, {thick} thick"
+        )
+    return "; ".join(words)
+
+
+def stock_text(piece: StockPiece, inch: bool) -> str:
     """A piece of stock as words."""
-    mass = "" if piece.mass_kg is None else f", {mm_text(piece.mass_kg)} kg"
+    mass = "" if piece.mass_kg is None else f", {mass_text(piece.mass_kg)}"
     name = piece.name if piece.form in piece.name else f"{piece.form} {piece.name}"
-    return f"{name}, {mm_text(piece.length_mm, 1)} mm long{mass}"
+    return f"{name}, {number_text(piece.length_mm, inch, 1)} {_unit(inch)} a piece{mass}"
 
 
-def setup_text(setup: Setup) -> str:
-    """One setup as words."""
-    grip = setup.grip
+def setup_text(setup: Setup, report: Report) -> str:
+    """One setup as words: what is held and how, then the tools in order of use."""
+    grip, inch = setup.grip, report.inch
     tools = ", ".join(dict.fromkeys(operation.tool for operation in setup.operations))
     support = "" if setup.support == "none" else f", {setup.support}"
-    left = " ".join(dict.fromkeys(segment for item in setup.left for segment in item.segments))
+    side = "inside " if grip.surface == "inner" else ""
     return (
-        f"{setup.toward_chuck} end to the chuck, {grip.kind} {grip.surface} "
-        f"⌀{mm_text(grip.diameter_mm)} over {mm_text(grip.length_mm, 1)} mm{support}; "
-        f"{tools or 'nothing cut'}" + (f"; leaves something at {left}" if left else "")
+        f"{setup.toward_chuck} end to the chuck, {grip.kind} {side}⌀"
+        f"{number_text(grip.diameter_mm, inch)} over "
+        f"{number_text(grip.length_mm, inch, 1)} {_unit(inch)}{support}: "
+        f"{tools or 'nothing cut'}{_hidden(setup, report)}"
     )
 
 
-def _range(ends: tuple[float, float]) -> str:
-    low, high = (mm_text(end, 2) for end in ends)
+def _hidden(setup: Setup, report: Report) -> str:
+    """Where the grip keeps tools away to the end; what no tool reaches anyway stands as uncut."""
+    profile = report.part.profile
+    names = {s for left in setup.left if "jaws" in left.causes for s in left.segments}
+    spots = [
+        point[0]
+        for segment in (profile.segments if profile else ())
+        if segment.id in names
+        for point in (segment.curve.start, segment.curve.end)
+    ]
+    if not spots:
+        return ""
+    return f"; the grip hides z {_range((min(spots), max(spots)), report.inch)}"
+
+
+def _unit(inch: bool) -> str:
+    return "in" if inch else "mm"
+
+
+def _range(ends: tuple[float, float], inch: bool) -> str:
+    low, high = (number_text(end, inch, 2) for end in ends)
     return low if low == high else f"{low}–{high}"
 
 

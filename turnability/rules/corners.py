@@ -10,10 +10,11 @@ from turnability.part.model import Loop
 from turnability.reach.model import Left
 from turnability.rules.model import View
 from turnability.rules.speak import tool_named, tool_number
+from turnability.setups.cuts import spreads_beyond
 
 _TURN_RAD = math.radians(0.5)
 _AGREE = 0.25
-"""A stated nose this near to the one that the depth speaks of is the one that left it."""
+"""A stated nose smaller by more than this than the one that the depth speaks of left no such."""
 _SLACK_MM = 0.02
 """How far beyond the fillet that a nose leaves a region's flattened outline may lie."""
 
@@ -37,26 +38,36 @@ def only_a_corner(left: Left, view: View) -> InsideCorner | None:
 
     A disc of radius r in a corner drawn with radius s < r and the opening angle t leaves a depth
     of (r - s) (1/sin(t/2) - 1) and touches the walls r/tan(t/2) from the sharp corner. The nose
-    is the nearest tool's own where it agrees, else the one that leaves just this depth. Other
-    causes beside the nose do not matter: a corner is a corner whichever tool left it.
+    is the nearest tool's own, unless it is too small to leave this depth: then the one that leaves
+    just this depth. Other causes beside the nose do not matter: a corner is a corner whichever tool
+    left it, and several tools may have left less in it than either would.
     """
     if "nose-radius" not in left.causes or view.part.profile is None:
         return None
     wanted = set(left.segments)
-    found = [c for loop in view.part.profile.loops for c in _corners(loop, wanted)]
-    if len(found) != 1:
-        return None
-    at, segments, drawn, opening = found[0]
-    spread = 1.0 / math.sin(opening / 2.0) - 1.0
-    by_depth = drawn + left.deepest_mm / spread if spread > 1e-6 else math.inf
     stated = tool_number(tool_named(view, left.nearest_tool), "nose-radius")
-    nose = stated[1] if stated and abs(stated[1] - by_depth) <= _AGREE * by_depth else by_depth
-    if not drawn < nose < math.inf:
+    for loop in view.part.profile.loops:
+        for at, segments, drawn, opening in _corners(loop, wanted):
+            nose = _nose_mm(left, at, drawn, opening, stated[1] if stated else None)
+            if nose is not None:
+                return InsideCorner(at, segments, drawn, opening, nose)
+    return None
+
+
+def _nose_mm(
+    left: Left, at: Point, drawn: float, opening: float, stated: float | None
+) -> float | None:
+    """The nose whose fillet in this corner holds the whole region; None where none does."""
+    spread = 1.0 / math.sin(opening / 2.0) - 1.0
+    if spread <= 1e-6:
         return None
+    by_depth = drawn + left.deepest_mm / spread
+    # several tools may have left less together than the nearest would alone
+    nose = by_depth if stated is None or stated < (1.0 - _AGREE) * by_depth else stated
     ends_at = nose / math.tan(opening / 2.0) + _SLACK_MM
-    if any(math.dist(at, point) > ends_at for point in left.polygon):
+    if nose <= drawn or spreads_beyond(left, at, ends_at):
         return None
-    return InsideCorner(at, segments, drawn, opening, nose)
+    return nose
 
 
 def _corners(loop: Loop, wanted: set[str]) -> list[tuple[Point, tuple[str, ...], float, float]]:

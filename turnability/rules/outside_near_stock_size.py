@@ -52,25 +52,23 @@ def check(view: View) -> Judgement:
         f"Reduce the largest diameter from {length_text(largest, inch)} to "
         f"{length_text(to, inch)} and take {size.name}, which saves {saving}."
     )
-    as_drawn = (
-        " Or leave it as drawn, if the bar's own surface and tolerance will do there."
-        if abs(size.across_mm - largest) <= SAME_SIZE_MM and "hot" not in size.name.lower()
-        else ""
-    )
     spare = max(0.0, size.across_mm - largest)
-    near_text = (
-        f"the size of {size.name} itself"
-        if spare <= SAME_SIZE_MM
-        else f"{length_text(spare, inch)} under {size.name}"
+    own = spare <= SAME_SIZE_MM
+    near_text = "is" if own else f"lies {length_text(spare, inch)} under"
+    near_text += f" the size of {size.name}"
+    as_drawn = (
+        "It may stay as drawn, if the bar's own surface and tolerance will do there. Otherwise: "
+        if own and "hot" not in size.name.lower()
+        else ""
     )
     return (
         Finding(
             rule=NAME,
             level="warning",
             message=(
-                f"The outside of ⌀{length_text(largest, inch)} is {near_text}, where "
-                f"{length_text(needed - largest, inch)} is wanted to clean up: "
-                f"{choice.name} must be taken instead. {WHY} {text}{as_drawn}"
+                f"The largest ⌀{length_text(largest, inch)} {near_text}, which does not clean up "
+                f"with less than {length_text(needed - largest, inch)} to spare: {choice.name} "
+                f"must be taken. {as_drawn}{text}"
             ),
             where=_largest_place(view, largest),
             basis=Basis(

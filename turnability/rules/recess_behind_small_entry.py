@@ -36,11 +36,10 @@ def check(view: View) -> Judgement:
 
 
 def is_recess(left: Left, view: View) -> bool:
-    """Whether the room of a bar decides this region of the inside, and it is more than a corner."""
-    known = segments_by_id(view.part)
+    """Whether the room of a bar decides this region of a recess, and it is more than a corner."""
     return (
         bool(_CAUSES.intersection(left.causes))
-        and any(s in known and known[s].surface == "inner" for s in left.segments)
+        and any(f.kind == "recess" for f in features_on(view, left.segments))
         and only_a_corner(left, view) is None
     )
 
@@ -59,17 +58,14 @@ def _finding(view: View, left: Left) -> Finding:
     nearest = f"{tool.name} comes nearest, but " if tool and tool.access == "inner" else ""
     drawn = ""
     if entry is not None and depth is not None:
-        drawn = (
-            f" The recess is {length_text(depth, inch)} deep behind an entry of "
-            f"⌀{length_text(entry, inch)}."
-        )
+        drawn = f", {length_text(depth, inch)} deep behind an entry of ⌀{length_text(entry, inch)}"
     measured, limit = (change.from_, change.to) if change is not None else (left.deepest_mm, None)
     return Finding(
         rule=NAME,
         level="error",
         message=(
-            f"No bar of the shop cuts the inside at {place_text(where, inch)}: {nearest}"
-            f"{cause_text(left.causes)}; {volume_text(left.volume_mm3, inch)} stays.{drawn}"
+            f"No bar of the shop cuts the recess at {place_text(where, inch)}{drawn}: {nearest}"
+            f"{cause_text(left.causes)}. {volume_text(left.volume_mm3, inch)} stays."
             f"{_arithmetic(bars, entry, depth, inch)} "
             + (
                 change.text
@@ -92,24 +88,21 @@ def _number(feature: Feature | None, name: str) -> float | None:
 
 
 def _arithmetic(bars: tuple[Bar, ...], entry: float | None, depth: float | None, inch: bool) -> str:
-    """What the bars that matter would ask for: the smallest, and the first that cuts so deep."""
+    """What a bar asks for: the first that cuts so deep, or else that which cuts deepest."""
     if not bars:
         return " The shop file states d and f of no bar, so no number can be given."
-    told = [bars[0]]
-    if depth is not None:
-        told += [bar for bar in bars[1:] if bar.deepest_recess_mm >= depth][:1]
-    words = []
-    for bar in told:
-        hole = ""
-        if entry is not None and entry >= bar.least_bore_mm:
-            least = length_text(bar.least_hole_mm(entry), inch)
-            hole = f", begun from a drilled hole of at least {least}"
-        words.append(
-            f"{bar.name} (d {length_text(bar.diameter_mm, inch)}, f {length_text(bar.f_mm, inch)}) "
-            f"needs a bore of at least {length_text(bar.least_bore_mm, inch)} and cuts a recess at "
-            f"most {length_text(bar.deepest_recess_mm, inch)} deep{hole}"
-        )
-    return " " + "; ".join(words) + "."
+    if entry is None or depth is None:
+        return ""
+    deep = [bar for bar in bars if bar.deepest_recess_mm >= depth]
+    bar = deep[0] if deep else max(bars, key=lambda one: one.deepest_recess_mm)
+    words = (
+        f" {bar.name} (d {length_text(bar.diameter_mm, inch)}, f {length_text(bar.f_mm, inch)}) "
+        f"cuts {length_text(bar.deepest_recess_mm, inch)} deep and enters bores from "
+        f"⌀{length_text(bar.least_bore_mm, inch)}"
+    )
+    if entry >= bar.least_bore_mm:
+        words += f", begun from a hole of ⌀{length_text(bar.least_hole_mm(entry), inch)} or more"
+    return words + "."
 
 
 def _change(

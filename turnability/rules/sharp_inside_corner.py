@@ -14,7 +14,7 @@ from turnability.units import length_text
 
 NAME = "sharp-inside-corner"
 LEVELS = ("warning",)
-WHY = "A turning tool leaves its nose radius in every inside corner; a mating edge would sit on it."
+WHY = "A turning tool leaves its nose radius in every inside corner; a square edge sits on it."
 LIMIT = "a drawn inside radius of at least the smallest nose radius that gets there"
 BASIS = "geometry: a disc in a corner"
 
@@ -36,15 +36,16 @@ def _finding(view: View, left: Left, corner: InsideCorner) -> Finding:
     nose, drawn = corner.nose_mm, corner.drawn_radius_mm
     is_drawn = "drawn sharp" if drawn == 0.0 else f"drawn with radius {length_text(drawn, inch)}"
     tool = f" ({left.nearest_tool})" if left.nearest_tool else ""
-    text = f"Draw an inside radius of at least {length_text(nose, inch)} there"
-    relief = ", or a relief groove, if a square edge must seat." if drawn == 0.0 else "."
+    text = f"Draw an inside radius of at least {length_text(nose, inch)}"
+    relief = ", or a relief groove if a square edge must seat." if drawn == 0.0 else "."
     return Finding(
         rule=NAME,
         level="warning",
         message=(
             f"The inside corner at {place_text(where, inch)} is {is_drawn}; the smallest nose "
-            f"radius of the shop that gets there{tool} is {length_text(nose, inch)} and leaves a "
-            f"fillet up to {length_text(left.deepest_mm, inch)} thick. {WHY} {text}{relief}"
+            f"that gets there{tool} has a radius of {length_text(nose, inch)} and leaves a fillet "
+            f"{length_text(left.deepest_mm, inch)} thick, on which a square edge would sit. "
+            f"{text}{relief}"
         ),
         where=where,
         basis=Basis(BASIS, "geometry"),

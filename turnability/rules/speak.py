@@ -25,7 +25,7 @@ CAUSE_WORDS: dict[Cause, str] = {
     "drill-length": "the drill is too short",
     "face-groove-curve": "the blade's curve does not follow so small an end groove",
     "hand": "only a tool of the other hand would get there",
-    "no-tool": "no change of a single measure of a tool clears it",
+    "no-tool": "no single change to a tool would clear it",
     "jaws": "the jaws are in the way",
 }
 _CHORD_MM = 0.01
@@ -33,7 +33,10 @@ _CHORD_MM = 0.01
 
 def cause_text(causes: Sequence[Cause]) -> str:
     """The causes as one clause."""
-    return " and ".join(CAUSE_WORDS[cause] for cause in causes) or "the cause is not known"
+    words = [CAUSE_WORDS[cause] for cause in causes]
+    if len(words) < 2:
+        return "".join(words) or "the cause is not known"
+    return f"{', '.join(words[:-1])} and {words[-1]}"
 
 
 def place_text(where: Where, inch: bool) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from turnability.reach.model import Left
 from turnability.rules.corners import only_a_corner
 from turnability.rules.drawn import PIN, Example, drawn_left, drawn_view
+from turnability.rules.hole_between_drills import hole_between_drills
 from turnability.rules.model import Basis, Change, Finding, Judgement, NotJudged, View
 from turnability.rules.recess_behind_small_entry import is_recess
 from turnability.rules.sharp_inside_corner import nose_fillet
@@ -44,7 +45,9 @@ def check(view: View) -> Judgement:
         real = [s for s in left.segments if s in known and known[s].surface != "axis"]
         if not real or set(real) <= hollow:
             continue
-        if is_recess(left, view) or only_a_corner(left, view) is not None:
+        if only_a_corner(left, view) is not None:
+            continue
+        if is_recess(left, view) or hole_between_drills(left, view) is not None:
             continue
         found.append(_finding(view, left, real))
     return found
@@ -60,7 +63,7 @@ def _finding(view: View, left: Left, segments: list[str]) -> Finding:
     )
     needed = (
         f" A tool would need {number_text(left.needed.parameter, left.needed.value, inch)}."
-        if left.needed
+        if left.needed and left.needed.value > 0.0
         else ""
     )
     change = _change(view, left)
@@ -71,7 +74,7 @@ def _finding(view: View, left: Left, segments: list[str]) -> Finding:
             f"No tool of the shop cuts {place_text(where, inch)}: {nearest}. "
             f"{volume_text(left.volume_mm3, inch)} stays, up to "
             f"{length_text(left.deepest_mm, inch)} thick.{needed} "
-            + (change.text if change else "Change the shape there, or add a tool that reaches it.")
+            + (change.text if change else "Change the shape there, or list a tool that reaches it.")
         ),
         where=where,
         basis=Basis(BASIS, "geometry"),

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from turnability.half_plane.curves import Points
+from turnability.half_plane.curves import Point, Points
 from turnability.half_plane.regions import Region, nothing
 from turnability.part.model import Profile, Segment
 from turnability.reach.model import Left
@@ -18,6 +18,7 @@ SAMPLES = 12
 """Places along each segment at which it is asked whether it was cut."""
 _OFF_MM = 0.004
 _NEAR_MM = 0.02
+_DISC_CORNERS = 96
 _THIN_MM = 0.005
 """What is nowhere thicker than twice this is no stock left (report contract: 0.005 mm deep)."""
 
@@ -60,6 +61,16 @@ def covers(region: Region, points: Points) -> NDArray[np.bool_]:
 def thick(region: Region) -> bool:
     """Whether it is somewhere more than a sliver."""
     return not region.empty and not region.grown(-_THIN_MM, "round").empty
+
+
+def spreads_beyond(left: Left, centre: Point, radius_mm: float) -> bool:
+    """Whether what is left is more than a sliver outside a circle; its outline may have spikes."""
+    if all(math.dist(centre, point) <= radius_mm for point in left.polygon):
+        return False
+    turn = np.arange(_DISC_CORNERS) * (math.tau / _DISC_CORNERS)
+    out = radius_mm / math.cos(math.pi / _DISC_CORNERS)
+    disc = np.stack([centre[0] + out * np.cos(turn), centre[1] + out * np.sin(turn)], axis=1)
+    return thick(Region.of([_anticlockwise(left.polygon)]) - Region.of([disc]))
 
 
 def hidden(stock: Region, left: Sequence[Left]) -> list[Region]:

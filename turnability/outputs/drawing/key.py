@@ -8,12 +8,14 @@ from turnability.outputs import _palette as palette
 from turnability.outputs.drawing.sheet import Sheet, text_width
 from turnability.outputs.summary import (
     CAUTION,
-    measure_text,
-    place_text,
+    finding_text,
+    grouped,
+    likewise_text,
     setup_text,
     stock_text,
 )
-from turnability.units import mm_text
+from turnability.rules.speak import volume_text
+from turnability.units import length_text, mm_text, number_text
 
 if TYPE_CHECKING:
     from turnability.features.model import Feature
@@ -36,18 +38,13 @@ def draw_key(sheet: Sheet, report: Report, y: float, left: float, right: float) 
 def _draw_findings(sheet: Sheet, report: Report, y: float, x: float, width: float) -> float:
     sheet.text(x, y, "Findings" if report.findings else "No findings", size=15.0, bold=True)
     y += 24.0
-    for finding in report.findings:
-        tag = _draw_tag(sheet, x, y, finding.id, finding.level)
-        where = place_text(finding)
-        head = f"{finding.level}: {finding.rule}" + (f", {where}" if where else "")
-        sheet.text(x + tag + 8.0, y, head, bold=True)
-        y = sheet.paragraph(x, y + 19.0, finding.message, width)
-        for words in (measure_text(finding), finding.basis.text):
-            if words:
-                y = sheet.paragraph(x, y, words, width, size=12.0, colour=palette.FAINT_INK)
-        if finding.change is not None:
-            proof = "proven" if finding.change.proven else "not proven"
-            y = sheet.paragraph(x, y, f"Change: {finding.change.text} ({proof})", width)
+    for first, others in grouped(report.findings):
+        tag = _draw_tag(sheet, x, y, first.id, first.level)
+        sheet.text(x + tag + 8.0, y, f"{first.level}: {first.rule}", bold=True)
+        y = sheet.paragraph(x, y + 19.0, finding_text(first), width)
+        if others:
+            y = sheet.paragraph(x, y, likewise_text(others, report.inch), width)
+        y = sheet.paragraph(x, y, first.basis.text, width, size=12.0, colour=palette.FAINT_INK)
         y += 10.0
     return y
 
@@ -60,8 +57,8 @@ def _draw_facts(sheet: Sheet, report: Report, y: float, x: float, width: float) 
         for region in left:
             tag = _draw_tag(sheet, x, y, region.id, "uncut")
             words = (
-                f"{mm_text(region.volume_mm3, 2)} mm³, up to {mm_text(region.deepest_mm)} mm "
-                f"thick: {', '.join(region.causes)}"
+                f"{volume_text(region.volume_mm3, report.inch)}, up to "
+                f"{length_text(region.deepest_mm, report.inch)} thick: {', '.join(region.causes)}"
             )
             y = sheet.paragraph(x + tag + 8.0, y, words, width - tag - 8.0, size=12.0) + 6.0
         y += 8.0
@@ -69,17 +66,20 @@ def _draw_facts(sheet: Sheet, report: Report, y: float, x: float, width: float) 
         sheet.text(x, y, "Features", size=15.0, bold=True)
         y += 22.0
         for feature in report.features:
-            y = sheet.paragraph(x, y, feature_text(feature), width, size=12.0)
+            y = sheet.paragraph(x, y, feature_text(feature, report.inch), width, size=12.0)
         y += 12.0
     if report.setups:
         sheet.text(x, y, "Making it", size=15.0, bold=True)
         y += 22.0
         if report.stock is not None and report.stock.choice is not None:
-            y = sheet.paragraph(x, y, f"Stock: {stock_text(report.stock.choice)}", width, size=12.0)
-        for setup in report.setups:
-            words = f"Setup {setup.order}: {setup_text(setup)}"
+            words = f"Stock: {stock_text(report.stock.choice, report.inch)}"
             y = sheet.paragraph(x, y, words, width, size=12.0)
-        y = sheet.paragraph(x, y + 6.0, CAUTION, width, size=11.0, colour=palette.FAINT_INK)
+        for setup in report.setups:
+            words = f"Setup {setup.order}: {setup_text(setup, report)}"
+            y = sheet.paragraph(x, y, words, width, size=12.0)
+        y = sheet.paragraph(
+            x, y + 6.0, f"Caution: {CAUTION}", width, size=11.0, colour=palette.FAINT_INK
+        )
         y += 12.0
     sheet.text(x, y, "Colours, here and in the annotated STEP", size=15.0, bold=True)
     y += 12.0
@@ -106,16 +106,17 @@ def _draw_tag(sheet: Sheet, x: float, y: float, words: str, mark: palette.Mark) 
     return width
 
 
-def feature_text(feature: Feature) -> str:
+def feature_text(feature: Feature, inch: bool) -> str:
     """One feature as words: where it is and the sizes that make it."""
-    z = "–".join(dict.fromkeys(mm_text(end, 2) for end in feature.z_mm))
-    across = "–".join(dict.fromkeys(mm_text(end, 3) for end in feature.diameter_mm))
+    z = "–".join(dict.fromkeys(number_text(end, inch, 2) for end in feature.z_mm))
+    across = "–".join(dict.fromkeys(number_text(end, inch) for end in feature.diameter_mm))
     words = [f"{feature.id} {feature.kind}: z {z}, ⌀{across}"]
     for key, value in feature.parameters.items():
         name, _, unit = key.rpartition("_")
         if unit not in ("mm", "deg") or isinstance(value, bool):
             continue
-        if isinstance(value, int | float):
-            words.append(f"{name.replace('_', ' ')} {mm_text(value)}{'°' if unit == 'deg' else ''}")
+        if isinstance(value, int | float) and value:
+            told = f"{mm_text(value)}°" if unit == "deg" else number_text(value, inch)
+            words.append(f"{name.replace('_', ' ')} {told}")
     words += [match.designation for match in feature.matches]
     return ", ".join(words)

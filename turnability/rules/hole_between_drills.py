@@ -1,0 +1,179 @@
+"""A hole on the axis that is too small for a bar, and for which the shop has no drill."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from turnability.features.model import Feature
+from turnability.half_plane.curves import Line
+from turnability.reach.model import Left
+from turnability.rules.bar_arithmetic import bars_of
+from turnability.rules.corners import only_a_corner
+from turnability.rules.drawn import (
+    BORING_BAR,
+    TURNING_TOOL,
+    Example,
+    drawn_left,
+    drawn_shop,
+    drawn_view,
+)
+from turnability.rules.model import Basis, Change, Finding, Judgement, NotJudged, View
+from turnability.rules.speak import features_on, place_text, segments_by_id, where_of
+from turnability.shop.model import Tool
+from turnability.units import length_text, mm_text
+
+NAME = "hole-between-drills"
+LEVELS = ("error",)
+WHY = "A drill makes its own size and no other; what no bar enters has no other tool."
+LIMIT = "a hole of the size of a drill, or large enough for the smallest bar: f + d/2"
+BASIS = "the drills and bars in the shop file"
+DIAMETER_KEY = "diameter_mm"
+_SAME_MM = 0.01
+_FLAT_DEG = 179.0
+
+
+@dataclass(frozen=True, slots=True)
+class Hole:
+    """A cylindrical hole of `diameter_mm`, with the drills next to it (None beyond the set)."""
+
+    feature: Feature
+    diameter_mm: float
+    smaller: float | None
+    larger: float | None
+
+    @property
+    def nearest(self) -> float:
+        """The nearer of the two drills."""
+        near = [d for d in (self.smaller, self.larger) if d is not None]
+        return min(near, key=lambda d: abs(d - self.diameter_mm))
+
+
+def check(view: View) -> Judgement:
+    """An error for each hole of which a skin stays because no drill has its size."""
+    if view.reach is None:
+        return NotJudged("reach was not computed")
+    found: dict[str, Finding] = {}
+    for left in view.reach.left:
+        hole = hole_between_drills(left, view)
+        if hole is not None and hole.feature.id not in found:
+            found[hole.feature.id] = _finding(view, left, hole)
+    return list(found.values())
+
+
+def hole_between_drills(left: Left, view: View) -> Hole | None:
+    """The hole of which this region is the skin that drills leave; None where it is not that."""
+    known = segments_by_id(view.part)
+    lines = [
+        known[s].curve
+        for s in left.segments
+        if s in known and known[s].surface == "inner" and isinstance(known[s].curve, Line)
+    ]
+    across = {
+        round(2.0 * line.start[1], 6)
+        for line in lines
+        if abs(line.start[1] - line.end[1]) <= _SAME_MM / 2.0
+    }
+    if len(across) != 1 or only_a_corner(left, view) is not None:
+        return None
+    (diameter,) = across
+    bores = [
+        f
+        for f in features_on(view, left.segments)
+        if f.kind == "bore" and abs(f.diameter_mm[0] - diameter) <= _SAME_MM
+    ]
+    bars = bars_of(view.shop)
+    if len(bores) != 1 or (bars and bars[0].least_bore_mm <= diameter):
+        return None
+    flat = any(s in known and known[s].surface == "end" for s in left.segments)
+    drills = sorted(_diameters(view.shop.tools, flat) or _diameters(view.shop.tools, False))
+    smaller = max((d for d in drills if d <= diameter + _SAME_MM), default=None)
+    larger = min((d for d in drills if d > diameter + _SAME_MM), default=None)
+    if (smaller is None and larger is None) or (
+        smaller is not None and abs(smaller - diameter) <= _SAME_MM
+    ):
+        return None
+    return Hole(bores[0], diameter, smaller, larger)
+
+
+def _diameters(tools: tuple[Tool, ...], flat: bool) -> list[float]:
+    return [
+        tool.limits[DIAMETER_KEY]
+        for tool in tools
+        if tool.on_axis
+        and DIAMETER_KEY in tool.limits
+        and (not flat or tool.limits.get("point_angle_deg", 0.0) >= _FLAT_DEG)
+    ]
+
+
+def _finding(view: View, left: Left, hole: Hole) -> Finding:
+    inch = view.shop.inch
+    segments = [s for s in hole.feature.segments if s in left.segments] or list(left.segments)
+    where = where_of(view, segments)
+    bars = bars_of(view.shop)
+    too_small = (
+        f"too small for a bar ({bars[0].name} enters from "
+        f"⌀{length_text(bars[0].least_bore_mm, inch)})"
+        if bars
+        else "the shop lists no bar"
+    )
+    sizes = [length_text(d, inch) for d in (hole.smaller, hole.larger) if d is not None]
+    to = hole.nearest
+    text = (
+        f"Make the hole ⌀{length_text(to, inch)} instead of {length_text(hole.diameter_mm, inch)}"
+    )
+    return Finding(
+        rule=NAME,
+        level="error",
+        message=(
+            f"The hole at {place_text(where, inch)} is {too_small}, and no drill of the shop has "
+            f"its size: {' and '.join(sizes)} {'are' if len(sizes) > 1 else 'is'} nearest. "
+            f"{text}, or list a drill or reamer of its size."
+        ),
+        where=where,
+        basis=Basis(BASIS, "shop"),
+        measured=hole.diameter_mm,
+        limit=to,
+        unit="mm",
+        change=Change(f"{text}.", "bore_diameter_mm", hole.diameter_mm, to, proven=False),
+    )
+
+
+def _drilled(diameter: float, drills: tuple[float, ...]) -> View:
+    r = diameter / 2.0
+    bore = Feature(
+        id="F1",
+        kind="bore",
+        surface="inner",
+        z_mm=(0.0, 20.0),
+        diameter_mm=(diameter, diameter),
+        segments=("S1",),
+        faces=(),
+        parameters={"depth_mm": 20.0, "through": True, "bottom": "open"},
+    )
+    made = tuple(
+        Tool(
+            f"drill {mm_text(d)}",
+            "drill",
+            "end",
+            True,
+            "neutral",
+            TURNING_TOOL.outlines,
+            limits={DIAMETER_KEY: d, "point_angle_deg": 118.0},
+        )
+        for d in drills
+    )
+    skin = [(0, r - 0.2), (20, r - 0.2), (20, r), (0, r)]
+    region = drawn_left(("S1",), skin, ("entry-bore",), 0.2)
+    cut = any(abs(d - diameter) <= _SAME_MM for d in drills)
+    return drawn_view(
+        [(0, r), (20, r), (20, 10), (0, 10)],
+        shop=drawn_shop(tools=(TURNING_TOOL, BORING_BAR, *made)),
+        features=(bore,),
+        left=() if cut else (region,),
+    )
+
+
+EXAMPLES = (
+    Example("⌀5 with a drill of 5", lambda: _drilled(5.0, (4.5, 5.0))),
+    Example("⌀4.9 between drills of 4.5 and 5", lambda: _drilled(4.9, (4.5, 5.0)), ("error",)),
+)
