@@ -27,6 +27,12 @@ NEAREST = 5
 MOST_ROUNDS = 100
 MOST_TRIED = 40
 """Rounds for a trial of a number."""
+SLOW_AFTER, SLOW = 5, 0.5
+"""Rounds after which one that will do less than this share in all its rounds is given up."""
+SEVERAL_ROUNDS = 200
+"""Rounds in all for finding several constraints together for one region."""
+MOST_NUMBERS = 8
+"""For how many regions, the largest, numbers are sought by trials."""
 FOLLOWING_ROUNDS = 20
 """Rounds for a bar that follows a drill."""
 _FOLLOWED = 0.5
@@ -87,6 +93,8 @@ class _Trials:
         options: Mapping[int, Sequence[Relaxed]],
     ) -> None:
         self.removal, self.regions, self.options = removal, regions, options
+        self.rounds = 0
+        self.worth = frozenset(range(len(regions)))
         self.places = [_place_of(removal, region) for region in regions]
         self._bare: dict[tuple[int, tuple[Ring, ...]], Asked] = {}
         self._cleared: dict[tuple[int, Outlines], list[int]] = {}
@@ -152,11 +160,23 @@ class _Trials:
     ) -> tuple[Standing, Region]:
         gone = state.gone
         exactly = False
-        for _ in range(most_rounds):
+        cut = 0.0
+        for rounds in range(1, most_rounds + 1):
+            self.rounds += 1
             places = asked.places(state) if exactly else asked.quick(state)
             new = asked.swept(places) & state.stock
             gone = gone | new
-            if _all_cleared(gone, self.regions, hopeful):
+            rest = [(self.regions[i].region - gone).area for i in hopeful]
+            open_ = [
+                area - (1.0 - CLEARED) * self.regions[i].region.area
+                for i, area in zip(hopeful, rest, strict=True)
+            ]
+            wanted = [area for area in open_ if area > 0.0]
+            if not wanted:
+                break
+            cut += new.area
+            # all that still stands is left regions: at this pace, will it ever be there?
+            if rounds >= SLOW_AFTER and cut / rounds * most_rounds < SLOW * min(wanted):
                 break
             if is_room(new):
                 state = state.without(self.removal.ground, new, asked.clears_axis(new))
@@ -207,6 +227,8 @@ def causes_of(removal: Removal, regions: Sequence[LeftRegion]) -> tuple[Why, ...
     options = {id(hand.tool): relaxed_of(hand.tool, len(ends) < 2) for hand in hands}
     trials = _Trials(removal, regions, options)
     gaps = _gaps(removal, hands, regions)
+    by_size = sorted(range(len(regions)), key=lambda i: -regions[i].area_mm2)
+    trials.worth = frozenset(by_size[:MOST_NUMBERS])
     return tuple(_why(trials, place, hands, gaps[place]) for place in range(len(regions)))
 
 
@@ -258,6 +280,7 @@ def _singles(trials: _Trials, place: int, nearest: Sequence[_Hand]) -> list[_Try
 def _several(trials: _Trials, place: int, nearest: Sequence[_Hand]) -> list[_Try]:
     """The fewest constraints that do it together; a holder is blamed last, a flank before it."""
     how = trials.places[place]
+    enough = trials.rounds + SEVERAL_ROUNDS
     for count, most in ((2, 2 * NEAREST), (3, NEAREST)):
         for last in (None, "trailing-edge", "holder"):
             for hand in nearest[:most]:
@@ -267,6 +290,8 @@ def _several(trials: _Trials, place: int, nearest: Sequence[_Hand]) -> list[_Try
                         continue
                     if count > 2 and "nose-radius" not in several.causes:
                         continue
+                    if trials.rounds > enough:
+                        return []
                     one = _Try(hand, several)
                     if how.takes(hand.tool.access, several.causes) and trials.clears(one, place):
                         return [one]
@@ -348,4 +373,5 @@ def _needed(trials: _Trials, place: int, one: _Try) -> Needed | None:
         ends = [trials.asked(work, outlines) for work in works]
         return _is_cleared(trials.alone(ends, [place], MOST_TRIED), left)
 
-    return needed_of(one.hand.tool, one.relaxed, left, trials.removal.ground.profile, clears)
+    profile, worth = trials.removal.ground.profile, place in trials.worth
+    return needed_of(one.hand.tool, one.relaxed, left, profile, clears if worth else None)

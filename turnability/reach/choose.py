@@ -31,7 +31,7 @@ def chosen_tools(
         # more tools only ever remove more, so the rest goes on from here; a set that needs far more
         # rounds than all tools together is no way to work, whatever it could do in the end
         asked = [work.asked for work in removal.works if work.tool.name in names]
-        most = 2 * removal.rounds + 10 if spare else 10 * removal.rounds + 100
+        most = removal.rounds + 20 if spare else 10 * removal.rounds + 100
         standing, _, rounds = fixed_point(asked, standing, most)
         missing = standing.kept - removal.stock
         if not spare or (rounds < most and not is_room(missing)):

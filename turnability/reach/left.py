@@ -109,7 +109,7 @@ def _whole(counted: list[Region], stock: Region) -> list[Region]:
         else:
             # slivers along a wall join them: each keeps what lies near it
             whole += [raw & piece.grown(_CUSP_MM) for piece in mine]
-    return whole
+    return [piece for piece in whole if not piece.empty]
 
 
 def _measured(region: Region, ground: Ground, gone: Region, moved: MovedChords) -> LeftRegion:

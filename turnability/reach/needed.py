@@ -47,12 +47,12 @@ def needed_of(
     relaxed: Relaxed,
     left: LeftRegion,
     profile: Profile,
-    clears: Callable[[Outlines], bool],
+    clears: Callable[[Outlines], bool] | None,
 ) -> Needed | None:
     """The largest nose, width or bar, or the least depth or overhang, with which the region goes.
 
-    `clears` tries outlines in the tool's place. None where several constraints stop it, where no
-    number stands behind the one that does, or where the region is thin.
+    `clears` tries outlines in the tool's place, if that is worth it. None where several constraints
+    stop it, where no number stands behind the one that does, or where the region is thin.
     """
     if len(relaxed.causes) != 1:
         return None
@@ -61,6 +61,8 @@ def needed_of(
         own = largest_nose(tool.outlines.cutting)
         if nose == 0.0:
             return Needed("nose_radius_mm", 0.0, "mm")
+        if clears is None:
+            return None
         smaller = blunted(tool.outlines, nose) if nose is not None else None
         if nose is not None and smaller is not None and clears(smaller):
             return Needed("nose_radius_mm", round(nose, 6), "mm")
@@ -69,7 +71,7 @@ def needed_of(
         )
     else:
         family = _family(tool, relaxed, left, profile)
-    if family is None or left.deepest_mm < LEAST_MM:
+    if family is None or clears is None or left.deepest_mm < LEAST_MM:
         return None
     fails, works = family.fails, family.clears
     for trial in range(TRIALS + 1):

@@ -214,9 +214,9 @@ def fixed_point(
         one = asked[index]
         grew = exactly = False
         while rounds < most_rounds:
-            rounds += 1
             if not may_gain(one, standing):
                 break
+            rounds += 1
             swept = one.swept(one.places(standing) if exactly else one.quick(standing))
             new = swept & standing.stock
             cleared = one.clears_axis(swept)
