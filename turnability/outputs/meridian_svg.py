@@ -14,11 +14,11 @@ from turnability.outputs.drawing.key import draw_key
 from turnability.outputs.drawing.labels import Label
 from turnability.outputs.drawing.scale import Scale, highest_at, nice_step, point_inside
 from turnability.outputs.drawing.sheet import Sheet
-from turnability.units import mm_text
+from turnability.units import MM_PER_INCH, length_text, mm_text, span_text
 
 if TYPE_CHECKING:
     from turnability.half_plane.curves import Point
-    from turnability.part.model import Profile, Segment
+    from turnability.part.model import Departure, Profile, Segment
     from turnability.report import Report
     from turnability.rules.model import Finding
 
@@ -29,6 +29,8 @@ WIDTH = 1240.0
 MARGIN = 70.0
 TALLEST = 460.0
 _RULER = 58.0
+TINY_PX = 9.0
+"""An uncut region smaller than this both ways is ringed, or nobody would see it."""
 _LONG_WORDS_ROWS = 2
 """Above so many rows of labels the features stand there by number alone."""
 
@@ -72,7 +74,7 @@ def _draw_part(sheet: Sheet, report: Report, profile: Profile, top: float) -> fl
         labels.draw(sheet, labels.place(named, MARGIN, WIDTH - MARGIN), edge, upward)
     below = labels.height(_labels(report, profile, scale, False), room)
     y = scale.y + half + max(below, 8.0) + 10.0
-    _draw_ruler(sheet, profile, scale, y)
+    _draw_ruler(sheet, profile, scale, y, report.inch)
     return y + _RULER
 
 
@@ -107,6 +109,19 @@ def _draw_section(sheet: Sheet, report: Report, profile: Profile, scale: Scale) 
                 width=0.8,
                 tip=f"{region.id} uncut: {', '.join(region.causes)}",
             )
+            _ring_if_tiny(sheet, [scale.place(p, below) for p in region.polygon])
+        for departure in report.part.departures:
+            extent = radial_extent(departure)
+            if extent is not None:
+                (z0, z1), (r0, r1) = departure.z_mm, extent
+                corners = [(z0, r0), (z1, r0), (z1, r1), (z0, r1)]
+                sheet.path(
+                    scale.polygon_data(corners, below),
+                    stroke=palette.FAINT_INK,
+                    width=0.9,
+                    dashes="5 3",
+                    tip=f"{departure.id} {departure.kind}, not turned",
+                )
     x0, y = scale.place((0.0, 0.0))
     x1, _ = scale.place((profile.length_mm, 0.0))
     sheet.path(
@@ -117,10 +132,30 @@ def _draw_section(sheet: Sheet, report: Report, profile: Profile, scale: Scale) 
     )
 
 
+def _ring_if_tiny(sheet: Sheet, points: Sequence[tuple[float, float]]) -> None:
+    x, y = ([point[k] for point in points] for k in (0, 1))
+    if max(max(x) - min(x), max(y) - min(y)) < TINY_PX:
+        middle = 0.5 * (min(x) + max(x)), 0.5 * (min(y) + max(y))
+        sheet.ring(*middle, 0.7 * TINY_PX, palette.MARKS["uncut"])
+
+
+def radial_extent(departure: Departure) -> tuple[float, float] | None:
+    """Least and greatest r of a departure, as far as its own numbers say; None where they don't."""
+    numbers = departure.parameters
+    extent = numbers.get("r_mm")
+    if isinstance(extent, tuple) and len(extent) == 2:
+        return (extent[0], extent[1])
+    circle, hole = numbers.get("circle_diameter_mm"), numbers.get("hole_diameter_mm")
+    if isinstance(circle, int | float) and isinstance(hole, int | float):
+        return (0.5 * (circle - hole), 0.5 * (circle + hole))
+    return None
+
+
 def _tip(report: Report, segment: Segment) -> str:
     features = [f"{f.id} {f.kind}" for f in report.features if segment.id in f.segments]
     (z0, r0), (z1, r1) = segment.curve.start, segment.curve.end
-    ends = f"z {mm_text(z0)} to {mm_text(z1)}, ⌀{mm_text(2.0 * r0)} to {mm_text(2.0 * r1)}"
+    inch = report.inch
+    ends = f"z {span_text((z0, z1), inch)}, ⌀{span_text((2.0 * r0, 2.0 * r1), inch)}"
     return "; ".join([f"{segment.id} {segment.surface}", ends, *features])
 
 
@@ -134,6 +169,11 @@ def _labels(report: Report, profile: Profile, scale: Scale, upward: bool) -> lis
         at = anchor(profile, by_id, feature.segments, feature.surface)
         if at is not None and at[1] == upward:
             plain.append((feature.id, feature.kind, *scale.place(at[0], below=not upward)))
+    for departure in report.part.departures:
+        extent = radial_extent(departure)
+        if extent is not None and (extent[1] >= 0.45 * profile.max_diameter_mm) == upward:
+            point = (0.5 * sum(departure.z_mm), extent[1])
+            plain.append((departure.id, departure.kind, *scale.place(point, below=not upward)))
     whole = [Label(f"{name} {kind}", x, y) for name, kind, x, y in plain]
     if labels.rows_for([*tags, *whole], WIDTH - 2.0 * MARGIN) > _LONG_WORDS_ROWS:
         whole = [Label(name, x, y) for name, _, x, y in plain]
@@ -203,10 +243,11 @@ def anchor(
     return point, min(sides) <= top + 1e-6
 
 
-def _draw_ruler(sheet: Sheet, profile: Profile, scale: Scale, y: float) -> None:
-    """z in mm along the bottom, as the findings count it."""
-    length = profile.length_mm
-    x0, x1 = scale.x, scale.x + length * scale.px_per_mm
+def _draw_ruler(sheet: Sheet, profile: Profile, scale: Scale, y: float, inch: bool) -> None:
+    """z along the bottom, in the unit in which the findings count it."""
+    unit, mm = ("in", MM_PER_INCH) if inch else ("mm", 1.0)
+    length = profile.length_mm / mm
+    x0, x1 = scale.x, scale.x + profile.length_mm * scale.px_per_mm
     sheet.polyline([(x0, y), (x1, y)], palette.FAINT_INK, 1.0)
     step = nice_step(length, x1 - x0)
     marks = [k * step for k in range(int(length / step) + 1)]
@@ -214,17 +255,15 @@ def _draw_ruler(sheet: Sheet, profile: Profile, scale: Scale, y: float) -> None:
         marks.pop()
     last = marks[-1]
     for z in [*marks, length] if length > last else marks:
-        x = scale.x + z * scale.px_per_mm
+        x = scale.x + z * mm * scale.px_per_mm
         sheet.polyline([(x, y), (x, y + 6.0)], palette.FAINT_INK, 1.0)
         # On a thin disc the two ends are too near each other for both numbers.
+        anchor = "middle"
         if z in (0.0, length) and x1 - x0 < 60.0:
-            end = "end" if z == 0.0 else "start"
-            sheet.text(x, y + 20.0, mm_text(z), size=11.0, colour=palette.FAINT_INK, anchor=end)
-        else:
-            sheet.text(
-                x, y + 20.0, mm_text(z), size=11.0, colour=palette.FAINT_INK, anchor="middle"
-            )
-    words = f"z in mm from the low end; largest ⌀{mm_text(profile.max_diameter_mm)} mm"
+            anchor = "end" if z == 0.0 else "start"
+        words = mm_text(z)
+        sheet.text(x, y + 20.0, words, size=11.0, colour=palette.FAINT_INK, anchor=anchor)
+    words = f"z in {unit} from the low end; largest ⌀{length_text(profile.max_diameter_mm, inch)}"
     sheet.text(
         0.5 * (x0 + x1), y + 38.0, words, size=11.0, colour=palette.FAINT_INK, anchor="middle"
     )

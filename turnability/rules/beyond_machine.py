@@ -79,7 +79,7 @@ def _judge(machine: Machine, view: View) -> _Judged:
     def too_large(value: float, limit: float | None, into: list[str], text: str) -> bool:
         if limit is None or value <= limit:
             return False
-        into.append(f"{text} {length_text(value, inch)}, {length_text(limit, inch)} at most")
+        into.append(f"{text}{length_text(value, inch)}, {length_text(limit, inch)} at most")
         pairs.append((value, limit))
         return True
 
@@ -94,7 +94,7 @@ def _judge(machine: Machine, view: View) -> _Judged:
         length + held,
         machine.between_centres_mm,
         stops,
-        f"between centres: {what} with its grip of",
+        f"between centres: {what} with its grip of ",
     ):
         # a bar may stand out behind the spindle instead, but the part's own length may not
         bore = machine.bar_capacity_mm or machine.spindle_bore_mm

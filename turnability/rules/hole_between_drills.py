@@ -18,9 +18,9 @@ from turnability.rules.drawn import (
     drawn_view,
 )
 from turnability.rules.model import Basis, Change, Finding, Judgement, NotJudged, View
-from turnability.rules.speak import features_on, place_text, segments_by_id, where_of
+from turnability.rules.speak import features_on, segments_by_id, where_of
 from turnability.shop.model import Tool
-from turnability.units import length_text, mm_text
+from turnability.units import length_text, mm_text, span_text
 
 NAME = "hole-between-drills"
 LEVELS = ("error",)
@@ -40,6 +40,7 @@ class Hole:
     diameter_mm: float
     smaller: float | None
     larger: float | None
+    flat: bool
 
     @property
     def nearest(self) -> float:
@@ -85,14 +86,15 @@ def hole_between_drills(left: Left, view: View) -> Hole | None:
     if len(bores) != 1 or (bars and bars[0].least_bore_mm <= diameter):
         return None
     flat = any(s in known and known[s].surface == "end" for s in left.segments)
-    drills = sorted(_diameters(view.shop.tools, flat) or _diameters(view.shop.tools, False))
+    flat = flat and bool(_diameters(view.shop.tools, flat))
+    drills = _diameters(view.shop.tools, flat)
     smaller = max((d for d in drills if d <= diameter + _SAME_MM), default=None)
     larger = min((d for d in drills if d > diameter + _SAME_MM), default=None)
     if (smaller is None and larger is None) or (
         smaller is not None and abs(smaller - diameter) <= _SAME_MM
     ):
         return None
-    return Hole(bores[0], diameter, smaller, larger)
+    return Hole(bores[0], diameter, smaller, larger, flat)
 
 
 def _diameters(tools: tuple[Tool, ...], flat: bool) -> list[float]:
@@ -117,16 +119,17 @@ def _finding(view: View, left: Left, hole: Hole) -> Finding:
         else "the shop lists no bar"
     )
     sizes = [length_text(d, inch) for d in (hole.smaller, hole.larger) if d is not None]
+    nearest = f"{' and '.join(sizes)} {'are' if len(sizes) > 1 else 'is'} nearest"
+    drill = "flat-ended drill" if hole.flat else "drill"
     to = hole.nearest
-    text = (
-        f"Make the hole ⌀{length_text(to, inch)} instead of {length_text(hole.diameter_mm, inch)}"
-    )
+    text = f"Make the hole ⌀{length_text(to, inch)}"
     return Finding(
         rule=NAME,
         level="error",
         message=(
-            f"The hole at {place_text(where, inch)} is {too_small}, and no drill of the shop has "
-            f"its size: {' and '.join(sizes)} {'are' if len(sizes) > 1 else 'is'} nearest. "
+            f"The hole of ⌀{length_text(hole.diameter_mm, inch)} at z "
+            f"{span_text(hole.feature.z_mm, inch)} is {too_small}, and no {drill} of the shop has "
+            f"its size: {nearest}. "
             f"{text}, or list a drill or reamer of its size."
         ),
         where=where,

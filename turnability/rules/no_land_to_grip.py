@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import math
-
 from turnability.features.model import Feature
 from turnability.part.model import Profile
 from turnability.rules.drawn import PIN, Example, drawn_shop, drawn_view
@@ -79,24 +77,19 @@ def _finding(view: View, profile: Profile, hidden: list[SetupLeft]) -> Finding:
     first = view.setups[0] if view.setups else None
     side = "high" if first is not None and first.toward_chuck == "low" else "low"
     grips = grips_for(view.lands or (), view.shop)
-    limit = _least(view, profile)
-    need = (
-        ""
-        if limit is None
-        else f"Draw a cylinder {length_text(limit, inch)} long near the {side} end, or s"
-    )
+    nearest = min((g for g in grips if g.fits), key=_shortfall, default=None)
     return Finding(
         rule=NAME,
         level="error",
         message=(
             f"{_place(where, side, inch)} is left by the first chucking from raw bar, and nothing "
             f"can be held to cut it in a second one: {_why_not(view, profile, grips)}. {WHY} "
-            f"{need or 'S'}hape the part so that all is cut from one end and it is parted off."
+            f"{_need(view, side)} Or shape the part so that all is cut from one end and parted off."
         ),
         where=where,
         basis=Basis(BASIS, "common-practice"),
-        measured=max((g.length_mm for g in grips if g.fits), default=None),
-        limit=limit,
+        measured=nearest.length_mm if nearest else None,
+        limit=nearest.least_mm if nearest else None,
         unit="mm",
     )
 
@@ -134,14 +127,16 @@ def _range(holding: Holding, inch: bool) -> str:
     return f"⌀{span_text(holding.outside_mm, inch)}"
 
 
-def _least(view: View, profile: Profile) -> float | None:
-    """The least full grip that would do at the part's largest diameter."""
-    d = profile.max_diameter_mm
-    able = [
-        h for h in view.shop.holdings if h.outside_mm and h.outside_mm[0] <= d <= h.outside_mm[1]
-    ]
-    least = min((max(h.least_grip_mm, h.least_grip_per_diameter * d) for h in able), default=None)
-    return None if least is None else math.ceil(least)
+def _need(view: View, side: str) -> str:
+    """What to draw: a cylinder as long as the least demanding jaws ask for."""
+    jaws = [h for h in view.shop.holdings if h.kind != "collet"] or list(view.shop.holdings)
+    least = min(jaws, key=lambda h: (h.least_grip_per_diameter, h.least_grip_mm))
+    share = least.least_grip_per_diameter
+    half = f" and {share:g} of its diameter" if share else ""
+    return (
+        f"Draw a straight cylinder near the {side} end, at least "
+        f"{length_text(least.least_grip_mm, view.shop.inch)}{half} long."
+    )
 
 
 def _why_not(view: View, profile: Profile, grips: tuple[LandGrip, ...]) -> str:

@@ -26,6 +26,14 @@ NAME = "unreached-surface"
 LEVELS = ("error",)
 WHY = "What no tool removes stays on the part."
 LIMIT = "nothing thicker than 0.005 mm stays uncut, corners up to the nose radius aside"
+LEAST_TOOL = {
+    "bar_diameter_mm": 4.0,
+    "width_mm": 0.5,
+    "nose_radius_mm": 0.05,
+    "corner_radius_mm": 0.05,
+    "diameter_mm": 0.5,
+}
+"""Smaller than this nobody turns with (common practice): it is not proposed."""
 BASIS = "geometry: outlines of the shop's tools moved round the finished part"
 
 
@@ -63,7 +71,7 @@ def _finding(view: View, left: Left, segments: list[str]) -> Finding:
     )
     needed = (
         f" A tool would need {number_text(left.needed.parameter, left.needed.value, inch)}."
-        if left.needed and left.needed.value > 0.0
+        if left.needed and left.needed.value >= LEAST_TOOL.get(left.needed.parameter, 0.0)
         else ""
     )
     change = _change(view, left)

@@ -19,6 +19,7 @@ from turnability.units import length_text, mm_text, number_text
 
 if TYPE_CHECKING:
     from turnability.features.model import Feature
+    from turnability.part.model import Departure
     from turnability.report import Report
 
 _BETWEEN = 44.0
@@ -68,6 +69,13 @@ def _draw_facts(sheet: Sheet, report: Report, y: float, x: float, width: float) 
         for feature in report.features:
             y = sheet.paragraph(x, y, feature_text(feature, report.inch), width, size=12.0)
         y += 12.0
+    if report.part.departures:
+        sheet.text(x, y, "Not turned (drilled or milled)", size=15.0, bold=True)
+        y += 22.0
+        for departure in report.part.departures:
+            words = departure_text(departure, report.inch)
+            y = sheet.paragraph(x, y, words, width, size=12.0)
+        y += 12.0
     if report.setups:
         sheet.text(x, y, "Making it", size=15.0, bold=True)
         y += 22.0
@@ -104,6 +112,22 @@ def _draw_tag(sheet: Sheet, x: float, y: float, words: str, mark: palette.Mark) 
         anchor="middle",
     )
     return width
+
+
+def departure_text(departure: Departure, inch: bool) -> str:
+    """One departure as words: where it is along z and its own sizes."""
+    z = "–".join(dict.fromkeys(number_text(end, inch, 2) for end in departure.z_mm))
+    words = [f"{departure.id} {departure.kind}: z {z}"]
+    for key, value in departure.parameters.items():
+        name, _, unit = key.rpartition("_")
+        if isinstance(value, bool) or not isinstance(value, int | float | str):
+            continue
+        if isinstance(value, str) or unit not in ("mm", "deg"):
+            words.append(f"{key.replace('_', ' ')} {value}")
+        else:
+            told = f"{mm_text(value)}°" if unit == "deg" else number_text(value, inch)
+            words.append(f"{name.replace('_', ' ')} {told}")
+    return ", ".join(words)
 
 
 def feature_text(feature: Feature, inch: bool) -> str:

@@ -86,6 +86,21 @@ class Sheet:
             {"cx": _number(x), "cy": _number(y), "r": "2.4", "fill": colour, "stroke": PAPER},
         )
 
+    def ring(self, x: float, y: float, radius: float, colour: str) -> None:
+        """A circle round something too small to be seen."""
+        ET.SubElement(
+            self.root,
+            "circle",
+            {
+                "cx": _number(x),
+                "cy": _number(y),
+                "r": _number(radius),
+                "fill": "none",
+                "stroke": colour,
+                "stroke-width": "1.2",
+            },
+        )
+
     def box(
         self, x: float, y: float, width: float, height: float, *, fill: str, r: float = 0
     ) -> None:
