@@ -10,16 +10,30 @@ from numpy.typing import NDArray
 
 from turnability.half_plane.curves import Arc, Points
 from turnability.half_plane.flatten import touching_edges, touching_points
-from turnability.half_plane.regions import following
+from turnability.half_plane.regions import Region, box_ring, following, whole_rings
 from turnability.half_plane.restore import MovedChords
-from turnability.half_plane.sums import Convex, convex_pieces
+from turnability.half_plane.sums import Convex, convex_of, convex_pieces, cycles
 from turnability.reach.ground import Ground
 from turnability.reach.model import Toward
 from turnability.shop.model import Access, Outlines
 
 ENDLESS_MM = 1e5
 """How far a body goes on without end: farther than any part and window."""
+BEHIND_MM = 0.02
+"""How far the edge must run ahead of what follows in its track: more than room asks for."""
 _LEVEL_MM = 1e-6
+_THIN_MM = 1e-7
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Pass:
+    """A straight pass from far outside, along `ahead` (a ray as a convex piece).
+
+    `body_negated` is what of the body does not follow in the track of the cutting outline.
+    """
+
+    ahead: Convex
+    body_negated: tuple[Convex, ...]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -39,6 +53,8 @@ class Mover:
     cutting_box: tuple[float, float, float, float]
     reach: float
     chords: MovedChords
+    rings: tuple[Points, ...]
+    bodies: tuple[Points, ...]
 
     @property
     def from_high(self) -> bool:
@@ -91,7 +107,34 @@ def _mover(
         cutting_box=(float(z0), float(r0), float(z1), float(r1)),
         reach=float(np.abs(corners).max()),
         chords=_chords(edged),
+        rings=tuple(cutting),
+        bodies=tuple(bodies),
     )
+
+
+@lru_cache(maxsize=4096)
+def passes_of(mover: Mover) -> tuple[Pass, ...]:
+    """The straight passes that a tool can make: along z, and for outside tools inward."""
+    if mover.on_axis or not mover.bodies or not mover.rings:
+        return ()
+    along = [(-1.0, 0.0) if mover.from_high else (1.0, 0.0)]
+    if mover.access == "outer":
+        along = [(-1.0, 0.0), (1.0, 0.0), (0.0, -1.0)]
+    body = Region.of(mover.bodies)
+    made = []
+    for z, r in along:
+        track = Region.of(cycles(mover.rings, [_ray(-z, -r, BEHIND_MM)]))
+        left = [piece for ring in whole_rings(body - track) for piece in convex_pieces(ring)]
+        made.append(Pass(_ray(z, r, 0.0), tuple(piece.negated() for piece in left)))
+    return tuple(made)
+
+
+def _ray(z: float, r: float, begin: float) -> Convex:
+    """A ray along one axis from the origin, as good as without width."""
+    far = 10.0 * ENDLESS_MM
+    ends = np.array([[begin * z, begin * r], [far * z, far * r]])
+    (z0, r0), (z1, r1) = ends.min(axis=0), ends.max(axis=0)
+    return convex_of(box_ring(z0 - _THIN_MM, r0 - _THIN_MM, z1 + _THIN_MM, r1 + _THIN_MM))
 
 
 def _chords(edged: list[tuple[Points, NDArray[np.float64]]]) -> MovedChords:

@@ -26,12 +26,12 @@ from turnability.half_plane.places import (
     reachable_on_axis,
     reachable_span,
 )
-from turnability.half_plane.regions import Region, box_ring, nothing
+from turnability.half_plane.regions import Region, box, box_ring, nothing, whole_rings
 from turnability.half_plane.sums import cycles
 from turnability.part.model import Profile
 from turnability.reach.ground import Ground, ground_of
 from turnability.reach.model import Toward
-from turnability.reach.outline import Mover, mover_of
+from turnability.reach.outline import Mover, mover_of, passes_of
 from turnability.reach.stock import Standing, at_first, cleared_axis, is_room
 from turnability.shop.model import Tool
 
@@ -53,6 +53,7 @@ class Asked:
             [box_ring(-margin, 0.0, ground.length + margin, ground.radius + margin)]
         )
         self._limit: Region | None = None
+        self._body_by_part: tuple[Points, ...] | None = None
 
     def quick(self, standing: Standing) -> Places:
         """Free places but those to which only ways of no width lead: enough to let it go on."""
@@ -73,6 +74,33 @@ class Asked:
         reach = reachable(shaved, self.window, self.start) & Region.of([self.useful])
         return exact_places(reach, exact)
 
+    def in_passes(self, standing: Standing) -> Region:
+        """What it removes in straight passes from far outside, cutting its own way.
+
+        The body may follow in the track that the edge has cut, which round by round it does in
+        steps as small as the edge stands out before it.
+        """
+        mover, found = self.mover, nothing()
+        part = self.ground.part_obstacle.exact
+        for one in passes_of(mover):
+            if self._body_by_part is None:
+                self._body_by_part = overlap(part, mover.body_negated)
+            blocked = [*self._part_blocks(shaved=False), *self._body_by_part]
+            blocked += cycles(standing.obstacle.exact, one.body_negated)
+            if mover.access == "inner" and standing.axis:
+                blocked += overlap_thin(standing.axis, mover.cutting_negated, False)
+                blocked += overlap_thin(standing.axis, mover.body_negated, False)
+            closed = Region.of(blocked)
+            # what is cut at r < 0 is not gone, so none of the edge may be there
+            low = max(float(self.useful[:, 1].min()), -mover.cutting_box[1])
+            (z0, _), (z1, r1) = self.useful.min(axis=0), self.useful.max(axis=0)
+            if r1 <= low:
+                continue
+            free = box(float(z0), low, float(z1), float(r1)) - closed
+            free = free - Region.of(cycles(whole_rings(closed), [one.ahead]))
+            found = found | self.swept(Places(free, nothing()))
+        return found
+
     def swept(self, places: Places) -> Region:
         """What the cutting outline covers over places, at r >= 0, in and beside the envelope."""
         if places.empty or not self.mover.cutting:
@@ -91,6 +119,16 @@ class Asked:
 
     def _blocked(self, obstacle: Obstacle, axis: Sequence[Span], shaved: bool) -> list[Points]:
         """Rings of the places where an outline overlaps what it may not enter."""
+        mover = self.mover
+        blocked = list(self._part_blocks(shaved))
+        blocked += cycles(obstacle.shaved if shaved else obstacle.exact, mover.body_negated)
+        if mover.access == "inner" and axis:
+            # each by itself: touching the axis from either side leaves a way of no width
+            blocked += overlap_thin(axis, mover.cutting_negated, shaved)
+            blocked += overlap_thin(axis, mover.body_negated, shaved)
+        return blocked
+
+    def _part_blocks(self, shaved: bool) -> tuple[Points, ...]:
         mover, part = self.mover, self.ground.part_obstacle
         if shaved not in self._by_part:
             rings = part.shaved if shaved else part.exact
@@ -98,13 +136,7 @@ class Asked:
                 self._by_part[shaved] = tuple(cycles(rings, mover.cutting_negated))
             else:
                 self._by_part[shaved] = overlap(rings, mover.cutting_negated)
-        blocked = list(self._by_part[shaved])
-        blocked += cycles(obstacle.shaved if shaved else obstacle.exact, mover.body_negated)
-        if mover.access == "inner" and axis:
-            # each by itself: touching the axis from either side leaves a way of no width
-            blocked += overlap_thin(axis, mover.cutting_negated, shaved)
-            blocked += overlap_thin(axis, mover.body_negated, shaved)
-        return blocked
+        return self._by_part[shaved]
 
     def _tier(self, obstacle: Obstacle, axis: Sequence[Span], shaved: bool) -> Places:
         blocked = self._blocked(obstacle, axis, shaved)
@@ -213,6 +245,7 @@ def fixed_point(
         index = (waiting or creeping).pop(0)
         one = asked[index]
         grew = exactly = False
+        straight = True
         while rounds < most_rounds:
             if not may_gain(one, standing):
                 break
@@ -222,13 +255,21 @@ def fixed_point(
             cleared = one.clears_axis(swept)
             opened = _opens_axis(standing, cleared)
             room = is_room(new)
-            small = not patient and new.area < _BITE * (one.limit() & standing.stock).area
+            small = new.area < _BITE * (one.limit() & standing.stock).area
+            if room and small and straight:
+                passed = one.in_passes(standing) & standing.stock
+                straight = is_room(passed - new)
+                if straight:
+                    swept = swept | passed
+                    new = swept & standing.stock
+                    cleared = one.clears_axis(swept)
+                    small = new.area < _BITE * (one.limit() & standing.stock).area
             if room or opened or (exactly and not new.empty):
                 gained[index] += new.area
                 standing = standing.without(one.ground, new, cleared)
             if room or opened:
                 grew = True
-                if small:
+                if small and not patient:
                     creeping.append(index)
                     break
             elif exactly:
