@@ -227,3 +227,19 @@ def test_a_hole_that_a_bar_enters_needs_no_drill_of_its_size():
     # bar 8 of the drawn shop (f 6) enters from f + d/2 = 10 mm
     assert hole_between_drills.check(hole_between_drills._drilled(9.9, (9.5,)))
     assert not hole_between_drills.check(hole_between_drills._drilled(10.0, (9.5,)))
+
+
+def test_a_narrow_groove_with_both_its_corners_is_no_corner():
+    # 0.75 wide, 0.5 deep, and a blade of 2: all of it stays, nearest a nose of 0.4
+    points = [(0, 0), (30, 0), (30, 5), (15.75, 5), (15.75, 4.5), (15, 4.5), (15, 5), (0, 5)]
+    left = drawn_left(
+        ("S4", "S5", "S6"),
+        [(15, 4.5), (15.75, 4.5), (15.75, 5), (15, 5)],
+        ("nose-radius",),
+        0.357,
+        nearest_tool="turning tool",
+    )
+    assert only_a_corner(left, drawn_view(points)) is None
+    # nor is half of it, too deep for any nose of the shop
+    half = replace(left, polygon=((15.3, 4.5), (15.75, 4.5), (15.75, 5), (15.3, 5)))
+    assert only_a_corner(half, drawn_view(points)) is None

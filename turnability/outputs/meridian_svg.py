@@ -245,7 +245,7 @@ def anchor(
 
 def _draw_ruler(sheet: Sheet, profile: Profile, scale: Scale, y: float, inch: bool) -> None:
     """z along the bottom, in the unit in which the findings count it."""
-    unit, mm = ("in", MM_PER_INCH) if inch else ("mm", 1.0)
+    unit, mm = ("inches", MM_PER_INCH) if inch else ("mm", 1.0)
     length = profile.length_mm / mm
     x0, x1 = scale.x, scale.x + profile.length_mm * scale.px_per_mm
     sheet.polyline([(x0, y), (x1, y)], palette.FAINT_INK, 1.0)

@@ -127,7 +127,7 @@ def _size(report: Report) -> str:
 def _findings(found: Sequence[Finding], width: int, inch: bool) -> Iterator[TextLine]:
     """All findings of a level; of several by one rule the first at length, the others' places."""
     for first, others in grouped(found):
-        features = " ".join(first.where.features)
+        features = _few(first.where.features)
         head = Span(f"  {first.id} {first.rule}", _STYLES[first.level])
         yield TextLine((head, Span(f"  {features}" if features else "")))
         yield from _wrapped(finding_text(first), width, "     ")
@@ -171,7 +171,7 @@ def place_text(finding: Finding, inch: bool) -> str:
     where = finding.where
     words = []
     if where.features:
-        words.append(" ".join(where.features))
+        words.append(_few(where.features))
     if where.z_mm is not None:
         words.append(f"z {_range(where.z_mm, inch)}")
     if where.diameter_mm is not None:
@@ -251,6 +251,10 @@ def _hidden(setup: Setup, report: Report) -> str:
     if not spots:
         return ""
     return f"; the grip hides z {_range((min(spots), max(spots)), report.inch)}"
+
+
+def _few(names: Sequence[str]) -> str:
+    return " ".join(names[:3]) + (" …" if len(names) > 3 else "")
 
 
 def _unit(inch: bool) -> str:

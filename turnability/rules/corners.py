@@ -46,12 +46,37 @@ def only_a_corner(left: Left, view: View) -> InsideCorner | None:
         return None
     wanted = set(left.segments)
     stated = tool_number(tool_named(view, left.nearest_tool), "nose-radius")
-    for loop in view.part.profile.loops:
-        for at, segments, drawn, opening in _corners(loop, wanted):
-            nose = _nose_mm(left, at, drawn, opening, stated[1] if stated else None)
-            if nose is not None:
-                return InsideCorner(at, segments, drawn, opening, nose)
-    return None
+    there = [
+        corner
+        for loop in view.part.profile.loops
+        for corner in _corners(loop, wanted)
+        if _lies_in(corner, left)
+    ]
+    if len(there) != 1:
+        return None  # a region that fills two corners is a whole groove
+    at, segments, drawn, opening = there[0]
+    nose = _nose_mm(left, at, drawn, opening, stated[1] if stated else None)
+    noses = [n[1] for n in (tool_number(t, "nose-radius") for t in view.shop.tools) if n]
+    if nose is None or (noses and nose > (1.0 + _AGREE) * max(noses)):
+        return None
+    return InsideCorner(at, segments, drawn, opening, nose)
+
+
+def _lies_in(corner: tuple[Point, tuple[str, ...], float, float], left: Left) -> bool:
+    """Whether the region's outline comes as near to the sharp corner as its drawn radius lets it."""
+    at, _, drawn, opening = corner
+    near = drawn * (1.0 / math.sin(opening / 2.0) - 1.0) + _SLACK_MM
+    ring = left.polygon
+    return any(_distance(at, a, b) <= near for a, b in zip(ring, (*ring[1:], ring[0]), strict=True))
+
+
+def _distance(point: Point, a: Point, b: Point) -> float:
+    """Distance from a point to the straight piece a b."""
+    dz, dr = b[0] - a[0], b[1] - a[1]
+    n = dz * dz + dr * dr
+    t = 0.0 if n == 0.0 else ((point[0] - a[0]) * dz + (point[1] - a[1]) * dr) / n
+    t = min(1.0, max(0.0, t))
+    return math.dist(point, (a[0] + t * dz, a[1] + t * dr))
 
 
 def _nose_mm(
@@ -71,7 +96,7 @@ def _nose_mm(
 
 
 def _corners(loop: Loop, wanted: set[str]) -> list[tuple[Point, tuple[str, ...], float, float]]:
-    """Inside corners between or on wanted segments: the sharp point, segments, radius, opening."""
+    """Inside corners at or on wanted segments: the sharp point, segments, radius, opening."""
     ring = loop.segments
     found: list[tuple[Point, tuple[str, ...], float, float]] = []
     for i, segment in enumerate(ring):
@@ -90,14 +115,9 @@ def _corners(loop: Loop, wanted: set[str]) -> list[tuple[Point, tuple[str, ...],
                 )
                 ids = tuple(s.id for s in (before, segment, after) if s.id in wanted)
                 found.append((tip, ids, curve.radius, math.pi - turn))
-        if (
-            segment.id in wanted
-            and after.id in wanted
-            and "axis"
-            not in (
-                segment.surface,
-                after.surface,
-            )
+        if (segment.id in wanted or after.id in wanted) and "axis" not in (
+            segment.surface,
+            after.surface,
         ):
             turn = _turn(curve, after.curve)
             if -math.pi + _TURN_RAD < turn < -_TURN_RAD:

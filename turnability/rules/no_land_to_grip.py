@@ -132,7 +132,7 @@ def _need(view: View, side: str) -> str:
     jaws = [h for h in view.shop.holdings if h.kind != "collet"] or list(view.shop.holdings)
     least = min(jaws, key=lambda h: (h.least_grip_per_diameter, h.least_grip_mm))
     share = least.least_grip_per_diameter
-    half = f" and {share:g} of its diameter" if share else ""
+    half = f" and {'half' if share == 0.5 else f'{share:g} of'} its diameter" if share else ""
     return (
         f"Draw a straight cylinder near the {side} end, at least "
         f"{length_text(least.least_grip_mm, view.shop.inch)}{half} long."
@@ -149,9 +149,15 @@ def _why_not(view: View, profile: Profile, grips: tuple[LandGrip, ...]) -> str:
     return "; ".join(_clause(view, profile, grip) for grip in list(nearest.values())[:_MOST_LANDS])
 
 
-def _shortfall(grip: LandGrip) -> tuple[bool, float, float]:
+def _shortfall(grip: LandGrip) -> tuple[bool, bool, float, float]:
     """How far the holding is from taking the land: by range, then by length; long lands first."""
-    return (not grip.fits, max(0.0, 1.0 - grip.length_mm / grip.least_mm), -grip.length_mm)
+    side = grip.holding.outside_mm if grip.land.surface == "outer" else grip.holding.inside_mm
+    return (
+        not grip.fits,
+        side is None,
+        max(0.0, 1.0 - grip.length_mm / grip.least_mm),
+        -grip.length_mm,
+    )
 
 
 def _clause(view: View, profile: Profile, grip: LandGrip) -> str:

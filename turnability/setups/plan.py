@@ -182,10 +182,7 @@ def _width(tool: Tool) -> float:
 
 def _seconds(job: _Job, firsts: Sequence[_Trial], lands: Sequence[Land]) -> Iterator[_Trial]:
     """The part turned round, gripped on what the first setup finished; ends at one that does."""
-    grips = _second_grips(job, firsts, lands)
-    full = [pair for pair in grips if not _held_short(pair[1])]
-    short = [pair for pair in grips if _held_short(pair[1])]
-    for first, held in full[:TRIALS] + short[:TRIALS]:
+    for first, held in _second_grips(job, firsts, lands):
         before = first.chuckings[0][1].standing.gone
         removal = removed_by(job.profile, job.shop.tools, (held.toward,), held.obstacles, before)
         trial = _Trial(
@@ -201,7 +198,10 @@ def _seconds(job: _Job, firsts: Sequence[_Trial], lands: Sequence[Land]) -> Iter
 def _second_grips(
     job: _Job, firsts: Sequence[_Trial], lands: Sequence[Land]
 ) -> list[tuple[_Trial, Held]]:
-    """Every grip on a land that a first setup has bared, sturdiest first, long before short."""
+    """Grips on a land that a first setup has bared: full before short, sturdiest first.
+
+    The first setup that leaves less to the second goes first: what one chucking cuts runs true.
+    """
     found: list[tuple[float, _Trial, Held]] = []
     for first in firsts:
         toward: Toward = "high" if first.chuckings[0][0].toward == "low" else "low"
@@ -218,7 +218,12 @@ def _second_grips(
                     taken.add(land)
                     found.append((land.diameter_mm * length, first, held))
     found.sort(key=lambda entry: -entry[0])
-    return [(first, held) for _, first, held in found]
+    tried: list[tuple[_Trial, Held]] = []
+    for short in (False, True):
+        for first in sorted(firsts, key=_first_rank):
+            own = [h for _, f, h in found if f is first and _held_short(h) is short]
+            tried += [(first, held) for held in own[: TRIALS // len(firsts)]]
+    return tried
 
 
 def _lengths(grip: LandGrip) -> list[float]:

@@ -120,7 +120,7 @@ def departure_text(departure: Departure, inch: bool) -> str:
     words = [f"{departure.id} {departure.kind}: z {z}"]
     for key, value in departure.parameters.items():
         name, _, unit = key.rpartition("_")
-        if isinstance(value, bool) or not isinstance(value, int | float | str):
+        if isinstance(value, bool) or not isinstance(value, int | float | str) or not value:
             continue
         if isinstance(value, str) or unit not in ("mm", "deg"):
             words.append(f"{key.replace('_', ' ')} {value}")
