@@ -57,13 +57,13 @@ def only_a_corner(left: Left, view: View) -> InsideCorner | None:
     at, segments, drawn, opening = there[0]
     nose = _nose_mm(left, at, drawn, opening, stated[1] if stated else None)
     noses = [n[1] for n in (tool_number(t, "nose-radius") for t in view.shop.tools) if n]
-    if nose is None or (noses and nose > (1.0 + _AGREE) * max(noses)):
-        return None
+    if nose is None or (stated and nose > (1.0 + _AGREE) * max(noses)):
+        return None  # no nose of the shop leaves so much
     return InsideCorner(at, segments, drawn, opening, nose)
 
 
 def _lies_in(corner: tuple[Point, tuple[str, ...], float, float], left: Left) -> bool:
-    """Whether the region's outline comes as near to the sharp corner as its drawn radius lets it."""
+    """Whether the region's outline comes as near to the sharp corner as the drawn radius lets."""
     at, _, drawn, opening = corner
     near = drawn * (1.0 / math.sin(opening / 2.0) - 1.0) + _SLACK_MM
     ring = left.polygon
