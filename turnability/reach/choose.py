@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping, Sequence, Set
 
 from turnability.half_plane.regions import Region
 from turnability.reach.cover import least_cover
@@ -25,6 +25,7 @@ def chosen_tools(
     tools = {work.tool.name: work.tool for work in removal.works}
     offers = _offers(removal, touched)
     names = least_cover(offers, {name: tool.weight for name, tool in tools.items()})
+    names |= _drill_first(removal, names)
     standing = at_first(removal.ground, gone_before)
     while True:
         spare = [work for work in removal.works if work.tool.name not in names]
@@ -42,6 +43,16 @@ def chosen_tools(
         names.add(best.tool.name)
     ordered = sorted(tools.values(), key=order_of_use)
     return tuple(tool.name for tool in ordered if tool.name in names)
+
+
+def _drill_first(removal: Removal, names: Set[str]) -> set[str]:
+    """The drill that removes most, where bars are chosen without one: they follow a drill."""
+    chosen = [work.tool for work in removal.works if work.tool.name in names]
+    if any(tool.on_axis for tool in chosen) or all(tool.access != "inner" for tool in chosen):
+        return set()
+    drills = [work for work in removal.works if work.tool.on_axis and not work.swept.empty]
+    best = max(drills, key=lambda work: (work.swept & removal.ground.envelope).area, default=None)
+    return {best.tool.name} if best is not None else set()
 
 
 def order_of_use(tool: Tool) -> tuple[int, float, str]:

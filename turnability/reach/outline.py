@@ -124,6 +124,8 @@ def passes_of(mover: Mover) -> tuple[Pass, ...]:
     made = []
     for z, r in along:
         track = Region.of(cycles(mover.rings, [_ray(-z, -r, BEHIND_MM)]))
+        # a little narrower with few corners: concave arcs would fall into many pieces
+        track = track.grown(-BEHIND_MM, "mitre").simplified(0.9 * BEHIND_MM)
         left = [piece for ring in whole_rings(body - track) for piece in convex_pieces(ring)]
         made.append(Pass(_ray(z, r, 0.0), tuple(piece.negated() for piece in left)))
     return tuple(made)
