@@ -3,21 +3,21 @@
 from __future__ import annotations
 
 from turnability.half_plane.curves import line_ring
-from turnability.part.model import Segment
+from turnability.part.model import Departure, Segment
 from turnability.part.profile import make_profile
-from turnability.rules.drawn import PIN, Example, drawn_view
-from turnability.rules.model import Basis, Finding, Judgement, NotJudged, View
+from turnability.rules.drawn import PIN, Example, drawn_part, drawn_view
+from turnability.rules.model import Basis, Finding, Judgement, NotJudged, View, Where
 from turnability.rules.speak import place_text, where_of
 
 NAME = "closed-cavity"
-LEVELS = ("error",)
+LEVELS = ("error", "warning")
 WHY = "Material must leave the part somewhere: a hollow without an opening cannot be cut."
 LIMIT = "no hollow without an opening to the outside"
 BASIS = "geometry of the meridian"
 
 
 def check(view: View) -> Judgement:
-    """One error for each closed hollow of the profile."""
+    """An error for each closed hollow; a warning where a hole or slot may open it."""
     profile = view.part.profile
     if profile is None:
         return NotJudged("the part has no profile")
@@ -26,25 +26,68 @@ def check(view: View) -> Judgement:
 
 def _finding(view: View, segments: tuple[Segment, ...]) -> Finding:
     where = where_of(view, [s.id for s in segments])
+    place = place_text(where, view.shop.inch)
+    opened = [d for d in view.part.departures if _may_open(d, where)]
+    if opened:
+        by = ", ".join(f"{d.id} {d.kind}" for d in opened)
+        message = (
+            f"The hollow at {place} opens only where material is milled or drilled away ({by}): "
+            "no turning tool enters it. Mill it through that opening, open it to one end, or make "
+            "the part in two pieces."
+        )
+    else:
+        message = (
+            f"Closed hollow at {place}: no tool can enter it. {WHY} Open it to one end, or make "
+            "the part in two pieces and join them."
+        )
     return Finding(
         rule=NAME,
-        level="error",
-        message=(
-            f"Closed hollow at {place_text(where, view.shop.inch)}: no tool can enter it. "
-            f"{WHY} Open it to one end, or make the part in two pieces and join them."
-        ),
+        level="warning" if opened else "error",
+        message=message,
         where=where,
         basis=Basis(BASIS, "geometry"),
     )
 
 
-def _hollow() -> View:
+def _may_open(departure: Departure, where: Where) -> bool:
+    """Whether a departure meets the hollow along z, and in r as far as its own numbers say."""
+    if where.z_mm is None or where.diameter_mm is None:
+        return False
+    if not _meet(departure.z_mm, where.z_mm):
+        return False
+    extent = departure.parameters.get("r_mm")
+    if not isinstance(extent, tuple) or len(extent) != 2:
+        return True
+    low, high = where.diameter_mm
+    return _meet((extent[0], extent[1]), (low / 2.0, high / 2.0))
+
+
+def _meet(a: tuple[float, float], b: tuple[float, float]) -> bool:
+    return a[0] <= b[1] and b[0] <= a[1]
+
+
+def _hollow(*departures: Departure) -> View:
     cavity = tuple(c.reversed() for c in line_ring([(4, 2), (9, 2), (9, 6), (4, 6)])[::-1])
     solid = line_ring(PIN)
-    return drawn_view(make_profile([[(c, ()) for c in solid], [(c, ()) for c in cavity]]))
+    profile = make_profile([[(c, ()) for c in solid], [(c, ()) for c in cavity]])
+    return drawn_view(part=drawn_part(profile, departures))
+
+
+def _cross_hole(z_mm: tuple[float, float], r_mm: tuple[float, float]) -> Departure:
+    return Departure("D1", "hole", (), None, z_mm, {"r_mm": r_mm})
 
 
 EXAMPLES = (
     Example("a solid pin", drawn_view),
     Example("a pin with a ring-shaped void inside", _hollow, ("error",)),
+    Example(
+        "the void with a cross hole elsewhere",
+        lambda: _hollow(_cross_hole((20, 24), (0, 8))),
+        ("error",),
+    ),
+    Example(
+        "the void with a cross hole into it",
+        lambda: _hollow(_cross_hole((5, 8), (5, 11))),
+        ("warning",),
+    ),
 )

@@ -100,7 +100,7 @@ def _arithmetic(bars: tuple[Bar, ...], entry: float | None, depth: float | None,
         f"cuts {length_text(bar.deepest_recess_mm, inch)} deep and enters bores from "
         f"⌀{length_text(bar.least_bore_mm, inch)}"
     )
-    if entry >= bar.least_bore_mm:
+    if entry >= bar.least_bore_mm and bar.least_hole_mm(entry) > bar.diameter_mm:
         words += f", begun from a hole of ⌀{length_text(bar.least_hole_mm(entry), inch)} or more"
     return words + "."
 
