@@ -113,3 +113,13 @@ def test_only_an_error_is_asked_for_its_proof() -> None:
     said = replace(finding, change=open_, message=f"It stays. {open_.text}.")
     assert finding_text(said).endswith("(The change is not proven.)")
     assert finding_text(replace(said, level="warning")) == said.message
+
+
+def test_findings_of_one_place_keep_their_own_words() -> None:
+    report = housing_report()
+    note = report.findings[2]
+    other = replace(note, id="N4", message="Something else of the same place.")
+    text = text_of(replace(report, findings=(note, other)))
+    assert note.message in text
+    assert other.message in text
+    assert "Likewise" not in text

@@ -19,7 +19,7 @@ from turnability.rules import (
 )
 from turnability.rules.bar_arithmetic import Bar, bars_of
 from turnability.rules.corners import only_a_corner
-from turnability.rules.drawn import PIN, drawn_left, drawn_shop, drawn_view
+from turnability.rules.drawn import PIN, TURNING_TOOL, drawn_left, drawn_shop, drawn_view
 from turnability.rules.sharp_inside_corner import nose_fillet
 from turnability.shop.model import Relaxation
 
@@ -243,3 +243,28 @@ def test_a_narrow_groove_with_both_its_corners_is_no_corner():
     # nor is half of it, too deep for any nose of the shop
     half = replace(left, polygon=((15.3, 4.5), (15.75, 4.5), (15.75, 5), (15.3, 5)))
     assert only_a_corner(half, drawn_view(points)) is None
+
+
+def test_a_groove_narrower_than_every_blade_is_widened_to_the_narrowest():
+    blades = tuple(
+        replace(TURNING_TOOL, name=f"blade {w:g}", kind="grooving", limits={"width_mm": w})
+        for w in (3.0, 2.0)
+    )
+    groove = Feature(
+        id="F1", kind="groove", surface="outer", z_mm=(15, 15.75), diameter_mm=(9, 10),
+        segments=("S4", "S5", "S6"), faces=(), parameters={"width_mm": 0.75, "depth_mm": 0.5},
+    )  # fmt: skip
+    left = drawn_left(
+        groove.segments,
+        [(15, 4.5), (15.75, 4.5), (15.75, 5), (15, 5)],
+        ("nose-radius",),
+        0.357,
+    )
+    points = [(0, 0), (30, 0), (30, 5), (15.75, 5), (15.75, 4.5), (15, 4.5), (15, 5), (0, 5)]
+    view = drawn_view(points, shop=drawn_shop(tools=blades), features=(groove,), left=(left,))
+    (finding,) = unreached_surface.check(view)
+    assert (finding.change.parameter, finding.change.from_, finding.change.to) == (
+        "width_mm",
+        0.75,
+        2.0,
+    )

@@ -36,9 +36,8 @@ _SAME_SHOWN = 4
 """So many further findings of one rule are named by their place; the rest are counted."""
 _CORNERS_SHOWN = 6
 CAUTION = (
-    "geometry and common practice, no leave to run a machine. Grip, speeds, feeds and the way "
-    "clear of the jaws are for a qualified machinist to settle; long work and bar behind the "
-    "spindle can whip."
+    "no leave to run a machine. Grip, speeds, feeds and the way clear of the jaws are for a "
+    "qualified machinist to settle; long work and bar behind the spindle can whip."
 )
 
 
@@ -98,7 +97,7 @@ def _lines(report: Report, width: int) -> Iterator[TextLine]:
     if report.assumptions:
         yield TextLine(())
         what = ", ".join(assumption.what for assumption in report.assumptions)
-        yield from _wrapped(f"Assumed: {what}; the JSON says what.", width, style="dim")
+        yield from _wrapped(f"Assumed (see the JSON): {what}", width, style="dim")
     if report.setups:
         yield from _wrapped(f"Caution: {CAUTION}", width, style="dim")
 
@@ -136,11 +135,22 @@ def _findings(found: Sequence[Finding], width: int, inch: bool) -> Iterator[Text
 
 
 def grouped(found: Sequence[Finding]) -> list[tuple[Finding, list[Finding]]]:
-    """The first finding of each rule and level, with the others of that rule and level."""
-    groups: dict[tuple[str, str], list[Finding]] = {}
+    """Each rule's first finding of a level, with those that say the same of other places."""
+    groups: list[list[Finding]] = []
     for finding in found:
-        groups.setdefault((finding.rule, finding.level), []).append(finding)
-    return [(first, others) for first, *others in groups.values()]
+        alike = next((group for group in groups if _alike(group, finding)), None)
+        if alike is None:
+            groups.append([finding])
+        else:
+            alike.append(finding)
+    return [(first, others) for first, *others in groups]
+
+
+def _alike(group: Sequence[Finding], finding: Finding) -> bool:
+    first = group[0]
+    same = (first.rule, first.level) == (finding.rule, finding.level)
+    # of one place there is nothing to say but in the finding's own words
+    return same and (first.where != finding.where or first.message == finding.message)
 
 
 def finding_text(finding: Finding) -> str:

@@ -22,9 +22,9 @@ WHY = "What stands far out of the chuck bends away from the tool, chatters and c
 LIMIT = "3 diameters out of the chuck alone (warned above 4), 8 with a tailstock (warned above 12)"
 BASIS = "common practice without a published source; steel"
 CAUTION = (
-    "Caution: a long slender bar, above all one that stands out behind the spindle, can bend and "
-    "whip suddenly as the speed rises and hurt whoever stands near. Support it, begin slowly, keep "
-    "clear, and follow the shop's own rules and a qualified machinist."
+    "Caution: long slender bar, above all behind the spindle, can whip suddenly as the speed rises "
+    "and hurt whoever stands near: support it, begin slowly, keep clear, and follow the shop's own "
+    "rules and a qualified machinist."
 )
 
 

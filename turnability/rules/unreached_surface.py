@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from turnability.features.model import Feature
 from turnability.reach.model import Left
 from turnability.rules.corners import only_a_corner
 from turnability.rules.drawn import PIN, Example, drawn_left, drawn_view
@@ -26,6 +27,7 @@ NAME = "unreached-surface"
 LEVELS = ("error",)
 WHY = "What no tool removes stays on the part."
 LIMIT = "nothing thicker than 0.005 mm stays uncut, corners up to the nose radius aside"
+BLADE_KEY = "width_mm"
 LEAST_TOOL = {
     "bar_diameter_mm": 4.0,
     "width_mm": 0.5,
@@ -98,6 +100,16 @@ def _change(view: View, left: Left) -> Change | None:
     inch = view.shop.inch
     tool = tool_named(view, left.nearest_tool)
     grooves = [f for f in features_on(view, left.segments) if "groove" in f.kind]
+    if len(grooves) == 1 and (narrow := _narrower_than_blades(view, grooves[0])) is not None:
+        width, blade = narrow
+        return Change(
+            f"Widen the groove from {length_text(width, inch)} to {length_text(blade, inch)}, the "
+            "shop's narrowest blade.",
+            "width_mm",
+            width,
+            blade,
+            proven=False,
+        )
     if len(grooves) != 1 or len(left.causes) != 1 or tool is None:
         return None
     number = tool_number(tool, left.causes[0])
@@ -121,6 +133,18 @@ def _change(view: View, left: Left) -> Change | None:
         to,
         proven=False,
     )
+
+
+def _narrower_than_blades(view: View, groove: Feature) -> tuple[float, float] | None:
+    """A groove's width and that of the narrowest blade of its side, where the blade is wider."""
+    side = {"groove": "outer", "end-groove": "end"}.get(groove.kind)
+    blades = [
+        t.limits[BLADE_KEY] for t in view.shop.tools if t.access == side and BLADE_KEY in t.limits
+    ]
+    width = groove.parameters.get("width_mm")
+    if not blades or not isinstance(width, int | float) or width >= min(blades):
+        return None
+    return float(width), min(blades)
 
 
 EXAMPLES = (
