@@ -29,10 +29,10 @@ MOST_TRIED = 40
 """Rounds for a trial of a number."""
 SLOW_AFTER, SLOW = 5, 0.5
 """Rounds after which one that will do less than this share in all its rounds is given up."""
-SEVERAL_ROUNDS = 200
+SEVERAL_ROUNDS = 80
 """Rounds in all for finding several constraints together for one region."""
-MOST_NUMBERS = 8
-"""For how many regions, the largest, numbers are sought by trials."""
+NUMBER_ROUNDS = 150
+"""Rounds in all for trials of numbers; the largest regions come first."""
 FOLLOWING_ROUNDS = 20
 """Rounds for a bar that follows a drill."""
 _FOLLOWED = 0.5
@@ -94,7 +94,7 @@ class _Trials:
     ) -> None:
         self.removal, self.regions, self.options = removal, regions, options
         self.rounds = 0
-        self.worth = frozenset(range(len(regions)))
+        self.numbers = 0
         self.places = [_place_of(removal, region) for region in regions]
         self._bare: dict[tuple[int, tuple[Ring, ...]], Asked] = {}
         self._cleared: dict[tuple[int, Outlines], list[int]] = {}
@@ -159,7 +159,7 @@ class _Trials:
         self, asked: Asked, state: Standing, hopeful: Sequence[int], most_rounds: int
     ) -> tuple[Standing, Region]:
         gone = state.gone
-        exactly = False
+        exactly, straight = False, True
         cut = 0.0
         for rounds in range(1, most_rounds + 1):
             self.rounds += 1
@@ -179,6 +179,10 @@ class _Trials:
             if rounds >= SLOW_AFTER and cut / rounds * most_rounds < SLOW * min(wanted):
                 break
             if is_room(new):
+                if straight and rounds > 1:
+                    passed = asked.in_passes(state) & state.stock
+                    straight = is_room(passed - new)
+                    new, gone = new | passed, gone | passed
                 state = state.without(self.removal.ground, new, asked.clears_axis(new))
             elif exactly:
                 break
@@ -228,8 +232,8 @@ def causes_of(removal: Removal, regions: Sequence[LeftRegion]) -> tuple[Why, ...
     trials = _Trials(removal, regions, options)
     gaps = _gaps(removal, hands, regions)
     by_size = sorted(range(len(regions)), key=lambda i: -regions[i].area_mm2)
-    trials.worth = frozenset(by_size[:MOST_NUMBERS])
-    return tuple(_why(trials, place, hands, gaps[place]) for place in range(len(regions)))
+    found = {place: _why(trials, place, hands, gaps[place]) for place in by_size}
+    return tuple(found[place] for place in range(len(regions)))
 
 
 def _why(trials: _Trials, place: int, hands: Sequence[_Hand], gaps: NDArray[np.float64]) -> Why:
@@ -370,8 +374,11 @@ def _needed(trials: _Trials, place: int, one: _Try) -> Needed | None:
     left, works = trials.regions[place], one.hand.works
 
     def clears(outlines: Outlines) -> bool:
+        before = trials.rounds
         ends = [trials.asked(work, outlines) for work in works]
-        return _is_cleared(trials.alone(ends, [place], MOST_TRIED), left)
+        cleared = _is_cleared(trials.alone(ends, [place], MOST_TRIED), left)
+        trials.numbers += trials.rounds - before
+        return cleared
 
-    profile, worth = trials.removal.ground.profile, place in trials.worth
+    profile, worth = trials.removal.ground.profile, trials.numbers < NUMBER_ROUNDS
     return needed_of(one.hand.tool, one.relaxed, left, profile, clears if worth else None)

@@ -89,7 +89,8 @@ def needed_of(
 
 def _family(tool: Tool, relaxed: Relaxed, left: LeftRegion, profile: Profile) -> _Family | None:
     own, cause = tool.outlines, relaxed.causes[0]
-    size = profile.length_mm + profile.max_diameter_mm
+    deep = left.region.bounds[3] - left.region.bounds[1]
+    size = profile.length_mm + deep
     value = relaxed.value
     if cause == "blade-width" and value:
         return _Family(
@@ -99,7 +100,9 @@ def _family(tool: Tool, relaxed: Relaxed, left: LeftRegion, profile: Profile) ->
             lambda w: narrowed(own, tool.access, w),
         )
     if cause == "blade-depth" and value is not None:
-        return _Family("depth_mm", value, value + size, lambda d: deeper_blade(own, d - value))
+        return _Family(
+            "depth_mm", value, value + deep + 1.0, lambda d: deeper_blade(own, d - value)
+        )
     if cause == "drill-length" and value is not None:
         return _Family(
             "flute_length_mm", value, value + size, lambda a: longer_drill(own, a - value)

@@ -1,0 +1,92 @@
+"""Straight passes are a short cut: the least fixed point is the same without them."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from drawn_tools import FAR, bar, drill, rectangle
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from test_closed_forms import bored
+
+from turnability.half_plane.curves import line_ring
+from turnability.half_plane.places import reachable_on_axis, reachable_span
+from turnability.half_plane.regions import Region, nothing
+from turnability.part.model import Profile
+from turnability.part.profile import drawn_profile
+from turnability.reach import removal as removal_room
+from turnability.reach.removal import Asked, removed_by
+from turnability.shop.model import Outlines, Tool
+
+
+def corner(setback: float) -> Tool:
+    """An 80 degree corner whose head follows a little behind its edges, so that it creeps."""
+    cutting = line_ring([(0, 0), (9, 0.8), (10, 9), (1, 9)])
+    head = line_ring(
+        [(setback, setback), (20, 2.0 + setback), (20, 30), (3 + setback, 30), (1 + setback, 9)]
+    )
+    body = (head, rectangle(4, 30, 20, FAR))
+    return Tool("corner", "outline", "outer", False, "right", Outlines((cutting,), body))
+
+
+def stepped(*steps: tuple[float, float]) -> Profile:
+    corners, z = [(0.0, 0.0)], 0.0
+    for length, radius in steps:
+        corners += [(z, radius), (z + length, radius)]
+        z += length
+    return drawn_profile([*corners, (z, 0.0)])
+
+
+def both_ways(
+    profile: Profile, tools: list[Tool], monkeypatch: pytest.MonkeyPatch
+) -> tuple[removal_room.Removal, removal_room.Removal]:
+    quick = removed_by(profile, tools)
+    with monkeypatch.context() as patch:
+        patch.setattr(Asked, "in_passes", lambda self, standing: nothing())
+        slow = removed_by(profile, tools)
+    return quick, slow
+
+
+def differ(one: Region, other: Region) -> float:
+    return (one - other).area + (other - one).area
+
+
+CASES = {
+    "shoulders": (stepped((20, 10), (10, 15), (12, 22), (8, 15), (10, 10)), [corner(0.2)]),
+    "groove": (stepped((15, 12), (25, 8), (10, 12)), [corner(0.8)]),
+    "bore": (bored(16.0), [drill(13.0), bar(8.0, 6.0, 0.5, 0.5)]),
+}
+
+
+@pytest.mark.parametrize("case", CASES)
+def test_passes_only_save_rounds(case: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    profile, tools = CASES[case]
+    quick, slow = both_ways(profile, tools, monkeypatch)
+    assert differ(quick.standing.kept, slow.standing.kept) < 1e-4
+    assert quick.rounds <= slow.rounds
+
+
+def test_a_shoulder_takes_few_rounds(monkeypatch: pytest.MonkeyPatch) -> None:
+    profile, tools = CASES["shoulders"]
+    quick, slow = both_ways(profile, tools, monkeypatch)
+    assert 2 * quick.rounds < slow.rounds
+
+
+@settings(max_examples=60, deadline=None)
+@given(
+    st.lists(
+        st.tuples(st.floats(-20, 20), st.floats(-6, 6), st.floats(0.5, 9), st.floats(0.5, 9)),
+        max_size=6,
+    ),
+    st.booleans(),
+)
+def test_windings_along_the_axis_say_what_the_plane_says(
+    boxes: list[tuple[float, float, float, float]], from_high: bool
+) -> None:
+    window = np.array([[-40.0, -30.0], [40.0, -30.0], [40.0, 30.0], [-40.0, 30.0]])
+    rings = [np.array([[z, r], [z + a, r], [z + a, r + b], [z, r + b]]) for z, r, a, b in boxes]
+    _, plane = reachable_on_axis(rings, window, from_high)
+    line = reachable_span(rings, window, from_high)
+    assert (plane is None) == (line is None)
+    if plane is not None and line is not None:
+        assert np.allclose(plane, line, atol=1e-6)
