@@ -22,7 +22,7 @@ WHY = "What stands far out of the chuck bends away from the tool, chatters and c
 LIMIT = "3 diameters out of the chuck alone (warned above 4), 8 with a tailstock (warned above 12)"
 BASIS = "common practice without a published source; steel"
 CAUTION = (
-    "Caution: long slender bar, above all behind the spindle, can whip suddenly as the speed rises "
+    "Caution: a long slender bar, above all behind the spindle, can whip suddenly as speed rises "
     "and hurt whoever stands near: support it, begin slowly, keep clear, and follow the shop's own "
     "rules and a qualified machinist."
 )
@@ -55,7 +55,7 @@ def check(view: View) -> Judgement:
             rule=NAME,
             level=level,
             message=(
-                f"In setup {worst.order} {length_text(free[1] - free[0], inch)} stand free "
+                f"In setup {worst.order}, {length_text(free[1] - free[0], inch)} stand free "
                 f"{held} at a mean diameter of {mean}: "
                 f"{mm_text(ratio, 1)} diameters, where {fine:g} go well and {limit:g} are the "
                 f"usual limit. {WHY} {way_out}, or make the part shorter or thicker. {CAUTION}"

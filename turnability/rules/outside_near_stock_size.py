@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from turnability.cited import Cited
 from turnability.rules.drawn import Example, drawn_shop, drawn_view
 from turnability.rules.model import Basis, Change, Finding, Judgement, NotJudged, View, Where
 from turnability.rules.speak import mass_text
@@ -72,7 +73,7 @@ def check(view: View) -> Judgement:
             ),
             where=_largest_place(view, largest),
             basis=Basis(
-                f"{policy.diameter_allowance.source}: {policy.diameter_allowance.place}",
+                f"{policy.diameter_allowance.source}: {_place(policy.diameter_allowance)}",
                 "common-practice"
                 if view.shop.stock_policy is None
                 or policy.diameter_allowance.source.startswith("common practice")
@@ -84,6 +85,11 @@ def check(view: View) -> Judgement:
             change=Change(text, "max_diameter_mm", largest, to, proven=False),
         ),
     )
+
+
+def _place(allowance: Cited) -> str:
+    """Where the allowance stands, for people: a shop file's key is no word of theirs."""
+    return "the shop file's allowance" if allowance.place.startswith("key ") else allowance.place
 
 
 def _section(piece: StockPiece) -> float:
