@@ -292,8 +292,8 @@ def _several(trials: _Trials, place: int, nearest: Sequence[_Hand]) -> list[_Try
                     blamed = [c for c in ("holder", "trailing-edge") if c in several.causes]
                     if next(iter(blamed), None) != last:
                         continue
-                    if count > 2 and "nose-radius" not in several.causes:
-                        continue
+                    if count > 2 and (blamed or "nose-radius" not in several.causes):
+                        continue  # that much changed is another tool
                     if trials.rounds > enough:
                         return []
                     one = _Try(hand, several)
