@@ -60,9 +60,6 @@ class Lattice:
         self.stock = np.zeros_like(self.part)
         self.stock[margin : margin + self.length, h - self.radius : h + self.radius] = True
         self.stock &= ~self.part
-        # the axis itself, by unit stretches: stock where no part lies on it
-        self.axis = np.zeros(n, bool)
-        self.axis[margin : margin + self.length] = ~part[:, 0]
 
     def _hits(self, region: Squares, outline: set[tuple[int, int]]) -> Squares:
         """Points (whole places, one more each way than squares) at which the outline overlaps."""
@@ -77,25 +74,16 @@ class Lattice:
                 out[z0:z1, r0:r1] |= region[z0 + dz : z1 + dz, r0 + dr : r1 + dr]
         return out
 
-    def _axis_hits(self, outline: set[tuple[int, int]]) -> Squares:
-        """Points at which the outline has the standing axis in its inside."""
-        out = np.zeros((self.part.shape[0] + 1, self.part.shape[1] + 1), bool)
-        for dz, dr in outline:
-            if (dz, dr + 1) not in outline:
-                continue
-            pr = self.h - 1 - dr  # the line between the two squares lies on the axis
-            if not 0 <= pr < out.shape[1]:
-                continue
-            for pz in range(out.shape[0]):
-                if 0 <= pz + dz < len(self.axis) and self.axis[pz + dz]:
-                    out[pz, pr] = True
-        return out
+    def _core(self) -> Squares:
+        """Stock that stands on the axis: from there on outwards nothing but stock."""
+        above = np.logical_and.accumulate(self.stock[:, self.h :], axis=1)
+        return np.concatenate((above[:, ::-1], above), axis=1)
 
     def sweep(self, tool: LatticeTool, held: str) -> Squares:
         t = tool.seen_from(held)
         blocked = self._hits(self.part, t.cutting | t.body) | self._hits(self.stock, t.body)
         if t.access == "inner":
-            blocked |= self._axis_hits(t.cutting) | self._axis_hits(t.body)
+            blocked |= self._hits(self._core(), t.cutting | t.body)
         free = ~blocked
         if t.on_axis:
             column = np.zeros_like(free)
@@ -121,18 +109,13 @@ class Lattice:
     def run(self, tools: list[LatticeTool]) -> Squares:
         """Half squares left at r >= 0 when nothing changes any more, [z, r] over the envelope."""
         while True:
-            before = self.stock.sum(), self.axis.sum()
+            before = self.stock.sum()
             gone = np.zeros_like(self.stock)
-            axis = self.axis.copy()
             for tool in tools:
                 for held in ("low", "high"):
-                    swept = self.sweep(tool, held)
-                    gone |= swept
-                    if tool.access != "inner":
-                        axis &= ~swept[:, self.h]
+                    gone |= self.sweep(tool, held)
             gone |= gone[:, ::-1]
             self.stock &= ~gone
-            self.axis = axis
-            if before == (self.stock.sum(), self.axis.sum()):
+            if before == self.stock.sum():
                 break
         return self.stock[self.m : self.m + self.length, self.h : self.h + self.radius]

@@ -76,7 +76,6 @@ class Grid:
         stock[self.margin : self.margin + self.n, : self.k] = True
         stock &= ~kept
         self.stock = np.concatenate((stock[:, ::-1], stock), axis=1)
-        self.axis = stock[:, 0].copy()
         self.points = (self.part.shape[0] + 1, self.part.shape[1] + 1)
 
     def stamp(self, shape: Any, held: str, touched: bool, change: int) -> Stamp:
@@ -108,16 +107,15 @@ class Grid:
                 cut = self.stamp(tool.cutting, held, not self.cautious, 0 if self.cautious else 1)
                 ready.append((tool, held, cutting, body, cut, self.hits(self.part, cutting)))
         while True:
-            before = int(self.stock.sum()), int(self.axis.sum())
+            before = int(self.stock.sum())
             for tool, held, cutting, body, cut, by_part in ready:
                 blocked = by_part | self.hits(self.part | self.stock, body)
                 if tool.access == "inner":
-                    blocked |= self.axis_hits(cutting) | self.axis_hits(body)
+                    core = self.core()
+                    blocked |= self.hits(core, cutting) | self.hits(core, body)
                 swept = self.sweep(tool, held, ~blocked, cut)
-                if tool.access != "inner":
-                    self.axis &= ~swept[:, self.row]
                 self.stock &= ~(swept | swept[:, ::-1])
-            if before == (int(self.stock.sum()), int(self.axis.sum())):
+            if before == int(self.stock.sum()):
                 return self.stock[self.margin :, self.row :][: self.n, : self.k]
 
     def hits(self, region: Pixels, outline: Stamp) -> Pixels:
@@ -127,16 +125,10 @@ class Grid:
         full = signal.fftconvolve(region.astype(float), turned)
         return window(full, outline.z0 + a - 1, outline.r0 + b - 1, self.points)
 
-    def axis_hits(self, outline: Stamp) -> Pixels:
-        """Points at which the standing axis is inside an outline."""
-        blocked = np.zeros(self.points, bool)
-        both = outline.pixels[:, :-1] & outline.pixels[:, 1:]
-        line = np.zeros_like(self.part)
-        line[:, self.row] = self.axis
-        for j in np.nonzero(both.any(axis=0))[0]:
-            above = Stamp(outline.z0, outline.r0 + int(j) + 1, both[:, j : j + 1])
-            blocked |= self.hits(line, above)
-        return blocked
+    def core(self) -> Pixels:
+        """Stock that stands on the axis: from there on outwards nothing but stock."""
+        above = np.logical_and.accumulate(self.stock[:, self.row :], axis=1)
+        return np.concatenate((above[:, ::-1], above), axis=1)
 
     def sweep(self, tool: PixelTool, held: str, free: Pixels, cut: Stamp) -> Pixels:
         """Pixels at r >= 0 that a tool cuts over the free points joined to where it comes from."""

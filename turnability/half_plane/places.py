@@ -18,7 +18,6 @@ from turnability.half_plane.regions import (
     SNAP_MM,
     Region,
     box,
-    box_ring,
     following,
     inside,
     nothing,
@@ -32,6 +31,8 @@ TOUCH_MM = 1e-3
 """Overlap a side that counts as touching (report contract)."""
 _BESIDE_MM = 3e-3
 _DRAWN_IN_MM = 0.998e-3
+_LESS_DRAWN_IN_MM = (0.7e-3, 0.4e-3)
+_RESTORED_MM = 0.2e-3
 _CORRIDOR_MM = 0.05
 _LINE_MM = 1e-6
 Span = tuple[float, float]
@@ -74,13 +75,6 @@ class Places:
 def overlap(rings: Sequence[Points], negated: Sequence[Convex]) -> tuple[Points, ...]:
     """Rings of the places where pieces, given turned by half a turn, overlap what rings bound."""
     return tuple(Region.of(cycles(rings, negated)).rings())
-
-
-def overlap_thin(spans: Sequence[Span], negated: Sequence[Convex], shaved: bool) -> list[Points]:
-    """Where pieces overlap stretches of the line r = 0, which have no width to shave."""
-    lines = [box_ring(a, -_LINE_MM, b, _LINE_MM) for a, b in spans]
-    sums = Region.of(cycles(lines, negated))
-    return (sums.grown(-TOUCH_MM, "mitre") if shaved else sums).rings()
 
 
 def reachable(blocked: Sequence[Points], window: Points, start: Point) -> Region:
@@ -199,4 +193,12 @@ def _corridors(reachable: Region, exact: Region) -> Region:
             continue  # a dart in a sharp corner, not a way
         middle = piece.grown(-_DRAWN_IN_MM, "mitre")
         found.append(piece if middle.empty else middle)
+        # along arcs the flattening takes some of the width away: less is drawn in there
+        rest = piece - middle.grown(_DRAWN_IN_MM + _RESTORED_MM, "mitre")
+        for less in _LESS_DRAWN_IN_MM:
+            if rest.empty or middle.empty:
+                break
+            middle = rest.grown(-less, "mitre")
+            found.append(middle)
+            rest = rest - middle.grown(less + _RESTORED_MM, "mitre")
     return union(found)

@@ -183,7 +183,7 @@ class _Trials:
                     passed = asked.in_passes(state) & state.stock
                     straight = is_room(passed - new)
                     new, gone = new | passed, gone | passed
-                state = state.without(self.removal.ground, new, asked.clears_axis(new))
+                state = state.without(self.removal.ground, new)
             elif exactly:
                 break
             else:

@@ -21,6 +21,7 @@ COUNTS_MM = 0.005
 BORDERS_MM = 0.01
 """Length along a segment that is more than touching it."""
 DRAWN_MM = 0.005
+HAIRLINE_MM = 1e-4
 _CUSP_MM = 0.2
 _TOUCHED_MM = 2e-3
 _NO_WIDTH_MM = 1e-6
@@ -119,7 +120,9 @@ def _measured(region: Region, ground: Ground, gone: Region, moved: MovedChords) 
         for ring in map(tidied, rings)
         if abs(ring_measure(ring)) > _NO_WIDTH_MM * float(np.ptp(ring, axis=0).max())
     ]
-    simple = max(region.simplified(DRAWN_MM).rings() or rings, key=ring_measure)
+    # hairlines between what two tools removed would hide one of the two as a hole
+    clear = region.grown(-HAIRLINE_MM, "mitre").grown(HAIRLINE_MM, "mitre")
+    simple = max(clear.simplified(DRAWN_MM).rings() or rings, key=ring_measure)
     return LeftRegion(
         region=region,
         segments=bordering(region, ground),

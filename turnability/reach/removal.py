@@ -21,7 +21,6 @@ from turnability.half_plane.places import (
     exact_places_on_axis,
     line_places,
     overlap,
-    overlap_thin,
     reachable,
     reachable_on_axis,
     reachable_span,
@@ -32,7 +31,7 @@ from turnability.part.model import Profile
 from turnability.reach.ground import Ground, ground_of
 from turnability.reach.model import Toward
 from turnability.reach.outline import Mover, mover_of, passes_of
-from turnability.reach.stock import Standing, at_first, cleared_axis, is_room
+from turnability.reach.stock import Standing, at_first, is_room
 from turnability.shop.model import Tool
 
 _ROUNDS = 20_000
@@ -57,16 +56,17 @@ class Asked:
 
     def quick(self, standing: Standing) -> Places:
         """Free places but those to which only ways of no width lead: enough to let it go on."""
-        return self._tier(standing.obstacle, standing.axis, shaved=False)
+        return self._tier(standing.obstacle, self._core(standing), shaved=False)
 
     def touching(self, standing: Standing) -> Places:
         """Free places and those up to 1 µm into what they touch, with those without width."""
-        return self._tier(standing.obstacle, standing.axis, shaved=True)
+        return self._tier(standing.obstacle, self._core(standing), shaved=True)
 
     def places(self, standing: Standing) -> Places:
         """Free places in a state."""
-        shaved = self._blocked(standing.obstacle, standing.axis, shaved=True)
-        exact = self._blocked(standing.obstacle, standing.axis, shaved=False)
+        core = self._core(standing)
+        shaved = self._blocked(standing.obstacle, core, shaved=True)
+        exact = self._blocked(standing.obstacle, core, shaved=False)
         if self.mover.on_axis:
             around, span = reachable_on_axis(shaved, self.window, self.mover.from_high)
             spans = exact_places_on_axis(around, span, exact, self.window) if span else []
@@ -87,9 +87,10 @@ class Asked:
                 self._body_by_part = overlap(part, mover.body_negated)
             blocked = [*self._part_blocks(shaved=False), *self._body_by_part]
             blocked += cycles(standing.obstacle.exact, one.body_negated)
-            if mover.access == "inner" and standing.axis:
-                blocked += overlap_thin(standing.axis, mover.cutting_negated, False)
-                blocked += overlap_thin(standing.axis, mover.body_negated, False)
+            core = self._core(standing)
+            if core is not None:
+                blocked += overlap(core.exact, mover.cutting_negated)
+                blocked += overlap(core.exact, mover.body_negated)
             closed = Region.of(blocked)
             # what is cut at r < 0 is not gone, so none of the edge may be there
             low = max(float(self.useful[:, 1].min()), -mover.cutting_box[1])
@@ -107,25 +108,25 @@ class Asked:
             return nothing()
         return places.swept(self.mover.cutting) & self.frame
 
-    def clears_axis(self, swept: Region) -> list[Span]:
-        """Stretches of the axis that go with what it sweeps; bars leave a core of no width."""
-        return [] if self.mover.access == "inner" else cleared_axis(swept)
+    def _core(self, standing: Standing) -> Obstacle | None:
+        """What a bar may not enter with its edge either."""
+        return standing.core(self.ground) if self.mover.access == "inner" else None
 
     def limit(self) -> Region:
         """All that it could ever remove, and 1 µm more: what it sweeps where no stock stands."""
         if self._limit is None:
-            self._limit = self.swept(self._tier(self.ground.part_obstacle, (), shaved=True))
+            self._limit = self.swept(self._tier(self.ground.part_obstacle, None, shaved=True))
         return self._limit
 
-    def _blocked(self, obstacle: Obstacle, axis: Sequence[Span], shaved: bool) -> list[Points]:
+    def _blocked(self, obstacle: Obstacle, core: Obstacle | None, shaved: bool) -> list[Points]:
         """Rings of the places where an outline overlaps what it may not enter."""
         mover = self.mover
         blocked = list(self._part_blocks(shaved))
         blocked += cycles(obstacle.shaved if shaved else obstacle.exact, mover.body_negated)
-        if mover.access == "inner" and axis:
-            # each by itself: touching the axis from either side leaves a way of no width
-            blocked += overlap_thin(axis, mover.cutting_negated, shaved)
-            blocked += overlap_thin(axis, mover.body_negated, shaved)
+        if core is not None:
+            rings = core.shaved if shaved else core.exact
+            blocked += overlap(rings, mover.cutting_negated)
+            blocked += overlap(rings, mover.body_negated)
         return blocked
 
     def _part_blocks(self, shaved: bool) -> tuple[Points, ...]:
@@ -138,8 +139,8 @@ class Asked:
                 self._by_part[shaved] = overlap(rings, mover.cutting_negated)
         return self._by_part[shaved]
 
-    def _tier(self, obstacle: Obstacle, axis: Sequence[Span], shaved: bool) -> Places:
-        blocked = self._blocked(obstacle, axis, shaved)
+    def _tier(self, obstacle: Obstacle, core: Obstacle | None, shaved: bool) -> Places:
+        blocked = self._blocked(obstacle, core, shaved)
         if self.mover.on_axis:
             span = reachable_span(blocked, self.window, self.mover.from_high)
             return line_places([span] if span else [], self._along())
@@ -223,7 +224,7 @@ def removed_by(
             thin = thin | (swept & standing.stock)
         works.append(Work(one, places, swept, area))
     if not thin.empty:
-        standing = standing.without(ground, thin, ())
+        standing = standing.without(ground, thin)
     return Removal(ground, standing, tuple(works), rounds)
 
 
@@ -252,8 +253,6 @@ def fixed_point(
             rounds += 1
             swept = one.swept(one.places(standing) if exactly else one.quick(standing))
             new = swept & standing.stock
-            cleared = one.clears_axis(swept)
-            opened = _opens_axis(standing, cleared)
             room = is_room(new)
             small = new.area < _BITE * (one.limit() & standing.stock).area
             if room and small and straight:
@@ -262,12 +261,11 @@ def fixed_point(
                 if straight:
                     swept = swept | passed
                     new = swept & standing.stock
-                    cleared = one.clears_axis(swept)
                     small = new.area < _BITE * (one.limit() & standing.stock).area
-            if room or opened or (exactly and not new.empty):
+            if room or (exactly and not new.empty):
                 gained[index] += new.area
-                standing = standing.without(one.ground, new, cleared)
-            if room or opened:
+                standing = standing.without(one.ground, new)
+            if room:
                 grew = True
                 if small and not patient:
                     creeping.append(index)
@@ -283,17 +281,8 @@ def fixed_point(
 
 
 def may_gain(one: Asked, standing: Standing) -> bool:
-    """Could it remove anything more, or clear the axis, if no stock stood in its way?"""
-    if is_room(one.limit() & standing.stock):
-        return True
-    return one.mover.access != "inner" and _opens_axis(standing, cleared_axis(one.limit()))
-
-
-def _opens_axis(standing: Standing, cleared: Sequence[tuple[float, float]]) -> bool:
-    """Do cleared stretches take more than touching from the axis that stands?"""
-    return any(
-        min(high, b) - max(low, a) > 0.005 for low, high in standing.axis for a, b in cleared
-    )
+    """Could it remove anything more, if no stock stood in its way?"""
+    return is_room(one.limit() & standing.stock)
 
 
 def _windows(mover: Mover, ground: Ground) -> tuple[Points, Points, Point]:
