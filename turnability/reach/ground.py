@@ -20,6 +20,8 @@ from turnability.part.model import Profile
 class Ground:
     """What does not move. Halves are the regions at r >= 0; holes of the part are filled.
 
+    Those holes, the closed `hollows` that no tool enters, are a region of their own.
+
     `part` is what neither outline enters (both sides of the axis, with the obstacles that a setup
     adds, if it is `obstructed`), `envelope` the half 0 <= z <= length, r <= largest radius.
     `edge_starts`, `edge_ends` (n, 2) are the flattened profile, `edge_segments` (n,) the places of
@@ -32,6 +34,7 @@ class Ground:
     radius: float
     envelope: Region
     part_half: Region
+    hollows: Region
     part: Region
     part_obstacle: Obstacle
     obstructed: bool
@@ -73,6 +76,12 @@ def ground_of(profile: Profile, obstacles: Sequence[Ring] = ()) -> Ground:
         radius=radius,
         envelope=box(0.0, 0.0, length, radius) if radius > 0.0 else nothing(),
         part_half=part_half,
+        hollows=Region.of(
+            [
+                np.concatenate([s.curve.flatten(chord)[:-1] for s in loop.segments])[::-1]
+                for loop in profile.loops[1:]
+            ]
+        ),
         part=part,
         part_obstacle=Obstacle.of(part),
         obstructed=bool(obstacles),

@@ -44,7 +44,7 @@ def left_regions(removal: Removal) -> tuple[LeftRegion, ...]:
     ground, standing = removal.ground, removal.standing
     counted = [
         piece
-        for piece in standing.kept.without_slivers().components()
+        for piece in (standing.kept | ground.hollows).without_slivers().components()
         if standing.gone.empty or not (piece - _near(standing.gone, piece).grown(COUNTS_MM)).empty
     ]
     # an outline and its mirror image have one table of chords each
@@ -53,7 +53,8 @@ def left_regions(removal: Removal) -> tuple[LeftRegion, ...]:
         np.concatenate([np.zeros(0), *(w.asked.mover.chords.radii for w in removal.works)]),
     )
     found = [
-        _measured(whole, ground, standing.gone, chords) for whole in _whole(counted, standing.stock)
+        _measured(whole, ground, standing.gone, chords)
+        for whole in _whole(counted, standing.stock | ground.hollows)
     ]
     return tuple(sorted(found, key=lambda one: one.region.bounds))
 

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 from turnability.half_plane.curves import line_ring
 from turnability.part.model import Departure, Segment
-from turnability.part.profile import make_profile
+from turnability.part.profile import drawn_profile, make_profile
 from turnability.rules.drawn import PIN, Example, drawn_part, drawn_view
 from turnability.rules.model import Basis, Finding, Judgement, NotJudged, View, Where
 from turnability.rules.speak import place_text, where_of
@@ -21,7 +23,16 @@ def check(view: View) -> Judgement:
     profile = view.part.profile
     if profile is None:
         return NotJudged("the part has no profile")
-    return [_finding(view, loop.segments) for loop in profile.loops if loop.role == "cavity"]
+    hollows = [loop.segments for loop in profile.loops if loop.role == "cavity"]
+    hollows += _on_the_axis(profile.outline.segments)
+    return [_finding(view, segments) for segments in hollows]
+
+
+def _on_the_axis(outline: tuple[Segment, ...]) -> list[tuple[Segment, ...]]:
+    """Hollows that the outline itself runs round: solid stands on the axis on both their sides."""
+    axis = [i for i, segment in enumerate(outline) if segment.surface == "axis"]
+    axis.sort(key=lambda i: outline[i].curve.start[0])
+    return [outline[a + 1 : b] for a, b in pairwise(axis) if b > a + 1]
 
 
 def _finding(view: View, segments: tuple[Segment, ...]) -> Finding:
@@ -80,6 +91,13 @@ def _cross_hole(z_mm: tuple[float, float], r_mm: tuple[float, float]) -> Departu
 EXAMPLES = (
     Example("a solid pin", drawn_view),
     Example("a pin with a ring-shaped void inside", _hollow, ("error",)),
+    Example(
+        "a pin with a void on its axis",
+        lambda: drawn_view(
+            drawn_profile([(0, 0), (5, 0), (5, 3), (9, 3), (9, 0), (20, 0), (20, 8), (0, 8)])
+        ),
+        ("error",),
+    ),
     Example(
         "the void with a cross hole elsewhere",
         lambda: _hollow(_cross_hole((20, 24), (0, 8))),
