@@ -63,6 +63,11 @@ class Region:
         z0, r0, z1, r1 = self.section.bounds()
         return (float(z0), float(r0), float(z1), float(r1))
 
+    @property
+    def corners(self) -> int:
+        """How many corners its rings have in all."""
+        return int(self.section.num_vert())
+
     def rings(self) -> list[Points]:
         """Its rings, outer ones anticlockwise, holes clockwise, each (n, 2)."""
         return [np.array(ring, dtype=np.float64) for ring in self.section.to_polygons()]
@@ -101,13 +106,20 @@ class Region:
         kept = [ring for ring in rings if not _is_sliver(ring)]
         return self if len(kept) == len(rings) else Region.of(kept)
 
-    def simplified(self, by_mm: float) -> Region:
+    def simplified(self, by_mm: float, many: int = 0) -> Region:
         """The same region with fewer corners: none left out is further than `by_mm` away.
+
+        Rings thinner than that are left out, too. A region of no more than `many` corners only
+        loses those that stand out by next to nothing.
 
         By halving at the corner furthest out. (The clipper's own looks at neighbours only, and a
         run of small turns drifts off without bound.)
         """
-        return Region.of([_fewer_corners(ring, by_mm) for ring in self.rings()])
+        straight = Region(self.section.simplify(0.01 * by_mm))
+        rings = [ring for ring in straight.rings() if not _thinner(ring, by_mm)]
+        if sum(map(len, rings)) > many:
+            rings = [_fewer_corners(ring, by_mm) for ring in rings]
+        return Region.of(rings)
 
     def mirrored_r(self) -> Region:
         """Its image on the other side of the axis r = 0."""
@@ -123,6 +135,13 @@ class Region:
         if not rings:
             return np.zeros((0, 2)), np.zeros((0, 2))
         return np.concatenate(rings), np.concatenate([following(ring) for ring in rings])
+
+
+def _thinner(ring: Points, by_mm: float) -> bool:
+    """Whether a ring is thinner than a length in the mean."""
+    step = following(ring) - ring
+    around = float(np.hypot(step[:, 0], step[:, 1]).sum())
+    return 2.0 * abs(ring_measure(ring)) < by_mm * around
 
 
 def _fewer_corners(ring: Points, by_mm: float) -> Points:

@@ -12,6 +12,8 @@ from turnability.reach.ground import Ground
 
 _NEAR_MM = 0.1
 _UPRIGHT_MM = 1e-9
+_COARSER_MM = 3e-4
+_MANY_CORNERS = 300
 GAINED_MM = 0.01
 """Room counts as gained only where it is at least this wide (report contract)."""
 
@@ -52,7 +54,9 @@ class Standing:
         closed = beside.grown(TOUCH_MM, "mitre").grown(-TOUCH_MM, "mitre")
         room = (closed & ground.envelope) - ground.part_half
         # only bodies meet it, and cuts over cuts would make it ever finer
-        solid = (self.solid - both_sides(room)).simplified(TOUCH_MM / 10.0)
+        solid = (self.solid - both_sides(room)).simplified(
+            _COARSER_MM, _MANY_CORNERS + ground.part.corners
+        )
         if ground.obstructed:
             solid = solid | ground.part  # jaws may stand where stock is gone
         return Standing(
