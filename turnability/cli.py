@@ -54,6 +54,10 @@ _COUNTED: dict[FailOn, tuple[str, ...]] = {
 
 def main() -> None:
     """Entry point of the console script."""
+    if sys.stdout is None:  # closed by the caller: answers go nowhere, files are still written
+        sys.stdout = Path(os.devnull).open("w")  # noqa: SIM115 (until the end)
+    if sys.stderr is None:
+        sys.stderr = Path(os.devnull).open("w")  # noqa: SIM115 (until the end)
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(errors="replace")  # ⌀ on a terminal that has no ⌀
@@ -62,6 +66,10 @@ def main() -> None:
     except BrokenPipeError:
         _mute_stdout()
         sys.exit(FINE)
+    except _NoRoom as error:
+        _mute_stdout()
+        _complain(str(error))
+        sys.exit(UNUSABLE)
 
 
 def _print_version(wanted: bool) -> None:
@@ -133,7 +141,7 @@ def _check(
     fail_on: FailOn,
     solid: int | None,
 ) -> int:
-    _refuse_wrong_use(files, out)
+    _refuse_wrong_use(out)
     if os.environ.get("TURNABILITY_DEBUG"):
         import logging
 
@@ -197,6 +205,8 @@ def _check_one(file: Path, stem: Path, asked: _Asked) -> int:
     except TurnabilityError as error:
         _complain(str(error))
         return UNUSABLE
+    except _NoRoom:
+        raise
     except Exception as fault:
         _complain_of_fault(str(file), fault)
         return UNUSABLE
@@ -215,11 +225,7 @@ def _distinct(files: Sequence[Path]) -> list[Path]:
     return list({file.resolve(): file for file in reversed(files)}.values())[::-1]
 
 
-def _refuse_wrong_use(files: Sequence[Path], out: Path | None) -> None:
-    for file in files:
-        if file.is_dir():
-            _complain(f"{file}: this is a folder. Name STEP files, for example {file}/*.step")
-            raise typer.Exit(WRONG_USE)
+def _refuse_wrong_use(out: Path | None) -> None:
     if out is not None and out.exists() and not out.is_dir():
         _complain(f"{out}: this is a file. Give a folder to --out")
         raise typer.Exit(WRONG_USE)
@@ -275,6 +281,12 @@ def _say(text: str) -> None:
         sys.stdout.flush()
     except BrokenPipeError:
         _mute_stdout()
+    except OSError as error:
+        raise _NoRoom(f"standard output: {error.strerror}. Send it where there is room") from error
+
+
+class _NoRoom(Exception):
+    """What should be printed cannot be."""
 
 
 def _mute_stdout() -> None:

@@ -181,7 +181,6 @@ def test_ctrl_c_ends_quietly(run: Any, drawn: Any) -> None:
         (["check", "fine.step", "--solid", "0"], "--solid"),
         (["check", "fine.step", "--nonsense"], "--nonsense"),
         (["chek"], "chek"),
-        (["check", "."], "this is a folder"),
         (["check", "fine.step", "--out", "in_the_way"], "this is a file"),
     ],
 )
