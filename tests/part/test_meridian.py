@@ -240,3 +240,8 @@ def test_the_frame_is_the_contracts():
     assert turned.axis.direction == pytest.approx((1, 0, 0))
     assert turned.axis.origin_mm == pytest.approx((-40, 0, 0))
     assert corners(turned) == expected_corners(PIN, flipped=True)
+
+
+def test_half_a_cylinder_is_no_turned_body():
+    half = cq.Workplane().circle(20).extrude(40).cut(cut_box(100, 100, 100, (50, 0, 0)))
+    assert read(half).profile is None

@@ -88,13 +88,17 @@ def _view(part: Part, shop: Shop, run: _Run) -> View:
         return View(part, shop, None, None, None, None, None)
     from turnability.features.recognise import recognise
     from turnability.reach.compute import reach_of
+    from turnability.rules.implausible_size import LARGEST_MM
     from turnability.setups.lands import find_lands
     from turnability.setups.plan import plan_setups
     from turnability.stock.choose import choose_stock
 
     profile: Profile = part.profile
     features = run.stage("features", "features", lambda: recognise(profile))
-    reach = run.stage("reach", "reach", lambda: reach_of(profile, shop.tools))
+    # a part in the wrong unit: hand tools would creep over tens of metres for minutes
+    reach = None
+    if max(profile.length_mm, profile.max_diameter_mm) <= LARGEST_MM:
+        reach = run.stage("reach", "reach", lambda: reach_of(profile, shop.tools))
     stock = run.stage("stock", "setups", lambda: choose_stock(profile, shop))
     lands = run.stage("lands", "setups", lambda: find_lands(part))
     setups = None

@@ -17,7 +17,7 @@ from turnability.half_plane.curves import Curve
 from turnability.part.kernel_faces import KernelFace
 from turnability.part.profile import Piece, surface_of
 
-LEAST_FILL = 0.5
+LEAST_FILL = 0.55
 """A solid that fills less of its turned body is no turned part: most would be milled away."""
 LEAST_COVER = 0.15
 """Least share of the turned body's outer lateral surface that the solid's turned faces cover."""
