@@ -146,3 +146,17 @@ def test_one_bad_solid_of_two(tmp_path: Path) -> None:
 def test_objects_without_a_solid(given: object) -> None:
     with pytest.raises(PartUnreadable, match="there is no solid in it"):
         solids_of(given)
+
+
+def test_a_byte_order_mark_before_the_text_is_passed_over(tmp_path: Path) -> None:
+    source = Path(__file__).resolve().parents[2] / "fixtures" / "winch_spindle.step"
+    marked = tmp_path / "marked.step"
+    marked.write_bytes(b"\xef\xbb\xbf" + source.read_bytes())
+    assert len(read_solids(marked)) == len(read_solids(source))
+
+
+def test_keywords_in_small_letters_are_named_as_the_cause(tmp_path: Path) -> None:
+    small = tmp_path / "small.step"
+    small.write_text("iso-10303-21;\nheader;\nendsec;\nend-iso-10303-21;\n")
+    with pytest.raises(PartUnreadable, match="capitals"):
+        read_solids(small)

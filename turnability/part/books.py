@@ -191,7 +191,8 @@ def _closed_accounts(
     the other. Round the axis from the cut, walls are added until the sum is closed.
     """
     order = sorted(
-        range(len(cluster)), key=lambda i: (min(s[0] for s in cluster[i].spans) - cut) % math.tau
+        range(len(cluster)),
+        key=lambda i: (min((s[0] for s in cluster[i].spans), default=cut) - cut) % math.tau,
     )
     accounts: list[Account] = []
     waiting: list[int] = []

@@ -280,6 +280,10 @@ class StepText:
         return None
 
 
+_BOM = "\xef\xbb\xbf"
+"""The mark some editors put before UTF-8 text, read as Latin-1; the kernel does not know it."""
+
+
 def read_step_text(path: Path) -> StepText:
     """Read the file and check that it is STEP, whole, and holds no impossible numbers.
 
@@ -295,12 +299,15 @@ def read_step_text(path: Path) -> StepText:
     except OSError as error:
         cause = f"the file cannot be opened ({error.strerror or error})"
         raise PartUnreadable(what, cause, "Check its permissions and the disk") from None
-    text = data.decode("latin-1")
+    text = data.decode("latin-1").removeprefix(_BOM)
     if not text.strip():
         raise PartUnreadable(what, "the file is empty", EXPORT_AGAIN)
-    head = _STRING_OR_COMMENT.sub("", text[:4096]).lstrip("\xef\xbb\xbf \t\r\n")
+    head = _STRING_OR_COMMENT.sub("", text[:4096]).lstrip()
     if not head.upper().startswith("ISO-10303-21"):
         cause = "this is not a STEP file (it doesn't begin with ISO-10303-21)"
+        raise PartUnreadable(what, cause, EXPORT_AGAIN)
+    if not head.startswith("ISO-10303-21"):
+        cause = "its keywords are not in capitals, as ISO 10303-21 asks"
         raise PartUnreadable(what, cause, EXPORT_AGAIN)
     header = re.match(r"(?s).*?\bENDSEC\s*;", text)
     found = StepText(
