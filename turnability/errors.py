@@ -35,9 +35,5 @@ class ShopUnusable(TurnabilityError):
     """The shop file has a wrong key, value or unit; the message names key and line."""
 
 
-class IntentUnusable(TurnabilityError):
-    """The intent file cannot be used; the message names key and line."""
-
-
 class OutputUnwritable(TurnabilityError):
     """A result could not be written; nothing half-written was left behind."""

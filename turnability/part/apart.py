@@ -180,11 +180,6 @@ if hasattr(os, "register_at_fork"):
     os.register_at_fork(after_in_child=_kernel.forget)
 
 
-def warm_up() -> None:
-    """Start the child that `read_parts` uses; it needs 0.7 s to load the kernel."""
-    _kernel.start()
-
-
 def read_parts(
     path: Path | str,
     solid: int | None = None,

@@ -49,6 +49,7 @@ class Meridian:
 
     loops: tuple[tuple[Piece, ...], ...]
     turned_faces: frozenset[int]
+    turned_curves: tuple[Curve, ...]
     bridged_mm: float
     sound: bool
 
@@ -96,7 +97,7 @@ def meridian(
             break
         within *= 10.0
     if best is None:
-        return Meridian((), frozenset(turned), within, sound=False)
+        return Meridian((), frozenset(turned), (), within, sound=False)
     return best
 
 
@@ -139,7 +140,13 @@ def _attempt(
         calm = crests(calm, lambda o: all(free(i) for i in o))
         named = [(curve, _faces(images, o)) for curve, o in calm]
         made.append(tuple(merge_neighbours(named, same)))
-    return Meridian(tuple(made), turned, within_mm if within_mm > finest_mm else 0.0, sound)
+    return Meridian(
+        tuple(made),
+        turned,
+        tuple(image.curve for image in images if image.turned),
+        within_mm if within_mm > finest_mm else 0.0,
+        sound,
+    )
 
 
 def _perimeter(loop: Sequence[Drawn]) -> float:
@@ -205,12 +212,12 @@ def _smooth(owners: tuple[int, ...], by_index: dict[int, KernelFace]) -> bool:
 
 def _once(images: list[Image]) -> list[Image]:
     """Equal curves become one: a bolt circle's holes all look alike in the half plane."""
-    known: dict[tuple[float, ...], Image] = {}
+    known: dict[tuple[object, ...], Image] = {}
     for image in images:
         curve = image.curve
         middle = curve.at(0.5)
         ends = sorted([curve.start, curve.end])
-        key = (*tuple(round(x, 7) for p in (*ends, middle) for x in p), curve_kind(curve))
+        key = (type(curve), *(round(x, 7) for p in (*ends, middle) for x in p))
         old = known.get(key)
         if old is None:
             known[key] = image
@@ -221,8 +228,3 @@ def _once(images: list[Image]) -> list[Image]:
             else:
                 known[key] = old if old.certain else image
     return list(known.values())
-
-
-def curve_kind(curve: Curve) -> float:
-    """A number for the curve's kind, to tell equal ends of different curves apart."""
-    return float(len(type(curve).__name__))

@@ -15,6 +15,7 @@ from turnability.half_plane.curves import (
     ring_area,
     ring_volume,
 )
+from turnability.half_plane.intersect import box
 from turnability.part.model import Loop, Profile, Segment, Surface
 
 ON_AXIS_MM = 1e-3
@@ -55,11 +56,10 @@ def make_profile(
             segments.append(Segment(f"S{number}", curve, surface, owned))
         made.append(Loop("cavity" if made else "outline", tuple(segments)))
     rings = [loop.ring for loop in made]
-    z = [p[0] for curve in rings[0] for p in _extremes(curve)]
-    r = [p[1] for curve in rings[0] for p in _extremes(curve)]
+    boxes = [box(curve) for curve in rings[0]]
     return Profile(
-        length_mm=max(z),
-        max_diameter_mm=2.0 * max(r),
+        length_mm=max(high for _, _, high, _ in boxes),
+        max_diameter_mm=2.0 * max(out for *_, out in boxes),
         through_bore_mm=_through_bore(rings[0]),
         volume_mm3=math.fsum(ring_volume(ring) for ring in rings),
         solid_volume_mm3=solid_volume_mm3,
@@ -156,21 +156,7 @@ def _from_low_axis(loop: Sequence[Piece]) -> list[Piece]:
     return [*loop[begin:], *loop[:begin]]
 
 
-def _extremes(curve: Curve) -> list[tuple[float, float]]:
-    """Points among which the curve's least and greatest z and r are found."""
-    if isinstance(curve, Spline):
-        return list(curve.points)
-    points = [curve.start, curve.end]
-    if isinstance(curve, Arc):
-        begin, sweep = curve.start_angle(), curve.sweep()
-        for quarter in range(-8, 9):
-            t = (quarter * math.pi / 2.0 - begin) / sweep
-            if 0.0 < t < 1.0:
-                points.append(curve.at(t))
-    return points
-
-
 def _through_bore(outline: Ring) -> float | None:
     """Smallest diameter of a bore right through, from the outline's distance to the axis."""
-    nearest = min(p[1] for curve in outline for p in _extremes(curve))
+    nearest = min(box(curve)[1] for curve in outline)
     return 2.0 * nearest if nearest > ON_AXIS_MM else None

@@ -17,7 +17,6 @@ from turnability.half_plane.curves import Arc, Curve, Line, Point, Ring, Spline,
 from turnability.half_plane.intersect import box
 from turnability.part.axis import axis_candidates, contract_direction, origin_on_axis, to_axis_frame
 from turnability.part.departures import find_departures
-from turnability.part.generatrix import generatrix
 from turnability.part.kernel_faces import KernelFace, edges_with_faces, kernel_faces, moved_faces
 from turnability.part.meridian import Meridian, meridian
 from turnability.part.model import Axis, Departure, Face, FaceRole, Part, Profile, Source, Symmetry
@@ -158,15 +157,8 @@ def _departures(
     on_body = bounding & body.turned_faces
     if len(on_body) == len(faces):
         return ()
-    size = max(profile.length_mm, profile.max_diameter_mm)
-    turned_curves = [
-        curve
-        for face in faces
-        if face.index in body.turned_faces
-        for curve in generatrix(face, size) or ()
-    ]
     return find_departures(
-        solid, faces, edges, on_body, body.turned_faces, turned_curves, rings, z_low
+        solid, faces, edges, on_body, body.turned_faces, body.turned_curves, rings, z_low
     )
 
 
