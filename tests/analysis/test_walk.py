@@ -104,7 +104,7 @@ class TestAnalyze:
         def read(path: Path, solid: int | None = None, **_: Any) -> tuple[Any, ...]:
             return tuple(parts if solid is None else parts[solid - 1 : solid])
 
-        monkeypatch.setattr("turnability.part.apart.read_parts", read)
+        monkeypatch.setattr("turnability.part.apart.child.read_parts", read)
         return parts
 
     def test_several_solids_ask_for_a_choice(self, two_parts: list[Any]) -> None:

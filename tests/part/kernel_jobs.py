@@ -56,7 +56,7 @@ def process_id() -> int:
 
 def sees(path: str) -> list[tuple[Source, tuple[int | None, ...], tuple[str, ...]] | str]:
     """What is read of a file, without the shapes."""
-    from turnability.part.read import ReadSolid, solids_in
+    from turnability.part.reading.read import ReadSolid, solids_in
 
     return [
         (s.source, s.step_ids, s.remarks) if isinstance(s, ReadSolid) else str(s)

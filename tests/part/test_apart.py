@@ -16,8 +16,8 @@ import pytest
 from step_files import stepped_pin, write_step
 
 from turnability.errors import KernelDied, PartUnreadable
-from turnability.part import apart
-from turnability.part.apart import Kernel, read_parts
+from turnability.part.apart import child as apart
+from turnability.part.apart.child import Kernel, read_parts
 from turnability.part.model import Part
 
 
@@ -95,7 +95,7 @@ def test_scripts_need_no_guard_and_leave_no_process_behind(tmp_path: Path) -> No
     script.write_text(
         "import os, sys\n"
         f"sys.path.insert(0, {str(Path(__file__).parent)!r})\n"
-        "from turnability.part import apart\n"
+        "from turnability.part.apart import child as apart\n"
         "print(*apart._kernel.items('kernel_jobs:process_id', what='x'))\n"
         "assert not any(m.partition('.')[0] == 'OCP' for m in sys.modules)\n"
         "sys.stdout.flush()\n"

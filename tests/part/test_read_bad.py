@@ -10,8 +10,8 @@ import pytest
 from step_files import stepped_pin, write_step
 
 from turnability.errors import PartUnreadable
-from turnability.part.read import read_solids, solids_in
-from turnability.part.shape import solids_of
+from turnability.part.reading.read import read_solids, solids_in
+from turnability.part.reading.shape import solids_of
 
 
 @pytest.fixture(scope="module")

@@ -9,8 +9,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from turnability.errors import PartUnreadable
-from turnability.part.step_strings import decode_string, encode_string
-from turnability.part.step_text import StepText, read_step_text, unit_name, unit_size_mm
+from turnability.part.reading.step_strings import decode_string, encode_string
+from turnability.part.reading.step_text import StepText, read_step_text, unit_name, unit_size_mm
 
 FILE = r"""ISO-10303-21;
 HEADER;

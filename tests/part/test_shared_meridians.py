@@ -9,7 +9,7 @@ import csv
 import pytest
 
 from turnability.errors import PartUnreadable
-from turnability.part.apart import read_parts
+from turnability.part.apart.child import read_parts
 
 pytestmark = pytest.mark.shared_parts
 

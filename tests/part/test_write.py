@@ -14,9 +14,9 @@ from step_files import SCHEMAS, UNITS_MM, mismatch, read_back, stepped_pin, volu
 from step_files import entities_of as plainly
 
 from turnability.errors import OutputUnwritable, PartUnreadable
-from turnability.part.read import ReadSolid, faces_of, read_solids
-from turnability.part.shape import solids_of
-from turnability.part.write import Mark, write_annotated
+from turnability.part.reading.read import ReadSolid, faces_of, read_solids
+from turnability.part.reading.shape import solids_of
+from turnability.part.writing.write import Mark, write_annotated
 
 RED, GREEN, BLUE = (0.8, 0.1, 0.2), (0.2, 0.7, 0.3), (0.1, 0.3, 0.9)
 

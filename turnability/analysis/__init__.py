@@ -85,10 +85,10 @@ def shop_of(shop: ShopLike) -> Shop:
 def _parts(part: PartLike, solid: int | None, time_limit_s: float) -> tuple[Any, ...]:
     """The solids of a file (read in a child process) or of a shape (read here)."""
     if isinstance(part, str | os.PathLike):
-        from turnability.part.apart import read_parts
+        from turnability.part.apart.child import read_parts
 
         return read_parts(Path(part), solid=solid, time_limit_s=time_limit_s)
-    from turnability.part.shape import solids_of
+    from turnability.part.reading.shape import solids_of
     from turnability.part.turned import part_of
 
     solids = solids_of(part)

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 from turnability.outputs import _palette as palette
 from turnability.outputs._marked import gripped_segments
-from turnability.part.write import Mark, write_annotated
+from turnability.part.writing.write import Mark, write_annotated
 
 if TYPE_CHECKING:
     from turnability.report import Report

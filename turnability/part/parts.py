@@ -1,4 +1,4 @@
-"""The parts of one file, made in this very process; `turnability.part.apart` calls it elsewhere."""
+"""The parts of one file, made in this very process; `apart.child` calls it elsewhere."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from pathlib import Path
 
 from turnability.errors import PartUnreadable
 from turnability.part.model import Part
-from turnability.part.read import ReadSolid, solids_in
+from turnability.part.reading.read import ReadSolid, solids_in
 
 
 def parts_in(

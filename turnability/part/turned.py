@@ -16,12 +16,12 @@ from OCP.TopoDS import TopoDS_Edge, TopoDS_Shape
 from turnability.half_plane.curves import Arc, Curve, Line, Point, Ring, Spline, ring_area
 from turnability.half_plane.intersect import box
 from turnability.part.axis import axis_candidates, contract_direction, origin_on_axis, to_axis_frame
-from turnability.part.departures import find_departures
+from turnability.part.departures.find import find_departures
 from turnability.part.kernel_faces import KernelFace, edges_with_faces, kernel_faces, moved_faces
-from turnability.part.meridian import Meridian, meridian
 from turnability.part.model import Axis, Departure, Face, FaceRole, Part, Profile, Source, Symmetry
 from turnability.part.profile import Piece, make_profile
 from turnability.part.symmetry import measure
+from turnability.part.turned_body.meridian import Meridian, meridian
 
 _HOPELESS_SHARE = 1e-3
 """Axes that hold less of the surface than this are not worth a meridian."""

@@ -19,8 +19,13 @@ from OCP.gp import gp_Pnt
 
 from turnability.half_plane.curves import Arc, Curve, Line, Point
 from turnability.part.kernel_faces import KernelFace
-from turnability.part.sampling import curve_through, extremes, half_plane_point, polyline
-from turnability.part.trace import around_axis
+from turnability.part.turned_body.sampling import (
+    curve_through,
+    extremes,
+    half_plane_point,
+    polyline,
+)
+from turnability.part.turned_body.trace import around_axis
 
 TURNED_MM = 1e-3
 MEANT_MM = 1e-2

@@ -16,7 +16,7 @@ from OCP.gp import gp_Pnt, gp_Vec
 
 from turnability.half_plane.curves import Curve, Point
 from turnability.part.kernel_faces import KernelFace
-from turnability.part.sampling import CHORD_MM, curve_through, half_plane_point
+from turnability.part.turned_body.sampling import CHORD_MM, curve_through, half_plane_point
 
 _GRID = 10
 _NEARLY_TURNED = 2e-3

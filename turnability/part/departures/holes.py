@@ -7,7 +7,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from turnability.part.groups import Group
+from turnability.part.departures.groups import Group
 from turnability.part.kernel_faces import KernelFace
 from turnability.part.model import Vector
 

@@ -9,14 +9,14 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from turnability.part.read import faces_of
-from turnability.part.step_strings import encode_string
+from turnability.part.reading.read import faces_of
+from turnability.part.reading.step_strings import encode_string
 
 if TYPE_CHECKING:
     from OCP.TopoDS import TopoDS_Shape, TopoDS_Solid
 
-    from turnability.part.marks import Mark
-    from turnability.part.read import ReadSolid
+    from turnability.part.reading.read import ReadSolid
+    from turnability.part.writing.marks import Mark
 
 _AP242 = 5
 _UNITS = {"mm": "MM", "inch": "INCH", "m": "M", "cm": "CM", "foot": "FT", "um": "UM", "km": "KM"}

@@ -16,7 +16,7 @@ from pathlib import Path
 from typing import Literal, NamedTuple
 
 from turnability.errors import PartUnreadable
-from turnability.part.step_strings import decode_string
+from turnability.part.reading.step_strings import decode_string
 
 EXPORT_AGAIN = "Export the part again as STEP (AP203, AP214 or AP242) with its solid body"
 

@@ -1,6 +1,6 @@
 """STEP files to solids of the CAD kernel, checked, each with where it came from.
 
-Runs the kernel in this very process, which damaged files can kill: `turnability.part.apart` runs
+Runs the kernel in this very process, which damaged files can kill: `part.apart.child` runs
 it where that is survived.
 """
 
@@ -14,8 +14,8 @@ from typing import TYPE_CHECKING, Any
 
 from turnability.errors import PartUnreadable
 from turnability.part.model import Source
-from turnability.part.soundness import open_shell, sound_solid
-from turnability.part.step_text import EXPORT_AGAIN, StepText, read_step_text
+from turnability.part.reading.soundness import open_shell, sound_solid
+from turnability.part.reading.step_text import EXPORT_AGAIN, StepText, read_step_text
 
 if TYPE_CHECKING:
     from OCP.TopoDS import TopoDS_Shape, TopoDS_Solid

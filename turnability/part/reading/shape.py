@@ -7,8 +7,8 @@ from typing import Any
 
 from turnability.errors import PartUnreadable
 from turnability.part.model import Source
-from turnability.part.read import ReadSolid, faces_of, solids_of_shape
-from turnability.part.soundness import sound_solid
+from turnability.part.reading.read import ReadSolid, faces_of, solids_of_shape
+from turnability.part.reading.soundness import sound_solid
 
 _WHAT = "this shape"
 _REMEDY = "Give a solid: a kernel shape, an object that wraps one, or a sequence of them"

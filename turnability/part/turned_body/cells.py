@@ -25,7 +25,7 @@ from turnability.half_plane.arrangement import Arrangement, Cell, Origins
 from turnability.half_plane.curves import Point, Points
 from turnability.half_plane.inside import distance_to, holds
 from turnability.part.kernel_faces import KernelFace
-from turnability.part.sampling import half_plane_point
+from turnability.part.turned_body.sampling import half_plane_point
 
 THIN_MM = 1e-4
 """Cells thinner than this in the mean go with their neighbour on the longest side."""

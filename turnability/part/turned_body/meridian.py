@@ -18,13 +18,13 @@ from OCP.TopoDS import TopoDS_Edge, TopoDS_Shape
 
 from turnability.half_plane.arrangement import Arrangement, Drawn, arrange
 from turnability.half_plane.curves import Curve, Line, ring_area
-from turnability.part.cells import CellJudge
-from turnability.part.edge_images import edge_image
-from turnability.part.folds import fold_images
-from turnability.part.generatrix import generatrix, possible_caps
 from turnability.part.kernel_faces import KernelFace
 from turnability.part.profile import Piece, merge_neighbours
-from turnability.part.smoothing import calmed, crests, joined_splines
+from turnability.part.turned_body.cells import CellJudge
+from turnability.part.turned_body.edge_images import edge_image
+from turnability.part.turned_body.folds import fold_images
+from turnability.part.turned_body.generatrix import generatrix, possible_caps
+from turnability.part.turned_body.smoothing import calmed, crests, joined_splines
 
 FINEST_MM = 1e-5
 SLIVER_MM = 1e-6

@@ -1,7 +1,7 @@
-"""The child process in which the CAD kernel works: `python -m turnability.part.worker`.
+"""The child process in which the CAD kernel works: `python -m turnability.part.apart.worker`.
 
 It answers requests on its standard input with length-prefixed pickles on its standard output, and
-ends when its input ends, that is when the parent does. `turnability.part.apart` is the parent.
+ends when its input ends, that is when the parent does. `apart.child` is the parent.
 """
 
 from __future__ import annotations

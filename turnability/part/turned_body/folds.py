@@ -19,8 +19,8 @@ from OCP.gp import gp_Pnt
 
 from turnability.half_plane.curves import Arc, Curve, Line, Point
 from turnability.part.kernel_faces import KernelFace
-from turnability.part.sampling import curve_through, half_plane_point, polyline
-from turnability.part.trace import traced_folds
+from turnability.part.turned_body.sampling import curve_through, half_plane_point, polyline
+from turnability.part.turned_body.trace import traced_folds
 
 _PARALLEL = 1e-10
 _SAMPLES = 24

@@ -21,8 +21,8 @@ from pathlib import Path
 from typing import IO, Any, BinaryIO, cast
 
 from turnability.errors import KernelDied, PartUnreadable
+from turnability.part.apart.worker import DONE, RAISED, read_message, write_message
 from turnability.part.model import Part
-from turnability.part.worker import DONE, RAISED, read_message, write_message
 
 TIME_LIMIT_S = 120.0
 """For one solid; the slowest of 1,154 real files took 13 s."""
@@ -111,7 +111,7 @@ class Kernel:
         self.close()
         environment = dict(os.environ)
         environment["PYTHONPATH"] = os.pathsep.join(str(Path(p).absolute()) for p in sys.path)
-        command = [sys.executable, "-P", "-m", "turnability.part.worker"]
+        command = [sys.executable, "-P", "-m", "turnability.part.apart.worker"]
         self._errors = tempfile.TemporaryFile()  # noqa: SIM115 (closed with the child)
         self._answers = queue.SimpleQueue()
         try:

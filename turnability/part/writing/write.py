@@ -3,7 +3,7 @@
 A file is annotated in its own text: styles are appended that refer to its faces (ISO 10303-46,
 as the AP203, AP214 and AP242 recommended practices for colours use them), and the faces get
 names; every other byte stays. This needs no CAD kernel. Shapes from memory are written by the
-kernel (`turnability.part.write_shapes`).
+kernel (`turnability.part.writing.write_shapes`).
 """
 
 from __future__ import annotations
@@ -17,12 +17,12 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from turnability.errors import OutputUnwritable
-from turnability.part.marks import Colour, Mark
-from turnability.part.step_strings import decode_string, encode_string
-from turnability.part.step_text import StepText, read_step_text
+from turnability.part.reading.step_strings import decode_string, encode_string
+from turnability.part.reading.step_text import StepText, read_step_text
+from turnability.part.writing.marks import Colour, Mark
 
 if TYPE_CHECKING:
-    from turnability.part.read import ReadSolid
+    from turnability.part.reading.read import ReadSolid
 
 __all__ = ["Colour", "Mark", "annotated_text", "write_annotated"]
 
@@ -41,7 +41,7 @@ def write_annotated(
     Raises PartUnreadable (source) and OutputUnwritable.
     """
     if not isinstance(source, Path):
-        from turnability.part.write_shapes import write_shapes
+        from turnability.part.writing.write_shapes import write_shapes
 
         solids = source
         left: list[Mark] = []

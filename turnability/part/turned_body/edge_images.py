@@ -14,7 +14,12 @@ from OCP.GeomAbs import GeomAbs_CurveType
 from OCP.TopoDS import TopoDS_Edge
 
 from turnability.half_plane.curves import Curve, Line
-from turnability.part.sampling import curve_through, extremes, half_plane_point, polyline
+from turnability.part.turned_body.sampling import (
+    curve_through,
+    extremes,
+    half_plane_point,
+    polyline,
+)
 
 _PARALLEL = 1e-10
 

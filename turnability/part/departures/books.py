@@ -25,11 +25,11 @@ from OCP.TopoDS import TopoDS_Edge, TopoDS_Shape
 from turnability.half_plane.arrangement import arrange
 from turnability.half_plane.curves import Curve, Points, Ring, ring_volume
 from turnability.half_plane.inside import holds
-from turnability.part.edge_images import edge_image
-from turnability.part.flux import removed_by, tube_volume
-from turnability.part.groups import Group
-from turnability.part.holes import Hole, hole_of
+from turnability.part.departures.flux import removed_by, tube_volume
+from turnability.part.departures.groups import Group
+from turnability.part.departures.holes import Hole, hole_of
 from turnability.part.kernel_faces import KernelFace
+from turnability.part.turned_body.edge_images import edge_image
 
 Known: TypeAlias = dict[tuple[float, ...], tuple[float, float]]
 _CLEAR = 2e-3

@@ -9,9 +9,9 @@ from collections.abc import Collection, Mapping, Sequence
 from OCP.TopoDS import TopoDS_Edge, TopoDS_Shape
 
 from turnability.half_plane.curves import Curve, Ring
-from turnability.part.books import Account, close_books
-from turnability.part.groups import make_group
-from turnability.part.holes import Hole, bolt_circles, evenly_spaced, hole_of, same_line
+from turnability.part.departures.books import Account, close_books
+from turnability.part.departures.groups import make_group
+from turnability.part.departures.holes import Hole, bolt_circles, evenly_spaced, hole_of, same_line
 from turnability.part.kernel_faces import KernelFace
 from turnability.part.model import Departure, DepartureKind, Parameter
 

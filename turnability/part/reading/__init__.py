@@ -1,0 +1,1 @@
+"""From a STEP file or a shape in memory to sound solids."""

@@ -1,0 +1,1 @@
+"""The STEP file again, with what is said of its faces."""
