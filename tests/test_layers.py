@@ -22,9 +22,9 @@ STAIRS = (
     {"rules"},
     {"setups"},
     {"stock", "reach"},
-    {"features", "shop"},
+    {"features", "shop", "intent"},
     {"part"},
-    {"half_plane"},
+    {"half_plane", "toml_file"},
     {"errors", "cited", "units"},
 )
 HEIGHT = {room: len(STAIRS) - step for step, rooms in enumerate(STAIRS) for room in rooms}

@@ -15,7 +15,7 @@ import pytest
 from turnability.shop.books import rows
 from turnability.shop.corner import Corner
 from turnability.shop.insert_code import parse_insert
-from turnability.shop.keys import Fault
+from turnability.toml_file.keys import Fault
 
 
 @pytest.mark.parametrize(

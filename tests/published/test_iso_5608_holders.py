@@ -18,9 +18,9 @@ from turnability.half_plane.curves import Arc, Line
 from turnability.shop.books import cited, rows
 from turnability.shop.corner import Corner
 from turnability.shop.holder_code import parse_bar, parse_holder
-from turnability.shop.keys import Fault
 from turnability.shop.load import _tools
 from turnability.shop.model import Tool
+from turnability.toml_file.keys import Fault
 
 EXACT = {0.4: 25.4 / 64.0, 0.8: 25.4 / 32.0, 1.2: 3 * 25.4 / 64.0, 1.6: 25.4 / 16.0}
 """Exact nose radii, n/64 in (ANSI B212.4)."""

@@ -11,9 +11,9 @@ from rings_checks import check_ring
 from shapely import Polygon
 
 from turnability.half_plane.curves import Line, ring_area
-from turnability.shop.keys import Faults
 from turnability.shop.load import load_shop
 from turnability.shop.tools.outline import tool_from
+from turnability.toml_file.keys import Faults
 
 TABLE = {"name": "own", "access": "outer", "on_axis": False, "hand": "right", "body": ()}
 grid = st.tuples(st.integers(0, 5), st.integers(0, 5))

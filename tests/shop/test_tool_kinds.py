@@ -12,10 +12,10 @@ from toml_text import table_text
 
 from turnability.errors import ShopUnusable
 from turnability.half_plane.curves import flatten_ring
-from turnability.shop.keys import Key
 from turnability.shop.load import load_shop
 from turnability.shop.model import Access, Cause, Hand, Tool
 from turnability.shop.tool_kind import COMMON, Example, ToolKind, kinds
+from turnability.toml_file.keys import Key
 
 CASES = [(kind, example) for kind in kinds().values() for example in kind.EXAMPLES]
 GOOD = [(kind, example) for kind, example in CASES if example.fault is None]

@@ -11,9 +11,9 @@ from dataclasses import dataclass, replace
 
 from turnability.half_plane.curves import Ring
 from turnability.shop.books import practice
-from turnability.shop.keys import Fault
 from turnability.shop.model import Outlines, Relaxation
 from turnability.shop.rings import box, rounded_ring
+from turnability.toml_file.keys import Fault
 
 _LONG_MM = 2000.0
 _NARROW_MM = 0.2

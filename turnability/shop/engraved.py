@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from turnability.shop.books import Row, row, rows
-from turnability.shop.keys import Fault
+from turnability.toml_file.keys import Fault
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,8 +9,8 @@ from turnability.cited import Cited
 from turnability.shop.books import cite, row
 from turnability.shop.engraved import Engraved
 from turnability.shop.insert_code import Insert
-from turnability.shop.keys import Fault
 from turnability.shop.model import Hand
+from turnability.toml_file.keys import Fault
 
 _HANDS: dict[str, Hand] = {"R": "right", "L": "left", "N": "neutral"}
 _CLAMPING = ("clamping", "holder_clamping")

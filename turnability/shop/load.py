@@ -12,8 +12,6 @@ from pathlib import Path as FilePath
 from typing import Any, TypeVar
 
 from turnability.errors import ShopUnusable
-from turnability.shop.keys import Fault, Faults, Key, check, nearest
-from turnability.shop.lines import Path, key_lines, line_of
 from turnability.shop.model import Shop, StockPolicy, StockSize, Tool
 from turnability.shop.tool_kind import COMMON, kinds
 from turnability.shop.workshop import (
@@ -26,6 +24,8 @@ from turnability.shop.workshop import (
     policy_from,
     stock_from,
 )
+from turnability.toml_file.keys import Fault, Faults, Key, check, nearest
+from turnability.toml_file.lines import Path, key_lines, line_of
 
 _TOP = (
     Key("name", "text", "what the shop is called"),

@@ -9,8 +9,8 @@ from dataclasses import dataclass
 from functools import cache
 from typing import Any, Protocol
 
-from turnability.shop.keys import Key
 from turnability.shop.model import Tool
+from turnability.toml_file.keys import Key
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,8 +6,8 @@ from collections.abc import Mapping
 from typing import Any
 
 from turnability.cited import Cited
-from turnability.shop.keys import Fault, Key
 from turnability.shop.model import Holding, Machine, StockPolicy, StockSize
+from turnability.toml_file.keys import Fault, Key
 
 _SOURCE = "where this number comes from"
 

@@ -14,11 +14,11 @@ from turnability.shop.books import cite, doubt, practice, row
 from turnability.shop.holder_code import Holder, check_insert, parse_bar
 from turnability.shop.holder_outline import bar_body
 from turnability.shop.insert_code import parse_insert
-from turnability.shop.keys import Fault, Key, both
 from turnability.shop.model import Outlines, Relaxation, Tool
 from turnability.shop.rings import mirror_r
 from turnability.shop.tool_kind import Example
 from turnability.shop.tools.turning import corner_limits, corner_weight, make_corner, sharp_nose
+from turnability.toml_file.keys import Fault, Key, both
 
 NAME = "boring"
 KEYS = (

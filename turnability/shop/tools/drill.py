@@ -8,10 +8,10 @@ from typing import Any
 
 from turnability.half_plane.curves import Ring, line_ring
 from turnability.shop.books import cite, doubt, practice, rows, weight
-from turnability.shop.keys import Fault, Key
 from turnability.shop.model import Outlines, Relaxation, Tool
 from turnability.shop.rings import box
 from turnability.shop.tool_kind import Example
+from turnability.toml_file.keys import Fault, Key
 
 NAME = "drill"
 KEYS = (

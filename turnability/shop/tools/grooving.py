@@ -7,10 +7,10 @@ from typing import Any
 
 from turnability.shop.blade import make_blade, outside_blade
 from turnability.shop.books import cite, doubt, practice, row, weight
-from turnability.shop.keys import Fault, Key
 from turnability.shop.model import Relaxation, Tool
 from turnability.shop.rings import mirror_z
 from turnability.shop.tool_kind import Example
+from turnability.toml_file.keys import Fault, Key
 
 NAME = "grooving"
 BLADE_KEYS = (

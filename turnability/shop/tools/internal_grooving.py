@@ -7,10 +7,10 @@ from typing import Any
 
 from turnability.shop.blade import Blade, make_blade, relaxed_edges
 from turnability.shop.books import practice, row, weight
-from turnability.shop.keys import Fault, Key
 from turnability.shop.model import Outlines, Relaxation, Tool
 from turnability.shop.rings import box, mirror_r
 from turnability.shop.tool_kind import Example
+from turnability.toml_file.keys import Fault, Key
 
 NAME = "internal-grooving"
 KEYS = (

@@ -8,9 +8,9 @@ from typing import Any
 
 from turnability.half_plane.curves import Point, Ring, line_ring, ring_area
 from turnability.shop.books import weight
-from turnability.shop.keys import Fault, Key, both
 from turnability.shop.model import Outlines, Tool
 from turnability.shop.tool_kind import Example
+from turnability.toml_file.keys import Fault, Key, both
 
 NAME = "outline"
 KEYS = (

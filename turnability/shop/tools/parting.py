@@ -6,10 +6,10 @@ from collections.abc import Mapping
 from typing import Any
 
 from turnability.shop.books import cite, doubt, row
-from turnability.shop.keys import Fault, Key
 from turnability.shop.model import Tool
 from turnability.shop.tool_kind import Example
 from turnability.shop.tools.grooving import BLADE_KEYS, blade_tool
+from turnability.toml_file.keys import Fault, Key
 
 NAME = "parting"
 KEYS = (*BLADE_KEYS, Key("max_diameter_mm", "length", "the largest solid bar it parts"))

@@ -17,10 +17,10 @@ from turnability.shop.holder_code import (
 )
 from turnability.shop.holder_outline import holder_body
 from turnability.shop.insert_code import Insert, parse_insert
-from turnability.shop.keys import Fault, Key, both
 from turnability.shop.model import Outlines, Relaxation, Tool
 from turnability.shop.rings import mirror_z
 from turnability.shop.tool_kind import Example
+from turnability.toml_file.keys import Fault, Key, both
 
 NAME = "turning"
 KEYS = (

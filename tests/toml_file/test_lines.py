@@ -8,8 +8,8 @@ from typing import Any
 from hypothesis import given
 from hypothesis import strategies as st
 
-from turnability.shop.lines import key_lines, line_of
 from turnability.shop.load import starter_shop_text
+from turnability.toml_file.lines import key_lines, line_of
 
 TRICKY = '''# [[tool]] in a comment
 name = "a [[tool]] in a text" # = [

@@ -1,4 +1,4 @@
-"""The keys that a table of the shop file may hold: types, units, bounds, and what is wrong.
+"""The keys that a table may hold: types, units, bounds, and what is wrong.
 
 Lengths end in `_mm`; each may be written in inches instead, ending in `_in`, and is converted.
 """
