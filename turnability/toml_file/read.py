@@ -1,0 +1,173 @@
+"""One TOML file read: its tables, and all faults collected with the lines where they stand."""
+
+from __future__ import annotations
+
+import hashlib
+import re
+import tomllib
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field
+from pathlib import Path as FilePath
+from typing import Any, TypeVar
+
+from turnability.errors import TurnabilityError
+from turnability.toml_file.keys import Fault, Key, check
+from turnability.toml_file.lines import Path, key_lines, line_of
+
+_T = TypeVar("_T")
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """A fault with the line and the table where it stands."""
+
+    line: int
+    where: str
+    fault: Fault
+
+    def __str__(self) -> str:
+        return f"line {self.line}: {self.subject()} {self.fault}"
+
+    def subject(self) -> str:
+        """What is wrong: the table, and the key where it is one."""
+        return self.where if self.fault.key is None else f"{self.where}, key {self.fault.key},"
+
+
+@dataclass(slots=True)
+class TomlFile:
+    """The tables of one file, and the faults found in it so far.
+
+    `what` names the file in messages, `unusable` is the error that is raised, `sort` how people
+    call such a file ("shop file").
+    """
+
+    what: str
+    sort: str
+    unusable: type[TurnabilityError]
+    sha256: str
+    text: str
+    raw: Mapping[str, Any]
+    lines: Mapping[Path, int]
+    found: list[Found] = field(default_factory=list)
+
+    def report(self, faults: Sequence[Fault], path: Path, where: str) -> None:
+        """Remember faults of the table at `path`, called `where`."""
+        for fault in faults:
+            at = path if fault.key is None else (*path, fault.key)
+            self.found.append(Found(line_of(self.lines, at), where, fault))
+
+    def line(self, path: Path) -> int:
+        """Where a key or table stands."""
+        return line_of(self.lines, path)
+
+    def tables(self, name: str) -> list[tuple[Path, Mapping[str, Any]]]:
+        """The tables [[name]] in order; none, and a fault, where it is something else."""
+        entries = self.raw.get(name, [])
+        if not isinstance(entries, list) or not all(isinstance(e, dict) for e in entries):
+            fault = Fault(
+                None, "is not a list of tables", f"Begin each with [[{name}]] in double brackets"
+            )
+            self.report([fault], (name,), name)
+            return []
+        return [((name, i), entry) for i, entry in enumerate(entries)]
+
+    def table(self, name: str) -> Mapping[str, Any] | None:
+        """The one table [name]; None where it is missing or, with a fault, something else."""
+        table = self.raw.get(name)
+        if table is None:
+            return None
+        if not isinstance(table, dict):
+            fault = Fault(None, "is not one table", f"Write [{name}] in single brackets, once")
+            self.report([fault], (name,), name)
+            return None
+        return table
+
+    def each(
+        self, name: str, keys: Sequence[Key], make: Callable[[Mapping[str, Any]], _T]
+    ) -> list[tuple[Path, _T]]:
+        """What `make` makes of each table [[name]] whose keys are all right."""
+        made: list[tuple[Path, _T]] = []
+        for path, table in self.tables(name):
+            where = where_of(path, table)
+            checked, faults = check(table, keys)
+            self.report(faults, path, where)
+            if not faults:
+                try:
+                    made.append((path, make(checked)))
+                except Fault as fault:
+                    self.report([as_written(fault, table)], path, where)
+        return made
+
+    def error(self) -> TurnabilityError:
+        """One error that tells all faults found, by line."""
+        found = sorted(self.found, key=lambda f: f.line)
+        if len(found) == 1:
+            (one,) = found
+            return self.unusable(
+                f"{self.what} line {one.line}",
+                f"{one.subject()} {one.fault.cause}",
+                one.fault.remedy,
+            )
+        listed = "".join(f"\n  {one}" for one in found)
+        return self.unusable(self.what, f"{len(found)} faults", f"Mend these lines:{listed}")
+
+
+def bytes_of(path: FilePath, sort: str, unusable: type[TurnabilityError]) -> bytes:
+    """The file's bytes. Raises `unusable` with the cause where there are none to be had."""
+    try:
+        return path.read_bytes()
+    except FileNotFoundError:
+        raise unusable(
+            str(path), "there is no such file", f"Check the name of the {sort}"
+        ) from None
+    except IsADirectoryError:
+        raise unusable(str(path), "is a folder", f"Name the {sort} (TOML) in it") from None
+    except OSError as error:
+        raise unusable(
+            str(path), f"cannot be read ({error.strerror})", "Check the file and its permissions"
+        ) from None
+
+
+def parse(data: bytes, what: str, sort: str, unusable: type[TurnabilityError]) -> TomlFile:
+    """The file's tables. Raises `unusable` with the line where it is no UTF-8 or no TOML."""
+    try:
+        text = data.decode("utf-8-sig").replace("\r\n", "\n")
+    except UnicodeDecodeError as error:
+        line = data.count(b"\n", 0, error.start) + 1
+        raise unusable(
+            f"{what} line {line}", "is not UTF-8 text", f"Save the {sort} as UTF-8"
+        ) from None
+    try:
+        raw = tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        place = re.search(r"\s*\(at (?:line (\d+), column \d+|end of document)\)", str(error))
+        cause = str(error)
+        line = text.rstrip().count("\n") + 1
+        if place:
+            cause = cause.replace(place.group(), "")
+            line = int(place[1]) if place[1] else line
+        cause = cause[:1].lower() + cause[1:]
+    except RecursionError:
+        cause, line = "lists are nested too deeply", 1
+    else:
+        digest = hashlib.sha256(data).hexdigest()
+        return TomlFile(what, sort, unusable, digest, text, raw, key_lines(text))
+    raise unusable(
+        f"{what} line {line}",
+        f"is not TOML: {cause}",
+        "Correct this line; keys look like width_mm = 3.0",
+    )
+
+
+def where_of(path: Path, table: Mapping[str, Any]) -> str:
+    """A table of a list as people find it: its place among its like, and its name."""
+    name = table.get("name")
+    return f"{path[0]} {int(path[1]) + 1}" + (f' "{name}"' if isinstance(name, str) else "")
+
+
+def as_written(fault: Fault, table: Mapping[str, Any]) -> Fault:
+    """Name the key as the file has it (inches), or the table where the key is not in it."""
+    if fault.key is None or fault.key in table:
+        return fault
+    inch = fault.key.removesuffix("_mm") + "_in"
+    return Fault(inch if inch in table else None, fault.cause, fault.remedy)
