@@ -12,7 +12,7 @@ from turnability.units import length_text
 NAME = "beyond-machine"
 LEVELS = ("error", "warning")
 WHY = "The part must swing over the bed, and part and grip must lie between headstock and centre."
-LIMIT = "swing over bed and cross slide, length between centres, spindle bore, of each lathe"
+LIMIT = "swing, length between centres, bar capacity and spindle bore of each lathe"
 BASIS = "the lathes in the shop file"
 
 
@@ -97,17 +97,30 @@ def _judge(machine: Machine, view: View) -> _Judged:
         f"between centres: {what} with its grip of ",
     ):
         # a bar may stand out behind the spindle instead, but the part's own length may not
-        bore = machine.bar_capacity_mm or machine.spindle_bore_mm
-        if bore is not None and across <= bore and profile.length_mm <= pairs[-1][1]:
+        passes = _narrowest_way_through(machine)
+        if passes is not None and across <= passes[1] and profile.length_mm <= pairs[-1][1]:
             stops.pop()
             pairs.pop()
-        elif bore is not None and across > bore:
+        elif passes is not None and across > passes[1]:
             stops[-1] += (
-                f" (nor does ⌀{length_text(across, inch)} pass its spindle bore of "
-                f"{length_text(bore, inch)})"
+                f" (nor does ⌀{length_text(across, inch)} go through the spindle: "
+                f"its {passes[0]} is {length_text(passes[1], inch)})"
             )
     measured, limit = pairs[0] if pairs else (None, None)
     return _Judged(stops, hinders, measured, limit)
+
+
+def _narrowest_way_through(machine: Machine) -> tuple[str, float] | None:
+    """What limits a bar through the spindle, as the shop file calls it; None where it says neither.
+
+    The bar capacity is less than the spindle bore, for what feeds the bar stands in the bore.
+    """
+    told = {
+        "bar capacity": machine.bar_capacity_mm,
+        "spindle bore": machine.spindle_bore_mm,
+    }
+    known = [(name, value) for name, value in told.items() if value is not None]
+    return min(known, key=lambda entry: entry[1], default=None)
 
 
 def _disc(radius: float, length: float, bars: tuple[float, ...]) -> View:

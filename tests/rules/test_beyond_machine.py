@@ -1,0 +1,68 @@
+"""What stops a bar at the spindle is quoted as the shop file names and numbers it."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from turnability.rules.beyond_machine import check
+from turnability.rules.drawn import LATHE, drawn_shop, drawn_view
+from turnability.rules.model import Finding
+from turnability.shop.load import starter_shop
+
+
+def told(bore: float | None, capacity: float | None, inch: bool = False) -> str:
+    """The message for a shaft of ⌀30 that is too long between centres."""
+    lathe = replace(LATHE, spindle_bore_mm=bore, bar_capacity_mm=capacity)
+    view = drawn_view(
+        [(0, 0), (499.5, 0), (499.5, 15), (0, 15)],
+        shop=drawn_shop(bars_mm=(40,), machines=(lathe,), inch=inch),
+    )
+    found = check(view)
+    assert isinstance(found, tuple)
+    return " ".join(f.message for f in found if isinstance(f, Finding))
+
+
+@pytest.mark.parametrize(
+    ("bore", "capacity", "says"),
+    [
+        (26.0, None, "its spindle bore is 26 mm"),
+        (26.0, 25.0, "its bar capacity is 25 mm"),
+        (None, 25.0, "its bar capacity is 25 mm"),
+        (20.0, 25.0, "its spindle bore is 20 mm"),  # the narrower of the two, whichever it is
+    ],
+)
+def test_the_narrowest_way_through_the_spindle_by_its_name(
+    bore: float | None, capacity: float | None, says: str
+) -> None:
+    assert says in told(bore, capacity)
+
+
+def test_nothing_is_said_of_a_spindle_the_file_says_nothing_of() -> None:
+    message = told(None, None)
+    assert "between centres" in message
+    assert "spindle:" not in message
+
+
+def test_a_bar_that_goes_through_the_spindle_may_be_longer_than_between_centres() -> None:
+    assert told(45.0, None) == ""
+    assert "bar capacity is 39.9 mm" in told(45.0, 39.9)
+
+
+def test_an_inch_shop_reads_inches() -> None:
+    assert "its bar capacity is 1 in" in told(None, 25.4, inch=True)
+
+
+def test_the_starter_shops_numbers_are_quoted_under_their_own_names() -> None:
+    bench, centre = starter_shop().machines
+    for lathe, bore, capacity in ((bench, 26.0, 25.0), (centre, 65.0, 52.0)):
+        assert (lathe.spindle_bore_mm, lathe.bar_capacity_mm) == (bore, capacity)
+    view = drawn_view(
+        [(0, 0), (700, 0), (700, 35), (0, 35)],
+        shop=drawn_shop(bars_mm=(80,), machines=(bench, centre)),
+    )
+    (found,) = check(view)  # type: ignore[misc]
+    assert "its bar capacity is 25 mm" in found.message
+    assert "its bar capacity is 52 mm" in found.message
+    assert "spindle bore of" not in found.message
