@@ -19,11 +19,30 @@ DepartureKind: TypeAlias = Literal[
     "hole", "bolt-circle", "flat", "hex", "square", "keyway", "slot", "pocket", "eccentric", "other"
 ]
 Parameter: TypeAlias = float | int | str | bool | tuple[float, ...] | None
+SizeKind: TypeAlias = Literal["diameter", "radius", "length", "distance", "angle", "other"]
+
+
+@dataclass(frozen=True, slots=True)
+class Instance:
+    """One place of a solid in its file: its number there and the names from the root down to it.
+
+    `scale` is 1 but where the placement itself scales or mirrors the solid, which is analysed as
+    its product draws it.
+    """
+
+    solid: int
+    path: tuple[str, ...]
+    mirrored: bool = False
+    scale: float = 1.0
 
 
 @dataclass(frozen=True, slots=True)
 class Source:
-    """Where a solid came from."""
+    """Where a solid came from.
+
+    `solid` counts all solids of the file as they are placed, repeated ones repeatedly.
+    `instances` are all places of this one, itself among them; empty where there is no file.
+    """
 
     path: str | None
     sha256: str | None
@@ -33,6 +52,14 @@ class Source:
     length_unit: str
     step_schema: str | None
     originating_system: str | None
+    solid_name: str | None = None
+    instances: tuple[Instance, ...] = ()
+
+    @property
+    def repeats(self) -> int | None:
+        """The first solid of the file that is this very one again; None where it is the first."""
+        first = min((instance.solid for instance in self.instances), default=self.solid)
+        return first if first < self.solid else None
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,12 +72,18 @@ class Axis:
 
 @dataclass(frozen=True, slots=True)
 class Face:
-    """One face of the solid: 1-based index, entity number in the file, role and segments."""
+    """One face of the solid: 1-based index, entity number in the file, role and segments.
+
+    `name`, `colour` ("#rrggbb") and `layers` are what the file gives it, or the solid it bounds.
+    """
 
     index: int
     step_id: int | None
     role: FaceRole
     segments: tuple[str, ...] = ()
+    name: str | None = None
+    colour: str | None = None
+    layers: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,6 +157,81 @@ class Symmetry:
 
 
 @dataclass(frozen=True, slots=True)
+class Place:
+    """Faces of the solid (indices) that a statement is about, and the segments they make."""
+
+    faces: tuple[int, ...] = ()
+    segments: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class StatedSize:
+    """A dimension that the file states, in mm, an angle in degrees (`unit`).
+
+    `least` and `largest` are the limits of size; `fit` is a class of ISO 286 such as "H7", which
+    leaves them None. `what` and `modifiers` are the file's own words; "theoretical" is a basic
+    dimension, "auxiliary" one for reference. `to` is the other end of a distance.
+    """
+
+    step_id: int | None
+    kind: SizeKind
+    what: str
+    unit: Literal["mm", "deg"]
+    nominal: float | None
+    least: float | None
+    largest: float | None
+    fit: str | None
+    modifiers: tuple[str, ...]
+    at: Place
+    to: Place | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class DatumReference:
+    """One datum a tolerance refers to; several letters make a common datum (A-B)."""
+
+    letters: tuple[str, ...]
+    modifiers: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class StatedTolerance:
+    """A geometric tolerance that the file states, its value in mm; datums in their order.
+
+    `kind` is the standard's name ("flatness", "circular-runout"); `zone` the shape of its zone in
+    the file's words; `per_mm` the length that the value holds for.
+    """
+
+    step_id: int | None
+    kind: str
+    name: str | None
+    value_mm: float | None
+    per_mm: float | None
+    zone: str | None
+    modifiers: tuple[str, ...]
+    datums: tuple[DatumReference, ...]
+    at: Place
+
+
+@dataclass(frozen=True, slots=True)
+class Datum:
+    """A datum that the file names, on its features or datum targets."""
+
+    step_id: int | None
+    letter: str
+    at: Place
+
+
+@dataclass(frozen=True, slots=True)
+class Stated:
+    """What the file itself demands of the solid (semantic tolerances of AP242)."""
+
+    sizes: tuple[StatedSize, ...] = ()
+    tolerances: tuple[StatedTolerance, ...] = ()
+    datums: tuple[Datum, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
 class Part:
     """All that was learnt from one solid. `profile` is None where no axis carries the part.
 
@@ -139,6 +247,7 @@ class Part:
     departures: tuple[Departure, ...]
     remarks: tuple[str, ...] = ()
     doubts: tuple[str, ...] = ()
+    stated: Stated = Stated()
     read_s: float = 0.0
     axis_s: float = 0.0
     profile_s: float = 0.0
