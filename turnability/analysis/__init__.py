@@ -79,7 +79,7 @@ def shop_of(shop: ShopLike) -> Shop:
 
     if isinstance(shop, Shop):
         return shop
-    return starter_shop() if shop is None else load_shop(Path(shop))
+    return starter_shop() if shop is None else load_shop(shop)
 
 
 def _parts(part: PartLike, solid: int | None, time_limit_s: float) -> tuple[Any, ...]:

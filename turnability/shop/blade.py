@@ -66,17 +66,18 @@ def make_blade(width: float, corner: float, depth: float, side: float | None) ->
     if corner > width / 2.0:
         raise Fault(
             "corner_radius_mm",
-            f"is {corner:g}: more than half the width of {width:g}",
-            f"Write at most {width / 2.0:g}",
+            ("is ", corner, ": more than half the width of ", width),
+            ("Write at most ", width / 2.0),
         )
     if corner > depth:
         raise Fault(
-            "corner_radius_mm", f"is {corner:g}: more than the depth of {depth:g}", "Write less"
+            "corner_radius_mm", ("is ", corner, ": more than the depth of ", depth), "Write less"
         )
     if side is None:
         side = min(practice("blade_side_clearance").value, width / 10.0)
     if side >= width / 2.0:
-        raise Fault("side_clearance_mm", f"is {side:g}: nothing is left of the blade", "Write less")
+        told = ("is ", side, ": nothing is left of the blade")
+        raise Fault("side_clearance_mm", told, "Write less")
     head = max(practice("blade_head_per_width").value * width, 2.0 * corner)
     return Blade(width, corner, depth, side, min(depth, head))
 

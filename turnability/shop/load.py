@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from importlib import resources
@@ -33,12 +34,26 @@ _TOP = (
 _TABLES = ("tool", "holding", "machine", "stock")
 
 
-def load_shop(path: str | FilePath) -> Shop:
+class NoShop(ShopUnusable, TypeError):
+    """What was given as the shop is neither a shop nor a path."""
+
+
+def load_shop(path: str | os.PathLike[str]) -> Shop:
     """Read a shop file. Lengths may be written in mm (`_mm`) or inches (`_in`), never both.
 
-    Raises ShopUnusable naming the file, each wrong key with its line, the cause and the way out.
+    Raises ShopUnusable naming the file, each wrong key with its line, the cause and the way out
+    (NoShop, which is a TypeError too, where `path` is no path).
     """
-    file = FilePath(path)
+    try:
+        file = FilePath(path)
+    except TypeError:
+        shown = repr(path)
+        raise NoShop(
+            "shop=" + (shown if len(shown) <= 40 else shown[:37] + "..."),
+            f"{type(path).__name__} is no type of shop",
+            "Give a turnability.Shop (as load_shop returns it), the path of a shop file as str or "
+            "os.PathLike, or None for the starter shop",
+        ) from None
     return _shop_of(bytes_of(file, _SORT, ShopUnusable), str(file), file.stem)
 
 
@@ -126,19 +141,36 @@ def _policy(file: TomlFile) -> StockPolicy | None:
         return None
     values, faults = check(table, POLICY_KEYS)
     file.report(faults, ("stock_policy",), "stock_policy")
-    return None if faults else policy_from(values)
+    if faults:
+        return None
+    try:
+        return policy_from(values)
+    except Fault as fault:
+        file.report([as_written(fault, table)], ("stock_policy",), "stock_policy")
+        return None
 
 
 def _same_names(file: TomlFile, named: Sequence[tuple[Path, str]]) -> None:
     first: dict[str, Path] = {}
     for path, name in named:
         if name in first:
-            at = file.line(first[name])
-            fault = Fault(
-                "name", f'"{name}" is taken by the one in line {at}', "Give each its own name"
-            )
-            file.report([fault], path, f"{path[0]} {int(path[1]) + 1}")
+            fault = _taken(file, path, name, first[name])
+            where = f"{path[0]} {int(path[1]) + 1}"
+            file.report([fault], path, where)
         first.setdefault(name, path)
+
+
+def _taken(file: TomlFile, path: Path, name: str, by: Path) -> Fault:
+    if path == by:
+        return Fault(None, f'makes two tools called "{name}"', "Give each size once")
+    at = file.line(by)
+    if "name" in file.raw[str(path[0])][path[1]]:
+        return Fault("name", f'"{name}" is taken by the one in line {at}', "Give each its own name")
+    return Fault(
+        None,
+        f'has no name, and "{name}", after what it is, is taken by the one in line {at}',
+        'Add name = "..." to tell them apart',
+    )
 
 
 def _top_level(fault: Fault) -> Fault:

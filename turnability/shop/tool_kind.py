@@ -10,7 +10,7 @@ from functools import cache
 from typing import Any, Protocol
 
 from turnability.shop.model import Tool
-from turnability.toml_file.keys import Key
+from turnability.toml_file.keys import Checked, Key
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,7 +31,7 @@ class ToolKind(Protocol):
     EXAMPLES: Sequence[Example]
     """Harmless ones first."""
 
-    def tool_from(self, table: Mapping[str, Any]) -> Tool:
+    def tool_from(self, table: Checked) -> Tool:
         """The tool of a checked table (absent keys are None). Raises Fault or Faults."""
         ...
 

@@ -7,7 +7,12 @@ from typing import Any
 
 from turnability.cited import Cited
 from turnability.shop.model import Holding, Machine, StockPolicy, StockSize
-from turnability.toml_file.keys import Fault, Key
+from turnability.toml_file.keys import Checked, Fault, Key
+
+DENSITIES_KG_PER_MM3 = (1.0e-7, 2.3e-5)
+"""From foam (0.1 g/cm3, common practice) to just above osmium (22.6 g/cm3, from memory)."""
+_OTHER_DENSITIES = {"g/cm³": 1e-6, "kg/m³": 1e-9, "t/mm³": 1e3}
+"""Units that a density is found in elsewhere, in kg/mm3 (exact)."""
 
 _SOURCE = "where this number comes from"
 
@@ -77,7 +82,7 @@ POLICY_KEYS = (
     ),
     Key("end_allowance_mm", "length", "what is faced off at each end", default=1.0, least=0.0),
     Key("parting_width_mm", "length", "width lost in parting off", default=3.0, least=0.0),
-    Key("density_kg_per_mm3", "number", "density of the material", least=0.0),
+    Key("density_kg_per_mm3", "number", "density of the material: 7.85e-6 for steel"),
     Key("material", "text", "the material this shop turns when the part says none"),
     Key("source", "text", "where the allowance comes from"),
 )
@@ -105,7 +110,7 @@ def machine_from(table: Mapping[str, Any]) -> Machine:
     return Machine(**{name: value for name, value in table.items() if name != "source"})
 
 
-def stock_from(table: Mapping[str, Any]) -> list[StockSize]:
+def stock_from(table: Checked) -> list[StockSize]:
     """The sizes of one stock table. Raises Fault."""
     form, what = table["form"], table["name"] or table["form"]
     hollow = form in ("tube", "pipe")
@@ -120,23 +125,44 @@ def stock_from(table: Mapping[str, Any]) -> list[StockSize]:
         if inside is not None and inside >= outside:
             raise Fault(
                 key,
-                f"holds a {form} of {outside:g} with a bore of {inside:g}",
+                (f"holds a {form} of ", outside, " with a bore of ", inside),
                 "Write [outside, inside]",
             )
-        named = f"{what} {outside:g}" + (f" × {inside:g}" if inside is not None else "")
+        named = f"{what} {table.size(key, outside)}"
+        if inside is not None:
+            named += f" × {table.size(key, inside)}"
         found.append(StockSize(form, named, outside, inside, table["source"]))
     return found
 
 
 def policy_from(table: Mapping[str, Any]) -> StockPolicy:
-    """The stock policy from its checked table."""
+    """The stock policy from its checked table. Raises Fault."""
     allowance = table["diameter_allowance_mm"]
     return StockPolicy(
         diameter_allowance=_stated(allowance, "mm", table, "diameter_allowance_mm"),
         end_allowance_mm=table["end_allowance_mm"],
         parting_width_mm=table["parting_width_mm"],
-        density_kg_per_mm3=table["density_kg_per_mm3"],
+        density_kg_per_mm3=_density(table["density_kg_per_mm3"]),
         material=table["material"],
+    )
+
+
+def _density(value: float | None) -> float | None:
+    """The density in kg/mm3. Raises Fault where nothing solid has it, with what may be meant."""
+    least, most = DENSITIES_KG_PER_MM3
+    if value is None or least <= value <= most:
+        return value
+    remedy = "Steel is 7.85e-6, aluminium 2.7e-6; leave the key out if it is not known"
+    for unit, kg_per_mm3 in _OTHER_DENSITIES.items():
+        if least <= value * kg_per_mm3 <= most:
+            remedy = (
+                f"If {value:g} {unit} is meant, write density_kg_per_mm3 = {value * kg_per_mm3:.6g}"
+            )
+            break
+    raise Fault(
+        "density_kg_per_mm3",
+        f"is {value:g} kg/mm³, but solids lie between {least:g} and {most:g} kg/mm³",
+        remedy,
     )
 
 

@@ -9,7 +9,7 @@ import difflib
 import math
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any, Literal, TypeVar
+from typing import Any, Literal, TypeAlias, TypeVar
 
 from turnability.units import MM_PER_INCH
 
@@ -26,6 +26,11 @@ KeyKind = Literal[
     "pairs",  # a list of [length, length]
     "polygons",  # a list of lists of [z, r] in mm
 ]
+Words: TypeAlias = str | tuple[str | float, ...]
+"""What a message says; a number in it is a length in mm, told in the unit of the file."""
+MOST_MM = 100_000.0
+LEAST_MM = 0.001
+"""No length of a workshop is more (100 m) or, but for 0, less: a slip, or no unit of length."""
 _METRIC = ("length", "span", "lengths", "pairs")
 _UNITS = ("mm", "in", "inch", "cm", "m", "um", "deg", "rad", "degrees", "kw", "hp", "w", "rpm")
 _WHAT = {
@@ -65,14 +70,21 @@ class Key:
 class Fault(Exception):
     """One thing wrong in a table: at which key (None: the table itself), why, the way out."""
 
-    def __init__(self, key: str | None, cause: str, remedy: str) -> None:
+    def __init__(self, key: str | None, cause: Words, remedy: Words) -> None:
         super().__init__(key, cause, remedy)
         self.key = key
         self.cause = cause
         self.remedy = remedy
 
     def __str__(self) -> str:
-        return f"{self.cause}. {self.remedy}"
+        return f"{told(self.cause)}. {told(self.remedy)}"
+
+
+def told(words: Words, inch: bool = False) -> str:
+    """The words as one text, its lengths with their unit."""
+    parts = (words,) if isinstance(words, str) else words
+    scale, unit = (MM_PER_INCH, "in") if inch else (1.0, "mm")
+    return "".join(p if isinstance(p, str) else f"{p / scale:.6g} {unit}" for p in parts)
 
 
 class Faults(Exception):
@@ -97,14 +109,34 @@ def both(first: Callable[[], _A], second: Callable[[], _B]) -> tuple[_A, _B]:
     return read[0], read[1]
 
 
-def check(table: Mapping[str, Any], keys: Sequence[Key]) -> tuple[dict[str, Any], list[Fault]]:
+class Checked(dict[str, Any]):
+    """A table's values under their metric keys, None or the default where absent.
+
+    `in_inches` are the metric keys whose lengths the file gives in inches.
+    """
+
+    in_inches: frozenset[str] = frozenset()
+
+    def but(self, **values: Any) -> Checked:
+        """The same table with other values."""
+        other = Checked({**self, **values})
+        other.in_inches = self.in_inches
+        return other
+
+    def size(self, key: str, value_mm: float) -> str:
+        """A length as a name holds it: 6.35, or 0.25 in where the file gives `key` in inches."""
+        return f"{value_mm / MM_PER_INCH:.6g} in" if key in self.in_inches else f"{value_mm:.6g}"
+
+
+def check(table: Mapping[str, Any], keys: Sequence[Key]) -> tuple[Checked, list[Fault]]:
     """The table's values under their metric keys (None or default where absent), and all faults."""
     faults: list[Fault] = []
     known = {key.name for key in keys} | {key.inch_name for key in keys if key.inch_name}
     strange = [name for name in table if name not in known]
     faults += [_unknown(name, keys) for name in strange]
     meant = {_meant(name, keys) for name in strange}  # not also told as missing
-    values: dict[str, Any] = {}
+    values = Checked()
+    values.in_inches = frozenset(k.name for k in keys if k.inch_name and k.inch_name in table)
     for key in keys:
         values[key.name] = key.default
         written = [name for name in (key.name, key.inch_name) if name and name in table]
@@ -159,8 +191,11 @@ def _unknown(name: str, keys: Sequence[Key]) -> Fault:
 
 def _value(key: Key, name: str, value: Any, scale: float) -> Any:
     if key.kind == "text":
-        if not isinstance(value, str) or not value.strip():
+        if not isinstance(value, str):
             raise _wrong(key, name, value)
+        if not value.strip():
+            more = "" if key.required else ", or leave this key out"
+            raise Fault(name, "is empty", f"Write text between the quotes{more}")
         return value.strip()
     if key.kind == "choice":
         if not isinstance(value, str):
@@ -173,7 +208,7 @@ def _value(key: Key, name: str, value: Any, scale: float) -> Any:
             raise _wrong(key, name, value)
         return value
     if key.kind in ("number", "length"):
-        return _number(key, name, value) * scale
+        return _number(key, name, value, scale)
     if not isinstance(value, list):
         raise _wrong(key, name, value)
     if key.kind == "polygons":
@@ -183,20 +218,22 @@ def _value(key: Key, name: str, value: Any, scale: float) -> Any:
     if key.kind == "span":
         low, high = _span(key, name, value, scale)
         if low > high:
-            raise Fault(name, f"runs from {low:g} down to {high:g}", "Write the smaller first")
+            runs = told(("runs from ", low, " down to ", high), scale != 1.0)
+            raise Fault(name, runs, "Write the smaller first")
         return (low, high)
     if not value:
         raise Fault(name, "is empty", f"Write {_WHAT[key.kind]}")
-    return [_number(key, name, entry) * scale for entry in value]
+    return [_number(key, name, entry, scale) for entry in value]
 
 
 def _span(key: Key, name: str, value: Any, scale: float) -> tuple[float, float]:
     if not isinstance(value, list) or len(value) != 2:
         raise _wrong(key, name, value)
-    return (_number(key, name, value[0]) * scale, _number(key, name, value[1]) * scale)
+    return (_number(key, name, value[0], scale), _number(key, name, value[1], scale))
 
 
-def _number(key: Key, name: str, value: Any) -> float:
+def _number(key: Key, name: str, value: Any, scale: float) -> float:
+    """The number, lengths in mm, within the key's bounds. Raises Fault."""
     if isinstance(value, bool) or not isinstance(value, int | float):
         raise _wrong(key, name, value)
     try:
@@ -205,13 +242,25 @@ def _number(key: Key, name: str, value: Any) -> float:
         number = math.inf
     if not math.isfinite(number):
         raise Fault(name, f"is {number}", "Write a finite number")
-    if key.least is None and key.kind != "number" and number <= 0.0:
-        raise Fault(name, f"is {number:g}", "Write a length greater than 0")
+    if key.kind != "number":
+        return _length(key, name, number * scale, scale != 1.0)
     if key.least is not None and number < key.least:
         raise Fault(name, f"is {number:g}", f"Write at least {key.least:g}")
     if key.most is not None and number > key.most:
         raise Fault(name, f"is {number:g}", f"Write at most {key.most:g}")
     return number
+
+
+def _length(key: Key, name: str, value_mm: float, inch: bool) -> float:
+    if key.least is None and value_mm <= 0.0:
+        raise Fault(name, told(("is ", value_mm), inch), "Write a length greater than 0")
+    least = max(key.least or 0.0, LEAST_MM if value_mm > 0.0 else 0.0)
+    most = MOST_MM if key.most is None else key.most
+    if value_mm < least:
+        raise Fault(name, told(("is ", value_mm), inch), told(("Write at least ", least), inch))
+    if value_mm > most:
+        raise Fault(name, told(("is ", value_mm), inch), told(("Write at most ", most), inch))
+    return value_mm
 
 
 def _wrong(key: Key, name: str, value: Any) -> Fault:

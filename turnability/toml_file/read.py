@@ -11,10 +11,11 @@ from pathlib import Path as FilePath
 from typing import Any, TypeVar
 
 from turnability.errors import TurnabilityError
-from turnability.toml_file.keys import Fault, Key, check
+from turnability.toml_file.keys import Checked, Fault, Faults, Key, check, told
 from turnability.toml_file.lines import Path, key_lines, line_of
 
 _T = TypeVar("_T")
+_METRIC_KEY = re.compile(r"\b(\w+)_mm\b")
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,7 +84,7 @@ class TomlFile:
         return table
 
     def each(
-        self, name: str, keys: Sequence[Key], make: Callable[[Mapping[str, Any]], _T]
+        self, name: str, keys: Sequence[Key], make: Callable[[Checked], _T]
     ) -> list[tuple[Path, _T]]:
         """What `make` makes of each table [[name]] whose keys are all right."""
         made: list[tuple[Path, _T]] = []
@@ -96,6 +97,8 @@ class TomlFile:
                     made.append((path, make(checked)))
                 except Fault as fault:
                     self.report([as_written(fault, table)], path, where)
+                except Faults as several:
+                    self.report([as_written(one, table) for one in several.faults], path, where)
         return made
 
     def error(self) -> TurnabilityError:
@@ -105,8 +108,8 @@ class TomlFile:
             (one,) = found
             return self.unusable(
                 f"{self.what} line {one.line}",
-                f"{one.subject()} {one.fault.cause}",
-                one.fault.remedy,
+                f"{one.subject()} {told(one.fault.cause)}",
+                told(one.fault.remedy),
             )
         listed = "".join(f"\n  {one}" for one in found)
         return self.unusable(self.what, f"{len(found)} faults", f"Mend these lines:{listed}")
@@ -166,8 +169,22 @@ def where_of(path: Path, table: Mapping[str, Any]) -> str:
 
 
 def as_written(fault: Fault, table: Mapping[str, Any]) -> Fault:
-    """Name the key as the file has it (inches), or the table where the key is not in it."""
-    if fault.key is None or fault.key in table:
-        return fault
-    inch = fault.key.removesuffix("_mm") + "_in"
-    return Fault(inch if inch in table else None, fault.cause, fault.remedy)
+    """The fault told in the units of the file: lengths, and the keys that hold them.
+
+    A key that the table does not have is told of the table itself, in inches where its other
+    lengths are.
+    """
+    key = fault.key
+    if key is not None and key not in table:
+        key = key.removesuffix("_mm") + "_in"
+        key = key if key in table else None
+    lengths = [key] if key is not None else list(table)
+    inch = any(k.endswith("_in") for k in lengths) and not any(k.endswith("_mm") for k in lengths)
+    cause, remedy = told(fault.cause, inch), told(fault.remedy, inch)
+    if inch:
+        cause, remedy = (_METRIC_KEY.sub(lambda m: _as_in(table, m), t) for t in (cause, remedy))
+    return Fault(key, cause, remedy)
+
+
+def _as_in(table: Mapping[str, Any], found: re.Match[str]) -> str:
+    return found[0] if found[0] in table else f"{found[1]}_in"

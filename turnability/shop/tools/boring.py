@@ -18,7 +18,7 @@ from turnability.shop.model import Outlines, Relaxation, Tool
 from turnability.shop.rings import mirror_r
 from turnability.shop.tool_kind import Example
 from turnability.shop.tools.turning import corner_limits, corner_weight, make_corner, sharp_nose
-from turnability.toml_file.keys import Fault, Key, both
+from turnability.toml_file.keys import Checked, Fault, Key, both
 
 NAME = "boring"
 KEYS = (
@@ -56,7 +56,7 @@ _THIN_MM = 0.5
 """Thickness of the bar that stands for one no thicker than nothing."""
 
 
-def tool_from(table: Mapping[str, Any]) -> Tool:
+def tool_from(table: Checked) -> Tool:
     """The bar with its insert. f and overhang by file or table. Raises Fault, Faults."""
     holder, insert = both(lambda: parse_bar(table["bar"]), lambda: parse_insert(table["insert"]))
     check_insert(holder, insert)
@@ -131,7 +131,7 @@ def _reach(holder: Holder, table: Mapping[str, Any]) -> tuple[float, float, tupl
         if entry is None:
             raise Fault(
                 "bar",
-                f"f is not known for a bar of {d:g} mm",
+                ("f is not known for a bar of ", d),
                 "Measure from the bar's axis to the nose and add it as f_mm",
             )
         f = cite(entry, "boring_bar_dimensions", "f_mm", "mm")
@@ -141,14 +141,14 @@ def _reach(holder: Holder, table: Mapping[str, Any]) -> tuple[float, float, tupl
             min_bore, notes = least.value, (*notes, *doubt("smallest bore", least))
     if f_mm < d / 2.0:
         raise Fault(
-            "f_mm", f"is {f_mm:g}: the nose lies inside the bar", f"Write more than {d / 2:g}"
+            "f_mm", ("is ", f_mm, ": the nose lies inside the bar"), ("Write more than ", d / 2)
         )
     if min_bore is None:
         min_bore = f_mm + d / 2.0
     if min_bore < f_mm + d / 2.0 - 1e-9:
         raise Fault(
             "min_bore_mm",
-            f"is {min_bore:g}, but nose and bar together are f + d/2 = {f_mm + d / 2.0:g} mm wide",
+            ("is ", min_bore, ", but nose and bar are f + d/2 = ", f_mm + d / 2.0, " wide"),
             "Correct min_bore_mm or f_mm",
         )
     return f_mm, min_bore, notes
@@ -165,7 +165,7 @@ def _overhang(holder: Holder, given: float | None) -> tuple[float, float | None,
     if given is not None and length is not None and given >= length:
         raise Fault(
             "overhang_mm",
-            f"is {given:g}: longer than the bar, {length:g} mm",
+            ("is ", given, ": longer than the bar, ", length),
             "Write how far the nose stands out of what clamps the bar",
         )
     if entry is None:

@@ -11,7 +11,7 @@ from turnability.shop.books import cite, doubt, practice, rows, weight
 from turnability.shop.model import Outlines, Relaxation, Tool
 from turnability.shop.rings import box
 from turnability.shop.tool_kind import Example
-from turnability.toml_file.keys import Fault, Key
+from turnability.toml_file.keys import Checked, Fault, Key
 
 NAME = "drill"
 KEYS = (
@@ -37,20 +37,20 @@ _ENDLESS_MM = 400.0
 _LONG_MM = 2000.0
 
 
-def expand(table: Mapping[str, Any]) -> list[dict[str, Any]]:
+def expand(table: Checked) -> list[Checked]:
     """One table for each diameter of a set. Raises Fault."""
     if table["diameters_mm"] is None:
-        return [dict(table)]
+        return [table]
     if table["diameter_mm"] is not None:
         raise Fault("diameters_mm", "is given beside diameter_mm, both", "Keep one of the two")
     one = []
     for diameter in table["diameters_mm"]:
-        name = f"{table['name'] or 'drill'} {diameter:g}"
-        one.append({**table, "diameters_mm": None, "diameter_mm": diameter, "name": name})
+        name = f"{table['name'] or 'drill'} {table.size('diameters_mm', diameter)}"
+        one.append(table.but(diameters_mm=None, diameter_mm=diameter, name=name))
     return one
 
 
-def tool_from(table: Mapping[str, Any]) -> Tool:
+def tool_from(table: Checked) -> Tool:
     """One drill; its lengths come from the file or from DIN 338 and DIN 345. Raises Fault."""
     d = table["diameter_mm"]
     if d is None:
@@ -63,7 +63,7 @@ def tool_from(table: Mapping[str, Any]) -> Tool:
     if usable <= cone:
         raise Fault(
             "flute_length_mm" if table["flute_length_mm"] else "diameter_mm",
-            f"leaves no usable depth: flute {flute:g} mm less 1.5 diameters for the chips",
+            ("leaves no usable depth: flute ", flute, " less 1.5 diameters for the chips"),
             "Give the true flute_length_mm",
         )
     chuck = table["chuck_diameter_mm"]
@@ -78,7 +78,7 @@ def tool_from(table: Mapping[str, Any]) -> Tool:
     )
     made = Outlines((_outline(d, cone, usable),), body)
     return Tool(
-        name=table["name"] or f"drill {d:g}",
+        name=table["name"] or f"drill {table.size('diameter_mm', d)}",
         kind=NAME,
         access="end",
         on_axis=True,
@@ -120,7 +120,7 @@ def _lengths(d: float, table: Mapping[str, Any]) -> tuple[float, float, tuple[st
     if flute is None:
         if entry is None:
             raise Fault(
-                "diameter_mm", f"is {d:g}: its flute length is not known", "Add flute_length_mm"
+                "diameter_mm", ("is ", d, ": its flute length is not known"), "Add flute_length_mm"
             )
         f = cite(entry, "drill_lengths", "flute_mm", "mm")
         flute, notes = f.value, doubt("flute length", f)

@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Any
 
 from turnability.shop.blade import make_blade, outside_blade
 from turnability.shop.books import cite, doubt, practice, row, weight
 from turnability.shop.model import Relaxation, Tool
 from turnability.shop.rings import mirror_z
 from turnability.shop.tool_kind import Example
-from turnability.toml_file.keys import Fault, Key
+from turnability.toml_file.keys import Checked, Fault, Key
 
 NAME = "grooving"
 BLADE_KEYS = (
@@ -40,14 +39,15 @@ EXAMPLES = (
 )
 
 
-def tool_from(table: Mapping[str, Any]) -> Tool:
+def tool_from(table: Checked) -> Tool:
     """The blade; its depth comes from the file or from common practice by width. Raises Fault."""
     width, depth = table["width_mm"], table["depth_mm"]
     notes: tuple[str, ...] = ()
     if depth is None:
         entry = row("grooving_width_depth", width_mm=f"{width:.1f}")
         if entry is None or abs(float(entry["width_mm"]) - width) > 1e-6:
-            raise Fault("width_mm", f"is {width:g}: the blade's depth is not known", "Add depth_mm")
+            told = ("is ", width, ": the blade's depth is not known")
+            raise Fault("width_mm", told, "Add depth_mm")
         usual = cite(entry, "grooving_width_depth", "typical_max_depth_turning_holder_mm", "mm")
         depth, notes = usual.value, doubt("depth", usual)
     return blade_tool(NAME, table, depth, {}, notes)
@@ -55,7 +55,7 @@ def tool_from(table: Mapping[str, Any]) -> Tool:
 
 def blade_tool(
     kind: str,
-    table: Mapping[str, Any],
+    table: Checked,
     depth_mm: float,
     limits: Mapping[str, float],
     notes: tuple[str, ...],
@@ -76,7 +76,7 @@ def blade_tool(
             Relaxation(r.cause, mirror_z(r.outlines), r.parameter, r.value, r.unit) for r in relaxed
         )
     return Tool(
-        name=table["name"] or f"{kind} {width:g}",
+        name=table["name"] or f"{kind} {table.size('width_mm', width)}",
         kind=kind,
         access="outer",
         on_axis=False,

@@ -2,15 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from typing import Any
-
 from turnability.shop.blade import Blade, make_blade, relaxed_edges
 from turnability.shop.books import practice, row, weight
 from turnability.shop.model import Outlines, Relaxation, Tool
 from turnability.shop.rings import box, mirror_r
 from turnability.shop.tool_kind import Example
-from turnability.toml_file.keys import Fault, Key
+from turnability.toml_file.keys import Checked, Fault, Key
 
 NAME = "internal-grooving"
 KEYS = (
@@ -36,7 +33,7 @@ EXAMPLES = (
 _THIN_MM = 0.5
 
 
-def tool_from(table: Mapping[str, Any]) -> Tool:
+def tool_from(table: Checked) -> Tool:
     """The bar with its blade. Raises Fault."""
     d, f_mm, depth = table["bar_diameter_mm"], table["f_mm"], table["depth_mm"]
     if f_mm is None and depth is None:
@@ -47,14 +44,14 @@ def tool_from(table: Mapping[str, Any]) -> Tool:
         depth = f_mm - d / 2.0
         if depth <= 0.0:
             raise Fault(
-                "f_mm", f"is {f_mm:g}: no room beside the bar", f"Write more than {d / 2:g}"
+                "f_mm", ("is ", f_mm, ": no room beside the bar"), ("Write more than ", d / 2)
             )
     far = depth + d
     min_bore = table["min_bore_mm"] or far
     if min_bore < far - 1e-9:
         raise Fault(
             "min_bore_mm",
-            f"is {min_bore:g}, but edge and bar together are f + d/2 = {far:g} mm wide",
+            ("is ", min_bore, ", but edge and bar are f + d/2 = ", far, " wide"),
             "Correct min_bore_mm or depth_mm",
         )
     steel = row("boring_bar_overhang", bar="steel")
@@ -84,7 +81,7 @@ def tool_from(table: Mapping[str, Any]) -> Tool:
         Relaxation("holder", Outlines(made.cutting, ())),
     )
     return Tool(
-        name=table["name"] or f"{NAME} {blade.width_mm:g}",
+        name=table["name"] or f"{NAME} {table.size('width_mm', blade.width_mm)}",
         kind=NAME,
         access="inner",
         on_axis=False,

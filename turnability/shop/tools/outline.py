@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
 from typing import Any
 
 from turnability.half_plane.curves import Point, Ring, line_ring, ring_area
 from turnability.shop.books import weight
 from turnability.shop.model import Outlines, Tool
 from turnability.shop.tool_kind import Example
-from turnability.toml_file.keys import Fault, Key, both
+from turnability.toml_file.keys import Checked, Fault, Key, both
 
 NAME = "outline"
 KEYS = (
@@ -54,13 +53,19 @@ EXAMPLES = (
     Example(_GOOD | {"cutting": [[[0, 0], [1, 1], [2, 2]]]}, "no area"),
     Example(_GOOD | {"cutting": [[[0, 0], [2, 2], [2, 0], [0, 2]]]}, "crosses itself"),
     Example(_GOOD | {"cutting": [[[0, 0], [1, math.inf], [2, 0]]]}, "finite"),
+    Example(_GOOD | {"cutting": [[[0, 0], [1e300, 0], [0, 1]]]}, "[1e+300, 0]"),
+    Example(_GOOD | {"cutting": [[[0, 0], [8, 0], [0, 1e-9]]]}, "all but a line"),
     Example(_GOOD | {"cutting": []}, "no polygon"),
     Example(_GOOD | {"cutting": _SQUARE}, "list of points"),
     Example({k: v for k, v in _GOOD.items() if k != "name"}, "has no name"),
 )
+_FARTHEST_MM = 5000.0
+"""No corner of a tool for a lathe lies farther from its point; beyond it reach is not exact."""
+_THINNEST_MM = 0.002
+"""A polygon narrower than this in the mean is a line: up to 1 µm a side counts as touching."""
 
 
-def tool_from(table: Mapping[str, Any]) -> Tool:
+def tool_from(table: Checked) -> Tool:
     """A tool from bare outlines; relief and clearances are not added. Raises Fault, Faults."""
     if table["name"] is None:
         raise Fault(None, "has no name", 'Add it: name = "special-1"')
@@ -95,6 +100,12 @@ def _ring(key: str, index: int, polygon: Any) -> Ring:
             raise Fault(key, f"{which} has a point that is not [z, r]", "Write two numbers in mm")
         if not all(math.isfinite(x) for x in p):
             raise Fault(key, f"{which} has a point that is not finite", "Write finite numbers")
+        if max(map(abs, p)) > _FARTHEST_MM:
+            raise Fault(
+                key,
+                f"{which} has the point [{p[0]:g}, {p[1]:g}]",
+                ("Write mm, at most ", _FARTHEST_MM, " from the programmed point [0, 0]"),
+            )
         point = (float(p[0]), float(p[1]))
         if not points or point != points[-1]:
             points.append(point)
@@ -105,8 +116,12 @@ def _ring(key: str, index: int, polygon: Any) -> Ring:
     ring = line_ring(points)
     crossing = _crossing(points)
     area = ring_area(ring)
-    if abs(area) < 1e-9 and crossing is None:
-        raise Fault(key, f"{which} has no area", "Draw corners that do not lie on one line")
+    if crossing is None and abs(area) < _THINNEST_MM * _extent(points):
+        raise Fault(
+            key,
+            f"{which} has no area, or is all but a line",
+            "Draw corners that do not lie on one line, in mm",
+        )
     if crossing is not None:
         i, j = crossing
         raise Fault(
@@ -115,6 +130,10 @@ def _ring(key: str, index: int, polygon: Any) -> Ring:
             "List the corners in order round it; draw separate pieces as separate polygons",
         )
     return ring if area > 0.0 else tuple(curve.reversed() for curve in ring[::-1])
+
+
+def _extent(points: list[Point]) -> float:
+    return max(max(p[i] for p in points) - min(p[i] for p in points) for i in (0, 1))
 
 
 def _crossing(p: list[Point]) -> tuple[int, int] | None:

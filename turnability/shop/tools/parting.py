@@ -2,14 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from typing import Any
-
 from turnability.shop.books import cite, doubt, row
 from turnability.shop.model import Tool
 from turnability.shop.tool_kind import Example
 from turnability.shop.tools.grooving import BLADE_KEYS, blade_tool
-from turnability.toml_file.keys import Fault, Key
+from turnability.toml_file.keys import Checked, Fault, Key
 
 NAME = "parting"
 KEYS = (*BLADE_KEYS, Key("max_diameter_mm", "length", "the largest solid bar it parts"))
@@ -20,7 +17,7 @@ EXAMPLES = (
 )
 
 
-def tool_from(table: Mapping[str, Any]) -> Tool:
+def tool_from(table: Checked) -> Tool:
     """The blade; what it parts comes from the file or from common practice. Raises Fault."""
     width, largest = table["width_mm"], table["max_diameter_mm"]
     notes: tuple[str, ...] = ()
@@ -29,7 +26,7 @@ def tool_from(table: Mapping[str, Any]) -> Tool:
         if entry is None or abs(float(entry["width_mm"]) - width) > 1e-6:
             raise Fault(
                 "width_mm",
-                f"is {width:g}: the largest diameter is not known",
+                ("is ", width, ": the largest diameter is not known"),
                 "Add max_diameter_mm",
             )
         usual = cite(entry, "grooving_width_depth", "typical_max_cutoff_dia_blade_mm", "mm")

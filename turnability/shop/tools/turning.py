@@ -2,9 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from typing import Any
-
 from turnability.cited import Cited
 from turnability.shop.books import cite, doubt, practice, row, weight
 from turnability.shop.corner import Corner
@@ -20,7 +17,7 @@ from turnability.shop.insert_code import Insert, parse_insert
 from turnability.shop.model import Outlines, Relaxation, Tool
 from turnability.shop.rings import mirror_z
 from turnability.shop.tool_kind import Example
-from turnability.toml_file.keys import Fault, Key, both
+from turnability.toml_file.keys import Checked, Fault, Key, both
 
 NAME = "turning"
 KEYS = (
@@ -59,7 +56,7 @@ EXAMPLES = (
 _STRONG_NOSE_MM = 0.8
 
 
-def tool_from(table: Mapping[str, Any]) -> Tool:
+def tool_from(table: Checked) -> Tool:
     """The holder with its insert. f by file or preferred series. Raises Fault, Faults."""
     holder, insert = both(
         lambda: parse_holder(table["holder"]), lambda: parse_insert(table["insert"])
