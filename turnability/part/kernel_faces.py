@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, TypeAlias
 
+import numpy as np
 from OCP.BRep import BRep_Tool
 from OCP.BRepAdaptor import BRepAdaptor_Surface
 from OCP.BRepGProp import BRepGProp
@@ -30,6 +31,15 @@ from OCP.TopAbs import TopAbs_EDGE, TopAbs_FACE, TopAbs_IN, TopAbs_ON, TopAbs_RE
 from OCP.TopExp import TopExp, TopExp_Explorer
 from OCP.TopoDS import TopoDS, TopoDS_Edge, TopoDS_Face, TopoDS_Shape
 from OCP.TopTools import TopTools_IndexedMapOfShape
+
+from turnability.part.surface_points import (
+    Array,
+    BSplinePatch,
+    formula_points,
+    kernel_points,
+    patch_of,
+    patch_points,
+)
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -63,6 +73,8 @@ class KernelFace:
     area_mm2: float
     bounds: tuple[float, float, float, float]
     _classifier: BRepTopAdaptor_FClass2d | None = None
+    _patch: BSplinePatch | None = None
+    _patch_known: bool = False
 
     @property
     def reversed(self) -> bool:
@@ -75,6 +87,28 @@ class KernelFace:
             self._classifier = BRepTopAdaptor_FClass2d(self.face, 1e-9)
         state = self._classifier.Perform(gp_Pnt2d(u, v))
         return bool(state == TopAbs_IN or (with_rim and state == TopAbs_ON))
+
+    @property
+    def has_formula(self) -> bool:
+        """Whether the surface is stored as a plane, cylinder, cone, sphere or torus."""
+        return self.canonical is not None and self.recovered_gap_mm is None
+
+    def points(self, u: Array, v: Array) -> tuple[Array, Array, Array]:
+        """Points of the surface and both first derivatives at parameters (n,), (n, 3) each."""
+        if self.has_formula:
+            return formula_points(self.kind, self.canonical, u, v)
+        if not self._patch_known:
+            self._patch, self._patch_known = patch_of(self.surface), True
+        if self._patch is not None:
+            return patch_points(self._patch, u, v)
+        return kernel_points(self.surface, u, v)
+
+    def grid(self, shares: Array) -> tuple[Array, Array]:
+        """Points on a grid of shares of the bounds (n * n, 3), with their parameters, u slow."""
+        u0, u1, v0, v1 = self.bounds
+        u = np.repeat(u0 + (u1 - u0) * shares, len(shares))
+        v = np.tile(v0 + (v1 - v0) * shares, len(shares))
+        return np.column_stack((u, v)), self.points(u, v)[0]
 
     def edges(self) -> Iterator[TopoDS_Edge]:
         """The face's edges, each as often as it runs round the face."""

@@ -16,7 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 from OCP.BRepAdaptor import BRepAdaptor_Curve2d
 from OCP.GeomAbs import GeomAbs_CurveType, GeomAbs_Shape
-from OCP.gp import gp_Pnt, gp_Pnt2d, gp_Vec, gp_Vec2d
+from OCP.gp import gp_Pnt2d, gp_Vec2d
 from OCP.TColStd import TColStd_Array1OfReal
 from OCP.TopAbs import TopAbs_REVERSED
 
@@ -40,7 +40,7 @@ def removed_by(faces: Iterable[KernelFace], cut: float) -> tuple[float, float]:
     """
     members = list(faces)
     # a modelled thread has a hundred small faces, and point by point is dear
-    many = sum(not _has_formula(face) for face in members) > _MANY_FREE
+    many = sum(not face.has_formula for face in members) > _MANY_FREE
     pairs = [_face_flux(face, cut, 1 if many else 4) for face in members]
     return -math.fsum(p[0] for p in pairs), math.fsum(p[1] for p in pairs)
 
@@ -64,7 +64,7 @@ def _face_flux(face: KernelFace, cut: float, finest_free: int) -> tuple[float, f
     runs = _runs(face)
     before, plain = _integral(face, runs, cut, 1)
     panels = 2
-    finest = _FINEST_PANELS if _has_formula(face) else finest_free
+    finest = _FINEST_PANELS if face.has_formula else finest_free
     value = before
     while panels <= finest:
         value, plain = _integral(face, runs, cut, panels)
@@ -95,22 +95,27 @@ def _integral(
 ) -> tuple[float, float]:
     """Green's theorem on the parameters: the rim's integral of G dv, G the integral of f du."""
     u0 = face.bounds[0]
-    inner = _INNER if _has_formula(face) else _INNER_FREE
+    inner = _INNER if face.has_formula else _INNER_FREE
     s, ws = _composite(np.array([0.0, 1.0]), panels, inner)
-    total, plain = [], []
+    traces, slopes = [], []
     for trace, backwards, knots in runs:
         nodes = 10 if len(knots) == 2 else 5
         t, w = _composite(knots, panels, nodes)
         uv, dv = _trace(trace, t)
-        span = uv[:, 0] - u0
-        u = u0 + span[:, None] * s[None, :]
-        v = np.broadcast_to(uv[:, 1:2], u.shape)
-        phi, around = _around(face, u.ravel(), v.ravel(), cut)
-        weight = dv * w * span * (-1.0 if backwards else 1.0)
-        flux = around.reshape(u.shape) * ws[None, :]
-        plain.append(float((flux.sum(axis=1) * weight).sum()))
-        total.append(float(((flux * phi.reshape(u.shape)).sum(axis=1) * weight).sum()))
-    return math.fsum(total), math.fsum(plain)
+        traces.append(uv)
+        slopes.append(dv * w * (-1.0 if backwards else 1.0))
+    if not traces:
+        return 0.0, 0.0
+    uv = np.concatenate(traces)
+    span = uv[:, 0] - u0
+    u = u0 + span[:, None] * s[None, :]
+    v = np.broadcast_to(uv[:, 1:2], u.shape)
+    phi, around = _around(face, u.ravel(), v.ravel(), cut)
+    weight = np.concatenate(slopes) * span
+    flux = around.reshape(u.shape) * ws[None, :]
+    plain = flux.sum(axis=1) * weight
+    total = (flux * phi.reshape(u.shape)).sum(axis=1) * weight
+    return math.fsum(total.tolist()), math.fsum(plain.tolist())
 
 
 @cache
@@ -151,7 +156,8 @@ def _trace(trace: BRepAdaptor_Curve2d, params: Array) -> tuple[Array, Array]:
 
 def _around(face: KernelFace, u: Array, v: Array, cut: float | str) -> tuple[Array, Array]:
     """phi and (Su x Sv) . (z x P) at parameters, shapes (n,); for "z" and "r" those fields."""
-    p, n = _evaluate(face, u, v)
+    p, su, sv = face.points(u, v)
+    n = np.cross(su, sv)
     if cut == "z":
         return np.ones(len(p)), n[:, 2] * p[:, 2]
     if cut == "r":
@@ -159,50 +165,3 @@ def _around(face: KernelFace, u: Array, v: Array, cut: float | str) -> tuple[Arr
     assert not isinstance(cut, str)
     phi = cut + (np.arctan2(p[:, 1], p[:, 0]) - cut) % math.tau
     return phi, n[:, 1] * p[:, 0] - n[:, 0] * p[:, 1]
-
-
-def _evaluate(face: KernelFace, u: Array, v: Array) -> tuple[Array, Array]:
-    """Points and unscaled normals Su x Sv, shapes (n, 3)."""
-    if not _has_formula(face):
-        return _evaluate_free(face, u, v)
-    c = face.canonical
-    frame = c.Position()
-    origin, x, y, z = (
-        np.array([d.X(), d.Y(), d.Z()])
-        for d in (frame.Location(), frame.XDirection(), frame.YDirection(), frame.Direction())
-    )
-    if face.kind == "plane":
-        p = origin + u[:, None] * x + v[:, None] * y
-        return p, np.broadcast_to(np.cross(x, y), p.shape)
-    cos_u, sin_u = np.cos(u)[:, None], np.sin(u)[:, None]
-    out, turn = cos_u * x + sin_u * y, cos_u * y - sin_u * x
-    one, zero = np.ones((len(u), 1)), np.zeros((len(u), 1))
-    if face.kind == "cylinder":
-        r, dr, h, dh = c.Radius() * one, zero, v[:, None], one
-    elif face.kind == "cone":
-        s, k = math.sin(c.SemiAngle()), math.cos(c.SemiAngle())
-        r, dr, h, dh = c.RefRadius() + v[:, None] * s, s * one, v[:, None] * k, k * one
-    elif face.kind == "sphere":
-        cos_v, sin_v = np.cos(v)[:, None], np.sin(v)[:, None]
-        rho = c.Radius()
-        r, dr, h, dh = rho * cos_v, -rho * sin_v, rho * sin_v, rho * cos_v
-    else:
-        cos_v, sin_v = np.cos(v)[:, None], np.sin(v)[:, None]
-        rho = c.MinorRadius()
-        r, dr, h, dh = c.MajorRadius() + rho * cos_v, -rho * sin_v, rho * sin_v, rho * cos_v
-    return origin + r * out + h * z, np.cross(r * turn, dr * out + dh * z)
-
-
-def _has_formula(face: KernelFace) -> bool:
-    return face.canonical is not None and face.recovered_gap_mm is None
-
-
-def _evaluate_free(face: KernelFace, u: Array, v: Array) -> tuple[Array, Array]:
-    p, n = np.empty((len(u), 3)), np.empty((len(u), 3))
-    point, su, sv = gp_Pnt(), gp_Vec(), gp_Vec()
-    for i in range(len(u)):
-        face.surface.D1(float(u[i]), float(v[i]), point, su, sv)
-        normal = su.Crossed(sv)
-        p[i] = point.X(), point.Y(), point.Z()
-        n[i] = normal.X(), normal.Y(), normal.Z()
-    return p, n

@@ -56,7 +56,7 @@ def make_group(faces: Sequence[KernelFace], rims: frozenset[str], turned: Collec
         middle = grid[held]
         points = np.concatenate((*runs, middle))
         if face.index not in turned:
-            spans.append(_span([*runs, *_grid_runs(grid, held)], points))
+            spans.append(_span(_tables(runs, _grid_runs(grid, held)), points))
         for run in runs:
             corners.extend(np.arctan2(run[:, 1], run[:, 0]).tolist())
         zr.append(_image(points))
@@ -95,62 +95,71 @@ def _along(edge: TopoDS_Edge) -> Array:
 
 def _grid(face: KernelFace, shares: Array) -> tuple[Array, NDArray[np.bool_]]:
     """Points of the surface on a grid, shape (n, n, 3), and which of them the face holds."""
-    u0, u1, v0, v1 = face.bounds
-    us, vs = u0 + (u1 - u0) * shares, v0 + (v1 - v0) * shares
-    points = np.array([[_xyz(face.surface.Value(float(u), float(v))) for v in vs] for u in us])
-    held = np.array([[face.holds(float(u), float(v)) for v in vs] for u in us])
-    return points, held
+    uv, points = face.grid(shares)
+    held = np.array([face.holds(u, v) for u, v in uv.tolist()])
+    n = len(shares)
+    return points.reshape(n, n, 3), held.reshape(n, n)
 
 
-def _grid_runs(grid: Array, held: NDArray[np.bool_]) -> list[Array]:
-    """Neighbouring pairs of grid points that the face holds both."""
+def _grid_runs(grid: Array, held: NDArray[np.bool_]) -> Array:
+    """Neighbouring pairs of grid points that the face holds both, shape (n, 2, 3)."""
     across = held[:-1, :] & held[1:, :]
     along = held[:, :-1] & held[:, 1:]
-    pairs = [
-        np.stack((grid[:-1, :][across], grid[1:, :][across]), axis=1),
-        np.stack((grid[:, :-1][along], grid[:, 1:][along]), axis=1),
-    ]
-    return [pair for table in pairs for pair in table]
+    return np.concatenate(
+        (
+            np.stack((grid[:-1, :][across], grid[1:, :][across]), axis=1),
+            np.stack((grid[:, :-1][along], grid[:, 1:][along]), axis=1),
+        )
+    )
 
 
 def _xyz(p: gp_Pnt) -> tuple[float, float, float]:
     return (p.X(), p.Y(), p.Z())
 
 
-def _span(runs: Sequence[Array], points: Array) -> tuple[float, float]:
+def _span(tables: Sequence[Array], points: Array) -> tuple[float, float]:
     """The run of angles that a connected face covers: low, and high up to low + 2 pi.
 
+    `tables`: runs of samples, equally long ones together, (runs, samples, 3); `points` (n, 3).
     Each step from one sample to the next covers the angles between them. A whole turn begins at
     the seam, the angle that no step crosses; where there is none, or a step passes too close by
     the axis to tell which side, the span is more than a whole turn.
     """
-    steps: list[tuple[float, float]] = []
-    for run in runs:
-        angle = np.arctan2(run[:, 1], run[:, 0])
-        turn = (np.diff(angle) + math.pi) % math.tau - math.pi
-        wound = np.concatenate(([0.0], np.cumsum(turn)))
-        if np.abs(turn).max(initial=0.0) > _HALF or float(np.ptp(wound)) > math.tau + 1e-6:
+    begins, widths = [np.arctan2(points[:, 1], points[:, 0]) % math.tau], [np.zeros(len(points))]
+    for table in tables:
+        angle = np.arctan2(table[:, :, 1], table[:, :, 0])
+        turn = (np.diff(angle, axis=1) + math.pi) % math.tau - math.pi
+        wound = np.cumsum(np.pad(turn, ((0, 0), (1, 0))), axis=1)
+        if np.abs(turn).max(initial=0.0) > _HALF or np.ptp(wound, axis=1).max() > math.tau + 1e-6:
             return (0.0, 2.0 * math.tau)
-        begin = np.where(turn < 0.0, angle[1:], angle[:-1]) % math.tau
-        steps.extend(zip(begin.tolist(), np.abs(turn).tolist(), strict=True))
-    steps.extend((a % math.tau, 0.0) for a in np.arctan2(points[:, 1], points[:, 0]).tolist())
-    steps.sort()
-    widest, start, reached = -1.0, 0.0, -math.inf
-    for low, width in [*steps, *((low + math.tau, width) for low, width in steps)]:
-        # on the second turn all that reaches over from the first is known
-        if low >= math.tau and low - reached > widest:
-            widest, start = low - reached, low
-        reached = max(reached, low + width)
-    if widest >= _LEAST_GAP:
-        return (start, start + math.tau - widest)
-    return _whole_turn(runs, steps)
+        begins.append((np.where(turn < 0.0, angle[:, 1:], angle[:, :-1]) % math.tau).ravel())
+        widths.append(np.abs(turn).ravel())
+    low, width = np.concatenate(begins), np.concatenate(widths)
+    order = np.argsort(low, kind="stable")
+    low, width = low[order], width[order]
+    # on the second turn all that reaches over from the first is known
+    again = np.concatenate((low, low + math.tau))
+    reached = np.maximum.accumulate(again + np.tile(width, 2))
+    gaps = low + math.tau - reached[len(low) - 1 : -1]
+    widest = int(np.argmax(gaps))
+    if gaps[widest] >= _LEAST_GAP:
+        return (float(low[widest] + math.tau), float(low[widest] + 2.0 * math.tau - gaps[widest]))
+    return _whole_turn(tables, low, width)
 
 
-def _whole_turn(runs: Sequence[Array], steps: Sequence[tuple[float, float]]) -> tuple[float, float]:
-    begins, widths = np.array(steps).T
+def _tables(runs: Sequence[Array], pairs: Array) -> list[Array]:
+    """Runs of samples (n, 3) by their length, and pairs (m, 2, 3) as they are."""
+    by_length: dict[int, list[Array]] = {}
     for run in runs:
-        seam = math.atan2(run[0, 1], run[0, 0])
-        past = (seam - begins) % math.tau
-        if not bool(((past > 1e-6) & (past < widths - 1e-6)).any()):
-            return (seam, seam + math.tau)
+        by_length.setdefault(len(run), []).append(run)
+    tables = [np.stack(equal) for equal in by_length.values()]
+    return [*tables, pairs] if len(pairs) else tables
+
+
+def _whole_turn(tables: Sequence[Array], begins: Array, widths: Array) -> tuple[float, float]:
+    for table in tables:
+        for seam in np.unique(np.arctan2(table[:, 0, 1], table[:, 0, 0])).tolist():
+            past = (seam - begins) % math.tau
+            if not bool(((past > 1e-6) & (past < widths - 1e-6)).any()):
+                return (seam, seam + math.tau)
     return (0.0, 2.0 * math.tau)

@@ -11,13 +11,15 @@ from __future__ import annotations
 import math
 from collections import defaultdict
 from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 from OCP.BRepClass3d import BRepClass3d_SolidClassifier
 from OCP.BRepIntCurveSurface import BRepIntCurveSurface_Inter
 from OCP.Geom import Geom_Circle
 from OCP.GeomAdaptor import GeomAdaptor_Curve
-from OCP.gp import gp_Ax2, gp_Circ, gp_Dir, gp_Pnt
+from OCP.gp import gp_Ax2, gp_Circ, gp_Dir, gp_Pnt, gp_Vec
 from OCP.TopAbs import TopAbs_IN
 from OCP.TopoDS import TopoDS_Shape
 
@@ -25,12 +27,13 @@ from turnability.half_plane.arrangement import Arrangement, Cell, Origins
 from turnability.half_plane.curves import Point, Points
 from turnability.half_plane.inside import distance_to, holds
 from turnability.part.kernel_faces import KernelFace
-from turnability.part.turned_body.sampling import half_plane_point
 
 THIN_MM = 1e-4
 """Cells thinner than this in the mean go with their neighbour on the longest side."""
 _ANGLES = (0.7391, 2.8335, 4.9279)  # odd ones, that meet no seam
 _GRID = 9
+_SHARES = (np.arange(_GRID) + 0.5) / _GRID
+_NEWTON = 12
 
 
 class CellJudge:
@@ -40,7 +43,10 @@ class CellJudge:
         self._classifier = BRepClass3d_SolidClassifier(shape)
         self._others = others
         self._boxes = np.array([_image_box(face) for face in others]).reshape(-1, 4)
-        self._witnesses = _witnesses(others)
+        self._grids = [_grid(face) for face in others]
+        self._witnesses = np.concatenate(
+            [np.empty((0, 2)), *(grid.images[grid.held] for grid in self._grids)]
+        )
 
     def decide(
         self,
@@ -125,6 +131,9 @@ class CellJudge:
         near = np.nonzero(hit)[0].tolist()
         if not len(near):
             return False
+        for i in near:  # a point of a face on the circle is proof, and cheaper found than none
+            if _lands_on(self._others[i], self._grids[i], z, r):
+                return True
         circle = Geom_Circle(gp_Circ(gp_Ax2(gp_Pnt(0.0, 0.0, z), gp_Dir(0.0, 0.0, 1.0)), r))
         curve = GeomAdaptor_Curve(circle)
         for i in near:  # one by one: the first that is met decides
@@ -133,6 +142,38 @@ class CellJudge:
             if meeting.More():
                 return True
         return False
+
+
+def _lands_on(face: KernelFace, grid: _Grid, z: float, r: float) -> bool:
+    """Whether Newton's iteration from the nearest grid point finds the face on the circle."""
+    k = int(np.argmin(np.hypot(*(grid.images - (z, r)).T)))
+    u, v = grid.uv[k].tolist()
+    p, along_u, along_v = gp_Pnt(), gp_Vec(), gp_Vec()
+    for _ in range(_NEWTON):
+        face.surface.D1(u, v, p, along_u, along_v)
+        here = math.hypot(p.X(), p.Y())
+        dz, dr = z - p.Z(), r - here
+        if abs(dz) + abs(dr) <= 1e-9:
+            return face.holds(u, v)
+        if here == 0.0:
+            return False
+        zu, zv = along_u.Z(), along_v.Z()
+        ru = (along_u.X() * p.X() + along_u.Y() * p.Y()) / here
+        rv = (along_v.X() * p.X() + along_v.Y() * p.Y()) / here
+        turn = zu * rv - zv * ru
+        if turn == 0.0:
+            return False
+        u += (dz * rv - dr * zv) / turn
+        v += (dr * zu - dz * ru) / turn
+        if not _within(face.bounds, u, v):
+            return False
+    return False
+
+
+def _within(bounds: tuple[float, float, float, float], u: float, v: float) -> bool:
+    """Whether parameters are in the bounds or no further off than half their width."""
+    u0, u1, v0, v1 = bounds
+    return abs(2.0 * u - u0 - u1) <= 2.0 * (u1 - u0) and abs(2.0 * v - v0 - v1) <= 2.0 * (v1 - v0)
 
 
 def _judge_slivers(plane: Arrangement, known: list[bool | None]) -> None:
@@ -164,31 +205,29 @@ def _judge_slivers(plane: Arrangement, known: list[bool | None]) -> None:
         waiting -= decided
 
 
-def _witnesses(others: Sequence[KernelFace]) -> Points:
-    """Points (z, r) of faces that are not turned: where one lies in a cell, the cell is in."""
-    found: list[Point] = []
-    for face in others:
-        u0, u1, v0, v1 = face.bounds
-        for i in range(_GRID):
-            for j in range(_GRID):
-                u = u0 + (u1 - u0) * (i + 0.5) / _GRID
-                v = v0 + (v1 - v0) * (j + 0.5) / _GRID
-                if face.holds(u, v):
-                    found.append(half_plane_point(face.surface.Value(u, v)))
-    return np.array(found).reshape(-1, 2)
+@dataclass(frozen=True, slots=True)
+class _Grid:
+    """Parameters (n, 2) of a face's points, their images (n, 2) and which are the face's own."""
+
+    uv: NDArray[np.float64]
+    images: Points
+    held: NDArray[np.bool_]
+
+
+def _grid(face: KernelFace) -> _Grid:
+    uv, points = face.grid(_SHARES)
+    held = np.array([face.holds(u, v) for u, v in uv.tolist()], dtype=bool)
+    return _Grid(uv, _images(points), held)
+
+
+def _images(points: NDArray[np.float64]) -> Points:
+    """(z, r) of points in space (n, 3)."""
+    return np.column_stack((points[:, 2], np.hypot(points[:, 0], points[:, 1])))
 
 
 def _image_box(face: KernelFace) -> tuple[float, float, float, float]:
     """Bounds (least z, greatest z, least r, greatest r) of a face's image, with room to spare."""
-    u0, u1, v0, v1 = face.bounds
-    steps = np.linspace(0.0, 1.0, _GRID)
-    zr = np.array(
-        [
-            half_plane_point(face.surface.Value(u0 + (u1 - u0) * i, v0 + (v1 - v0) * j))
-            for i in steps
-            for j in steps
-        ]
-    )
+    zr = _images(face.grid(np.linspace(0.0, 1.0, _GRID))[1])
     low, high = zr.min(axis=0), zr.max(axis=0)
     room = 0.25 * (high - low) + 1e-3
     least_r = low[1] - room[1] if face.kind == "free" else 0.0

@@ -39,10 +39,13 @@ def traced_folds(face: KernelFace) -> list[Curve]:
     """Images of the zeros of `around_axis` on the face's parameter rectangle."""
     u0, u1, v0, v1 = face.bounds
     us, vs = np.linspace(u0, u1, _GRID + 1), np.linspace(v0, v1, _GRID + 1)
-    g = np.array([[around_axis(face, float(u), float(v)) for v in vs] for u in us])
+    p, su, sv = face.points(np.repeat(us, _GRID + 1), np.tile(vs, _GRID + 1))
+    n = np.cross(su, sv)
+    size = np.maximum(np.linalg.norm(n, axis=1), 1e-300)
+    g = ((n[:, 1] * p[:, 0] - n[:, 0] * p[:, 1]) / size).reshape(_GRID + 1, _GRID + 1)
     if (g > 0.0).all() or (g < 0.0).all():
         return []
-    r = max(_image(face, (float(u), float(v)))[1] for u in us[::7] for v in vs[::7])
+    r = float(np.hypot(p[:, 0], p[:, 1]).max())
     if float(np.abs(g).max()) <= _NEARLY_TURNED * r:
         return []  # a thread's crest: a strip that nearly turns, told well enough by its edges
     zeros: dict[tuple[int, int, int], Spot] = {}
