@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import hashlib
 import math
+import os
 import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
@@ -27,6 +28,7 @@ _BODY = r"(?:[^;'/]++|'[^']*+'|/\*(?s:.*?)\*/|/)*+"
 _STATEMENT = re.compile(
     rf"(?:{_SKIP})*+(?:#(\d+)(?:{_SKIP})*+=(?:{_SKIP})*+([A-Z0-9_]*+))?({_BODY})(;|'|\Z)", re.I
 )
+_SECTION = re.compile(r"\s*(?:ENDSEC|DATA|SIGNATURE|END-ISO-10303-21)\b(?s:.*)", re.I)
 _STRING_OR_COMMENT = re.compile(r"'[^']*+'|/\*.*?\*/", re.S)
 _STRING = re.compile(r"'((?:[^']|'')*+)'")
 _REFERENCE = re.compile(r"#(\d+)")
@@ -36,25 +38,8 @@ _NUMBER_LIKE = re.compile(
 )
 _LARGE_EXPONENT = (re.compile(r"E\+?\d\d\d"), re.compile(r"e\+?\d\d\d"))
 _SHELLS = {"CLOSED_SHELL", "OPEN_SHELL", "ORIENTED_CLOSED_SHELL"}
-_BREPS = {"MANIFOLD_SOLID_BREP", "BREP_WITH_VOIDS", "FACETED_BREP"}
+BREPS = {"MANIFOLD_SOLID_BREP", "BREP_WITH_VOIDS", "FACETED_BREP"}
 _FACES = {"ADVANCED_FACE", "FACE_SURFACE"}
-
-_PREFIX_MM = {"MILLI": 1.0, "CENTI": 10.0, "DECI": 100.0, "MICRO": 1e-3, "NANO": 1e-6, "KILO": 1e6}
-_UNIT_NAMES = (
-    (1.0, "mm"),
-    (25.4, "inch"),
-    (10.0, "cm"),
-    (1000.0, "m"),
-    (304.8, "foot"),
-    (914.4, "yard"),
-    (1609344.0, "mile"),
-    (0.0254, "thou"),
-    (100.0, "dm"),
-    (1e-3, "um"),
-    (1e-6, "nm"),
-    (1e6, "km"),
-)
-
 
 class Instance(NamedTuple):
     """One entity of the data section: its keyword ("" if complex) and where its text stands."""
@@ -63,6 +48,15 @@ class Instance(NamedTuple):
     start: int
     end: int
     place: int
+
+
+class Statements(NamedTuple):
+    """Entities, numbers given again to something else (and where), and what is no entity."""
+
+    instances: Mapping[int, Instance]
+    repeated: Mapping[int, int]
+    astray: tuple[int, ...]
+    entities: int
 
 
 @dataclass(frozen=True)
@@ -75,20 +69,39 @@ class StepText:
     schema: str | None
     originating_system: str | None
 
-    @cached_property
+    @property
     def instances(self) -> Mapping[int, Instance]:
         """Entities by number; `place` is the 0-based order in the file."""
+        return self.statements.instances
+
+    @cached_property
+    def statements(self) -> Statements:
+        """What the data is made of, statement by statement, up to the first that has no end."""
         found: dict[int, Instance] = {}
-        for statement in _STATEMENT.finditer(self.text, self._data_at):
-            number, keyword, _, end = statement.groups()
-            if number is not None and end == ";":
-                place = len(found)
-                found[int(number)] = Instance(
-                    keyword.upper(), statement.start(3), statement.end(3), place
-                )
+        repeated: dict[int, int] = {}
+        astray: list[int] = []
+        place = 0
+        for statement in _STATEMENT.finditer(self.text, self.data_at):
+            number, keyword, body, end = statement.groups()
+            start, stop = statement.span(3)
             if end != ";":
+                if end or body.strip():
+                    astray.append(start)
                 break
-        return found
+            if number is not None:
+                instance = Instance(keyword.upper(), start, stop, place)
+                place += 1
+                before = found.get(int(number))
+                if before is not None and self._differ(before, instance):
+                    repeated.setdefault(int(number), start)
+                found[int(number)] = instance
+                if not keyword and body[:1] not in ("(", "&", "!"):
+                    astray.append(start)
+            elif not _SECTION.fullmatch(body):
+                astray.append(start)
+            elif body.upper().startswith("END-ISO"):
+                break
+        return Statements(found, repeated, tuple(astray), entities=place)
 
     @cached_property
     def by_keyword(self) -> Mapping[str, list[int]]:
@@ -118,10 +131,20 @@ class StepText:
         instance = self.instances[number]
         return self.text[instance.start : instance.end]
 
+    def bare(self, number: int) -> str:
+        """Text of an entity after its keyword, without strings and comments."""
+        return _STRING_OR_COMMENT.sub("", self.parameters(number))
+
     def references(self, number: int) -> list[int]:
         """Entities that this one refers to, in order; strings and comments don't count."""
-        bare = _STRING_OR_COMMENT.sub("", self.parameters(number))
-        return [int(n) for n in _REFERENCE.findall(bare) if int(n) in self.instances]
+        return [
+            int(n) for n in _REFERENCE.findall(self.bare(number)) if int(n) in self.instances
+        ]
+
+    def line(self, place: int) -> int:
+        """The line (1-based) in which a place of the text stands."""
+        before = self.text[:place]
+        return 1 + max(before.count("\n"), before.count("\r"))
 
     def strings(self, number: int) -> list[str]:
         """Text values of an entity, decoded, in order."""
@@ -138,7 +161,7 @@ class StepText:
     def breps_of_face(self) -> Mapping[int, list[int]]:
         """The solids (boundary representations) that each face bounds."""
         up: dict[int, list[int]] = {}
-        for kind in (*_SHELLS, *_BREPS):
+        for kind in (*_SHELLS, *BREPS):
             for number in self.by_keyword.get(kind, ()):
                 for child in self.references(number):
                     up.setdefault(child, []).append(number)
@@ -147,7 +170,7 @@ class StepText:
             level = up.get(face, [])
             for _ in range(3):  # shell, oriented shell, solid
                 found.setdefault(face, []).extend(
-                    n for n in level if self.instances[n].keyword in _BREPS
+                    n for n in level if self.instances[n].keyword in BREPS
                 )
                 level = [upper for n in level for upper in up.get(n, ())]
         return found
@@ -199,38 +222,14 @@ class StepText:
         names = self.product_names
         return names[0] if len(names) == 1 else None
 
-    def unit_of_brep(self, brep: int) -> str | None:
-        """Length unit of the representation that holds the solid."""
-        for representation in self.representations_of.get(brep, ()):
-            references = self.references(representation)
-            if references and (unit := self.unit_of_context(references[-1])):
-                return unit
-        units = self.length_units
-        return units[0] if units else None
-
-    def unit_of_context(self, context: int) -> str | None:
-        """Length unit that a representation context assigns."""
-        if "GLOBAL_UNIT_ASSIGNED_CONTEXT" not in self.parameters(context).upper():
-            return None
-        for unit in self.references(context):
-            if size := self._unit_mm(unit):
-                return unit_name(size)
-        return None
-
-    @cached_property
-    def length_units(self) -> tuple[str, ...]:
-        """Length units that contexts assign, each once, in the order of the file."""
-        contexts = self.complex_with("GLOBAL_UNIT_ASSIGNED_CONTEXT")
-        return tuple(dict.fromkeys(u for c in contexts if (u := self.unit_of_context(c))))
-
     def danger(self) -> str | None:
         """A number in the data that no kernel reads to its end, such as 1.E400 or NaN."""
         # Quick searches first: most files hold nothing like it.
         if not any(word in self.text for word in ("NAN", "NaN", "nan", "INF", "Inf", "inf")) and (
-            not any(letter.search(self.text, self._data_at) for letter in _LARGE_EXPONENT)
+            not any(letter.search(self.text, self.data_at) for letter in _LARGE_EXPONENT)
         ):
             return None
-        for hit in _NUMBER_LIKE.finditer(self.text, self._data_at):
+        for hit in _NUMBER_LIKE.finditer(self.text, self.data_at):
             try:
                 harmless = math.isfinite(float(hit.group(1)))
             except ValueError:  # two points
@@ -241,9 +240,14 @@ class StepText:
         return None
 
     @cached_property
-    def _data_at(self) -> int:
+    def data_at(self) -> int:
+        """Where the first data section begins."""
         data = re.search(r"\bDATA\s*(?:\([^;]*\))?\s*;", self.text)
         return data.end() if data else len(self.text)
+
+    def _differ(self, one: Instance, other: Instance) -> bool:
+        texts = ("".join(self.text[i.start : i.end].split()) for i in (one, other))
+        return one.keyword != other.keyword or next(texts) != next(texts)
 
     def _product_name(self, shape: int) -> str | None:
         """From a product definition shape to the product's name."""
@@ -260,25 +264,6 @@ class StepText:
             _first_said(self.strings(shape)) if self.instances[shape].keyword == "PRODUCT" else None
         )
 
-    def _unit_mm(self, unit: int, depth: int = 0) -> float | None:
-        """Size of a length unit in mm; None for units of other kinds."""
-        text = self.parameters(unit).upper()
-        if not re.search(r"\bLENGTH_UNIT\s*\(", text) or depth > 4:
-            return None
-        si = re.search(r"SI_UNIT\s*\(\s*(?:\.(\w+)\.|\$)\s*,\s*\.METRE\.", text)
-        if si:
-            return _PREFIX_MM.get(si.group(1)) if si.group(1) else 1000.0
-        for measure in self.references(unit):
-            # LENGTH_MEASURE(25.4), or the bare number that some exporters write
-            value = re.search(
-                r"\(\s*(?:\w*MEASURE\s*\(\s*)?([-+]?\d[\d.]*(?:E[-+]?\d+)?)\s*[),]",
-                self.parameters(measure).upper(),
-            )
-            for base in self.references(measure) if value else ():
-                if value and (size := self._unit_mm(base, depth + 1)):
-                    return float(value.group(1)) * size
-        return None
-
 
 _BOM = "\xef\xbb\xbf"
 """The mark some editors put before UTF-8 text, read as Latin-1; the kernel does not know it."""
@@ -287,11 +272,19 @@ _BOM = "\xef\xbb\xbf"
 def read_step_text(path: Path) -> StepText:
     """Read the file and check that it is STEP, whole, and holds no impossible numbers.
 
-    Raises PartUnreadable: missing, a folder, unreadable, empty, not STEP, cut off, 1.E400 or NaN.
+    Raises PartUnreadable: missing, a folder, unreadable, a name that is no text, empty, not STEP,
+    cut off, two files in one, 1.E400 or NaN.
     """
     what = str(path)
     try:
+        what.encode()
         data = path.read_bytes()
+    except UnicodeEncodeError:
+        cause = "its path holds bytes that are no UTF-8, which no report can name"
+        raise PartUnreadable(_shown(what), cause, "Rename the file or its folder") from None
+    except ValueError:  # the only one that opening a file raises
+        cause = "its path holds a NUL character, which no file's name can"
+        raise PartUnreadable(_shown(what), cause, "Check the name") from None
     except FileNotFoundError:
         raise PartUnreadable(what, "there is no such file", "Check the name and folder") from None
     except IsADirectoryError:
@@ -309,6 +302,9 @@ def read_step_text(path: Path) -> StepText:
     if not head.startswith("ISO-10303-21"):
         cause = "its keywords are not in capitals, as ISO 10303-21 asks"
         raise PartUnreadable(what, cause, EXPORT_AGAIN)
+    if _begins(text) > 1:
+        cause = "two STEP files stand in it, one after the other"
+        raise PartUnreadable(what, cause, "Copy or export the part again into a file of its own")
     header = re.match(r"(?s).*?\bENDSEC\s*;", text)
     found = StepText(
         path=path,
@@ -327,17 +323,22 @@ def read_step_text(path: Path) -> StepText:
     return found
 
 
-def unit_name(size_mm: float) -> str:
-    """Name of a length unit by its size: "mm", "inch", "cm", "m", "foot"... or "<size> mm"."""
-    for size, name in _UNIT_NAMES:
-        if abs(size_mm - size) <= 1e-6 * size:
-            return name
-    return f"{size_mm:g} mm"
+def _shown(path: str) -> str:
+    """A path with its odd bytes as escapes."""
+    return os.fsencode(path).decode("utf-8", "backslashreplace").replace("\0", r"\0")
 
 
-def unit_size_mm(name: str) -> float | None:
-    """Size of a named length unit in mm."""
-    return next((size for size, known in _UNIT_NAMES if known == name), None)
+def _begins(text: str) -> int:
+    """How many exchange structures begin in the text."""
+    if text.count("ISO-10303-21") <= 2:
+        return 1
+    # Where the first of them is cut off within a string, apostrophes pair up wrongly: any line
+    # that begins like a file counts as well.
+    bare = _STRING_OR_COMMENT.sub("", text)
+    return max(
+        len(re.findall(r"(?<!END-)ISO-10303-21\s*;", bare)),
+        len(re.findall(r"^[ \t]*ISO-10303-21\s*;", text, re.M)),
+    )
 
 
 def _first_said(strings: list[str]) -> str | None:
