@@ -254,7 +254,9 @@ def _number(key: Key, name: str, value: Any, scale: float) -> float:
 def _length(key: Key, name: str, value_mm: float, inch: bool) -> float:
     if key.least is None and value_mm <= 0.0:
         raise Fault(name, told(("is ", value_mm), inch), "Write a length greater than 0")
-    least = max(key.least or 0.0, LEAST_MM if value_mm > 0.0 else 0.0)
+    least = key.least or 0.0
+    if least >= 0.0 and value_mm > 0.0:  # deviations may be negative, and as small as they like
+        least = max(least, LEAST_MM)
     most = MOST_MM if key.most is None else key.most
     if value_mm < least:
         raise Fault(name, told(("is ", value_mm), inch), told(("Write at least ", least), inch))
