@@ -35,5 +35,9 @@ class ShopUnusable(TurnabilityError):
     """The shop file has a wrong key, value or unit; the message names key and line."""
 
 
+class IntentUnusable(TurnabilityError):
+    """The intent file has a wrong key or value, or names a place that the part does not have."""
+
+
 class OutputUnwritable(TurnabilityError):
     """A result could not be written; nothing half-written was left behind."""

@@ -1,0 +1,1 @@
+"""What the design asks for beyond its shape: read from a file, its places found on the profile."""

@@ -1,0 +1,109 @@
+"""Tolerance classes of ISO 286: the width that a grade gives, and where it lies about the nominal.
+
+What the tables here do not hold stays unknown: grades other than IT5 to IT14, sizes over 500 mm,
+and the positions of holes K to ZC, of a to c and of all letters beyond p.
+"""
+
+from __future__ import annotations
+
+import csv
+import re
+from dataclasses import dataclass
+from functools import cache
+from importlib import resources
+
+from turnability.cited import Cited
+
+_CLASS = re.compile(r"(js|cd|ef|fg|z[abc]|[a-hjkmnpr-vx-z])(01|0|1[0-8]|[1-9])", re.IGNORECASE)
+_SMALLEST_MM, _LARGEST_MM = 0.0, 500.0
+
+
+@dataclass(frozen=True, slots=True)
+class FitClass:
+    """A tolerance class such as h6 (shafts, small letters) or H7 (holes, capitals)."""
+
+    letter: str
+    grade: int
+
+    @property
+    def hole(self) -> bool:
+        """Whether it is for holes."""
+        return self.letter.isupper()
+
+    def __str__(self) -> str:
+        return f"{self.letter}{self.grade if self.grade >= 0 else '01'}"
+
+
+@dataclass(frozen=True, slots=True)
+class FitLimits:
+    """Deviations (lower, upper) and width in mm, None where no table here holds them."""
+
+    deviations_mm: tuple[float, float] | None
+    width_mm: Cited | None
+
+
+def fit_class(text: str) -> FitClass | None:
+    """The class that a text such as "h6" names; None where it names none."""
+    found = _CLASS.fullmatch(text.strip())
+    if found is None or not (found[1].islower() or found[1].isupper()):
+        return None
+    return FitClass(found[1], -1 if found[2] == "01" else int(found[2]))
+
+
+def fit_limits(fit: FitClass, nominal_mm: float) -> FitLimits:
+    """What the standard's tables say of this class at this nominal size.
+
+    By definition h ends and H begins at the nominal, js and JS lie evenly about it; shafts d to p
+    and holes D to G by the table of fundamental deviations.
+    """
+    row = _row("it_grades", nominal_mm)
+    column = f"IT{fit.grade}"
+    if row is None or column not in row:
+        return FitLimits(None, None)
+    grade_um = float(row[column])
+    checked = row["verified"] == "yes" or fit.grade <= 11
+    width = Cited(
+        grade_um / 1000.0,
+        "mm",
+        "ISO 286-1",
+        f"standard tolerance {column} over {row['d_over']} to {row['d_to']} mm",
+        checked,
+    )
+    from_um = _lower_um(fit, nominal_mm, grade_um)
+    if from_um is None:
+        return FitLimits(None, width)
+    return FitLimits((from_um / 1000.0, (from_um + grade_um) / 1000.0), width)
+
+
+def _lower_um(fit: FitClass, nominal_mm: float, grade_um: float) -> float | None:
+    """The lower deviation in micrometres."""
+    letter = fit.letter.lower()
+    if letter == "js":
+        return -0.5 * grade_um
+    if letter == "h":
+        return 0.0 if fit.hole else -grade_um
+    row = _row("fundamental_deviations", nominal_mm)
+    if row is None or letter not in row:
+        return None
+    value = float(row[letter])
+    if letter in "defg":
+        return -value if fit.hole else value - grade_um
+    if fit.hole:  # K to P of holes move with the grade: no table here
+        return None
+    if letter == "k" and not 4 <= fit.grade <= 7:
+        return 0.0
+    return value
+
+
+def _row(table: str, nominal_mm: float) -> dict[str, str] | None:
+    """The band that is over its lower end, up to and including its upper one."""
+    if not _SMALLEST_MM < nominal_mm <= _LARGEST_MM:
+        return None
+    return next(row for row in _rows(table) if nominal_mm <= float(row["d_to"]) + 1e-9)
+
+
+@cache
+def _rows(table: str) -> tuple[dict[str, str], ...]:
+    text = (resources.files("turnability.intent") / "tables" / f"{table}.csv").read_text("utf-8")
+    lines = [line for line in text.splitlines() if line.strip() and not line.startswith("#")]
+    return tuple(csv.DictReader(lines))

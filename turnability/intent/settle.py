@@ -1,0 +1,215 @@
+"""An intent settled on one part: its places found, its tolerances given their numbers."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+from typing import TypeVar
+
+from turnability.errors import IntentUnusable
+from turnability.intent.fits import fit_class, fit_limits
+from turnability.intent.model import (
+    EdgeBreak,
+    Intent,
+    Named,
+    NoGrip,
+    Related,
+    Roughness,
+    StatedThread,
+    Tolerance,
+    span_words,
+)
+from turnability.intent.place import NotFound, find, find_corner, find_length, is_cylinder
+from turnability.part.model import Part, Segment
+from turnability.toml_file.keys import Fault
+from turnability.toml_file.read import Found, TomlFile
+
+_FAR = 0.05
+_FAR_MM = 0.5
+"""Limits whose middle is farther than these from the size are another size's (common practice)."""
+_T = TypeVar("_T")
+_Finder = Callable[[Named, Part, bool], Named]
+
+
+def settled(intent: Intent, part: Part, inch: bool = False) -> Intent:
+    """The intent with every place found on the part and every tolerance's limits worked out.
+
+    A part without a profile has no places: its intent comes back as it is. `inch`: how messages
+    write lengths. Raises IntentUnusable, which tells all places that match nothing at once, each
+    with its line and what comes nearest.
+    """
+    if part.profile is None:
+        return intent
+    work = _Settling(part, inch)
+    done = replace(
+        intent,
+        tolerances=work.each(intent.tolerances, work.tolerance),
+        roughness=work.each(intent.roughness, work.roughness),
+        related=work.each(intent.related, work.related),
+        threads=work.each(intent.threads, work.thread),
+        no_grip=work.each(intent.no_grip, work.no_grip),
+        edges=work.each(intent.edges, work.edge),
+    )
+    if work.found:
+        raise TomlFile(
+            intent.what, "intent file", IntentUnusable, "", "", {}, {}, work.found
+        ).error()
+    return done
+
+
+def resettled(intent: Intent, part: Part) -> Intent:
+    """A settled intent taken over to a changed version of its part (segments numbered anew).
+
+    A place that the change has moved is taken by its z range and side, so that no protection is
+    lost on the way; one that is not there any more names no segments.
+    """
+    if part.profile is None:
+        return intent
+
+    def again(named: Named) -> Named:
+        if not named.segments or named.on_z_mm is None:
+            return named
+        for one in (named, _by_extent(named)):
+            try:
+                return replace(find(one, part), line=named.line, where=named.where)
+            except NotFound:
+                continue
+        return replace(named, segments=(), faces=())
+
+    return replace(
+        intent,
+        tolerances=tuple(replace(t, place=again(t.place)) for t in intent.tolerances),
+        roughness=tuple(replace(r, place=again(r.place)) for r in intent.roughness),
+        related=tuple(
+            replace(r, places=tuple(again(place) for place in r.places)) for r in intent.related
+        ),
+        threads=tuple(replace(t, place=again(t.place)) for t in intent.threads),
+        no_grip=tuple(replace(n, place=again(n.place)) for n in intent.no_grip),
+        edges=tuple(replace(e, place=again(e.place)) for e in intent.edges),
+    )
+
+
+def _by_extent(named: Named) -> Named:
+    return replace(
+        named, diameter_mm=None, z_mm=named.on_z_mm, end=None, face=None, face_index=None
+    )
+
+
+class _Settling:
+    """One part's surfaces, and the faults found so far."""
+
+    def __init__(self, part: Part, inch: bool) -> None:
+        assert part.profile is not None
+        self.part = part
+        self.inch = inch
+        self.segments = {s.id: s for s in part.profile.segments}
+        self.found: list[Found] = []
+
+    def each(self, stated: tuple[_T, ...], settle: Callable[[_T], _T]) -> tuple[_T, ...]:
+        return tuple(settle(one) for one in stated)
+
+    def place(self, named: Named, finder: _Finder = find) -> Named:
+        """The place found, or as it was where it is not there, which is remembered."""
+        try:
+            return finder(named, self.part, self.inch)
+        except NotFound as lost:
+            self.fault(named, None, lost.cause, lost.remedy)
+            return named
+
+    def fault(self, named: Named, key: str | None, cause: str, remedy: str) -> None:
+        self.found.append(Found(named.line, named.where or "a place", Fault(key, cause, remedy)))
+
+    def tolerance(self, stated: Tolerance) -> Tolerance:
+        place = self.place(stated.place, find_length if stated.of == "length" else find)
+        if place.segments == () or place.on_z_mm is None or place.on_diameter_mm is None:
+            return stated
+        if stated.of == "surface":
+            return replace(stated, place=place)
+        if stated.of == "length":
+            assert place.z_mm is not None
+            nominal = place.on_z_mm[1] - place.on_z_mm[0]
+            return self._sized(stated, place, nominal)
+        segments = [self.segments[name] for name in place.segments]
+        gauged = _one(place.diameter_mm) if _one(place.z_mm) is not None else None
+        if gauged is None and not _one_diameter(segments):
+            self.fault(
+                place,
+                None,
+                f"{place.text(self.inch)} has no one diameter",
+                "Name one cylinder, or a taper by one diameter_mm and the z_mm where it has it",
+            )
+            return stated
+        if stated.fit is not None:
+            self._hole_or_shaft(stated, place, segments)
+        return self._sized(stated, place, _one(place.diameter_mm) or place.on_diameter_mm[1])
+
+    def _hole_or_shaft(self, stated: Tolerance, place: Named, segments: list[Segment]) -> None:
+        fit = fit_class(stated.fit or "")
+        inside = any(s.surface == "inner" for s in segments)
+        if fit is not None and fit.hole != inside:
+            other = stated.stated.swapcase()
+            kind, here = ("holes", "an outside") if fit.hole else ("shafts", "an inside")
+            self.fault(
+                place, "fit", f"{fit} is a class for {kind}, but this is {here}", f"Write {other}"
+            )
+
+    def _sized(self, stated: Tolerance, place: Named, nominal_mm: float) -> Tolerance:
+        nominal = round(nominal_mm, 6)
+        if stated.limits_mm is not None:
+            low, high = stated.limits_mm
+            if abs(0.5 * (low + high) - nominal) > max(_FAR * nominal, _FAR_MM):
+                self.fault(
+                    place,
+                    "limits_mm",
+                    f"{span_words(stated.limits_mm, self.inch)} is far from the size there, "
+                    f"{span_words((nominal, nominal), self.inch)}",
+                    "Correct limits_mm, or the place",
+                )
+            deviations = (round(low - nominal, 6), round(high - nominal, 6))
+            return replace(stated, place=place, nominal_mm=nominal, deviations_mm=deviations)
+        fit = None if stated.fit is None else fit_class(stated.fit)
+        if fit is None:
+            return replace(stated, place=place, nominal_mm=nominal)
+        limits = fit_limits(fit, nominal)
+        return replace(
+            stated,
+            place=place,
+            nominal_mm=nominal,
+            deviations_mm=limits.deviations_mm,
+            width_mm=None if limits.width_mm is None else limits.width_mm.value,
+            basis=limits.width_mm,
+        )
+
+    def roughness(self, stated: Roughness) -> Roughness:
+        return replace(stated, place=self.place(stated.place))
+
+    def related(self, stated: Related) -> Related:
+        places = tuple(self.place(named) for named in stated.places)
+        known = places and all(place.segments for place in places)
+        if known and len({name for place in places for name in place.segments}) < 2:
+            self.fault(
+                places[0],
+                None,
+                f"{stated.name} relates one surface to itself alone",
+                "Add the surface that it runs true to",
+            )
+        return replace(stated, places=places)
+
+    def thread(self, stated: StatedThread) -> StatedThread:
+        return replace(stated, place=self.place(stated.place))
+
+    def no_grip(self, stated: NoGrip) -> NoGrip:
+        return replace(stated, place=self.place(stated.place))
+
+    def edge(self, stated: EdgeBreak) -> EdgeBreak:
+        return replace(stated, place=self.place(stated.place, find_corner))
+
+
+def _one(span: tuple[float, float] | None) -> float | None:
+    """The number of a range without width; None of any other."""
+    return span[0] if span is not None and span[0] == span[1] else None
+
+
+def _one_diameter(segments: list[Segment]) -> bool:
+    sizes = [2.0 * p[1] for s in segments for p in (s.curve.start, s.curve.end)]
+    return all(is_cylinder(s) for s in segments) and max(sizes) - min(sizes) <= 2e-3
