@@ -68,7 +68,7 @@ def starter_shop_text() -> str:
 
 
 def _shop_of(data: bytes, what: str, stem: str) -> Shop:
-    file = parse(data, what, _SORT, ShopUnusable)
+    file = parse(data, what, _SORT, ShopUnusable, _TABLES)
     top = {k: v for k, v in file.raw.items() if k not in (*_TABLES, "stock_policy")}
     values, faults = check(top, _TOP)
     file.report([_top_level(fault) for fault in faults], (), "top of the file")
@@ -112,7 +112,10 @@ def _tools(table: Mapping[str, Any]) -> list[Tool]:
     if not isinstance(kind, str):
         cause = "has no kind" if kind is None else "is not text"
         key = None if kind is None else "kind"
-        raise Faults([Fault(key, cause, "It may be " + ", ".join(kinds()))])
+        common = {k: v for k, v in table.items() if k in {c.name for c in COMMON} - {"kind"}}
+        faults = [Fault(key, cause, "It may be " + ", ".join(kinds()))]
+        faults += [f for f in check(common, COMMON)[1] if f.key is not None]
+        raise Faults(faults)
     module = kinds().get(kind)
     if module is None:
         raise Faults([Fault("kind", f'is "{kind}"', nearest(kind, kinds()))])

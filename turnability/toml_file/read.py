@@ -11,6 +11,7 @@ from pathlib import Path as FilePath
 from typing import Any, TypeVar
 
 from turnability.errors import TurnabilityError
+from turnability.toml_file.broken import Broken, mend
 from turnability.toml_file.keys import Checked, Fault, Faults, Key, check, told
 from turnability.toml_file.lines import Path, key_lines, line_of
 
@@ -27,11 +28,16 @@ class Found:
     fault: Fault
 
     def __str__(self) -> str:
-        return f"line {self.line}: {self.subject()} {self.fault}"
+        return f"line {self.line}: {'. '.join(self.said())}"
 
     def subject(self) -> str:
         """What is wrong: the table, and the key where it is one."""
         return self.where if self.fault.key is None else f"{self.where}, key {self.fault.key},"
+
+    def said(self) -> tuple[str, str]:
+        """Cause, with what it is the cause of, and way out."""
+        cause = f"{self.subject()} {told(self.fault.cause)}".strip()
+        return _printable(cause), _printable(told(self.fault.remedy))
 
 
 @dataclass(slots=True)
@@ -50,12 +56,15 @@ class TomlFile:
     raw: Mapping[str, Any]
     lines: Mapping[Path, int]
     found: list[Found] = field(default_factory=list)
+    broken: frozenset[int] = frozenset()
+    """Lines that are no TOML: of them no more is said."""
 
     def report(self, faults: Sequence[Fault], path: Path, where: str) -> None:
         """Remember faults of the table at `path`, called `where`."""
         for fault in faults:
-            at = path if fault.key is None else (*path, fault.key)
-            self.found.append(Found(line_of(self.lines, at), where, fault))
+            line = line_of(self.lines, path if fault.key is None else (*path, fault.key))
+            if line not in self.broken or fault.key is None:
+                self.found.append(Found(line, where, fault))
 
     def line(self, path: Path) -> int:
         """Where a key or table stands."""
@@ -106,11 +115,7 @@ class TomlFile:
         found = sorted(self.found, key=lambda f: f.line)
         if len(found) == 1:
             (one,) = found
-            return self.unusable(
-                f"{self.what} line {one.line}",
-                f"{one.subject()} {told(one.fault.cause)}",
-                told(one.fault.remedy),
-            )
+            return self.unusable(f"{self.what} line {one.line}", *one.said())
         listed = "".join(f"\n  {one}" for one in found)
         return self.unusable(self.what, f"{len(found)} faults", f"Mend these lines:{listed}")
 
@@ -131,8 +136,18 @@ def bytes_of(path: FilePath, sort: str, unusable: type[TurnabilityError]) -> byt
         ) from None
 
 
-def parse(data: bytes, what: str, sort: str, unusable: type[TurnabilityError]) -> TomlFile:
-    """The file's tables. Raises `unusable` with the line where it is no UTF-8 or no TOML."""
+def parse(
+    data: bytes,
+    what: str,
+    sort: str,
+    unusable: type[TurnabilityError],
+    lists: Sequence[str] = (),
+) -> TomlFile:
+    """The file's tables; what is no TOML in it is among the faults found.
+
+    `lists` are the tables that must stand in double brackets. Raises `unusable` where the file is
+    no UTF-8, or so broken that its tables cannot be told apart.
+    """
     try:
         text = data.decode("utf-8-sig").replace("\r\n", "\n")
     except UnicodeDecodeError as error:
@@ -140,32 +155,58 @@ def parse(data: bytes, what: str, sort: str, unusable: type[TurnabilityError]) -
         raise unusable(
             f"{what} line {line}", "is not UTF-8 text", f"Save the {sort} as UTF-8"
         ) from None
+    broken: list[Broken] = []
+    raw = _tables_of(text)
+    if raw is None or any(isinstance(raw.get(name), dict) for name in lists):
+        text, broken = mend(text, lists)
+        raw = _tables_of(text)
+    digest = hashlib.sha256(data).hexdigest()
+    file = TomlFile(what, sort, unusable, digest, text, raw or {}, key_lines(text))
+    for one in broken:
+        file.found.append(Found(one.line, _place(file.raw, one), _fault(one)))
+    file.broken = frozenset(one.line for one in broken)
+    if raw is None:
+        if not broken:
+            raise unusable(what, "is not TOML", "Write keys as in width_mm = 3.0, each once")
+        raise file.error()
+    return file
+
+
+def _tables_of(text: str) -> dict[str, Any] | None:
     try:
-        raw = tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
-        place = re.search(r"\s*\(at (?:line (\d+), column \d+|end of document)\)", str(error))
-        cause = str(error)
-        line = text.rstrip().count("\n") + 1
-        if place:
-            cause = cause.replace(place.group(), "")
-            line = int(place[1]) if place[1] else line
-        cause = cause[:1].lower() + cause[1:]
-    except RecursionError:
-        cause, line = "lists are nested too deeply", 1
-    else:
-        digest = hashlib.sha256(data).hexdigest()
-        return TomlFile(what, sort, unusable, digest, text, raw, key_lines(text))
-    raise unusable(
-        f"{what} line {line}",
-        f"is not TOML: {cause}",
-        "Correct this line; keys look like width_mm = 3.0",
-    )
+        return tomllib.loads(text)
+    except (ValueError, RecursionError):  # TOMLDecodeError is a ValueError
+        return None
+
+
+def _fault(broken: Broken) -> Fault:
+    return Fault(broken.key, broken.cause, broken.remedy)
+
+
+def _place(raw: Mapping[str, Any], broken: Broken) -> str:
+    """The table of a broken statement as people find it."""
+    if broken.key is None:
+        return ""
+    if not broken.table:
+        return "top of the file"
+    name, *index = broken.table
+    entries = raw.get(str(name))
+    if isinstance(entries, list) and index and int(index[0]) < len(entries):
+        return where_of(broken.table, entries[int(index[0])])
+    return str(name)
+
+
+def _printable(text: str) -> str:
+    """What a file holds, without what would steer a terminal."""
+    return "".join(letter if letter.isprintable() else "\ufffd" for letter in text)
 
 
 def where_of(path: Path, table: Mapping[str, Any]) -> str:
     """A table of a list as people find it: its place among its like, and its name."""
     name = table.get("name")
-    return f"{path[0]} {int(path[1]) + 1}" + (f' "{name}"' if isinstance(name, str) else "")
+    return f"{path[0]} {int(path[1]) + 1}" + (
+        f' "{name}"' if isinstance(name, str) and name.strip() else ""
+    )
 
 
 def as_written(fault: Fault, table: Mapping[str, Any]) -> Fault:
