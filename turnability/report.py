@@ -14,6 +14,8 @@ from typing import Any, Literal, TypeAlias
 
 from turnability.features.model import Feature
 from turnability.half_plane.curves import Arc, Point, Spline
+from turnability.intent.document import intent_document, intent_sha256
+from turnability.intent.model import Intent
 from turnability.part.model import Departure, Face, Part, Profile, Segment
 from turnability.reach.model import Left, Reach
 from turnability.rules.model import Assumption, Finding, RuleStatus
@@ -50,6 +52,8 @@ class Report:
     timings_s: Mapping[str, float] = field(default_factory=dict)
     inch: bool = False
     """Whether people of this shop read inches; the document stays in mm."""
+    intent: Intent | None = None
+    """What the design states beside the solid, its places found on the part."""
 
     @property
     def name(self) -> str:
@@ -88,7 +92,7 @@ class Report:
             },
             "inputs": {
                 "shop": {"name": self.shop_name, "sha256": self.shop_sha256},
-                "intent": None,
+                "intent": self.intent and {"sha256": intent_sha256(self.intent)},
                 "options": dict(self.options),
             },
             "verdict": self.verdict,
@@ -122,6 +126,7 @@ class Report:
                 }
                 for a in self.assumptions
             ],
+            "intent": self.intent and intent_document(self.intent),
             "timings_s": {stage: float(self.timings_s.get(stage, 0.0)) for stage in STAGES},
         }
         plain: Json = _plain(document, "report")

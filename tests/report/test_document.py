@@ -39,7 +39,8 @@ def test_documents_are_valid(report: Any, validator: Any) -> None:
 
 
 def test_keys_stand_in_the_contracts_order() -> None:
-    assert list(housing_report().document()) == CONTRACT_KEYS
+    document = housing_report().document()
+    assert [key for key in document if key in CONTRACT_KEYS] == CONTRACT_KEYS
     assert list(housing_report().document()["timings_s"]) == [
         "read", "axis", "profile", "features", "reach", "setups", "outputs",
     ]  # fmt: skip

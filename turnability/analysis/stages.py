@@ -14,6 +14,7 @@ from typing import Any, TypeVar
 
 from turnability import __version__
 from turnability.errors import TurnabilityError
+from turnability.intent.model import Intent
 from turnability.part.model import Part, Profile
 from turnability.report import Report, Verdict
 from turnability.rules.model import Finding, RuleOutcome, RuleStatus, View
@@ -24,13 +25,25 @@ T = TypeVar("T")
 _log = logging.getLogger("turnability")
 
 
-def walk(part: Part, shop: Shop, options: Mapping[str, Any] | None = None) -> Report:
+def walk(
+    part: Part,
+    shop: Shop,
+    options: Mapping[str, Any] | None = None,
+    intent: Intent | None = None,
+) -> Report:
     """All stages above the part, in order; pure, and free of the kernel.
 
     The changes that rules propose for errors are proven by a second walk where that can be done.
+    Raises IntentUnusable where the intent names a place that the part does not have.
     """
+    if intent is not None:
+        from turnability.intent.settle import settled
+        from turnability.shop.material import with_material
+
+        intent = settled(intent, part, shop.inch)
+        shop = with_material(shop, intent.material, intent.density_kg_per_mm3)
     run = _Run({"read": part.read_s, "axis": part.axis_s, "profile": part.profile_s})
-    view = _view(part, shop, run)
+    view = _view(part, shop, run, intent)
     outcome = run.stage("rules", "setups", lambda: _judged(view)) or RuleOutcome((), ())
     proven = run.stage("proofs", "setups", lambda: _proven(view, outcome))
     outcome = proven or outcome
@@ -54,6 +67,7 @@ def walk(part: Part, shop: Shop, options: Mapping[str, Any] | None = None) -> Re
         assumptions=outcome.assumptions,
         timings_s=run.timings_s,
         inch=shop.inch,
+        intent=intent,
     )
 
 
@@ -82,10 +96,10 @@ class _Run:
             self.timings_s[timed_as] = self.timings_s.get(timed_as, 0.0) + spent
 
 
-def _view(part: Part, shop: Shop, run: _Run) -> View:
+def _view(part: Part, shop: Shop, run: _Run, intent: Intent | None = None) -> View:
     """Features, reach, stock, lands and setups of a part; all None where it has no profile."""
     if part.profile is None:
-        return View(part, shop, None, None, None, None, None)
+        return View(part, shop, None, None, None, None, None, intent)
     from turnability.features.recognise import recognise
     from turnability.reach.compute import reach_of
     from turnability.rules.implausible_size import LARGEST_MM
@@ -100,11 +114,12 @@ def _view(part: Part, shop: Shop, run: _Run) -> View:
     if max(profile.length_mm, profile.max_diameter_mm) <= LARGEST_MM:
         reach = run.stage("reach", "reach", lambda: reach_of(profile, shop.tools))
     stock = run.stage("stock", "setups", lambda: choose_stock(profile, shop))
-    lands = run.stage("lands", "setups", lambda: find_lands(part))
+    ungripped = intent.ungripped if intent is not None else ()
+    lands = run.stage("lands", "setups", lambda: find_lands(part, ungripped))
     setups = None
     if reach is not None and lands is not None:
         setups = run.stage("setups", "setups", lambda: plan_setups(part, reach, lands, stock, shop))
-    return View(part, shop, features, reach, lands, setups, stock)
+    return View(part, shop, features, reach, lands, setups, stock, intent)
 
 
 def _judged(view: View) -> RuleOutcome:
@@ -116,10 +131,12 @@ def _judged(view: View) -> RuleOutcome:
 def _proven(view: View, outcome: RuleOutcome) -> RuleOutcome:
     """The outcome with those changes marked that a walk on the changed profile proves."""
     from turnability.analysis.prove import with_proofs
+    from turnability.intent.settle import resettled
 
     def judge_again(part: Part) -> RuleOutcome | None:
         again = _Run({})
-        judged = _judged(_view(part, view.shop, again))
+        intent = None if view.intent is None else resettled(view.intent, part)
+        judged = _judged(_view(part, view.shop, again, intent))
         return None if again.crashed else judged
 
     if view.part.profile is None or view.features is None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 from typing import Any
 
 from turnability.intent.model import Intent, Named, Tolerance
@@ -11,10 +12,11 @@ Json = dict[str, Any]
 
 def intent_document(intent: Intent) -> Json:
     """What was stated, with the segments and faces of each place; null where nothing was."""
+    density = intent.density_kg_per_mm3
     return {
         "material": intent.material,
         "condition": intent.condition,
-        "density_kg_per_mm3": intent.density_kg_per_mm3,
+        "density_kg_per_m3": None if density is None else density * 1e9,
         "quantity": intent.quantity,
         "general_tolerance": intent.general_tolerance,
         "ra_um": intent.ra_um,
@@ -35,6 +37,11 @@ def intent_document(intent: Intent) -> Json:
         "no_grip": [{**_place(n.place), "why": n.why} for n in intent.no_grip],
         "edges": [{**_place(e.place), "break_mm": e.break_mm} for e in intent.edges],
     }
+
+
+def intent_sha256(intent: Intent) -> str:
+    """The file's digest; of an intent that was made without one, that of what it states."""
+    return intent.sha256 or hashlib.sha256(repr(intent).encode()).hexdigest()
 
 
 def _place(named: Named) -> Json:

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from typing import Literal, TypeAlias
 
 from turnability.features.model import Feature
+from turnability.intent.model import Intent
 from turnability.part.model import Part
 from turnability.reach.model import Reach
 from turnability.setups.model import Land, Setup
@@ -19,7 +20,11 @@ BasisKind: TypeAlias = Literal["standard", "handbook", "common-practice", "geome
 
 @dataclass(frozen=True, slots=True)
 class View:
-    """All that the stairs below have found, read only. A stage that gave up is None."""
+    """All that the stairs below have found, read only. A stage that gave up is None.
+
+    `intent` is settled on this part; None where none was given. Where it names a material, the
+    shop is the shop as it works that material.
+    """
 
     part: Part
     shop: Shop
@@ -28,6 +33,7 @@ class View:
     lands: tuple[Land, ...] | None
     setups: tuple[Setup, ...] | None
     stock: Stock | None
+    intent: Intent | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,7 +68,11 @@ class Basis:
 
 @dataclass(frozen=True, slots=True)
 class Finding:
-    """One thing to know about the part. `id` is given when the report is made."""
+    """One thing to know about the part. `id` is given when the report is made.
+
+    `otherwise` is the message where the change turns out not to help; None where it says nothing
+    of the change.
+    """
 
     rule: str
     level: Level
@@ -74,6 +84,7 @@ class Finding:
     unit: str | None = None
     change: Change | None = None
     id: str = ""
+    otherwise: str | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,16 +3,18 @@
 Only a line parallel to the axis is a land: never a taper, a curve or a thread. Where a departure
 (a cross hole, a flat, a slot) cuts into it, the land is broken there and what is left on either
 side counts by itself. Where a departure's own numbers do not say that it keeps clear of the
-surface, it is taken to break it: a grip promised on a broken surface could let the part go.
+surface, it is taken to break it: a grip promised on a broken surface could let the part go. What
+the intent keeps from jaws is no land either.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from itertools import pairwise
 from typing import Literal
 
 from turnability.half_plane.curves import Line
+from turnability.intent.model import Named
 from turnability.part.model import Departure, Part, Segment
 from turnability.setups.model import Land
 
@@ -22,8 +24,11 @@ STRAIGHT_MM = 1e-3
 Span = tuple[float, float]
 
 
-def find_lands(part: Part) -> tuple[Land, ...]:
-    """Lands of the outline by z, outside before inside; empty for a part without a profile."""
+def find_lands(part: Part, ungripped: Sequence[Named] = ()) -> tuple[Land, ...]:
+    """Lands of the outline by z, outside before inside; empty for a part without a profile.
+
+    `ungripped`: settled places of the intent that no jaw may hold.
+    """
     if part.profile is None:
         return ()
     threaded = {face.index for face in part.faces if face.role == "thread"}
@@ -35,6 +40,11 @@ def find_lands(part: Part) -> tuple[Land, ...]:
         broken = [d.z_mm for d in part.departures if breaks(d, surface, radius)]
         broken += [
             _span(s) for s in run if any(set(s.faces) & set(d.faces) for d in part.departures)
+        ]
+        broken += [
+            place.on_z_mm
+            for place in ungripped
+            if place.on_z_mm is not None and {s.id for s in run}.intersection(place.segments)
         ]
         for span in _without((min(z), max(z)), broken):
             ids = tuple(s.id for s in run if _overlap(_span(s), span))

@@ -22,9 +22,7 @@ def with_material(shop: Shop, material: str | None, density_kg_per_mm3: float | 
     if density is None and own:
         density = policy.density_kg_per_mm3
     named = policy.material if material is None else material
-    return replace(
-        shop, stock_policy=replace(policy, material=named, density_kg_per_mm3=density)
-    )
+    return replace(shop, stock_policy=replace(policy, material=named, density_kg_per_mm3=density))
 
 
 def _same(material: str, other: str | None) -> bool:
