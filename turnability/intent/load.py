@@ -62,9 +62,8 @@ def load_intent(path: str | os.PathLike[str]) -> Intent:
     Raises IntentUnusable naming the file, each wrong key with its line, the cause and the way out.
     """
     file = FilePath(path)
-    return _intent_of(
-        parse(bytes_of(file, _SORT, IntentUnusable), str(file), _SORT, IntentUnusable)
-    )
+    data = bytes_of(file, _SORT, IntentUnusable)
+    return _intent_of(parse(data, str(file), _SORT, IntentUnusable, _TABLES))
 
 
 def _intent_of(file: TomlFile) -> Intent:
@@ -72,12 +71,10 @@ def _intent_of(file: TomlFile) -> Intent:
     values, faults = check(top, TOP_KEYS)
     file.report([_top_level(fault) for fault in faults], (), "top of the file")
     quantity = None
-    if not faults:
-        try:
-            quantity = whole(values, "quantity")
-        except Fault as fault:
-            file.report([fault], (), "top of the file")
-
+    try:
+        quantity = whole(values, "quantity")
+    except Fault as fault:
+        file.report([fault], (), "top of the file")
     intent = Intent(
         what=file.what,
         sha256=file.sha256,

@@ -45,7 +45,7 @@ def find(named: Named, part: Part, inch: bool = False) -> Named:
         segments = [s for s in _surfaces(part.profile) if s.surface == "end" and _at(s, level)]
         if not segments:
             raise NotFound(
-                f"the part has no flat face at its {named.end} end",
+                f"finds no flat face at the {named.end} end",
                 "Name the surface by diameter_mm and z_mm instead",
             )
     else:
@@ -67,7 +67,7 @@ def find_corner(named: Named, part: Part, inch: bool = False) -> Named:
     if abs(where[0] - z) > WITHIN_MM or abs(2.0 * where[1] - d) > WITHIN_MM:
         there = f"⌀{_number(2.0 * where[1], inch)} at z {_number(where[0], inch)}"
         raise NotFound(
-            f"no edge at {named.text(inch)}; nearest: {there} ({near[0].id} {near[1].id})",
+            f"finds no edge at {named.text(inch)}; nearest: {there} ({near[0].id} {near[1].id})",
             "Correct diameter_mm or z_mm",
         )
     return replace(
@@ -89,7 +89,7 @@ def find_length(named: Named, part: Part, inch: bool = False) -> Named:
             near = sorted((s for s in faces if _flat(s)), key=lambda s: abs(_z(s)[0] - z))[:1]
             nearest = "".join(f"; nearest: {describe(s, inch)}" for s in near)
             raise NotFound(
-                f"no face across the axis at z {_number(z, inch)}{nearest}",
+                f"finds no face across the axis at z {_number(z, inch)}{nearest}",
                 "Correct z_mm, which holds the z of both faces",
             )
         met += at
@@ -136,26 +136,29 @@ def _by_face(named: Named, part: Part, profile: Profile) -> list[Segment]:
         indices = {face.index for face in part.faces if face.name == named.face}
         names = sorted({face.name for face in part.faces if face.name})
         if not indices and not names:
-            raise NotFound("the file names no faces", "Name it by diameter_mm and z_mm")
+            raise NotFound(
+                "names a face, but the STEP file names none",
+                "Name the place by diameter_mm and z_mm",
+            )
         if not indices:
             close = difflib.get_close_matches(named.face, names, n=1, cutoff=0.5)
             few = ", ".join(f'"{name}"' for name in (close or names[:6]))
             raise NotFound(
-                f'no face is called "{named.face}"; {"nearest" if close else "there are"}: {few}',
+                f'finds no face called "{named.face}"; {"nearest" if close else "there are"}: {few}',
                 "Correct face, or name the place by diameter_mm and z_mm",
             )
     else:
         indices = {face.index for face in part.faces if face.index == named.face_index}
         if not indices:
             raise NotFound(
-                f"there is no face {named.face_index}; the solid has {len(part.faces)}",
+                f"finds no face {named.face_index}; the solid has {len(part.faces)}",
                 "Correct face_index, which counts from 1",
             )
     segments = [s for s in _surfaces(profile) if indices & set(s.faces)]
     if not segments:
         roles = sorted({face.role for face in part.faces if face.index in indices})
         raise NotFound(
-            f"{named.text()} is no turned surface ({', '.join(roles)})",
+            f"names {named.text()}, which is no turned surface ({', '.join(roles)})",
             "Only turned surfaces can be named",
         )
     return segments
@@ -209,7 +212,7 @@ def _nothing_there(named: Named, profile: Profile, inch: bool) -> NotFound:
         if met:
             shown = ", ".join(describe(s, inch) for s in met[:4])
             return NotFound(
-                f"{named.text(inch)} is met outside and inside: {shown}",
+                f"names {named.text(inch)}, which is met outside and inside: {shown}",
                 'Add z_mm, or side = "outside" or "inside"',
             )
     pool = [
@@ -225,7 +228,7 @@ def _nothing_there(named: Named, profile: Profile, inch: bool) -> NotFound:
     what = "face" if d is None and z is not None and _single(z) else "surface"
     of = named.text(inch)
     return NotFound(
-        f"no {what} {'at' if d is None else 'of'} {of}{nearest}",
+        f"finds no {what} {'at' if d is None else 'of'} {of}{nearest}",
         "Correct " + " or ".join(k for k, v in (("diameter_mm", d), ("z_mm", z)) if v is not None),
     )
 

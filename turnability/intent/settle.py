@@ -22,7 +22,7 @@ from turnability.intent.model import (
 from turnability.intent.place import NotFound, find, find_corner, find_length, is_cylinder
 from turnability.part.model import Part, Segment
 from turnability.toml_file.keys import Fault
-from turnability.toml_file.read import Found, TomlFile
+from turnability.toml_file.read import Found, error_of
 
 _FAR = 0.05
 _FAR_MM = 0.5
@@ -51,9 +51,7 @@ def settled(intent: Intent, part: Part, inch: bool = False) -> Intent:
         edges=work.each(intent.edges, work.edge),
     )
     if work.found:
-        raise TomlFile(
-            intent.what, "intent file", IntentUnusable, "", "", {}, {}, work.found
-        ).error()
+        raise error_of(work.found, intent.what, IntentUnusable)
     return done
 
 
@@ -135,7 +133,7 @@ class _Settling:
             self.fault(
                 place,
                 None,
-                f"{place.text(self.inch)} has no one diameter",
+                f"names {place.text(self.inch)}, which has no one diameter",
                 "Name one cylinder, or a taper by one diameter_mm and the z_mm where it has it",
             )
             return stated
@@ -149,9 +147,8 @@ class _Settling:
         if fit is not None and fit.hole != inside:
             other = stated.stated.swapcase()
             kind, here = ("holes", "an outside") if fit.hole else ("shafts", "an inside")
-            self.fault(
-                place, "fit", f"{fit} is a class for {kind}, but this is {here}", f"Write {other}"
-            )
+            cause = f"is {fit}, a class for {kind}, on {here} surface"
+            self.fault(place, "fit", cause, f"Write {other}")
 
     def _sized(self, stated: Tolerance, place: Named, nominal_mm: float) -> Tolerance:
         nominal = round(nominal_mm, 6)
@@ -161,7 +158,7 @@ class _Settling:
                 self.fault(
                     place,
                     "limits_mm",
-                    f"{span_words(stated.limits_mm, self.inch)} is far from the size there, "
+                    f"is {span_words(stated.limits_mm, self.inch)}, far from the size there, "
                     f"{span_words((nominal, nominal), self.inch)}",
                     "Correct limits_mm, or the place",
                 )
@@ -190,7 +187,7 @@ class _Settling:
             self.fault(
                 places[0],
                 None,
-                f"{stated.name} relates one surface to itself alone",
+                "relates one surface to itself alone",
                 "Add the surface that it runs true to",
             )
         return replace(stated, places=places)

@@ -112,12 +112,19 @@ class TomlFile:
 
     def error(self) -> TurnabilityError:
         """One error that tells all faults found, by line."""
-        found = sorted(self.found, key=lambda f: f.line)
-        if len(found) == 1:
-            (one,) = found
-            return self.unusable(f"{self.what} line {one.line}", *one.said())
-        listed = "".join(f"\n  {one}" for one in found)
-        return self.unusable(self.what, f"{len(found)} faults", f"Mend these lines:{listed}")
+        return error_of(self.found, self.what, self.unusable)
+
+
+def error_of(
+    found: Sequence[Found], what: str, unusable: type[TurnabilityError]
+) -> TurnabilityError:
+    """One error that tells all faults, by line; `what` names the file."""
+    found = sorted(found, key=lambda f: f.line)
+    if len(found) == 1:
+        (one,) = found
+        return unusable(f"{what} line {one.line}", *one.said())
+    listed = "".join(f"\n  {one}" for one in found)
+    return unusable(what, f"{len(found)} faults", f"Mend these lines:{listed}")
 
 
 def bytes_of(path: FilePath, sort: str, unusable: type[TurnabilityError]) -> bytes:
