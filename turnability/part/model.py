@@ -58,7 +58,13 @@ class Source:
     @property
     def repeats(self) -> int | None:
         """The first solid of the file that is this very one again; None where it is the first."""
-        first = min((instance.solid for instance in self.instances), default=self.solid)
+        own = next((one for one in self.instances if one.solid == self.solid), None)
+        alike = (
+            one.solid
+            for one in self.instances
+            if own and (one.mirrored, one.scale) == (own.mirrored, own.scale)
+        )
+        first = min(alike, default=self.solid)
         return first if first < self.solid else None
 
 

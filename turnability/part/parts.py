@@ -10,6 +10,7 @@ from pathlib import Path
 
 from turnability.errors import PartUnreadable
 from turnability.part.model import Part
+from turnability.part.reading.facts import with_facts
 from turnability.part.reading.read import ReadSolid, solids_in
 
 
@@ -39,9 +40,12 @@ def parts_in(
         if isinstance(read, PartUnreadable):
             yield read
             continue
-        twin = next((part for other, part in made if other.shape.IsEqual(read.shape)), None)
+        alike = (pair for pair in made if pair[0].shape.IsEqual(read.shape))
+        other, twin = next(alike, (read, None))
         if isinstance(twin, Part):
-            yield replace(twin, source=read.source)
+            # Its own place may be told of in its own words; all else is the same.
+            learnt = twin.remarks[len(other.remarks) :]
+            yield replace(twin, source=read.source, remarks=(*read.remarks, *learnt))
             continue
         part = twin or _part(read, read_s)
         made.append((read, part))
@@ -64,4 +68,4 @@ def _part(read: ReadSolid, read_s: float) -> Part | PartUnreadable:
         unreadable = PartUnreadable(what, cause, "Export the part again, or repair the model")
         unreadable.add_note("".join(traceback.format_exception(error)))
         return unreadable
-    return replace(part, read_s=read_s)
+    return with_facts(replace(part, read_s=read_s), read.facts)

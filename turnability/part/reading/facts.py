@@ -7,13 +7,12 @@ document reader loses signs, magnitudes and units of tolerances in many real fil
 from __future__ import annotations
 
 import logging
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 from turnability.part.model import (
     Datum,
-    Instance,
     Part,
     Place,
     Stated,
@@ -213,26 +212,3 @@ def with_facts(part: Part, facts: Facts) -> Part:
             tuple(replace(d, at=mapped(d.at)) for d in stated.datums),
         ),
     )
-
-
-def instances(spots: Sequence[Spot], solids: Sequence[int]) -> tuple[Instance, ...]:
-    """The places of one solid by its numbers in the file, which follow the tree's order."""
-    if len(spots) == len(solids):
-        pairs: Iterable[tuple[int, Spot]] = zip(solids, spots, strict=True)
-    else:
-        # Placed in other ways than by the tree: only what all its places share is known.
-        shared = spots[0] if len(set(spots)) == 1 else Spot(_shared(spots))
-        pairs = ((number, shared) for number in solids)
-    return tuple(Instance(number, *spot) for number, spot in pairs)
-
-
-def _shared(spots: Sequence[Spot]) -> tuple[str, ...]:
-    """The names that all paths begin with."""
-
-    def names() -> Iterator[str]:
-        for level in zip(*(spot.path for spot in spots), strict=False):
-            if len(set(level)) > 1:
-                return
-            yield level[0]
-
-    return tuple(names())
