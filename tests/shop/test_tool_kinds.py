@@ -12,6 +12,7 @@ from toml_text import table_text
 
 from turnability.errors import ShopUnusable
 from turnability.half_plane.curves import flatten_ring
+from turnability.shop.limits import LIMIT_WORDS
 from turnability.shop.load import load_shop
 from turnability.shop.model import Access, Cause, Hand, Tool
 from turnability.shop.tool_kind import COMMON, Example, ToolKind, kinds
@@ -57,6 +58,11 @@ def test_good_example_makes_whole_tools(kind: ToolKind, example: Example, tmp_pa
         for name, value in tool.limits.items():
             assert name.rsplit("_", 1)[1] in ("mm", "deg")
             assert value >= 0.0
+            assert name in LIMIT_WORDS, "people read a word for it"
+        for name, source in tool.sources.items():
+            assert name in tool.limits
+            told = any(LIMIT_WORDS[name] in note for note in tool.notes)
+            assert told != source.verified, "doubts are told, and nothing else is"
         seen = [relaxation.cause for relaxation in tool.relaxations]
         assert len(seen) == len(set(seen))
         for relaxation in tool.relaxations:

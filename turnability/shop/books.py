@@ -64,14 +64,3 @@ def weight(kind: str, corner_deg: float = 90.0) -> float:
         if entry["kind"] == kind and corner_deg >= float(entry["corner_from_deg"]) - 1e-9:
             return float(entry["weight"])
     raise LookupError(f"no weight for a tool of kind {kind!r}")
-
-
-def doubt(name: str, value: Cited) -> tuple[str, ...]:
-    """A note where a value is not verified, as people see it; nothing where it is."""
-    if value.verified:
-        return ()
-    number = f"{value.value:g} {value.unit}"
-    if "no source" in value.source or value.source.startswith("common practice"):
-        return (f"{name} {number} is common practice",)
-    source = value.source.replace(", recalled", "").replace(", memory", "")
-    return (f"{name} {number} from memory ({source}), unverified",)

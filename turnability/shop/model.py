@@ -63,7 +63,8 @@ class Tool:
 
     `kind` names its file in `shop/tools/` ("outline" for a bare outline), `designation` what is
     engraved on it, `weight` how dear it is to choose it (sturdy and ordinary low, pointed and
-    special high). `limits` are the numbers people see, each cited or taken from the shop file.
+    special high). `limits` are the numbers people see; `sources`, by the same keys, has those that
+    stem from a table. The others come from the shop file or from geometry.
     """
 
     name: str
@@ -77,6 +78,7 @@ class Tool:
     relaxations: tuple[Relaxation, ...] = ()
     limits: Mapping[str, float] = field(default_factory=dict)
     notes: tuple[str, ...] = ()
+    sources: Mapping[str, Cited] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,13 +7,15 @@ the spindle reversed, and feeds toward the chuck like a right-hand one.
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from typing import Any
 
 from turnability.cited import Cited
-from turnability.shop.books import cite, doubt, practice, row
+from turnability.shop.books import cite, practice, row
 from turnability.shop.holder_code import Holder, check_insert, parse_bar
 from turnability.shop.holder_outline import bar_body
 from turnability.shop.insert_code import parse_insert
+from turnability.shop.limits import doubts
 from turnability.shop.model import Outlines, Relaxation, Tool
 from turnability.shop.rings import mirror_r
 from turnability.shop.tool_kind import Example
@@ -60,11 +62,13 @@ def tool_from(table: Checked) -> Tool:
     """The bar with its insert. f and overhang by file or table. Raises Fault, Faults."""
     holder, insert = both(lambda: parse_bar(table["bar"]), lambda: parse_insert(table["insert"]))
     check_insert(holder, insert)
-    corner, notes = make_corner(holder, insert, table["trailing_clearance_deg"], "bar")
+    corner, sources = make_corner(holder, insert, table["trailing_clearance_deg"], "bar")
     d = holder.shank_mm
     f_mm, min_bore, more = _reach(holder, table)
-    overhang, most, doubts = _overhang(holder, table["overhang_mm"])
-    notes += more + doubts
+    overhang, most, notes, ratio = _overhang(holder, table["overhang_mm"])
+    sources |= more
+    if ratio is not None:
+        sources["overhang_mm"] = ratio
     near, far = f_mm - d / 2.0, f_mm + d / 2.0
     block_half = (d + practice("bar_block_least").value) / 2.0
     block = (f_mm - block_half, f_mm + block_half)
@@ -118,15 +122,16 @@ def tool_from(table: Checked) -> Tool:
             Relaxation(r.cause, mirror_r(r.outlines), r.parameter, r.value, r.unit) for r in relaxed
         ),
         limits=limits,
-        notes=notes,
+        notes=doubts(sources) + notes,
+        sources=sources,
     )
 
 
-def _reach(holder: Holder, table: Mapping[str, Any]) -> tuple[float, float, tuple[str, ...]]:
-    """f, smallest bore, and notes on what is not verified."""
+def _reach(holder: Holder, table: Mapping[str, Any]) -> tuple[float, float, dict[str, Cited]]:
+    """f, smallest bore, and what they rest on where the file does not give them."""
     d, f_mm, min_bore = holder.shank_mm, table["f_mm"], table["min_bore_mm"]
     entry = row("boring_bar_dimensions", d_mm=f"{d:g}")
-    notes: tuple[str, ...] = ()
+    sources: dict[str, Cited] = {}
     if f_mm is None:
         if entry is None:
             raise Fault(
@@ -135,10 +140,10 @@ def _reach(holder: Holder, table: Mapping[str, Any]) -> tuple[float, float, tupl
                 "Measure from the bar's axis to the nose and add it as f_mm",
             )
         f = cite(entry, "boring_bar_dimensions", "f_mm", "mm")
-        f_mm, notes = f.value, doubt("f", f)
+        f_mm, sources["f_mm"] = f.value, f
         if min_bore is None:
             least: Cited = cite(entry, "boring_bar_dimensions", "min_bore_mm", "mm")
-            min_bore, notes = least.value, (*notes, *doubt("smallest bore", least))
+            min_bore, sources["min_bore_mm"] = least.value, least
     if f_mm < d / 2.0:
         raise Fault(
             "f_mm", ("is ", f_mm, ": the nose lies inside the bar"), ("Write more than ", d / 2)
@@ -151,11 +156,13 @@ def _reach(holder: Holder, table: Mapping[str, Any]) -> tuple[float, float, tupl
             ("is ", min_bore, ", but nose and bar are f + d/2 = ", f_mm + d / 2.0, " wide"),
             "Correct min_bore_mm or f_mm",
         )
-    return f_mm, min_bore, notes
+    return f_mm, min_bore, sources
 
 
-def _overhang(holder: Holder, given: float | None) -> tuple[float, float | None, tuple[str, ...]]:
-    """Overhang, the most that the bar's material takes (None if unknown), and notes."""
+def _overhang(
+    holder: Holder, given: float | None
+) -> tuple[float, float | None, tuple[str, ...], Cited | None]:
+    """Overhang, the most that the bar's material takes (None if unknown), notes, and its source."""
     d, bar = holder.shank_mm, holder.bar or ""
     family = "steel" if bar in _STEEL else "carbide" if bar in _CARBIDE else None
     family = {"B": "steel damped", "D": "steel damped"}.get(bar, family)
@@ -171,7 +178,7 @@ def _overhang(holder: Holder, given: float | None) -> tuple[float, float | None,
     if entry is None:
         if given is None:
             raise Fault("bar", "has no known overhang", "Add overhang_mm")
-        return given, None, ()
+        return given, None, (), None
     ratio = cite(entry, "boring_bar_overhang", "max_L_over_d_normal", "mm/mm")
     most = ratio.value * d
     if given is not None:
@@ -183,7 +190,7 @@ def _overhang(holder: Holder, given: float | None) -> tuple[float, float | None,
                 "the bar's maker and a qualified machinist decide",
             )
         )
-        return given, most, notes
+        return given, most, notes, None
     if length is not None:
         most = min(most, length)
-    return most, most, doubt("overhang by diameter", ratio)
+    return most, most, (), replace(ratio, value=most, unit="mm")

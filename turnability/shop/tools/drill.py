@@ -6,8 +6,10 @@ import math
 from collections.abc import Mapping
 from typing import Any
 
+from turnability.cited import Cited
 from turnability.half_plane.curves import Ring, line_ring
-from turnability.shop.books import cite, doubt, practice, rows, weight
+from turnability.shop.books import cite, practice, rows, weight
+from turnability.shop.limits import doubts
 from turnability.shop.model import Outlines, Relaxation, Tool
 from turnability.shop.rings import box
 from turnability.shop.tool_kind import Example
@@ -55,7 +57,7 @@ def tool_from(table: Checked) -> Tool:
     d = table["diameter_mm"]
     if d is None:
         raise Fault(None, "has no diameter_mm", "Add it, or diameters_mm for a set")
-    flute, overall, notes = _lengths(d, table)
+    flute, overall, sources = _lengths(d, table)
     reserve = practice("drill_flute_reserve").value * d
     usable = flute - reserve
     point = table["point_angle_deg"]
@@ -101,7 +103,8 @@ def tool_from(table: Checked) -> Tool:
             "flute_length_mm": flute,
             "usable_length_mm": usable,
         },
-        notes=notes,
+        notes=doubts(sources),
+        sources=sources,
     )
 
 
@@ -112,17 +115,17 @@ def _outline(d: float, cone: float, length: float) -> Ring:
     return line_ring([(0.0, 0.0), (cone, -half), (length, -half), (length, half), (cone, half)])
 
 
-def _lengths(d: float, table: Mapping[str, Any]) -> tuple[float, float, tuple[str, ...]]:
-    """Flute and overall length in mm, with notes on what is not verified."""
+def _lengths(d: float, table: Mapping[str, Any]) -> tuple[float, float, dict[str, Cited]]:
+    """Flute and overall length in mm, and what the flute rests on where the file is silent."""
     flute, overall = table["flute_length_mm"], table["overall_length_mm"]
     entry = next((r for r in rows("drill_lengths") if d <= float(r["diameter_to_mm"]) + 1e-9), None)
-    notes: tuple[str, ...] = ()
+    sources: dict[str, Cited] = {}
     if flute is None:
         if entry is None:
             raise Fault(
                 "diameter_mm", ("is ", d, ": its flute length is not known"), "Add flute_length_mm"
             )
         f = cite(entry, "drill_lengths", "flute_mm", "mm")
-        flute, notes = f.value, doubt("flute length", f)
+        flute, sources["flute_length_mm"] = f.value, f
         overall = overall or float(entry["overall_mm"])
-    return flute, overall or flute + 3.0 * d, notes
+    return flute, overall or flute + 3.0 * d, sources

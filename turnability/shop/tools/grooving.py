@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from turnability.cited import Cited
 from turnability.shop.blade import make_blade, outside_blade
-from turnability.shop.books import cite, doubt, practice, row, weight
+from turnability.shop.books import cite, practice, row, weight
+from turnability.shop.limits import doubts
 from turnability.shop.model import Relaxation, Tool
 from turnability.shop.rings import mirror_z
 from turnability.shop.tool_kind import Example
@@ -42,15 +44,15 @@ EXAMPLES = (
 def tool_from(table: Checked) -> Tool:
     """The blade; its depth comes from the file or from common practice by width. Raises Fault."""
     width, depth = table["width_mm"], table["depth_mm"]
-    notes: tuple[str, ...] = ()
+    sources: dict[str, Cited] = {}
     if depth is None:
         entry = row("grooving_width_depth", width_mm=f"{width:.1f}")
         if entry is None or abs(float(entry["width_mm"]) - width) > 1e-6:
             told = ("is ", width, ": the blade's depth is not known")
             raise Fault("width_mm", told, "Add depth_mm")
         usual = cite(entry, "grooving_width_depth", "typical_max_depth_turning_holder_mm", "mm")
-        depth, notes = usual.value, doubt("depth", usual)
-    return blade_tool(NAME, table, depth, {}, notes)
+        depth, sources["depth_mm"] = usual.value, usual
+    return blade_tool(NAME, table, depth, {}, sources)
 
 
 def blade_tool(
@@ -58,13 +60,14 @@ def blade_tool(
     table: Checked,
     depth_mm: float,
     limits: Mapping[str, float],
-    notes: tuple[str, ...],
+    sources: Mapping[str, Cited],
 ) -> Tool:
     """An outside blade that sinks to `depth_mm`, as a tool of `kind`. Raises Fault."""
     width, hand = table["width_mm"], table["hand"]
     blade = make_blade(width, table["corner_radius_mm"], depth_mm, table["side_clearance_mm"])
     shank = table["shank_mm"] or practice("blade_block").value
     ceiling = practice("blade_depth_per_width").value
+    notes = doubts(sources)
     if depth_mm > ceiling * width + 1e-9:
         notes += (f"{depth_mm:g} mm is deeper than {ceiling:g} × the width: the blade may wander",)
     made, relaxed = outside_blade(blade, shank, hand == "neutral")
@@ -94,4 +97,5 @@ def blade_tool(
             **limits,
         },
         notes=notes,
+        sources=sources,
     )

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from turnability.shop.books import cite, doubt, row
+from turnability.cited import Cited
+from turnability.shop.books import cite, row
 from turnability.shop.model import Tool
 from turnability.shop.tool_kind import Example
 from turnability.shop.tools.grooving import BLADE_KEYS, blade_tool
@@ -20,7 +21,7 @@ EXAMPLES = (
 def tool_from(table: Checked) -> Tool:
     """The blade; what it parts comes from the file or from common practice. Raises Fault."""
     width, largest = table["width_mm"], table["max_diameter_mm"]
-    notes: tuple[str, ...] = ()
+    sources: dict[str, Cited] = {}
     if largest is None:
         entry = row("grooving_width_depth", width_mm=f"{width:.1f}")
         if entry is None or abs(float(entry["width_mm"]) - width) > 1e-6:
@@ -30,5 +31,5 @@ def tool_from(table: Checked) -> Tool:
                 "Add max_diameter_mm",
             )
         usual = cite(entry, "grooving_width_depth", "typical_max_cutoff_dia_blade_mm", "mm")
-        largest, notes = usual.value, doubt("largest diameter parted", usual)
-    return blade_tool(NAME, table, largest / 2.0, {"max_diameter_mm": largest}, notes)
+        largest, sources["max_diameter_mm"] = usual.value, usual
+    return blade_tool(NAME, table, largest / 2.0, {"max_diameter_mm": largest}, sources)

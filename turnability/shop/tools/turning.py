@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from turnability.cited import Cited
-from turnability.shop.books import cite, doubt, practice, row, weight
+from turnability.shop.books import cite, practice, row, weight
 from turnability.shop.corner import Corner
 from turnability.shop.holder_code import (
     Holder,
@@ -14,6 +14,7 @@ from turnability.shop.holder_code import (
 )
 from turnability.shop.holder_outline import holder_body
 from turnability.shop.insert_code import Insert, parse_insert
+from turnability.shop.limits import doubts
 from turnability.shop.model import Outlines, Relaxation, Tool
 from turnability.shop.rings import mirror_z
 from turnability.shop.tool_kind import Example
@@ -62,11 +63,11 @@ def tool_from(table: Checked) -> Tool:
         lambda: parse_holder(table["holder"]), lambda: parse_insert(table["insert"])
     )
     check_insert(holder, insert)
-    corner, notes = make_corner(holder, insert, table["trailing_clearance_deg"])
+    corner, sources = make_corner(holder, insert, table["trailing_clearance_deg"])
     f_mm = table["f_mm"]
     if f_mm is None:
         f = _f_dimension(holder)
-        f_mm, notes = f.value, (*notes, *doubt("f", f))
+        f_mm, sources = f.value, sources | {"f_mm": f}
     body = holder_body(corner, f_mm, holder.shank_mm, table["head_length_mm"])
     made = Outlines((corner.ring(),), body)
     relaxed = sharp_nose(corner, made)
@@ -97,14 +98,15 @@ def tool_from(table: Checked) -> Tool:
         + (weight("left-hand") if holder.hand == "left" else 0.0),
         relaxations=relaxed,
         limits=corner_limits(corner) | {"f_mm": f_mm, "shank_mm": holder.shank_mm},
-        notes=notes,
+        notes=doubts(sources),
+        sources=sources,
     )
 
 
 def make_corner(
     holder: Holder, insert: Insert, clearance_deg: float | None, key: str = "holder"
-) -> tuple[Corner, tuple[str, ...]]:
-    """The insert at the holder's approach angle, with notes of doubt. Raises Fault."""
+) -> tuple[Corner, dict[str, Cited]]:
+    """The insert at the holder's approach angle, with what its limits rest on. Raises Fault."""
     angles = working_angles(holder, insert)
     corner = Corner(
         angles_deg=angles,
@@ -125,7 +127,7 @@ def make_corner(
             f"less {corner.clearance_deg:g} of clearance",
             "Take another style or insert, or set a smaller trailing_clearance_deg",
         )
-    return corner, doubt("approach angle", holder.kappa) + doubt("nose radius", insert.nose)
+    return corner, {"approach_angle_deg": holder.kappa, "nose_radius_mm": insert.nose}
 
 
 def sharp_nose(corner: Corner, made: Outlines) -> tuple[Relaxation, ...]:

@@ -1,0 +1,47 @@
+"""What people call a tool's limits, and what is said of those that nobody has verified."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from turnability.cited import Cited
+
+LIMIT_WORDS: Mapping[str, str] = {
+    "approach_angle_deg": "approach angle",
+    "bar_diameter_mm": "bar diameter",
+    "corner_angle_deg": "corner angle",
+    "corner_radius_mm": "corner radius",
+    "depth_mm": "depth",
+    "diameter_mm": "diameter",
+    "f_mm": "f",
+    "flute_length_mm": "flute length",
+    "max_diameter_mm": "largest diameter parted",
+    "max_overhang_mm": "most overhang",
+    "min_bore_mm": "smallest bore",
+    "nose_radius_mm": "nose radius",
+    "overhang_mm": "overhang",
+    "point_angle_deg": "point angle",
+    "recess_depth_mm": "deepest recess",
+    "shank_mm": "shank width",
+    "trailing_angle_deg": "steepest slope behind",
+    "usable_length_mm": "usable length",
+    "width_mm": "width",
+}
+"""The words for each limit that a tool may have."""
+
+
+def doubts(sources: Mapping[str, Cited]) -> tuple[str, ...]:
+    """A note for each limit whose source is not verified, as people see it."""
+    return tuple(
+        f"{LIMIT_WORDS[name]} {value.value:g} {value.unit} {doubt_of(value)}"
+        for name, value in sources.items()
+        if not value.verified
+    )
+
+
+def doubt_of(value: Cited) -> str:
+    """Why an unverified value is in doubt, without the value."""
+    if "no source" in value.source or value.source.startswith("common practice"):
+        return "is common practice"
+    source = value.source.replace(", recalled", "").replace(", memory", "")
+    return f"from memory ({source}), unverified"
