@@ -16,7 +16,8 @@ from turnability.features.model import Feature
 from turnability.half_plane.curves import Arc, Point, Spline
 from turnability.intent.document import intent_document, intent_sha256
 from turnability.intent.model import Intent
-from turnability.part.model import Departure, Face, Part, Profile, Segment
+from turnability.part.document import face_document, source_document, stated_document
+from turnability.part.model import Departure, Part, Profile, Segment, Stated
 from turnability.reach.model import Left, Reach
 from turnability.rules.model import Assumption, Finding, RuleStatus
 from turnability.setups.model import Setup
@@ -80,16 +81,7 @@ class Report:
         document = {
             "report_version": REPORT_VERSION,
             "turnability_version": self.turnability_version,
-            "source": {
-                "path": part.source.path,
-                "sha256": part.source.sha256,
-                "product": part.source.product,
-                "solid": part.source.solid,
-                "solids": part.source.solids,
-                "length_unit": part.source.length_unit,
-                "step_schema": part.source.step_schema,
-                "originating_system": part.source.originating_system,
-            },
+            "source": source_document(part.source),
             "inputs": {
                 "shop": {"name": self.shop_name, "sha256": self.shop_sha256},
                 "intent": self.intent and {"sha256": intent_sha256(self.intent)},
@@ -104,7 +96,7 @@ class Report:
                 "departures": () if nothing else part.symmetry.departures,
                 "reason": part.symmetry.reason,
             },
-            "faces": () if nothing else [_face(face) for face in part.faces],
+            "faces": () if nothing else [face_document(face) for face in part.faces],
             "profile": None if nothing or part.profile is None else _profile(part.profile),
             "features": () if nothing else [_feature(feature) for feature in self.features],
             "departures": () if nothing else [_departure(d) for d in part.departures],
@@ -126,6 +118,7 @@ class Report:
                 }
                 for a in self.assumptions
             ],
+            "stated": stated_document(Stated() if nothing else part.stated),
             "intent": self.intent and intent_document(self.intent),
             "timings_s": {stage: float(self.timings_s.get(stage, 0.0)) for stage in STAGES},
         }
@@ -151,15 +144,6 @@ def _plain(value: Any, place: str) -> Any:
     if not math.isfinite(number):
         raise ValueError(f"{place} is {number}; a report holds finite numbers or null")
     return round(number, 6) + 0.0
-
-
-def _face(face: Face) -> Json:
-    return {
-        "index": face.index,
-        "step_id": face.step_id,
-        "role": face.role,
-        "segments": face.segments,
-    }
 
 
 def _profile(profile: Profile) -> Json:

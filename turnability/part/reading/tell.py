@@ -1,46 +1,53 @@
-"""Every solid of a STEP file with what the file says of it, and where else it stands there."""
+"""What a STEP file says of each of its solids, and where else each one stands in it."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
-from typing import TYPE_CHECKING
+from typing import NamedTuple
 
-from turnability.errors import PartUnreadable
-from turnability.part.model import Instance
+from turnability.part.model import Instance, Source
 from turnability.part.reading.facts import Facts, FileFacts
 from turnability.part.reading.step_text import StepText
 from turnability.part.reading.tree import Spot
 
-if TYPE_CHECKING:
-    from turnability.part.reading.read import ReadSolid
+
+class Untold(NamedTuple):
+    """A solid as the kernel read it: `shape` is the same for solids that are one shape."""
+
+    shape: int
+    source: Source
+    step_ids: tuple[int | None, ...]
 
 
-def tell(
-    text: StepText, found: Sequence[ReadSolid | PartUnreadable]
-) -> tuple[ReadSolid | PartUnreadable, ...]:
-    """The solids again, each with its facts and all places of the same shape in the file."""
+class Told(NamedTuple):
+    """What the file says of it: its source with all its places, its facts, remarks."""
+
+    source: Source
+    facts: Facts
+    remarks: tuple[str, ...]
+
+
+def tell(text: StepText, solids: Sequence[Untold]) -> dict[int, Told]:
+    """What the file says of each solid, by the solid's number in the file."""
     file = FileFacts(text)
     places: dict[int, list[int]] = {}
-    for read in found:
-        if not isinstance(read, PartUnreadable):
-            places.setdefault(id(read.shape), []).append(read.source.solid)
+    for solid in solids:
+        places.setdefault(solid.shape, []).append(solid.source.solid)
     known: dict[int, tuple[Facts, tuple[Instance, ...]]] = {}
-    told: list[ReadSolid | PartUnreadable] = []
-    for read in found:
-        if isinstance(read, PartUnreadable):
-            told.append(read)
-            continue
-        key = id(read.shape)
-        if key not in known:
-            facts = file.of(read.step_ids)
-            known[key] = (facts, _instances(facts.spots, places[key]))
-        facts, instances = known[key]
-        source = replace(read.source, solid_name=facts.solid_name, instances=instances)
+    told: dict[int, Told] = {}
+    for shape, source, step_ids in solids:
+        if shape not in known:
+            facts = file.of(step_ids)
+            known[shape] = (facts, _instances(facts.spots, places[shape]))
+        facts, instances = known[shape]
         (own,) = (one for one in instances if one.solid == source.solid)
-        remarks = (*read.remarks, *facts.remarks, *_distorted(own))
-        told.append(replace(read, source=source, facts=facts, remarks=remarks))
-    return tuple(told)
+        told[source.solid] = Told(
+            replace(source, solid_name=facts.solid_name, instances=instances),
+            facts,
+            (*facts.remarks, *_distorted(own)),
+        )
+    return told
 
 
 def _distorted(place: Instance) -> Iterator[str]:
