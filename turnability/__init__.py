@@ -13,17 +13,31 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from turnability.analysis import analyze, analyze_all
+    from turnability.intent.load import load_intent
+    from turnability.intent.model import Intent
     from turnability.report import Report
     from turnability.rules.model import Finding
     from turnability.shop.load import load_shop
     from turnability.shop.model import Shop
 
 __version__ = "0.1.0"
-__all__ = ["Finding", "Report", "Shop", "__version__", "analyze", "analyze_all", "load_shop"]
+__all__ = [
+    "Finding",
+    "Intent",
+    "Report",
+    "Shop",
+    "__version__",
+    "analyze",
+    "analyze_all",
+    "load_intent",
+    "load_shop",
+]
 
 _HOMES = {
     "analyze": "turnability.analysis",
     "analyze_all": "turnability.analysis",
+    "Intent": "turnability.intent.model",
+    "load_intent": "turnability.intent.load",
     "Report": "turnability.report",
     "Finding": "turnability.rules.model",
     "Shop": "turnability.shop.model",

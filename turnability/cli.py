@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING, Annotated, TypeAlias
 import typer
 
 from turnability import __version__
-from turnability.errors import PartUnreadable, TurnabilityError
+from turnability.errors import TurnabilityError
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -97,6 +97,14 @@ def check(
         Path | None,
         typer.Option(metavar="FILE", help="Shop file (TOML). Default: the starter shop."),
     ] = None,
+    intent: Annotated[
+        Path | None,
+        typer.Option(
+            metavar="FILE",
+            help="Intent file (TOML): material, tolerances, surfaces not to grip … of this one "
+            "part. Default: PART.intent.toml beside PART.step, if there is one.",
+        ),
+    ] = None,
     out: Annotated[
         Path | None,
         typer.Option(
@@ -116,10 +124,10 @@ def check(
     """Say what a lathe, a grip and the shop's tools can and cannot do with each part.
 
     Exit codes: 0 nothing at or above --fail-on; 1 findings at or above it; 2 wrong use;
-    3 a part, the shop file or the output folder could not be used, or a rule crashed.
+    3 a part, the shop or intent file or the output folder could not be used, or a rule crashed.
     """
     try:
-        code = _check(_distinct(parts), shop, out, fail_on, solid)
+        code = _check(_distinct(parts), shop, intent, out, fail_on, solid)
     except KeyboardInterrupt:
         _complain("stopped; results already written are whole")
         code = STOPPED
@@ -137,11 +145,12 @@ def schema() -> None:
 def _check(
     files: Sequence[Path],
     shop_file: Path | None,
+    intent_file: Path | None,
     out: Path | None,
     fail_on: FailOn,
     solid: int | None,
 ) -> int:
-    _refuse_wrong_use(out)
+    _refuse_wrong_use(out, intent_file, len(files))
     if os.environ.get("TURNABILITY_DEBUG"):
         import logging
 
@@ -164,7 +173,10 @@ def _check(
     with _progress(len(files)) as (console, step):
         for file, stem in zip(files, stems_for(files), strict=True):
             step(file.name)
-            code = max(code, _check_one(file, stem, _Asked(shop, out, fail_on, solid, console)))
+            code = max(
+                code,
+                _check_one(file, stem, _Asked(shop, intent_file, out, fail_on, solid, console)),
+            )
             step(None)
     return code
 
@@ -174,6 +186,7 @@ class _Asked:
     """What holds for every file of one run."""
 
     shop: Shop
+    intent: Path | None
     out: Path | None
     fail_on: FailOn
     solid: int | None
@@ -187,8 +200,8 @@ def _check_one(file: Path, stem: Path, asked: _Asked) -> int:
 
     code = FINE
     try:
-        for result in analyze_all(file, asked.shop, solid=asked.solid):
-            if isinstance(result, PartUnreadable):
+        for result in analyze_all(file, asked.shop, intent=asked.intent, solid=asked.solid):
+            if isinstance(result, TurnabilityError):
                 _complain(str(result))
                 code = UNUSABLE
                 continue
@@ -225,7 +238,13 @@ def _distinct(files: Sequence[Path]) -> list[Path]:
     return list({file.resolve(): file for file in reversed(files)}.values())[::-1]
 
 
-def _refuse_wrong_use(out: Path | None) -> None:
+def _refuse_wrong_use(out: Path | None, intent: Path | None, files: int) -> None:
+    if intent is not None and files > 1:
+        _complain(
+            f"--intent is for one part, and {files} were given. Put each part's own beside it, as "
+            "PART.intent.toml"
+        )
+        raise typer.Exit(WRONG_USE)
     if out is not None and out.exists() and not out.is_dir():
         _complain(f"{out}: this is a file. Give a folder to --out")
         raise typer.Exit(WRONG_USE)

@@ -58,7 +58,9 @@ def drawn(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> dict[str, Any]:
         "warned.step": [replace(housing_report(), findings=housing_report().findings[1:])],
     }
 
-    def analyze_all(part: Path, shop: Any, solid: int | None = None) -> tuple[Any, ...]:
+    def analyze_all(
+        part: Path, shop: Any, intent: Any = None, solid: int | None = None
+    ) -> tuple[Any, ...]:
         found = results[part.name]
         if isinstance(found, BaseException):
             raise found

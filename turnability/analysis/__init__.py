@@ -7,11 +7,15 @@ kernel.
 from __future__ import annotations
 
 import os
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any, TypeAlias
 
+from turnability.analysis.intents import IntentLike, intents_of, refuse_for_many
 from turnability.analysis.stages import walk
-from turnability.errors import PartUnreadable, TurnabilityError
+from turnability.errors import IntentUnusable, PartUnreadable, TurnabilityError
+from turnability.intent.model import Intent
+from turnability.part.model import Part, Source
 from turnability.report import Report
 from turnability.shop.model import Shop
 
@@ -30,18 +34,22 @@ def analyze(
     part: PartLike,
     shop: ShopLike = None,
     *,
+    intent: IntentLike = None,
     solid: int | None = None,
     time_limit_s: float = TIME_LIMIT_S,
 ) -> Report:
     """Say what the shop's lathes, grips and tools can and cannot do with one solid.
 
     `part`: path of a STEP file, CadQuery `Workplane`/`Shape`, or kernel shape (taken as mm).
+    `intent`: what the design states beside the solid, as an `Intent` or the path of an intent
+    file; None takes `<part>.intent.toml` beside the STEP file if there is one, False takes none.
     `solid`: 1-based place of the solid where the file holds several. `time_limit_s`: for reading.
-    Raises PartUnreadable (KernelDied if the kernel's process died or hung), ShopUnusable, and
-    TurnabilityError where several solids are there and none was chosen. A part that no lathe
-    carries is a verdict, not an error.
+    Raises PartUnreadable (KernelDied if the kernel's process died or hung), ShopUnusable,
+    IntentUnusable, and TurnabilityError where several solids are there and none was chosen. A
+    part that no lathe carries is a verdict, not an error.
     """
     chosen_shop = shop_of(shop)
+    intent_for = intents_of(part, intent)
     parts = _parts(part, solid, time_limit_s)
     if len(parts) > 1:
         raise TurnabilityError(
@@ -52,25 +60,40 @@ def analyze(
     (only,) = parts
     if isinstance(only, PartUnreadable):
         raise only
-    return walk(only, chosen_shop)
+    return walk(only, chosen_shop, intent=intent_for(only.source))
 
 
 def analyze_all(
     part: PartLike,
     shop: ShopLike = None,
     *,
+    intent: IntentLike = None,
     solid: int | None = None,
     time_limit_s: float = TIME_LIMIT_S,
-) -> tuple[Report | PartUnreadable, ...]:
+) -> tuple[Report | PartUnreadable | IntentUnusable, ...]:
     """As `analyze`, for every solid there; a solid that cannot be used gives its error instead.
 
+    So does one whose intent names places that it does not have. Where the file holds several
+    solids, `<part>.2.intent.toml` beside it is the second one's, before `<part>.intent.toml`.
     Raises PartUnreadable only where nothing of the file can be used.
     """
     chosen_shop = shop_of(shop)
+    intent_for = intents_of(part, intent)
+    parts = _parts(part, solid, time_limit_s)
+    refuse_for_many(_name_of(part), len(parts), intent)
     return tuple(
-        one if isinstance(one, PartUnreadable) else walk(one, chosen_shop)
-        for one in _parts(part, solid, time_limit_s)
+        one if isinstance(one, PartUnreadable) else _walked(one, chosen_shop, intent_for)
+        for one in parts
     )
+
+
+def _walked(
+    part: Part, shop: Shop, intent_for: Callable[[Source], Intent | None]
+) -> Report | IntentUnusable:
+    try:
+        return walk(part, shop, intent=intent_for(part.source))
+    except IntentUnusable as error:
+        return error
 
 
 def shop_of(shop: ShopLike) -> Shop:

@@ -143,8 +143,9 @@ def _by_face(named: Named, part: Part, profile: Profile) -> list[Segment]:
         if not indices:
             close = difflib.get_close_matches(named.face, names, n=1, cutoff=0.5)
             few = ", ".join(f'"{name}"' for name in (close or names[:6]))
+            which = "nearest" if close else "there are"
             raise NotFound(
-                f'finds no face called "{named.face}"; {"nearest" if close else "there are"}: {few}',
+                f'finds no face called "{named.face}"; {which}: {few}',
                 "Correct face, or name the place by diameter_mm and z_mm",
             )
     else:
