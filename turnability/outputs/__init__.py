@@ -41,24 +41,33 @@ def all_outputs() -> tuple[Output, ...]:
     return tuple(cast(Output, import_module(f"{__name__}.{name}")) for name in names)
 
 
-def write_all(report: Report, folder: Path, stem: Path) -> tuple[Path, ...]:
+def write_all(
+    report: Report, folder: Path, stem: Path, *, data_only: bool = False
+) -> tuple[Path, ...]:
     """Write every output of one report and say where.
 
     `stem` is the part's name below `folder`, perhaps with folders of its own; where the file held
     several solids the solid's number follows it. The JSON comes last, so that its `timings_s`
-    can tell what the others took and so that it never stands there without them.
+    can tell what the others took and so that it never stands there without them. `data_only`:
+    the JSON alone, for a solid whose other outputs would repeat another's.
     """
     from dataclasses import replace
     from time import perf_counter
 
     begin = perf_counter()
     written = []
-    for output in sorted(all_outputs(), key=lambda one: one.SUFFIX.endswith(".json")):
+    for output in sorted(all_outputs(), key=_is_data):
+        if data_only and not _is_data(output):
+            continue
         target = folder / stem.with_name(target_name(report, stem.name, output.SUFFIX))
         spent = {**report.timings_s, "outputs": perf_counter() - begin}
         if output.write(replace(report, timings_s=spent), target):
             written.append(target)
     return tuple(written)
+
+
+def _is_data(output: Output) -> bool:
+    return output.SUFFIX.endswith(".json")
 
 
 def target_name(report: Report, stem: str, suffix: str) -> str:

@@ -13,6 +13,7 @@ from turnability.rules.speak import mass_text, volume_text
 from turnability.units import length_text, number_text
 
 if TYPE_CHECKING:
+    from turnability.part.model import Part, Source
     from turnability.reach.model import Left
     from turnability.report import Report
     from turnability.rules.model import Finding
@@ -35,6 +36,7 @@ _STYLES = {"error": "bold red", "warning": "yellow", "note": "cyan"}
 _SAME_SHOWN = 4
 """So many further findings of one rule are named by their place; the rest are counted."""
 _CORNERS_SHOWN = 6
+_PLACES_SHOWN = 3
 CAUTION = (
     "no leave to run a machine. Grip, speeds, feeds and the way clear of the jaws are for a "
     "qualified machinist to settle; long work and bar behind the spindle can whip."
@@ -76,6 +78,8 @@ def _lines(report: Report, width: int) -> Iterator[TextLine]:
     solid = f", solid {source.solid} of {source.solids}" if source.solids > 1 else ""
     yield TextLine((Span(f"{_clean(report.name)}{solid}: ", "bold"), Span(word, style)))
     yield from _wrapped(_size(report), width)
+    if places := places_text(source):
+        yield from _wrapped(places, width)
     for level, title in (("error", "Must change"), ("warning", "Better changed"), ("note", "Note")):
         found = [finding for finding in report.findings if finding.level == level]
         if found:
@@ -102,6 +106,35 @@ def _lines(report: Report, width: int) -> Iterator[TextLine]:
         yield from _wrapped(f"Caution: {CAUTION}", width, style="dim")
 
 
+def places_text(source: Source) -> str:
+    """Where a solid stands in its file; "" where it is the only part there."""
+    found = source.instances
+    if not found or (len(found) == 1 and len(found[0].path) < 2):
+        return ""
+    shown = []
+    for place in found[:_PLACES_SHOWN]:
+        words = [" / ".join(map(_clean, place.path)) or "no named place"]
+        words += ["mirrored"] if place.mirrored else []
+        words += [f"{place.scale:g} times its size"] if place.scale != 1.0 else []
+        number = f"{place.solid} " if len(found) > 1 else ""
+        shown.append(number + ", ".join(words))
+    if len(found) > _PLACES_SHOWN:
+        shown.append(f"and {len(found) - _PLACES_SHOWN} more")
+    head = f"{len(found)} times in this file, as solid" if len(found) > 1 else "In"
+    return f"{head} {'; '.join(shown)}"
+
+
+def _stated(part: Part) -> str:
+    """What the file demands of the part, counted; it stands in the JSON."""
+    stated = part.stated
+    counted = (
+        (len(stated.sizes), "size", "sizes"),
+        (len(stated.tolerances), "geometric tolerance", "geometric tolerances"),
+    )
+    words = [f"{n} {one if n == 1 else many}" for n, one, many in counted if n]
+    return f"the file states {' and '.join(words)} (see the JSON)" if words else ""
+
+
 def _size(report: Report) -> str:
     part, inch = report.part, report.inch
     if part.profile is None:
@@ -119,6 +152,8 @@ def _size(report: Report) -> str:
     if kinds:
         counted = ", ".join(f"{n} {kind}" if n > 1 else kind for kind, n in kinds.items())
         words.append(f"not turned: {counted}")
+    if stated := _stated(part):
+        words.append(stated)
     words.append(f"shop: {_clean(report.shop_name)}")
     return "; ".join(words)
 
