@@ -13,6 +13,7 @@ from turnability.rules.speak import mass_text, volume_text
 from turnability.units import length_text, number_text
 
 if TYPE_CHECKING:
+    from turnability.intent.model import Intent
     from turnability.part.model import Part, Source
     from turnability.reach.model import Left
     from turnability.report import Report
@@ -154,8 +155,22 @@ def _size(report: Report) -> str:
         words.append(f"not turned: {counted}")
     if stated := _stated(part):
         words.append(stated)
+    if report.intent is not None:
+        words += _order(report.intent)
     words.append(f"shop: {_clean(report.shop_name)}")
     return "; ".join(words)
+
+
+def _order(intent: Intent) -> list[str]:
+    """What is made, of what, as the intent has it."""
+    words = []
+    if intent.material is not None:
+        condition = intent.condition
+        more = f" {condition}" if condition and condition not in intent.material else ""
+        words.append(f"of {_clean(intent.material + more)}")
+    if intent.quantity is not None:
+        words.append("1 piece" if intent.quantity == 1 else f"{intent.quantity} pieces")
+    return words
 
 
 def _findings(found: Sequence[Finding], width: int, inch: bool) -> Iterator[TextLine]:

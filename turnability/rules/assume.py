@@ -1,107 +1,142 @@
-"""What neither the solid nor the shop file states, and what was taken instead."""
+"""What neither the solid, the intent nor the shop file states, and what was taken instead."""
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
+from turnability.intent.model import Intent
 from turnability.rules.model import Assumption, View
 from turnability.stock.choose import COMMON_POLICY
 from turnability.units import length_text
 
-_ON_DRAWING = "on the drawing or in the order; this program does not read it from there"
+_NOTHING = Intent()
 
 
 def assumptions_for(view: View) -> tuple[Assumption, ...]:
     """All assumptions of this run, in the order in which a drawing states such things."""
+    return tuple(
+        assumption
+        for part in (_material, _order, _sizes, _edges, _left_on_the_part, _allowance)
+        for assumption in part(view, view.intent or _NOTHING)
+    )
+
+
+def _in_intent(key: str) -> str:
+    """How a key of the intent file is stated."""
+    return f"{key} in the intent file (PART.intent.toml beside PART.step)"
+
+
+def _material(view: View, intent: Intent) -> Iterator[Assumption]:
     policy = view.shop.stock_policy
-    made: list[Assumption] = []
-    if policy is None or policy.material is None:
-        made.append(
-            Assumption(
+    how = f"{_in_intent('material')}, or the material of the stock in the shop file"
+    if intent.material is None:
+        if policy is None or policy.material is None:
+            yield Assumption(
                 "material",
                 "none; nothing that depends on it was judged",
-                "the solid carries no material that was read, and the shop file names none",
-                "the material of the stock in the shop file",
+                "neither the intent nor the shop file names one",
+                how,
             )
-        )
-    else:
-        made.append(
-            Assumption(
-                "material",
-                policy.material,
-                "it is the shop's stock; the solid carries no material that was read",
-                "the material of the stock in the shop file",
+        else:
+            yield Assumption(
+                "material", policy.material, "it is the shop's stock; the intent names none", how
             )
-        )
     if view.stock is not None and (policy is None or policy.density_kg_per_mm3 is None):
-        made.append(
-            Assumption(
-                "density",
-                "none; masses are left out",
-                "without it a volume has no mass",
-                "the density of the stock in the shop file",
-            )
+        why = "without it a volume has no mass"
+        if intent.material is not None:
+            why += f"; the shop file gives none for {intent.material}"
+        yield Assumption(
+            "density",
+            "none; masses are left out",
+            why,
+            f"{_in_intent('density_kg_per_mm3')}, or the density of the stock in the shop file",
         )
-    made.append(
-        Assumption(
+    if intent.condition is None:
+        yield Assumption(
             "condition",
             "as delivered in bars, not hardened before turning",
             "hardened stock asks for other tools and forces",
-            _ON_DRAWING,
+            _in_intent("condition"),
         )
-    )
-    made.append(
-        Assumption(
+
+
+def _order(view: View, intent: Intent) -> Iterator[Assumption]:
+    if intent.quantity is None:
+        yield Assumption(
             "quantity",
             "one piece",
             "a series would justify special tools and soft jaws of its own",
-            _ON_DRAWING,
+            _in_intent("quantity"),
         )
-    )
-    made.append(
-        Assumption(
+
+
+def _sizes(view: View, intent: Intent) -> Iterator[Assumption]:
+    if intent.general_tolerance is None:
+        others = "on all other sizes " if intent.tolerances else ""
+        yield Assumption(
             "tolerances",
-            "none tighter than ordinary turning holds; none was judged",
+            f"{others}none tighter than ordinary turning holds; none was judged",
             "the solid is its nominal size",
-            _ON_DRAWING,
+            f"{_in_intent('general_tolerance')}, and [[tolerance]] tables for single sizes",
         )
-    )
-    made.append(
-        Assumption(
+    for fit in dict.fromkeys(t.fit for t in intent.tolerances if t.deviations_mm is None):
+        if fit is not None:
+            yield Assumption(
+                f"limits of {fit}",
+                "none; only its width is known, where the grade is one of IT5 to IT14",
+                "the tables here hold no fundamental deviation for it",
+                f"{_in_intent('limits_mm')} in place of fit",
+            )
+    if intent.ra_um is None:
+        others = "elsewhere " if intent.roughness else ""
+        yield Assumption(
             "surface finish",
-            "as turned; none was judged",
+            f"{others}as turned; none was judged",
             "the solid says nothing about roughness",
-            _ON_DRAWING,
+            f"{_in_intent('ra_um')}, and [[roughness]] tables for single surfaces",
         )
-    )
-    made.append(
-        Assumption(
+
+
+def _edges(view: View, intent: Intent) -> Iterator[Assumption]:
+    if intent.edges_mm is None:
+        yield Assumption(
             "edges",
             "outside edges without a drawn break are broken by "
             f"{length_text(0.2, view.shop.inch)} to {length_text(0.5, view.shop.inch)} "
             "(common practice)",
             "a turned edge is sharp and burred until it is broken",
-            "draw the chamfer, or state the edges on the drawing",
+            f"draw the chamfer, or state {_in_intent('edges_mm')}",
         )
-    )
-    if not any(f.kind == "centre-hole" for f in view.features or ()):
-        made.append(
-            Assumption(
-                "centre holes",
-                "none may stay in the part",
-                "no centre hole is drawn; support from the tailstock would need one",
-                "draw it",
-            )
+
+
+def _left_on_the_part(view: View, intent: Intent) -> Iterator[Assumption]:
+    drawn = any(f.kind == "centre-hole" for f in view.features or ())
+    if intent.centre_holes is None and not drawn:
+        yield Assumption(
+            "centre holes",
+            "none may stay in the part",
+            "no centre hole is drawn; support from the tailstock would need one",
+            f"draw it, or state {_in_intent('centre_holes_may_stay')}",
         )
-    if view.stock is not None and policy is None:
+    last = view.setups[-1].operations if view.setups else ()
+    if intent.parting_pip is None and any(o.kind == "part off" for o in last):
+        yield Assumption(
+            "parting pip",
+            "the pip and burr that parting leaves are taken off by hand",
+            "the plan parts the work off its bar, and no cut of it cleans that face",
+            _in_intent("parting_pip_may_stay"),
+        )
+
+
+def _allowance(view: View, intent: Intent) -> Iterator[Assumption]:
+    if view.stock is not None and view.shop.stock_policy is None:
         allowance = COMMON_POLICY.diameter_allowance
-        made.append(
-            Assumption(
-                "stock allowance",
-                f"{allowance.value:g} {allowance.unit} on diameter, "
-                f"{length_text(COMMON_POLICY.end_allowance_mm, view.shop.inch)} at either end, "
-                f"{length_text(COMMON_POLICY.parting_width_mm, view.shop.inch)} for parting "
-                "(common practice)",
-                "the shop file states none",
-                "the stock policy in the shop file",
-            )
+        yield Assumption(
+            "stock allowance",
+            f"{allowance.value:g} {allowance.unit} on diameter, "
+            f"{length_text(COMMON_POLICY.end_allowance_mm, view.shop.inch)} at either end, "
+            f"{length_text(COMMON_POLICY.parting_width_mm, view.shop.inch)} for parting "
+            "(common practice)",
+            "the shop file states none",
+            "the stock policy in the shop file",
         )
-    return tuple(made)
