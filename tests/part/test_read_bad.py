@@ -160,3 +160,164 @@ def test_keywords_in_small_letters_are_named_as_the_cause(tmp_path: Path) -> Non
     small.write_text("iso-10303-21;\nheader;\nendsec;\nend-iso-10303-21;\n")
     with pytest.raises(PartUnreadable, match="capitals"):
         read_solids(small)
+
+
+FIXTURES = Path(__file__).resolve().parents[2] / "fixtures"
+
+
+@pytest.fixture
+def cap() -> list[str]:
+    """Lines of a sound file of ours."""
+    return (FIXTURES / "end_cap.step").read_text().split("\n")
+
+
+def test_a_file_appended_to_itself(tmp_path: Path, cap: list[str]) -> None:
+    path = tmp_path / "twice.step"
+    for joint in ("\n", ""):
+        path.write_text(joint.join(["\n".join(cap).rstrip()] * 2))
+        assert "two STEP files" in refused(path)
+
+
+def test_a_whole_file_after_one_that_was_cut_off(tmp_path: Path, cap: list[str]) -> None:
+    path = tmp_path / "twice.step"
+    path.write_text("\n".join(cap[:100]) + "'\n" + "\n".join(cap))
+    assert "two STEP files" in refused(path)
+
+
+def entity_line(lines: list[str], keyword: str) -> int:
+    """Where an entity of this kind stands alone on its line."""
+    return next(i for i, s in enumerate(lines) if f" = {keyword}(" in s and s.endswith(";"))
+
+
+@pytest.mark.parametrize("keyword", ["VERTEX_POINT", "CYLINDRICAL_SURFACE", "DIRECTION", "LINE"])
+def test_a_lost_line_names_the_entity_that_is_missing(
+    tmp_path: Path, cap: list[str], keyword: str
+) -> None:
+    at = entity_line(cap, keyword)
+    number = cap[at].split(" ")[0]
+    path = tmp_path / "gap.step"
+    path.write_text("\n".join(cap[:at] + cap[at + 1 :]))
+    message = refused(path)
+    assert f"refers to {number}, which is not in it" in message
+    assert "gap in the model" not in message
+    line = int(re.findall(r"\(line (\d+)\)", message)[0])
+    statement = "\n".join(cap[:at] + cap[at + 1 :]).split("\n")[line - 1 : line + 5]
+    assert number in " ".join(statement), "the line that is named holds the reference"
+
+
+def test_a_gap_of_many_lines(tmp_path: Path, cap: list[str]) -> None:
+    path = tmp_path / "gap.step"
+    path.write_text("\n".join(cap[:200] + cap[260:]))
+    assert "which is not in it" in refused(path)
+
+
+def test_a_line_that_reads_backwards(tmp_path: Path, cap: list[str]) -> None:
+    at = entity_line(cap, "CARTESIAN_POINT")
+    path = tmp_path / "flip.step"
+    path.write_text("\n".join([*cap[:at], cap[at][::-1], *cap[at + 1 :]]))
+    assert "the file is damaged" in refused(path)
+
+
+def test_a_number_given_twice(tmp_path: Path, cap: list[str]) -> None:
+    at = entity_line(cap, "CARTESIAN_POINT")
+    other = re.sub(r"\(''.*", "('',(1.,2.,3.));", cap[at])
+    path = tmp_path / "double.step"
+    path.write_text("\n".join([*cap[:at], cap[at], other, *cap[at + 1 :]]))
+    assert f"{cap[at].split(' ')[0]} stands in it twice (again in line {at + 2})" in refused(path)
+    path.write_text("\n".join([*cap[:at], cap[at], cap[at], *cap[at + 1 :]]))
+    assert len(read_solids(path)) == 1, "the same again is harmless"
+
+
+def test_damage_beside_the_solids_is_no_reason_to_refuse(tmp_path: Path, cap: list[str]) -> None:
+    text = "\n".join(cap)
+    end = text.rindex("ENDSEC;")
+    path = tmp_path / "note.step"
+    path.write_text(f"{text[:end]}#99999=GROUP('#88888 in a text',#99998);\n{text[end:]}")
+    assert len(read_solids(path)) == 1
+
+
+@pytest.mark.parametrize("curves", [False, True])
+def test_points_only(tmp_path: Path, curves: bool) -> None:
+    points = cq.Compound.makeCompound([cq.Vertex.makeVertex(x, 0, 0) for x in range(4)])
+    path = write_step(points.wrapped, tmp_path / "points.step", curves=curves)
+    assert "points only" in refused(path)
+
+
+def test_an_empty_data_section(tmp_path: Path, cap: list[str]) -> None:
+    path = tmp_path / "nothing.step"
+    path.write_text("\n".join(cap[: cap.index("DATA;") + 1]) + "\nENDSEC;\nEND-ISO-10303-21;\n")
+    assert "holds no entity" in refused(path)
+
+
+def test_places_are_told_without_a_minus_nought(tmp_path: Path) -> None:
+    """The pin is turned by a right angle, so that its free edge begins at x = 6e-16 or so."""
+    turned = stepped_pin().rotate((0, 0, 0), (0, 0, 1), 270.0)
+    path = write_step(turned.val().wrapped, tmp_path / "open.step")
+    text = path.read_text()
+    path.write_text(re.sub(r"(CLOSED_SHELL\('',\()#\d+,", r"\g<1>", text, count=1))
+    assert re.search(r"near x, y, z = (-?\d+(\.\d{1,3})?, ){2}-?\d+(\.\d{1,3})? mm", refused(path))
+    assert "-0," not in refused(path)
+
+
+@pytest.mark.parametrize(
+    "unit",
+    [
+        "(LENGTH_UNIT() NAMED_UNIT(*) SI_UNIT($,.FOO.))",
+        "(LENGTH_UNIT() NAMED_UNIT(*) SI_UNIT(.FOO.,.METRE.))",
+        "(CONVERSION_BASED_UNIT('ELL',$) LENGTH_UNIT() NAMED_UNIT(*))",
+        "(CONTEXT_DEPENDENT_UNIT('ell') LENGTH_UNIT() NAMED_UNIT(*))",
+    ],
+)
+def test_a_unit_of_unknown_size(tmp_path: Path, cap: list[str], unit: str) -> None:
+    path = tmp_path / "unit.step"
+    text = re.sub(r"\( LENGTH_UNIT\(\)[^;]*", unit, "\n".join(cap), count=1)
+    path.write_text(text)
+    message = refused(path)
+    assert "length unit is unknown" in message
+    assert unit in message
+
+
+def test_no_unit_is_taken_as_millimetres_and_said(tmp_path: Path, cap: list[str]) -> None:
+    path = tmp_path / "unit.step"
+    whole = "\n".join(cap)
+    (number,) = re.findall(r"#(\d+) = \( LENGTH_UNIT\(\)", whole)
+    without = whole.replace(f"((#{number},", "((")
+    assert without != whole
+    path.write_text(without)
+    (solid,) = read_solids(path)
+    assert solid.source.length_unit == "mm"
+    assert any("no length unit; millimetres were assumed" in said for said in solid.remarks)
+    path.write_text(whole)
+    (solid,) = read_solids(path)
+    assert solid.remarks == ()
+
+
+@pytest.mark.parametrize(("prefix", "mm"), [("HECTO", 1e5), ("DECA", 1e4), ("DECI", 100.0)])
+def test_rare_prefixes_are_known(tmp_path: Path, prefix: str, mm: float) -> None:
+    """SI prefixes (BIPM, The International System of Units, 9th edition, table 7)."""
+    pin = stepped_pin((0.01, 0.005), 0.01)
+    path = write_step(pin.val().wrapped, tmp_path / "pin.step")
+    text = path.read_text()
+    path.write_text(text.replace(".MILLI.,.METRE.", f".{prefix}.,.METRE."))
+    (solid,) = read_solids(path)
+    assert cq.Solid(solid.shape).BoundingBox().zlen == pytest.approx(0.02 * mm, rel=1e-6)
+    assert not any("unit" in said for said in solid.remarks)
+
+
+def test_a_path_that_no_report_can_name(tmp_path: Path, cap: list[str]) -> None:
+    path = tmp_path / "cap\udcff.step"
+    path.write_text("\n".join(cap))
+    with pytest.raises(PartUnreadable, match=r"cap\\xff\.step: its path holds bytes that are no"):
+        read_solids(path)
+
+
+def test_a_nul_in_the_path() -> None:
+    with pytest.raises(PartUnreadable, match=r"a\\0b: its path holds a NUL"):
+        read_solids(Path("a\0b"))
+
+
+def test_links_and_devices_that_are_no_file(tmp_path: Path) -> None:
+    loop = tmp_path / "loop.step"
+    loop.symlink_to(loop)
+    assert "a link to itself" in refused(loop)
+    assert "no file" in refused(Path("/dev/zero"))

@@ -10,7 +10,8 @@ from hypothesis import strategies as st
 
 from turnability.errors import PartUnreadable
 from turnability.part.reading.step_strings import decode_string, encode_string
-from turnability.part.reading.step_text import StepText, read_step_text, unit_name, unit_size_mm
+from turnability.part.reading.step_text import StepText, read_step_text
+from turnability.part.reading.step_units import length_units, unit_name, unit_size_mm
 
 FILE = r"""ISO-10303-21;
 HEADER;
@@ -112,7 +113,7 @@ CONTEXT = (
     ],
 )
 def test_length_units(tmp_path: Path, unit: str, expected: str) -> None:
-    assert text_of(tmp_path, with_units(unit)).length_units == (expected,)
+    assert length_units(text_of(tmp_path, with_units(unit))) == (expected,)
 
 
 def test_unit_sizes() -> None:

@@ -214,13 +214,26 @@ def read_parts(
             break
         except KernelDied as error:
             # Died on the solid after the last one received: the rest is read by a new child.
+            cause = error.cause + _damage_in(path)
             if count is None or count == 1:
-                raise
+                raise KernelDied(what, cause, error.remedy) from error
             place = f"{what}, solid {len(found) + 1} of {count}"
-            found.append(KernelDied(place, error.cause, error.remedy))
+            found.append(KernelDied(place, cause, error.remedy))
     if len(found) == 1 and isinstance(found[0], PartUnreadable):
         raise found[0]
     return tuple(found)
+
+
+def _damage_in(path: Path) -> str:
+    """What in the file may have been too much for the kernel; the text alone is looked at."""
+    from turnability.part.reading.damage import damage_of
+    from turnability.part.reading.step_text import read_step_text
+
+    try:
+        damage = damage_of(read_step_text(path))
+    except Exception:  # the death is told in any case
+        return ""
+    return f"; the file is damaged: {damage}" if damage else ""
 
 
 def _pump(answers: IO[bytes], into: queue.SimpleQueue[Any]) -> None:

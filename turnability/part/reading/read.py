@@ -8,18 +8,24 @@ from __future__ import annotations
 
 import io
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from turnability.errors import PartUnreadable
 from turnability.part.model import Source
+from turnability.part.reading.damage import COPY_AGAIN, as_damage, broken_geometry, damage_of
+from turnability.part.reading.facts import Facts
 from turnability.part.reading.soundness import open_shell, sound_solid
 from turnability.part.reading.step_text import EXPORT_AGAIN, StepText, read_step_text
+from turnability.part.reading.step_units import UnknownUnit, unit_of_brep
+from turnability.part.reading.tell import Untold, tell
 
 if TYPE_CHECKING:
     from OCP.TopoDS import TopoDS_Shape, TopoDS_Solid
 
+_POINT_SETS = ("GEOMETRIC_SET", "GEOMETRIC_CURVE_SET")
+_PUT_TOGETHER = ("NEXT_ASSEMBLY_USAGE_OCCURRENCE", "DOCUMENT_FILE", "EXTERNALLY_DEFINED_CLASS")
 _MANY = 20_000_000
 """Comparisons (faces by entities) beyond which only some faces of a solid are asked for."""
 
@@ -29,13 +35,14 @@ class ReadSolid:
     """One solid as read: kernel shape in mm in the product's own coordinates.
 
     `step_ids[i]` is the entity number of the face with index i + 1 in the solid's face map.
-    `remarks` tell what was doubted or put right.
+    `remarks` tell what was doubted or put right, `facts` what else the file says of it.
     """
 
     shape: TopoDS_Solid
     source: Source
     step_ids: tuple[int | None, ...]
     remarks: tuple[str, ...] = ()
+    facts: Facts = field(default_factory=Facts)
 
 
 def read_solids(path: Path) -> tuple[ReadSolid, ...]:
@@ -54,11 +61,27 @@ def read_solids(path: Path) -> tuple[ReadSolid, ...]:
 def solids_in(path: Path) -> tuple[ReadSolid | PartUnreadable, ...]:
     """Like `read_solids`, with the error in the place of each solid that is not sound."""
     text = read_step_text(path)
-    reader, entities, remarks = _transferred(text)
+    what = str(path)
+    if broken := broken_geometry(text):
+        raise PartUnreadable(what, f"the file is damaged: {broken}", COPY_AGAIN)
+    try:
+        return _solids_of_text(text)
+    except (PartUnreadable, MemoryError):
+        raise
+    except Exception as error:
+        if "OutOfMemory" in type(error).__name__:
+            raise MemoryError from error
+        # The kernel's own errors name places in its source, which help nobody here.
+        damage = damage_of(text) or "the CAD kernel can make nothing of what it holds"
+        raise PartUnreadable(what, f"the file is damaged: {damage}", COPY_AGAIN) from error
+
+
+def _solids_of_text(text: StepText) -> tuple[ReadSolid | PartUnreadable, ...]:
+    reader, entities, faults = _transferred(text)
     shapes = [reader.Shape(i) for i in range(1, reader.NbShapes() + 1)]
     solids = [solid for shape in shapes for solid in solids_of_shape(shape)]
     if not solids:
-        raise _no_solid(text, shapes)
+        raise as_damage(_no_solid(text, shapes), text, faults)
     step_ids = _StepIds(reader, entities)
     known: list[tuple[TopoDS_Solid, ReadSolid | PartUnreadable]] = []
     found: list[ReadSolid | PartUnreadable] = []
@@ -66,17 +89,34 @@ def solids_in(path: Path) -> tuple[ReadSolid | PartUnreadable, ...]:
         own = _unplaced(placed) if text.has_placements else placed
         twin = next((read for shape, read in known if shape.IsEqual(own)), None)
         if twin is None:
-            twin = _read_one(own, text, step_ids, remarks, place=place, solids=len(solids))
+            twin = _read_one(own, text, step_ids, faults, place=place, solids=len(solids))
             known.append((own, twin))
         found.append(_as_number(twin, place))
-    return tuple(found)
+    return _told(text, found)
+
+
+def _told(
+    text: StepText, found: Sequence[ReadSolid | PartUnreadable]
+) -> tuple[ReadSolid | PartUnreadable, ...]:
+    """The solids with what else the file says of them."""
+    sound = [read for read in found if isinstance(read, ReadSolid)]
+    told = tell(text, [Untold(id(read.shape), read.source, read.step_ids) for read in sound])
+    made: list[ReadSolid | PartUnreadable] = []
+    for read in found:
+        if isinstance(read, ReadSolid):
+            source, facts, remarks = told[read.source.solid]
+            more = (*read.remarks, *remarks)
+            made.append(replace(read, source=source, facts=facts, remarks=more))
+        else:
+            made.append(read)
+    return tuple(made)
 
 
 def _read_one(
     shape: TopoDS_Solid,
     text: StepText,
     step_ids: _StepIds,
-    remarks: tuple[str, ...],
+    faults: tuple[str, ...],
     *,
     place: int,
     solids: int,
@@ -86,15 +126,19 @@ def _read_one(
     ids = step_ids.of(faces)
     breps = {b for i in ids if i is not None for b in text.breps_of_face.get(i, ())}
     brep = min(breps) if breps else None
-    unit = text.unit_of_brep(brep) if brep is not None else next(iter(text.length_units), None)
-    try:
-        solid, more = sound_solid(shape, what, faces)
-    except PartUnreadable as error:
-        return error
     if brep is not None and len(breps) == 1:
         listed = sum(brep in text.breps_of_face[f] for f in text.faces)
         if listed != len(faces):
-            more = (*more, f"the file lists {listed} faces for this solid, {len(faces)} were read")
+            lost = f"the file lists {listed} faces for this solid, {len(faces)} were read"
+            faults = (*faults, lost)
+    try:
+        unit = unit_of_brep(text, brep)
+        solid, more = sound_solid(shape, what, faces)
+    except UnknownUnit as unknown:
+        cause = f"the size of its length unit is unknown: {unknown}"
+        return PartUnreadable(what, cause, "Export the part again in millimetres or inches")
+    except PartUnreadable as error:
+        return as_damage(error, text, faults)
     if unit is None:
         more = (*more, "the file states no length unit; millimetres were assumed")
     names = text.product_names
@@ -110,7 +154,8 @@ def _read_one(
         step_schema=text.schema,
         originating_system=text.originating_system,
     )
-    return ReadSolid(solid, source, ids, (*remarks, *more))
+    doubted = (f"{fault}; what was read may be wrong" for fault in faults)
+    return ReadSolid(solid, source, ids, (*doubted, *more))
 
 
 def faces_of(shape: TopoDS_Shape) -> list[Any]:
@@ -169,7 +214,7 @@ class _StepIds:
 
 
 def _transferred(text: StepText) -> tuple[Any, list[tuple[int, Any]], tuple[str, ...]]:
-    """The reader after transfer, face entities with their numbers, and remarks on the file."""
+    """The reader after transfer, face entities with their numbers, and what it found faulty."""
     from OCP.IFSelect import IFSelect_ReturnStatus
     from OCP.Interface import Interface_Static
     from OCP.STEPControl import STEPControl_Controller, STEPControl_Reader
@@ -183,7 +228,7 @@ def _transferred(text: StepText) -> tuple[Any, list[tuple[int, Any]], tuple[str,
     data = io.BytesIO(text.text.encode("latin-1"))
     if reader.ReadStream("part.step", data) != IFSelect_ReturnStatus.IFSelect_RetDone:
         raise PartUnreadable(what, "the CAD kernel cannot read this STEP file", EXPORT_AGAIN)
-    remarks = []
+    told = []
     checks = reader.WS().ModelCheckList(True)
     checks.Start()
     faults = 0
@@ -191,21 +236,25 @@ def _transferred(text: StepText) -> tuple[Any, list[tuple[int, Any]], tuple[str,
         faults += checks.Value().NbFails() > 0
         checks.Next()
     if faults:
-        remarks.append(f"{faults} entities of the file are faulty; what was read may be wrong")
+        told.append(f"{_entities(faults)} of the file {'is' if faults == 1 else 'are'} faulty")
     entities = list(_face_entities(reader.StepModel(), text))
     reader.TransferRoots()
     process = reader.WS().TransferReader().TransientProcess()
     failed = sum(process.MapItem(i).Check().NbFails() > 0 for i in range(1, process.NbMapped() + 1))
     if failed:
-        remarks.append(f"{failed} entities could not be converted; what was read may be wrong")
-    return reader, entities, tuple(remarks)
+        told.append(f"{_entities(failed)} of the file could not be converted")
+    return reader, entities, tuple(told)
+
+
+def _entities(count: int) -> str:
+    return "1 entity" if count == 1 else f"{count} entities"
 
 
 def _face_entities(model: Any, text: StepText) -> Iterator[tuple[int, Any]]:
     kinds = ("StepShape_AdvancedFace", "StepShape_FaceSurface")
     places = {number: text.instances[number].place + 1 for number in text.faces}
     count = model.NbEntities()
-    if len(text.instances) == count:
+    if len(text.instances) == text.statements.entities == count:
         pairs = [(number, model.Value(place)) for number, place in places.items()]
         if all(type(entity).__name__ in kinds for _, entity in pairs):
             yield from pairs
@@ -250,7 +299,7 @@ def _no_solid(text: StepText, shapes: Sequence[TopoDS_Shape]) -> PartUnreadable:
         for shape in shapes:
             if shape is not None and not shape.IsNull() and (opened := open_shell(shape, what)):
                 return opened
-        cause = "the CAD kernel could make no solid of what the file holds; it is damaged"
+        cause = "the CAD kernel could make no solid of what the file holds"
         return PartUnreadable(what, cause, EXPORT_AGAIN)
     if any(s is not None and not s.IsNull() and faces_of(s) for s in shapes) or text.faces:
         cause = "the file holds surfaces, but no closed solid"
@@ -258,8 +307,15 @@ def _no_solid(text: StepText, shapes: Sequence[TopoDS_Shape]) -> PartUnreadable:
     if any(k.startswith(("TESSELLATED", "COORDINATES_LIST")) for k in text.by_keyword):
         cause = "the file holds a mesh of facets, but no solid with exact faces"
         return PartUnreadable(what, cause, EXPORT_AGAIN)
-    if any(k.endswith(("_CURVE", "LINE", "CIRCLE", "CURVE_SET")) for k in text.by_keyword):
+    if any(k.endswith(("_CURVE", "LINE", "CIRCLE", "ELLIPSE")) for k in text.by_keyword):
         cause = "the file holds curves only (a wireframe), but no solid"
         return PartUnreadable(what, cause, EXPORT_AGAIN)
-    cause = "the file holds no shape (perhaps an assembly whose parts are in other files)"
+    if any(text.by_keyword.get(k) for k in ("VERTEX_POINT", "VERTEX_SHELL", *_POINT_SETS)):
+        return PartUnreadable(what, "the file holds points only, but no solid", EXPORT_AGAIN)
+    if not text.instances:
+        cause = "the file's data section holds no entity"
+        return PartUnreadable(what, cause, EXPORT_AGAIN)
+    cause = "the file holds no shape"
+    if any(text.by_keyword.get(k) for k in _PUT_TOGETHER):
+        cause += " (it is an assembly whose parts are in other files)"
     return PartUnreadable(what, cause, "Export the part itself with its geometry")

@@ -103,8 +103,13 @@ def _free_edges(shape: TopoDS_Shape) -> tuple[int, str]:
             vertex = TopExp.FirstVertex_s(edge)
             if not where and not vertex.IsNull():
                 point = BRep_Tool.Pnt_s(vertex)
-                where = f"{point.X():.6g}, {point.Y():.6g}, {point.Z():.6g}"
+                where = ", ".join(map(_micrometre, (point.X(), point.Y(), point.Z())))
     return free, where
+
+
+def _micrometre(mm: float) -> str:
+    """A coordinate to the micrometre, without a minus nought."""
+    return f"{round(mm, 3) + 0.0:.9g}"
 
 
 def _extents_mm(solid: TopoDS_Solid, exact: bool) -> tuple[float, float, float]:

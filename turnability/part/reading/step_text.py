@@ -6,6 +6,7 @@ a changed text written back with the same encoding leaves every other byte as it
 
 from __future__ import annotations
 
+import errno
 import hashlib
 import math
 import os
@@ -40,6 +41,7 @@ _LARGE_EXPONENT = (re.compile(r"E\+?\d\d\d"), re.compile(r"e\+?\d\d\d"))
 _SHELLS = {"CLOSED_SHELL", "OPEN_SHELL", "ORIENTED_CLOSED_SHELL"}
 BREPS = {"MANIFOLD_SOLID_BREP", "BREP_WITH_VOIDS", "FACETED_BREP"}
 _FACES = {"ADVANCED_FACE", "FACE_SURFACE"}
+
 
 class Instance(NamedTuple):
     """One entity of the data section: its keyword ("" if complex) and where its text stands."""
@@ -137,9 +139,7 @@ class StepText:
 
     def references(self, number: int) -> list[int]:
         """Entities that this one refers to, in order; strings and comments don't count."""
-        return [
-            int(n) for n in _REFERENCE.findall(self.bare(number)) if int(n) in self.instances
-        ]
+        return [int(n) for n in _REFERENCE.findall(self.bare(number)) if int(n) in self.instances]
 
     def line(self, place: int) -> int:
         """The line (1-based) in which a place of the text stands."""
@@ -278,6 +278,8 @@ def read_step_text(path: Path) -> StepText:
     what = str(path)
     try:
         what.encode()
+        if path.exists() and not (path.is_file() or path.is_dir()):
+            raise PartUnreadable(what, "this is a device or a pipe, no file", "Name a STEP file")
         data = path.read_bytes()
     except UnicodeEncodeError:
         cause = "its path holds bytes that are no UTF-8, which no report can name"
@@ -290,6 +292,8 @@ def read_step_text(path: Path) -> StepText:
     except IsADirectoryError:
         raise PartUnreadable(what, "this is a folder", "Name a STEP file in it") from None
     except OSError as error:
+        if error.errno == errno.ELOOP:
+            raise PartUnreadable(what, "this is a link to itself", "Name the file") from None
         cause = f"the file cannot be opened ({error.strerror or error})"
         raise PartUnreadable(what, cause, "Check its permissions and the disk") from None
     text = data.decode("latin-1").removeprefix(_BOM)
