@@ -29,7 +29,7 @@ def test_it_says_verdict_place_numbers_and_change() -> None:
     assert "bar round 95, 117 mm a piece, 6.51 kg; 71% becomes chips" in text
     assert "Setup 2 high end to the chuck, three-jaw ⌀60 over 18 mm: turn 95" in text
     assert "L2 150 mm³ (blade-width, blade-depth)" in text
-    assert "L1 by the nose radius alone, 0.9 mm thick" in text
+    assert "L1 by the nose radius alone, 0.9 mm from the cut" in text
 
 
 def test_it_owns_up_to_what_was_not_judged_or_crashed() -> None:

@@ -1,8 +1,8 @@
 """The profile as it would be after a proposed change, everything else untouched.
 
-A change is a rectangle of the half plane filled with material or cleared of it; lines and arcs
-stay exact, and each piece keeps its faces. Where a change could be made on either side of a
-feature, each is a candidate.
+A change is a convex patch of the half plane filled with material or cleared of it, mostly a
+rectangle; lines and arcs stay exact, and each piece keeps its faces. Where a change could be made
+on either side of a feature, each is a candidate.
 """
 
 from __future__ import annotations
@@ -22,34 +22,81 @@ from turnability.part.profile import Piece, make_profile, merge_neighbours
 from turnability.rules.model import Change, Finding
 
 _WITHIN_MM = 1e-6
+_SAME_MM = 1e-3
 _HOLLOWS = ("groove", "recess")
 _BORES = ("bore",)
 
 
 @dataclass(frozen=True, slots=True)
-class _Box:
-    """A rectangle of the half plane in mm, and whether it becomes material or air."""
+class _Patch:
+    """A convex polygon of the half plane (corners anticlockwise), and whether it becomes material.
 
-    z_mm: tuple[float, float]
-    r_mm: tuple[float, float]
+    Where patches overlap, the earlier one has its way.
+    """
+
+    corners: tuple[Point, ...]
     fill: bool
 
     def holds(self, point: Point) -> bool:
-        return self.z_mm[0] < point[0] < self.z_mm[1] and self.r_mm[0] < point[1] < self.r_mm[1]
+        z, r = point
+        return all(
+            (z1 - z0) * (r - r0) > (r1 - r0) * (z - z0)
+            for (z0, r0), (z1, r1) in zip(
+                self.corners, (*self.corners[1:], self.corners[0]), strict=True
+            )
+        )
+
+
+def _box(z_mm: tuple[float, float], r_mm: tuple[float, float], fill: bool) -> _Patch:
+    (z0, z1), (r0, r1) = z_mm, r_mm
+    return _Patch(((z0, r0), (z1, r0), (z1, r1), (z0, r1)), fill)
+
+
+@dataclass(frozen=True, slots=True)
+class _Bore:
+    """A bore with the drill points at its ends: z of each one's base, and its run of z per r."""
+
+    feature: Feature
+    points: tuple[tuple[float, float], ...]
 
 
 def changed_profiles(
     profile: Profile, finding: Finding, features: Sequence[Feature]
 ) -> Iterator[Profile]:
-    """Every way to make the finding's change; none where it is not known how."""
+    """Every way to make the finding's change; none where it is not known how, or none is left."""
+    for patches in _patches(profile, finding, features):
+        made = _with(profile, patches)
+        if made is not None:
+            yield made
+
+
+def can_be_tried(profile: Profile, finding: Finding, features: Sequence[Feature]) -> bool:
+    """Whether it is known how to make the finding's change (which may still leave no body)."""
+    return any(True for _ in _patches(profile, finding, features))
+
+
+def _patches(
+    profile: Profile, finding: Finding, features: Sequence[Feature]
+) -> Iterator[list[_Patch]]:
     change = finding.change
     if change is None or change.from_ is None or change.to is None:
         return
     hollow, bore = (_one_of(finding, features, kinds) for kinds in (_HOLLOWS, _BORES))
-    for boxes in _ways(profile, change, change.to - change.from_, hollow, bore):
-        made = _with(profile, boxes)
-        if made is not None:
-            yield made
+    pointed = None if bore is None else _Bore(bore, tuple(_drill_points(bore, features)))
+    yield from _ways(profile, change, change.to - change.from_, hollow, pointed)
+
+
+def _drill_points(bore: Feature, features: Sequence[Feature]) -> Iterator[tuple[float, float]]:
+    for point in features:
+        small, large = point.diameter_mm
+        if point.kind != "drill-point" or abs(large - bore.diameter_mm[0]) > _SAME_MM:
+            continue
+        (low, high), (begin, end) = point.z_mm, bore.z_mm
+        slope = 2.0 * (high - low) / (large - small)
+        if abs(low - end) <= _SAME_MM:
+            yield end, slope
+        elif abs(high - begin) <= _SAME_MM:
+            yield begin, -slope
 
 
 def _one_of(finding: Finding, features: Sequence[Feature], kinds: Sequence[str]) -> Feature | None:
@@ -67,20 +114,23 @@ def _one_of(finding: Finding, features: Sequence[Feature], kinds: Sequence[str])
 
 
 def _ways(
-    profile: Profile, change: Change, by: float, hollow: Feature | None, bore: Feature | None
-) -> Iterator[list[_Box]]:
+    profile: Profile, change: Change, by: float, hollow: Feature | None, bore: _Bore | None
+) -> Iterator[list[_Patch]]:
     length, top = profile.length_mm, 0.5 * profile.max_diameter_mm
     low_end, high_end, beyond = -1.0, length + 1.0, top + 1.0
     if change.parameter == "max_diameter_mm" and change.to is not None:
         if by < 0.0:
-            yield [_Box((low_end, high_end), (0.5 * change.to, beyond), fill=False)]
+            yield [_box((low_end, high_end), (0.5 * change.to, beyond), fill=False)]
         return
     if change.parameter == "bore_diameter_mm" and bore is not None and change.to is not None:
-        walls = (0.5 * change.to, 0.5 * bore.diameter_mm[0])
+        to, drawn = 0.5 * change.to, 0.5 * bore.feature.diameter_mm[0]
+        cones = [_cone(base, to, slope, fill=False) for base, slope in bore.points]
         if by > 0.0:
-            yield [_Box(bore.z_mm, (-1.0, walls[0]), fill=False)]
+            yield [*cones, _box(bore.feature.z_mm, (-1.0, to), fill=False)]
         elif by < 0.0:
-            yield [_Box(bore.z_mm, walls, fill=True)]
+            # the drill that makes it has its point at the same depth
+            old = [_cone(base, drawn, slope, fill=True) for base, slope in bore.points]
+            yield [*cones, *old, _box(bore.feature.z_mm, (to, drawn), fill=True)]
         return
     if hollow is None or change.to is None:
         return
@@ -89,15 +139,15 @@ def _ways(
     inner = hollow.surface == "inner"
     if change.parameter == "depth_mm" and by < 0.0:
         floor = (most + by, most) if inner else (least, least - by)
-        yield [_Box((z0, z1), floor, fill=True)]
+        yield [_box((z0, z1), floor, fill=True)]
     elif change.parameter == "width_mm" and by > 0.0:
         across = (least, most) if inner else (least, beyond)
-        yield [_Box((z1, z1 + by), across, fill=False)]
-        yield [_Box((z0 - by, z0), across, fill=False)]
+        yield [_box((z1, z1 + by), across, fill=False)]
+        yield [_box((z0 - by, z0), across, fill=False)]
     elif change.parameter == "entry_diameter_mm" and by > 0.0 and inner:
         entry = (-1.0, 0.5 * change.to)
-        low = _Box((low_end, z0), entry, fill=False)
-        high = _Box((z1, high_end), entry, fill=False)
+        low = _box((low_end, z0), entry, fill=False)
+        high = _box((z1, high_end), entry, fill=False)
         side = hollow.parameters.get("entry_side")
         if side in ("low", "both"):
             yield [low]
@@ -107,12 +157,19 @@ def _ways(
             yield [low, high]
 
 
-def _with(profile: Profile, boxes: Sequence[_Box]) -> Profile | None:
-    """The profile with the boxes filled or cleared; None where no single body is left."""
+def _cone(base_z: float, radius: float, slope: float, fill: bool) -> _Patch:
+    """A drill's point: from its base to its tip on the axis."""
+    tip, rim = (base_z + slope * radius, 0.0), (base_z, radius)
+    foot = (base_z, 0.0)
+    return _Patch((foot, tip, rim) if slope > 0.0 else (foot, rim, tip), fill)
+
+
+def _with(profile: Profile, patches: Sequence[_Patch]) -> Profile | None:
+    """The profile with the patches filled or cleared; None where no single body is left."""
     segments = profile.segments
     drawn = [(s.curve, frozenset({i})) for i, s in enumerate(segments)]
-    for box in boxes:
-        corners = [(z, max(r, 0.0)) for z, r in _corners(box)]
+    for patch in patches:
+        corners = [(z, max(r, 0.0)) for z, r in patch.corners]
         drawn += [(line, frozenset[int]()) for line in line_ring(corners)]
     plane = arrange(drawn, _WITHIN_MM)
     rings = [loop.ring for loop in profile.loops]
@@ -120,9 +177,9 @@ def _with(profile: Profile, boxes: Sequence[_Box]) -> Profile | None:
     def is_material(point: Point | None) -> bool:
         if point is None:
             return False
-        for box in boxes:
-            if box.holds(point):
-                return box.fill
+        for patch in patches:
+            if patch.holds(point):
+                return patch.fill
         at = np.array([point])
         return bool(holds(rings[0], at)[0]) and not any(holds(r, at)[0] for r in rings[1:])
 
@@ -144,8 +201,3 @@ def _with(profile: Profile, boxes: Sequence[_Box]) -> Profile | None:
     if abs(min(starts)) > _WITHIN_MM or not math.isclose(made.length_mm, profile.length_mm):
         return None  # its low end was cut away: z would count from elsewhere
     return made
-
-
-def _corners(box: _Box) -> list[Point]:
-    (z0, z1), (r0, r1) = box.z_mm, box.r_mm
-    return [(z0, r0), (z1, r0), (z1, r1), (z0, r1)]

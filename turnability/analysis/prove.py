@@ -1,7 +1,7 @@
 """Proposed changes, proven by walking again with the changed profile.
 
 A change is proven where the changed part no longer has the error it was proposed for and has no
-error that the part did not have before.
+error that the part did not have before. One that was tried and is not is no longer proposed.
 """
 
 from __future__ import annotations
@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 
-from turnability.analysis.changed import changed_profiles
+from turnability.analysis.changed import can_be_tried, changed_profiles
 from turnability.features.model import Feature
 from turnability.part.model import Part, Profile
 from turnability.rules.model import Finding, RuleOutcome
@@ -24,39 +24,48 @@ Judge = Callable[[Part], RuleOutcome | None]
 def with_proofs(
     part: Part, features: Sequence[Feature], findings: Sequence[Finding], judge: Judge
 ) -> tuple[Finding, ...]:
-    """The findings, those changes marked proven that are."""
+    """The findings: changes that help marked proven, changes tried in vain taken back."""
     errors = [finding for finding in findings if finding.level == "error"]
     tried = [finding for finding in errors if finding.change and not finding.change.proven]
-    proven = {
-        finding.id
+    helps = {
+        finding.id: _helps(part, features, finding, errors, judge)
         for finding in tried[:MOST_PROOFS]
-        if _is_proven(part, features, finding, errors, judge)
     }
-    return tuple(
-        replace(finding, change=replace(finding.change, proven=True))
-        if finding.change is not None and finding.id in proven
-        else finding
-        for finding in findings
-    )
+    return tuple(_told(finding, helps.get(finding.id)) for finding in findings)
 
 
-def _is_proven(
+def _told(finding: Finding, helps: bool | None) -> Finding:
+    if finding.change is None or helps is None:
+        return finding
+    if helps:
+        return replace(finding, change=replace(finding.change, proven=True))
+    if finding.otherwise is None:
+        return finding
+    return replace(finding, change=None, message=finding.otherwise)
+
+
+def _helps(
     part: Part,
     features: Sequence[Feature],
     finding: Finding,
     errors: Sequence[Finding],
     judge: Judge,
-) -> bool:
+) -> bool | None:
+    """Whether the change removes its error and makes no other; None where it cannot be tried."""
     assert part.profile is not None
+    if not can_be_tried(part.profile, finding, features):
+        return None
     others = [error for error in errors if error is not finding]
+    crashed = False
     for profile in changed_profiles(part.profile, finding, features):
         outcome = judge(_changed(part, profile))
         if outcome is None or any(status.status == "crashed" for status in outcome.statuses):
+            crashed = True
             continue
         after = [error for error in outcome.findings if error.level == "error"]
         if all(any(_same(error, other) for other in others) for error in after):
             return True
-    return False
+    return None if crashed else False
 
 
 def _changed(part: Part, profile: Profile) -> Part:

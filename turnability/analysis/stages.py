@@ -102,16 +102,17 @@ def _view(part: Part, shop: Shop, run: _Run, intent: Intent | None = None) -> Vi
         return View(part, shop, None, None, None, None, None, intent)
     from turnability.features.recognise import recognise
     from turnability.reach.compute import reach_of
-    from turnability.rules.implausible_size import LARGEST_MM
+    from turnability.rules.implausible_size import LARGEST_MM, SMALLEST_MM
     from turnability.setups.lands import find_lands
     from turnability.setups.plan import plan_setups
     from turnability.stock.choose import choose_stock
 
     profile: Profile = part.profile
     features = run.stage("features", "features", lambda: recognise(profile))
-    # a part in the wrong unit: hand tools would creep over tens of metres for minutes
+    # a part in the wrong unit: hand tools would creep over tens of metres for minutes, and below
+    # the smallest size the tolerances of reach are no longer small
     reach = None
-    if max(profile.length_mm, profile.max_diameter_mm) <= LARGEST_MM:
+    if SMALLEST_MM <= max(profile.length_mm, profile.max_diameter_mm) <= LARGEST_MM:
         reach = run.stage("reach", "reach", lambda: reach_of(profile, shop.tools))
     stock = run.stage("stock", "setups", lambda: choose_stock(profile, shop))
     ungripped = intent.ungripped if intent is not None else ()

@@ -268,11 +268,11 @@ def _uncut(left: Sequence[Left], inch: bool) -> str:
     if noses:
         ids = " ".join(r.id for r in noses[:_CORNERS_SHOWN])
         ids += " …" if len(noses) > _CORNERS_SHOWN else ""
-        thick = length_text(max(r.deepest_mm for r in noses), inch)
+        deep = length_text(max(r.deepest_mm for r in noses), inch)
         words.append(
-            f"{len(noses)} by the nose radius alone, up to {thick} thick ({ids})"
+            f"{len(noses)} by the nose radius alone, up to {deep} from the cut ({ids})"
             if len(noses) > 1
-            else f"{ids} by the nose radius alone, {thick} thick"
+            else f"{ids} by the nose radius alone, {deep} from the cut"
         )
     return "; ".join(words)
 
@@ -294,7 +294,7 @@ def setup_text(setup: Setup, report: Report) -> str:
         f"{setup.toward_chuck} end to the chuck, {grip.kind} {side}⌀"
         f"{number_text(grip.diameter_mm, inch)} over "
         f"{number_text(grip.length_mm, inch, 1)} {_unit(inch)}{support}: "
-        f"{tools or 'nothing cut'}{_hidden(setup, report)}"
+        f"{tools or 'finishes no surface'}{_hidden(setup, report)}"
     )
 
 

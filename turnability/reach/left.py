@@ -40,12 +40,18 @@ class LeftRegion:
 
 
 def left_regions(removal: Removal) -> tuple[LeftRegion, ...]:
-    """The pieces that count, from low z to high."""
+    """The pieces that count, from low z to high.
+
+    What is nowhere thicker than what counts as touching, as beside the pole of a ball, is cut.
+    """
     ground, standing = removal.ground, removal.standing
     counted = [
         piece
         for piece in (standing.kept | ground.hollows).without_slivers().components()
-        if standing.gone.empty or not (piece - _near(standing.gone, piece).grown(COUNTS_MM)).empty
+        if not piece.grown(-0.5 * TOUCH_MM).empty
+        and (
+            standing.gone.empty or not (piece - _near(standing.gone, piece).grown(COUNTS_MM)).empty
+        )
     ]
     # an outline and its mirror image have one table of chords each
     chords = MovedChords(

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from itertools import pairwise
-
 from turnability.half_plane.curves import line_ring
 from turnability.part.model import Departure, Segment
 from turnability.part.profile import drawn_profile, make_profile
 from turnability.rules.drawn import PIN, Example, drawn_part, drawn_view
+from turnability.rules.elsewhere import closed_hollows
 from turnability.rules.model import Basis, Finding, Judgement, NotJudged, View, Where
 from turnability.rules.speak import place_text, where_of
 
@@ -23,16 +22,7 @@ def check(view: View) -> Judgement:
     profile = view.part.profile
     if profile is None:
         return NotJudged("the part has no profile")
-    hollows = [loop.segments for loop in profile.loops if loop.role == "cavity"]
-    hollows += _on_the_axis(profile.outline.segments)
-    return [_finding(view, segments) for segments in hollows]
-
-
-def _on_the_axis(outline: tuple[Segment, ...]) -> list[tuple[Segment, ...]]:
-    """Hollows that the outline itself runs round: solid stands on the axis on both their sides."""
-    axis = [i for i, segment in enumerate(outline) if segment.surface == "axis"]
-    axis.sort(key=lambda i: outline[i].curve.start[0])
-    return [outline[a + 1 : b] for a, b in pairwise(axis) if b > a + 1]
+    return [_finding(view, segments) for segments in closed_hollows(view)]
 
 
 def _finding(view: View, segments: tuple[Segment, ...]) -> Finding:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from turnability.part.profile import drawn_profile
+from turnability.rules.books_do_not_close import is_said_here
 from turnability.rules.drawn import PIN, Example, drawn_view
 from turnability.rules.model import Basis, Finding, Judgement, Level, NotJudged, View, Where
 
@@ -26,8 +27,13 @@ def check(view: View) -> Judgement:
             ("error", f"The profile is not to be trusted: {doubt}. Look at the drawn section, and "
              "repair the model or export it again.")
             for doubt in view.part.doubts
+            if not is_said_here(doubt)
         ),
-        *(("note", f"While reading: {remark}.") for remark in view.part.remarks),
+        *(
+            ("note", f"While reading: {remark}.")
+            for remark in view.part.remarks
+            if not is_said_here(remark)
+        ),
     ]  # fmt: skip
     return [
         Finding(rule=NAME, level=level, message=text, where=where, basis=Basis(BASIS, "geometry"))

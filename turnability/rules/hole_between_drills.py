@@ -17,6 +17,8 @@ from turnability.rules.drawn import (
     drawn_shop,
     drawn_view,
 )
+from turnability.rules.elsewhere import in_closed_hollow, left_to_milling
+from turnability.rules.followable import MOST_OF_HOLE, hole_fits, modest
 from turnability.rules.model import Basis, Change, Finding, Judgement, NotJudged, View
 from turnability.rules.speak import features_on, segments_by_id, where_of
 from turnability.shop.model import Tool
@@ -28,6 +30,8 @@ WHY = "A drill makes its own size and no other; what no bar enters has no other 
 LIMIT = "a hole of the size of a drill, or large enough for the smallest bar: f + d/2"
 BASIS = "the drills and bars in the shop file"
 DIAMETER_KEY = "diameter_mm"
+MOST_OFF_DRILL = 0.02
+"""So near a drill's size a hole would be drilled with it, if its floor were free (our choice)."""
 _SAME_MM = 0.01
 _FLAT_DEG = 179.0
 
@@ -76,6 +80,8 @@ def hole_between_drills(left: Left, view: View) -> Hole | None:
     }
     if len(across) != 1 or only_a_corner(left, view) is not None:
         return None
+    if in_closed_hollow(left, view) or left_to_milling(left, view):
+        return None
     (diameter,) = across
     bores = [
         f
@@ -121,24 +127,39 @@ def _finding(view: View, left: Left, hole: Hole) -> Finding:
     sizes = [length_text(d, inch) for d in (hole.smaller, hole.larger) if d is not None]
     nearest = f"{' and '.join(sizes)} {'are' if len(sizes) > 1 else 'is'} nearest"
     drill = "flat-ended drill" if hole.flat else "drill"
-    to = hole.nearest
+    to, drawn = hole.nearest, hole.diameter_mm
     text = f"Make the hole ⌀{length_text(to, inch)}"
+    can = modest(drawn, to, MOST_OF_HOLE) and hole_fits(view, to, hole.feature.z_mm)
+    head = (
+        f"The hole of ⌀{length_text(drawn, inch)} at z {span_text(hole.feature.z_mm, inch)} is "
+        f"{too_small}, and no {drill} of the shop has its size: {nearest}. "
+    )
+    own = f"ist a drill or reamer of its size{_pointed(view, hole)}."
     return Finding(
         rule=NAME,
         level="error",
-        message=(
-            f"The hole of ⌀{length_text(hole.diameter_mm, inch)} at z "
-            f"{span_text(hole.feature.z_mm, inch)} is {too_small}, and no {drill} of the shop has "
-            f"its size: {nearest}. "
-            f"{text}, or list a drill or reamer of its size."
-        ),
+        message=f"{head}{text}, or l{own}" if can else f"{head}L{own}",
         where=where,
         basis=Basis(BASIS, "shop"),
-        measured=hole.diameter_mm,
+        measured=drawn,
         limit=to,
         unit="mm",
-        change=Change(f"{text}.", "bore_diameter_mm", hole.diameter_mm, to, proven=False),
+        change=Change(f"{text}.", "bore_diameter_mm", drawn, to, proven=False) if can else None,
+        otherwise=f"{head}L{own}",
     )
+
+
+def _pointed(view: View, hole: Hole) -> str:
+    """For a flat floor, that a drill of the size would do if its point might stand there."""
+    same = [
+        d
+        for d in _diameters(view.shop.tools, flat=False)
+        if abs(d - hole.diameter_mm) <= MOST_OFF_DRILL * hole.diameter_mm
+    ]
+    if not hole.flat or not same:
+        return ""
+    drill = length_text(min(same, key=lambda d: abs(d - hole.diameter_mm)), view.shop.inch)
+    return f", or let the floor be the point of the ⌀{drill} drill"
 
 
 def _drilled(diameter: float, drills: tuple[float, ...]) -> View:

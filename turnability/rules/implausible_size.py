@@ -7,7 +7,7 @@ from turnability.rules.model import Basis, Finding, Judgement, NotJudged, View, 
 from turnability.units import MM_PER_INCH, length_text
 
 NAME = "implausible-size"
-LEVELS = ("warning",)
+LEVELS = ("error",)
 SMALLEST_MM = 0.5
 LARGEST_MM = 3000.0
 WHY = "Files saved in the wrong unit are 25.4 or 1000 times too small or too large."
@@ -16,7 +16,7 @@ BASIS = "common practice: the range that ordinary lathes turn"
 
 
 def check(view: View) -> Judgement:
-    """A warning where the larger of length and diameter is under 0.5 mm or over 3 m."""
+    """An error where the larger of length and diameter is under 0.5 mm or over 3 m."""
     profile = view.part.profile
     if profile is None:
         return NotJudged("the part has no profile")
@@ -31,12 +31,13 @@ def check(view: View) -> Judgement:
     return (
         Finding(
             rule=NAME,
-            level="warning",
+            level="error",
             message=(
                 f"The whole part measures {length_text(overall, inch)}, "
                 f"{'under' if small else 'over'} {length_text(limit, inch)}. The file says its "
                 f"lengths are in {view.part.source.length_unit}. {WHY} With another unit it would "
-                f"be {as_else}. Check the unit in which it was saved."
+                f"be {as_else}. Check the unit in which it was saved; what tools reach was not "
+                "worked out for such a size."
             ),
             where=Where(z_mm=(0.0, profile.length_mm), diameter_mm=(0.0, profile.max_diameter_mm)),
             basis=Basis(BASIS, "common-practice"),
@@ -54,6 +55,6 @@ def _scaled(factor: float) -> View:
 EXAMPLES = (
     Example("a pin of 30 mm", drawn_view),
     Example("a ring of 1.2 m", lambda: _scaled(40.0)),
-    Example("the pin saved in metres, read as mm", lambda: _scaled(0.001), ("warning",)),
-    Example("the pin a thousand times too large", lambda: _scaled(1000.0), ("warning",)),
+    Example("the pin saved in metres, read as mm", lambda: _scaled(0.001), ("error",)),
+    Example("the pin a thousand times too large", lambda: _scaled(1000.0), ("error",)),
 )

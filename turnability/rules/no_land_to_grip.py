@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from turnability.features.model import Feature
 from turnability.part.model import Profile
+from turnability.rules.corners import only_a_corner
 from turnability.rules.drawn import PIN, Example, drawn_shop, drawn_view
+from turnability.rules.elsewhere import milled_segments
 from turnability.rules.model import Basis, Finding, Judgement, NotJudged, View, Where
 from turnability.rules.speak import place_text, where_of
-from turnability.setups.grips import LandGrip, grips_for, passable
+from turnability.setups.grips import SHORT_GRIP, LandGrip, grips_for, passable
 from turnability.setups.model import Land, SetupLeft
 from turnability.shop.model import Holding
 from turnability.units import length_text, span_text
@@ -21,6 +23,8 @@ BASIS = (
     "short parts in soft jaws by at least 3 mm, standing out no more than a diameter"
 )
 _MOST_LANDS = 2
+MOST_OF_LENGTH = 0.5
+"""No land longer than this share of the part is asked for (our choice)."""
 BY_HAND_MM = 1.0
 """An edge break no larger than this is made by hand or with a countersink (common practice)."""
 
@@ -33,12 +37,29 @@ def check(view: View) -> Judgement:
         return NotJudged("no plan of setups was made")
     if not view.setups:
         return (_no_raw_grip(view),)
-    hidden = [left for left in view.setups[-1].left if "jaws" in left.causes]
+    said = _said_otherwise(view)
+    hidden = [
+        left
+        for left in view.setups[-1].left
+        if "jaws" in left.causes and not (left.segments and said.issuperset(left.segments))
+    ]
     if not hidden:
         return ()
     if all(_only_edges(view, left) for left in hidden):
         return (_by_hand(view, hidden),)
     return (_finding(view, view.part.profile, hidden),)
+
+
+def _said_otherwise(view: View) -> frozenset[str]:
+    """Segments of which nothing more is to be said: milled ones; and where the part is chucked
+    twice, those that no tool finishes anyway. What the chuckings leave of them is a rim there.
+    """
+    said = set(milled_segments(view))
+    if view.setups and len(view.setups) > 1 and view.reach is not None:
+        for left in view.reach.left:
+            if only_a_corner(left, view) is None:
+                said.update(left.segments)
+    return frozenset(said)
 
 
 def _only_edges(view: View, left: SetupLeft) -> bool:
@@ -78,13 +99,19 @@ def _finding(view: View, profile: Profile, hidden: list[SetupLeft]) -> Finding:
     side = "high" if first is not None and first.toward_chuck == "low" else "low"
     grips = grips_for(view.lands or (), view.shop)
     nearest = min((g for g in grips if g.fits), key=_shortfall, default=None)
+    left_by = (
+        "is left by the first chucking from raw bar, and nothing can be held to cut it in a "
+        "second one"
+        if len(view.setups or ()) < 2
+        else "is left by both chuckings, and nothing better can be held in the second one"
+    )
     return Finding(
         rule=NAME,
         level="error",
         message=(
-            f"{_place(where, side, inch)} is left by the first chucking from raw bar, and nothing "
-            f"can be held to cut it in a second one: {_why_not(view, profile, grips)}. {WHY} "
-            f"{_need(view, side)} Or shape the part so that all is cut from one end and parted off."
+            f"{_place(where, side, inch)} {left_by}: {_why_not(view, profile, grips)}. {WHY} "
+            f"{_need(view, profile, side)} Or shape the part so that all is cut from one end and "
+            "parted off."
         ),
         where=where,
         basis=Basis(BASIS, "common-practice"),
@@ -106,13 +133,19 @@ def _no_raw_grip(view: View) -> Finding:
     assert view.part.profile is not None
     piece = view.stock.choice if view.stock else None
     size = piece.across_mm if piece else view.part.profile.max_diameter_mm
+    outside = [h.outside_mm for h in view.shop.holdings if h.outside_mm is not None]
+    way = "smaller or larger"
+    if outside and size > max(high for _, high in outside):
+        way = "smaller"
+    elif outside and size < min(low for low, _ in outside):
+        way = "larger"
     ranges = "; ".join(f"{h.name} takes {_range(h, inch)}" for h in view.shop.holdings)
     return Finding(
         rule=NAME,
         level="error",
         message=(
             f"No holding of the shop takes the raw stock of ⌀{length_text(size, inch)}: {ranges}. "
-            "Make the part smaller or larger, or have it made where a fitting chuck stands."
+            f"Make the part {way}, or have it made where a fitting chuck stands."
         ),
         where=where_of(view, ()),
         basis=Basis("the holdings in the shop file", "shop"),
@@ -127,15 +160,26 @@ def _range(holding: Holding, inch: bool) -> str:
     return f"⌀{span_text(holding.outside_mm, inch)}"
 
 
-def _need(view: View, side: str) -> str:
-    """What to draw: a cylinder as long as the least demanding jaws ask for."""
+def _need(view: View, profile: Profile, side: str) -> str:
+    """What to draw: a cylinder as long as the least demanding jaws ask for, if the part has room.
+
+    A disc or a ball has none: soft jaws hold a short land, or a stub is left to hold it by.
+    """
+    inch = view.shop.inch
     jaws = [h for h in view.shop.holdings if h.kind != "collet"] or list(view.shop.holdings)
     least = min(jaws, key=lambda h: (h.least_grip_per_diameter, h.least_grip_mm))
     share = least.least_grip_per_diameter
+    wanted = max(least.least_grip_mm, share * profile.max_diameter_mm)
+    if wanted > MOST_OF_LENGTH * profile.length_mm:
+        short = length_text(SHORT_GRIP.value, inch)
+        return (
+            f"Draw a straight cylinder of at least {short} near the {side} end for soft jaws, or "
+            "leave a stub there to hold it by, which is cut off last."
+        )
     half = f" and {'half' if share == 0.5 else f'{share:g} of'} its diameter" if share else ""
     return (
         f"Draw a straight cylinder near the {side} end, at least "
-        f"{length_text(least.least_grip_mm, view.shop.inch)}{half} long."
+        f"{length_text(least.least_grip_mm, inch)}{half} long."
     )
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from turnability.rules.drawn import Example, drawn_shop, drawn_view
+from turnability.rules.followable import MOST_OF_OUTSIDE, largest_is_turned, modest
 from turnability.rules.model import Basis, Change, Finding, Judgement, NotJudged, View, Where
 from turnability.stock.choose import COMMON_POLICY, largest_diameter_mm, least_size_mm
 from turnability.units import length_text
@@ -27,8 +28,12 @@ def check(view: View) -> Judgement:
     needed = least_size_mm(profile.max_diameter_mm, policy)
     largest = max(solid, default=None)
     change = None
-    if largest is not None:
-        to = largest_diameter_mm(largest, policy)
+    to = 0.0 if largest is None else largest_diameter_mm(largest, policy)
+    if largest is None:
+        listed = "the list holds no bar"
+    else:
+        listed = f"the largest listed is {length_text(largest, inch)}"
+    if largest_is_turned(view) and modest(profile.max_diameter_mm, to, MOST_OF_OUTSIDE):
         change = Change(
             f"Reduce the largest diameter to {length_text(to, inch)}, or list a size of at least "
             f"{length_text(needed, inch)} in the shop file.",
@@ -37,9 +42,6 @@ def check(view: View) -> Judgement:
             to,
             proven=False,
         )
-        listed = f"the largest listed is {length_text(largest, inch)}"
-    else:
-        listed = "the list holds no bar"
     return (
         Finding(
             rule=NAME,
@@ -47,8 +49,8 @@ def check(view: View) -> Judgement:
             message=(
                 f"No stock of the shop's list holds this part: its largest diameter of "
                 f"{length_text(profile.max_diameter_mm, inch)} wants a size of at least "
-                f"{length_text(needed, inch)}; {listed}. {WHY}"
-                + (f" {change.text}" if change else "")
+                f"{length_text(needed, inch)}; {listed}. {WHY} "
+                + (change.text if change else "Ask what can be had, or list such a size.")
             ),
             where=Where(diameter_mm=(profile.max_diameter_mm, profile.max_diameter_mm)),
             basis=Basis(BASIS, "shop"),

@@ -2,8 +2,15 @@
 
 from __future__ import annotations
 
+import math
+from dataclasses import replace
+
 from turnability.cited import Cited
-from turnability.rules.drawn import Example, drawn_shop, drawn_view
+from turnability.half_plane.curves import line_ring
+from turnability.part.model import Departure, Face, FaceRole
+from turnability.part.profile import make_profile
+from turnability.rules.drawn import Example, drawn_part, drawn_shop, drawn_view
+from turnability.rules.followable import MOST_OF_OUTSIDE, largest_is_turned, modest
 from turnability.rules.model import Basis, Change, Finding, Judgement, NotJudged, View, Where
 from turnability.rules.speak import mass_text
 from turnability.shop.model import StockSize
@@ -18,7 +25,7 @@ from turnability.stock.model import StockPiece
 from turnability.units import length_text
 
 NAME = "outside-near-stock-size"
-LEVELS = ("warning",)
+LEVELS = ("warning", "note")
 WHY = "A bar is neither quite round nor quite straight; without an allowance it does not clean up."
 LIMIT = "the allowance on diameter of the shop's stock policy under the next bar size"
 BASIS = (
@@ -26,12 +33,19 @@ BASIS = (
     "states its own allowance"
 )
 
+_SIDES = 6
+
 
 def check(view: View) -> Judgement:
-    """A warning where a bar at least as large as the part leaves less than the allowance."""
+    """A warning where a bar at least as large as the part leaves less than the allowance.
+
+    A note where the part's outside is a hexagon whose bar is listed.
+    """
     profile, stock = view.part.profile, view.stock
     if profile is None or stock is None:
         return NotJudged("the shop file holds no stock list")
+    if not largest_is_turned(view):
+        return _as_hexagon(view, profile.max_diameter_mm)
     choice = stock.choice
     policy = view.shop.stock_policy or COMMON_POLICY
     largest = profile.max_diameter_mm
@@ -57,11 +71,14 @@ def check(view: View) -> Judgement:
     own = spare <= SAME_SIZE_MM
     near_text = "is" if own else f"lies {length_text(spare, inch)} under"
     near_text += f" the size of {size.name}"
-    as_drawn = (
-        "It may stay as drawn, if the bar's own surface and tolerance will do there. Otherwise: "
-        if own and "hot" not in size.name.lower()
-        else ""
-    )
+    as_drawn = own and "hot" not in size.name.lower()
+    can = modest(largest, to, MOST_OF_OUTSIDE)
+    if not can and not as_drawn:
+        return ()  # a bar that suits it needs another part
+    stays = "if the bar's own surface and tolerance will do there."
+    advice = [text] if can else []
+    if as_drawn:
+        advice.append(f"{'Or leave it' if can else 'It may stay'} as drawn, {stays}")
     return (
         Finding(
             rule=NAME,
@@ -69,7 +86,7 @@ def check(view: View) -> Judgement:
             message=(
                 f"The largest ⌀{length_text(largest, inch)} {near_text}, which does not clean up "
                 f"with less than {length_text(needed - largest, inch)} to spare: {choice.name} "
-                f"must be taken. {as_drawn}{text}"
+                f"must be taken. {' '.join(advice)}"
             ),
             where=_largest_place(view, largest),
             basis=Basis(
@@ -82,9 +99,49 @@ def check(view: View) -> Judgement:
             measured=spare,
             limit=needed - largest,
             unit="mm",
-            change=Change(text, "max_diameter_mm", largest, to, proven=False),
+            change=Change(text, "max_diameter_mm", largest, to, False) if can else None,
         ),
     )
+
+
+def _as_hexagon(view: View, across_corners: float) -> tuple[Finding, ...]:
+    """A note where the largest diameter is a hexagon's corners and its bar is listed.
+
+    Nothing else can be said: the corners follow from the flats, which a spanner's size gives.
+    """
+    flats = across_corners * math.cos(math.pi / 6.0)
+    hexagons = [
+        d
+        for d in view.part.departures
+        if len(d.faces) == _SIDES and abs(2.0 * _least_r(d) - flats) <= SAME_SIZE_MM
+    ]
+    bars = [
+        s for s in view.shop.stock if s.form == "hex" and abs(s.across_mm - flats) <= SAME_SIZE_MM
+    ]
+    if not hexagons or not bars:
+        return ()
+    inch = view.shop.inch
+    return (
+        Finding(
+            rule=NAME,
+            level="note",
+            message=(
+                f"The largest ⌀{length_text(across_corners, inch)} is the corners of a hexagon of "
+                f"{length_text(flats, inch)} across flats: {bars[0].name} has it already, and its "
+                "flats need no milling, if the bar's own surface and tolerance will do."
+            ),
+            where=_largest_place(view, across_corners),
+            basis=Basis("the stock list in the shop file", "shop"),
+            measured=flats,
+            limit=bars[0].across_mm,
+            unit="mm",
+        ),
+    )
+
+
+def _least_r(departure: Departure) -> float:
+    extent = departure.parameters.get("r_mm")
+    return extent[0] if isinstance(extent, tuple) and len(extent) == 2 else 0.0
 
 
 def _place(allowance: Cited) -> str:
@@ -122,6 +179,23 @@ def _largest_place(view: View, largest: float) -> Where:
     )
 
 
+def _hexagon(stock: tuple[StockSize, ...]) -> View:
+    """A hexagon of 19 mm across flats, its corners at 21.94 mm, with a turned spigot."""
+    corners = 9.5 / math.cos(math.pi / 6.0)
+    outline = line_ring([(0, 0), (20, 0), (20, 6), (8, 6), (8, corners), (0, corners)])
+    sides = (4, 5, 6, 7, 8, 9)
+    faces = ((), (1,), (2,), (3,), sides, (10,))
+    profile = make_profile([list(zip(outline, faces, strict=True))])
+    roles: dict[int, FaceRole] = {1: "end", 2: "outer", 3: "end", 10: "end"}
+    part = drawn_part(
+        profile,
+        (Departure("D1", "other", sides, None, (0.0, 8.0), {"r_mm": (9.5, corners)}),),
+        tuple(Face(i, None, roles.get(i, "milled")) for i in range(1, 11)),
+    )
+    shop = drawn_shop((20, 22, 30))
+    return drawn_view(part=part, shop=replace(shop, stock=shop.stock + stock))
+
+
 EXAMPLES = (
     Example("⌀22 from round 25", drawn_view),
     Example("⌀22 from round 23.5", lambda: drawn_view(shop=drawn_shop((23.5, 30)))),
@@ -134,5 +208,11 @@ EXAMPLES = (
         "⌀22 beside a bar of 22, which may stay as drawn",
         lambda: drawn_view(shop=drawn_shop((20, 22, 30))),
         ("warning",),
+    ),
+    Example("a hexagon across its corners, no such bar listed", lambda: _hexagon(())),
+    Example(
+        "the same hexagon, its bar listed",
+        lambda: _hexagon((StockSize("hex", "hexagon 19", 19.0),)),
+        ("note",),
     ),
 )

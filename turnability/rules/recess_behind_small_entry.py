@@ -7,6 +7,8 @@ from turnability.reach.model import Left
 from turnability.rules.bar_arithmetic import Bar, bars_of
 from turnability.rules.corners import only_a_corner
 from turnability.rules.drawn import Example, drawn_left, drawn_view
+from turnability.rules.elsewhere import in_closed_hollow, left_to_milling
+from turnability.rules.followable import hole_fits
 from turnability.rules.model import Basis, Change, Finding, Judgement, NotJudged, View
 from turnability.rules.speak import (
     cause_text,
@@ -41,6 +43,8 @@ def is_recess(left: Left, view: View) -> bool:
         bool(_CAUSES.intersection(left.causes))
         and any(f.kind == "recess" for f in features_on(view, left.segments))
         and only_a_corner(left, view) is None
+        and not in_closed_hollow(left, view)
+        and not left_to_milling(left, view)
     )
 
 
@@ -54,31 +58,31 @@ def _finding(view: View, left: Left) -> Finding:
     depth = _number(recess, "depth_mm")
     bars = bars_of(view.shop)
     change = _change(entry, depth, bars, inch)
+    if change is not None and recess is not None and change.parameter == "entry_diameter_mm":
+        change = change if hole_fits(view, change.to or 0.0, recess.z_mm) else None
     tool = tool_named(view, left.nearest_tool)
     nearest = f"{tool.name} comes nearest, but " if tool and tool.access == "inner" else ""
     drawn = ""
     if entry is not None and depth is not None:
         drawn = f", {length_text(depth, inch)} deep behind an entry of ⌀{length_text(entry, inch)}"
     measured, limit = (change.from_, change.to) if change is not None else (left.deepest_mm, None)
+    head = (
+        f"No bar of the shop cuts the recess at {place_text(where, inch)}{drawn}: {nearest}"
+        f"{cause_text(left.causes)}. {volume_text(left.volume_mm3, inch)} stays."
+        f"{_arithmetic(bars, entry, depth, inch)} "
+    )
+    otherwise = f"{head}Enlarge the entry, make the recess shallower, or split the part."
     return Finding(
         rule=NAME,
         level="error",
-        message=(
-            f"No bar of the shop cuts the recess at {place_text(where, inch)}{drawn}: {nearest}"
-            f"{cause_text(left.causes)}. {volume_text(left.volume_mm3, inch)} stays."
-            f"{_arithmetic(bars, entry, depth, inch)} "
-            + (
-                change.text
-                if change
-                else "Enlarge the entry, make the recess shallower, or split the part."
-            )
-        ),
+        message=f"{head}{change.text}" if change else otherwise,
         where=where,
         basis=Basis(BASIS, "geometry"),
         measured=measured,
         limit=limit,
         unit="mm",
         change=change,
+        otherwise=otherwise,
     )
 
 

@@ -8,6 +8,7 @@ from turnability.half_plane.curves import Arc, Point
 from turnability.reach.model import Left
 from turnability.rules.corners import InsideCorner, only_a_corner
 from turnability.rules.drawn import PIN, Example, drawn_left, drawn_view
+from turnability.rules.elsewhere import in_closed_hollow, milled_segments
 from turnability.rules.model import Basis, Change, Finding, Judgement, NotJudged, View, Where
 from turnability.rules.speak import place_text, segments_by_id
 from turnability.units import length_text
@@ -23,8 +24,14 @@ def check(view: View) -> Judgement:
     """A warning for each uncut region that is no more than a nose's fillet in one corner."""
     if view.reach is None:
         return NotJudged("reach was not computed")
-    corners = [(left, only_a_corner(left, view)) for left in view.reach.left]
-    return [_finding(view, left, corner) for left, corner in corners if corner is not None]
+    milled = milled_segments(view)
+    found = []
+    for left in view.reach.left:
+        corner = None if in_closed_hollow(left, view) else only_a_corner(left, view)
+        # a wall that is milled is milled down to its corner: a boss on a flange stands in none
+        if corner is not None and not milled.intersection(corner.segments):
+            found.append(_finding(view, left, corner))
+    return found
 
 
 def _finding(view: View, left: Left, corner: InsideCorner) -> Finding:

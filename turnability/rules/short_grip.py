@@ -48,6 +48,10 @@ def _finding(view: View, setup: Setup, holding: Holding) -> Finding:
     ]
     z0, z1 = grip.z_mm
     r = grip.diameter_mm / 2.0
+    # a disc has no room for what plain jaws want
+    assert view.part.profile is not None
+    room = view.part.profile.length_mm - holding.jaw_standoff_mm
+    longer = "; or draw a longer land" if room > least else ""
     return Finding(
         rule=NAME,
         level="warning",
@@ -56,7 +60,7 @@ def _finding(view: View, setup: Setup, holding: Holding) -> Finding:
             f"⌀{length_text(grip.diameter_mm, inch)} (z {span_text(grip.z_mm, inch)}), where "
             f"{holding.name} wants {length_text(least, inch)}. {WHY} Bore soft jaws to the "
             "diameter with a shoulder behind the part, take light cuts, and let a qualified "
-            "machinist judge it; or draw a longer land."
+            f"machinist judge it{longer}."
         ),
         where=where_of(view, gripped, [(z0, r), (z1, r)]),
         basis=Basis(BASIS, "common-practice"),

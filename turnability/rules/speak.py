@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Sequence
 
 import numpy as np
 
 from turnability.features.model import Feature
 from turnability.part.model import Part, Segment
+from turnability.reach.model import Left
 from turnability.rules.model import View, Where
 from turnability.shop.model import Cause, Tool
 from turnability.units import MM_PER_INCH, length_text, mm_text, span_text
@@ -54,6 +56,15 @@ def volume_text(volume_mm3: float, inch: bool) -> str:
     if inch:
         return f"{volume_mm3 / MM_PER_INCH**3:.3g} in³"
     return f"{volume_mm3:.3g} mm³" if volume_mm3 < 1000.0 else f"{volume_mm3:.0f} mm³"
+
+
+def stays_text(left: Left, inch: bool) -> str:
+    """How much stays, and how far its farthest point lies from what was cut (`deepest_mm`)."""
+    volume = volume_text(left.volume_mm3, inch)
+    z, r = ([point[k] for point in left.polygon] for k in (0, 1))
+    if left.deepest_mm > math.hypot(max(z) - min(z), max(r) - min(r)):
+        return f"{volume} stays, and nothing beside it is cut."
+    return f"{volume} stays, up to {length_text(left.deepest_mm, inch)} from the nearest cut."
 
 
 def mass_text(mass_kg: float) -> str:

@@ -3,9 +3,13 @@
 from __future__ import annotations
 
 from turnability.features.model import Feature
+from turnability.half_plane.curves import line_ring
+from turnability.part.model import Departure, Face, FaceRole
+from turnability.part.profile import make_profile
 from turnability.reach.model import Left
 from turnability.rules.corners import only_a_corner
-from turnability.rules.drawn import PIN, Example, drawn_left, drawn_view
+from turnability.rules.drawn import PIN, Example, drawn_left, drawn_part, drawn_view
+from turnability.rules.elsewhere import departures_at, in_closed_hollow, left_to_milling
 from turnability.rules.hole_between_drills import hole_between_drills
 from turnability.rules.model import Basis, Change, Finding, Judgement, NotJudged, View
 from turnability.rules.recess_behind_small_entry import is_recess
@@ -16,6 +20,7 @@ from turnability.rules.speak import (
     number_text,
     place_text,
     segments_by_id,
+    stays_text,
     tool_named,
     tool_number,
     volume_text,
@@ -24,7 +29,7 @@ from turnability.rules.speak import (
 from turnability.units import length_text
 
 NAME = "unreached-surface"
-LEVELS = ("error",)
+LEVELS = ("error", "note")
 WHY = "What no tool removes stays on the part."
 LIMIT = "nothing thicker than 0.005 mm stays uncut, corners up to the nose radius aside"
 BLADE_KEY = "width_mm"
@@ -40,27 +45,47 @@ BASIS = "geometry: outlines of the shop's tools moved round the finished part"
 
 
 def check(view: View) -> Judgement:
-    """An error for each region left on the part that no narrower rule speaks of."""
+    """An error for each region left on the part that no narrower rule speaks of.
+
+    A note where milled surfaces bound it: whoever mills them clears it.
+    """
     if view.reach is None:
         return NotJudged("reach was not computed")
     known = segments_by_id(view.part)
-    hollow = {
-        s.id
-        for loop in (view.part.profile.loops if view.part.profile else ())
-        for s in loop.segments
-        if loop.role == "cavity"
-    }
     found = []
     for left in view.reach.left:
         real = [s for s in left.segments if s in known and known[s].surface != "axis"]
-        if not real or set(real) <= hollow:
+        if not real or in_closed_hollow(left, view):
             continue
         if only_a_corner(left, view) is not None:
+            continue
+        if left_to_milling(left, view):
+            found.append(_milled(view, left, real))
             continue
         if is_recess(left, view) or hole_between_drills(left, view) is not None:
             continue
         found.append(_finding(view, left, real))
     return found
+
+
+def _milled(view: View, left: Left, segments: list[str]) -> Finding:
+    inch = view.shop.inch
+    where = where_of(view, segments, left.polygon)
+    by = departures_at(segments, view)
+    return Finding(
+        rule=NAME,
+        level="note",
+        message=(
+            f"No turning tool of the shop cuts {place_text(where, inch)}, beside surfaces that are "
+            f"not turned{f' ({by})' if by else ''}: turn the envelope there, and clear it with "
+            f"what makes those surfaces. {volume_text(left.volume_mm3, inch)} stays until then."
+        ),
+        where=where,
+        basis=Basis("common practice: turn the envelope, mill the rest", "common-practice"),
+        measured=left.deepest_mm,
+        limit=0.005,
+        unit="mm",
+    )
 
 
 def _finding(view: View, left: Left, segments: list[str]) -> Finding:
@@ -77,78 +102,90 @@ def _finding(view: View, left: Left, segments: list[str]) -> Finding:
         else ""
     )
     change = _change(view, left)
+    head = (
+        f"No tool of the shop cuts {place_text(where, inch)}: {nearest}. "
+        f"{stays_text(left, inch)}{needed} "
+    )
+    otherwise = f"{head}Change the shape there, or list a tool that reaches it."
     return Finding(
         rule=NAME,
         level="error",
-        message=(
-            f"No tool of the shop cuts {place_text(where, inch)}: {nearest}. "
-            f"{volume_text(left.volume_mm3, inch)} stays, up to "
-            f"{length_text(left.deepest_mm, inch)} thick.{needed} "
-            + (change.text if change else "Change the shape there, or list a tool that reaches it.")
-        ),
+        message=f"{head}{change.text}" if change else otherwise,
         where=where,
         basis=Basis(BASIS, "geometry"),
         measured=left.deepest_mm,
         limit=0.005,
         unit="mm",
         change=change,
+        otherwise=otherwise,
     )
 
 
 def _change(view: View, left: Left) -> Change | None:
-    """Where one number of a groove stands against one number of the nearest tool, say which."""
+    """Where one number of a groove stands against one number of the nearest tool, say which.
+
+    A standard's groove is as its ring wants it and is not changed.
+    """
     inch = view.shop.inch
-    tool = tool_named(view, left.nearest_tool)
-    grooves = [f for f in features_on(view, left.segments) if "groove" in f.kind]
-    if len(grooves) == 1 and (narrow := _narrower_than_blades(view, grooves[0])) is not None:
-        width, blade = narrow
+    grooves = [f for f in features_on(view, left.segments) if "groove" in f.kind and not f.matches]
+    if len(grooves) != 1:
+        return None
+    width = _number(grooves[0], "width_mm")
+    blade = _narrowest_blade(view, grooves[0])
+    if width is not None and blade is not None and width < blade:
         return Change(
             f"Widen the groove from {length_text(width, inch)} to {length_text(blade, inch)}, the "
-            "shop's narrowest blade.",
+            f"shop's narrowest blade, or list one no wider than {length_text(width, inch)}.",
             "width_mm",
             width,
             blade,
             proven=False,
         )
-    if len(grooves) != 1 or len(left.causes) != 1 or tool is None:
-        return None
-    number = tool_number(tool, left.causes[0])
+    tool = tool_named(view, left.nearest_tool)
+    number = tool_number(tool, left.causes[0]) if len(left.causes) == 1 else None
+    depth = _number(grooves[0], "depth_mm")
     if number is None:
         return None
     to = number[1]
-    if left.causes[0] == "blade-width":
-        parameter, verb = "width_mm", "Widen"
-    elif left.causes[0] == "blade-depth":
-        parameter, verb = "depth_mm", "Make shallower"
-    else:
-        return None
-    drawn = grooves[0].parameters.get(parameter)
-    if not isinstance(drawn, (int, float)) or (drawn < to) != (parameter == "width_mm"):
-        return None
-    words = parameter.removesuffix("_mm")
-    return Change(
-        f"{verb} the groove: {words} from {length_text(drawn, inch)} to {length_text(to, inch)}.",
-        parameter,
-        float(drawn),
-        to,
-        proven=False,
-    )
+    if left.causes[0] == "blade-width" and width is not None and width < to:
+        text = f"Widen the groove from {length_text(width, inch)} to {length_text(to, inch)}."
+        return Change(text, "width_mm", width, to, proven=False)
+    if left.causes[0] == "blade-depth" and depth is not None and depth > to > 0.0:
+        text = f"Make the groove {length_text(to, inch)} deep (drawn {length_text(depth, inch)})."
+        return Change(text, "depth_mm", depth, to, proven=False)
+    return None
 
 
-def _narrower_than_blades(view: View, groove: Feature) -> tuple[float, float] | None:
-    """A groove's width and that of the narrowest blade of its side, where the blade is wider."""
+def _number(feature: Feature, name: str) -> float | None:
+    value = feature.parameters.get(name)
+    return float(value) if isinstance(value, int | float) else None
+
+
+def _narrowest_blade(view: View, groove: Feature) -> float | None:
+    """Width of the narrowest blade that comes from the groove's side."""
     side = {"groove": "outer", "end-groove": "end"}.get(groove.kind)
     blades = [
         t.limits[BLADE_KEY] for t in view.shop.tools if t.access == side and BLADE_KEY in t.limits
     ]
-    width = groove.parameters.get("width_mm")
-    if not blades or not isinstance(width, int | float) or width >= min(blades):
-        return None
-    return float(width), min(blades)
+    return min(blades, default=None)
+
+
+def _slotted() -> View:
+    """A pin with a slot across its end: the turned body has a hole there as wide as the slot."""
+    outline = line_ring([(0, 0), (25, 0), (25, 1), (30, 1), (30, 8), (0, 8)])
+    faces = ((), (1,), (2, 3), (4,), (5,), (6,))
+    profile = make_profile([list(zip(outline, faces, strict=True))])
+    roles: tuple[FaceRole, ...] = ("end", "milled", "milled", "end", "outer", "end")
+    slot = Departure("D1", "other", (2, 3), None, (25.0, 30.0))
+    part = drawn_part(profile, (slot,), tuple(Face(i, None, r) for i, r in enumerate(roles, 1)))
+    hole = next(s.id for s in part.profile.segments if s.faces == (2, 3)) if part.profile else ""
+    ring = [(25, 0), (30, 0), (30, 1), (25, 1)]
+    return drawn_view(part=part, left=(drawn_left((hole,), ring, ("no-tool",), 0.6),))
 
 
 EXAMPLES = (
     Example("a pin of which nothing is left", drawn_view),
+    Example("a slotted pin: the slot is milled", _slotted, ("note",)),
     Example(
         "a square shoulder cut by a nose: the corner's own rule speaks",
         lambda: drawn_view(

@@ -59,7 +59,8 @@ def _draw_facts(sheet: Sheet, report: Report, y: float, x: float, width: float) 
             tag = _draw_tag(sheet, x, y, region.id, "uncut")
             words = (
                 f"{volume_text(region.volume_mm3, report.inch)}, up to "
-                f"{length_text(region.deepest_mm, report.inch)} thick: {', '.join(region.causes)}"
+                f"{length_text(region.deepest_mm, report.inch)} from the cut: "
+                f"{', '.join(region.causes)}"
             )
             y = sheet.paragraph(x + tag + 8.0, y, words, width - tag - 8.0, size=12.0) + 6.0
         y += 8.0

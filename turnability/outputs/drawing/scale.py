@@ -84,13 +84,20 @@ def highest_at(outline: Ring, z: float, chord_mm: float = 0.01) -> float:
 
 
 def point_inside(polygon: Sequence[Point]) -> Point:
-    """A point within a polygon: the middle of its largest clipped corner; else its first corner."""
+    """A point well within a polygon: of the middles of its clipped corners that farthest inside.
+
+    Its first corner, where none lies inside.
+    """
     corners = np.array(polygon, dtype=float)
     before, after = np.roll(corners, 1, axis=0), np.roll(corners, -1, axis=0)
     middles = (before + corners + after) / 3.0
-    a, b = corners - before, after - before
-    areas = np.abs(a[:, 0] * b[:, 1] - a[:, 1] * b[:, 0])
-    areas[~polygon_holds(corners, middles)] = -1.0
-    best = int(np.argmax(areas))
-    z, r = middles[best] if areas[best] > 0.0 else corners[0]
+    step = after - corners
+    square = np.maximum((step * step).sum(axis=1), 1e-300)
+    rel = middles[:, None, :] - corners[None, :, :]
+    along = np.clip((rel * step).sum(axis=2) / square, 0.0, 1.0)
+    gap = rel - along[:, :, None] * step
+    depth = (gap * gap).sum(axis=2).min(axis=1)
+    depth[~polygon_holds(corners, middles)] = -1.0
+    best = int(np.argmax(depth))
+    z, r = middles[best] if depth[best] > 0.0 else corners[0]
     return (float(z), float(r))

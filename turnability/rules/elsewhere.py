@@ -1,0 +1,97 @@
+"""Uncut regions that are not the tools' to cut: in closed hollows, or beside what is milled.
+
+The turned body is a union over all angles. Where a boss, a hexagon's corner, a slot or a helix
+makes its boundary, no lathe is asked for that surface: one turns the envelope and mills the rest.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from itertools import pairwise
+
+import numpy as np
+from numpy.typing import NDArray
+
+from turnability.half_plane.curves import Point, Points
+from turnability.part.model import Segment
+from turnability.reach.model import Left
+from turnability.rules.model import View
+from turnability.rules.speak import segments_by_id
+
+MILLED_SHARE = 1.0 / 3.0
+"""A region of whose length along the part so much lies on milled surfaces is theirs (our choice).
+
+What cuts such a wall down to its foot comes to the surface beside it as well.
+"""
+_NOT_TURNED = ("milled", "thread")
+_ON_MM = 0.01
+_CHORD_MM = 0.002
+
+
+def closed_hollows(view: View) -> tuple[tuple[Segment, ...], ...]:
+    """Runs of segments round hollows without an opening, those on the axis too."""
+    profile = view.part.profile
+    if profile is None:
+        return ()
+    hollows = [loop.segments for loop in profile.loops if loop.role == "cavity"]
+    outline = profile.outline.segments
+    axis = [i for i, segment in enumerate(outline) if segment.surface == "axis"]
+    axis.sort(key=lambda i: outline[i].curve.start[0])
+    hollows += [outline[a + 1 : b] for a, b in pairwise(axis) if b > a + 1]
+    return tuple(hollows)
+
+
+def in_closed_hollow(left: Left, view: View) -> bool:
+    """Whether the region fills a hollow that no tool enters: that is said once, of the hollow."""
+    known = segments_by_id(view.part)
+    real = {s for s in left.segments if s in known and known[s].surface != "axis"}
+    inside = {segment.id for hollow in closed_hollows(view) for segment in hollow}
+    return bool(real) and real <= inside
+
+
+def milled_segments(view: View) -> frozenset[str]:
+    """Segments made by faces alone that do not turn about the axis."""
+    roles = {face.index: face.role for face in view.part.faces}
+    return frozenset(
+        segment.id
+        for segment in segments_by_id(view.part).values()
+        if segment.faces and all(roles.get(face) in _NOT_TURNED for face in segment.faces)
+    )
+
+
+def left_to_milling(left: Left, view: View) -> bool:
+    """Whether the region lies along milled surfaces for a good part of what it borders."""
+    milled = milled_segments(view).intersection(left.segments)
+    if not milled:
+        return False
+    known = segments_by_id(view.part)
+    beside = {s: _border_mm(left.polygon, known[s]) for s in left.segments if s in known}
+    whole = sum(beside.values())
+    return whole > 0.0 and sum(beside[name] for name in milled) >= MILLED_SHARE * whole
+
+
+def departures_at(segments: Iterable[str], view: View) -> str:
+    """The departures whose faces make these segments, as words: "D1 other, D3 flat"."""
+    known, milled = segments_by_id(view.part), milled_segments(view)
+    faces = {face for s in segments if s in milled for face in known[s].faces}
+    there = [d for d in view.part.departures if faces.intersection(d.faces)]
+    return ", ".join(f"{d.id} {d.kind}" for d in there)
+
+
+def _border_mm(polygon: tuple[Point, ...], segment: Segment) -> float:
+    """Length of a polygon's edges that run along a segment."""
+    corners = np.array(polygon, dtype=float)
+    after = np.roll(corners, -1, axis=0)
+    chain = segment.curve.flatten(_CHORD_MM)
+    along = _on(corners, chain) & _on(after, chain) & _on((corners + after) / 2.0, chain)
+    return float(np.hypot(*(after - corners).T)[along].sum())
+
+
+def _on(points: Points, chain: Points) -> NDArray[np.bool_]:
+    """Which points (n, 2) lie on a chain (m, 2)."""
+    a, step = chain[:-1], np.diff(chain, axis=0)
+    rel = points[:, None, :] - a[None, :, :]
+    square = np.maximum((step * step).sum(axis=1), 1e-300)
+    t = np.clip((rel * step).sum(axis=2) / square, 0.0, 1.0)
+    gap = rel - t[:, :, None] * step
+    return np.asarray((gap * gap).sum(axis=2).min(axis=1) <= _ON_MM**2)
