@@ -30,9 +30,7 @@ def parts_in(
     read_s = (time.perf_counter() - began) / len(solids)
     if solid is not None:
         if not 1 <= solid <= len(solids):
-            many = "1 solid" if len(solids) == 1 else f"{len(solids)} solids"
-            cause = f"there is no solid {solid}; the file holds {many}"
-            raise PartUnreadable(path, cause, f"Ask for a solid from 1 to {len(solids)}")
+            raise no_such_solid(path, "the file", solid, len(solids))
         solids = solids[solid - 1 : solid]
     yield len(solids)
     made: list[tuple[ReadSolid, Part | PartUnreadable]] = []
@@ -52,6 +50,15 @@ def parts_in(
         yield part
 
 
+def no_such_solid(what: str, holder: str, solid: int, solids: int) -> PartUnreadable:
+    """The error for a solid that is asked for and not there; `holder` holds `solids` of them."""
+    if solids == 1:
+        cause = f"there is no solid {solid}; {holder} holds only one"
+        return PartUnreadable(what, cause, "Ask for no solid in particular, or for solid 1")
+    cause = f"there is no solid {solid}; {holder} holds {solids} solids"
+    return PartUnreadable(what, cause, f"Ask for one from 1 to {solids}, or for all of them")
+
+
 def _part(read: ReadSolid, read_s: float) -> Part | PartUnreadable:
     from turnability.part.turned import part_of
 
@@ -64,7 +71,11 @@ def _part(read: ReadSolid, read_s: float) -> Part | PartUnreadable:
         return error
     except Exception as error:  # the kernel's own errors among them; other solids go on
         what = f"{source.path}, solid {source.solid} of {source.solids}"
-        cause = f"its axis or profile could not be found ({type(error).__name__}: {error})"
+        if "OutOfMemory" in type(error).__name__:
+            raise MemoryError from error
+        cause = "its axis or profile could not be found"
+        if not type(error).__module__.startswith("OCP"):  # the kernel's say nothing to people
+            cause += f" ({type(error).__name__}: {error})"
         unreadable = PartUnreadable(what, cause, "Export the part again, or repair the model")
         unreadable.add_note("".join(traceback.format_exception(error)))
         return unreadable
