@@ -47,11 +47,13 @@ def intent_beside(step: FilePath, solid: int = 1, solids: int = 1) -> FilePath |
     `part.intent.toml` goes with `part.step`. Where the file holds several solids,
     `part.2.intent.toml` goes before it for the second one.
     """
+    if not step.name:
+        return None
     stem = step.name.rpartition(".")[0] or step.name
     names = [f"{stem}.{solid}{SUFFIX}"] if solids > 1 else []
     for name in (*names, f"{stem}{SUFFIX}"):
         beside = step.with_name(name)
-        if beside.exists():
+        if os.path.exists(beside):  # noqa: PTH110 (False where the name is too long for a file)
             return beside
     return None
 

@@ -137,6 +137,10 @@ def bytes_of(path: FilePath, sort: str, unusable: type[TurnabilityError]) -> byt
         ) from None
     except IsADirectoryError:
         raise unusable(str(path), "is a folder", f"Name the {sort} (TOML) in it") from None
+    except ValueError:  # the only one that opening a file raises
+        shown = str(path).replace("\0", r"\0")
+        cause = "its path holds a NUL character, which no file's name can"
+        raise unusable(shown, cause, f"Check the name of the {sort}") from None
     except OSError as error:
         raise unusable(
             str(path), f"cannot be read ({error.strerror})", "Check the file and its permissions"
