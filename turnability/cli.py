@@ -199,20 +199,26 @@ def _check_one(file: Path, stem: Path, asked: _Asked) -> int:
     from turnability.outputs import write_all
 
     code = FINE
+    said: dict[int, Report] = {}
     try:
         for result in analyze_all(file, asked.shop, intent=asked.intent, solid=asked.solid):
             if isinstance(result, TurnabilityError):
                 _complain(str(result))
                 code = UNUSABLE
                 continue
-            _print_summary(result, asked.console)
-            for status in result.crashed:
+            source = result.part.source
+            first = said.setdefault(source.repeats or source.solid, result)
+            # What repeats a solid word for word is told once; programs get each solid's data.
+            again = first is not result and first.findings == result.findings
+            if not again:
+                _print_summary(result, asked.console)
+            for status in () if again else result.crashed:
                 _complain(
                     f"{file}: {status.rule} failed ({status.reason}). "
                     "Please report this as a fault of turnability"
                 )
             if asked.out is not None:
-                for written in write_all(result, asked.out, stem):
+                for written in write_all(result, asked.out, stem, data_only=again):
                     _say(f"wrote {written}")
             code = max(code, _code_of(result, asked.fail_on))
     except TurnabilityError as error:

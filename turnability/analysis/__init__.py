@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 from typing import Any, TypeAlias
 
@@ -75,25 +76,47 @@ def analyze_all(
 
     So does one whose intent names places that it does not have. Where the file holds several
     solids, `<part>.2.intent.toml` beside it is the second one's, before `<part>.intent.toml`.
+    A solid that the file places several times has a report for each place, analysed once.
     Raises PartUnreadable only where nothing of the file can be used.
     """
     chosen_shop = shop_of(shop)
     intent_for = intents_of(part, intent)
     parts = _parts(part, solid, time_limit_s)
     refuse_for_many(_name_of(part), len(parts), intent)
-    return tuple(
-        one if isinstance(one, PartUnreadable) else _walked(one, chosen_shop, intent_for)
-        for one in parts
-    )
+    made: dict[int, Report] = {}
+    results: list[Report | PartUnreadable | IntentUnusable] = []
+    for one in parts:
+        if isinstance(one, PartUnreadable):
+            results.append(one)
+            continue
+        result = _walked(one, chosen_shop, intent_for, made.get(one.source.repeats or 0))
+        if isinstance(result, Report):
+            made.setdefault(one.source.solid, result)
+        results.append(result)
+    return tuple(results)
 
 
 def _walked(
-    part: Part, shop: Shop, intent_for: Callable[[Source], Intent | None]
+    part: Part,
+    shop: Shop,
+    intent_for: Callable[[Source], Intent | None],
+    same: Report | None = None,
 ) -> Report | IntentUnusable:
+    """The report of a part; `same` is that of the solid that it repeats."""
     try:
-        return walk(part, shop, intent=intent_for(part.source))
+        intent = intent_for(part.source)
+        if same is not None and _one_text(same.intent, intent):
+            return replace(same, part=replace(same.part, source=part.source))
+        return walk(part, shop, intent=intent)
     except IntentUnusable as error:
         return error
+
+
+def _one_text(one: Intent | None, other: Intent | None) -> bool:
+    """Whether nothing is stated beside either solid, or the same file for both."""
+    if one is None or other is None:
+        return one is other
+    return one.sha256 is not None and (one.what, one.sha256) == (other.what, other.sha256)
 
 
 def shop_of(shop: ShopLike) -> Shop:
@@ -111,17 +134,14 @@ def _parts(part: PartLike, solid: int | None, time_limit_s: float) -> tuple[Any,
         from turnability.part.apart.child import read_parts
 
         return read_parts(Path(part), solid=solid, time_limit_s=time_limit_s)
+    from turnability.part.parts import no_such_solid
     from turnability.part.reading.shape import solids_of
     from turnability.part.turned import part_of
 
     solids = solids_of(part)
     if solid is not None:
         if not 1 <= solid <= len(solids):
-            raise PartUnreadable(
-                _name_of(part),
-                f"there is no solid {solid}; it holds {len(solids)}",
-                "Count from 1",
-            )
+            raise no_such_solid(_name_of(part), "it", solid, len(solids))
         solids = solids[solid - 1 : solid]
     return tuple(part_of(one.shape, one.source, one.step_ids, one.remarks) for one in solids)
 
