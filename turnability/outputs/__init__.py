@@ -49,21 +49,34 @@ def write_all(
     `stem` is the part's name below `folder`, perhaps with folders of its own; where the file held
     several solids the solid's number follows it. The JSON comes last, so that its `timings_s`
     can tell what the others took and so that it never stands there without them. `data_only`:
-    the JSON alone, for a solid whose other outputs would repeat another's.
+    the JSON alone, for a solid whose other outputs would repeat another's. Raises
+    OutputUnwritable.
     """
     from dataclasses import replace
     from time import perf_counter
 
+    from turnability.outputs._whole import told
+
     begin = perf_counter()
     written = []
+    refuse_long_names(folder, stem.with_name(target_name(report, stem.name, "")))
     for output in sorted(all_outputs(), key=_is_data):
         if data_only and not _is_data(output):
             continue
         target = folder / stem.with_name(target_name(report, stem.name, output.SUFFIX))
         spent = {**report.timings_s, "outputs": perf_counter() - begin}
-        if output.write(replace(report, timings_s=spent), target):
-            written.append(target)
+        with told(target):
+            if output.write(replace(report, timings_s=spent), target):
+                written.append(target)
     return tuple(written)
+
+
+def refuse_long_names(folder: Path, stem: Path) -> None:
+    """Raise OutputUnwritable where some result's name would be too long for the file system."""
+    from turnability.outputs._whole import refuse_long_name
+
+    for output in all_outputs():
+        refuse_long_name(folder / stem.with_name(stem.name + output.SUFFIX))
 
 
 def _is_data(output: Output) -> bool:

@@ -4,13 +4,16 @@ from __future__ import annotations
 
 import errno
 import os
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager, suppress
 from itertools import count
 from pathlib import Path
 
 from turnability.errors import OutputUnwritable
 
 _numbers = count()
+_LONGEST_NAME = 255
+"""Bytes; of nearly all file systems, where this one doesn't say."""
 _REMEDIES = {
     errno.ENOSPC: "Free some space and run it again",
     errno.EDQUOT: "Free some space and run it again",
@@ -30,7 +33,7 @@ def write_whole(target: Path, content: str | Callable[[Path], None]) -> None:
     """
     # A short name of its own: the target's may already be as long as the file system allows.
     beside = target.parent / f".turnability-{os.getpid()}-{next(_numbers)}.part"
-    try:
+    with told(target):
         target.parent.mkdir(parents=True, exist_ok=True)
         try:
             if isinstance(content, str):
@@ -43,8 +46,6 @@ def write_whole(target: Path, content: str | Callable[[Path], None]) -> None:
             beside.replace(target)
         finally:
             beside.unlink(missing_ok=True)
-    except OSError as fault:
-        raise _unwritable(target, "it cannot be written", fault) from fault
 
 
 def make_folder(folder: Path) -> None:
@@ -53,6 +54,28 @@ def make_folder(folder: Path) -> None:
         folder.mkdir(parents=True, exist_ok=True)
     except OSError as fault:
         raise _unwritable(folder, "the folder cannot be made", fault) from fault
+
+
+def refuse_long_name(target: Path) -> None:
+    """Raise OutputUnwritable where a file's name is longer than the file system allows."""
+    longest = _LONGEST_NAME
+    there = next((f for f in (target.parent, *target.parent.parents) if f.is_dir()), None)
+    if there is not None and hasattr(os, "pathconf"):
+        with suppress(OSError, ValueError):
+            longest = os.pathconf(there, "PC_NAME_MAX")
+    size = len(os.fsencode(target.name))
+    if size > longest:
+        cause = f"the name of this result has {size} bytes, and files here may have {longest}"
+        raise OutputUnwritable(str(target), cause, _REMEDIES[errno.ENAMETOOLONG])
+
+
+@contextmanager
+def told(target: Path) -> Iterator[None]:
+    """Raise what the system says against writing `target` as OutputUnwritable."""
+    try:
+        yield
+    except OSError as fault:
+        raise _unwritable(target, "it cannot be written", fault) from fault
 
 
 def _unwritable(target: Path, cause: str, fault: OSError) -> OutputUnwritable:

@@ -302,6 +302,9 @@ def _hidden(setup: Setup, report: Report) -> str:
     """Where the grip keeps tools away to the end; what no tool reaches anyway stands as uncut."""
     profile = report.part.profile
     names = {s for left in setup.left if "jaws" in left.causes for s in left.segments}
+    if setup.order > 1 and report.reach is not None:
+        # what no tool finishes keeps a rim from either chucking, which no grip is to blame for
+        names -= {s for left in report.reach.left for s in left.segments}
     spots = [
         point[0]
         for segment in (profile.segments if profile else ())
@@ -310,7 +313,7 @@ def _hidden(setup: Setup, report: Report) -> str:
     ]
     if not spots:
         return ""
-    return f"; the grip hides z {_range((min(spots), max(spots)), report.inch)}"
+    return f"; the grip hides some of z {_range((min(spots), max(spots)), report.inch)}"
 
 
 def _few(names: Sequence[str]) -> str:

@@ -212,8 +212,8 @@ def _remarks(
             f"and solid differ by {_missing(profile):.1%}"
         )
     recovered = [f for f in faces if f.recovered_gap_mm is not None]
-    if recovered:
-        widest = max(f.recovered_gap_mm or 0.0 for f in recovered)
+    widest = max((f.recovered_gap_mm or 0.0 for f in recovered), default=0.0)
+    if widest > _BRIDGED_WORTH_SAYING_MM:
         found.append(
             f"{len(recovered)} free-form faces were taken as the plane, cylinder, cone, sphere or "
             f"torus that they follow within {widest * 1e3:.2g} µm"

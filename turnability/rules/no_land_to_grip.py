@@ -173,8 +173,9 @@ def _need(view: View, profile: Profile, side: str) -> str:
     if wanted > MOST_OF_LENGTH * profile.length_mm:
         short = length_text(SHORT_GRIP.value, inch)
         return (
-            f"Draw a straight cylinder of at least {short} near the {side} end for soft jaws, or "
-            "leave a stub there to hold it by, which is cut off last."
+            f"Draw a straight cylinder of at least {short} near the {side} end for soft jaws, of "
+            "which the part stands out by no more than its diameter, or leave a stub there to hold "
+            "it by, which is cut off last."
         )
     half = f" and {'half' if share == 0.5 else f'{share:g} of'} its diameter" if share else ""
     return (
