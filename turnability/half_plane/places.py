@@ -25,7 +25,7 @@ from turnability.half_plane.regions import (
     union,
     whole_rings,
 )
-from turnability.half_plane.sums import Convex, cycles
+from turnability.half_plane.sums import Convex, Traced, cycles
 
 TOUCH_MM = 1e-3
 """Overlap a side that counts as touching (report contract)."""
@@ -43,14 +43,14 @@ Span = tuple[float, float]
 class Obstacle:
     """What moving pieces may not enter: hole-free rings, as they are and shaved by 1 µm."""
 
-    exact: tuple[Points, ...]
-    shaved: tuple[Points, ...]
+    exact: Traced
+    shaved: Traced
 
     @staticmethod
     def of(region: Region) -> Obstacle:
         """Both tiers of a region."""
         return Obstacle(
-            tuple(whole_rings(region)), tuple(whole_rings(region.grown(-TOUCH_MM, "mitre")))
+            Traced.of(whole_rings(region)), Traced.of(whole_rings(region.grown(-TOUCH_MM, "mitre")))
         )
 
 
@@ -72,7 +72,7 @@ class Places:
         return Region.of(cycles(rings, pieces))
 
 
-def overlap(rings: Sequence[Points], negated: Sequence[Convex]) -> tuple[Points, ...]:
+def overlap(rings: Sequence[Points] | Traced, negated: Sequence[Convex]) -> tuple[Points, ...]:
     """Rings of the places where pieces, given turned by half a turn, overlap what rings bound."""
     return tuple(Region.of(cycles(rings, negated)).rings())
 

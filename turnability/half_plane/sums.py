@@ -96,38 +96,84 @@ def _merged_triangles(ring: Points) -> list[list[int]]:
     return list(pieces.values())
 
 
-def cycle(ring: Points, piece: Convex) -> Points:
-    """The closed cycle of a ring (n, 2) and a convex piece, shape (m, 2)."""
-    step = following(ring) - ring
-    long = (step != 0.0).any(axis=1)
-    if not long.all():
-        ring = ring[long]
-        step = following(ring) - ring
-    angle = np.arctan2(step[:, 1], step[:, 0])
-    before = np.concatenate((angle[-1:], angle[:-1]))
-    turn = (angle - before + math.pi) % math.tau - math.pi
-    first = _facing(before, piece)
-    last = _facing(before + turn, piece)
-    count = np.abs(last - first) + 1
-    sign = np.sign(last - first)
-    corner = np.repeat(np.arange(len(ring)), count)
-    along = np.arange(int(count.sum())) - (np.cumsum(count) - count)[corner]
-    k = (first[corner] + along * sign[corner]) % len(piece.corners)
-    summed: Points = ring[corner] + piece.corners[k]
-    return summed
+@dataclass(frozen=True, slots=True, eq=False)
+class Traced:
+    """Rings made ready for many sums: all their corners (n, 2) in a row, and how each turns.
+
+    `facing` (2 n,) are the angles of the edges before all corners and after them (counted on from
+    those before), `begins` (rings + 1,) where each ring begins.
+    """
+
+    corners: Points
+    facing: NDArray[np.float64]
+    begins: NDArray[np.int64]
+
+    @staticmethod
+    def of(rings: Iterable[Points]) -> Traced:
+        """Rings (n, 2), open, in either sense."""
+        kept = [ring for ring in rings if len(ring)]
+        if not kept:
+            return Traced(np.zeros((0, 2)), np.zeros(0), np.zeros(1, dtype=np.int64))
+        corners, ends = np.concatenate(kept), np.cumsum([len(ring) for ring in kept])
+        step, begins = _steps(corners, ends)
+        long = (step != 0.0).any(axis=1)
+        if not long.all():
+            ends = np.cumsum(long)[ends - 1]
+            corners = corners[long]
+            step, begins = _steps(corners, ends)
+        angle = np.arctan2(step[:, 1], step[:, 0])
+        before = np.concatenate((angle[:1], angle[:-1]))
+        filled = begins[:-1] < begins[1:]
+        before[begins[:-1][filled]] = angle[begins[1:][filled] - 1]
+        turn = (angle - before + math.pi) % math.tau - math.pi
+        return Traced(corners, np.concatenate((before, before + turn)), begins)
 
 
-def _facing(angle: NDArray[np.float64], piece: Convex) -> NDArray[np.int64]:
-    """Corner of the piece that leads in a direction, counted on over full turns."""
-    turns = np.floor((angle - piece.angles[0]) / math.tau)
-    at = np.searchsorted(piece.angles, angle - turns * math.tau, side="right")
-    whole: NDArray[np.int64] = (at + turns * len(piece.corners)).astype(np.int64)
-    return whole
+def _steps(corners: Points, ends: NDArray[np.int64]) -> tuple[Points, NDArray[np.int64]]:
+    """From each corner to the next of its ring, and where rings begin and the last one ends."""
+    begins = np.concatenate((np.zeros(1, dtype=np.int64), ends))
+    after = np.concatenate((corners[1:], corners[:1]))
+    filled = begins[:-1] < begins[1:]
+    after[begins[1:][filled] - 1] = corners[begins[:-1][filled]]
+    return after - corners, begins
 
 
-def cycles(rings: Iterable[Points], pieces: Sequence[Convex]) -> list[Points]:
-    """The cycles of every hole-free ring with every piece; their positive winding is the sum."""
-    return [cycle(ring, piece) for ring in rings for piece in pieces]
+def cycles(rings: Iterable[Points] | Traced, pieces: Sequence[Convex]) -> list[Points]:
+    """The cycles of every hole-free ring with every piece; their positive winding is the sum.
+
+    The closed cycle of a ring and a piece pairs each corner of the ring with the run of corners of
+    the piece that its turn faces.
+    """
+    traced = rings if isinstance(rings, Traced) else Traced.of(rings)
+    n = len(traced.corners)
+    if not n or not pieces:
+        return []
+    # corner of each piece that leads in each direction, counted on over full turns
+    least = np.array([piece.angles[0] for piece in pieces])
+    many = np.array([len(piece.corners) for piece in pieces])
+    turns = np.floor((traced.facing - least[:, None]) / math.tau)
+    angle = traced.facing - turns * math.tau
+    leads = np.stack(
+        [piece.angles.searchsorted(a, side="right") for piece, a in zip(pieces, angle, strict=True)]
+    )
+    leads += (turns * many[:, None]).astype(np.int64)
+    first, run = leads[:, :n].ravel(), (leads[:, n:] - leads[:, :n]).ravel()
+    count = np.abs(run) + 1
+    after = np.cumsum(count)
+    pair = np.repeat(np.arange(len(count)), count)
+    along = np.arange(int(after[-1])) - (after - count)[pair]
+    k = first[pair] + along * np.sign(run)[pair]
+    piece, corner = np.divmod(pair, n)
+    k = k % many[piece] + (np.cumsum(many) - many)[piece]
+    summed = traced.corners[corner] + np.concatenate([p.corners for p in pieces])[k]
+    upto = np.concatenate((np.zeros(1, dtype=np.int64), after))
+    at = (np.arange(len(pieces))[:, None] * n + traced.begins).ravel()
+    cuts, last = upto[at].tolist(), len(traced.begins)
+    return [
+        summed[cuts[i] : cuts[i + 1]]
+        for i in range(len(cuts) - 1)
+        if (i + 1) % last and cuts[i] < cuts[i + 1]
+    ]
 
 
 def minkowski(region: Region, pieces: Sequence[Convex]) -> Region:
