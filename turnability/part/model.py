@@ -154,6 +154,25 @@ class Departure:
 
 
 @dataclass(frozen=True, slots=True)
+class HelicalThread:
+    """A modelled thread, as its own flanks tell it.
+
+    `pitch_mm` is the lead over the starts; `flank_angles_deg` stand from the radial plane in the
+    axial section, the flank that faces the low end first.
+    """
+
+    surface: Literal["outer", "inner"]
+    hand: Literal["right", "left"]
+    starts: int
+    pitch_mm: float
+    major_mm: float
+    minor_mm: float
+    flank_angles_deg: tuple[float, float]
+    z_mm: tuple[float, float]
+    faces: tuple[int, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Symmetry:
     """How much of the solid turns about the axis, and why it is no turned body (`reason`)."""
 
@@ -253,6 +272,7 @@ class Part:
     departures: tuple[Departure, ...]
     remarks: tuple[str, ...] = ()
     doubts: tuple[str, ...] = ()
+    threads: tuple[HelicalThread, ...] = ()
     stated: Stated = Stated()
     read_s: float = 0.0
     axis_s: float = 0.0

@@ -18,9 +18,20 @@ from turnability.half_plane.intersect import box
 from turnability.part.axis import axis_candidates, contract_direction, origin_on_axis, to_axis_frame
 from turnability.part.departures.find import find_departures
 from turnability.part.kernel_faces import KernelFace, edges_with_faces, kernel_faces, moved_faces
-from turnability.part.model import Axis, Departure, Face, FaceRole, Part, Profile, Source, Symmetry
+from turnability.part.model import (
+    Axis,
+    Departure,
+    Face,
+    FaceRole,
+    HelicalThread,
+    Part,
+    Profile,
+    Source,
+    Symmetry,
+)
 from turnability.part.profile import Piece, make_profile
 from turnability.part.symmetry import measure
+from turnability.part.threads import find_threads
 from turnability.part.turned_body.meridian import Meridian, meridian
 
 _HOPELESS_SHARE = 1e-3
@@ -86,6 +97,7 @@ def part_of(
         symmetry = Symmetry(measures.turned_area, (), why_not)
         return replace(nothing, symmetry=symmetry, profile_s=profile_s)
     departures = _departures(solid, faces, edges, body, profile, z_low)
+    threads = find_threads(faces, edges, body.turned_faces, z_low)
     volumes = [departure.volume_mm3 for departure in departures]
     known = [v for v in volumes if v is not None]
     profile = replace(
@@ -96,11 +108,12 @@ def part_of(
         source,
         Axis(origin_on_axis(line, move, z_low), contract_direction(line.direction)),
         Symmetry(measures.turned_area, tuple(d.id for d in departures), None),
-        _faces(plain, ids, profile, body.turned_faces),
+        _faces(plain, ids, profile, body.turned_faces, threads),
         profile,
         departures,
         (*remarks, *_remarks(body, faces, profile, departures)),
         tuple(_doubts(body, profile)),
+        threads,
         axis_s=axis_s,
         profile_s=time.perf_counter() - begun - axis_s,
     )
@@ -172,8 +185,10 @@ def _faces(
     ids: Sequence[int | None],
     profile: Profile,
     turned: frozenset[int],
+    threads: Sequence[HelicalThread],
 ) -> tuple[Face, ...]:
     """Each face's role: by the longest of its segments where it bounds the turned body."""
+    threaded = {i for thread in threads for i in thread.faces}
     segments: dict[int, list[tuple[float, str, FaceRole]]] = {}
     for segment in profile.segments:
         if segment.surface == "axis":
@@ -186,6 +201,8 @@ def _faces(
     for face in faces:
         own = segments.get(face.index, [])
         role: FaceRole = max(own)[2] if own and face.index in turned else "milled"
+        if face.index in threaded:
+            role = "thread"
         made.append(Face(face.index, ids[face.index - 1], role, tuple(id_ for _, id_, _ in own)))
     return tuple(made)
 

@@ -1,0 +1,266 @@
+"""Modelled threads, known by the geometry of their flanks.
+
+A surface is carried into itself by the screw motion of lead 2 pi h about the axis where its normal
+is square to the motion's velocity r e_phi + h e_z everywhere: h = -r n_phi / n_z. Each flank gives
+its h so, whatever the surface is stored as; flanks that agree make one thread.
+"""
+
+from __future__ import annotations
+
+import math
+from collections import defaultdict
+from collections.abc import Collection, Iterable, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from OCP.BRep import BRep_Tool
+from OCP.BRepAdaptor import BRepAdaptor_Curve
+from OCP.TopoDS import TopoDS_Edge
+
+from turnability.part.kernel_faces import KernelFace
+from turnability.part.model import HelicalThread
+from turnability.part.surface_points import Array
+
+SHARES = (np.arange(9) + 0.5) / 9
+_FOLLOWS = 0.02
+"""Greatest mean departure of a flank from the screw motion, as a share of its lead."""
+_SAME_LEAD = 0.01
+_LEAST_SPREAD = math.radians(30.0)
+"""A flank must be seen to wind: any small patch follows some screw motion."""
+_LEAST_TURNS = 1.0
+_LEAST_SLOPE = 0.05
+_LEAST_DEPTH = 0.02
+"""A flank is at least this share of its lead deep: slivers beside the flanks are not."""
+_SAME_PHASE = 0.08
+_RIM = 9
+
+
+@dataclass(frozen=True, slots=True)
+class _Flank:
+    face: KernelFace
+    h_mm: float
+    area: float
+    outward: float
+    up: bool
+    r_mm: tuple[float, float]
+    z_mm: tuple[float, float]
+    points: Array
+    normals: Array
+
+
+def find_threads(
+    faces: Sequence[KernelFace],
+    edges: Sequence[tuple[TopoDS_Edge, tuple[int, ...]]],
+    turned: Collection[int],
+    z_low_mm: float,
+) -> tuple[HelicalThread, ...]:
+    """Threads in the axis frame, in order of z, then of diameter.
+
+    `turned`: indices of the faces that turn about the axis; `z_low_mm`: where the part begins.
+    """
+    flanks = [
+        flank
+        for face in faces
+        if face.index not in turned and face.kind != "plane"
+        for flank in [_flank(face)]
+        if flank is not None
+    ]
+    others = {face.index: face for face in faces if face.index not in turned}
+    neighbours = _neighbours(edges, others)
+    found = [
+        thread
+        for alike in _alike(flanks)
+        for run in _runs(alike)
+        for thread in [_thread(run, others, neighbours, z_low_mm)]
+        if thread is not None
+    ]
+    return tuple(sorted(found, key=lambda thread: (thread.z_mm, thread.major_mm)))
+
+
+def _flank(face: KernelFace) -> _Flank | None:
+    """The face as a thread's flank; None where no screw motion carries it, or it winds too little.
+
+    Source of the condition: kinematics of the screw motion (see the module's text).
+    """
+    uv, points = face.grid(SHARES)
+    held = np.array([face.holds(u, v) for u, v in uv.tolist()], dtype=bool)
+    if int(held.sum()) < 3:
+        return None
+    points, su, sv = face.points(uv[held, 0], uv[held, 1])
+    normals = np.cross(su, sv)
+    sizes = np.linalg.norm(normals, axis=1)
+    r = np.hypot(points[:, 0], points[:, 1])
+    if float(sizes.min()) <= 0.0 or float(r.min()) <= 0.0:
+        return None
+    normals *= (-1.0 if face.reversed else 1.0) / sizes[:, None]
+    around = normals[:, 1] * points[:, 0] - normals[:, 0] * points[:, 1]
+    n_z = normals[:, 2]
+    slope = float((n_z * n_z).mean())
+    if math.sqrt(slope) < _LEAST_SLOPE or abs(float(np.sign(n_z).sum())) < len(n_z):
+        return None
+    h = -float((around * n_z).mean()) / slope
+    off = math.sqrt(float(((around + h * n_z) ** 2).mean()))
+    if float(np.ptp(r)) < _LEAST_DEPTH * math.tau * abs(h):
+        return None
+    if off > _FOLLOWS * abs(h) or _spread(points) < _LEAST_SPREAD:
+        return None
+    n_r = (normals[:, 0] * points[:, 0] + normals[:, 1] * points[:, 1]) / r
+    return _Flank(
+        face,
+        h,
+        face.area_mm2,
+        float(n_r.mean()),
+        bool(n_z[0] > 0.0),
+        (float(r.min()), float(r.max())),
+        (float(points[:, 2].min()), float(points[:, 2].max())),
+        points,
+        normals,
+    )
+
+
+def _spread(points: Array) -> float:
+    """The angle that the points cover, radians, at most a turn."""
+    angles = np.sort(np.arctan2(points[:, 1], points[:, 0]) % math.tau)
+    gaps = np.diff(np.append(angles, angles[0] + math.tau))
+    return math.tau - float(gaps.max())
+
+
+def _alike(flanks: Sequence[_Flank]) -> Iterable[list[_Flank]]:
+    """Flanks of one lead, hand and side at radii that overlap."""
+    waiting = sorted(flanks, key=lambda flank: -flank.area)
+    while waiting:
+        first = waiting[0]
+        low, high = first.r_mm
+        kept = [
+            flank
+            for flank in waiting
+            if abs(flank.h_mm - first.h_mm) <= _SAME_LEAD * abs(first.h_mm)
+            and (flank.outward > 0.0) == (first.outward > 0.0)
+            and flank.r_mm[0] < high
+            and low < flank.r_mm[1]
+        ]
+        members = {id(flank) for flank in kept}
+        waiting = [flank for flank in waiting if id(flank) not in members]
+        yield kept
+
+
+def _runs(flanks: Sequence[_Flank]) -> Iterable[list[_Flank]]:
+    """The flanks in runs along z without gaps wider than their lead."""
+    run: list[_Flank] = []
+    reached = -math.inf
+    for flank in sorted(flanks, key=lambda flank: flank.z_mm):
+        if run and flank.z_mm[0] > reached + math.tau * abs(flank.h_mm):
+            yield run
+            run = []
+        run.append(flank)
+        reached = max(reached, flank.z_mm[1])
+    if run:
+        yield run
+
+
+def _thread(
+    flanks: Sequence[_Flank],
+    others: dict[int, KernelFace],
+    neighbours: dict[int, set[int]],
+    z_low_mm: float,
+) -> HelicalThread | None:
+    areas = np.array([flank.area for flank in flanks])
+    h = float((areas * [flank.h_mm for flank in flanks]).sum() / areas.sum())
+    lead = math.tau * abs(h)
+    low = min(flank.z_mm[0] for flank in flanks)
+    high = max(flank.z_mm[1] for flank in flanks)
+    sides = [[f for f in flanks if f.up], [f for f in flanks if not f.up]]
+    if high - low < _LEAST_TURNS * lead or not all(sides):
+        return None
+    starts = max(_starts(side, h) for side in sides)
+    outside = sum(flank.outward * flank.area for flank in flanks) > 0.0
+    members = _members(flanks, others, neighbours)
+    rims = np.concatenate([_rim(others[i]) for i in sorted(members)])
+    own = np.concatenate([_rim(flank.face) for flank in flanks])
+    r = np.hypot(rims[:, 0], rims[:, 1])
+    return HelicalThread(
+        "outer" if outside else "inner",
+        "right" if h > 0.0 else "left",
+        starts,
+        lead / starts,
+        2.0 * float(r.max()),
+        2.0 * float(r.min()),
+        (_flank_angle(sides[1]), _flank_angle(sides[0])),
+        (float(own[:, 2].min()) - z_low_mm, float(own[:, 2].max()) - z_low_mm),
+        tuple(sorted(members)),
+    )
+
+
+def _starts(flanks: Sequence[_Flank], h: float) -> int:
+    """How many flanks of one side wind side by side: places of z - h phi at one radius."""
+    middle = float(np.median([sum(flank.r_mm) / 2.0 for flank in flanks]))
+    lead = math.tau * abs(h)
+    phases: list[tuple[float, float]] = []
+    for flank in flanks:
+        r = np.hypot(flank.points[:, 0], flank.points[:, 1])
+        k = int(np.argmin(np.abs(r - middle)))
+        x, y, z = flank.points[k]
+        n = flank.normals[k]
+        n_r = (n[0] * x + n[1] * y) / r[k]
+        z += -n_r / n[2] * (middle - r[k])
+        phases.append((((z - h * math.atan2(y, x)) / lead) % 1.0, flank.area))
+    places: list[list[float]] = []
+    for phase, area in sorted(phases, key=lambda p: -p[1]):
+        for place in places:
+            if abs((phase - place[0] + 0.5) % 1.0 - 0.5) <= _SAME_PHASE:
+                place[1] += area
+                break
+        else:
+            places.append([phase, area])
+    largest = max(area for _, area in places)
+    return sum(area >= 0.2 * largest for _, area in places)
+
+
+def _flank_angle(flanks: Sequence[_Flank]) -> float:
+    """Mean angle of flanks of one side from the radial plane in the axial section, degrees."""
+    total, weight = 0.0, 0.0
+    for flank in flanks:
+        r = np.hypot(flank.points[:, 0], flank.points[:, 1])
+        n = flank.normals
+        n_r = (n[:, 0] * flank.points[:, 0] + n[:, 1] * flank.points[:, 1]) / r
+        total += flank.area * float(np.degrees(np.arctan2(np.abs(n_r), np.abs(n[:, 2]))).mean())
+        weight += flank.area
+    return total / weight
+
+
+def _neighbours(
+    edges: Sequence[tuple[TopoDS_Edge, tuple[int, ...]]], others: Collection[int]
+) -> dict[int, set[int]]:
+    found: dict[int, set[int]] = defaultdict(set)
+    for _, owners in edges:
+        own = {i for i in owners if i in others}
+        for i in own:
+            found[i] |= own - {i}
+    return found
+
+
+def _members(
+    flanks: Sequence[_Flank], others: dict[int, KernelFace], neighbours: dict[int, set[int]]
+) -> set[int]:
+    """The flanks and all faces joined to them that are not turned: crest, root, run-out."""
+    members = {flank.face.index for flank in flanks}
+    waiting = list(members)
+    while waiting:
+        for i in neighbours[waiting.pop()]:
+            if i not in members:
+                members.add(i)
+                waiting.append(i)
+    return members
+
+
+def _rim(face: KernelFace) -> Array:
+    """Points along the face's edges, shape (n, 3)."""
+    found = []
+    for edge in face.edges():
+        if BRep_Tool.Degenerated_s(edge):
+            continue
+        curve = BRepAdaptor_Curve(edge)
+        for t in np.linspace(curve.FirstParameter(), curve.LastParameter(), _RIM).tolist():
+            p = curve.Value(t)
+            found.append((p.X(), p.Y(), p.Z()))
+    return np.array(found).reshape(-1, 3)
