@@ -16,7 +16,7 @@ from step_files import entities_of as plainly
 from turnability.errors import OutputUnwritable, PartUnreadable
 from turnability.part.reading.read import ReadSolid, faces_of, read_solids
 from turnability.part.reading.shape import solids_of
-from turnability.part.writing.write import Mark, write_annotated
+from turnability.part.writing.write import Mark, is_annotated, write_annotated
 
 RED, GREEN, BLUE = (0.8, 0.1, 0.2), (0.2, 0.7, 0.3), (0.1, 0.3, 0.9)
 
@@ -140,11 +140,30 @@ def test_marks_of_one_face_are_merged(tmp_path: Path) -> None:
     assert text.count("COLOUR_RGB") == 1
 
 
-def test_no_marks_give_the_same_file(tmp_path: Path) -> None:
+def test_no_marks_give_the_same_file_but_for_a_comment(tmp_path: Path) -> None:
     source = write_step(stepped_pin().val().wrapped, tmp_path / "p.step")
     source.write_bytes(source.read_bytes().replace(b"''", b"'\xe4 \xff'", 1))
     write_annotated(source, tmp_path / "o.step", [])
-    assert (tmp_path / "o.step").read_bytes() == source.read_bytes()
+    was, now = source.read_bytes(), (tmp_path / "o.step").read_bytes()
+    end = was.rindex(b"ENDSEC;")
+    assert now[:end] == was[:end]
+    assert now.endswith(was[end:])
+    assert re.fullmatch(rb"/\*[^*]*turnability[^*]*\*/\n", now[end : -len(was[end:])])
+
+
+def test_what_was_written_here_is_known_by_what_is_in_it(tmp_path: Path) -> None:
+    source = write_step(stepped_pin().val().wrapped, tmp_path / "p.step")
+    write_annotated(source, tmp_path / "o.step", marks_for(read_solids(source)))
+    assert is_annotated(tmp_path / "o.step")
+    assert not is_annotated(source)
+    named = tmp_path / "p.annotated.step"
+    named.write_bytes(source.read_bytes())
+    assert not is_annotated(named), "a name proves nothing"
+    (again,) = read_solids(tmp_path / "o.step")
+    write_step(again.shape, tmp_path / "saved.step")
+    assert not is_annotated(tmp_path / "saved.step"), "another program's work is another part"
+    assert not is_annotated(tmp_path / "none.step")
+    assert not is_annotated(tmp_path)
 
 
 @pytest.mark.parametrize("unit", ["mm", "inch"])

@@ -24,7 +24,11 @@ from turnability.part.writing.marks import Colour, Mark
 if TYPE_CHECKING:
     from turnability.part.reading.read import ReadSolid
 
-__all__ = ["Colour", "Mark", "annotated_text", "write_annotated"]
+__all__ = ["Colour", "Mark", "annotated_text", "is_annotated", "write_annotated"]
+
+_OURS = "/* colours and names of faces by turnability */"
+_TAIL_BYTES = 1 << 16
+"""The comment stands before the end of the data, and so near the end of the file."""
 
 _NAME = re.compile(r"\s*\(\s*'((?:[^']|'')*+)'")
 _NAMELESS = {"", "NONE"}
@@ -73,9 +77,21 @@ def annotated_text(text: StepText, marks: dict[int, Mark]) -> str:
         at = name.end(1) + 1
     end = _end_of_data(text)
     newline = "\r\n" if "\r\n" in text.text[:4096] else "\n"
-    added = newline.join(_styles(text, marks))
-    pieces += [text.text[at:end], added, newline if added else "", text.text[end:]]
+    added = newline.join([*_styles(text, marks), _OURS])
+    pieces += [text.text[at:end], added, newline, text.text[end:]]
     return "".join(pieces)
+
+
+def is_annotated(path: Path) -> bool:
+    """Whether a file was written by `write_annotated`, and not saved by another program since."""
+    try:
+        if not path.is_file():
+            return False
+        with path.open("rb") as file:
+            file.seek(max(0, path.stat().st_size - _TAIL_BYTES))
+            return _OURS.encode() in file.read()
+    except (OSError, ValueError):
+        return False
 
 
 def _by_face(text: StepText, marks: Sequence[Mark]) -> tuple[dict[int, Mark], list[Mark]]:
