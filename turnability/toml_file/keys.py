@@ -127,6 +127,10 @@ class Checked(dict[str, Any]):
         """A length as a name holds it: 6.35, or 0.25 in where the file gives `key` in inches."""
         return f"{value_mm / MM_PER_INCH:.6g} in" if key in self.in_inches else f"{value_mm:.6g}"
 
+    def length(self, key: str, value_mm: float) -> str:
+        """A length as a sentence holds it: 6.35 mm, or 0.25 in likewise."""
+        return told((value_mm,), key in self.in_inches)
+
 
 def check(table: Mapping[str, Any], keys: Sequence[Key]) -> tuple[Checked, list[Fault]]:
     """The table's values under their metric keys (None or default where absent), and all faults."""

@@ -65,7 +65,11 @@ def tool_from(table: Checked) -> Tool:
     corner, sources = make_corner(holder, insert, table["trailing_clearance_deg"], "bar")
     d = holder.shank_mm
     f_mm, min_bore, more = _reach(holder, table)
-    overhang, most, notes, ratio = _overhang(holder, table["overhang_mm"])
+    overhang, most, notes, ratio = _overhang(
+        holder,
+        table["overhang_mm"],
+        table.length("overhang_mm", table["overhang_mm"] or 0.0),
+    )
     sources |= more
     if ratio is not None:
         sources["overhang_mm"] = ratio
@@ -160,7 +164,7 @@ def _reach(holder: Holder, table: Mapping[str, Any]) -> tuple[float, float, dict
 
 
 def _overhang(
-    holder: Holder, given: float | None
+    holder: Holder, given: float | None, written: str
 ) -> tuple[float, float | None, tuple[str, ...], Cited | None]:
     """Overhang, the most that the bar's material takes (None if unknown), notes, and its source."""
     d, bar = holder.shank_mm, holder.bar or ""
@@ -186,7 +190,7 @@ def _overhang(
             ()
             if given <= most
             else (
-                f"overhang {given:g} mm is more than {ratio.value:g} × d: expect chatter; "
+                f"overhang {written} is more than {ratio.value:g} × d: expect chatter; "
                 "the bar's maker and a qualified machinist decide",
             )
         )

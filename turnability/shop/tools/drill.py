@@ -48,7 +48,10 @@ def expand(table: Checked) -> list[Checked]:
     one = []
     for diameter in table["diameters_mm"]:
         name = f"{table['name'] or 'drill'} {table.size('diameters_mm', diameter)}"
-        one.append(table.but(diameters_mm=None, diameter_mm=diameter, name=name))
+        each = table.but(diameters_mm=None, diameter_mm=diameter, name=name)
+        if "diameters_mm" in table.in_inches:
+            each.in_inches |= {"diameter_mm"}
+        one.append(each)
     return one
 
 
@@ -86,7 +89,7 @@ def tool_from(table: Checked) -> Tool:
         on_axis=True,
         hand="neutral",
         outlines=made,
-        designation=f"drill ⌀{d:g}, {point:g}°",
+        designation=f"drill ⌀{table.size('diameter_mm', d)}, {point:g}°",
         weight=weight(NAME),
         relaxations=(
             Relaxation(

@@ -69,7 +69,8 @@ def blade_tool(
     ceiling = practice("blade_depth_per_width").value
     notes = doubts(sources)
     if depth_mm > ceiling * width + 1e-9:
-        notes += (f"{depth_mm:g} mm is deeper than {ceiling:g} × the width: the blade may wander",)
+        sunk = table.length("depth_mm" if "depth_mm" in table.in_inches else "width_mm", depth_mm)
+        notes += (f"{sunk} is deeper than {ceiling:g} × the width: the blade may wander",)
     made, relaxed = outside_blade(blade, shank, hand == "neutral")
     if hand != "neutral":
         relaxed += (Relaxation("hand", mirror_z(made)),)
@@ -85,7 +86,7 @@ def blade_tool(
         on_axis=False,
         hand=hand,
         outlines=made,
-        designation=table["holder"] or f"{kind} blade {width:g} mm",
+        designation=table["holder"] or f"{kind} blade {table.length('width_mm', width)}",
         weight=weight(kind) + (weight("left-hand") if hand == "left" else 0.0),
         relaxations=relaxed,
         limits={

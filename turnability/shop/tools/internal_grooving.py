@@ -87,7 +87,9 @@ def tool_from(table: Checked) -> Tool:
         on_axis=False,
         hand="neutral",
         outlines=mirror_r(made),
-        designation=table["holder"] or f"inside grooving {blade.width_mm:g} mm, bar {d:g} mm",
+        designation=table["holder"]
+        or f"inside grooving {table.length('width_mm', blade.width_mm)}, "
+        f"bar {table.length('bar_diameter_mm', d)}",
         weight=weight(NAME),
         relaxations=tuple(
             Relaxation(r.cause, mirror_r(r.outlines), r.parameter, r.value, r.unit) for r in relaxed
