@@ -101,9 +101,15 @@ def test_inch_shops_read_inches() -> None:
 def test_what_the_grip_hides_is_named_by_its_place() -> None:
     report = housing_report()
     last = report.setups[-1]
-    hides = replace(last, left=(SetupLeft((report.features[8].segments[1],), ("jaws",)),))
-    text = text_of(replace(report, setups=(report.setups[0], hides)))
-    assert "the grip hides z 60–75" in text
+    recess = report.features[8].segments[1]
+    hides = replace(last, left=(SetupLeft((recess,), ("jaws",)),))
+    setups = (report.setups[0], hides)
+    assert report.reach is not None
+    text = text_of(replace(report, setups=setups, reach=replace(report.reach, left=())))
+    assert "the grip hides some of z 60–75" in text
+    # a rim of what no tool finishes is no grip's doing
+    assert recess in report.reach.left[0].segments
+    assert "hides" not in text_of(replace(report, setups=setups))
 
 
 def test_only_an_error_is_asked_for_its_proof() -> None:

@@ -11,6 +11,8 @@ from dataclasses import dataclass
 from turnability.cited import Cited
 from turnability.features.model import Feature
 from turnability.half_plane.curves import Point, line_ring
+from turnability.intent.model import Intent
+from turnability.intent.settle import settled
 from turnability.part.model import Departure, Face, Part, Profile, Source, Symmetry
 from turnability.part.profile import drawn_profile
 from turnability.reach.model import Left, Needed, Reach
@@ -157,12 +159,17 @@ def drawn_view(
     setup_left: tuple[SetupLeft, ...] = (),
     setups: tuple[Setup, ...] | None = None,
     part: Part | None = None,
+    intent: Intent | None = None,
 ) -> View:
-    """All stages of a drawn part, with the regions that its reach and its plan are to leave."""
+    """All stages of a drawn part, with the regions that its reach and its plan are to leave.
+
+    `intent` is settled on it here.
+    """
     whole = part or drawn_part(profile)
     stands = shop or drawn_shop()
+    meant = None if intent is None else settled(intent, whole, stands.inch)
     if whole.profile is None:
-        return View(whole, stands, None, None, None, None, None)
+        return View(whole, stands, None, None, None, None, None, meant)
     if setups is None:
         bar = Grip("raw bar", "outer", (-15.0, -5.0), whole.profile.max_diameter_mm + 3.0, 10.0)
         setups = (Setup(1, "low", bar, Datum(None, "raw bar"), "none", (), setup_left),)
@@ -171,9 +178,10 @@ def drawn_view(
         shop=stands,
         features=features,
         reach=Reach((), left, (), ()),
-        lands=find_lands(whole),
+        lands=find_lands(whole, () if meant is None else meant.ungripped),
         setups=setups,
         stock=choose_stock(whole.profile, stands),
+        intent=meant,
     )
 
 

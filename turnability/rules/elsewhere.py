@@ -61,13 +61,27 @@ def milled_segments(view: View) -> frozenset[str]:
 
 def left_to_milling(left: Left, view: View) -> bool:
     """Whether the region lies along milled surfaces for a good part of what it borders."""
-    milled = milled_segments(view).intersection(left.segments)
-    if not milled:
-        return False
+    return _share(left, view, milled_segments(view)) >= MILLED_SHARE
+
+
+def round_share(left: Left, view: View) -> float:
+    """The share of what the region borders that is round and turned: it cannot be turned there."""
+    milled = milled_segments(view)
+    known = segments_by_id(view.part).values()
+    turned = frozenset(
+        s.id for s in known if s.surface in ("outer", "inner") and s.id not in milled
+    )
+    return _share(left, view, turned)
+
+
+def _share(left: Left, view: View, of: frozenset[str]) -> float:
+    """How much of the length along which the region borders the part lies on these segments."""
     known = segments_by_id(view.part)
+    if not of.intersection(left.segments):
+        return 0.0
     beside = {s: _border_mm(left.polygon, known[s]) for s in left.segments if s in known}
     whole = sum(beside.values())
-    return whole > 0.0 and sum(beside[name] for name in milled) >= MILLED_SHARE * whole
+    return sum(n for name, n in beside.items() if name in of) / whole if whole > 0.0 else 0.0
 
 
 def departures_at(segments: Iterable[str], view: View) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from turnability.features.model import Feature
+from turnability.intent.model import Intent, Named, NoGrip
 from turnability.part.model import Profile
 from turnability.rules.corners import only_a_corner
 from turnability.rules.drawn import PIN, Example, drawn_shop, drawn_view
@@ -171,7 +172,7 @@ def _need(view: View, profile: Profile, side: str) -> str:
     share = least.least_grip_per_diameter
     wanted = max(least.least_grip_mm, share * profile.max_diameter_mm)
     if wanted > MOST_OF_LENGTH * profile.length_mm:
-        short = length_text(SHORT_GRIP.value, inch)
+        short = length_text(SHORT_GRIP.value + least.jaw_standoff_mm, inch)
         return (
             f"Draw a straight cylinder of at least {short} near the {side} end for soft jaws, of "
             "which the part stands out by no more than its diameter, or leave a stub there to hold "
@@ -186,12 +187,25 @@ def _need(view: View, profile: Profile, side: str) -> str:
 
 def _why_not(view: View, profile: Profile, grips: tuple[LandGrip, ...]) -> str:
     """The lands that come nearest to being held, and what speaks against each."""
+    kept = _kept(view)
     if not grips:
-        return "it has no straight, unbroken cylinder"
+        none = "no straight, unbroken cylinder"
+        return f"{kept}, and it has {none} but there" if kept else f"it has {none}"
     nearest: dict[Land, LandGrip] = {}
     for grip in sorted(grips, key=_shortfall):
         nearest.setdefault(grip.land, grip)
-    return "; ".join(_clause(view, profile, grip) for grip in list(nearest.values())[:_MOST_LANDS])
+    clauses = [_clause(view, profile, grip) for grip in list(nearest.values())[:_MOST_LANDS]]
+    return "; ".join([*clauses, kept] if kept else clauses)
+
+
+def _kept(view: View) -> str:
+    """What the intent keeps from jaws, which might have been held else."""
+    places = view.intent.no_grip if view.intent is not None else ()
+    if not places:
+        return ""
+    named = ", ".join(n.place.text(view.shop.inch) for n in places[:_MOST_LANDS])
+    more = f" and {len(places) - _MOST_LANDS} more" if len(places) > _MOST_LANDS else ""
+    return f"the intent keeps {named}{more} from being gripped"
 
 
 def _shortfall(grip: LandGrip) -> tuple[bool, bool, float, float]:
@@ -247,6 +261,20 @@ EXAMPLES = (
         "a double cone, of which one end stays uncut",
         lambda: drawn_view(
             [(0, 0), (30, 0), (30, 4), (15, 11), (0, 4)],
+            setup_left=(SetupLeft(("S4",), ("jaws",)),),
+        ),
+        ("error",),
+    ),
+    Example(
+        "a pin whose intent keeps both its cylinders from jaws",
+        lambda: drawn_view(
+            PIN,
+            intent=Intent(
+                no_grip=(
+                    NoGrip(Named(diameter_mm=(22.0, 22.0))),
+                    NoGrip(Named(diameter_mm=(16.0, 16.0))),
+                )
+            ),
             setup_left=(SetupLeft(("S4",), ("jaws",)),),
         ),
         ("error",),

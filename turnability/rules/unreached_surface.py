@@ -9,7 +9,12 @@ from turnability.part.profile import make_profile
 from turnability.reach.model import Left
 from turnability.rules.corners import only_a_corner
 from turnability.rules.drawn import PIN, Example, drawn_left, drawn_part, drawn_view
-from turnability.rules.elsewhere import departures_at, in_closed_hollow, left_to_milling
+from turnability.rules.elsewhere import (
+    departures_at,
+    in_closed_hollow,
+    left_to_milling,
+    round_share,
+)
 from turnability.rules.hole_between_drills import hole_between_drills
 from turnability.rules.model import Basis, Change, Finding, Judgement, NotJudged, View
 from turnability.rules.recess_behind_small_entry import is_recess
@@ -29,9 +34,11 @@ from turnability.rules.speak import (
 from turnability.units import length_text
 
 NAME = "unreached-surface"
-LEVELS = ("error", "note")
+LEVELS = ("error", "warning", "note")
 WHY = "What no tool removes stays on the part."
 LIMIT = "nothing thicker than 0.005 mm stays uncut, corners up to the nose radius aside"
+ROUND_SHARE = 0.25
+"""From this share of its border on a hollow round surface counts as one to be turned (ours)."""
 BLADE_KEY = "width_mm"
 LEAST_TOOL = {
     "bar_diameter_mm": 4.0,
@@ -47,7 +54,8 @@ BASIS = "geometry: outlines of the shop's tools moved round the finished part"
 def check(view: View) -> Judgement:
     """An error for each region left on the part that no narrower rule speaks of.
 
-    A note where milled surfaces bound it: whoever mills them clears it.
+    A note where milled surfaces bound it: whoever mills them clears it; a warning if a round
+    surface that one would turn is cleared so.
     """
     if view.reach is None:
         return NotJudged("reach was not computed")
@@ -72,13 +80,20 @@ def _milled(view: View, left: Left, segments: list[str]) -> Finding:
     inch = view.shop.inch
     where = where_of(view, segments, left.polygon)
     by = departures_at(segments, view)
+    round_too = round_share(left, view) >= ROUND_SHARE
+    way = (
+        "the round surface there cannot be turned past them and has to be milled as well, or what "
+        "stands there made a part of its own"
+        if round_too
+        else "turn the envelope there, and clear it with what makes those surfaces"
+    )
     return Finding(
         rule=NAME,
-        level="note",
+        level="warning" if round_too else "note",
         message=(
             f"No turning tool of the shop cuts {place_text(where, inch)}, beside surfaces that are "
-            f"not turned{f' ({by})' if by else ''}: turn the envelope there, and clear it with "
-            f"what makes those surfaces. {volume_text(left.volume_mm3, inch)} stays until then."
+            f"not turned{f' ({by})' if by else ''}: {way}. "
+            f"{volume_text(left.volume_mm3, inch)} stays until then."
         ),
         where=where,
         basis=Basis("common practice: turn the envelope, mill the rest", "common-practice"),
@@ -170,6 +185,23 @@ def _narrowest_blade(view: View, groove: Feature) -> float | None:
     return min(blades, default=None)
 
 
+def _bossed() -> View:
+    """A flange with a hub, and round the hub the ring in which a boss of the flange stands."""
+    corners = [(0, 0), (30, 0), (30, 8), (6, 8), (6, 12), (16, 12), (16, 20), (6, 20), (6, 30)]
+    outline = line_ring([*corners, (0, 30)])
+    faces = tuple((i,) if i else () for i in range(len(outline)))
+    roles: dict[int, FaceRole] = {4: "milled", 6: "milled"}
+    part = drawn_part(
+        make_profile([list(zip(outline, faces, strict=True))]),
+        (Departure("D1", "other", (4, 6), None, (6.0, 16.0)),),
+        tuple(Face(i, None, roles.get(i, "end")) for i in range(1, 10)),
+    )
+    near = ((2,), (3,), (4,))
+    walls = tuple(name for name, s in segments_by_id(part).items() if s.faces in near)
+    room = [(6, 8), (16, 8), (16, 12), (6, 12)]
+    return drawn_view(part=part, left=(drawn_left(walls, room, ("holder",), 4.0),))
+
+
 def _slotted() -> View:
     """A pin with a slot across its end: the turned body has a hole there as wide as the slot."""
     outline = line_ring([(0, 0), (25, 0), (25, 1), (30, 1), (30, 8), (0, 8)])
@@ -178,7 +210,7 @@ def _slotted() -> View:
     roles: tuple[FaceRole, ...] = ("end", "milled", "milled", "end", "outer", "end")
     slot = Departure("D1", "other", (2, 3), None, (25.0, 30.0))
     part = drawn_part(profile, (slot,), tuple(Face(i, None, r) for i, r in enumerate(roles, 1)))
-    hole = next(s.id for s in part.profile.segments if s.faces == (2, 3)) if part.profile else ""
+    hole = next(name for name, s in segments_by_id(part).items() if s.faces == (2, 3))
     ring = [(25, 0), (30, 0), (30, 1), (25, 1)]
     return drawn_view(part=part, left=(drawn_left((hole,), ring, ("no-tool",), 0.6),))
 
@@ -186,6 +218,7 @@ def _slotted() -> View:
 EXAMPLES = (
     Example("a pin of which nothing is left", drawn_view),
     Example("a slotted pin: the slot is milled", _slotted, ("note",)),
+    Example("a hub within reach of a boss beside it", _bossed, ("warning",)),
     Example(
         "a square shoulder cut by a nose: the corner's own rule speaks",
         lambda: drawn_view(
