@@ -115,6 +115,15 @@ def is_cylinder(segment: Segment) -> bool:
     )
 
 
+def extent_of(part: Part, segments: Sequence[str]) -> tuple[Span | None, Span | None]:
+    """The z range and the range of diameters of these segments; None where there are none."""
+    own = [s for s in part.profile.segments if s.id in segments] if part.profile else []
+    if not own:
+        return None, None
+    z, d = [end for s in own for end in _z(s)], [end for s in own for end in _d(s)]
+    return (min(z), max(z)), (min(d), max(d))
+
+
 def _placed(named: Named, segments: Sequence[Segment]) -> Named:
     z = [end for s in segments for end in _z(s)]
     d = [end for s in segments for end in _d(s)]
