@@ -76,7 +76,7 @@ def test_a_drawn_thread_is_known_by_its_flanks(
     assert thread.hand == ("left" if left else "right")
     assert thread.starts == starts
     pitch = lead / starts
-    assert thread.pitch_mm == pytest.approx(pitch, rel=5e-3)
+    assert thread.pitch_mm == pytest.approx(pitch, rel=1e-4)
     tip = 10.0 + (-0.5 if inside else 0.5) * pitch
     sizes = (20.0, 2 * tip) if inside else (2 * tip, 20.0)
     assert (thread.major_mm, thread.minor_mm) == pytest.approx(sizes, abs=0.02)
@@ -107,6 +107,7 @@ def test_what_does_not_wind_is_no_thread(what: str) -> None:
         ("helix_m12x1p75_right", "outer", 1.75, 12.0, (0.0, 20.0)),
         ("helix_inside_m20x2p5", "inner", 2.5, 20.0, (0.0, 18.0)),
         ("helix_tr20x4", "outer", 4.0, 20.0, (0.0, 40.0)),
+        ("knob_pin_thread_modelled", "outer", 1.0, 6.0, (0.46, 15.0)),
     ],
 )
 def test_threads_of_an_independent_package(
@@ -121,7 +122,7 @@ def test_threads_of_an_independent_package(
     (solid,) = solids_in(shared_parts / f"{name}.step")
     thread = only_thread(part_of(solid.shape, solid.source, solid.step_ids))
     assert (thread.surface, thread.hand, thread.starts) == (surface, "right", 1)
-    assert thread.pitch_mm == pytest.approx(pitch, rel=5e-3)
+    assert thread.pitch_mm == pytest.approx(pitch, rel=1e-4)
     assert thread.major_mm == pytest.approx(major, abs=0.01)
     assert thread.z_mm == pytest.approx(z, abs=0.3)
     angle = 15.0 if "tr20" in name else 30.0

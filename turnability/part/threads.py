@@ -22,7 +22,7 @@ from turnability.part.model import HelicalThread
 from turnability.part.surface_points import Array
 
 SHARES = (np.arange(9) + 0.5) / 9
-_FOLLOWS = 0.02
+_FOLLOWS = 0.05
 """Greatest mean departure of a flank from the screw motion, as a share of its lead."""
 _SAME_LEAD = 0.01
 _LEAST_SPREAD = math.radians(30.0)
@@ -32,6 +32,7 @@ _LEAST_SLOPE = 0.05
 _LEAST_DEPTH = 0.02
 """A flank is at least this share of its lead deep: slivers beside the flanks are not."""
 _SAME_PHASE = 0.08
+_SAME_RADIUS = 0.02
 _RIM = 9
 
 
@@ -164,8 +165,7 @@ def _thread(
     neighbours: dict[int, set[int]],
     z_low_mm: float,
 ) -> HelicalThread | None:
-    areas = np.array([flank.area for flank in flanks])
-    h = float((areas * [flank.h_mm for flank in flanks]).sum() / areas.sum())
+    h = _along_edges(flanks)
     lead = math.tau * abs(h)
     low = min(flank.z_mm[0] for flank in flanks)
     high = max(flank.z_mm[1] for flank in flanks)
@@ -189,6 +189,32 @@ def _thread(
         (float(own[:, 2].min()) - z_low_mm, float(own[:, 2].max()) - z_low_mm),
         tuple(sorted(members)),
     )
+
+
+def _along_edges(flanks: Sequence[_Flank]) -> float:
+    """h (mm) of the flanks together: of their edges that wind at one radius, else of the normals.
+
+    Over whole turns an edge tells the lead far better than a normal, which bends with the
+    splines' own waves.
+    """
+    rise, turn = 0.0, 0.0
+    for flank in flanks:
+        per_turn = math.tau * abs(flank.h_mm)
+        samples = 9 + 8 * math.ceil((flank.z_mm[1] - flank.z_mm[0]) / per_turn)
+        for edge in flank.face.edges():
+            if BRep_Tool.Degenerated_s(edge):
+                continue
+            points = _edge_points(edge, samples)
+            r = np.hypot(points[:, 0], points[:, 1])
+            angles = np.unwrap(np.arctan2(points[:, 1], points[:, 0]))
+            wound = float(angles[-1] - angles[0])
+            if float(np.ptp(r)) <= _SAME_RADIUS * per_turn and abs(wound) >= _LEAST_SPREAD:
+                rise += float(points[-1, 2] - points[0, 2]) * math.copysign(1.0, wound)
+                turn += abs(wound)
+    if turn > 0.0:
+        return rise / turn
+    areas = np.array([flank.area for flank in flanks])
+    return float((areas * [flank.h_mm for flank in flanks]).sum() / areas.sum())
 
 
 def _starts(flanks: Sequence[_Flank], h: float) -> int:
@@ -255,12 +281,12 @@ def _members(
 
 def _rim(face: KernelFace) -> Array:
     """Points along the face's edges, shape (n, 3)."""
-    found = []
-    for edge in face.edges():
-        if BRep_Tool.Degenerated_s(edge):
-            continue
-        curve = BRepAdaptor_Curve(edge)
-        for t in np.linspace(curve.FirstParameter(), curve.LastParameter(), _RIM).tolist():
-            p = curve.Value(t)
-            found.append((p.X(), p.Y(), p.Z()))
-    return np.array(found).reshape(-1, 3)
+    edges = (edge for edge in face.edges() if not BRep_Tool.Degenerated_s(edge))
+    return np.concatenate([np.empty((0, 3)), *(_edge_points(edge, _RIM) for edge in edges)])
+
+
+def _edge_points(edge: TopoDS_Edge, count: int) -> Array:
+    curve = BRepAdaptor_Curve(edge)
+    steps = np.linspace(curve.FirstParameter(), curve.LastParameter(), count)
+    points = (curve.Value(t) for t in steps.tolist())
+    return np.array([(p.X(), p.Y(), p.Z()) for p in points])
