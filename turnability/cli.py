@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING, Annotated, TypeAlias
 import typer
 
 from turnability import __version__
-from turnability.errors import TurnabilityError
+from turnability.errors import TurnabilityError, printable
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -90,16 +90,28 @@ def _root(
     pass
 
 
+def _path(text: str) -> Path:
+    """A path as it was typed. Whether it can be read is the reader's to say, with exit code 3."""
+    if not text:
+        raise typer.BadParameter("it is empty (an unset variable?)")
+    return Path(text)
+
+
 @app.command()
 def check(
-    parts: Annotated[list[Path], typer.Argument(metavar="PART.step", help="STEP files.")],
+    parts: Annotated[
+        list[Path], typer.Argument(parser=_path, metavar="PART.step", help="STEP files.")
+    ],
     shop: Annotated[
         Path | None,
-        typer.Option(metavar="FILE", help="Shop file (TOML). Default: the starter shop."),
+        typer.Option(
+            parser=_path, metavar="FILE", help="Shop file (TOML). Default: the starter shop."
+        ),
     ] = None,
     intent: Annotated[
         Path | None,
         typer.Option(
+            parser=_path,
             metavar="FILE",
             help="Intent file (TOML): material, tolerances, surfaces not to grip … of this one "
             "part. Default: PART.intent.toml beside PART.step, if there is one.",
@@ -108,6 +120,7 @@ def check(
     out: Annotated[
         Path | None,
         typer.Option(
+            parser=_path,
             metavar="DIR",
             help="Write the JSON report, the drawing (SVG), the annotated STEP and the summary "
             "of each part here. Without it the summary is printed and nothing is written.",
@@ -127,7 +140,7 @@ def check(
     3 a part, the shop or intent file or the output folder could not be used, or a rule crashed.
     """
     try:
-        code = _check(_distinct(parts), shop, intent, out, fail_on, solid)
+        code = _check(parts, shop, intent, out, fail_on, solid)
     except KeyboardInterrupt:
         _complain("stopped; results already written are whole")
         code = STOPPED
@@ -150,6 +163,14 @@ def _check(
     fail_on: FailOn,
     solid: int | None,
 ) -> int:
+    from turnability.batch.discover import inputs_among
+
+    files, own = inputs_among(files)
+    for file in own:
+        _complain(
+            f"{_shown(file)}: passed over, for turnability itself wrote it from another file. "
+            "Name it alone to have it analysed"
+        )
     _refuse_wrong_use(out, intent_file, len(files))
     if os.environ.get("TURNABILITY_DEBUG"):
         import logging
@@ -194,13 +215,38 @@ class _Asked:
 
 
 def _check_one(file: Path, stem: Path, asked: _Asked) -> int:
-    """Analyse one file, say and write what came of it; its exit code."""
+    """Analyse one file, say and write what came of it, and what lies there of old; its code."""
+    made: list[Path] = []
+    try:
+        return _analysed(file, stem, asked, made)
+    finally:
+        if asked.out is not None:
+            _tell_earlier(file, stem, asked.out, made)
+
+
+def _tell_earlier(file: Path, stem: Path, out: Path, made: Sequence[Path]) -> None:
+    from turnability.outputs._earlier import earlier_results
+
+    old = earlier_results(out, stem, file, made)
+    if old:
+        are = "is" if len(old) == 1 else "are"
+        names = ", ".join(_shown(path.name) for path in old)
+        _complain(
+            f"{_shown(file)}: in {_shown(old[0].parent)}, {names} {are} from an earlier state of "
+            "this file. Nothing was deleted"
+        )
+
+
+def _analysed(file: Path, stem: Path, asked: _Asked, made: list[Path]) -> int:
+    """Analyse one file, say and write what came of it (also into `made`); its exit code."""
     from turnability.analysis import analyze_all
-    from turnability.outputs import write_all
+    from turnability.outputs import refuse_long_names, write_all
 
     code = FINE
     said: dict[int, Report] = {}
     try:
+        if asked.out is not None:
+            refuse_long_names(asked.out, stem)
         for result in analyze_all(file, asked.shop, intent=asked.intent, solid=asked.solid):
             if isinstance(result, TurnabilityError):
                 _complain(str(result))
@@ -214,12 +260,13 @@ def _check_one(file: Path, stem: Path, asked: _Asked) -> int:
                 _print_summary(result, asked.console)
             for status in () if again else result.crashed:
                 _complain(
-                    f"{file}: {status.rule} failed ({status.reason}). "
+                    f"{_shown(file)}: {status.rule} failed ({status.reason}). "
                     "Please report this as a fault of turnability"
                 )
             if asked.out is not None:
                 for written in write_all(result, asked.out, stem, data_only=again):
-                    _say(f"wrote {written}")
+                    made.append(written)
+                    _say(f"wrote {_shown(written)}")
             code = max(code, _code_of(result, asked.fail_on))
     except TurnabilityError as error:
         _complain(str(error))
@@ -237,11 +284,6 @@ def _code_of(report: Report, fail_on: FailOn) -> int:
         return UNUSABLE
     counted = _COUNTED[fail_on]
     return FOUND if any(finding.level in counted for finding in report.findings) else FINE
-
-
-def _distinct(files: Sequence[Path]) -> list[Path]:
-    """The files in order, each once."""
-    return list({file.resolve(): file for file in reversed(files)}.values())[::-1]
 
 
 def _refuse_wrong_use(out: Path | None, intent: Path | None, files: int) -> None:
@@ -318,6 +360,11 @@ def _mute_stdout() -> None:
     os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
 
 
+def _shown(name: Path | str) -> str:
+    """A name without what could break a line, move a cursor or change its colours."""
+    return printable(str(name))
+
+
 def _complain(message: str) -> None:
     end = "" if message.endswith((".", "!", "?")) else "."
     sys.stderr.write(f"turnability: {message}{end}\n")
@@ -330,7 +377,7 @@ def _complain_of_fault(what: str, fault: Exception) -> None:
 
         traceback.print_exception(fault)
     _complain(
-        f"{what}: turnability itself failed ({type(fault).__name__}: {fault}). "
+        f"{_shown(what)}: turnability itself failed ({type(fault).__name__}: {fault}). "
         "Please report it, with the file if you may share it"
     )
 

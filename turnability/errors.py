@@ -7,6 +7,11 @@ exits with 3; the library raises it.
 from __future__ import annotations
 
 
+def printable(name: str) -> str:
+    """A name by strangers on one line, each of its unprintable characters a question mark."""
+    return "".join(letter if letter.isprintable() else "?" for letter in name)
+
+
 class TurnabilityError(Exception):
     """Base of all errors that a caller may expect.
 
@@ -20,7 +25,7 @@ class TurnabilityError(Exception):
         self.remedy = remedy
 
     def __str__(self) -> str:
-        return f"{self.what}: {self.cause}. {self.remedy}"
+        return f"{printable(self.what)}: {self.cause}. {self.remedy}"
 
 
 class PartUnreadable(TurnabilityError):
