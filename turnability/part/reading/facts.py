@@ -7,7 +7,7 @@ document reader loses signs, magnitudes and units of tolerances in many real fil
 from __future__ import annotations
 
 import logging
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 
@@ -98,6 +98,13 @@ class FileFacts:
             },
             stated=self._stated(indices, brep),
             spots=() if brep is None else self._tree.spots(brep),
+            remarks=()
+            if brep is None
+            else tuple(
+                remark
+                for mirrored, scale in self._tree.distortions(brep)
+                for remark in distortion_remarks(mirrored, scale)
+            ),
         )
 
     @cached_property
@@ -184,6 +191,17 @@ class FileFacts:
     @cached_property
     def _datums(self) -> tuple[DatumAspect, ...]:
         return tuple(datums(self._records))
+
+
+def distortion_remarks(mirrored: bool, scale: float) -> Iterator[str]:
+    """What to say of a place where a solid is not as its product draws it."""
+    if scale != 1.0:
+        yield (
+            f"the file places this solid at {scale:g} times its size; it was analysed in the size "
+            "that its own product has"
+        )
+    if mirrored:
+        yield "the file places this solid mirrored; it was analysed as its own product draws it"
 
 
 def with_facts(part: Part, facts: Facts) -> Part:

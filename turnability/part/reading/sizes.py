@@ -12,6 +12,9 @@ from turnability.part.reading.measures import Unit, measure
 from turnability.part.reading.names import clean
 from turnability.part.reading.records import Records, at, references, text_in
 
+CONTRADICTION = "lower limit not below the upper"
+"""Stands among the modifiers where a file's limits cannot be meant; they are left away."""
+
 
 class Size(NamedTuple):
     """One dimension; `at` and `to` are shape aspects. See `model.StatedSize` for the rest."""
@@ -69,8 +72,11 @@ class Sizes:
             if values.nominal is not None and below is not None and above is not None:
                 least = round(values.nominal + below, 9)
                 largest = round(values.nominal + above, 9)
-        if least is not None and largest is not None and least > largest:
-            least, largest = largest, least
+        modifiers = values.modifiers
+        if least is not None and largest is not None and least >= largest:
+            # Some writers lose the lower deviation's sign; the standard wants it below the upper.
+            least = largest = None
+            modifiers = (*modifiers, CONTRADICTION)
         what = self._what(number)
         kind = _kind(what, bool(keywords & set(LOCATIONS)), values.unit)
         return Size(
@@ -82,7 +88,7 @@ class Sizes:
             least,
             largest,
             fit,
-            values.modifiers,
+            modifiers,
             place,
             to,
         )
@@ -120,12 +126,14 @@ class Sizes:
         values = self._records.simple(number, "LIMITS_AND_FITS")
         if not values:
             return None
-        letter, grade = clean(text_in(at(values, 0))), clean(text_in(at(values, 2)))
-        if not letter and not grade:
-            return None
-        # Some write the grade as "IT7", some the whole class as the grade.
+        letter, zone, grade = (clean(text_in(at(values, place))) for place in range(3))
+        # Capitals are holes, small letters shafts (ISO 286-1); the zone says which was meant.
+        if "shaft" in zone.lower():
+            letter = letter.lower()
+        elif "hole" in zone.lower():
+            letter = letter.upper()
         bare = grade.upper().removeprefix("IT").strip()
-        return bare if bare.startswith(letter.upper()) and letter else f"{letter}{bare}"
+        return f"{letter}{bare}" or None
 
     def _deviations(self, number: int, unit: Unit) -> tuple[float | None, float | None]:
         """Lower and upper deviation, in the unit of the dimension."""

@@ -7,7 +7,7 @@ from dataclasses import replace
 from typing import NamedTuple
 
 from turnability.part.model import Instance, Source
-from turnability.part.reading.facts import Facts, FileFacts
+from turnability.part.reading.facts import Facts, FileFacts, distortion_remarks
 from turnability.part.reading.step_text import StepText
 from turnability.part.reading.tree import Spot
 
@@ -45,19 +45,9 @@ def tell(text: StepText, solids: Sequence[Untold]) -> dict[int, Told]:
         told[source.solid] = Told(
             replace(source, solid_name=facts.solid_name, instances=instances),
             facts,
-            (*facts.remarks, *_distorted(own)),
+            (*facts.remarks, *distortion_remarks(own.mirrored, own.scale)),
         )
     return told
-
-
-def _distorted(place: Instance) -> Iterator[str]:
-    if place.scale != 1.0:
-        yield (
-            f"the assembly places this solid at {place.scale:g} times its size; it was analysed "
-            "in the size of its own product"
-        )
-    if place.mirrored:
-        yield "the assembly places this solid mirrored; it was analysed as its own product is"
 
 
 def _instances(spots: Sequence[Spot], solids: Sequence[int]) -> tuple[Instance, ...]:

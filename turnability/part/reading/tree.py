@@ -51,6 +51,23 @@ class Tree:
         own = self.definitions_of(brep)
         return tuple(spot for definition, spot in self._places if definition in own)
 
+    def distortions(self, brep: int) -> tuple[tuple[bool, float], ...]:
+        """How items that repeat a solid's representation outside the tree distort it, each once.
+
+        Whether it is mirrored, and its scale; the CAD kernel leaves both out here too.
+        """
+        if not self._records.named(_OPERATOR):
+            return ()
+        held = set(self._text.representations_of.get(brep, ()))
+        found: dict[tuple[bool, float], None] = {}
+        for item in self._records.named("MAPPED_ITEM"):
+            ends = self._text.references(item)
+            mapped = {n for end in ends[:1] if end for n in self._text.references(end)}
+            values = self._records.simple(ends[-1], _OPERATOR) if ends else ()
+            if values and mapped & held and (how := self._distortion(values)) != (False, 1.0):
+                found[how] = None
+        return tuple(found)
+
     def definitions_of(self, brep: int) -> frozenset[int]:
         """The product definitions whose shape a solid belongs to."""
         return frozenset(
