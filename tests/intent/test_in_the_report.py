@@ -55,6 +55,11 @@ def test_the_demo_part_finds_its_intent_beside_it(cap: Report) -> None:
     assert cap.crashed == ()
 
 
+def test_the_readme_shows_the_demo_parts_intent() -> None:
+    readme = (FIXTURES.parent / "README.md").read_text("utf-8")
+    assert (FIXTURES / "end_cap.intent.toml").read_text("utf-8") in readme
+
+
 def test_what_is_stated_is_not_assumed(cap: Report) -> None:
     without = analyze(FIXTURES / "end_cap.step", intent=False)
     assert without.intent is None
