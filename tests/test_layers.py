@@ -15,6 +15,7 @@ import pytest
 PACKAGE = Path(__file__).resolve().parents[1] / "turnability"
 STAIRS = (
     {"cli", "cadquery"},
+    {"cli_shop"},
     {"batch"},
     {"outputs"},
     {"analysis"},

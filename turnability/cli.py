@@ -1,4 +1,4 @@
-"""The command line: `turnability check PART.step …`, `turnability schema`.
+"""The command line: `turnability check PART.step …`, `turnability shop …`, `turnability schema`.
 
 Results go to stdout, messages to stderr. Nothing slow is imported before there is work to do.
 """
@@ -17,6 +17,7 @@ from typing import TYPE_CHECKING, Annotated, TypeAlias
 import typer
 
 from turnability import __version__
+from turnability.cli_shop import shop_commands
 from turnability.errors import TurnabilityError, printable
 
 if TYPE_CHECKING:
@@ -139,12 +140,8 @@ def check(
     Exit codes: 0 nothing at or above --fail-on; 1 findings at or above it; 2 wrong use;
     3 a part, the shop or intent file or the output folder could not be used, or a rule crashed.
     """
-    try:
-        code = _check(parts, shop, intent, out, fail_on, solid)
-    except KeyboardInterrupt:
-        _complain("stopped; results already written are whole")
-        code = STOPPED
-    raise typer.Exit(code)
+    what = str(shop or "the starter shop")
+    _run(what, lambda: _check(parts, shop, intent, out, fail_on, solid))
 
 
 @app.command()
@@ -153,6 +150,24 @@ def schema() -> None:
     from turnability.outputs.json_document import schema_text
 
     _say(schema_text().rstrip("\n"))
+
+
+def _run(what: str, work: Callable[[], int | None]) -> None:
+    """Do work on `what` and exit, with the code that it gives or the one for how it failed."""
+    try:
+        code = work() or FINE
+    except (typer.Exit, _NoRoom):
+        raise
+    except KeyboardInterrupt:
+        _complain("stopped; results already written are whole")
+        code = STOPPED
+    except TurnabilityError as error:
+        _complain(str(error))
+        code = UNUSABLE
+    except Exception as fault:
+        _complain_of_fault(what, fault)
+        code = UNUSABLE
+    raise typer.Exit(code)
 
 
 def _check(
@@ -180,16 +195,9 @@ def _check(
     from turnability.outputs._names import stems_for
     from turnability.outputs._whole import make_folder
 
-    try:
-        if out is not None:
-            make_folder(out)
-        shop = shop_of(shop_file)
-    except TurnabilityError as error:
-        _complain(str(error))
-        return UNUSABLE
-    except Exception as fault:
-        _complain_of_fault(str(shop_file or "the starter shop"), fault)
-        return UNUSABLE
+    if out is not None:
+        make_folder(out)
+    shop = shop_of(shop_file)
     code = FINE
     with _progress(len(files)) as (console, step):
         for file, stem in zip(files, stems_for(files), strict=True):
@@ -381,6 +389,8 @@ def _complain_of_fault(what: str, fault: Exception) -> None:
         "Please report it, with the file if you may share it"
     )
 
+
+app.add_typer(shop_commands(_run, _say), name="shop")
 
 if __name__ == "__main__":
     main()
