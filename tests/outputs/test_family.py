@@ -78,7 +78,7 @@ def test_files_are_named_by_part_and_solid() -> None:
 
 
 def test_the_json_comes_last_and_knows_what_the_others_took(tmp_path: Path) -> None:
-    written = write_all(housing_from_file(), tmp_path, Path("sub/part"))
+    written = tuple(write_all(housing_from_file(), tmp_path, Path("sub/part")))
     assert {path.name for path in written} == {
         "part.turnability.json", "part.turnability.svg", "part.turnability.txt",
         "part.annotated.step",

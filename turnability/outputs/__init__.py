@@ -13,6 +13,7 @@ It is found by being here.
 from __future__ import annotations
 
 import pkgutil
+from collections.abc import Iterator
 from importlib import import_module
 from pathlib import Path
 from typing import TYPE_CHECKING, Protocol, cast
@@ -43,8 +44,8 @@ def all_outputs() -> tuple[Output, ...]:
 
 def write_all(
     report: Report, folder: Path, stem: Path, *, data_only: bool = False
-) -> tuple[Path, ...]:
-    """Write every output of one report and say where.
+) -> Iterator[Path]:
+    """Write every output of one report and say where, of each as soon as it is there.
 
     `stem` is the part's name below `folder`, perhaps with folders of its own; where the file held
     several solids the solid's number follows it. The JSON comes last, so that its `timings_s`
@@ -58,7 +59,6 @@ def write_all(
     from turnability.outputs._whole import told
 
     begin = perf_counter()
-    written = []
     refuse_long_names(folder, stem.with_name(target_name(report, stem.name, "")))
     for output in sorted(all_outputs(), key=_is_data):
         if data_only and not _is_data(output):
@@ -66,9 +66,9 @@ def write_all(
         target = folder / stem.with_name(target_name(report, stem.name, output.SUFFIX))
         spent = {**report.timings_s, "outputs": perf_counter() - begin}
         with told(target):
-            if output.write(replace(report, timings_s=spent), target):
-                written.append(target)
-    return tuple(written)
+            written = output.write(replace(report, timings_s=spent), target)
+        if written:
+            yield target
 
 
 def refuse_long_names(folder: Path, stem: Path) -> None:

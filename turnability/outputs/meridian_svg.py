@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -10,6 +11,7 @@ from turnability.outputs import _palette as palette
 from turnability.outputs._marked import marked_segments
 from turnability.outputs._whole import write_whole
 from turnability.outputs.drawing import labels
+from turnability.outputs.drawing.broken import draw_break, fitting_scale
 from turnability.outputs.drawing.key import draw_key
 from turnability.outputs.drawing.labels import Label
 from turnability.outputs.drawing.scale import Scale, highest_at, nice_step, point_inside
@@ -42,7 +44,10 @@ def write(report: Report, target: Path) -> bool:
 
 
 def drawing(report: Report) -> str:
-    """The drawing as SVG text, 1240 px wide, true to scale, both halves of the section."""
+    """The drawing as SVG text, 1240 px wide, true to scale, both halves of the section.
+
+    Thin rings and discs are broken: what lies between axis and section is drawn shortened.
+    """
     sheet = Sheet(
         f"{report.name}: {report.verdict}",
         "Section along the axis with features (F), findings (N) and uncut regions (L)",
@@ -61,12 +66,19 @@ def drawing(report: Report) -> str:
 def _draw_part(sheet: Sheet, report: Report, profile: Profile, top: float) -> float:
     """Labels, section and ruler from `top` on; gives the y below them."""
     room = WIDTH - 2.0 * MARGIN
-    scale = Scale(0.0, 0.0, min(room / profile.length_mm, TALLEST / profile.max_diameter_mm))
-    half = 0.5 * profile.max_diameter_mm * scale.px_per_mm
+    extents = [radial_extent(departure) for departure in report.part.departures]
+    scale = fitting_scale(
+        profile,
+        [region.polygon for region in (report.reach.left if report.reach else ())],
+        [r for extent in extents if extent is not None for r in extent],
+        room,
+        TALLEST,
+    )
+    half = scale.height(0.5 * profile.max_diameter_mm)
     left = 0.5 * (WIDTH - profile.length_mm * scale.px_per_mm)
     # How high the labels stand depends on how many there are, not yet on where they point.
     above = labels.height(_labels(report, profile, scale, True), room)
-    scale = Scale(left, top + above + half + 6.0, scale.px_per_mm)
+    scale = replace(scale, x=left, y=top + above + half + 6.0)
     _draw_section(sheet, report, profile, scale)
     for upward in (True, False):
         named = _labels(report, profile, scale, upward)
@@ -122,6 +134,7 @@ def _draw_section(sheet: Sheet, report: Report, profile: Profile, scale: Scale) 
                     dashes="5 3",
                     tip=f"{departure.id} {departure.kind}, not turned",
                 )
+    draw_break(sheet, scale, profile.length_mm)
     x0, y = scale.place((0.0, 0.0))
     x1, _ = scale.place((profile.length_mm, 0.0))
     sheet.path(
@@ -168,12 +181,12 @@ def _labels(report: Report, profile: Profile, scale: Scale, upward: bool) -> lis
     for feature in report.features:
         at = anchor(profile, by_id, feature.segments, feature.surface)
         if at is not None and at[1] == upward:
-            plain.append((feature.id, feature.kind, *scale.place(at[0], below=not upward)))
+            plain.append((feature.id, feature.kind, *scale.point_at(at[0], below=not upward)))
     for departure in report.part.departures:
         extent = radial_extent(departure)
         if extent is not None and (extent[1] >= 0.45 * profile.max_diameter_mm) == upward:
             point = (0.5 * sum(departure.z_mm), extent[1])
-            plain.append((departure.id, departure.kind, *scale.place(point, below=not upward)))
+            plain.append((departure.id, departure.kind, *scale.point_at(point, below=not upward)))
     whole = [Label(f"{name} {kind}", x, y) for name, kind, x, y in plain]
     if labels.rows_for([*tags, *whole], WIDTH - 2.0 * MARGIN) > _LONG_WORDS_ROWS:
         whole = [Label(name, x, y) for name, _, x, y in plain]
@@ -188,7 +201,7 @@ def _finding_tags(
         if at is None:
             continue
         point, up = at
-        x, y = scale.place(point, below=not up)
+        x, y = scale.point_at(point, below=not up)
         ink = palette.ON_MARK[finding.level]
         yield Label(finding.id, x, y, palette.MARKS[finding.level], ink), up
 
@@ -197,7 +210,7 @@ def _left_tags(report: Report, profile: Profile, scale: Scale) -> Iterator[tuple
     for region in report.reach.left if report.reach else ():
         z, r = point_inside(region.polygon)
         up = r >= highest_at(profile.outline.ring, z) - 1e-6
-        x, y = scale.place((z, r), below=not up)
+        x, y = scale.point_at((z, r), below=not up)
         yield Label(region.id, x, y, palette.MARKS["uncut"], palette.ON_MARK["uncut"]), up
 
 
@@ -264,6 +277,8 @@ def _draw_ruler(sheet: Sheet, profile: Profile, scale: Scale, y: float, inch: bo
         words = mm_text(z)
         sheet.text(x, y + 20.0, words, size=11.0, colour=palette.FAINT_INK, anchor=anchor)
     words = f"z in {unit} from the low end; largest ⌀{length_text(profile.max_diameter_mm, inch)}"
+    if scale.gap_mm is not None:
+        words += "; shortened across between the break lines"
     sheet.text(
         0.5 * (x0 + x1), y + 38.0, words, size=11.0, colour=palette.FAINT_INK, anchor="middle"
     )

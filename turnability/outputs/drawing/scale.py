@@ -14,20 +14,40 @@ from turnability.half_plane.inside import polygon_holds
 from turnability.outputs.drawing.sheet import line_data
 
 CHORD_PX = 0.05
+BESIDE_GAP_PX = 12.0
 
 
 @dataclass(frozen=True, slots=True)
 class Scale:
-    """`x` and `y` in px are where z = 0 meets the axis; `px_per_mm` holds both ways."""
+    """`x` and `y` in px are where z = 0 meets the axis; `px_per_mm` holds both ways.
+
+    Of a broken view the radii `gap_mm` (from, to) are drawn `gap_px` high, whatever lies there.
+    """
 
     x: float
     y: float
     px_per_mm: float
+    gap_mm: tuple[float, float] | None = None
+    gap_px: float = 0.0
+
+    def height(self, r_mm: float) -> float:
+        """How far from the axis a radius is drawn, px."""
+        if self.gap_mm is None or r_mm <= self.gap_mm[0]:
+            return r_mm * self.px_per_mm
+        low, high = self.gap_mm
+        within = min(r_mm - low, high - low) / (high - low) * self.gap_px
+        return (low + max(r_mm - high, 0.0)) * self.px_per_mm + within
 
     def place(self, point: Point, below: bool = False) -> tuple[float, float]:
         """Where a point (z, r) lies; `below` for its mirror image under the axis."""
-        r = -point[1] if below else point[1]
-        return (self.x + point[0] * self.px_per_mm, self.y - r * self.px_per_mm)
+        height = self.height(point[1])
+        return (self.x + point[0] * self.px_per_mm, self.y + height if below else self.y - height)
+
+    def point_at(self, point: Point, below: bool = False) -> tuple[float, float]:
+        """As `place`, but out of the gap of a broken view, where a mark would point at nothing."""
+        if self.gap_mm is not None and self.gap_mm[0] < point[1] < self.gap_mm[1]:
+            point = (point[0], self.gap_mm[1] + BESIDE_GAP_PX / self.px_per_mm)
+        return self.place(point, below)
 
     def ring_data(self, ring: Ring, below: bool = False) -> str:
         """Closed SVG path data of a ring, its arcs true arcs."""
