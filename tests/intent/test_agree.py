@@ -72,6 +72,13 @@ def test_basic_and_reference_dimensions_hold_nothing(word: str) -> None:
     assert of_file(part(limits)).tolerances == ()
 
 
+def test_what_is_no_turned_size_stays_with_the_file() -> None:
+    fillet = size(SHOULDER, "radius", 1.5, least=1.4, largest=1.6)
+    drilled = size((), "diameter", 6.0, least=6.0, largest=6.1)
+    to_a_flat = size(SHOULDER, "distance", 5.0, least=4.9, largest=5.1, to=Place((9,), ()))
+    assert of_file(part(fillet, drilled, to_a_flat)).tolerances == ()
+
+
 def test_a_length_between_the_same_faces() -> None:
     length = Tolerance("length", Named(z_mm=(18.0, 30.0)), "±0.1", deviations_mm=(-0.1, 0.1))
     distance = size(SHOULDER, "distance", 12.0, least=11.9, largest=12.1, to=Place((), HIGH))

@@ -19,6 +19,8 @@ SAME_MM = 5e-4
 _NOT_HELD = ("theoretical", "auxiliary")
 """A basic dimension and one for reference carry no tolerance (ISO 129-1)."""
 _RUN_TRUE = ("circular-runout", "total-runout", "coaxiality", "concentricity")
+_OFF_MM = 1.0
+"""A modelled diameter is no farther from the one that is stated (common practice)."""
 _TIMES = {"diameter": 1.0, "radius": 2.0, "length": 1.0, "distance": 1.0}
 
 
@@ -75,7 +77,11 @@ def together(intent: Intent | None, part: Part) -> Intent:
 
 
 def of_file(part: Part) -> Intent:
-    """What the solid's file states, as an intent: sizes with a tolerance, and what runs true."""
+    """What the solid's file states of turned surfaces, as an intent.
+
+    Sizes with a tolerance, and what runs true to what. Radii of fillets, basic and reference
+    dimensions, and sizes of what is milled or drilled stay with `part.stated`.
+    """
     return Intent(
         what=part.source.path or "the file",
         tolerances=tuple(
@@ -96,6 +102,11 @@ def _tolerance(size: StatedSize, part: Part) -> Tolerance | None:
     place = _named(faces, part, _number("dimension", size.step_id))
     of: Of = "diameter" if size.kind in ("diameter", "radius") else "length"
     nominal = times * size.nominal
+    across = place.on_diameter_mm
+    if across is None or not all(end.segments for end in faces):
+        return None
+    if of == "diameter" and not across[0] - _OFF_MM <= nominal <= across[1] + _OFF_MM:
+        return None  # the radius of a fillet, or of a torus
     if size.least is not None and size.largest is not None:
         low, high = times * size.least - nominal, times * size.largest - nominal
         words = f"{mm_text(times * size.least, 4)} to {mm_text(times * size.largest, 4)}"

@@ -72,7 +72,8 @@ def _order(view: View, intent: Intent) -> Iterator[Assumption]:
 
 def _sizes(view: View, intent: Intent) -> Iterator[Assumption]:
     if intent.general_tolerance is None:
-        others = "on all other sizes " if intent.tolerances else ""
+        stated = intent.tolerances or view.part.stated.sizes
+        others = "on all other sizes " if stated else ""
         yield Assumption(
             "tolerances",
             f"{others}none tighter than ordinary turning holds; none was judged",
