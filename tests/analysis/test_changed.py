@@ -75,6 +75,30 @@ def test_an_entry_is_enlarged_on_the_side_it_is_on() -> None:
     assert made == [pytest.approx(volume, rel=1e-9) for volume in expected]
 
 
+@pytest.mark.parametrize("to", [9.0, 11.0])
+def test_a_drilled_hole_keeps_its_point(to: float) -> None:
+    """A blind hole of 10, 20 deep with a point of 118 deg, as drills of other sizes make it."""
+    slope = 1.0 / math.tan(math.radians(59.0))
+    tip = 20.0 + 5.0 * slope
+    drilled = drawn_profile([(0, 5), (20, 5), (tip, 0), (40, 0), (40, 15), (0, 15)])
+    features = recognise(drilled)
+    hole = next(f for f in features if f.kind == "bore")
+    finding = Finding(
+        "drawn-rule", "error", "drawn",
+        Where(hole.segments, (), (hole.id,), hole.z_mm, hole.diameter_mm),
+        Basis("drawn for the test", "geometry"),
+        change=Change("drawn", "bore_diameter_mm", 10.0, to, proven=False), id="N1",
+    )  # fmt: skip
+    (made,) = changed_profiles(drilled, finding, features)
+
+    def hollow(r: float) -> float:
+        return math.pi * r * r * (20.0 + r * slope / 3.0)
+
+    assert made.volume_mm3 - drilled.volume_mm3 == pytest.approx(hollow(5.0) - hollow(to / 2.0))
+    (point,) = [f for f in recognise(made) if f.kind == "drill-point"]
+    assert point.diameter_mm == pytest.approx((0.0, to))
+
+
 def test_what_a_change_leaves_alone_keeps_its_faces() -> None:
     loop = SLEEVE.outline
     faced = replace(
@@ -128,6 +152,21 @@ class TestProof:
     def test_a_crash_proves_nothing(self) -> None:
         assert not self.proven(judged(status="crashed"))
         assert not self.proven(None)
+
+    def test_a_change_tried_in_vain_is_taken_back(self) -> None:
+        finding = replace(self.finding, otherwise="Nothing is known that helps.")
+        (told,) = with_proofs(PART, FEATURES, (finding,), lambda part: judged(finding))
+        assert told.change is None
+        assert told.message == "Nothing is known that helps."
+        (told,) = with_proofs(PART, FEATURES, (finding,), lambda part: judged(status="passed"))
+        assert told.change is not None
+        assert told.message == finding.message
+
+    def test_a_change_that_cannot_be_tried_stays_unproven(self) -> None:
+        assert self.finding.change is not None
+        unknown = replace(self.finding.change, parameter="unheard_of_mm")
+        finding = replace(self.finding, change=unknown, otherwise="Nothing.")
+        assert with_proofs(PART, FEATURES, (finding,), lambda part: None) == (finding,)
 
     def test_warnings_are_left_as_they_are(self) -> None:
         warning = replace(self.finding, level="warning")

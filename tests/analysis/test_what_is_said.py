@@ -1,0 +1,109 @@
+"""What the findings say of whole parts: nothing that a machinist would laugh at.
+
+Common practice, no source: bosses and slots are milled after the envelope is turned, a hexagon's
+size is its spanner's, nobody is told to make a part larger than itself.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+import cadquery as cq
+import pytest
+
+from turnability.analysis import analyze
+from turnability.report import Report
+from turnability.rules.drawn import drawn_left
+from turnability.rules.speak import stays_text
+from turnability.shop.load import starter_shop
+from turnability.shop.model import StockSize
+
+
+def said(report: Report, rule: str) -> list[tuple[str, str]]:
+    return [(f.level, f.message) for f in report.findings if f.rule == rule]
+
+
+@pytest.fixture(scope="module")
+def bossed() -> Report:
+    """A flange of 80 with a hub of 30 and a round boss beside it."""
+    flange = cq.Workplane().circle(40).extrude(10).faces(">Z").workplane().circle(15).extrude(30)
+    return analyze(flange.union(cq.Workplane(origin=(28, 0, 10)).circle(6).extrude(12)))
+
+
+def test_the_foot_of_a_boss_is_no_inside_corner_of_the_lathe(bossed: Report) -> None:
+    assert bossed.reach is not None
+    feet = [left for left in bossed.reach.left if left.causes == ("nose-radius",)]
+    assert feet, "the turned body has a corner there"
+    assert said(bossed, "sharp-inside-corner") == []
+
+
+def test_a_hub_beside_a_boss_is_a_warning_that_names_the_boss(bossed: Report) -> None:
+    ((level, message),) = said(bossed, "unreached-surface")
+    assert level == "warning"
+    assert "D1 other" in message
+    assert "has to be milled" in message
+    assert bossed.verdict == "turnable"
+
+
+def test_a_slot_across_a_head_is_no_hole() -> None:
+    """Two slots would cross in a hole as wide as they are; one is the least hole of its union."""
+    head = cq.Workplane().circle(10).extrude(40)
+    report = analyze(head.cut(cq.Workplane(origin=(0, 0, 38)).box(30, 2.5, 4)))
+    assert said(report, "hole-between-drills") == []
+    assert {level for level, _ in said(report, "unreached-surface")} <= {"note"}
+
+
+def hexagon(across_flats: float) -> cq.Workplane:
+    body = cq.Workplane().polygon(6, across_flats / math.cos(math.pi / 6)).extrude(10)
+    return body.faces(">Z").workplane().circle(across_flats / 3).extrude(25)
+
+
+def test_nobody_is_told_to_turn_a_hexagon_smaller() -> None:
+    report = analyze(hexagon(24.0))  # its corners, 27.71, lie just under a bar of 28
+    assert said(report, "outside-near-stock-size") == []
+    shop = starter_shop()
+    listed = replace(shop, stock=(*shop.stock, StockSize("hex", "hexagon 24", 24.0)))
+    ((level, message),) = said(analyze(hexagon(24.0), listed), "outside-near-stock-size")
+    assert level == "note"
+    assert "24 mm across flats: hexagon 24" in message
+
+
+@pytest.mark.parametrize(("low", "high"), [(0.0, 8.0), (8.0, 14.0)])
+def test_a_closed_hollow_is_told_of_once(low: float, high: float) -> None:
+    """On the axis and as a ring round it; no tool reaches it, so none is asked for."""
+    void = cq.Workplane(origin=(0, 0, 10)).circle(high).extrude(15)
+    if low > 0.0:
+        void = void.cut(cq.Workplane(origin=(0, 0, 10)).circle(low).extrude(15))
+    report = analyze(cq.Workplane().circle(20).extrude(40).cut(void))
+    assert [f.rule for f in report.findings if f.level == "error"] == ["closed-cavity"]
+
+
+def test_a_drill_larger_than_the_part_is_no_change() -> None:
+    report = analyze(cq.Workplane().circle(0.6).extrude(3).faces(">Z").workplane().hole(0.4, 1.5))
+    ((_, message),) = said(report, "hole-between-drills")
+    assert "Make the hole" not in message
+    assert all(finding.change is None for finding in report.findings)
+
+
+def test_a_part_of_impossible_size_is_an_error_and_undetermined() -> None:
+    report = analyze(cq.Workplane().circle(0.02).circle(0.01).extrude(0.05))
+    assert [level for level, _ in said(report, "implausible-size")] == ["error"]
+    assert report.verdict == "undetermined"
+    assert report.reach is None
+    assert all(finding.change is None for finding in report.findings)
+
+
+def test_the_pole_of_a_ball_is_cut() -> None:
+    """Within 0.07 mm of its axis a ball of 5 lies less than a micrometre under its end plane."""
+    report = analyze(cq.Workplane().sphere(2.55))
+    assert said(report, "unreached-surface") == []
+
+
+def test_what_stays_is_said_by_its_distance_from_the_cut() -> None:
+    """`deepest_mm` is no thickness: where nothing beside is cut, it exceeds the region itself."""
+    ring = [(10.0, 4.0), (13.0, 4.0), (13.0, 8.0), (10.0, 8.0)]  # 5 mm from corner to corner
+    near = drawn_left(("S1",), ring, ("no-tool",), 4.9)
+    far = drawn_left(("S1",), ring, ("no-tool",), 5.1)
+    assert "up to 4.9 mm from the nearest cut" in stays_text(near, inch=False)
+    assert "nothing beside it is cut" in stays_text(far, inch=False)
