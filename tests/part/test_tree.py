@@ -13,7 +13,7 @@ import jsonschema
 import pytest
 from typer.testing import CliRunner
 
-from tests.part.step_files import write_step
+from tests.part.stated_files import Wanted, write_stated
 from turnability.analysis import analyze_all
 from turnability.cli import app
 from turnability.outputs.json_document import schema_text
@@ -72,8 +72,7 @@ def test_every_solid_knows_all_its_places(text: str, tmp_path: Path) -> None:
 
 
 def test_a_file_of_one_part_names_its_product(tmp_path: Path) -> None:
-    plug = cq.Workplane().circle(5).extrude(9).val().wrapped
-    (part,) = parts(write_step(plug, tmp_path / "a.step", name="plug"))
+    (part,) = parts(write_stated(tmp_path / "a.step", Wanted(product="plug")))
     assert places(part.source) == {1: ("plug",)}
 
 
