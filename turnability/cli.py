@@ -263,7 +263,11 @@ def _analysed(file: Path, stem: Path, asked: _Asked, made: list[Path]) -> int:
             source = result.part.source
             first = said.setdefault(source.repeats or source.solid, result)
             # What repeats a solid word for word is told once; programs get each solid's data.
-            again = first is not result and first.findings == result.findings
+            again = (
+                first is not result
+                and first.intent == result.intent
+                and first.findings == result.findings
+            )
             if not again:
                 _print_summary(result, asked.console)
             for status in () if again else result.crashed:
