@@ -145,3 +145,42 @@ def test_a_code_that_cannot_be_says_which_sign(code: str, says: list[str]) -> No
         parse_insert(code)
     for part in says:
         assert part in str(caught.value)
+
+
+@pytest.mark.parametrize(
+    ("code", "eighths", "sixteenths", "sixty_fourths", "metric"),
+    [
+        ("CNMG 432", 4, 3, 2, "CNMG 120408"),
+        ("CNMG 643", 6, 4, 3, "CNMG 190612"),
+        ("VNMG 331", 3, 3, 1, "VNMG 160404"),
+        ("TPGN 321", 3, 2, 1, "TPGN 160304"),
+        ("CCMT 32.51", 3, 2.5, 1, "CCMT 09T304"),
+        ("CCMT 21.51", 2, 1.5, 1, "CCMT 060204"),
+        ("DCMT 32.5.5", 3, 2.5, 0.5, "DCMT 11T302"),
+        ("DCMT 32.50.5", 3, 2.5, 0.5, "DCMT 11T302"),
+        ("VCMT 221", 2, 2, 1, "VCMT 110304"),
+        ("CCMT432-F1", 4, 3, 2, "CCMT 120408"),
+    ],
+)
+def test_inch_codes_by_their_rule(
+    code: str, eighths: float, sixteenths: float, sixty_fourths: float, metric: str
+) -> None:
+    """The ANSI rule above; the metric code is printed to 0.01 mm, its nose to 0.1 mm."""
+    made, like = parse_insert(code), parse_insert(metric)
+    assert made.ic.value == pytest.approx(eighths * 25.4 / 8, abs=1e-4)
+    assert made.thickness.value == pytest.approx(sixteenths * 25.4 / 16, abs=0.006)
+    assert made.nose.value == pytest.approx(sixty_fourths * 25.4 / 64, abs=0.02)
+    assert (made.ic, made.thickness, made.nose) == (like.ic, like.thickness, like.nose)
+    assert made.size == like.size
+
+
+def test_round_inserts_in_inch_have_no_nose_of_their_own() -> None:
+    made = parse_insert("RCMT 43")
+    assert (made.ic.value, made.nose.value, made.angles_deg) == (12.7, 6.35, ())
+
+
+@pytest.mark.parametrize("code", ["CNMG 43", "CNMG 4321", "CCMT 32.5.", "CNMG 932", "CNMG 439"])
+def test_inch_codes_that_cannot_be(code: str) -> None:
+    with pytest.raises(Fault) as caught:
+        parse_insert(code)
+    assert code in str(caught.value)

@@ -1,4 +1,8 @@
-"""Indexable inserts by what is engraved on them: ISO 1832, and three-figure inch codes."""
+"""Indexable inserts by what is engraved on them: ISO 1832, and the inch codes of ANSI B212.4.
+
+Inch codes count the inscribed circle in 1/8 in, the thickness in 1/16 in and the nose in 1/64 in,
+each a figure or one with a tenth: CCMT 32.51 is 3/8, 2.5/16 and 1/64 in.
+"""
 
 from __future__ import annotations
 
@@ -9,7 +13,15 @@ from turnability.cited import Cited
 from turnability.shop.books import Row, cite, rows
 from turnability.shop.engraved import Engraved
 
-_FORM = "four letters, then size, thickness and nose radius with two signs each: CNMG 120408"
+_FORM = (
+    "four letters, then size, thickness and nose radius with two signs each (CNMG 120408), or in "
+    "inch with a figure each (CNMG 432, CCMT 32.51)"
+)
+_CODE = re.compile(
+    r"([A-Z])([A-Z])([A-Z])([A-Z])"
+    r"(?:([A-Z\d]\d)([A-Z\d]\d)([A-Z\d]\d)|(\d(?:\.\d)?)(\d(?:\.\d)?)(0?\.\d|\d)?)"
+    r"([^\d.].*)?"
+)
 _LETTERS = (
     ("shape", "insert_shape"),
     ("normal clearance", "insert_clearance"),
@@ -39,35 +51,36 @@ class Insert:
 
 
 def parse_insert(text: str, key: str = "insert") -> Insert:
-    """Read "CNMG 120408" or "CNMG 432". Raises Fault naming the sign and what it may be."""
+    """Read "CNMG 120408" or "CNMG 432". Raises Fault naming the sign and what it may be.
+
+    Round inserts in inch have no nose radius: RCMT 32.
+    """
     engraved = Engraved(text, key)
     code = re.sub(r"\s+", "", text.upper())
-    match = re.fullmatch(
-        r"([A-Z])([A-Z])([A-Z])([A-Z])(?:(\d)(\d)(\d)|([A-Z\d]\d)([A-Z\d]\d)([A-Z\d]\d))(\D.*)?",
-        code,
-    )
-    if not match:
+    match = _CODE.fullmatch(code)
+    if not match or (match[8] and match[10] is None and match[1] != "R"):
         raise engraved.fault(f'"{text}" is no insert designation', f"Write {_FORM}")
     letters = match.group(1, 2, 3, 4)
     shape, clearance, *_ = (
         engraved.letter(place + 1, letter, means)
         for place, (letter, means) in enumerate(zip(letters, _LETTERS, strict=True))
     )
-    inch = match[5] is not None
-    size, thick, nose = match.group(5, 6, 7) if inch else match.group(8, 9, 10)
+    inch = match[8] is not None
+    size, thick, nose = match.group(8, 9, 10) if inch else match.group(5, 6, 7)
     column = "ansi_code" if inch else "metric_code"
     angles = _angles(engraved, shape)
     size_row = _size(engraved, shape, size, inch, metric_round=nose == "M0")
     thick_row = engraved.figures(thick, column, ("thickness", "insert_thickness"))
     ic = cite(size_row, "insert_size_ic", "ic_exact_mm", "mm")
     if angles:
+        nose = "0" + nose if nose.startswith(".") else nose
         nose_row = engraved.figures(nose, column, ("nose radius", "insert_nose_radius"))
         nose_value = cite(nose_row, "insert_nose_radius", "r_nominal_mm", "mm")
     else:
         nose_value = replace(ic, value=ic.value / 2.0)
     degrees = clearance["normal_clearance_deg"]
     return Insert(
-        designation=f"{''.join(letters)} {size}{thick}{nose}",
+        designation=f"{''.join(letters)} {size}{thick}{match[10] or '' if inch else nose}",
         shape=letters[0],
         clearance=letters[1],
         size=size_row["metric_code"],
@@ -89,14 +102,19 @@ def _size(engraved: Engraved, shape: Row, size: str, inch: bool, metric_round: b
             f'"{engraved.text}" has shape {letter} ({shape["shape"]}), whose sizes are not known',
             'Give this tool as a bare outline, kind = "outline"',
         )
-    column = "ansi_ic_code" if inch else "metric_code"
-    for entry in own:
-        if entry[column] == size:
+    codes = [(r, _inch_code(r) if inch else r["metric_code"]) for r in own]
+    for entry, code in codes:
+        if code == size:
             return entry
-    may = ", ".join(r[column] for r in own if r[column] and " " not in r[column])
+    may = ", ".join(code for _, code in codes if code)
     raise engraved.fault(
         f'the size in "{engraved.text}" is {size}', f"For shape {letter} it may be {may}"
     )
+
+
+def _inch_code(size: Row) -> str:
+    """The size in 1/8 in; the older form, in 1/32 in below 1/4 in, is not read."""
+    return next((c for c in size["ansi_ic_code"].split("; ") if "(" not in c), "")
 
 
 def _angles(engraved: Engraved, shape: Row) -> tuple[float, ...]:
