@@ -21,7 +21,7 @@ CASES = [
 
 @pytest.mark.parametrize(("recogniser", "example"), CASES)
 def test_finds_what_its_example_says(recogniser: Recogniser, example: Example) -> None:
-    features = recognise(drawn(example.drawing, example.cavities))
+    features = recognise(drawn(example.drawing, example.cavities), example.threads)
     mine = [feature for feature in features if feature.kind == recogniser.kind]
     assert len(mine) == len(example.expected), mine
     for feature, expected in zip(mine, example.expected, strict=True):

@@ -108,7 +108,7 @@ def _view(part: Part, shop: Shop, run: _Run, intent: Intent | None = None) -> Vi
     from turnability.stock.choose import choose_stock
 
     profile: Profile = part.profile
-    features = run.stage("features", "features", lambda: recognise(profile))
+    features = run.stage("features", "features", lambda: recognise(profile, part.threads))
     # a part in the wrong unit: hand tools would creep over tens of metres for minutes, and below
     # the smallest size the tolerances of reach are no longer small
     reach = None

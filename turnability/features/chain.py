@@ -11,7 +11,7 @@ from turnability.features import limits
 from turnability.features.hollows import Hollow, find_hollows
 from turnability.features.sides import Finish, Side, sharpened
 from turnability.half_plane.curves import Arc, Curve, Line, Spline
-from turnability.part.model import Loop, Profile, Segment
+from turnability.part.model import HelicalThread, Loop, Profile, Segment
 
 Facing = Literal["low", "high"]
 
@@ -23,7 +23,7 @@ class Chain:
     `sides` run from the innermost point of the low end through the bores, the high end and the
     outside back to the low end. `outside`, `inside` hold the hollows seen from r = infinity and
     from the axis, `from_high`, `from_low` those seen from either end. `taken`: segments that
-    recognisers of a lower rank own already.
+    recognisers of a lower rank own already. `threads`: those modelled in the solid.
     """
 
     length_mm: float
@@ -35,6 +35,7 @@ class Chain:
     from_low: tuple[Hollow, ...]
     cavities: tuple[Loop, ...]
     taken: frozenset[str] = frozenset()
+    threads: tuple[HelicalThread, ...] = ()
 
     def zone(self, *zones: str) -> tuple[Side, ...]:
         """The sides of some zones, in running order."""
@@ -65,8 +66,8 @@ class Chain:
         )
 
 
-def read_chain(profile: Profile) -> Chain:
-    """The chain of a profile's outline."""
+def read_chain(profile: Profile, threads: tuple[HelicalThread, ...] = ()) -> Chain:
+    """The chain of a profile's outline, with the solid's modelled threads."""
     sides, finishes = sharpened(profile.outline.segments)
     sides, high, low = _zoned(sides)
     through = sides[: _first_high(sides)]
@@ -79,6 +80,7 @@ def read_chain(profile: Profile) -> Chain:
         from_high=find_hollows(sides[:low], lambda p: p[0]),
         from_low=find_hollows([*sides[high:], *through], lambda p: -p[0]),
         cavities=profile.loops[1:],
+        threads=threads,
     )
 
 

@@ -10,7 +10,7 @@ from turnability.features.chain import spread
 from turnability.features.drawing import Drawing
 from turnability.features.model import Alternative, FeatureKind, StandardMatch
 from turnability.features.sides import Finish
-from turnability.part.model import Parameter
+from turnability.part.model import HelicalThread, Parameter
 
 
 @dataclass(frozen=True, slots=True)
@@ -19,7 +19,9 @@ class Found:
 
     `owns`: the segments that are this feature and no other's. `holds`: segments of other features
     that lie in it or finish its corners; whichever feature owns them has this one as its parent
-    (the smallest that holds them).
+    (the smallest that holds them). `within`: a longer surface's segment that it is a part of,
+    where it owns none itself. A bore that is threaded all along owns none either, and holds the
+    thread's.
     """
 
     kind: FeatureKind
@@ -31,6 +33,7 @@ class Found:
     holds: frozenset[str] = frozenset()
     matches: tuple[StandardMatch, ...] = ()
     alternative: Alternative | None = None
+    within: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,6 +48,7 @@ class Example:
     drawing: Drawing
     expected: tuple[Mapping[str, Any], ...] = ()
     cavities: tuple[Drawing, ...] = ()
+    threads: tuple[HelicalThread, ...] = ()
 
 
 def finished(finish: Finish, size: Mapping[str, Parameter]) -> Found:

@@ -12,7 +12,7 @@ from turnability.features import recognisers
 from turnability.features.chain import Chain, read_chain
 from turnability.features.found import Example, Found
 from turnability.features.model import Feature, FeatureKind
-from turnability.part.model import Profile
+from turnability.part.model import HelicalThread, Profile
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,20 +38,22 @@ def all_recognisers() -> tuple[Recogniser, ...]:
     return tuple(sorted(found, key=lambda recogniser: (recogniser.rank, recogniser.name)))
 
 
-def recognise(profile: Profile) -> tuple[Feature, ...]:
+def recognise(profile: Profile, threads: tuple[HelicalThread, ...] = ()) -> tuple[Feature, ...]:
     """All features of a profile, numbered F1, F2... by z, then by diameter.
 
     Every segment but those on the axis is in the `segments` of exactly one feature. A hollow
     (groove, recess) has its walls and floor; the finishes of its corners, lips included, and the
     hollows nested in it are features of their own that name it as parent, as a bore's floor, drill
-    point and recesses name the bore. Lengths in mm, angles in degrees.
+    point and recesses name the bore. `threads` are those modelled in the solid; one that is cut
+    into a longer surface owns no segment and names that surface's feature as parent. Lengths in
+    mm, angles in degrees.
     """
-    chain = read_chain(profile)
+    chain = read_chain(profile, threads)
     found: list[Found] = []
     for recogniser in all_recognisers():
         for one in recogniser.find(chain):
             owns = tuple(name for name in one.owns if name not in chain.taken)
-            if not owns:
+            if not owns and one.within is None and (one.owns or not one.holds):
                 continue
             chain = replace(chain, taken=chain.taken | set(owns))
             found.append(replace(one, owns=owns))
@@ -95,7 +97,9 @@ def _place(one: Found) -> tuple[float, ...]:
 
 def _parent(one: Found, found: Sequence[Found]) -> Found | None:
     """The smallest feature that holds all its segments; of equals the narrower one."""
-    owns = set(one.owns)
+    if one.within is not None:
+        return next((other for other in found if one.within in other.owns), None)
+    owns = set(one.owns) or one.holds
     holders = [other for other in found if other is not one and owns <= other.holds]
     return min(
         holders,

@@ -21,6 +21,9 @@ from turnability.setups.model import Land
 STRAIGHT_MM = 1e-3
 """A line whose ends differ by no more than this in r is a cylinder (the profile's own accuracy)."""
 
+THREAD_MM = 0.05
+"""A modelled thread's crests stand this near to the cylinder that it is cut into."""
+
 Span = tuple[float, float]
 
 
@@ -40,6 +43,12 @@ def find_lands(part: Part, ungripped: Sequence[Named] = ()) -> tuple[Land, ...]:
         broken = [d.z_mm for d in part.departures if breaks(d, surface, radius)]
         broken += [
             _span(s) for s in run if any(set(s.faces) & set(d.faces) for d in part.departures)
+        ]
+        broken += [
+            thread.z_mm
+            for thread in part.threads
+            if thread.surface == surface
+            and thread.minor_mm / 2.0 - STRAIGHT_MM <= radius <= thread.major_mm / 2.0 + THREAD_MM
         ]
         broken += [
             place.on_z_mm

@@ -88,7 +88,8 @@ def _filled(chain: Chain) -> list[_Link]:
 def _bore(chain: Chain, links: Sequence[_Link], first: int, last: int, r: float) -> Found | None:
     run = links[first : last + 1]
     owns = chain.owned(link.side for link in run if link.side)
-    if not owns:
+    threaded = {name for link in run if link.side for name in link.side.ids} - set(owns)
+    if not owns and not threaded:
         return None
     z = [p[0] for link in run for p in (link.start, link.end)]
     through = all(
@@ -99,7 +100,7 @@ def _bore(chain: Chain, links: Sequence[_Link], first: int, last: int, r: float)
     floor = _floor(links, first, last, r)
     recessed = {name for link in run for side in link.sides for name in side.ids}
     closing = {name for link in floor for side in _sides(link) for name in side.ids}
-    inside = (recessed | closing) - set(owns)
+    inside = (recessed | closing | threaded) - set(owns)
     parameters: dict[str, Parameter] = {
         "depth_mm": max(z) - min(z),
         "through": through,
@@ -112,7 +113,7 @@ def _bore(chain: Chain, links: Sequence[_Link], first: int, last: int, r: float)
         (2.0 * r, 2.0 * r),
         owns,
         parameters,
-        frozenset(inside) | chain.finishing(owns) | chain.finishing_both({*owns, *inside}),
+        frozenset(inside) | chain.finishing({*owns, *threaded}) | chain.finishing_both({*owns, *inside}),
     )
 
 

@@ -1,0 +1,105 @@
+"""Threads matched with the standards, and how they stand among the other features."""
+
+from __future__ import annotations
+
+import pytest
+
+from turnability.features.drawing import drawn
+from turnability.features.recognise import recognise
+from turnability.features.standards.threads import matches, thread_sizes
+from turnability.part.model import HelicalThread
+
+TURNED = ((0, 0), (60, 0), (60, 15), (30, 15), (30, 10), (0, 10))
+NUT = ((0, 8.647), (18, 8.647), (18, 17), (0, 17))
+
+
+def thread(surface, major, minor, pitch, z, hand="right", starts=1, flank=30.0):
+    return HelicalThread(surface, hand, starts, pitch, major, minor, (flank, flank), z, ())
+
+
+@pytest.mark.parametrize(
+    ("designation", "least", "most"),
+    [
+        # ISO 965-2, limits of a bolt's major diameter in class 6g (from memory)
+        ("M6", 5.794, 5.974),
+        ("M12", 11.701, 11.966),
+        ("M20", 19.623, 19.958),
+    ],
+)
+def test_bolts_of_class_6g_are_matched(designation: str, least: float, most: float) -> None:
+    size = next(s for s in thread_sizes() if s.designation == designation)
+    for major in (least, most):
+        found = matches("outer", major, 0.0, size.pitch_mm, (30.0, 30.0))
+        assert designation in [s.designation for s, _ in found]
+
+
+@pytest.mark.parametrize(
+    ("designation", "least", "most"),
+    [
+        # ISO 965-2, limits of a nut's minor diameter in class 6H (from memory)
+        ("M6", 4.917, 5.153),
+        ("M12", 10.106, 10.441),
+        ("M20", 17.294, 17.744),
+    ],
+)
+def test_nuts_of_class_6h_are_matched(designation: str, least: float, most: float) -> None:
+    size = next(s for s in thread_sizes() if s.designation == designation)
+    for minor in (least, most):
+        found = matches("inner", size.major_mm, minor, size.pitch_mm, (30.0, 30.0))
+        assert designation in [s.designation for s, _ in found]
+
+
+@pytest.mark.parametrize(
+    ("side", "major", "pitch", "flank"),
+    [
+        ("outer", 12.3, 1.75, 30.0),  # no size
+        ("outer", 12.0, 1.80, 30.0),  # no pitch
+        ("outer", 12.0, 1.75, 15.0),  # no such form
+        ("outer", 11.4, 1.75, 30.0),  # under any class
+    ],
+)
+def test_what_no_standard_has_is_not_matched(
+    side: str, major: float, pitch: float, flank: float
+) -> None:
+    assert matches(side, major, major - pitch, pitch, (flank, flank)) == ()
+
+
+def test_a_run_out_beside_the_shoulder_belongs_to_the_thread() -> None:
+    outline = ((0, 0), (40, 0), (40, 8), (20, 8), (20, 5.053), (19.78, 5.053), (19.23, 6),
+               (0.47, 6), (0, 5.53))  # fmt: skip
+    features = recognise(drawn(outline), (thread("outer", 12.0, 10.106, 1.75, (0.0, 19.78)),))
+    assert [f.kind for f in features] == [
+        "face", "chamfer", "thread", "shoulder", "cylinder", "face",
+    ]  # fmt: skip
+    found = features[2]
+    assert [m.designation for m in found.matches] == ["M12"]
+    assert found.z_mm == pytest.approx((0.0, 19.78))
+
+
+def test_a_relief_under_the_thread_stays_a_groove() -> None:
+    outline = ((0, 0), (40, 0), (40, 8), (20, 8), (20, 4.6), (17, 4.6), (17, 6), (0, 6))
+    features = recognise(drawn(outline), (thread("outer", 12.0, 10.106, 1.75, (0.0, 17.0)),))
+    assert [f.kind for f in features if f.surface == "outer"] == ["thread", "groove", "cylinder"]
+
+
+def test_a_thread_on_part_of_a_shank_names_the_shank() -> None:
+    features = recognise(
+        drawn(TURNED), (thread("outer", 20.0, 16.933, 2.5, (0.0, 20.0), "left", 2),)
+    )
+    (found,) = (f for f in features if f.kind == "thread")
+    shank = next(f for f in features if f.kind == "cylinder" and f.diameter_mm == (20.0, 20.0))
+    assert found.segments == ()
+    assert found.parent == shank.id
+    assert found.parameters["hand"] == "left"
+    assert found.parameters["starts"] == 2
+
+
+def test_a_threaded_bore_is_still_a_bore() -> None:
+    features = recognise(drawn(NUT), (thread("inner", 20.0, 17.294, 2.5, (0.0, 18.0)),))
+    bore = next(f for f in features if f.kind == "bore")
+    found = next(f for f in features if f.kind == "thread")
+    assert bore.segments == ()
+    assert bore.parameters["through"] is True
+    assert bore.parent is None
+    assert found.parent == bore.id
+    assert [m.designation for m in found.matches] == ["M20"]
