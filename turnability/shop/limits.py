@@ -14,6 +14,8 @@ LIMIT_WORDS: Mapping[str, str] = {
     "depth_mm": "depth",
     "diameter_mm": "diameter",
     "f_mm": "f",
+    "first_cut_least_mm": "first cut, least diameter",
+    "first_cut_most_mm": "first cut, greatest diameter",
     "flute_length_mm": "flute length",
     "max_diameter_mm": "largest diameter parted",
     "max_overhang_mm": "most overhang",

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 
 from turnability.half_plane.curves import Arc, Curve, Line, Point, Ring, line_ring
 from turnability.shop.model import Outlines
@@ -106,10 +106,17 @@ def mirror_r(outlines: Outlines) -> Outlines:
     return _mirror(outlines, 1.0, -1.0)
 
 
+def swap_axes(outlines: Outlines) -> Outlines:
+    """A blade that sinks along r made one that sinks along z; rings run anticlockwise again."""
+    return _reflected(outlines, lambda p: (p[1], p[0]))
+
+
 def _mirror(outlines: Outlines, sz: float, sr: float) -> Outlines:
-    def point(p: Point) -> Point:
-        # adding 0 turns -0.0 into 0.0
-        return (sz * p[0] + 0.0, sr * p[1] + 0.0)
+    # adding 0 turns -0.0 into 0.0
+    return _reflected(outlines, lambda p: (sz * p[0] + 0.0, sr * p[1] + 0.0))
+
+
+def _reflected(outlines: Outlines, point: Callable[[Point], Point]) -> Outlines:
 
     def curve(c: Curve) -> Curve:
         if isinstance(c, Line):

@@ -45,7 +45,8 @@ def value_text(name: str, value: float, inch: bool) -> str:
     """A limit with its unit, which its key carries."""
     if name.endswith("_deg"):
         return f"{value:g}°"
-    mark = "⌀" if "diameter" in name or name == "min_bore_mm" else ""
+    round_ = "diameter" in name or name == "min_bore_mm" or name.startswith("first_cut")
+    mark = "⌀" if round_ else ""
     if name.endswith("_mm"):
         return mark + length_text(value, inch)
     return f"{value:g}"

@@ -1,0 +1,131 @@
+"""End grooving blades: they sink into an end face along the axis, and are curved to do so.
+
+The programmed point is the edge's corner nearest the axis, before it is rounded; the edge runs
+outward from there, the blade toward +z. Seen along the axis the blade is an arc: it enters a fresh
+face only where the groove's outer diameter lies within `first_cut_mm`; from there it may be widened
+to both sides. The half plane doesn't show this, so the range stands in the limits for those who
+judge it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from turnability.half_plane.curves import Ring
+from turnability.shop.blade import Blade, make_blade, relaxed_edges
+from turnability.shop.books import practice, rows, weight
+from turnability.shop.model import Outlines, Relaxation, Tool
+from turnability.shop.rings import box, swap_axes
+from turnability.shop.tool_kind import Example
+from turnability.toml_file.keys import Checked, Fault, Key
+
+NAME = "end-grooving"
+KEYS = (
+    Key("width_mm", "length", "width of the edge", required=True),
+    Key("depth_mm", "length", "how deep the blade may sink", required=True),
+    Key(
+        "first_cut_mm",
+        "span",
+        "outer diameters of a first groove, [least, greatest], as engraved on the blade",
+    ),
+    Key("corner_radius_mm", "length", "radius of the edge's corners", default=0.2, least=0.0),
+    Key("side_clearance_mm", "length", "how much thinner the blade is, on each side", least=0.0),
+    Key("shank_mm", "length", "width of the holder behind the blade"),
+    Key(
+        "holder_side",
+        "choice",
+        "where the holder stands beyond the blade, seen from the axis",
+        default="both",
+        choices=("inside", "outside", "both"),
+    ),
+    Key("holder", "text", "what is engraved on the holder"),
+)
+_GOOD = {"kind": NAME, "width_mm": 3.0, "depth_mm": 12.0, "first_cut_mm": [40.0, 60.0]}
+EXAMPLES = (
+    Example(_GOOD),
+    Example(_GOOD | {"corner_radius_mm": 0.0, "holder_side": "outside"}),
+    Example(_GOOD | {"width_mm": 4.0, "corner_radius_mm": 2.0, "holder_side": "inside"}),
+    Example({"kind": NAME, "width_in": 0.125, "depth_in": 0.5, "first_cut_in": [1.5, 2.5]}),
+    Example({k: v for k, v in _GOOD.items() if k != "first_cut_mm"}, "no first_cut_mm"),
+    Example(_GOOD | {"first_cut_mm": [60.0, 40.0]}, "smaller first"),
+    Example(_GOOD | {"first_cut_mm": [5.0, 8.0]}, "twice the width"),
+    Example({k: v for k, v in _GOOD.items() if k != "depth_mm"}, "no depth_mm"),
+    Example(_GOOD | {"corner_radius_mm": 2.0}, "half the width"),
+)
+
+
+def tool_from(table: Checked) -> Tool:
+    """The blade with its range of first cuts. Raises Fault."""
+    width, depth = table["width_mm"], table["depth_mm"]
+    least, most = _first_cut(table)
+    blade = make_blade(width, table["corner_radius_mm"], depth, table["side_clearance_mm"])
+    shank = table["shank_mm"] or practice("blade_block").value
+    low = {
+        "inside": width - blade.side_mm - shank,
+        "outside": blade.side_mm,
+        "both": (width - shank) / 2.0,
+    }[table["holder_side"]]
+
+    def drawn(of: Blade) -> Outlines:
+        body: tuple[Ring, ...] = of.blade(of.depth_mm)
+        block = box(low, of.depth_mm, low + shank, of.depth_mm + 400.0)
+        return swap_axes(Outlines((of.cutting(),), (*body, block)))
+
+    made = drawn(blade)
+    endless = swap_axes(Outlines((blade.endless().cutting(),), ()))
+    sunk = blade.depth_mm
+    notes: tuple[str, ...] = ()
+    ceiling = practice("blade_depth_per_width").value
+    if sunk > ceiling * width + 1e-9:
+        told = table.length("depth_mm", sunk)
+        notes = (f"{told} is deeper than {ceiling:g} × the width: the blade may wander",)
+    return Tool(
+        name=table["name"] or f"{NAME} {table.size('width_mm', width)}",
+        kind=NAME,
+        access="end",
+        on_axis=False,
+        hand="neutral",
+        outlines=made,
+        designation=table["holder"]
+        or f"end grooving blade {table.length('width_mm', width)}, first cut "
+        f"{table.size('first_cut_mm', least)} to {table.length('first_cut_mm', most)}",
+        weight=weight(NAME),
+        relaxations=(
+            *relaxed_edges(blade, drawn),
+            Relaxation("blade-depth", endless, "depth_mm", depth, "mm"),
+            Relaxation("holder", replace(made, body=())),
+        ),
+        limits={
+            "width_mm": width,
+            "depth_mm": depth,
+            "first_cut_least_mm": least,
+            "first_cut_most_mm": most,
+            "corner_radius_mm": blade.corner_mm,
+            "nose_radius_mm": blade.corner_mm,
+            "shank_mm": shank,
+        },
+        notes=notes,
+    )
+
+
+def _first_cut(table: Checked) -> tuple[float, float]:
+    """The range of first cuts. Raises Fault with the usual ranges where it is not given."""
+    span: tuple[float, float] | None = table["first_cut_mm"]
+    if span is None:
+        usual: tuple[str | float, ...] = ()
+        for entry in rows("face_grooving_first_cut"):
+            ends = (float(entry[f"first_cut_dia_{end}_mm"]) for end in ("min", "max"))
+            low, high = ends
+            usual += (", " if usual else "", low, " to ", high)
+        raise Fault(
+            None,
+            "has no first_cut_mm: a blade that is curved fits one range of diameters",
+            ("Add first_cut_mm = [least, greatest], as engraved. Usual (from memory): ", *usual),
+        )
+    if span[0] <= 2.0 * table["width_mm"]:
+        raise Fault(
+            "first_cut_mm",
+            ("begins at ", span[0], ", no more than twice the width of ", table["width_mm"]),
+            "Write the outer diameters of the groove, [least, greatest]",
+        )
+    return span
