@@ -49,7 +49,10 @@ class Tree:
         another stands alone. Nothing where the file links the solid to no product.
         """
         own = self.definitions_of(brep)
-        return tuple(spot for definition, spot in self._places if definition in own)
+        if len(own) == 1:
+            return tuple(spot for _, spot in self._places.get(min(own), ()))
+        found = [place for definition in own for place in self._places.get(definition, ())]
+        return tuple(spot for _, spot in sorted(found))
 
     def distortions(self, brep: int) -> tuple[tuple[bool, float], ...]:
         """How items that repeat a solid's representation outside the tree distort it, each once.
@@ -172,8 +175,12 @@ class Tree:
         return None
 
     @cached_property
-    def _places(self) -> tuple[tuple[int, Spot], ...]:
-        return tuple(self._walk())
+    def _places(self) -> Mapping[int, list[tuple[int, Spot]]]:
+        """Where each product definition stands, with the place's number in the walk."""
+        found: dict[int, list[tuple[int, Spot]]] = {}
+        for count, (definition, spot) in enumerate(self._walk()):
+            found.setdefault(definition, []).append((count, spot))
+        return found
 
     def _walk(self) -> Iterator[tuple[int, Spot]]:
         """All product definitions from the roots down; one that contains itself ends there."""
