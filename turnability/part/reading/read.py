@@ -16,6 +16,7 @@ from turnability.errors import PartUnreadable
 from turnability.part.model import Source
 from turnability.part.reading.damage import COPY_AGAIN, as_damage, broken_geometry, damage_of
 from turnability.part.reading.facts import Facts
+from turnability.part.reading.names import clean
 from turnability.part.reading.soundness import open_shell, sound_solid
 from turnability.part.reading.step_text import EXPORT_AGAIN, StepText, read_step_text
 from turnability.part.reading.step_units import UnknownUnit, unit_of_brep
@@ -142,12 +143,13 @@ def _read_one(
     if unit is None:
         more = (*more, "the file states no length unit; millimetres were assumed")
     names = text.product_names
+    product = (
+        text.product_of_brep(brep) if brep is not None else (names[0] if len(names) == 1 else None)
+    )
     source = Source(
         path=str(text.path),
         sha256=text.sha256,
-        product=text.product_of_brep(brep)
-        if brep is not None
-        else (names[0] if len(names) == 1 else None),
+        product=clean(product or "") or None,
         solid=place,
         solids=solids,
         length_unit=unit or "mm",
