@@ -57,7 +57,7 @@ def sizes_of(tool: Tool) -> tuple[Size, ...]:
         add("r", "min_bore_mm", (-limits.get("min_bore_mm", 0.0), 0.0))
     elif tool.on_axis:
         add("z", "usable_length_mm", (0.0, limits.get("usable_length_mm", 0.0)))
-        for limit in ("diameter_mm", "major_mm", "body_diameter_mm", "mouth_diameter_mm"):
+        for limit in ("diameter_mm", "major_mm", "mouth_diameter_mm"):
             half = limits.get(limit, 0.0) / 2.0
             add("r", limit, (-half, half), "⌀")
     elif tool.access == "end":
