@@ -321,3 +321,40 @@ def test_links_and_devices_that_are_no_file(tmp_path: Path) -> None:
     loop.symlink_to(loop)
     assert "a link to itself" in refused(loop)
     assert "no file" in refused(Path("/dev/zero"))
+
+
+def test_a_solid_that_was_lost_is_told_in_its_place(tmp_path: Path) -> None:
+    """The second face bound of a face is the face itself; its solid cannot be made."""
+    text = (FIXTURES / "release_pin.step").read_text()
+    brep = text.index("MANIFOLD_SOLID_BREP", text.index("MANIFOLD_SOLID_BREP") + 1)
+    bounds = re.compile(r"(#(\d+) = ADVANCED_FACE\('',\(#\d+,)#\d+")
+    circle = text[:brep] + bounds.sub(r"\g<1>#\g<2>", text[brep:], count=1)
+    assert circle != text
+    path = tmp_path / "lost.step"
+    path.write_text(circle)
+    sound, lost = solids_in(path)
+    assert not isinstance(sound, PartUnreadable)
+    assert isinstance(lost, PartUnreadable)
+    assert f"{path}, solid 2 of 2: the file is damaged" in str(lost)
+    assert "refers to itself in a circle; so the CAD kernel could make no solid" in str(lost)
+    assert (sound.source.solid, sound.source.solids) == (1, 2)
+
+
+def with_vertex_off(lines: list[str], off: str) -> str:
+    """The end cap with one vertex moved: its x from 54 to 54 and `off`."""
+    text = "\n".join(lines)
+    (point,) = set(re.findall(r"VERTEX_POINT\('',(#\d+)\)", text)) & set(
+        re.findall(r"(#\d+) = CARTESIAN_POINT\('',\(54\.,0\.,0\.\)\);", text)
+    )
+    return text.replace(
+        f"{point} = CARTESIAN_POINT('',(54.,", f"{point} = CARTESIAN_POINT('',({off},"
+    )
+
+
+def test_gaps_are_told_and_wide_ones_refused(tmp_path: Path, cap: list[str]) -> None:
+    path = tmp_path / "off.step"
+    path.write_text(with_vertex_off(cap, "54.05"))
+    (solid,) = read_solids(path)
+    assert any("gaps of up to 0.05 mm" in said for said in solid.remarks)
+    path.write_text(with_vertex_off(cap, "57."))
+    assert "its edges lie up to 3 mm off its faces" in refused(path)

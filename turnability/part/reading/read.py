@@ -18,7 +18,7 @@ from turnability.part.reading.damage import COPY_AGAIN, as_damage, broken_geomet
 from turnability.part.reading.facts import Facts
 from turnability.part.reading.names import clean
 from turnability.part.reading.soundness import open_shell, sound_solid
-from turnability.part.reading.step_text import EXPORT_AGAIN, StepText, read_step_text
+from turnability.part.reading.step_text import BREPS, EXPORT_AGAIN, StepText, read_step_text
 from turnability.part.reading.step_units import UnknownUnit, unit_of_brep
 from turnability.part.reading.tell import Untold, tell
 
@@ -84,16 +84,40 @@ def _solids_of_text(text: StepText) -> tuple[ReadSolid | PartUnreadable, ...]:
     if not solids:
         raise as_damage(_no_solid(text, shapes), text, faults)
     step_ids = _StepIds(reader, entities)
+    lost = _lost_solids(text, step_ids, solids)
+    total = len(solids) + len(lost)
     known: list[tuple[TopoDS_Solid, ReadSolid | PartUnreadable]] = []
     found: list[ReadSolid | PartUnreadable] = []
     for place, placed in enumerate(solids, 1):
         own = _unplaced(placed) if text.has_placements else placed
         twin = next((read for shape, read in known if shape.IsEqual(own)), None)
         if twin is None:
-            twin = _read_one(own, text, step_ids, faults, place=place, solids=len(solids))
+            twin = _read_one(own, text, step_ids, faults, place=place, solids=total)
             known.append((own, twin))
         found.append(_as_number(twin, place))
+    for place, brep in enumerate(lost, len(solids) + 1):
+        line = text.line(text.instances[brep].start)
+        cause = f"the CAD kernel could make no solid of #{brep} (line {line})"
+        error = PartUnreadable(f"{text.path}, solid {place} of {total}", cause, EXPORT_AGAIN)
+        found.append(as_damage(error, text, faults))
     return _told(text, found)
+
+
+def _lost_solids(text: StepText, step_ids: _StepIds, solids: Sequence[TopoDS_Solid]) -> list[int]:
+    """Solids of the text that the reader tried to make and could not."""
+    listed = {n for kind in BREPS for n in text.by_keyword.get(kind, ())}
+    if len(listed) <= len(solids) and not text.has_placements:
+        return []
+    numbers = {number for solid in solids for number in step_ids.of(faces_of(solid)[:1])}
+    if None in numbers:
+        return []
+    made = {brep for n in numbers if n is not None for brep in text.breps_of_face.get(n, ())}
+    if not (missed := listed - made):
+        return []
+    tried = step_ids.tried()
+    return sorted(
+        {brep for face in tried for brep in text.breps_of_face.get(face, ()) if brep in missed}
+    )
 
 
 def _told(
@@ -180,7 +204,8 @@ class _StepIds:
 
     def __init__(self, reader: Any, entities: Sequence[tuple[int, Any]]) -> None:
         self._reader = reader.WS().TransferReader()
-        self._mapped = self._reader.TransientProcess().NbMapped()
+        self._process = self._reader.TransientProcess()
+        self._mapped = self._process.NbMapped()
         self._held = entities
         self._numbers = {id(entity): number for number, entity in entities}
 
@@ -198,13 +223,17 @@ class _StepIds:
             entity = self._reader.EntityFromShapeResult(face.Located(TopLoc_Location()), 1)
         return self._numbers.get(id(entity))
 
+    def tried(self) -> set[int]:
+        """Numbers of all faces that the reader tried to convert."""
+        mapped = (self._process.Mapped(i) for i in range(1, self._mapped + 1))
+        return {n for entity in mapped if (n := self._numbers.get(id(entity))) is not None}
+
     def _by_order(self, faces: Sequence[Any]) -> tuple[int | None, ...] | None:
         """Faces stand in the order of their translation; some forty are asked to make sure."""
-        process = self._reader.TransientProcess()
         order = [
             number
             for i in range(1, self._mapped + 1)
-            if (number := self._numbers.get(id(process.Mapped(i)))) is not None
+            if (number := self._numbers.get(id(self._process.Mapped(i)))) is not None
         ]
         first = self._ask(faces[0])
         begin = order.index(first) if first in order else len(order)
