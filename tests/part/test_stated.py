@@ -6,11 +6,13 @@ entities of ISO 10303-21, -41, -46 and -47, each as the recommended practices fo
 
 from __future__ import annotations
 
+import json
 import re
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
+import jsonschema
 import pytest
 
 from tests.part.stated_files import (
@@ -26,13 +28,17 @@ from tests.part.stated_files import (
     write_stated,
 )
 from tests.part.step_files import write_step
+from turnability.analysis import walk
 from turnability.half_plane.curves import Line
+from turnability.outputs.json_document import schema_text
+from turnability.outputs.summary import summary_lines
 from turnability.part.model import DatumReference, Part, Place
 from turnability.part.parts import parts_in
 from turnability.part.reading.facts import FileFacts
 from turnability.part.reading.names import LONGEST_NAME
 from turnability.part.reading.sizes import CONTRADICTION
 from turnability.part.reading.step_text import read_step_text
+from turnability.rules.drawn import drawn_shop
 
 BLUE, RED = (0.2, 0.4, 0.6), (1.0, 0.0, 0.0)
 
@@ -222,6 +228,36 @@ def test_geometric_tolerances_with_datums_and_modifiers(tmp_path: Path) -> None:
     assert set(letters) == {"A", "B"}
     assert diameters(part, letters["A"].at) == {BORE}
     assert heights(part, letters["B"].at) == {SHOULDER}
+
+
+def test_the_report_holds_what_is_stated(tmp_path: Path) -> None:
+    wanted = Wanted(
+        names={NECK: "seat"},
+        colours={NECK: RED},
+        layers={NECK: ["fits"]},
+        sizes=stated_sizes(),
+        tolerances=[(NECK, tolerance("CircularRunout", 0.03), [("A", "")])],
+        datums={"A": BORE},
+    )
+    report = walk(only_part(write_stated(tmp_path / "a.step", wanted)), drawn_shop())
+    document = json.loads(report.to_json())
+    jsonschema.Draft202012Validator(json.loads(schema_text())).validate(document)
+    (face,) = (face for face in document["faces"] if face["name"])
+    assert (face["name"], face["colour"], face["layers"]) == ("seat", "#ff0000", ["fits"])
+    sizes, (runout,) = document["stated"]["sizes"], document["stated"]["tolerances"]
+    assert [(s["nominal"], s["least"], s["largest"], s["fit"]) for s in sizes] == [
+        (20.0, 19.98, 20.013, None),
+        (8.0, None, None, "H7"),
+        (40.0, 39.9, 40.1, None),
+        (30.0, 29.9, 30.2, None),
+    ]
+    assert sizes[0]["faces"] == runout["faces"] == [face["index"]]
+    assert sizes[0]["segments"] == runout["segments"] == face["segments"]
+    assert runout["datums"] == [{"letters": ["A"], "modifiers": []}]
+    (datum,) = document["stated"]["datums"]
+    assert datum["faces"] == sizes[1]["faces"]
+    said = " ".join(" ".join(map(str, summary_lines(report))).split())
+    assert "the file states 4 sizes and 1 geometric tolerance (see the JSON)" in said
 
 
 # ---------------------------------------------------------------- composed by hand
