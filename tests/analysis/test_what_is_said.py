@@ -42,7 +42,7 @@ def test_a_hub_beside_a_boss_is_a_warning_that_names_the_boss(bossed: Report) ->
     ((level, message),) = said(bossed, "unreached-surface")
     assert level == "warning"
     assert "D1 other" in message
-    assert "has to be milled" in message
+    assert "mill it as well" in message
     assert bossed.verdict == "turnable"
 
 

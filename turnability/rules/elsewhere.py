@@ -23,6 +23,7 @@ MILLED_SHARE = 1.0 / 3.0
 
 What cuts such a wall down to its foot comes to the surface beside it as well.
 """
+MOST_ROUND = 0.5
 _NOT_TURNED = ("milled", "thread")
 _ON_MM = 0.01
 _CHORD_MM = 0.002
@@ -60,8 +61,12 @@ def milled_segments(view: View) -> frozenset[str]:
 
 
 def left_to_milling(left: Left, view: View) -> bool:
-    """Whether the region lies along milled surfaces for a good part of what it borders."""
-    return _share(left, view, milled_segments(view)) >= MILLED_SHARE
+    """Whether the region lies along milled surfaces for a good part of what it borders.
+
+    What is mostly the skin of a turned bore or cylinder that ends at a milled surface is not.
+    """
+    milled = _share(left, view, milled_segments(view))
+    return milled >= MILLED_SHARE and round_share(left, view) <= MOST_ROUND
 
 
 def round_share(left: Left, view: View) -> float:

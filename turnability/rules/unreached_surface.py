@@ -82,8 +82,8 @@ def _milled(view: View, left: Left, segments: list[str]) -> Finding:
     by = departures_at(segments, view)
     round_too = round_share(left, view) >= ROUND_SHARE
     way = (
-        "the round surface there cannot be turned past them and has to be milled as well, or what "
-        "stands there made a part of its own"
+        "the round surface there cannot be turned past them: mill it as well, or make what stands "
+        "there a part of its own"
         if round_too
         else "turn the envelope there, and clear it with what makes those surfaces"
     )
