@@ -3,6 +3,7 @@
 import math
 import re
 import xml.etree.ElementTree as ET
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -90,3 +91,18 @@ def test_only_plain_radii_are_shortened(outer, bore, length, step):
     assert math.isclose(
         scale.height(outer), (outer - np.diff(scale.gap_mm)[0]) * scale.px_per_mm + GAP_PX
     )
+
+
+def test_a_finding_on_a_stretch_of_a_long_surface_is_tagged_there():
+    report = housing_report()
+    finding = report.findings[0]
+    where = replace(finding.where, segments=(report.features[7].segments[0],), z_mm=(12.0, 14.0))
+    tagged = replace(report, findings=(replace(finding, where=where),))
+    (x,) = (
+        float(e.attrib["cx"])
+        for e in ET.fromstring(drawing(tagged)).iter(f"{SVG}circle")
+        if e.get("fill") == palette.MARKS[finding.level]
+    )
+    scale = 1100.0 / 112.0  # px per mm: the housing is 112 long, and nothing else limits it
+    middle = 620.0 + (13.0 - 56.0) * min(scale, TALLEST / 90.0)
+    assert x == pytest.approx(middle, abs=6.0)

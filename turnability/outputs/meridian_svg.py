@@ -33,6 +33,7 @@ TALLEST = 460.0
 _RULER = 58.0
 TINY_PX = 9.0
 """An uncut region smaller than this both ways is ringed, or nobody would see it."""
+_SPOTS = 100
 _LONG_WORDS_ROWS = 2
 """Above so many rows of labels the features stand there by number alone."""
 
@@ -221,7 +222,15 @@ def _finding_anchor(
     z_mm, diameter_mm = where.z_mm, where.diameter_mm
     at = anchor(profile, by_id, where.segments)
     corner = z_mm and diameter_mm and max(z_mm[1] - z_mm[0], diameter_mm[1] - diameter_mm[0]) < 1e-3
-    if z_mm is None or (at is not None and not corner):
+    if z_mm is not None and at is not None and not corner:
+        if z_mm[0] <= at[0][0] <= z_mm[1]:
+            return at
+        # what is said of a short stretch of a long surface is shown there
+        wish = 0.5 * sum(z_mm)
+        there = [by_id[s] for s in where.segments if s in by_id and by_id[s].surface != "axis"]
+        spots = [s.curve.at(k / _SPOTS) for s in there for k in range(_SPOTS + 1)]
+        return min(spots, key=lambda spot: abs(spot[0] - wish)), at[1]
+    if z_mm is None:
         return at
     z = 0.5 * sum(z_mm)
     top = highest_at(profile.outline.ring, z)

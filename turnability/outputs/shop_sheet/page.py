@@ -38,13 +38,14 @@ def page(shop: Shop, source: str) -> str:
     """The page; `source` says where the shop was read from."""
     unit = "inch" if shop.inch else "mm"
     by_kind: dict[str, list[Tool]] = {}
-    for tool in shop.tools:
+    tools = (*shop.tools, *shop.thread_tools)
+    for tool in tools:
         by_kind.setdefault(tool.kind, []).append(tool)
-    numbers = iter(range(len(shop.tools)))
-    doubted = any(not s.verified for tool in shop.tools for s in tool.sources.values())
+    numbers = iter(range(len(tools)))
+    doubted = any(not s.verified for tool in tools for s in tool.sources.values())
     body = [
         f"<header><h1>{_text(shop.name)}</h1>",
-        f"<p>{_text(source)}: {len(shop.tools)} tools. Lengths in {unit}, angles in degrees.</p>",
+        f"<p>{_text(source)}: {len(tools)} tools. Lengths in {unit}, angles in degrees.</p>",
         _key(doubted),
         "</header>",
         *(_section(kind, tools, shop.inch, numbers) for kind, tools in by_kind.items()),

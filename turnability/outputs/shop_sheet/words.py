@@ -14,6 +14,7 @@ _COMES = {
     "inner": "into a bore",
     "end": "from the end",
 }
+_ROUND = ("min_bore_mm", "major_mm", "tap_drill_mm", "least_hole_mm")
 _HANDS = {"right": "right hand", "left": "left hand", "neutral": "neutral"}
 
 
@@ -45,7 +46,7 @@ def value_text(name: str, value: float, inch: bool) -> str:
     """A limit with its unit, which its key carries."""
     if name.endswith("_deg"):
         return f"{value:g}°"
-    round_ = "diameter" in name or name == "min_bore_mm" or name.startswith("first_cut")
+    round_ = "diameter" in name or name.startswith("first_cut") or name in _ROUND
     mark = "⌀" if round_ else ""
     if name.endswith("_mm"):
         return mark + length_text(value, inch)
@@ -101,11 +102,12 @@ def machine_text(machine: Machine, inch: bool) -> str:
 
 def shop_lines(shop: Shop, source: str) -> list[str]:
     """A sound shop file in a few lines: what it names, what it does not, what is in doubt."""
-    counts = Counter(tool.kind for tool in shop.tools)
+    tools = (*shop.tools, *shop.thread_tools)
+    counts = Counter(tool.kind for tool in tools)
     kinds = ", ".join(f"{count} {kind}" for kind, count in counts.items())
     lines = [
         f'{source}: usable. Shop "{shop.name}"',
-        f"  {_count(len(shop.tools), 'tool')}: {kinds}",
+        f"  {_count(len(tools), 'tool')}: {kinds}",
     ]
     for names, what, without in (
         ([h.name for h in shop.holdings], "chucks and collets", "no grip is judged"),
@@ -118,7 +120,7 @@ def shop_lines(shop: Shop, source: str) -> list[str]:
             lines.append(f"  {len(names)} {what}")
         else:
             lines.append(f"  {what}: {', '.join(names)}")
-    doubted = sum(any(not s.verified for s in tool.sources.values()) for tool in shop.tools)
+    doubted = sum(any(not s.verified for s in tool.sources.values()) for tool in tools)
     if doubted:
         lines.append(
             f"  {_count(doubted, 'tool')} with dimensions from memory or common practice: "
