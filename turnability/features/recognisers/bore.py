@@ -113,7 +113,9 @@ def _bore(chain: Chain, links: Sequence[_Link], first: int, last: int, r: float)
         (2.0 * r, 2.0 * r),
         owns,
         parameters,
-        frozenset(inside) | chain.finishing({*owns, *threaded}) | chain.finishing_both({*owns, *inside}),
+        frozenset(inside)
+        | chain.finishing({*owns, *threaded})
+        | chain.finishing_both({*owns, *inside}),
     )
 
 
