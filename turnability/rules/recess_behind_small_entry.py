@@ -9,7 +9,7 @@ from turnability.rules.corners import only_a_corner
 from turnability.rules.drawn import Example, drawn_left, drawn_view
 from turnability.rules.elsewhere import in_closed_hollow, left_to_milling
 from turnability.rules.followable import hole_fits
-from turnability.rules.model import Basis, Change, Finding, Judgement, NotJudged, View
+from turnability.rules.model import Basis, Change, Finding, Judgement, NotJudged, View, Where
 from turnability.rules.speak import (
     cause_text,
     features_on,
@@ -54,6 +54,8 @@ def _finding(view: View, left: Left) -> Finding:
     segments = [s for s in left.segments if s in known and known[s].surface != "axis"]
     where = where_of(view, segments, left.polygon)
     recess = next((f for f in features_on(view, segments) if f.kind == "recess"), None)
+    # the recess itself; `where` is only what stays of it
+    named = where if recess is None else Where(z_mm=recess.z_mm, diameter_mm=recess.diameter_mm)
     entry = _number(recess, "entry_diameter_mm")
     depth = _number(recess, "depth_mm")
     bars = bars_of(view.shop)
@@ -67,7 +69,7 @@ def _finding(view: View, left: Left) -> Finding:
         drawn = f", {length_text(depth, inch)} deep behind an entry of ⌀{length_text(entry, inch)}"
     measured, limit = (change.from_, change.to) if change is not None else (left.deepest_mm, None)
     head = (
-        f"No bar of the shop cuts the recess at {place_text(where, inch)}{drawn}: {nearest}"
+        f"No bar of the shop cuts the recess at {place_text(named, inch)}{drawn}: {nearest}"
         f"{cause_text(left.causes)}. {volume_text(left.volume_mm3, inch)} stays."
         f"{_arithmetic(bars, entry, depth, inch)} "
     )
