@@ -9,7 +9,7 @@ the obstacles as they are; corridors K are what R has beyond F, drawn in to thei
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 
@@ -41,17 +41,21 @@ Span = tuple[float, float]
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Obstacle:
-    """What moving pieces may not enter: hole-free rings, as they are and shaved by 1 µm."""
+    """What moving pieces may not enter, as it is and shaved by 1 µm; each made ready when asked."""
 
-    exact: Traced
-    shaved: Traced
+    region: Region
+    _made: dict[bool, Traced] = field(default_factory=dict)
 
-    @staticmethod
-    def of(region: Region) -> Obstacle:
-        """Both tiers of a region."""
-        return Obstacle(
-            Traced.of(whole_rings(region)), Traced.of(whole_rings(region.grown(-TOUCH_MM, "mitre")))
-        )
+    def traced(self, shaved: bool) -> Traced:
+        """One of the two tiers, without holes."""
+        if shaved not in self._made:
+            region = self.region.grown(-TOUCH_MM, "mitre") if shaved else self.region
+            self._made[shaved] = Traced.of(whole_rings(region))
+        return self._made[shaved]
+
+    def edges(self, shaved: bool) -> tuple[Points, Points]:
+        """Starts and ends of that tier's edges, each (n, 2)."""
+        return self.traced(shaved).edges()
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -72,24 +76,21 @@ class Places:
         return Region.of(cycles(rings, pieces))
 
 
-def overlap(rings: Sequence[Points] | Traced, negated: Sequence[Convex]) -> tuple[Points, ...]:
-    """Rings of the places where pieces, given turned by half a turn, overlap what rings bound."""
-    return tuple(Region.of(cycles(rings, negated)).rings())
-
-
-def reachable(blocked: Sequence[Points], window: Points, start: Point) -> Region:
-    """The places joined to `start` inside `window` (a ring) that rings leave free.
-
-    With shaved rings this is tier R; with exact ones those of F to which no narrow way leads.
-    """
-    free = Region.of([window]) - Region.of(blocked)
+def joined_to(free: Region, start: Point) -> Region:
+    """The piece of a region that holds a point; nothing where it is not in it."""
+    z, r = start
+    pieces = []
+    for piece in free.components():
+        z0, r0, z1, r1 = piece.bounds
+        if z0 <= z <= z1 and r0 <= r <= r1:
+            pieces.append(piece)
     at = np.array([start])
-    return next((piece for piece in free.components() if inside(piece, at)[0]), nothing())
+    return next((piece for piece in pieces if inside(piece, at)[0]), nothing())
 
 
-def exact_places(reach: Region, blocked: Sequence[Points]) -> Places:
-    """Places of R that are free of the rings as they are, and the corridors beyond."""
-    exact = reach - Region.of(blocked)
+def exact_places(reach: Region, blocked: Region) -> Places:
+    """Places of R that are free of what blocks as it is, and the corridors beyond."""
+    exact = reach - blocked
     return Places(exact, _corridors(reach, exact))
 
 

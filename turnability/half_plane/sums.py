@@ -128,6 +128,11 @@ class Traced:
         turn = (angle - before + math.pi) % math.tau - math.pi
         return Traced(corners, np.concatenate((before, before + turn)), begins)
 
+    def edges(self) -> tuple[Points, Points]:
+        """Starts and ends of all edges, each (n, 2)."""
+        step, _ = _steps(self.corners, self.begins[1:])
+        return self.corners, self.corners + step
+
 
 def _steps(corners: Points, ends: NDArray[np.int64]) -> tuple[Points, NDArray[np.int64]]:
     """From each corner to the next of its ring, and where rings begin and the last one ends."""

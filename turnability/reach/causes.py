@@ -11,12 +11,13 @@ from numpy.typing import NDArray
 
 from turnability.half_plane.curves import Point, Ring
 from turnability.half_plane.regions import Region, box, union
+from turnability.reach.asked import Asked
 from turnability.reach.left import LeftRegion, distances
 from turnability.reach.model import Needed
 from turnability.reach.needed import needed_of
 from turnability.reach.outline import mover_of
 from turnability.reach.relax import Relaxed, relaxed_of, several_of
-from turnability.reach.removal import Asked, Removal, Work
+from turnability.reach.removal import Removal, Work
 from turnability.reach.stock import Standing, is_room
 from turnability.shop.model import Access, Cause, Outlines, Tool
 
@@ -122,10 +123,7 @@ class _Trials:
             return hopeful
         asked = bare
         if outlines.body:
-            asked = [
-                self.asked(work, outlines, like)
-                for work, like in zip(one.hand.works, bare, strict=True)
-            ]
+            asked = [self.asked(work, outlines) for work in one.hand.works]
         gone = self.alone(asked, hopeful)
         return [i for i in hopeful if _is_cleared(gone, self.regions[i])]
 
@@ -183,7 +181,7 @@ class _Trials:
                     passed = asked.in_passes(state) & state.stock
                     straight = is_room(passed - new)
                     new, gone = new | passed, gone | passed
-                state = state.without(self.removal.ground, new)
+                state = state.without(new)
             elif exactly:
                 break
             else:
@@ -202,15 +200,14 @@ class _Trials:
     def _without_body(self, work: Work, cutting: tuple[Ring, ...]) -> Asked:
         key = (id(work), cutting)
         if key not in self._bare:
-            like = work.asked if cutting == work.tool.outlines.cutting else None
-            self._bare[key] = self.asked(work, Outlines(cutting, ()), like)
+            self._bare[key] = self.asked(work, Outlines(cutting, ()))
         return self._bare[key]
 
-    def asked(self, work: Work, outlines: Outlines, like: Asked | None = None) -> Asked:
+    def asked(self, work: Work, outlines: Outlines) -> Asked:
         """The tool with these outlines from the same end."""
         tool, ground = work.tool, self.removal.ground
         mover = mover_of(outlines, tool.access, tool.on_axis, work.toward, ground)
-        return Asked(tool, mover, ground, like)
+        return Asked(tool, mover, ground)
 
 
 def causes_of(removal: Removal, regions: Sequence[LeftRegion]) -> tuple[Why, ...]:

@@ -31,7 +31,7 @@ def chosen_tools(
         spare = [work for work in removal.works if work.tool.name not in names]
         # more tools only ever remove more, so the rest goes on from here; a set that needs far more
         # rounds than all tools together is no way to work, whatever it could do in the end
-        asked = [work.asked for work in removal.works if work.tool.name in names]
+        asked = list({id(w.asked): w.asked for w in removal.works if w.tool.name in names}.values())
         most = removal.rounds + 20 if spare else 10 * removal.rounds + 100
         standing, _, rounds = fixed_point(asked, standing, most)
         missing = standing.kept - removal.stock

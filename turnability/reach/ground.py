@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field, fields, replace
+from functools import lru_cache
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -15,6 +17,8 @@ from turnability.half_plane.regions import Region, both_sides, box, nothing
 from turnability.half_plane.restore import FixedChords
 from turnability.part.model import Profile
 
+_SQUARE_RAD = np.arange(-2.0, 3.0) * (np.pi / 2.0)
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Ground:
@@ -22,11 +26,12 @@ class Ground:
 
     Those holes, the closed `hollows` that no tool enters, are a region of their own.
 
-    `part` is what neither outline enters (both sides of the axis, with the obstacles that a setup
-    adds, if it is `obstructed`), `envelope` the half 0 <= z <= length, r <= largest radius.
+    `part` is the part on both sides of the axis, `added` what a setup puts in the way (jaws), both
+    as what neither outline enters; `envelope` the half 0 <= z <= length, r <= largest radius.
     `edge_starts`, `edge_ends` (n, 2) are the flattened profile, `edge_segments` (n,) the places of
     their segments in `profile.segments`. `normals` are the angles at which its straight
-    sides can be touched.
+    sides can be touched. `bare` is the same ground with nothing added, `memory` what was worked out
+    for tools on it, for all grounds of one profile.
     """
 
     profile: Profile
@@ -35,30 +40,66 @@ class Ground:
     envelope: Region
     part_half: Region
     hollows: Region
-    part: Region
-    part_obstacle: Obstacle
-    obstructed: bool
+    stock: Region
+    part: Obstacle
+    added: Obstacle | None
     edge_starts: Points
     edge_ends: Points
     edge_segments: NDArray[np.int64]
     chords: FixedChords
     normals: NDArray[np.float64]
+    bare: Ground | None = None
+    memory: dict[Any, Any] = field(default_factory=dict)
+
+    @property
+    def bounds(self) -> tuple[float, float, float, float]:
+        """Least z, least r, greatest z, greatest r of all that no outline enters."""
+        own = self.part.region.bounds
+        if self.added is None:
+            return own
+        more = self.added.region.bounds
+        return (
+            min(own[0], more[0]),
+            min(own[1], more[1]),
+            max(own[2], more[2]),
+            max(own[3], more[3]),
+        )
+
+    def __reduce__(self) -> tuple[Any, ...]:
+        # what is remembered goes by the objects of this process
+        given = [getattr(self, one.name) for one in fields(self)]
+        return (Ground, (*given[:-1], {}))
+
+
+class _Itself:
+    """A profile as a key: comparing by value would take longer than flattening."""
+
+    __slots__ = ("profile",)
+
+    def __init__(self, profile: Profile) -> None:
+        self.profile = profile
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, _Itself) and self.profile is other.profile
+
+    def __hash__(self) -> int:
+        return id(self.profile)
 
 
 def ground_of(profile: Profile, obstacles: Sequence[Ring] = ()) -> Ground:
     """Flatten a profile (and outlines of jaws, on either or both sides of the axis)."""
+    bare = _bare(_Itself(profile))
+    if not obstacles:
+        return bare
+    added = Region.of([outline_points(ring) for ring in obstacles])
+    return replace(bare, added=Obstacle(added | added.mirrored_r()), bare=bare)
+
+
+@lru_cache(maxsize=2)
+def _bare(key: _Itself) -> Ground:
+    profile = key.profile
     length, radius = profile.length_mm, profile.max_diameter_mm / 2.0
     chord = chord_for(max(length, radius))
-    outline = np.concatenate(
-        [segment.curve.flatten(chord)[:-1] for segment in profile.outline.segments]
-    )
-    outline[:, 1] = np.maximum(outline[:, 1], 0.0)
-    part_half = Region.of([outline])
-    body = both_sides(part_half)
-    part = body
-    if obstacles:
-        added = Region.of([outline_points(ring) for ring in obstacles])
-        part = body | added | added.mirrored_r()
     starts, ends, segments, radii = [], [], [], []
     for place, segment in enumerate(profile.segments):
         points = segment.curve.flatten(chord)
@@ -66,15 +107,17 @@ def ground_of(profile: Profile, obstacles: Sequence[Ring] = ()) -> Ground:
         ends.append(points[1:])
         segments.append(np.full(len(points) - 1, place))
         radii.append(np.full(len(points) - 1, _signed_radius(segment.curve)))
+    outline = np.concatenate(starts[: len(profile.outline.segments)])
+    outline[:, 1] = np.maximum(outline[:, 1], 0.0)
+    part_half = Region.of([outline])
     starts_, ends_, radii_ = np.concatenate(starts), np.concatenate(ends), np.concatenate(radii)
     round_ = radii_ != 0.0
-    straight = [s.curve for s in profile.outline.segments if isinstance(s.curve, Line)]
-    straight += [curve for ring in obstacles for curve in ring if isinstance(curve, Line)]
+    envelope = box(0.0, 0.0, length, radius) if radius > 0.0 else nothing()
     return Ground(
         profile=profile,
         length=length,
         radius=radius,
-        envelope=box(0.0, 0.0, length, radius) if radius > 0.0 else nothing(),
+        envelope=envelope,
         part_half=part_half,
         hollows=Region.of(
             [
@@ -82,14 +125,14 @@ def ground_of(profile: Profile, obstacles: Sequence[Ring] = ()) -> Ground:
                 for loop in profile.loops[1:]
             ]
         ),
-        part=part,
-        part_obstacle=Obstacle.of(part),
-        obstructed=bool(obstacles),
+        stock=envelope - part_half,
+        part=Obstacle(both_sides(part_half)),
+        added=None,
         edge_starts=starts_,
         edge_ends=ends_,
         edge_segments=np.concatenate(segments),
         chords=FixedChords(starts_[round_], ends_[round_], radii_[round_]),
-        normals=_facing(straight),
+        normals=_facing([s.curve for s in profile.outline.segments if isinstance(s.curve, Line)]),
     )
 
 
@@ -105,4 +148,5 @@ def _facing(lines: Sequence[Line]) -> NDArray[np.float64]:
     step = np.array([(b.end[0] - b.start[0], b.end[1] - b.start[1]) for b in lines]).reshape(-1, 2)
     # the part's own outward normal is (dr, -dz), the outline's the opposite; mirrored, dz turns
     inward = np.arctan2(step[:, 0], -step[:, 1])
-    return distinct_angles(np.concatenate((inward, -inward)))
+    # jaws, bars and ends are square to the axis on any ground
+    return distinct_angles(np.concatenate((_SQUARE_RAD, inward, -inward)))

@@ -10,7 +10,7 @@ import numpy as np
 
 from turnability.half_plane.curves import Point, Points
 from turnability.half_plane.places import TOUCH_MM
-from turnability.half_plane.regions import Region, box, following, nothing, ring_measure
+from turnability.half_plane.regions import Region, box, following, nothing, ring_measure, union
 from turnability.half_plane.restore import MovedChords, beyond_chords, tidied
 from turnability.half_plane.sharing import shared_lengths
 from turnability.reach.ground import Ground
@@ -54,9 +54,10 @@ def left_regions(removal: Removal) -> tuple[LeftRegion, ...]:
         )
     ]
     # an outline and its mirror image have one table of chords each
+    movers = {id(work.asked): work.asked.mover for work in removal.works}.values()
     chords = MovedChords(
-        np.concatenate([np.zeros((0, 2)), *(w.asked.mover.chords.vectors for w in removal.works)]),
-        np.concatenate([np.zeros(0), *(w.asked.mover.chords.radii for w in removal.works)]),
+        np.concatenate([np.zeros((0, 2)), *(mover.chords.vectors for mover in movers)]),
+        np.concatenate([np.zeros(0), *(mover.chords.radii for mover in movers)]),
     )
     found = [
         _measured(whole, ground, standing.gone, chords)
@@ -114,9 +115,15 @@ def _whole(counted: list[Region], stock: Region) -> list[Region]:
         mine = [piece for piece in mine if (piece & raw).area > 0.5 * piece.area]
         if len(mine) == 1:
             whole.append(raw)
-        else:
-            # slivers along a wall join them: each keeps what lies near it
-            whole += [raw & piece.grown(_CUSP_MM) for piece in mine]
+            continue
+        # slivers along a wall join them: each keeps what lies near it, and those that meet there
+        # are one
+        apart: list[Region] = []
+        for own in (raw & piece.grown(_CUSP_MM) for piece in mine):
+            met = [other for other in apart if not (other & own).empty]
+            apart = [other for other in apart if all(other is not one for one in met)]
+            apart.append(union([own, *met]))
+        whole += apart if len(apart) > 1 else [raw] * len(apart)
     return [piece for piece in whole if not piece.empty]
 
 

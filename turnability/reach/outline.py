@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import lru_cache
+from hashlib import blake2b
+from typing import cast
 
 import numpy as np
 from numpy.typing import NDArray
@@ -41,13 +43,17 @@ class Mover:
     """Convex pieces of the cutting outline and, turned by half a turn, of both outlines.
 
     `reach` is how far any corner but the endless edge lies from the point; `cutting_box` is the
-    least and greatest (z, r) of the cutting outline.
+    least and greatest (z, r) of the cutting outline. `key` is the same for outlines that are one
+    and the same however they came to be so: a left-hand tool is a right-hand one from the other
+    end.
     """
 
+    key: bytes
     access: Access
     on_axis: bool
     toward: Toward
     cutting: tuple[Convex, ...]
+    body: tuple[Convex, ...]
     cutting_negated: tuple[Convex, ...]
     body_negated: tuple[Convex, ...]
     cutting_box: tuple[float, float, float, float]
@@ -66,10 +72,16 @@ def mover_of(
     outlines: Outlines, access: Access, on_axis: bool, toward: Toward, ground: Ground
 ) -> Mover:
     """Prepare outlines for the part held at one end; mirrored in z when that is the high end."""
+    known = ground.memory.get((id(outlines), access, on_axis, toward))
+    if known is not None:
+        return cast(Mover, known[1])
     # only arcs ask where the part can touch them
     curved = any(isinstance(c, Arc) for ring in (*outlines.cutting, *outlines.body) for c in ring)
     normals = ground.normals.tobytes() if curved else b""
-    return _mover(outlines, access, on_axis, toward, normals)
+    made = _mover(outlines, access, on_axis, toward, normals)
+    # the outlines are kept, for a key of others could be the same after them
+    ground.memory[id(outlines), access, on_axis, toward] = (outlines, made)
+    return made
 
 
 @lru_cache(maxsize=4096)
@@ -97,11 +109,14 @@ def _mover(
     body = tuple(piece for ring in bodies for piece in convex_pieces(ring))
     all_cutting = np.concatenate(cutting) if cutting else np.zeros((1, 2))
     (z0, r0), (z1, r1) = all_cutting.min(axis=0), all_cutting.max(axis=0)
+    side = "" if access == "outer" and not on_axis else toward
     return Mover(
+        key=_key(f"{access} {on_axis} {side}", cutting, bodies),
         access=access,
         on_axis=on_axis,
         toward=toward,
         cutting=pieces,
+        body=body,
         cutting_negated=tuple(piece.negated() for piece in pieces),
         body_negated=tuple(piece.negated() for piece in body),
         cutting_box=(float(z0), float(r0), float(z1), float(r1)),
@@ -110,6 +125,17 @@ def _mover(
         rings=tuple(cutting),
         bodies=tuple(bodies),
     )
+
+
+def _key(kind: str, *outlines: list[Points]) -> bytes:
+    digest = blake2b(kind.encode(), digest_size=16)
+    for rings in outlines:
+        digest.update(str(len(rings)).encode())
+        for ring in rings:
+            rounded = np.round(ring, 9) + 0.0
+            first = int(np.lexsort((rounded[:, 1], rounded[:, 0]))[0])
+            digest.update(np.roll(rounded, -first, axis=0).tobytes())
+    return digest.digest()
 
 
 @lru_cache(maxsize=4096)

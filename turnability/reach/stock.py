@@ -7,75 +7,77 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from turnability.half_plane.places import TOUCH_MM, Obstacle
-from turnability.half_plane.regions import Region, both_sides, box, nothing, spans_at
+from turnability.half_plane.regions import Region, both_sides, nothing, spans_at
 from turnability.reach.ground import Ground
 
-_NEAR_MM = 0.1
 _UPRIGHT_MM = 1e-9
 _COARSER_MM = 3e-4
-_MANY_CORNERS = 300
+_MANY_CORNERS = 150
 GAINED_MM = 0.01
 """Room counts as gained only where it is at least this wide (report contract)."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Standing:
-    """The state between two cuts. `gone`, `stock` and `kept` are regions of r >= 0.
+    """The state between two cuts. `stock` and `kept` are regions of r >= 0.
 
-    `kept` is the stock without slivers thinner than touching, `solid` that with the part (and the
-    jaws) on both sides: what a body may not enter, made ready as `obstacle`.
+    `kept` is the stock without slivers thinner than touching.
     """
 
-    gone: Region
+    ground: Ground
     stock: Region
     kept: Region
-    solid: Region
-    obstacle: Obstacle
-    _made: dict[str, Obstacle] = field(default_factory=dict)
+    _made: dict[str, Obstacle | Region] = field(default_factory=dict)
 
-    def core(self, ground: Ground) -> Obstacle:
+    @property
+    def gone(self) -> Region:
+        """What of the envelope outside the part stands no more."""
+        made = self._made.get("gone")
+        if not isinstance(made, Region):
+            made = self._made["gone"] = self.ground.stock - self.stock
+        return made
+
+    @property
+    def obstacle(self) -> Obstacle:
+        """What a body may not enter, on both sides of the axis."""
+        made = self._made.get("obstacle")
+        if not isinstance(made, Obstacle):
+            kept = self.kept
+            if kept.corners > _MANY_CORNERS:
+                # only bodies meet it, and cuts over cuts would make it ever finer
+                kept = kept.simplified(_COARSER_MM, _MANY_CORNERS + self.ground.part_half.corners)
+            made = self._made["obstacle"] = Obstacle(both_sides(kept))
+        return made
+
+    @property
+    def core(self) -> Obstacle:
         """Stock that stands on the axis, on both sides: none but it from the axis to that radius.
 
         No bar enters it, neither with its edge: a bar follows a drill.
         """
-        if "core" not in self._made:
-            self._made["core"] = Obstacle.of(both_sides(_standing_on_axis(self.kept, ground)))
-        return self._made["core"]
+        made = self._made.get("core")
+        if not isinstance(made, Obstacle):
+            made = Obstacle(both_sides(_standing_on_axis(self.kept, self.ground)))
+            self._made["core"] = made
+        return made
 
-    def without(self, ground: Ground, new: Region) -> Standing:
+    def without(self, new: Region) -> Standing:
         """The state when `new` is gone too."""
         new = _to_axis(new)
         if new.empty:
             return self
+        rest = self.kept - new
         # slivers thinner than touching, between part and gone or between two cuts, are no stock
-        z0, r0, z1, r1 = new.bounds
-        near = box(z0 - _NEAR_MM, r0 - _NEAR_MM, z1 + _NEAR_MM, r1 + _NEAR_MM)
-        beside = new | ((self.gone | ground.part_half) & near)
-        closed = beside.grown(TOUCH_MM, "mitre").grown(-TOUCH_MM, "mitre")
-        room = (closed & ground.envelope) - ground.part_half
-        # only bodies meet it, and cuts over cuts would make it ever finer
-        solid = (self.solid - both_sides(room)).simplified(
-            _COARSER_MM, _MANY_CORNERS + ground.part.corners
-        )
-        if ground.obstructed:
-            solid = solid | ground.part  # jaws may stand where stock is gone
-        return Standing(
-            self.gone | new,
-            self.stock - new,
-            self.kept - room,
-            solid,
-            Obstacle.of(solid),
-        )
+        kept = rest.grown(-TOUCH_MM, "mitre").grown(TOUCH_MM, "mitre")
+        return Standing(self.ground, self.stock - new, kept)
 
 
 def at_first(ground: Ground, gone_before: Region | None = None) -> Standing:
     """Nothing gone, or only what an earlier setup removed (a region of r >= 0)."""
-    stock = ground.envelope - ground.part_half
-    solid = both_sides(ground.envelope) | ground.part
-    first = Standing(nothing(), stock, stock, solid, Obstacle.of(solid))
+    first = Standing(ground, ground.stock, ground.stock)
     if gone_before is None or gone_before.empty:
         return first
-    return first.without(ground, gone_before)
+    return first.without(gone_before)
 
 
 def _standing_on_axis(kept: Region, ground: Ground) -> Region:
@@ -94,12 +96,19 @@ def _standing_on_axis(kept: Region, ground: Ground) -> Region:
 
 def is_room(new: Region) -> bool:
     """Is it somewhere at least 0.01 mm wide?"""
-    return not new.empty and not new.grown(-GAINED_MM / 2.0, "round").empty
+    if new.empty:
+        return False
+    z0, r0, z1, r1 = new.bounds
+    if min(z1 - z0, r1 - r0) < GAINED_MM:
+        return False
+    return not new.grown(-GAINED_MM / 2.0, "round").empty
 
 
 def _to_axis(region: Region) -> Region:
     """The region with corners within touching of the axis moved onto it."""
     rings = region.rings()
+    if not any((np.abs(ring[:, 1]) <= TOUCH_MM).any() for ring in rings):
+        return region
     for ring in rings:
         ring[np.abs(ring[:, 1]) <= TOUCH_MM, 1] = 0.0
     return Region.of(rings)

@@ -82,7 +82,7 @@ class _Trial:
         held = self.chuckings[-1][0]
         return (
             bool(self.stays) or self.sawn,
-            self.volume,
+            round(self.volume, 3),  # mirrored setups leave the same but for rounding
             _held_short(held),
             len(self.chuckings),
             -held.grip.diameter_mm,

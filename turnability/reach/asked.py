@@ -1,0 +1,238 @@
+"""One tool from one end: where it may be and what it removes, in any state of the stock."""
+
+from __future__ import annotations
+
+from typing import cast
+
+from turnability.half_plane.contact import first_contacts, run_along
+from turnability.half_plane.curves import Point, Points
+from turnability.half_plane.places import (
+    Places,
+    Span,
+    exact_places,
+    exact_places_on_axis,
+    joined_to,
+    line_places,
+    reachable_on_axis,
+    reachable_span,
+)
+from turnability.half_plane.regions import Region, box, box_ring, nothing, whole_rings
+from turnability.half_plane.sums import cycles
+from turnability.reach.ground import Ground
+from turnability.reach.outline import Mover, passes_of
+from turnability.reach.stock import Standing
+from turnability.shop.model import Tool
+
+Box = tuple[float, float, float, float]
+"""Least z, least r, greatest z, greatest r."""
+_EDGE_MM = 0.1
+
+
+class Asked:
+    """One tool from one end while the stock goes: keeps what does not change between askings."""
+
+    def __init__(self, tool: Tool, mover: Mover, ground: Ground) -> None:
+        self.tool, self.mover, self.ground = tool, mover, ground
+        self.window, self.start = _window(mover, ground)
+        self._limit: Region | None = None
+        self._free_by_part: dict[bool, Region] = {}
+
+    def quick(self, standing: Standing, near: Box | None = None) -> Places:
+        """Free places but those to which only ways of no width lead: enough to let it go on.
+
+        Of those only from where it meets the box `near`.
+        """
+        return self._tier(standing, near, shaved=False)
+
+    def touching(self, standing: Standing) -> Places:
+        """Free places and those up to 1 µm into what they touch, with those without width."""
+        return self._tier(standing, None, shaved=True)
+
+    def places(self, standing: Standing) -> Places:
+        """Free places in a state."""
+        if self.mover.on_axis:
+            shaved = [*self._by_part(shaved=True).rings(), *self._by_stock(standing, shaved=True)]
+            exact = [*self._by_part(shaved=False).rings(), *self._by_stock(standing, shaved=False)]
+            around, span = reachable_on_axis(shaved, self.window, self.mover.from_high)
+            spans = exact_places_on_axis(around, span, exact, self.window) if span else []
+            return line_places(spans, self._along())
+        reach = self._reachable(standing, shaved=True) & box(*self._useful(None))
+        stock = self._by_stock(standing, shaved=False)
+        blocked = Region.of([*self._by_part(shaved=False).rings(), *stock])
+        return exact_places(reach, blocked)
+
+    def in_passes(self, standing: Standing) -> Region:
+        """What it removes in straight passes from far outside, cutting its own way.
+
+        The body may follow in the track that the edge has cut, which round by round it does in
+        steps as small as the edge stands out before it.
+        """
+        mover, found = self.mover, nothing()
+        part = self._by_part(shaved=False).rings()
+        for one in passes_of(mover):
+            blocked = part + cycles(standing.obstacle.traced(shaved=False), one.body_negated)
+            if mover.access == "inner":
+                core = standing.core.traced(shaved=False)
+                blocked += cycles(core, mover.cutting_negated + mover.body_negated)
+            closed = Region.of(blocked)
+            # what is cut at r < 0 is not gone, so none of the edge may be there
+            z0, r0, z1, r1 = self._useful(None)
+            low = max(r0, -mover.cutting_box[1])
+            if r1 <= low:
+                continue
+            free = box(z0, low, z1, r1) - closed
+            free = free - Region.of(cycles(whole_rings(closed), [one.ahead]))
+            found = found | self.swept(Places(free, nothing()))
+        return found
+
+    def swept(self, places: Places) -> Region:
+        """What the cutting outline covers over places, at r >= 0, in and beside the envelope."""
+        if places.empty or not self.mover.cutting:
+            return nothing()
+        return places.swept(self.mover.cutting) & self._frame()
+
+    def limit(self) -> Region:
+        """All that it could ever remove, and 1 µm more: what it sweeps where no stock stands."""
+        if self._limit is None:
+            if self.mover.on_axis:
+                self._limit = self._bored(self._contact())
+            else:
+                free = self._freed(shaved=True) & box(*self._useful(None))
+                self._limit = self.swept(Places(free, nothing()))
+        return self._limit
+
+    def most(self) -> Region:
+        """No less than the limit, and quick to tell: that without jaws, where they are added."""
+        bare = self.ground.bare
+        if self._limit is not None or bare is None:
+            return self.limit()
+        key = ("limit", self.mover.key)
+        if key not in bare.memory:
+            bare.memory[key] = Asked(self.tool, self.mover, bare).limit()
+        return cast(Region, bare.memory[key])
+
+    def swept_at_last(self, standing: Standing) -> Region:
+        """What it sweeps from the places where it touches, up to 1 µm into what it touches."""
+        if standing.kept.empty or self.limit().empty:
+            return self.limit()
+        if not self.mover.on_axis:
+            return self.swept(self.touching(standing))
+        starts, ends = standing.obstacle.edges(shaved=True)
+        from_high = self.mover.from_high
+        stops = first_contacts(starts, ends, self.mover.body, from_high)
+        own = self._contact()
+        at = max([own, *stops]) if from_high else min([own, *stops])
+        return self.limit() if at == own else self._bored(at)
+
+    # ------------------------------------------------------------- what blocks
+
+    def _by_part(self, shaved: bool) -> Region:
+        """Where an outline overlaps the part, or what a setup adds to it."""
+        key, memory = ("part", self.mover.key, shaved), self.ground.memory
+        pieces = self.mover.cutting_negated + self.mover.body_negated
+        if key not in memory:
+            memory[key] = Region.of(cycles(self.ground.part.traced(shaved), pieces))
+        found = cast(Region, memory[key])
+        if self.ground.added is None:
+            return found
+        return found | Region.of(cycles(self.ground.added.traced(shaved), pieces))
+
+    def _by_stock(self, standing: Standing, shaved: bool) -> list[Points]:
+        """Cycles of the places where an outline overlaps stock that it may not enter."""
+        mover = self.mover
+        blocked = cycles(standing.obstacle.traced(shaved), mover.body_negated)
+        if mover.access == "inner":
+            blocked += cycles(standing.core.traced(shaved), mover.cutting_negated)
+        return blocked
+
+    # ------------------------------------------------------------- where it may be
+
+    def _freed(self, shaved: bool) -> Region:
+        """Free places where no stock stands, joined to the outside."""
+        if shaved not in self._free_by_part:
+            free = Region.of([self.window]) - self._by_part(shaved)
+            self._free_by_part[shaved] = joined_to(free, self.start)
+        return self._free_by_part[shaved]
+
+    def _reachable(self, standing: Standing, shaved: bool) -> Region:
+        free = self._freed(shaved)
+        blocked = self._by_stock(standing, shaved)
+        if free.empty or not blocked:
+            return free
+        return joined_to(free - Region.of(blocked), self.start)
+
+    def _tier(self, standing: Standing, near: Box | None, shaved: bool) -> Places:
+        if self.mover.on_axis:
+            blocked = [*self._by_part(shaved).rings(), *self._by_stock(standing, shaved)]
+            span = reachable_span(blocked, self.window, self.mover.from_high)
+            return line_places([span] if span else [], self._along())
+        useful = box(*self._useful(near))
+        return Places(self._reachable(standing, shaved) & useful, nothing())
+
+    def _useful(self, near: Box | None) -> Box:
+        """Where its point can be when the cutting outline meets the envelope, or a box."""
+        ground = self.ground
+        z0, r0, z1, r1 = near or (0.0, 0.0, ground.length, ground.radius)
+        c0, d0, c1, d1 = self.mover.cutting_box
+        (low, down), (high, up) = self.window[0].tolist(), self.window[2].tolist()
+        return (
+            max(low, z0 - c1 - _EDGE_MM),
+            max(down, r0 - d1 - _EDGE_MM),
+            min(high, z1 - c0 + _EDGE_MM),
+            min(up, r1 - d0 + _EDGE_MM),
+        )
+
+    def _along(self) -> Span:
+        z0, _, z1, _ = self._useful(None)
+        return z0, z1
+
+    def _frame(self) -> Region:
+        margin = 1.0 + self.ground.radius
+        return box(-margin, 0.0, self.ground.length + margin, self.ground.radius + margin)
+
+    # ------------------------------------------------------------- on the axis
+
+    def _contact(self) -> float:
+        """Where, coming along the axis, it touches the part or what is added to it."""
+        mover, ground = self.mover, self.ground
+        key = ("contact", mover.key)
+        if key not in ground.memory:
+            ground.memory[key] = self._stop(*ground.part.edges(shaved=True))
+        stop = cast(float, ground.memory[key])
+        if ground.added is None:
+            return stop
+        other = self._stop(*ground.added.edges(shaved=True))
+        return max(stop, other) if mover.from_high else min(stop, other)
+
+    def _stop(self, starts: Points, ends: Points) -> float:
+        mover = self.mover
+        stops = first_contacts(starts, ends, mover.cutting + mover.body, mover.from_high)
+        return float(stops.max() if mover.from_high else stops.min()) if len(stops) else 0.0
+
+    def _bored(self, stop: float) -> Region:
+        """What its cutting outline covers from far outside down to a stop."""
+        along = self._along()
+        low, high = (max(stop, along[0]), along[1])
+        if not self.mover.from_high:
+            low, high = along[0], min(stop, along[1])
+        if low >= high:
+            return nothing()
+        rings = [run_along(piece, low, high) for piece in self.mover.cutting]
+        return Region.of(rings) & self._frame()
+
+
+def _window(mover: Mover, ground: Ground) -> tuple[Points, Point]:
+    """Where the point may go, and where it starts from outside."""
+    length, radius = ground.length, ground.radius
+    z_low, r_low, z_high, r_high = ground.bounds
+    around = 2.0 * mover.reach + 0.25 * (length + radius) + 1.0
+    low, high = min(0.0, z_low) - around, max(length, z_high) + around
+    out = max(radius, r_high, -r_low) + around
+    inset = 0.5
+    if mover.access == "outer" and not mover.on_axis:
+        start = (0.5 * length, out - inset)
+    elif mover.from_high:
+        start = (high - inset, 0.0)
+    else:
+        start = (low + inset, 0.0)
+    return box_ring(low, -out, high, out), start
