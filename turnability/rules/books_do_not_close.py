@@ -16,7 +16,7 @@ AIM = 1e-6
 DOUBTED_FROM = 1e-4
 """As much as an edge break of 0.2 mm on one end of a pin of 20 by 40 mm: such a place may be
 missing. Below it no turned place can hide, and what real files showed (1e-6 to 4e-5 of the volume
-on eight parts of 50) was the width of the gaps between their own faces."""
+on nine parts of 50) was the width of the gaps between their own faces."""
 WRONG_FROM = 5e-3
 """As much as a whole groove or bore. Of the same parts the worst that were read rightly came to
 4e-4, and the one that was read wrongly to 0.97."""
