@@ -32,7 +32,9 @@ def name_of(case: object) -> str:
 def tools_of(example: Example, tmp_path: Path) -> tuple[Tool, ...]:
     file = tmp_path / "shop.toml"
     file.write_text(table_text(example.table))
-    return load_shop(file).tools
+    shop = load_shop(file)
+    assert not (shop.tools and shop.thread_tools)
+    return shop.tools or shop.thread_tools
 
 
 @pytest.mark.parametrize("kind", kinds().values(), ids=lambda k: k.NAME)

@@ -98,12 +98,18 @@ def _shop_of(data: bytes, what: str, stem: str) -> Shop:
         name=values["name"] or stem,
         sha256=file.sha256,
         inch=values["units"] == "inch",
-        tools=tuple(tool for _, tool in tools),
+        tools=tuple(tool for _, tool in tools if not cuts_threads(tool)),
         holdings=tuple(holding for _, holding in holdings),
         machines=tuple(machine for _, machine in machines),
         stock=tuple(stock),
         stock_policy=policy,
+        thread_tools=tuple(tool for _, tool in tools if cuts_threads(tool)),
     )
+
+
+def cuts_threads(tool: Tool) -> bool:
+    """Is it of a kind that cuts threads and nothing else?"""
+    return bool(getattr(kinds()[tool.kind], "THREADS", False))
 
 
 def _tools(table: Mapping[str, Any]) -> list[Tool]:

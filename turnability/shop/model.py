@@ -136,7 +136,12 @@ class StockPolicy:
 
 @dataclass(frozen=True, slots=True)
 class Shop:
-    """A whole shop file. Without holdings, machines and stock only reach is judged."""
+    """A whole shop file. Without holdings, machines and stock only reach is judged.
+
+    `thread_tools` (taps, dies, threading inserts) cut threads alone. They are kept apart from the
+    `tools` that make surfaces, for a profile has a thread's crests only, and reach must not take
+    them for drills or turning tools.
+    """
 
     name: str
     sha256: str
@@ -146,3 +151,4 @@ class Shop:
     machines: tuple[Machine, ...] = ()
     stock: tuple[StockSize, ...] = ()
     stock_policy: StockPolicy | None = None
+    thread_tools: tuple[Tool, ...] = ()

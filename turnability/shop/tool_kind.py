@@ -22,7 +22,11 @@ class Example:
 
 
 class ToolKind(Protocol):
-    """A module of `tools/`. It may have `expand(table) -> list of tables` for sets."""
+    """A module of `tools/`.
+
+    It may have `expand(table) -> list of tables` for sets, and `THREADS = True` where its tools
+    cut threads alone.
+    """
 
     NAME: str
     """What `kind = "..."` says in the shop file."""

@@ -1,0 +1,86 @@
+"""Reamers: they widen a drilled hole by a few tenths and cut at their sides alone."""
+
+from __future__ import annotations
+
+from turnability.shop.books import practice, weight
+from turnability.shop.model import Outlines, Relaxation, Tool
+from turnability.shop.rings import box
+from turnability.shop.tool_kind import Example
+from turnability.toml_file.keys import Checked, Fault, Key
+
+NAME = "reamer"
+KEYS = (
+    Key("diameter_mm", "length", "the reamer's diameter"),
+    Key("diameters_mm", "lengths", "a whole set: one reamer of each diameter"),
+    Key("cutting_length_mm", "length", "length of the flutes", required=True),
+    Key("allowance_mm", "length", "the most it takes off, on diameter"),
+    Key("chuck_diameter_mm", "length", "outside of what holds the reamer"),
+)
+_GOOD = {"kind": NAME, "diameter_mm": 10.0, "cutting_length_mm": 38.0}
+EXAMPLES = (
+    Example(_GOOD),
+    Example(_GOOD | {"allowance_mm": 0.1, "chuck_diameter_mm": 30.0}),
+    Example({"kind": NAME, "diameters_mm": [6.0, 8.0, 12.0], "cutting_length_mm": 26.0}),
+    Example({"kind": NAME, "diameter_in": 0.5, "cutting_length_in": 1.5}),
+    Example({"kind": NAME, "cutting_length_mm": 38.0}, "no diameter_mm"),
+    Example({"kind": NAME, "diameter_mm": 10.0}, "no cutting_length_mm"),
+    Example(_GOOD | {"diameters_mm": [6.0]}, "beside diameter_mm"),
+    Example(_GOOD | {"allowance_mm": 10.0}, "as much as the reamer"),
+)
+_LONG_MM = 2000.0
+
+
+def expand(table: Checked) -> list[Checked]:
+    """One table for each diameter of a set. Raises Fault."""
+    if table["diameters_mm"] is None:
+        return [table]
+    if table["diameter_mm"] is not None:
+        raise Fault("diameters_mm", "is given beside diameter_mm", "Keep one of the two")
+    made = []
+    for diameter in table["diameters_mm"]:
+        name = f"{table['name'] or NAME} {table.size('diameters_mm', diameter)}"
+        each = table.but(diameters_mm=None, diameter_mm=diameter, name=name)
+        if "diameters_mm" in table.in_inches:
+            each.in_inches |= {"diameter_mm"}
+        made.append(each)
+    return made
+
+
+def tool_from(table: Checked) -> Tool:
+    """One reamer; it enters only where a hole within its allowance stands. Raises Fault."""
+    d, length = table["diameter_mm"], table["cutting_length_mm"]
+    if d is None:
+        raise Fault(None, "has no diameter_mm", "Add it, or diameters_mm for a set")
+    allowance = table["allowance_mm"] or practice("reamer_allowance").value
+    if allowance >= d:
+        told = ("is ", allowance, ": as much as the reamer of ", d)
+        raise Fault("allowance_mm", told, "Write what it takes off a drilled hole, such as 0.2 mm")
+    chuck = table["chuck_diameter_mm"] or max(practice("drill_chuck_diameter").value, d + 20.0)
+    held = length + d
+
+    def drawn(long: float) -> Outlines:
+        half, core = d / 2.0, (d - allowance) / 2.0
+        sides = (box(0.0, core, long, half), box(0.0, -half, long, -core))
+        shank = (box(long, -half - 0.05, held, half + 0.05),) if long < held else ()
+        block = (box(held, -chuck / 2.0, held + 400.0, chuck / 2.0),) if long < held else ()
+        return Outlines(sides, (box(0.0, -core, long, core), *shank, *block))
+
+    return Tool(
+        name=table["name"] or f"{NAME} {table.size('diameter_mm', d)}",
+        kind=NAME,
+        access="end",
+        on_axis=True,
+        hand="neutral",
+        outlines=drawn(length),
+        designation=f"reamer ⌀{table.size('diameter_mm', d)}",
+        weight=weight(NAME),
+        relaxations=(
+            Relaxation("drill-length", drawn(_LONG_MM), "usable_length_mm", length, "mm"),
+        ),
+        limits={
+            "diameter_mm": d,
+            "allowance_mm": allowance,
+            "least_hole_mm": d - allowance,
+            "usable_length_mm": length,
+        },
+    )
