@@ -249,3 +249,14 @@ def _told(text: str) -> ShopUnusable | None:
     except ShopUnusable as error:
         return error
     return None
+
+
+def test_what_the_starter_shop_shows_in_comments_is_sound() -> None:
+    """Its commented tables, uncommented, are a shop of their own, but for the bare outline's."""
+    text = starter_shop_text()
+    shown = text[text.index("more kinds, to be uncommented") : text.index("tools of one's own")]
+    lines = [line[2:] for line in shown.splitlines() if line.startswith(("# [[", "# "))]
+    tables = [line for line in lines if line.startswith("[[") or " = " in line.split("#")[0]]
+    shop = _shop_of("\n".join(tables).encode(), "shown.toml", "shown")
+    assert {tool.kind for tool in shop.tools} == {"end-grooving", "centre-drill", "reamer"}
+    assert {tool.kind for tool in shop.thread_tools} == {"tap", "threading"}

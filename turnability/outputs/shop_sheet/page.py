@@ -47,10 +47,10 @@ def page(shop: Shop, source: str) -> str:
         f"<header><h1>{_text(shop.name)}</h1>",
         f"<p>{_text(source)}: {len(tools)} tools. Lengths in {unit}, angles in degrees.</p>",
         _key(doubted),
-        "</header>",
+        "</header><main>",
         *(_section(kind, tools, shop.inch, numbers) for kind, tools in by_kind.items()),
         *_rest(shop),
-        f"<footer><p>{_CAUTION}</p><p>turnability {__version__}</p></footer>",
+        f"</main><footer><p>{_CAUTION}</p><p>turnability {__version__}</p></footer>",
     ]
     return (
         '<!DOCTYPE html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n'

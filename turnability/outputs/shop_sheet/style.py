@@ -27,6 +27,8 @@ body {{
 }}
 h1 {{ font-size: 26px; margin: 0 0 2px; }}
 h2 {{ font-size: 19px; margin: 34px 0 6px; padding-top: 12px; border-top: 1px solid var(--line); }}
+main {{ display: flex; flex-wrap: wrap; gap: 0 44px; }}
+section {{ flex: 0 1 auto; min-width: 0; }}
 h2 small {{ font-size: 13px; font-weight: normal; color: var(--faint); margin-left: 6px; }}
 h3 {{ font-size: 14px; margin: 0 0 6px; overflow-wrap: anywhere; }}
 p {{ margin: 2px 0; }}
