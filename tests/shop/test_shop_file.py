@@ -119,7 +119,7 @@ def test_both_faults_of_one_tool_are_told(tmp_path: Path, text: str, lines: list
         (b"   \n\n", "is empty"),
         (b'name = "x"\n', "no tool is given"),
         (b"name = 'x'\nb = '\xff\xfe'\n", "line 2: is not UTF-8"),
-        (b"\x00\x01", 'line 1: "\ufffd\ufffd" is neither a key with its value nor a heading'),
+        (b"\x00\x01", 'line 1: "??" is neither a key with its value nor a heading'),
         (b"a = " + b"[" * 5000, "line 1: top of the file, key a, opens a list"),
         (b"a = " + b"[" * 5000 + b"]" * 5000, "nested too deeply"),
         (b"a = " + b"9" * 5000, "line 1: top of the file, key a"),

@@ -10,7 +10,7 @@ from dataclasses import dataclass, field
 from pathlib import Path as FilePath
 from typing import Any, TypeVar
 
-from turnability.errors import TurnabilityError
+from turnability.errors import TurnabilityError, printable
 from turnability.toml_file.broken import Broken, mend
 from turnability.toml_file.keys import Checked, Fault, Faults, Key, check, told
 from turnability.toml_file.lines import Path, key_lines, line_of
@@ -37,7 +37,7 @@ class Found:
     def said(self) -> tuple[str, str]:
         """Cause, with what it is the cause of, and way out."""
         cause = f"{self.subject()} {told(self.fault.cause)}".strip()
-        return _printable(cause), _printable(told(self.fault.remedy))
+        return printable(cause), printable(told(self.fault.remedy))
 
 
 @dataclass(slots=True)
@@ -205,11 +205,6 @@ def _place(raw: Mapping[str, Any], broken: Broken) -> str:
     if isinstance(entries, list) and index and int(index[0]) < len(entries):
         return where_of(broken.table, entries[int(index[0])])
     return str(name)
-
-
-def _printable(text: str) -> str:
-    """What a file holds, without what would steer a terminal."""
-    return "".join(letter if letter.isprintable() else "\ufffd" for letter in text)
 
 
 def where_of(path: Path, table: Mapping[str, Any]) -> str:
