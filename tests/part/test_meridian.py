@@ -144,9 +144,9 @@ CUTS = {
     "bolt circle": (TUBE, axial_holes(9.5, 6, 1.5), ["bolt-circle"]),
     "two opposite holes": (TUBE, axial_holes(9.5, 2, 1.5), ["bolt-circle"]),
     "one axial hole": (TUBE, axial_holes(9.5, 1, 1.5), ["hole"]),
-    "flat": (PIN, cut_box(8, 40, 40, (36, 0, 27)), ["other"]),
-    "keyway": (PIN, cut_box(10, 3, 4, (33, 0, 8)), ["other"]),
-    "slot across the end": (PIN, cut_box(6, 40, 3, (40, 0, 0)), ["other"]),
+    "flat": (PIN, cut_box(8, 40, 40, (36, 0, 27)), ["flat"]),
+    "keyway": (PIN, cut_box(10, 3, 4, (33, 0, 8)), ["keyway"]),
+    "slot across the end": (PIN, cut_box(6, 40, 3, (40, 0, 0)), ["slot"]),
     "cross hole through tube": (TUBE, cross_hole(2.0, 10), ["hole"]),
     "cross hole through solid": (PIN, cross_hole(2.0, 33), ["hole"]),
 }

@@ -143,7 +143,11 @@ class Profile:
 
 @dataclass(frozen=True, slots=True)
 class Departure:
-    """A place where the solid lacks material that its turned body has."""
+    """A place where the solid lacks material that its turned body has.
+
+    Where several run into each other their volume is known only together: the largest has it, and
+    the others name that one in `parameters["volume_counted_in"]` and have none of their own.
+    """
 
     id: str
     kind: DepartureKind
@@ -151,6 +155,11 @@ class Departure:
     volume_mm3: float | None
     z_mm: tuple[float, float]
     parameters: Mapping[str, Parameter] = field(default_factory=dict)
+
+    @property
+    def counted_elsewhere(self) -> bool:
+        """Whether its volume is part of another departure's."""
+        return self.volume_mm3 is None and "volume_counted_in" in self.parameters
 
 
 @dataclass(frozen=True, slots=True)

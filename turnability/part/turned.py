@@ -98,7 +98,7 @@ def part_of(
         return replace(nothing, symmetry=symmetry, profile_s=profile_s)
     departures = _departures(solid, faces, edges, body, profile, z_low)
     threads = find_threads(faces, edges, body.turned_faces, z_low)
-    volumes = [departure.volume_mm3 for departure in departures]
+    volumes = [d.volume_mm3 for d in departures if not d.counted_elsewhere]
     known = [v for v in volumes if v is not None]
     profile = replace(
         profile,
@@ -223,7 +223,7 @@ def _remarks(
             f"their faces by up to {_widest_edge_gap(faces) * 1e3:.2g} µm"
         )
     elif error is None:
-        unknown = [d.id for d in departures if d.volume_mm3 is None]
+        unknown = [d.id for d in departures if d.volume_mm3 is None and not d.counted_elsewhere]
         found.append(
             f"the volume of {', '.join(unknown)} could not be had from its own faces; turned body "
             f"and solid differ by {_missing(profile):.1%}"

@@ -10,16 +10,20 @@ from OCP.TopoDS import TopoDS_Edge, TopoDS_Shape
 
 from turnability.half_plane.curves import Curve, Ring
 from turnability.part.departures.books import Account, close_books
+from turnability.part.departures.cut import Claim, Cut, area, r_range, z_range
 from turnability.part.departures.groups import make_group
-from turnability.part.departures.holes import Hole, bolt_circles, evenly_spaced, hole_of, same_line
+from turnability.part.departures.naming import name_cuts
+from turnability.part.departures.walls import wall_of, walls_of
 from turnability.part.kernel_faces import KernelFace
-from turnability.part.model import Departure, DepartureKind, Parameter
+from turnability.part.model import Departure, Parameter
+
+_Edges = Sequence[tuple[TopoDS_Edge, tuple[int, ...]]]
 
 
 def find_departures(
     solid: TopoDS_Shape,
     faces: Sequence[KernelFace],
-    edges: Sequence[tuple[TopoDS_Edge, tuple[int, ...]]],
+    edges: _Edges,
     on_body: Collection[int],
     turned: Collection[int],
     turned_curves: Sequence[Curve],
@@ -31,6 +35,8 @@ def find_departures(
     `turned`: all turned faces; `on_body`: those of them that bound the turned body; all other
     faces are departures' faces.
     `body`: the meridian's rings in the axis frame, whose z = `z_low_mm` is the part's low end.
+    Where the books know the volume of several departures only together, the largest of them has it
+    and the others say `volume_counted_in` which one that is.
     """
     off_body = [face for face in faces if face.index not in on_body]
     kinds = {face.index: face.kind for face in faces if face.index in on_body}
@@ -39,97 +45,88 @@ def find_departures(
         for members in _joined(off_body, edges)
     ]
     accounts = close_books(solid, groups, turned_curves, body)
-    holes = {
-        i: hole
-        for i, account in enumerate(accounts)
-        if len(account.groups) == 1
-        for hole in [hole_of(account.groups[0])]
-        if hole is not None
+    claims = name_cuts(_cuts(accounts, faces, edges, on_body))
+    return _departures(sorted(claims, key=_place), accounts, z_low_mm)
+
+
+def _cuts(
+    accounts: Sequence[Account],
+    faces: Sequence[KernelFace],
+    edges: _Edges,
+    on_body: Collection[int],
+) -> list[Cut]:
+    """One cut for each group of the accounts; an account is known by its place."""
+    beside: dict[int, set[int]] = defaultdict(set)
+    for _, owners in edges:
+        for i in owners:
+            beside[i].update(k for k in owners if k != i)
+    neighbours = {i: frozenset(others) for i, others in beside.items()}
+    touched = {
+        k
+        for account in accounts
+        for group in account.groups
+        for face in group.faces
+        for k in neighbours.get(face.index, ())
     }
-    made = _merged(accounts, holes)
-    made.sort(key=lambda m: (round(m[2][0], 6), round(m[2][1], 6), m[1]))
-    return tuple(
-        Departure(
-            f"D{n}",
-            kind,
-            indices,
-            volume,
-            (z[0] - z_low_mm, z[1] - z_low_mm),
-            parameters,
-        )
-        for n, (kind, indices, z, volume, parameters) in enumerate(made, 1)
-    )
+    rims = {f.index: wall_of(f) for f in faces if f.index in touched and f.index in on_body}
+    return [
+        Cut(number, walls_of(group.faces), neighbours, rims)
+        for number, account in enumerate(accounts)
+        for group in account.groups
+    ]
 
 
-_Made = tuple[
-    DepartureKind, tuple[int, ...], tuple[float, float], float | None, dict[str, Parameter]
-]
+def _place(claim: Claim) -> tuple[float, float, int]:
+    first = min(i for wall in claim.walls for i in wall.indices)
+    low, high = z_range(claim.walls)
+    return (round(low, 6), round(high, 6), first)
 
 
-def _merged(accounts: Sequence[Account], holes: dict[int, Hole]) -> list[_Made]:
-    """Bolt circles and cross holes as one departure each, all else as it stands."""
-    done: set[int] = set()
-    made: list[_Made] = []
-    for circle in bolt_circles(list(holes.items())):
-        members = [holes[i] for i in circle]
-        done.update(circle)
+def _departures(
+    claims: Sequence[Claim], accounts: Sequence[Account], z_low_mm: float
+) -> tuple[Departure, ...]:
+    """Number the claims and share the books' volumes out among them."""
+    account_of = {
+        face.index: number
+        for number, account in enumerate(accounts)
+        for group in account.groups
+        for face in group.faces
+    }
+    indices = [tuple(sorted(i for w in claim.walls for i in w.indices)) for claim in claims]
+    keeper: dict[int, tuple[float, int]] = {}
+    for n, claim in enumerate(claims):
+        for number in {account_of[i] for i in indices[n]}:
+            keeper[number] = max(keeper.get(number, (0.0, n)), (area(claim.walls), n))
+    made = []
+    for n, claim in enumerate(claims):
+        own = sorted({account_of[i] for i in indices[n]})
+        kept = [accounts[number] for number in own if keeper[number][1] == n]
+        low, high = z_range(claim.walls)
+        parameters: dict[str, Parameter] = {**claim.parameters, "r_mm": r_range(claim.walls)}
+        elsewhere = sorted({keeper[number][1] for number in own} - {n})
+        if elsewhere:
+            key = "volume_partly_counted_in" if kept else "volume_counted_in"
+            parameters[key] = ", ".join(f"D{k + 1}" for k in elsewhere)
         made.append(
-            _make(
-                "bolt-circle",
-                [accounts[i] for i in circle],
-                {
-                    "count": len(circle),
-                    "circle_diameter_mm": 2.0 * members[0].offset_mm,
-                    "hole_diameter_mm": members[0].diameter_mm,
-                    "even": evenly_spaced(members),
-                },
+            Departure(
+                f"D{n + 1}",
+                claim.kind,
+                indices[n],
+                _volume(kept),
+                (low - z_low_mm, high - z_low_mm),
+                parameters,
             )
         )
-    for i, account in enumerate(accounts):
-        if i in done:
-            continue
-        done.add(i)
-        hole = holes.get(i)
-        if hole is None:
-            made.append(_make("other", [account], {}))
-            continue
-        across = [
-            j
-            for j, other in holes.items()
-            if j not in done
-            and hole.heading != "axial"
-            and abs(other.diameter_mm - hole.diameter_mm) < 1e-3
-            and same_line(hole, other)
-        ]
-        done.update(across)
-        if hole.heading == "axial" and hole.widest_mm > 2.0 * hole.offset_mm > 2e-3:
-            made.append(_make("eccentric", [account], {"offset_mm": hole.offset_mm}))
-            continue
-        parameters: dict[str, Parameter] = {
-            "diameter_mm": hole.diameter_mm,
-            "direction": hole.heading,
-            "offset_mm": hole.offset_mm,
-            "walls": 1 + len(across),
-        }
-        if hole.widest_mm > hole.diameter_mm + 1e-3:
-            parameters["widest_diameter_mm"] = hole.widest_mm
-        made.append(_make("hole", [account, *(accounts[j] for j in across)], parameters))
-    return made
+    return tuple(made)
 
 
-def _make(
-    kind: DepartureKind, accounts: Sequence[Account], parameters: dict[str, Parameter]
-) -> _Made:
-    groups = [group for account in accounts for group in account.groups]
-    indices = tuple(sorted(i for group in groups for i in group.indices))
-    z = (min(g.z_mm[0] for g in groups), max(g.z_mm[1] for g in groups))
-    r = (min(g.r_mm[0] for g in groups), max(g.r_mm[1] for g in groups))
-    volumes = [account.volume_mm3 for account in accounts]
-    known = [v for v in volumes if v is not None]
+def _volume(accounts: Sequence[Account]) -> float | None:
+    """Sum of the accounts' volumes; None where one is unknown, or there is none."""
+    known = [account.volume_mm3 for account in accounts if account.volume_mm3 is not None]
+    total = math.fsum(known)
     # less than nothing: the faces wind round the axis in a way that was not seen
-    sane = len(known) == len(volumes) and math.fsum(known) >= 0.0
-    volume = math.fsum(known) if sane else None
-    return kind, indices, z, volume, {**parameters, "r_mm": r}
+    whole = bool(known) and len(known) == len(accounts)
+    return total if whole and total >= 0.0 else None
 
 
 def _rims(

@@ -1,10 +1,8 @@
-"""Round holes among the departures, and which of them lie on a bolt circle."""
+"""Which groups of faces are round holes, as the books ask: hollow all round one axis."""
 
 from __future__ import annotations
 
-import itertools
 import math
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 from turnability.part.departures.groups import Group
@@ -97,35 +95,3 @@ def _cross(a: Vector, b: Vector) -> float:
     return math.hypot(
         a[1] * b[2] - a[2] * b[1], a[2] * b[0] - a[0] * b[2], a[0] * b[1] - a[1] * b[0]
     )
-
-
-def same_line(a: Hole, b: Hole) -> bool:
-    """Whether two holes run along one line (a cross hole through both walls)."""
-    away = (b.point[0] - a.point[0], b.point[1] - a.point[1], b.point[2] - a.point[2])
-    return _cross(a.direction, b.direction) <= _SAME_DIRECTION and _cross(away, a.direction) <= (
-        _SAME_MM
-    )
-
-
-def bolt_circles(holes: Sequence[tuple[int, Hole]]) -> list[list[int]]:
-    """Keys of axial holes alike on one circle about the axis: three or more, or two opposite."""
-    alike: dict[tuple[float, ...], list[tuple[int, Hole]]] = {}
-    for key, hole in holes:
-        if hole.heading == "axial" and hole.offset_mm > _SAME_MM:
-            sizes = (hole.diameter_mm, hole.widest_mm, hole.offset_mm, *hole.z_mm)
-            alike.setdefault(tuple(round(size, 2) for size in sizes), []).append((key, hole))
-    found = []
-    for group in alike.values():
-        turns = sorted(math.atan2(h.point[1], h.point[0]) % math.tau for _, h in group)
-        opposite = len(turns) == 2 and abs(turns[1] - turns[0] - math.pi) < 1e-3
-        if len(turns) >= 3 or opposite:
-            found.append([key for key, _ in group])
-    return found
-
-
-def evenly_spaced(holes: Sequence[Hole]) -> bool:
-    """Whether holes on a bolt circle stand at equal angles."""
-    turns = sorted(math.atan2(h.point[1], h.point[0]) % math.tau for h in holes)
-    steps = [b - a for a, b in itertools.pairwise(turns)]
-    steps.append(turns[0] + math.tau - turns[-1])
-    return max(steps) - min(steps) < 1e-3

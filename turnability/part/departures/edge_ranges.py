@@ -1,0 +1,112 @@
+"""How far an edge reaches: along a direction, and from the part's axis. Exact, not sampled.
+
+Lines, circles and ellipses have closed forms; on other curves each extreme that samples bracket
+is narrowed down.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+
+from OCP.BRepAdaptor import BRepAdaptor_Curve
+from OCP.GeomAbs import GeomAbs_CurveType
+from OCP.gp import gp_Dir, gp_Pnt
+from OCP.TopoDS import TopoDS_Edge
+
+from turnability.part.model import Vector
+
+Range = tuple[float, float]
+
+_SAMPLES = 32
+_NARROWINGS = 45
+_GOLDEN = (math.sqrt(5.0) - 1.0) / 2.0
+
+
+def range_along(edge: TopoDS_Edge, direction: Vector) -> Range:
+    """Least and greatest p . direction over an edge, in mm for a unit direction."""
+    curve = BRepAdaptor_Curve(edge)
+    low, high = curve.FirstParameter(), curve.LastParameter()
+    ends = [_dot(curve.Value(low), direction), _dot(curve.Value(high), direction)]
+    kind = curve.GetType()
+    if kind == GeomAbs_CurveType.GeomAbs_Line:
+        return min(ends), max(ends)
+    if kind in (GeomAbs_CurveType.GeomAbs_Circle, GeomAbs_CurveType.GeomAbs_Ellipse):
+        round_ = kind == GeomAbs_CurveType.GeomAbs_Circle
+        conic = curve.Circle() if round_ else curve.Ellipse()
+        a = conic.Radius() if round_ else conic.MajorRadius()
+        b = conic.Radius() if round_ else conic.MinorRadius()
+        frame = conic.Position()
+        x, y = a * _dot(frame.XDirection(), direction), b * _dot(frame.YDirection(), direction)
+        turn = math.atan2(y, x)
+        for at, value in ((turn, math.hypot(x, y)), (turn + math.pi, -math.hypot(x, y))):
+            if (at - low) % math.tau <= high - low:
+                ends.append(_dot(frame.Location(), direction) + value)
+        return min(ends), max(ends)
+    return _narrowed(lambda t: _dot(curve.Value(t), direction), low, high)
+
+
+def range_from_axis(edge: TopoDS_Edge) -> Range:
+    """Least and greatest distance (mm) of an edge from the part's axis, which is z."""
+    curve = BRepAdaptor_Curve(edge)
+    low, high = curve.FirstParameter(), curve.LastParameter()
+
+    def r(t: float) -> float:
+        p = curve.Value(t)
+        return math.hypot(p.X(), p.Y())
+
+    kind = curve.GetType()
+    if kind == GeomAbs_CurveType.GeomAbs_Line:
+        p, d = curve.Line().Location(), curve.Line().Direction()
+        across = d.X() ** 2 + d.Y() ** 2
+        found = [r(low), r(high)]
+        if across > 1e-20:
+            foot = -(p.X() * d.X() + p.Y() * d.Y()) / across
+            if low < foot < high:
+                found.append(r(foot))
+        return min(found), max(found)
+    if kind == GeomAbs_CurveType.GeomAbs_Circle:
+        circle = curve.Circle()
+        c, d = circle.Location(), circle.Axis().Direction()
+        if math.hypot(d.X(), d.Y()) <= 1e-9:  # parallel to the turning plane
+            out = math.hypot(c.X(), c.Y())
+            found = [r(low), r(high)]
+            if out <= 1e-12:
+                return min(found), max(found)
+            frame = circle.Position()
+            radial = (c.X() / out, c.Y() / out, 0.0)
+            turn = math.atan2(_dot(frame.YDirection(), radial), _dot(frame.XDirection(), radial))
+            for at, value in ((turn, out + circle.Radius()), (turn + math.pi, None)):
+                if (at - low) % math.tau <= high - low:
+                    found.append(abs(out - circle.Radius()) if value is None else value)
+            return min(found), max(found)
+    return _narrowed(r, low, high)
+
+
+def _narrowed(f: Callable[[float], float], low: float, high: float) -> Range:
+    step = (high - low) / _SAMPLES
+    at = [low + step * i for i in range(_SAMPLES)] + [high]
+    values = [f(t) for t in at]
+    return _least(f, at, values), -_least(lambda t: -f(t), at, [-v for v in values])
+
+
+def _least(f: Callable[[float], float], at: list[float], values: list[float]) -> float:
+    """The least value about the least sample, narrowed down by golden sections."""
+    best = min(range(len(at)), key=values.__getitem__)
+    a, b = at[max(0, best - 1)], at[min(len(at) - 1, best + 1)]
+    c, d = b - _GOLDEN * (b - a), a + _GOLDEN * (b - a)
+    fc, fd = f(c), f(d)
+    for _ in range(_NARROWINGS):
+        if fc < fd:
+            b, d, fd = d, c, fc
+            c = b - _GOLDEN * (b - a)
+            fc = f(c)
+        else:
+            a, c, fc = c, d, fd
+            d = a + _GOLDEN * (b - a)
+            fd = f(d)
+    return min(values[best], fc, fd)
+
+
+def _dot(p: gp_Pnt | gp_Dir, d: Vector) -> float:
+    return float(p.X() * d[0] + p.Y() * d[1] + p.Z() * d[2])

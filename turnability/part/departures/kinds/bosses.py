@@ -1,0 +1,72 @@
+"""Round bosses on a circle, standing where a ring would be: the rest of it was cut away."""
+
+from __future__ import annotations
+
+import math
+from collections import defaultdict
+from collections.abc import Sequence
+from typing import Any
+
+from turnability.part.departures.cut import Claim, Cut, Example, same, z_range
+from turnability.part.departures.rings import evenly_spaced
+from turnability.part.departures.vectors import Z
+from turnability.part.departures.walls import Wall
+from turnability.part.model import DepartureKind
+
+KIND: DepartureKind = "other"
+FORM = "bosses"
+RANK = 25
+_WHOLE_TURN = math.tau - 1e-3
+
+
+def find(cuts: Sequence[Cut]) -> list[Claim]:
+    """Equal round bosses parallel to the axis that the ring between them was cut away from."""
+    accounts: dict[int, list[Wall]] = defaultdict(list)
+    for cut in cuts:
+        accounts[cut.account].extend(cut.walls)
+    claims = []
+    for walls in accounts.values():
+        pins = [
+            wall
+            for wall in walls
+            if wall.kind == "cylinder" and not wall.hollow and wall.is_along(Z)
+            if wall.turn >= _WHOLE_TURN and not wall.coaxial
+        ]
+        alike = all(
+            same(pin.radius_mm, pins[0].radius_mm) and same(_out(pin), _out(pins[0]))
+            for pin in pins
+        )
+        if len(pins) < 2 or not alike or _out(pins[0]) < pins[0].radius_mm:
+            continue
+        low, high = z_range(pins)
+        turns = [math.atan2(pin.point[1], pin.point[0]) for pin in pins]
+        claims.append(
+            Claim(
+                KIND,
+                tuple(walls),
+                {"form": FORM, "count": len(pins), "circle_diameter_mm": 2.0 * _out(pins[0]),
+                 "boss_diameter_mm": 2.0 * pins[0].radius_mm, "length_mm": high - low,
+                 "even": evenly_spaced(turns)},
+            )
+        )  # fmt: skip
+    return claims
+
+
+def _out(pin: Wall) -> float:
+    return math.hypot(pin.point[0], pin.point[1])
+
+
+def _disc(cq: Any) -> Any:
+    return cq.Workplane().circle(30.0).extrude(5.0)
+
+
+EXAMPLES = (
+    Example("holes are none", lambda cq: _disc(cq).faces(">Z").workplane()
+            .polarArray(20, 0, 360, 4).hole(6.0)),
+    Example(
+        "six pins on a disc",
+        lambda cq: _disc(cq).faces(">Z").workplane().polarArray(20, 0, 360, 6).circle(4.0)
+        .extrude(8.0),
+        ({"count": 6, "circle_diameter_mm": 40.0, "boss_diameter_mm": 8.0, "length_mm": 8.0},),
+    ),
+)  # fmt: skip
