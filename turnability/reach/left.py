@@ -23,6 +23,7 @@ BORDERS_MM = 0.01
 DRAWN_MM = 0.005
 HAIRLINE_MM = 1e-4
 _CUSP_MM = 0.2
+_MOST_SHOWN = 0.8
 _TOUCHED_MM = 2e-3
 _NO_WIDTH_MM = 1e-6
 
@@ -42,16 +43,16 @@ class LeftRegion:
 def left_regions(removal: Removal) -> tuple[LeftRegion, ...]:
     """The pieces that count, from low z to high.
 
-    What is nowhere thicker than what counts as touching, as beside the pole of a ball, is cut.
+    What is nowhere thicker than what counts as touching is cut: it lies beside the pole of a ball,
+    and joins what drills of several sizes leave of a taper.
     """
     ground, standing = removal.ground, removal.standing
+    half = 0.5 * TOUCH_MM
+    thick = (standing.kept | ground.hollows).grown(-half, "mitre").grown(half, "mitre")
     counted = [
         piece
-        for piece in (standing.kept | ground.hollows).without_slivers().components()
-        if not piece.grown(-0.5 * TOUCH_MM).empty
-        and (
-            standing.gone.empty or not (piece - _near(standing.gone, piece).grown(COUNTS_MM)).empty
-        )
+        for piece in thick.components()
+        if standing.gone.empty or not (piece - _near(standing.gone, piece).grown(COUNTS_MM)).empty
     ]
     # an outline and its mirror image have one table of chords each
     movers = {id(work.asked): work.asked.mover for work in removal.works}.values()
@@ -137,6 +138,11 @@ def _measured(region: Region, ground: Ground, gone: Region, moved: MovedChords) 
     # hairlines between what two tools removed would hide one of the two as a hole
     clear = region.grown(-HAIRLINE_MM, "mitre").grown(HAIRLINE_MM, "mitre")
     simple = max(clear.simplified(DRAWN_MM).rings() or rings, key=ring_measure)
+    if ring_measure(simple) < _MOST_SHOWN * region.area:
+        # several pieces that slivers join: drawn as one, the slivers as wide as a line
+        envelope = box(0.0, 0.0, ground.length, ground.radius)
+        joined = (region.grown(2.0 * DRAWN_MM) & envelope).simplified(DRAWN_MM)
+        simple = max(joined.rings() or [simple], key=ring_measure)
     return LeftRegion(
         region=region,
         segments=bordering(region, ground),
