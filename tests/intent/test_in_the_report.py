@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+import math
 import shutil
 from dataclasses import replace
 from pathlib import Path
@@ -96,11 +97,17 @@ def walked(intent: Intent, part: Any = None) -> Report:
 
 
 def test_the_mass_of_another_material_is_unknown_not_the_shops() -> None:
-    report = walked(Intent(material="Ti-6Al-4V"))
+    report = walked(Intent(material="unheard-of 9"))
     assert report.stock is not None
     assert report.stock.choice is not None
     assert report.stock.choice.mass_kg is None
-    assert "density" in assumed(report)
+    assert {"density", "forces and speeds"} <= set(assumed(report))
+    titanium = walked(Intent(material="Ti-6Al-4V"))
+    assert titanium.stock is not None
+    assert titanium.stock.choice is not None
+    volume_mm3 = math.pi / 4.0 * 25.0**2 * titanium.stock.choice.length_mm
+    assert titanium.stock.choice.mass_kg == pytest.approx(volume_mm3 * 4.43e-6)  # handbooks
+    assert "density" in assumed(titanium)
     same = walked(Intent(material="Steel "))
     assert same.stock is not None
     assert same.stock.choice is not None

@@ -36,9 +36,12 @@ def walk(
     The changes that rules propose for errors are proven by a second walk where that can be done.
     Raises IntentUnusable where the intent names a place that the part does not have.
     """
-    if intent is not None:
+    from turnability.shop.material import with_material
+
+    if intent is None:
+        shop = with_material(shop, None, None)
+    else:
         from turnability.intent.settle import settled
-        from turnability.shop.material import with_material
 
         intent = settled(intent, part, shop.inch)
         shop = with_material(shop, intent.material, intent.density_kg_per_mm3)

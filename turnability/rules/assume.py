@@ -6,6 +6,8 @@ from collections.abc import Iterator
 
 from turnability.intent.model import Intent
 from turnability.rules.model import Assumption, View
+from turnability.shop.materials import DEFAULT as MATERIAL_DEFAULT
+from turnability.shop.materials import material_of
 from turnability.stock.choose import COMMON_POLICY
 from turnability.units import length_text
 
@@ -33,7 +35,7 @@ def _material(view: View, intent: Intent) -> Iterator[Assumption]:
         if policy is None or policy.material is None:
             yield Assumption(
                 "material",
-                "none; nothing that depends on it was judged",
+                f"{MATERIAL_DEFAULT}, for forces and speeds alone",
                 "neither the intent nor the shop file names one",
                 how,
             )
@@ -41,6 +43,7 @@ def _material(view: View, intent: Intent) -> Iterator[Assumption]:
             yield Assumption(
                 "material", policy.material, "it is the shop's stock; the intent names none", how
             )
+    yield from _from_the_table(view, intent, how)
     if view.stock is not None and (policy is None or policy.density_kg_per_mm3 is None):
         why = "without it a volume has no mass"
         if intent.material is not None:
@@ -58,6 +61,42 @@ def _material(view: View, intent: Intent) -> Iterator[Assumption]:
             "hardened stock asks for other tools and forces",
             _in_intent("condition"),
         )
+
+
+def _from_the_table(view: View, intent: Intent, how: str) -> Iterator[Assumption]:
+    """What stands in the table of materials for the one that is named."""
+    chosen = material_of(view.shop)
+    if chosen is None:
+        yield Assumption(
+            "forces and speeds",
+            "none; neither bending nor power was judged",
+            f"no table here holds {intent.material or _shops_own(view)}",
+            f"a standard's designation (1.4404, 6082-T6, 4140) as {how}",
+        )
+        return
+    material = chosen.material
+    if chosen.named is not None and chosen.stands_for:
+        yield Assumption(
+            "grade of material",
+            f"{material.name}, for forces and speeds, and for density where none is stated",
+            f'"{chosen.named}" is no one material',
+            f"a standard's designation as {how}",
+        )
+    policy = view.shop.stock_policy
+    taken = policy is not None and policy.density_kg_per_mm3 == material.density_kg_per_mm3
+    stated = intent.material is None or intent.density_kg_per_mm3 is not None
+    if taken and not stated and not chosen.stands_for:
+        yield Assumption(
+            "density",
+            f"{material.density.value:g} {material.density.unit}",
+            f"it is that of {material.name} by {material.density.source}",
+            _in_intent("density_kg_per_mm3"),
+        )
+
+
+def _shops_own(view: View) -> str:
+    policy = view.shop.stock_policy
+    return (policy.material if policy is not None else None) or "the shop's material"
 
 
 def _order(view: View, intent: Intent) -> Iterator[Assumption]:

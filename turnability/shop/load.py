@@ -10,16 +10,18 @@ from pathlib import Path as FilePath
 from typing import Any
 
 from turnability.errors import ShopUnusable
-from turnability.shop.model import Shop, StockPolicy, StockSize, Tool
+from turnability.shop.model import Rates, Shop, StockPolicy, StockSize, Tool
 from turnability.shop.tool_kind import COMMON, kinds
 from turnability.shop.workshop import (
     HOLDING_KEYS,
     MACHINE_KEYS,
     POLICY_KEYS,
+    RATE_KEYS,
     STOCK_KEYS,
     holding_from,
     machine_from,
     policy_from,
+    rates_from,
     stock_from,
 )
 from turnability.toml_file.keys import Fault, Faults, Key, check, nearest
@@ -32,6 +34,7 @@ _TOP = (
     Key("units", "choice", "what people read", default="mm", choices=("mm", "inch")),
 )
 _TABLES = ("tool", "holding", "machine", "stock")
+_SINGLE = ("stock_policy", "rates")
 
 
 class NoShop(ShopUnusable, TypeError):
@@ -69,7 +72,7 @@ def starter_shop_text() -> str:
 
 def _shop_of(data: bytes, what: str, stem: str) -> Shop:
     file = parse(data, what, _SORT, ShopUnusable, _TABLES)
-    top = {k: v for k, v in file.raw.items() if k not in (*_TABLES, "stock_policy")}
+    top = {k: v for k, v in file.raw.items() if k not in (*_TABLES, *_SINGLE)}
     values, faults = check(top, _TOP)
     file.report([_top_level(fault) for fault in faults], (), "top of the file")
     tools: list[tuple[Path, Tool]] = []
@@ -85,6 +88,7 @@ def _shop_of(data: bytes, what: str, stem: str) -> Shop:
     for _, sizes in file.each("stock", STOCK_KEYS, stock_from):
         stock += sizes
     policy = _policy(file)
+    rates = _rates(file)
     for group in (tools, holdings, machines):
         _same_names(file, [(path, entry.name) for path, entry in group])
     if not tools and not file.found:
@@ -104,6 +108,7 @@ def _shop_of(data: bytes, what: str, stem: str) -> Shop:
         stock=tuple(stock),
         stock_policy=policy,
         thread_tools=tuple(tool for _, tool in tools if cuts_threads(tool)),
+        rates=rates,
     )
 
 
@@ -159,6 +164,15 @@ def _policy(file: TomlFile) -> StockPolicy | None:
         return None
 
 
+def _rates(file: TomlFile) -> Rates | None:
+    table = file.table("rates")
+    if table is None:
+        return None
+    values, faults = check(table, RATE_KEYS)
+    file.report(faults, ("rates",), "rates")
+    return None if faults else rates_from(values)
+
+
 def _same_names(file: TomlFile, named: Sequence[tuple[Path, str]]) -> None:
     first: dict[str, Path] = {}
     for path, name in named:
@@ -185,5 +199,5 @@ def _taken(file: TomlFile, path: Path, name: str, by: Path) -> Fault:
 def _top_level(fault: Fault) -> Fault:
     if fault.key is None or fault.cause != "is no key here":
         return fault
-    names = (*_TABLES, "stock_policy", *(key.name for key in _TOP))
+    names = (*_TABLES, *_SINGLE, *(key.name for key in _TOP))
     return Fault(fault.key, "is no key or table of a shop file", nearest(fault.key, names))

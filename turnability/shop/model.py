@@ -93,6 +93,7 @@ class Holding:
     least_grip_per_diameter: float
     jaw_standoff_mm: float
     runout: Cited | None = None
+    max_rpm: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,13 +115,17 @@ class Machine:
 
 @dataclass(frozen=True, slots=True)
 class StockSize:
-    """One size the shop keeps or buys; `across_mm` is the outside, `inner_diameter_mm` a tube's."""
+    """One size the shop keeps or buys; `across_mm` is the outside, `inner_diameter_mm` a tube's.
+
+    `material` is None where the list does not say: then it is kept in every material.
+    """
 
     form: Literal["bar", "tube", "hex", "pipe"]
     name: str
     across_mm: float
     inner_diameter_mm: float | None = None
     source: str | None = None
+    material: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,6 +137,21 @@ class StockPolicy:
     parting_width_mm: float
     density_kg_per_mm3: float | None
     material: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class Rates:
+    """What work costs here, in `currency`; None where the shop file does not say.
+
+    `machine_per_hour` is the price of an hour at the lathe with whoever stands there,
+    `programming_per_hour` that of preparing the work, `material_per_kg` that of stock.
+    """
+
+    currency: str
+    machine_per_hour: float | None
+    programming_per_hour: float | None
+    material_per_kg: float | None
+    source: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -152,3 +172,4 @@ class Shop:
     stock: tuple[StockSize, ...] = ()
     stock_policy: StockPolicy | None = None
     thread_tools: tuple[Tool, ...] = ()
+    rates: Rates | None = None

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from turnability.cited import Cited
-from turnability.shop.model import Holding, Machine, StockPolicy, StockSize
+from turnability.shop.model import Holding, Machine, Rates, StockPolicy, StockSize
 from turnability.toml_file.keys import Checked, Fault, Key
 
 DENSITIES_KG_PER_MM3 = (1.0e-7, 2.3e-5)
@@ -43,6 +43,7 @@ HOLDING_KEYS = (
         least=0.0,
     ),
     Key("runout_mm", "length", "run-out of a part chucked again", least=0.0),
+    Key("max_rpm", "number", "highest speed engraved on the chuck", least=1.0),
     Key("source", "text", _SOURCE),
 )
 MACHINE_KEYS = (
@@ -70,6 +71,7 @@ STOCK_KEYS = (
     Key("name", "text", "what this stock is called"),
     Key("sizes_mm", "lengths", "diameters of bar, or hexagons across flats"),
     Key("tubes_mm", "pairs", "tubes and pipes, [[outside, inside], ...]"),
+    Key("material", "text", "what this stock is of; left out, it is kept in every material"),
     Key("source", "text", _SOURCE),
 )
 POLICY_KEYS = (
@@ -85,6 +87,13 @@ POLICY_KEYS = (
     Key("density_kg_per_mm3", "number", "density of the material: 7.85e-6 for steel"),
     Key("material", "text", "the material this shop turns when the part says none"),
     Key("source", "text", "where the allowance comes from"),
+)
+RATE_KEYS = (
+    Key("currency", "text", "what the prices are in", required=True),
+    Key("machine_per_hour", "number", "an hour at the lathe, with whoever stands there", least=0.0),
+    Key("programming_per_hour", "number", "an hour of preparing the work", least=0.0),
+    Key("material_per_kg", "number", "a kilogram of stock", least=0.0),
+    Key("source", "text", _SOURCE),
 )
 
 
@@ -102,6 +111,7 @@ def holding_from(table: Mapping[str, Any]) -> Holding:
         least_grip_per_diameter=table["least_grip_per_diameter"],
         jaw_standoff_mm=table["jaw_standoff_mm"],
         runout=None if runout is None else _stated(runout, "mm", table, "runout_mm"),
+        max_rpm=table["max_rpm"],
     )
 
 
@@ -131,8 +141,15 @@ def stock_from(table: Checked) -> list[StockSize]:
         named = f"{what} {table.size(key, outside)}"
         if inside is not None:
             named += f" × {table.size(key, inside)}"
-        found.append(StockSize(form, named, outside, inside, table["source"]))
+        found.append(
+            StockSize(form, named, outside, inside, table["source"], table["material"] or None)
+        )
     return found
+
+
+def rates_from(table: Mapping[str, Any]) -> Rates:
+    """What work costs here, from its checked table."""
+    return Rates(**table)
 
 
 def policy_from(table: Mapping[str, Any]) -> StockPolicy:
