@@ -9,9 +9,10 @@ from typing import Literal
 
 from turnability.features import limits
 from turnability.features.hollows import Hollow, find_hollows
+from turnability.features.model import ThreadStatement
 from turnability.features.sides import Finish, Side, sharpened
 from turnability.half_plane.curves import Arc, Curve, Line, Spline
-from turnability.part.model import HelicalThread, Loop, Profile, Segment
+from turnability.part.model import Departure, HelicalThread, Loop, Profile, Segment
 
 Facing = Literal["low", "high"]
 
@@ -23,7 +24,9 @@ class Chain:
     `sides` run from the innermost point of the low end through the bores, the high end and the
     outside back to the low end. `outside`, `inside` hold the hollows seen from r = infinity and
     from the axis, `from_high`, `from_low` those seen from either end. `taken`: segments that
-    recognisers of a lower rank own already. `threads`: those modelled in the solid.
+    recognisers of a lower rank own already. `segments`: the outline as it is, from the low end's
+    innermost point. `threads`: those modelled in the solid; `statements`: those that are stated;
+    `departures`: where the solid lacks material all round or in places.
     """
 
     length_mm: float
@@ -35,7 +38,10 @@ class Chain:
     from_low: tuple[Hollow, ...]
     cavities: tuple[Loop, ...]
     taken: frozenset[str] = frozenset()
+    segments: tuple[Segment, ...] = ()
     threads: tuple[HelicalThread, ...] = ()
+    statements: tuple[ThreadStatement, ...] = ()
+    departures: tuple[Departure, ...] = ()
 
     def zone(self, *zones: str) -> tuple[Side, ...]:
         """The sides of some zones, in running order."""
@@ -66,8 +72,13 @@ class Chain:
         )
 
 
-def read_chain(profile: Profile, threads: tuple[HelicalThread, ...] = ()) -> Chain:
-    """The chain of a profile's outline, with the solid's modelled threads."""
+def read_chain(
+    profile: Profile,
+    threads: tuple[HelicalThread, ...] = (),
+    statements: tuple[ThreadStatement, ...] = (),
+    departures: tuple[Departure, ...] = (),
+) -> Chain:
+    """The chain of a profile's outline, with what is known of the solid beside it."""
     sides, finishes = sharpened(profile.outline.segments)
     sides, high, low = _zoned(sides)
     through = sides[: _first_high(sides)]
@@ -80,7 +91,10 @@ def read_chain(profile: Profile, threads: tuple[HelicalThread, ...] = ()) -> Cha
         from_high=find_hollows(sides[:low], lambda p: p[0]),
         from_low=find_hollows([*sides[high:], *through], lambda p: -p[0]),
         cavities=profile.loops[1:],
+        segments=profile.outline.segments,
         threads=threads,
+        statements=statements,
+        departures=departures,
     )
 
 

@@ -8,9 +8,15 @@ from typing import Any, Literal
 
 from turnability.features.chain import spread
 from turnability.features.drawing import Drawing
-from turnability.features.model import Alternative, FeatureKind, StandardMatch
+from turnability.features.model import (
+    Alternative,
+    FeatureKind,
+    StandardMatch,
+    ThreadStatement,
+)
+from turnability.features.reliefs import Relief
 from turnability.features.sides import Finish
-from turnability.part.model import HelicalThread, Parameter
+from turnability.part.model import Departure, HelicalThread, Parameter
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,7 +27,7 @@ class Found:
     that lie in it or finish its corners; whichever feature owns them has this one as its parent
     (the smallest that holds them). `within`: a longer surface's segment that it is a part of,
     where it owns none itself. A bore that is threaded all along owns none either, and holds the
-    thread's.
+    thread's. `relief`: a hollow's shape beside a shoulder, for the standards.
     """
 
     kind: FeatureKind
@@ -34,6 +40,7 @@ class Found:
     matches: tuple[StandardMatch, ...] = ()
     alternative: Alternative | None = None
     within: str | None = None
+    relief: Relief | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,7 +48,8 @@ class Example:
     """A drawn profile and all that the recogniser should find of its kind in it.
 
     `expected`: one mapping per feature in the report's order, each naming some of `surface`,
-    `z_mm`, `diameter_mm`, `alternative` (its kind) and parameters with their values.
+    `z_mm`, `diameter_mm`, `alternative` (its kind), `matches` (designations) and parameters with
+    their values.
     """
 
     name: str
@@ -49,6 +57,8 @@ class Example:
     expected: tuple[Mapping[str, Any], ...] = ()
     cavities: tuple[Drawing, ...] = ()
     threads: tuple[HelicalThread, ...] = ()
+    statements: tuple[ThreadStatement, ...] = ()
+    departures: tuple[Departure, ...] = ()
 
 
 def finished(finish: Finish, size: Mapping[str, Parameter]) -> Found:

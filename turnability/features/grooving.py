@@ -10,7 +10,9 @@ from turnability.features import limits
 from turnability.features.chain import Chain
 from turnability.features.hollows import Hollow
 from turnability.features.model import Alternative
+from turnability.features.reliefs import Relief, relief_of
 from turnability.features.sides import Side, is_parallel, turn_deg
+from turnability.features.standards import thread_reliefs, undercuts
 from turnability.half_plane.curves import Arc
 from turnability.part.model import Parameter
 
@@ -19,13 +21,14 @@ from turnability.part.model import Parameter
 class Cut:
     """A hollow that was accepted: its own sides and floor without the hollows nested in it.
 
-    `floor` is a height as the hollow's finder sees it.
+    `floor` is a height as the hollow's finder sees it; `relief` its shape beside a shoulder.
     """
 
     hollow: Hollow
     own: tuple[Side, ...]
     nested: tuple[Hollow, ...]
     floor: float
+    relief: Relief | None = None
 
     @property
     def depth_mm(self) -> float:
@@ -44,35 +47,54 @@ def widest_groove_mm(depth_mm: float) -> float:
     return max(limits.GROOVE_WIDTH.value, limits.GROOVE_WIDTH_PER_DEPTH.value * depth_mm)
 
 
-def cut(hollow: Hollow, accepted: Sequence[Cut]) -> Cut:
-    """A hollow less what is nested in it."""
+def cut(chain: Chain, hollow: Hollow, accepted: Sequence[Cut]) -> Cut:
+    """A hollow less what is nested in it, with the ramp of a face that is relieved too."""
     nested = tuple(other.hollow for other in accepted if other.hollow.within(hollow))
     theirs = {id(side) for other in accepted if other.hollow in nested for side in other.own}
     own = tuple(side for side in hollow.own if id(side) not in theirs)
-    return Cut(hollow, own, nested, hollow.floor(nested))
+    relief = relief_of(hollow, chain.sides, chain.finishes)
+    if relief is not None and relief.face is not None:
+        if any(undercuts.fitting(relief)):
+            own = (*own, *(() if relief.face in own else (relief.face,)))
+        else:
+            relief = None
+    return Cut(hollow, own, nested, hollow.floor(nested), relief)
 
 
-def grooves(hollows: Sequence[Hollow]) -> list[Cut]:
-    """The hollows that a blade plunges, smallest first."""
+def is_standard(chain: Chain, hollow: Hollow) -> bool:
+    """An undercut or a thread relief as a standard draws it: a groove, whatever its ramp."""
+    relief = relief_of(hollow, chain.sides, chain.finishes)
+    if relief is None:
+        return False
+    level, bottom = 2.0 * hollow.level, 2.0 * hollow.bottom
+    return any(undercuts.fitting(relief)) or any(
+        thread_reliefs.fitting(relief, "outer", level, bottom)
+    )
+
+
+def grooves(chain: Chain, hollows: Sequence[Hollow]) -> list[Cut]:
+    """The hollows that a blade plunges, smallest first, and those that a standard has so."""
     accepted: list[Cut] = []
     for hollow in hollows:
-        if not is_steep(hollow):
+        standard = hollows is chain.outside and is_standard(chain, hollow)
+        if not standard and not is_steep(hollow):
             continue
-        candidate = cut(hollow, accepted)
+        candidate = cut(chain, hollow, accepted)
         if not any(side.segment for side in candidate.own):
             continue
-        if hollow.width_mm <= widest_groove_mm(candidate.depth_mm) + limits.SAME_MM:
+        if standard or (hollow.width_mm <= widest_groove_mm(candidate.depth_mm) + limits.SAME_MM):
             accepted.append(candidate)
     return accepted
 
 
-def recesses(hollows: Sequence[Hollow]) -> list[Cut]:
+def recesses(chain: Chain) -> list[Cut]:
     """The hollows of the inside that nothing encloses, and those sunk into their floors."""
     accepted: list[Cut] = []
+    hollows = chain.inside
     for hollow in hollows:
         outermost = not any(hollow.within(other) for other in hollows)
         if outermost or (is_steep(hollow) and any(hollow.ledges)):
-            candidate = cut(hollow, accepted)
+            candidate = cut(chain, hollow, accepted)
             if any(side.segment and side.surface != "axis" for side in candidate.own):
                 accepted.append(candidate)
     return accepted
@@ -117,12 +139,18 @@ def near_neck(groove: Cut) -> Alternative | None:
 def measures(chain: Chain, groove: Cut, reverse: bool) -> dict[str, Parameter]:
     """Width, depth, floor radius, wall angles; `reverse` where the chain runs from high to low."""
     first, last = groove.hollow.slopes_deg
-    return {
+    measured: dict[str, Parameter] = {
         "width_mm": groove.hollow.width_mm,
         "depth_mm": groove.depth_mm,
         "floor_radius_mm": floor_radius_mm(chain, groove),
         "wall_angles_deg": (last, first) if reverse else (first, last),
     }
+    if groove.relief is not None:
+        measured["at_shoulder"] = groove.relief.shoulder
+        if groove.relief.face is not None:
+            measured["length_mm"] = groove.relief.length_mm
+            measured["face_depth_mm"] = groove.relief.face_mm
+    return measured
 
 
 def floor_radius_mm(chain: Chain, groove: Cut) -> float | None:

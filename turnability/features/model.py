@@ -45,6 +45,15 @@ class Alternative:
 
 
 @dataclass(frozen=True, slots=True)
+class ThreadStatement:
+    """A thread that the design ("intent") or the file itself ("file") states on some segments."""
+
+    segments: tuple[str, ...]
+    designation: str
+    by: Literal["intent", "file"]
+
+
+@dataclass(frozen=True, slots=True)
 class Feature:
     """One place of the profile by its trade name; parameters as the report contract names them."""
 

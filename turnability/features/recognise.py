@@ -11,8 +11,9 @@ from functools import cache
 from turnability.features import recognisers
 from turnability.features.chain import Chain, read_chain
 from turnability.features.found import Example, Found
-from turnability.features.model import Feature, FeatureKind
-from turnability.part.model import HelicalThread, Profile
+from turnability.features.matching import matched
+from turnability.features.model import Feature, FeatureKind, ThreadStatement
+from turnability.part.model import Departure, HelicalThread, Profile
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,17 +39,23 @@ def all_recognisers() -> tuple[Recogniser, ...]:
     return tuple(sorted(found, key=lambda recogniser: (recogniser.rank, recogniser.name)))
 
 
-def recognise(profile: Profile, threads: tuple[HelicalThread, ...] = ()) -> tuple[Feature, ...]:
+def recognise(
+    profile: Profile,
+    threads: tuple[HelicalThread, ...] = (),
+    statements: tuple[ThreadStatement, ...] = (),
+    departures: tuple[Departure, ...] = (),
+) -> tuple[Feature, ...]:
     """All features of a profile, numbered F1, F2... by z, then by diameter.
 
     Every segment but those on the axis is in the `segments` of exactly one feature. A hollow
     (groove, recess) has its walls and floor; the finishes of its corners, lips included, and the
     hollows nested in it are features of their own that name it as parent, as a bore's floor, drill
     point and recesses name the bore. `threads` are those modelled in the solid; one that is cut
-    into a longer surface owns no segment and names that surface's feature as parent. Lengths in
-    mm, angles in degrees.
+    into a longer surface owns no segment and names that surface's feature as parent. `statements`
+    are threads that intent or file state, `departures` tell of knurls. Lengths in mm, angles in
+    degrees.
     """
-    chain = read_chain(profile, threads)
+    chain = read_chain(profile, threads, statements, departures)
     found: list[Found] = []
     for recogniser in all_recognisers():
         for one in recogniser.find(chain):
@@ -57,7 +64,7 @@ def recognise(profile: Profile, threads: tuple[HelicalThread, ...] = ()) -> tupl
                 continue
             chain = replace(chain, taken=chain.taken | set(owns))
             found.append(replace(one, owns=owns))
-    return _numbered(profile, found)
+    return _numbered(profile, matched(chain, found))
 
 
 def _numbered(profile: Profile, found: Sequence[Found]) -> tuple[Feature, ...]:

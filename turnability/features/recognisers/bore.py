@@ -66,7 +66,7 @@ def _filled(chain: Chain) -> list[_Link]:
     """The bores' sides in running order (low to high), each outermost recess one link."""
     outermost = [
         cut.hollow
-        for cut in recesses(chain.inside)
+        for cut in recesses(chain)
         if not any(cut.hollow.within(other) for other in chain.inside)
     ]
     links: list[_Link] = []

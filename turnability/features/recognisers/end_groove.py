@@ -19,7 +19,7 @@ def find(chain: Chain) -> list[Found]:
     found = []
     for side, hollows in (("high", chain.from_high), ("low", chain.from_low)):
         sign = 1.0 if side == "high" else -1.0
-        for groove in grooves(hollows):
+        for groove in grooves(chain, hollows):
             owns = chain.owned(groove.own)
             (_, r0), (_, r1) = groove.hollow.mouth
             if not owns:

@@ -15,7 +15,7 @@ RANK = 21
 def find(chain: Chain) -> list[Found]:
     """Every groove; its mouth lies between its lips' sharp corners, their finishes put back."""
     found = []
-    for groove in grooves(chain.outside):
+    for groove in grooves(chain, chain.outside):
         owns = chain.owned(groove.own)
         if not owns:
             continue
@@ -30,6 +30,7 @@ def find(chain: Chain) -> list[Found]:
                 measures(chain, groove, reverse=True),
                 held(chain, groove),
                 alternative=near_neck(groove),
+                relief=groove.relief,
             )
         )
     return found

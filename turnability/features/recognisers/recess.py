@@ -19,7 +19,7 @@ RANK = 22
 def find(chain: Chain) -> list[Found]:
     """Every recess, the nested ones too, and every closed cavity (which has no entry)."""
     found = []
-    for recess in recesses(chain.inside):
+    for recess in recesses(chain):
         owns = chain.owned(recess.own)
         if not owns:
             continue
@@ -35,6 +35,7 @@ def find(chain: Chain) -> list[Found]:
                 owns,
                 {**measures(chain, recess, reverse=False), **entry},
                 held(chain, recess),
+                relief=recess.relief,
             )
         )
     return found + _cavities(chain)

@@ -14,13 +14,11 @@ from functools import cache
 from typing import Literal, TypeAlias
 
 from turnability.features.model import StandardMatch
-from turnability.features.standards import rows
+from turnability.features.standards import DRAWN_MM, rows
 
 SAME_PITCH = 0.005
 """Pitches this close, as a share, are one pitch."""
 FLANK_DEG = 1.0
-DRAWN_MM = 0.02
-"""What a nominal size may be off in a drawn solid beside the tolerance (splines, roundings)."""
 _INCH = 25.4
 
 Side: TypeAlias = Literal["outer", "inner"]

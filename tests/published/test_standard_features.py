@@ -1,0 +1,220 @@
+"""Features drawn to published sizes are matched with them, and with nothing a little beside them.
+
+Sources, each a table of the standard in an open data set or a trade handbook, rechecked as the
+comments of `features/standards/tables` say: DIN 471, DIN 472 (rings), AS568 / ISO 3601-2 style
+glands, DIN 509:2006 (undercuts; r, t1, f, t2), DIN 76-1 (thread reliefs: diameter, length, flank),
+ISO 6411 / DIN 332-1 (centre holes), ISO 296 (Morse) and ISO 297 (7/24).
+"""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+
+from turnability.features.drawing import drawn, fillet
+from turnability.features.model import Feature
+from turnability.features.recognise import recognise
+from turnability.part.model import HelicalThread
+
+DIN_471 = [(10, 9.6, 1.1, "10x1"), (20, 19, 1.3, "20x1.2"), (30, 28.6, 1.6, "30x1.5"),
+           (50, 47, 2.15, "50x2"), (100, 96.5, 3.15, "100x3")]  # fmt: skip
+DIN_472 = [(12, 12.5, 1.1, "12x1"), (20, 21, 1.1, "20x1"), (30, 31.4, 1.3, "30x1.2"),
+           (50, 53, 2.15, "50x2"), (68, 71, 2.65, "68x2.5")]  # fmt: skip
+
+
+def of_kind(drawing, kind: str, threads=()) -> Feature:
+    (feature,) = (f for f in recognise(drawn(drawing), threads) if f.kind == kind)
+    return feature
+
+
+def names(feature: Feature, standard: str) -> list[str]:
+    return [m.designation for m in feature.matches if m.standard == standard]
+
+
+def square(lip: float, floor: float, width: float, z: float = 30.0, length: float = 80.0):
+    """A shaft with a square groove, diameters given."""
+    a, b = lip / 2, floor / 2
+    return [
+        (0, 0),
+        (length, 0),
+        (length, a),
+        (z + width, a),
+        (z + width, b),
+        (z, b),
+        (z, a),
+        (0, a),
+    ]
+
+
+def bored(bore: float, floor: float, width: float, z: float = 30.0, length: float = 80.0):
+    a, b = bore / 2, floor / 2
+    return [
+        (0, a), (z, a), (z, b), (z + width, b), (z + width, a), (length, a), (length, bore),
+        (0, bore),
+    ]  # fmt: skip
+
+
+@pytest.mark.parametrize(("d1", "d2", "m", "name"), DIN_471)
+def test_ring_grooves_on_shafts(d1: float, d2: float, m: float, name: str) -> None:
+    groove = of_kind(square(d1, d2, m), "groove")
+    assert name in names(groove, "DIN 471")
+    (match,) = (one for one in groove.matches if one.designation == name)
+    assert match.residual_mm == pytest.approx(0.0, abs=1e-9)
+    assert not names(of_kind(square(d1, d2 - 0.5, m), "groove"), "DIN 471")  # too deep
+    assert not names(of_kind(square(d1, d2 + 0.01, m), "groove"), "DIN 471")  # h: never larger
+    assert not names(of_kind(square(d1, d2, m - 0.05), "groove"), "DIN 471")  # no room
+
+
+@pytest.mark.parametrize(("d1", "d2", "m", "name"), DIN_472)
+def test_ring_grooves_in_bores(d1: float, d2: float, m: float, name: str) -> None:
+    assert name in names(of_kind(bored(d1, d2, m), "recess"), "DIN 472")
+    assert not names(of_kind(bored(d1, d2 + 0.6, m), "recess"), "DIN 472")
+    assert not names(of_kind(bored(d1, d2, m - 0.05), "recess"), "DIN 472")
+
+
+@pytest.mark.parametrize(
+    ("w", "depth", "width"), [("1.78", 1.35, 2.5), ("2.62", 2.1, 3.68), ("3.53", 2.85, 4.7)]
+)
+def test_radial_glands(w: str, depth: float, width: float) -> None:
+    outside = of_kind(square(60, 60 - 2 * depth, width), "groove")
+    assert f"{w} static, radial outside" in names(outside, "AS568 / ISO 3601")
+    inside = of_kind(bored(60, 60 + 2 * depth, width), "recess")
+    assert f"{w} static, radial inside" in names(inside, "AS568 / ISO 3601")
+    shallow = of_kind(square(60, 60 - 0.75 * 2 * depth, width), "groove")
+    narrow = of_kind(square(60, 60 - 2 * depth, 0.9 * width), "groove")
+    for other in (shallow, narrow):
+        assert not [name for name in names(other, "AS568 / ISO 3601") if name.startswith(w)]
+
+
+@pytest.mark.parametrize(("w", "depth", "width"), [("1.78", 1.3, 2.45), ("3.53", 2.65, 4.7)])
+def test_face_glands(w: str, depth: float, width: float) -> None:
+    z = 20 - depth
+    drawing = [(0, 0), (20, 0), (20, 15), (z, 15), (z, 15 + width), (20, 15 + width), (20, 40),
+               (0, 40)]  # fmt: skip
+    assert f"{w} static, face" in names(of_kind(drawing, "end-groove"), "AS568 / ISO 3601")
+
+
+def undercut(kind: str, r: float, t1: float, f: float, t2: float, d: float, ramp: float = 15.0):
+    """A journal of diameter d against a shoulder at z = 30, relieved there."""
+    run = t1 / math.tan(math.radians(ramp))
+    lip, foot = (30 + f, d / 2), (30 + f - run, d / 2 - t1)
+    if kind == "E":
+        corner, top = (30.0, d / 2 - t1), (30.0, d / 2 + 5)
+        deep = []
+    else:
+        # the face's ramp of 8 degrees is tangent to the corner's arc, which is t2 deep
+        along = (math.sin(math.radians(8)), math.cos(math.radians(8)))
+        touch = (30 - t2 + r * (1 - along[1]), d / 2 - t1 + r * (1 + along[0]))
+        back = (touch[1] - (d / 2 - t1)) / along[1]
+        corner = (touch[0] - back * along[0], d / 2 - t1)
+        top = (30.0, touch[1] + (30 - touch[0]) / along[0] * along[1])
+        deep = [(30.0, d / 2 + 5)]
+    return [
+        (0, 0), (80, 0), (80, d / 2), lip, foot, *fillet(foot, corner, top, r), top, *deep,
+        (0, d / 2 + 5),
+    ]  # fmt: skip
+
+
+DIN_509 = [(0.4, 0.2, 2.0, 0.1, 10), (0.6, 0.2, 2.0, 0.1, 16), (0.6, 0.3, 2.5, 0.2, 40),
+           (1.0, 0.4, 4.0, 0.3, 100), (1.6, 0.3, 4.0, 0.2, 60), (2.5, 0.4, 5.0, 0.3, 90),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize("kind", ["E", "F"])
+@pytest.mark.parametrize(("r", "t1", "f", "t2", "d"), DIN_509)
+def test_undercuts(kind: str, r: float, t1: float, f: float, t2: float, d: float) -> None:
+    groove = of_kind(undercut(kind, r, t1, f, t2, d), "groove")
+    assert f"{kind}{r:g}x{t1:g}" in names(groove, "DIN 509")
+    assert groove.parameters["at_shoulder"] == "low"
+    assert groove.parameters["depth_mm"] == pytest.approx(t1)
+    features = recognise(drawn(undercut(kind, r, t1, f, t2, d)))
+    expected = ["cylinder", "cylinder", "face", "face", "fillet", "groove", "shoulder"]
+    assert sorted(one.kind for one in features) == expected
+
+
+def test_undercuts_beside_the_standard_are_not_matched() -> None:
+    for drawing in (
+        undercut("E", 0.9, 0.3, 2.5, 0.2, 40),
+        undercut("E", 0.6, 0.3, 3.2, 0.2, 40),
+        undercut("E", 0.6, 0.3, 2.5, 0.2, 40, ramp=25.0),
+    ):
+        assert not any(
+            m.standard == "DIN 509" for f in recognise(drawn(drawing)) for m in f.matches
+        )
+
+
+DIN_76 = [("M6", 6, 1.0, 4.4, 2.1, 3.5), ("M12", 12, 1.75, 9.4, 3.9, 6.1),
+          ("M20", 20, 2.5, 16.4, 5.6, 8.7)]  # fmt: skip
+
+
+def relieved(d: float, dg: float, g1: float, g2: float):
+    """A stud with its head at the low end; the flank toward the thread takes what g2 leaves."""
+    return [
+        (0, 0), (60, 0), (60, d / 2), (10 + g2, d / 2), (10 + g1, dg / 2), (10, dg / 2), (10, d),
+        (0, d),
+    ], 10 + g2  # fmt: skip
+
+
+@pytest.mark.parametrize(("name", "d", "pitch", "dg", "g1", "g2"), DIN_76)
+def test_thread_reliefs(name: str, d: float, pitch: float, dg: float, g1: float, g2: float) -> None:
+    drawing, begin = relieved(d, dg, g1, g2)
+    thread = HelicalThread(
+        "outer", "right", 1, pitch, d, d - 1.2269 * pitch, (30.0, 30.0), (begin, 60.0), ()
+    )
+    groove = of_kind(drawing, "groove", (thread,))
+    assert names(groove, "DIN 76-1") == [f"A P{pitch:g}"]
+    wider, begin = relieved(d, dg - 0.5, g1, g2)
+    off = HelicalThread("outer", "right", 1, pitch, d, dg, (30.0, 30.0), (begin, 60.0), ())
+    assert not [m for f in recognise(drawn(wider), (off,)) for m in f.matches
+                if m.standard == "DIN 76-1"]  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("name", "gauge", "small", "length"),
+    [  # an inch trade table of plug diameters and lengths: no. 2 to 6
+        ("Morse 2", 17.780, 14.529, 65.02),
+        ("Morse 4", 31.267, 25.908, 103.12),
+        ("Morse 6", 63.348, 53.746, 184.15),
+    ],
+)
+def test_morse_tapers(name: str, gauge: float, small: float, length: float) -> None:
+    taper = (gauge - small) / length
+    big, low = gauge + 5 * taper, gauge - 0.8 * length * taper
+    drawing = [(0, 0), (0.8 * length + 5, 0), (0.8 * length + 5, big / 2), (0, low / 2)]
+    assert names(of_kind(drawing, "taper"), "ISO 296") == [name]
+    other = [(0, 0), (0.8 * length + 5, 0), (0.8 * length + 5, big / 2), (0, low / 2 - 0.1)]
+    assert not names(of_kind(other, "taper"), "ISO 296")
+
+
+@pytest.mark.parametrize(
+    ("number", "gauge", "length"), [(30, 31.75, 48.4), (40, 44.45, 65.4), (50, 69.85, 101.8)]
+)
+def test_steep_tapers(number: int, gauge: float, length: float) -> None:
+    """Gauge diameters and lengths of 7/24 shanks as a machine manual's table gives them."""
+    small = gauge - length * 7 / 24
+    drawing = [(0, 0), (length, 0), (length, gauge / 2), (0, small / 2)]
+    assert names(of_kind(drawing, "taper"), "ISO 297") == [f"7/24 No. {number}"]
+
+
+@pytest.mark.parametrize(
+    ("d", "mouth", "protected"),
+    [(1.0, 2.12, 3.15), (2.5, 5.3, 8.0), (4.0, 8.5, 12.5), (6.3, 13.2, 18.0)],
+)
+@pytest.mark.parametrize("form", ["A", "B"])
+@pytest.mark.parametrize("low", [False, True])
+def test_centre_holes(d: float, mouth: float, protected: float, form: str, low: bool) -> None:
+    """DIN 332-1: pilot d, mouth, protecting countersink; the point of 120 degrees."""
+    guard = (protected - mouth) / 2 / math.tan(math.radians(60)) if form == "B" else 0.0
+    seat = (mouth - d) / 2 / math.tan(math.radians(30))
+    point = d / 2 / math.tan(math.radians(60))
+    z = [100 - guard - seat - d - point, 100 - guard - seat - d, 100 - guard - seat, 100 - guard]
+    mouths = [(z[3], mouth / 2)] + ([(100.0, protected / 2)] if form == "B" else [])
+    drawing = [(0, 0), (z[0], 0), (z[1], d / 2), (z[2], d / 2), *mouths, (100, 30), (0, 30)]
+    if low:
+        drawing = [(100 - a, r) for a, r in drawing]
+    hole = of_kind(drawing, "centre-hole")
+    outer = protected if form == "B" else mouth
+    assert names(hole, "ISO 6411") == [f"{form}{d:g}/{outer:g}"]
+    assert len(hole.segments) == (4 if form == "B" else 3)
+    assert hole.parameters["facing"] == ("low" if low else "high")

@@ -1,0 +1,51 @@
+"""Features against the standards: every file of `standards/` that looks at their kind is asked."""
+
+from __future__ import annotations
+
+import importlib
+import pkgutil
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from functools import cache
+
+from turnability.features import standards
+from turnability.features.chain import Chain
+from turnability.features.found import Found
+from turnability.features.model import FeatureKind, StandardMatch
+
+Agree = Callable[[Found, Chain, Sequence[Found]], list[StandardMatch]]
+
+
+@dataclass(frozen=True, slots=True)
+class Standard:
+    """One file of `standards/` that looks at features."""
+
+    name: str
+    kinds: tuple[FeatureKind, ...]
+    agree: Agree
+
+
+@cache
+def all_standards() -> tuple[Standard, ...]:
+    """Every standard by its file's name."""
+    found = []
+    for info in pkgutil.iter_modules(standards.__path__):
+        module = importlib.import_module(f"{standards.__name__}.{info.name}")
+        if hasattr(module, "KINDS"):
+            found.append(Standard(info.name, module.KINDS, module.agree))
+    return tuple(found)
+
+
+def matched(chain: Chain, found: Sequence[Found]) -> list[Found]:
+    """The features with the standards' sizes that they agree with, the nearest first."""
+    told = []
+    for one in found:
+        more = [
+            match
+            for standard in all_standards()
+            if one.kind in standard.kinds
+            for match in standard.agree(one, chain, found)
+        ]
+        more.sort(key=lambda match: abs(match.residual_mm))
+        told.append(replace(one, matches=(*one.matches, *more)) if more else one)
+    return told
