@@ -113,7 +113,8 @@ def _as_hexagon(view: View, across_corners: float) -> tuple[Finding, ...]:
     hexagons = [
         d
         for d in view.part.departures
-        if len(d.faces) == _SIDES and abs(2.0 * _least_r(d) - flats) <= SAME_SIZE_MM
+        if (d.kind == "hex" or len(d.faces) == _SIDES)
+        and abs(_across_flats(d) - flats) <= SAME_SIZE_MM
     ]
     bars = [
         s for s in view.shop.stock if s.form == "hex" and abs(s.across_mm - flats) <= SAME_SIZE_MM
@@ -139,9 +140,12 @@ def _as_hexagon(view: View, across_corners: float) -> tuple[Finding, ...]:
     )
 
 
-def _least_r(departure: Departure) -> float:
-    extent = departure.parameters.get("r_mm")
-    return extent[0] if isinstance(extent, tuple) and len(extent) == 2 else 0.0
+def _across_flats(departure: Departure) -> float:
+    """The width over its flats, mm: as it is named, else twice its least distance from the axis."""
+    named, extent = (departure.parameters.get(key) for key in ("across_flats_mm", "r_mm"))
+    if isinstance(named, int | float):
+        return float(named)
+    return 2.0 * extent[0] if isinstance(extent, tuple) and len(extent) == 2 else 0.0
 
 
 def _place(allowance: Cited) -> str:
