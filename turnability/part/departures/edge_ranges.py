@@ -1,4 +1,4 @@
-"""How far an edge reaches: along a direction, and from the part's axis. Exact, not sampled.
+"""How far an edge reaches, along a direction and from the part's axis: exact, not sampled.
 
 Lines, circles and ellipses have closed forms; on other curves each extreme that samples bracket
 is narrowed down.
@@ -6,6 +6,7 @@ is narrowed down.
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Callable
 
@@ -19,7 +20,8 @@ from turnability.part.model import Vector
 Range = tuple[float, float]
 
 _SAMPLES = 32
-_NARROWINGS = 45
+_CHORDS = 8
+_NARROWINGS = 30
 _GOLDEN = (math.sqrt(5.0) - 1.0) / 2.0
 
 
@@ -83,6 +85,17 @@ def range_from_axis(edge: TopoDS_Edge) -> Range:
     return _narrowed(r, low, high)
 
 
+def chords(edge: TopoDS_Edge) -> list[tuple[float, Vector]]:
+    """Length and middle of a few chords along an edge, for its centre of gravity."""
+    curve = BRepAdaptor_Curve(edge)
+    low, high = curve.FirstParameter(), curve.LastParameter()
+    at = [curve.Value(low + (high - low) * i / _CHORDS) for i in range(_CHORDS + 1)]
+    return [
+        (a.Distance(b), ((a.X() + b.X()) / 2.0, (a.Y() + b.Y()) / 2.0, (a.Z() + b.Z()) / 2.0))
+        for a, b in itertools.pairwise(at)
+    ]
+
+
 def _narrowed(f: Callable[[float], float], low: float, high: float) -> Range:
     step = (high - low) / _SAMPLES
     at = [low + step * i for i in range(_SAMPLES)] + [high]
@@ -93,6 +106,9 @@ def _narrowed(f: Callable[[float], float], low: float, high: float) -> Range:
 def _least(f: Callable[[float], float], at: list[float], values: list[float]) -> float:
     """The least value about the least sample, narrowed down by golden sections."""
     best = min(range(len(at)), key=values.__getitem__)
+    end, inwards = len(at) - 1, 1e-3 * (at[1] - at[0])
+    if best in (0, end) and f(at[best] + (inwards if best == 0 else -inwards)) >= values[best]:
+        return values[best]  # it rises from its end
     a, b = at[max(0, best - 1)], at[min(len(at) - 1, best + 1)]
     c, d = b - _GOLDEN * (b - a), a + _GOLDEN * (b - a)
     fc, fd = f(c), f(d)

@@ -15,7 +15,8 @@ from turnability.part.model import DepartureKind
 
 _RING = 3
 """Equal departures from this many on about the axis are one, with their count."""
-_EVEN_RAD = 1e-3
+_EVEN_RAD = 0.01
+"""Angles between equal ones are told by their edges, which exporters split as they like."""
 _FINISH_SHARE = 0.25
 """Left walls smaller than this share of the claims that they touch are those claims' finish."""
 

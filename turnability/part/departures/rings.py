@@ -7,9 +7,6 @@ import math
 from collections.abc import Callable, Hashable, Iterable, Sequence
 from typing import TypeVar
 
-from OCP.BRepGProp import BRepGProp
-from OCP.GProp import GProp_GProps
-
 from turnability.part.departures.cut import same
 from turnability.part.departures.vectors import dot, minus, parallel, square, square_to
 from turnability.part.departures.walls import Wall
@@ -45,16 +42,12 @@ def evenly_spaced(turns: Iterable[float], within: float = _EVEN_RAD) -> bool:
     return max(steps) - min(steps) <= within
 
 
-def turn_of(walls: Iterable[Wall]) -> float | None:
+def turn_of(walls: Sequence[Wall]) -> float | None:
     """The angle about the axis at which walls stand; None where they lie across it."""
-    x = y = total = reach = 0.0
-    for wall in walls:
-        reach = max(reach, wall.r_mm[1])
-        for face in wall.faces:
-            props = GProp_GProps()
-            BRepGProp.SurfaceProperties_s(face.face, props)
-            centre, area = props.CentreOfMass(), abs(props.Mass())
-            x, y, total = x + area * centre.X(), y + area * centre.Y(), total + area
+    rims = [wall.rim_centre for wall in walls]
+    x, y = (math.fsum(length * centre[k] for length, centre in rims) for k in range(2))
+    total = math.fsum(length for length, _ in rims)
+    reach = max(wall.r_mm[1] for wall in walls)
     return math.atan2(y, x) if math.hypot(x, y) > 0.02 * reach * total else None
 
 

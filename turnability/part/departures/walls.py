@@ -15,7 +15,7 @@ from OCP.BRep import BRep_Tool
 from OCP.ElSLib import ElSLib
 from OCP.gp import gp_Pnt, gp_Vec
 
-from turnability.part.departures.edge_ranges import range_along, range_from_axis
+from turnability.part.departures.edge_ranges import chords, range_along, range_from_axis
 from turnability.part.departures.vectors import (
     ORIGIN,
     SAME_DIRECTION,
@@ -130,6 +130,20 @@ class Wall:
         ]
         ranges += [(h, h) for h in (math.hypot(p[0], p[1]) for p in self._near_axis())]
         return min(low for low, _ in ranges), max(high for _, high in ranges)
+
+    @cached_property
+    def rim_centre(self) -> tuple[float, Vector]:
+        """Length of its edges (each as often as it bounds a face) and their centre of gravity."""
+        runs = [
+            chord
+            for face in self.faces
+            for edge in face.edges()
+            if not BRep_Tool.Degenerated_s(edge)
+            for chord in chords(edge)
+        ]
+        total = math.fsum(length for length, _ in runs) or 1.0
+        x, y, z = (math.fsum(length * p[k] for length, p in runs) / total for k in range(3))
+        return total, (x, y, z)
 
     def poles(self, direction: Vector) -> Iterable[Vector]:
         """Places inside its faces that are extreme along a direction: a sphere's, a cone's apex."""

@@ -66,6 +66,10 @@ def _turns(walls: Sequence[Wall]) -> float:
 def _helix(curve: BRepAdaptor_Curve) -> tuple[float, float, bool] | None:
     """Radius, angle and hand of a curve that winds and climbs evenly; None for any other."""
     low, high = curve.FirstParameter(), curve.LastParameter()
+    few = [curve.Value(low + (high - low) * share) for share in (0.0, 0.3, 0.7, 1.0)]
+    out = [math.hypot(p.X(), p.Y()) for p in few]
+    if max(out) > 1.05 * min(out) or abs(few[-1].Z() - few[0].Z()) <= 1e-3:
+        return None
     steps = 16 * _STEPS
     points = [curve.Value(low + (high - low) * i / steps) for i in range(steps + 1)]
     radii = [math.hypot(p.X(), p.Y()) for p in points]
