@@ -1,0 +1,308 @@
+"""Stepped, hollow beams with shear, by finite elements that are exact for point loads.
+
+Each element is uniform, so its stiffness is the closed form of Timoshenko's beam and nodes stand
+where the exact beam would have them. Lengths in mm, forces in N, moduli in N/mm². Many beams of
+one mesh are solved at once: the work as it stands at each cutting place is another beam.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+Array = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True)
+class Spring:
+    """A support at a node: stiffness across (N/mm) and against tilt (N·mm/rad), inf for rigid."""
+
+    at_mm: float
+    across: float = 0.0
+    tilt: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Bed:
+    """A grip over a length: so many N/mm of give for each mm of length (N/mm²)."""
+
+    from_mm: float
+    to_mm: float
+    stiffness: float
+
+
+Support = Spring | Bed
+RIGID = math.inf
+
+
+def clamped(at_mm: float) -> Spring:
+    """A rigid clamp."""
+    return Spring(at_mm, RIGID, RIGID)
+
+
+def pinned(at_mm: float) -> Spring:
+    """A rigid centre, free to tilt."""
+    return Spring(at_mm, RIGID)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Beams:
+    """Beams of one mesh. `nodes` (n + 1,) in mm upwards; the others of shape (k, n).
+
+    `bending` is E·I in N·mm², `shear` κ·G·A in N (inf: no shear), `mass` in t/mm (N·s²/mm²).
+    """
+
+    nodes: Array
+    bending: Array
+    shear: Array
+    mass: Array
+
+    @property
+    def lengths(self) -> Array:
+        """Length of each element, (n,)."""
+        steps: Array = np.diff(self.nodes)
+        return steps
+
+
+def round_beams(
+    nodes_mm: ArrayLike,
+    outer_mm: ArrayLike,
+    inner_mm: ArrayLike,
+    *,
+    e: float,
+    poisson: float = 0.3,
+    density_kg_per_mm3: float = 0.0,
+    with_shear: bool = True,
+) -> Beams:
+    """Beams of round section from outer and inner diameters of each element, (n,) or (k, n).
+
+    The shear coefficient is Cowper's for a hollow circle (1966, from memory). Raises ValueError
+    for nodes that do not run upwards or for a section that is no section.
+    """
+    nodes = np.asarray(nodes_mm, dtype=float)
+    outer, inner = np.broadcast_arrays(
+        np.atleast_2d(np.asarray(outer_mm, dtype=float)),
+        np.atleast_2d(np.asarray(inner_mm, dtype=float)),
+    )
+    if outer.shape[1] != len(nodes) - 1 or not (np.diff(nodes) > 0.0).all():
+        raise ValueError("nodes run upwards, with one element between two of them")
+    if not ((outer > inner) & (inner >= 0.0)).all():
+        raise ValueError("every section needs an outer diameter above its inner one")
+    inertia = math.pi / 64.0 * (outer**4 - inner**4)
+    area = math.pi / 4.0 * (outer**2 - inner**2)
+    shear = np.full(outer.shape, math.inf)
+    if with_shear:
+        shear = shear_coefficient(inner / outer, poisson) * e / (2.0 * (1.0 + poisson)) * area
+    return Beams(nodes, e * inertia, shear, density_kg_per_mm3 * 1e-3 * area)
+
+
+def shear_coefficient(ratio: Array, poisson: float) -> Array:
+    """Cowper's κ for a hollow circle of inner over outer diameter `ratio`, 0 for solid."""
+    m = 1.0 + ratio**2
+    found: Array = (
+        6.0
+        * (1.0 + poisson)
+        * m**2
+        / ((7.0 + 6.0 * poisson) * m**2 + (20.0 + 12.0 * poisson) * ratio**2)
+    )
+    return found
+
+
+def give_at(beams: Beams, supports: Sequence[Support], at: ArrayLike) -> Array:
+    """How far each beam gives per newton at its own node `at` (indices, (k,)), in mm/N.
+
+    Raises ValueError where the supports do not hold the beam.
+    """
+    nodes = np.broadcast_to(np.asarray(at, dtype=int), (len(beams.bending),))
+    loads = np.zeros((len(beams.bending), len(beams.nodes), 2))
+    loads[np.arange(len(nodes)), nodes, 0] = 1.0
+    shape = solve(beams, supports, loads)
+    given: Array = shape[np.arange(len(nodes)), nodes, 0]
+    return given
+
+
+def solve(beams: Beams, supports: Sequence[Support], loads: Array) -> Array:
+    """Deflection (mm) and tilt (rad) at all nodes, (k, n + 1, 2), under forces (N) and moments.
+
+    By elimination node by node. Raises ValueError where the supports do not hold the beam.
+    """
+    diagonal, beside = _stiffness(beams)
+    diagonal, beside, fixed = _held(beams, supports, diagonal, beside)
+    right = np.where(fixed, 0.0, np.broadcast_to(loads, diagonal.shape[:3])).copy()
+    last = len(beams.nodes) - 1
+    ratios = np.empty_like(beside)
+    inverse = _inverse(diagonal[:, 0])
+    for i in range(last):
+        ratios[:, i] = inverse @ beside[:, i]
+        right[:, i] = _times(inverse, right[:, i])
+        turned = beside[:, i].transpose(0, 2, 1)
+        inverse = _inverse(diagonal[:, i + 1] - turned @ ratios[:, i])
+        right[:, i + 1] -= _times(turned, right[:, i])
+    right[:, last] = _times(inverse, right[:, last])
+    for i in range(last - 1, -1, -1):
+        right[:, i] -= _times(ratios[:, i], right[:, i + 1])
+    return right
+
+
+def lowest_frequency_rad_per_s(beams: Beams, supports: Sequence[Support], which: int = 0) -> float:
+    """First natural (and critical) angular frequency of one of the beams, in rad/s.
+
+    The mass is the consistent one of slender elements, without rotary inertia. Raises ValueError
+    where the beam has no mass or is not held.
+    """
+    one = Beams(
+        beams.nodes,
+        beams.bending[which : which + 1],
+        beams.shear[which : which + 1],
+        beams.mass[which : which + 1],
+    )
+    diagonal, beside, fixed = _held(one, supports, *_stiffness(one))
+    stiffness = _whole(diagonal[0], beside[0])
+    mass = _whole(*_masses(one))
+    free = ~fixed[0].ravel()
+    stiffness, mass = stiffness[np.ix_(free, free)], mass[np.ix_(free, free)]
+    factor = np.linalg.cholesky(stiffness)
+    half = np.linalg.solve(factor, mass)
+    largest = float(np.linalg.eigvalsh(np.linalg.solve(factor, half.T))[-1])
+    if largest <= 0.0:
+        raise ValueError("a beam without mass has no critical speed")
+    return 1.0 / math.sqrt(largest)
+
+
+def _stiffness(beams: Beams) -> tuple[Array, Array]:
+    """Stiffness in blocks: (k, n + 1, 2, 2) at the nodes, (k, n, 2, 2) from each to the next."""
+    length = beams.lengths[None, :]
+    ei = beams.bending
+    phi = 12.0 * ei / (beams.shear * length**2)
+    scale = ei / (length**3 * (1.0 + phi))
+    k, n = ei.shape
+    diagonal = np.zeros((k, n + 1, 2, 2))
+    beside = np.zeros((k, n, 2, 2))
+    across, couple = 12.0 * scale, 6.0 * length * scale
+    own, other = (4.0 + phi) * length**2 * scale, (2.0 - phi) * length**2 * scale
+    for side, sign in ((slice(0, n), 1.0), (slice(1, n + 1), -1.0)):
+        diagonal[:, side, 0, 0] += across
+        diagonal[:, side, 0, 1] += sign * couple
+        diagonal[:, side, 1, 0] += sign * couple
+        diagonal[:, side, 1, 1] += own
+    beside[:, :, 0, 0] = -across
+    beside[:, :, 0, 1] = couple
+    beside[:, :, 1, 0] = -couple
+    beside[:, :, 1, 1] = other
+    return diagonal, beside
+
+
+def _masses(one: Beams) -> tuple[Array, Array]:
+    """Consistent mass of one beam, as blocks like the stiffness."""
+    length, mu = one.lengths, one.mass[0]
+    scale = mu * length / 420.0
+    n = len(length)
+    diagonal = np.zeros((n + 1, 2, 2))
+    beside = np.zeros((n, 2, 2))
+    for side, sign in ((slice(0, n), 1.0), (slice(1, n + 1), -1.0)):
+        diagonal[side, 0, 0] += 156.0 * scale
+        diagonal[side, 0, 1] += sign * 22.0 * length * scale
+        diagonal[side, 1, 0] += sign * 22.0 * length * scale
+        diagonal[side, 1, 1] += 4.0 * length**2 * scale
+    beside[:, 0, 0] = 54.0 * scale
+    beside[:, 0, 1] = -13.0 * length * scale
+    beside[:, 1, 0] = 13.0 * length * scale
+    beside[:, 1, 1] = -3.0 * length**2 * scale
+    return diagonal, beside
+
+
+def _held(
+    beams: Beams, supports: Sequence[Support], diagonal: Array, beside: Array
+) -> tuple[Array, Array, NDArray[np.bool_]]:
+    """The stiffness with its supports: springs and beds added, rigid ones as fixed freedoms.
+
+    Raises ValueError where the beam could still move as a whole.
+    """
+    nodes = beams.nodes
+    if not _holds(nodes, supports):
+        raise ValueError("the supports do not hold the beam")
+    fixed = np.zeros(diagonal.shape[:3], dtype=bool)
+    for support in supports:
+        if isinstance(support, Bed):
+            _lay(support, nodes, diagonal, beside)
+            continue
+        node = int(np.argmin(np.abs(nodes - support.at_mm)))
+        for freedom, stiffness in ((0, support.across), (1, support.tilt)):
+            if math.isinf(stiffness):
+                fixed[:, node, freedom] = True
+            else:
+                diagonal[:, node, freedom, freedom] += stiffness
+    for node, freedom in zip(*np.nonzero(fixed[0]), strict=True):
+        diagonal[:, node, freedom, :] = diagonal[:, node, :, freedom] = 0.0
+        diagonal[:, node, freedom, freedom] = 1.0
+        if node > 0:
+            beside[:, node - 1, :, freedom] = 0.0
+        if node < beside.shape[1]:
+            beside[:, node, freedom, :] = 0.0
+    return diagonal, beside, fixed
+
+
+def _lay(bed: Bed, nodes: Array, diagonal: Array, beside: Array) -> None:
+    """Add a bed to the stiffness, over just that part of each element that lies on it."""
+    at, weight = np.polynomial.legendre.leggauss(4)  # exact for a product of two cubics
+    for i, (low, high) in enumerate(pairwise(nodes)):
+        start, end = max(low, bed.from_mm), min(high, bed.to_mm)
+        if start >= end:
+            continue
+        length = high - low
+        s = ((start + end) / 2.0 + (end - start) / 2.0 * at - low) / length
+        shape = np.array(
+            [
+                1.0 - 3.0 * s**2 + 2.0 * s**3,
+                length * s * (1.0 - s) ** 2,
+                s**2 * (3.0 - 2.0 * s),
+                length * s**2 * (s - 1.0),
+            ]
+        )
+        block = bed.stiffness * (end - start) / 2.0 * (shape * weight) @ shape.T
+        diagonal[:, i] += block[:2, :2]
+        diagonal[:, i + 1] += block[2:, 2:]
+        beside[:, i] += block[:2, 2:]
+
+
+def _holds(nodes: Array, supports: Sequence[Support]) -> bool:
+    """Whether the beam can neither move across nor tilt as a whole."""
+    springs = [s for s in supports if isinstance(s, Spring)]
+    beds = [s for s in supports if isinstance(s, Bed)]
+    for bed in beds:
+        if bed.stiffness > 0.0 and min(bed.to_mm, nodes[-1]) > max(bed.from_mm, nodes[0]):
+            return True
+    across = {s.at_mm for s in springs if s.across > 0.0}
+    return len(across) > 1 or (bool(across) and any(s.tilt > 0.0 for s in springs))
+
+
+def _whole(diagonal: Array, beside: Array) -> Array:
+    """Blocks as one matrix, (2 (n + 1), 2 (n + 1))."""
+    size = 2 * len(diagonal)
+    whole = np.zeros((size, size))
+    for i, block in enumerate(diagonal):
+        whole[2 * i : 2 * i + 2, 2 * i : 2 * i + 2] = block
+    for i, block in enumerate(beside):
+        whole[2 * i : 2 * i + 2, 2 * i + 2 : 2 * i + 4] = block
+        whole[2 * i + 2 : 2 * i + 4, 2 * i : 2 * i + 2] = block.T
+    return whole
+
+
+def _inverse(blocks: Array) -> Array:
+    """Inverses of 2 × 2 blocks, (k, 2, 2)."""
+    a, b, c, d = blocks[:, 0, 0], blocks[:, 0, 1], blocks[:, 1, 0], blocks[:, 1, 1]
+    scale = 1.0 / (a * d - b * c)
+    made = np.empty_like(blocks)
+    made[:, 0, 0], made[:, 0, 1] = d * scale, -b * scale
+    made[:, 1, 0], made[:, 1, 1] = -c * scale, a * scale
+    return made
+
+
+def _times(blocks: Array, vectors: Array) -> Array:
+    product: Array = (blocks @ vectors[:, :, None])[:, :, 0]
+    return product

@@ -1,0 +1,21 @@
+"""How far a boring bar gives: a round cantilever under the passive force at its nose."""
+
+from __future__ import annotations
+
+import math
+
+from turnability.cited import Cited
+
+STEEL = Cited(
+    206_000.0, "N/mm²", "trade article on boring-bar deflection (2019)", "example 2", verified=True
+)
+CARBIDE = Cited(
+    600_000.0, "N/mm²", "handbooks", "Young's modulus of cemented carbide, from memory", False
+)
+
+
+def deflection_mm(
+    force_n: float, overhang_mm: float, diameter_mm: float, e: float = STEEL.value
+) -> float:
+    """F·L³ / (3·E·I) at the nose, in mm."""
+    return force_n * overhang_mm**3 / (3.0 * e * math.pi / 64.0 * diameter_mm**4)

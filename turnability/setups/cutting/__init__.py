@@ -1,0 +1,1 @@
+"""Forces, power, speeds and roughness of a turning cut."""
