@@ -227,3 +227,35 @@ def test_of_unusable_files_nothing_is_written(
     assert said.out == ""
     assert [line.split(": ")[1] for line in said.err.splitlines()] == files
     assert list(out.iterdir()) == []
+
+
+def test_a_bound_that_was_lost_is_never_passed_over(
+    kernel: Kernel, sound: dict[str, Reading], tmp_path: Path
+) -> None:
+    """Each circle of the end cap in turn lies nowhere: its edge, loop and face fall out."""
+    text = next(p for p in FIXTURES if p.stem == "end_cap").read_text()
+    nowhere = re.findall(r"#\d+(?= = VECTOR\()", text)[0]
+    path = tmp_path / "cap.step"
+    answers: Counter[str] = Counter()
+    for circle in list(re.finditer(r"= CIRCLE\('',(#\d+),", text))[::4]:
+        path.write_text(_put(text, *circle.span(1), nowhere))
+        try:
+            (part,) = read_parts(path, kernel=kernel, time_limit_s=TIME_LIMIT_S)
+        except PartUnreadable as error:
+            told_well(error, path)
+            answers["refused"] += 1
+            continue
+        assert isinstance(part, Part)
+        if part.doubts:
+            assert any("could not be converted" in said for said in part.doubts)
+            answers["doubted"] += 1
+            continue
+        answers["harmless"] += 1  # a curve in a face's parameters, which the kernel makes anew
+        assert part.profile is not None
+        whole = sound["end_cap"][0]
+        assert isinstance(whole, Part)
+        assert whole.profile is not None
+        assert part.profile.solid_volume_mm3 == pytest.approx(
+            whole.profile.solid_volume_mm3, rel=1e-9
+        )
+    assert answers["refused"] + answers["doubted"] >= 5

@@ -79,4 +79,5 @@ def _part(read: ReadSolid, read_s: float) -> Part | PartUnreadable:
         unreadable = PartUnreadable(what, cause, "Export the part again, or repair the model")
         unreadable.add_note("".join(traceback.format_exception(error)))
         return unreadable
-    return with_facts(replace(part, read_s=read_s), read.facts)
+    part = replace(part, read_s=read_s, doubts=(*read.doubts, *part.doubts))
+    return with_facts(part, read.facts)

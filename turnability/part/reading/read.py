@@ -7,10 +7,11 @@ it where that is survived.
 from __future__ import annotations
 
 import io
+import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from turnability.errors import PartUnreadable
 from turnability.part.model import Source
@@ -27,6 +28,7 @@ if TYPE_CHECKING:
 
 _POINT_SETS = ("GEOMETRIC_SET", "GEOMETRIC_CURVE_SET")
 _PUT_TOGETHER = ("NEXT_ASSEMBLY_USAGE_OCCURRENCE", "DOCUMENT_FILE", "EXTERNALLY_DEFINED_CLASS")
+_OF_A_SOLID = re.compile(r"StepShape_.*(?:Brep|Shell|Face|Bound|Loop|Edge|Curve|Vertex|Point)")
 _MANY = 20_000_000
 """Comparisons (faces by entities) beyond which only some faces of a solid are asked for."""
 
@@ -36,7 +38,8 @@ class ReadSolid:
     """One solid as read: kernel shape in mm in the product's own coordinates.
 
     `step_ids[i]` is the entity number of the face with index i + 1 in the solid's face map.
-    `remarks` tell what was doubted or put right, `facts` what else the file says of it.
+    `remarks` tell what was put right or may be wrong, `doubts` what of the file's solids was lost,
+    `facts` what else the file says of it.
     """
 
     shape: TopoDS_Solid
@@ -44,6 +47,7 @@ class ReadSolid:
     step_ids: tuple[int | None, ...]
     remarks: tuple[str, ...] = ()
     facts: Facts = field(default_factory=Facts)
+    doubts: tuple[str, ...] = ()
 
 
 def read_solids(path: Path) -> tuple[ReadSolid, ...]:
@@ -72,8 +76,12 @@ def solids_in(path: Path) -> tuple[ReadSolid | PartUnreadable, ...]:
     except Exception as error:
         if "OutOfMemory" in type(error).__name__:
             raise MemoryError from error
-        # The kernel's own errors name places in its source, which help nobody here.
-        damage = damage_of(text) or "the CAD kernel can make nothing of what it holds"
+        damage = damage_of(text)
+        if not damage and type(error).__module__.startswith("OCP"):
+            # The kernel's own errors name places in its source, which help nobody here.
+            damage = "the CAD kernel can make nothing of what it holds"
+        if not damage:  # a fault of this program
+            raise
         raise PartUnreadable(what, f"the file is damaged: {damage}", COPY_AGAIN) from error
 
 
@@ -82,7 +90,7 @@ def _solids_of_text(text: StepText) -> tuple[ReadSolid | PartUnreadable, ...]:
     shapes = [reader.Shape(i) for i in range(1, reader.NbShapes() + 1)]
     solids = [solid for shape in shapes for solid in solids_of_shape(shape)]
     if not solids:
-        raise as_damage(_no_solid(text, shapes), text, faults)
+        raise as_damage(_no_solid(text, shapes), text, faults.all)
     step_ids = _StepIds(reader, entities)
     lost = _lost_solids(text, step_ids, solids)
     total = len(solids) + len(lost)
@@ -99,7 +107,7 @@ def _solids_of_text(text: StepText) -> tuple[ReadSolid | PartUnreadable, ...]:
         line = text.line(text.instances[brep].start)
         cause = f"the CAD kernel could make no solid of #{brep} (line {line})"
         error = PartUnreadable(f"{text.path}, solid {place} of {total}", cause, EXPORT_AGAIN)
-        found.append(as_damage(error, text, faults))
+        found.append(as_damage(error, text, faults.all))
     return _told(text, found)
 
 
@@ -141,7 +149,7 @@ def _read_one(
     shape: TopoDS_Solid,
     text: StepText,
     step_ids: _StepIds,
-    faults: tuple[str, ...],
+    faults: _Faults,
     *,
     place: int,
     solids: int,
@@ -153,9 +161,12 @@ def _read_one(
     brep = min(breps) if breps else None
     if brep is not None and len(breps) == 1:
         listed = sum(brep in text.breps_of_face[f] for f in text.faces)
+        if listed > len(faces) and faults.all:
+            cause = f"only {len(faces)} of the solid's {listed} faces could be read"
+            return as_damage(PartUnreadable(what, cause, EXPORT_AGAIN), text, faults.all)
         if listed != len(faces):
             lost = f"the file lists {listed} faces for this solid, {len(faces)} were read"
-            faults = (*faults, lost)
+            faults = faults._replace(told=(*faults.told, lost))
     try:
         unit = unit_of_brep(text, brep)
         solid, more = sound_solid(shape, what, faces)
@@ -163,7 +174,7 @@ def _read_one(
         cause = f"the size of its length unit is unknown: {unknown}"
         return PartUnreadable(what, cause, "Export the part again in millimetres or inches")
     except PartUnreadable as error:
-        return as_damage(error, text, faults)
+        return as_damage(error, text, faults.all)
     if unit is None:
         more = (*more, "the file states no length unit; millimetres were assumed")
     names = text.product_names
@@ -180,8 +191,8 @@ def _read_one(
         step_schema=text.schema,
         originating_system=text.originating_system,
     )
-    doubted = (f"{fault}; what was read may be wrong" for fault in faults)
-    return ReadSolid(solid, source, ids, (*doubted, *more))
+    doubted = (f"{fault}; what was read may be wrong" for fault in faults.told)
+    return ReadSolid(solid, source, ids, (*doubted, *more), doubts=faults.doubts)
 
 
 def faces_of(shape: TopoDS_Shape) -> list[Any]:
@@ -244,7 +255,18 @@ class _StepIds:
         return tuple(taken)
 
 
-def _transferred(text: StepText) -> tuple[Any, list[tuple[int, Any]], tuple[str, ...]]:
+class _Faults(NamedTuple):
+    """What the kernel found faulty in a file, and what of its solids it could not convert."""
+
+    told: tuple[str, ...]
+    doubts: tuple[str, ...] = ()
+
+    @property
+    def all(self) -> tuple[str, ...]:
+        return (*self.told, *self.doubts)
+
+
+def _transferred(text: StepText) -> tuple[Any, list[tuple[int, Any]], _Faults]:
     """The reader after transfer, face entities with their numbers, and what it found faulty."""
     from OCP.IFSelect import IFSelect_ReturnStatus
     from OCP.Interface import Interface_Static
@@ -271,10 +293,15 @@ def _transferred(text: StepText) -> tuple[Any, list[tuple[int, Any]], tuple[str,
     entities = list(_face_entities(reader.StepModel(), text))
     reader.TransferRoots()
     process = reader.WS().TransferReader().TransientProcess()
-    failed = sum(process.MapItem(i).Check().NbFails() > 0 for i in range(1, process.NbMapped() + 1))
-    if failed:
-        told.append(f"{_entities(failed)} of the file could not be converted")
-    return reader, entities, tuple(told)
+    failed = [
+        type(process.Mapped(i)).__name__
+        for i in range(1, process.NbMapped() + 1)
+        if process.MapItem(i).Check().NbFails() > 0
+    ]
+    lost = f"{_entities(len(failed))} of the file could not be converted"
+    if any(_OF_A_SOLID.fullmatch(kind) for kind in failed):
+        return reader, entities, _Faults(tuple(told), (lost,))
+    return reader, entities, _Faults((*told, lost) if failed else tuple(told))
 
 
 def _entities(count: int) -> str:
