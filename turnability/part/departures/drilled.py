@@ -19,6 +19,7 @@ from turnability.part.departures.vectors import (
     opposite,
     parallel,
     plus,
+    square_to,
 )
 from turnability.part.departures.walls import Wall, same_line
 from turnability.part.model import Parameter, Vector
@@ -119,12 +120,13 @@ def _members(cut: Cut, seed: Wall) -> tuple[Wall, ...]:
         )
     ]
     ids = {id(wall) for wall in mine}
-    widest = max(wall.radius_mm for wall in mine if wall.kind == "cylinder")
+    widest = max(wall.radius_mm for wall in mine if wall.kind == "cylinder") + SAME_MM
+    across = square_to(seed.direction)
     for wall in cut.walls:
         if wall.kind == "plane" and wall.is_along(seed.direction):
-            beside = cut.beside(wall)
-            small = not cut.rims(wall) or wall.area_mm2 <= math.pi * widest * widest
-            if small and beside and all(id(other) in ids for other in beside):
+            ranges = [(wall.extent(x), dot(seed.point, x)) for x in across]
+            inside = all(low > at - widest and high < at + widest for (low, high), at in ranges)
+            if inside and any(id(other) in ids for other in cut.beside(wall)):
                 mine.append(wall)
     return tuple(mine)
 

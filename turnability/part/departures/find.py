@@ -12,7 +12,7 @@ from turnability.half_plane.curves import Curve, Ring
 from turnability.part.departures.books import Account, close_books
 from turnability.part.departures.cut import Claim, Cut, area, r_range, z_range
 from turnability.part.departures.groups import make_group
-from turnability.part.departures.naming import name_cuts
+from turnability.part.departures.naming import name_cuts, unnamed
 from turnability.part.departures.walls import wall_of, walls_of
 from turnability.part.kernel_faces import KernelFace
 from turnability.part.model import Departure, Parameter
@@ -45,7 +45,11 @@ def find_departures(
         for members in _joined(off_body, edges)
     ]
     accounts = close_books(solid, groups, turned_curves, body)
-    claims = name_cuts(_cuts(accounts, faces, edges, on_body))
+    cuts = _cuts(accounts, faces, edges, on_body)
+    try:
+        claims = name_cuts(cuts)
+    except Exception as error:  # the kernel's own among them: a name is not worth the part
+        claims = unnamed(cuts, f"{type(error).__name__}: {error}")
     return _departures(sorted(claims, key=_place), accounts, z_low_mm)
 
 

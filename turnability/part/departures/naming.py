@@ -15,7 +15,7 @@ from turnability.part.model import DepartureKind
 
 _RING = 3
 """Equal departures from this many on about the axis are one, with their count."""
-_EVEN_RAD = 0.01
+_EVEN_RAD = 0.03
 """Angles between equal ones are told by their edges, which exporters split as they like."""
 _FINISH_SHARE = 0.25
 """Left walls smaller than this share of the claims that they touch are those claims' finish."""
@@ -59,6 +59,14 @@ def name_cuts(cuts: Sequence[Cut]) -> list[Claim]:
         if taken:
             open_ = [piece for cut in open_ for piece in cut.without(taken)]
     return _in_rings(_with_the_rest(claims, cuts, open_))
+
+
+def unnamed(cuts: Sequence[Cut], why: str) -> list[Claim]:
+    """All as "other", account by account, saying why nothing was named."""
+    return [
+        replace(claim, parameters={"not_named_because": why})
+        for claim in _with_the_rest([], cuts, cuts)
+    ]
 
 
 def _with_the_rest(claims: list[Claim], cuts: Sequence[Cut], left: Sequence[Cut]) -> list[Claim]:

@@ -14,6 +14,8 @@ import numpy as np
 from OCP.BRep import BRep_Tool
 from OCP.ElSLib import ElSLib
 from OCP.gp import gp_Pnt, gp_Vec
+from OCP.ShapeAnalysis import ShapeAnalysis_Surface
+from OCP.TopExp import TopExp
 
 from turnability.part.departures.edge_ranges import chords, range_along, range_from_axis
 from turnability.part.departures.vectors import (
@@ -158,20 +160,25 @@ class Wall:
     @cached_property
     def reaches_apex(self) -> bool:
         """Whether a cone runs out to its point."""
-        for face in self.faces:
-            if self.kind == "cone" and face.recovered_gap_mm is None:
-                v = -face.canonical.RefRadius() / math.sin(face.canonical.SemiAngle())
-                if min(abs(v - face.bounds[2]), abs(v - face.bounds[3])) <= SAME_MM:
-                    return True
-        return False
+        return self.kind == "cone" and any(
+            math.dist(xyz(BRep_Tool.Pnt_s(TopExp.FirstVertex_s(edge))), self.point) <= SAME_MM
+            for face in self.faces
+            for edge in face.edges()
+        )
 
     def holds(self, place: Vector) -> bool:
         """Whether a place on its surface belongs to its faces (rims count)."""
         for face in self.faces:
             if face.canonical is not None and face.recovered_gap_mm is None:
                 u, v = ElSLib.Parameters_s(face.canonical, gp_Pnt(*place))
-                if face.holds(u, v, with_rim=True):
-                    return True
+            else:
+                near = ShapeAnalysis_Surface(BRep_Tool.Surface_s(face.face))
+                uv = near.ValueOfUV(gp_Pnt(*place), SAME_MM)
+                if near.Gap() > SAME_MM:
+                    continue
+                u, v = uv.X(), uv.Y()
+            if face.holds(u, v, with_rim=True):
+                return True
         return False
 
     def _near_axis(self) -> Iterable[Vector]:
