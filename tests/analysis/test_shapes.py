@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from typing import Any
 
 import cadquery as cq
 import pytest
 
 from turnability import analyze, analyze_all
-from turnability.errors import PartUnreadable, TurnabilityError
-from turnability.rules.drawn import drawn_shop
+from turnability.analysis.stages import walk
+from turnability.errors import PartUnreadable, ShopUnusable, TurnabilityError
+from turnability.part.profile import drawn_profile
+from turnability.rules.drawn import PIN, drawn_part, drawn_shop
 
 
 def pin() -> cq.Workplane:
@@ -43,3 +46,33 @@ def test_two_solids_ask_for_a_choice() -> None:
 def test_what_is_no_shape_is_refused_clearly() -> None:
     with pytest.raises(PartUnreadable, match="no solid in it"):
         analyze(object(), drawn_shop())
+
+
+def test_a_shape_with_one_solid_says_so() -> None:
+    with pytest.raises(PartUnreadable, match=r"no solid 9; it holds only one\. Ask for no solid"):
+        analyze(pin(), drawn_shop(), solid=9)
+    with pytest.raises(PartUnreadable, match="no solid 0; it holds only one"):
+        analyze(pin(), drawn_shop(), solid=0)
+
+
+@pytest.mark.parametrize(("path", "says"), [("a\0b", r"a\\0b: .* NUL"), ("", "this is a folder")])
+def test_paths_that_are_none(path: str, says: str) -> None:
+    with pytest.raises(PartUnreadable, match=says):
+        analyze(path, drawn_shop())
+    with pytest.raises(PartUnreadable, match=says):
+        analyze_all(path, drawn_shop())
+
+
+def test_a_shop_by_a_path_that_is_none() -> None:
+    with pytest.raises(ShopUnusable, match="NUL"):
+        analyze(pin(), "a\0b")
+
+
+def test_an_assumed_unit_is_listed_among_the_assumptions() -> None:
+    part = drawn_part(drawn_profile(PIN))
+    stated, none = (
+        walk(replace(part, source=replace(part.source, unit_stated=said)), drawn_shop())
+        for said in (True, False)
+    )
+    units = [[a.assumed for a in r.assumptions if a.what == "length unit"] for r in (stated, none)]
+    assert units == [[], ["mm"]]

@@ -273,3 +273,12 @@ def test_a_break_exits_with_130_and_leaves_no_half_file(tmp_path: Path) -> None:
         json.loads(path.read_text(encoding="utf-8"))
     for path in tmp_path.glob("*.step"):
         assert path.read_text().rstrip().endswith("END-ISO-10303-21;")
+
+
+def test_a_solid_that_is_not_there_is_an_input_that_cannot_be_used(run: Run) -> None:
+    code, out, err = run("check", FIXTURES / "end_cap.step", "--solid", 9)
+    assert (code, out) == (3, "")
+    assert "there is no solid 9; the file holds only one. Ask for no solid in particular" in err
+    code, _, err = run("check", FIXTURES / "release_pin.step", "--solid", 9)
+    assert code == 3
+    assert "there is no solid 9; the file holds 2 solids. Ask for one from 1 to 2" in err

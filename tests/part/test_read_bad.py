@@ -285,11 +285,12 @@ def test_no_unit_is_taken_as_millimetres_and_said(tmp_path: Path, cap: list[str]
     assert without != whole
     path.write_text(without)
     (solid,) = read_solids(path)
-    assert solid.source.length_unit == "mm"
+    assert (solid.source.length_unit, solid.source.unit_stated) == ("mm", False)
     assert any("no length unit; millimetres were assumed" in said for said in solid.remarks)
     path.write_text(whole)
     (solid,) = read_solids(path)
     assert solid.remarks == ()
+    assert solid.source.unit_stated
 
 
 @pytest.mark.parametrize(("prefix", "mm"), [("HECTO", 1e5), ("DECA", 1e4), ("DECI", 100.0)])

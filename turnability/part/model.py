@@ -42,6 +42,7 @@ class Source:
 
     `solid` counts all solids of the file as they are placed, repeated ones repeatedly.
     `instances` are all places of this one, itself among them; empty where there is no file.
+    `unit_stated` is False where the file states no length unit and `length_unit` was assumed.
     """
 
     path: str | None
@@ -54,6 +55,7 @@ class Source:
     originating_system: str | None
     solid_name: str | None = None
     instances: tuple[Instance, ...] = ()
+    unit_stated: bool = True
 
     @property
     def repeats(self) -> int | None:

@@ -18,7 +18,7 @@ def assumptions_for(view: View) -> tuple[Assumption, ...]:
     """All assumptions of this run, in the order in which a drawing states such things."""
     return tuple(
         assumption
-        for part in (_material, _order, _sizes, _edges, _left_on_the_part, _allowance)
+        for part in (_unit, _material, _order, _sizes, _edges, _left_on_the_part, _allowance)
         for assumption in part(view, view.intent or _NOTHING)
     )
 
@@ -26,6 +26,17 @@ def assumptions_for(view: View) -> tuple[Assumption, ...]:
 def _in_intent(key: str) -> str:
     """How a key of the intent file is stated."""
     return f"{key} in the intent file (PART.intent.toml beside PART.step)"
+
+
+def _unit(view: View, intent: Intent) -> Iterator[Assumption]:
+    source = view.part.source
+    if not source.unit_stated:
+        yield Assumption(
+            "length unit",
+            source.length_unit,
+            "the STEP file states none for this solid",
+            "a length unit when the part is exported",
+        )
 
 
 def _material(view: View, intent: Intent) -> Iterator[Assumption]:

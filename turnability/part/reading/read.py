@@ -190,6 +190,7 @@ def _read_one(
         length_unit=unit or "mm",
         step_schema=text.schema,
         originating_system=text.originating_system,
+        unit_stated=unit is not None,
     )
     doubted = (f"{fault}; what was read may be wrong" for fault in faults.told)
     return ReadSolid(solid, source, ids, (*doubted, *more), doubts=faults.doubts)
