@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -10,12 +11,74 @@ from numpy.typing import NDArray
 from turnability.half_plane.curves import Points
 from turnability.half_plane.sums import Convex
 
+_FLAT_MM = 1e-12
 _BESIDE_MM = 1e-6
 """Pieces are taken this much narrower a side: what slides along them does not stop them."""
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class Fronts:
+    """Pieces as seen from what they come upon: the lines and corners of their fronts.
+
+    The front of a convex piece stands, at every radius, as far ahead as the foremost of its lines.
+    `slopes`, `levels` (n,) are all the lines, z = slope r + level, those of each piece from
+    `begins` (k,) on; `lows`, `highs` (k,) how far down and up it reaches in r; `corners` (m,) radii
+    of corners and `owners` (m,) whose they are. All is turned so that pieces come from high z.
+    """
+
+    slopes: NDArray[np.float64]
+    levels: NDArray[np.float64]
+    begins: NDArray[np.int64]
+    lows: NDArray[np.float64]
+    highs: NDArray[np.float64]
+    corners: NDArray[np.float64]
+    owners: NDArray[np.int64]
+
+    @staticmethod
+    def of(pieces: Sequence[Convex], from_high: bool) -> Fronts:
+        """Of pieces that come from the high end, or the low one."""
+        sign = 1.0 if from_high else -1.0
+        parts = []
+        for k, piece in enumerate(pieces):
+            z, r = sign * piece.corners[:, 0], piece.corners[:, 1]
+            dz = np.concatenate((z[1:], z[:1])) - z
+            dr = np.concatenate((r[1:], r[:1])) - r
+            front = np.nonzero(sign * dr < -_FLAT_MM)[0]
+            low, high = float(r.min()) + _BESIDE_MM, float(r.max()) - _BESIDE_MM
+            # one as good as without front stops nothing
+            slope = dz[front] / dr[front] if len(front) else np.zeros(1)
+            level = z[front] - r[front] * slope if len(front) else np.full(1, np.inf)
+            corners = np.clip(np.concatenate((r[front], [low, high])), low, high)
+            parts.append((slope, level, low, high, corners, np.full(len(corners), k)))
+        counts = np.array([len(part[0]) for part in parts], dtype=np.int64)
+        return Fronts(
+            np.concatenate([part[0] for part in parts] or [np.zeros(0)]),
+            np.concatenate([part[1] for part in parts] or [np.zeros(0)]),
+            np.cumsum(counts) - counts,
+            np.array([part[2] for part in parts]),
+            np.array([part[3] for part in parts]),
+            np.concatenate([part[4] for part in parts] or [np.zeros(0)]),
+            np.concatenate([part[5] for part in parts] or [np.zeros(0, dtype=np.int64)]),
+        )
+
+    @staticmethod
+    def joined(several: Sequence[Fronts]) -> Fronts:
+        """Those of several sets of pieces in a row."""
+        lines = np.cumsum([0, *(len(one.slopes) for one in several)])
+        pieces = np.cumsum([0, *(len(one.begins) for one in several)])
+        return Fronts(
+            np.concatenate([one.slopes for one in several]),
+            np.concatenate([one.levels for one in several]),
+            np.concatenate([one.begins + k for one, k in zip(several, lines[:-1], strict=True)]),
+            np.concatenate([one.lows for one in several]),
+            np.concatenate([one.highs for one in several]),
+            np.concatenate([one.corners for one in several]),
+            np.concatenate([one.owners + k for one, k in zip(several, pieces[:-1], strict=True)]),
+        )
+
+
 def first_contacts(
-    starts: Points, ends: Points, pieces: Sequence[Convex], from_high: bool
+    starts: Points, ends: Points, fronts: Fronts, from_high: bool
 ) -> NDArray[np.float64]:
     """How far down (up) the z-axis each piece comes from far up (down), origin on r = 0.
 
@@ -25,61 +88,29 @@ def first_contacts(
     of them.
     """
     sign = 1.0 if from_high else -1.0
-
-    def signed(stops: NDArray[np.float64]) -> NDArray[np.float64]:
-        return sign * stops
-
-    stops = np.full(len(pieces), -np.inf)
-    if not len(starts) or not pieces:
-        return signed(stops)
-    slopes: list[NDArray[np.float64]] = []
-    levels: list[NDArray[np.float64]] = []
-    chain: list[NDArray[np.float64]] = []
-    owner: list[NDArray[np.int64]] = []
-    begins: list[int] = []
-    spans: list[tuple[float, float]] = []
-    lines = 0
-    for k, piece in enumerate(pieces):
-        z, r = sign * piece.corners[:, 0], piece.corners[:, 1]
-        dz = np.concatenate((z[1:], z[:1])) - z
-        dr = np.concatenate((r[1:], r[:1])) - r
-        front = np.nonzero(sign * dr < -1e-12)[0]
-        low, high = float(r.min()) + _BESIDE_MM, float(r.max()) - _BESIDE_MM
-        begins.append(lines)
-        spans.append((low, high))
-        # a piece without front stops nothing
-        slope = dz[front] / dr[front] if len(front) else np.zeros(1)
-        level = z[front] - r[front] * slope if len(front) else np.full(1, np.inf)
-        slopes.append(slope)
-        levels.append(level)
-        lines += len(slope)
-        at = np.clip(np.concatenate((r[front], [low, high])), low, high)
-        chain.append(at)
-        owner.append(np.full(len(at), k))
-    slope, level = np.concatenate(slopes), np.concatenate(levels)
-    span = np.array(spans)
-    near = (np.maximum(starts[:, 1], ends[:, 1]) > span[:, 0].min()) & (
-        np.minimum(starts[:, 1], ends[:, 1]) < span[:, 1].max()
-    )
-    starts, ends = starts[near], ends[near]
-    if not len(starts):
-        return signed(stops)
-    # corners of the obstacle over the pieces' fronts
-    z, r = sign * starts[:, 0], starts[:, 1]
-    front_z = np.maximum.reduceat(slope[:, None] * r + level[:, None], begins, axis=0)
-    over = (r > span[:, :1]) & (r < span[:, 1:])
-    stops = np.where(over, z - front_z, -np.inf).max(axis=1)
-    # corners of the fronts under the obstacle's edges
-    at, which = np.concatenate(chain), np.concatenate(owner)
-    z0, r0, z1, r1 = sign * starts[:, 0], starts[:, 1], sign * ends[:, 0], ends[:, 1]
-    crosses = (r0 < at[:, None]) != (r1 < at[:, None])
-    corner, edge = np.nonzero(crosses)
-    share = (at[corner] - r0[edge]) / (r1[edge] - r0[edge])
-    top = z0[edge] + share * (z1[edge] - z0[edge])
-    line = slope[:, None] * at + level[:, None]
-    mine = np.maximum.reduceat(line, begins, axis=0)[which, np.arange(len(at))]
-    np.maximum.at(stops, which[corner], top - mine[corner])
-    return signed(stops)
+    stops: NDArray[np.float64] = np.full(len(fronts.begins), -np.inf)
+    if len(stops) and len(starts):
+        top, bottom = float(fronts.highs.max()), float(fronts.lows.min())
+        near = (np.maximum(starts[:, 1], ends[:, 1]) > bottom) & (
+            np.minimum(starts[:, 1], ends[:, 1]) < top
+        )
+        starts, ends = starts[near], ends[near]
+    if len(stops) and len(starts):
+        # corners of the obstacle over the pieces' fronts
+        z0, r0, z1, r1 = sign * starts[:, 0], starts[:, 1], sign * ends[:, 0], ends[:, 1]
+        lines = fronts.slopes[:, None] * r0 + fronts.levels[:, None]
+        ahead = np.maximum.reduceat(lines, fronts.begins, axis=0)
+        over = (r0 > fronts.lows[:, None]) & (r0 < fronts.highs[:, None])
+        stops = np.where(over, z0 - ahead, -np.inf).max(axis=1)
+        # corners of the fronts under the obstacle's edges
+        at = fronts.corners
+        lines = fronts.slopes[:, None] * at + fronts.levels[:, None]
+        own = np.maximum.reduceat(lines, fronts.begins, axis=0)[fronts.owners, np.arange(len(at))]
+        corner, edge = np.nonzero((r0 < at[:, None]) != (r1 < at[:, None]))
+        share = (at[corner] - r0[edge]) / (r1[edge] - r0[edge])
+        gap = z0[edge] + share * (z1[edge] - z0[edge]) - own[corner]
+        np.maximum.at(stops, fronts.owners[corner], gap)
+    return sign * stops
 
 
 def run_along(piece: Convex, low: float, high: float) -> Points:

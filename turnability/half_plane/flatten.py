@@ -12,6 +12,8 @@ from turnability.half_plane.curves import Arc, Points, Ring, ring_area
 CHORD_MM = 2.5e-4
 """Chords of outlines miss their arcs by at most this."""
 _SAME_RAD = 1e-4
+_MANY, _CLOSE_RAD = 100, 5e-3
+"""A chord over 5e-3 rad misses an arc of 8 mm by 2.5e-5 mm."""
 
 
 def chord_for(size_mm: float) -> float:
@@ -61,13 +63,20 @@ def touching_edges(
 
 
 def distinct_angles(angles: NDArray[np.float64]) -> NDArray[np.float64]:
-    """The angles ascending, of those closer than 1e-4 rad only the first."""
-    ordered = np.sort(angles)
+    """The angles ascending, of those closer than 1e-4 rad only the first.
+
+    Of very many (a curve drawn as a chain of lines) fewer do: they are that close to one another.
+    """
+    kept = _apart(np.sort(angles), _SAME_RAD)
+    return kept if len(kept) <= _MANY else _apart(kept, _CLOSE_RAD)
+
+
+def _apart(ordered: NDArray[np.float64], least: float) -> NDArray[np.float64]:
     if len(ordered) == 0:
         return ordered
     kept = [float(ordered[0])]
     for angle in ordered[1:].tolist():
-        if angle - kept[-1] > _SAME_RAD:
+        if angle - kept[-1] > least:
             kept.append(angle)
     return np.array(kept)
 

@@ -45,11 +45,19 @@ class Obstacle:
 
     region: Region
     _made: dict[bool, Traced] = field(default_factory=dict)
+    _shaved: list[Region] = field(default_factory=list)
+
+    @property
+    def shaved(self) -> Region:
+        """The region without its outermost 1 µm."""
+        if not self._shaved:
+            self._shaved.append(self.region.grown(-TOUCH_MM, "mitre"))
+        return self._shaved[0]
 
     def traced(self, shaved: bool) -> Traced:
         """One of the two tiers, without holes."""
         if shaved not in self._made:
-            region = self.region.grown(-TOUCH_MM, "mitre") if shaved else self.region
+            region = self.shaved if shaved else self.region
             self._made[shaved] = Traced.of(whole_rings(region))
         return self._made[shaved]
 

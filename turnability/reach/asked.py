@@ -2,11 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Hashable, Sequence
+from functools import lru_cache
 from typing import cast
 
-from turnability.half_plane.contact import first_contacts, run_along
+import numpy as np
+
+from turnability.half_plane.contact import Fronts, first_contacts, run_along
 from turnability.half_plane.curves import Point, Points
 from turnability.half_plane.places import (
+    Obstacle,
     Places,
     Span,
     exact_places,
@@ -19,7 +24,8 @@ from turnability.half_plane.places import (
 from turnability.half_plane.regions import Region, box, box_ring, nothing, whole_rings
 from turnability.half_plane.sums import cycles
 from turnability.reach.ground import Ground
-from turnability.reach.outline import Mover, passes_of
+from turnability.reach.model import Toward
+from turnability.reach.outline import Mover, mover_of, passes_of
 from turnability.reach.stock import Standing
 from turnability.shop.model import Tool
 
@@ -36,6 +42,7 @@ class Asked:
         self.window, self.start = _window(mover, ground)
         self._limit: Region | None = None
         self._free_by_part: dict[bool, Region] = {}
+        self._added_stop: float | None = None
 
     def quick(self, standing: Standing, near: Box | None = None) -> Places:
         """Free places but those to which only ways of no width lead: enough to let it go on.
@@ -68,18 +75,24 @@ class Asked:
         steps as small as the edge stands out before it.
         """
         mover, found = self.mover, nothing()
-        part = self._by_part(shaved=False).rings()
+        if standing.stock.empty:
+            return found
+        z0, r0, z1, r1 = self._useful(standing.stock.bounds)
+        # what is cut at r < 0 is not gone, so none of the edge may be there
+        low = max(r0, -mover.cutting_box[1])
+        if r1 <= low:
+            return found
+        (a0, _), (a1, b1) = self.window[0].tolist(), self.window[2].tolist()
+        by_part = self._by_part(shaved=False)
         for one in passes_of(mover):
+            # only what stands in the way of places of use, on their way from outside
+            way = (a0, low, a1, r1) if one.along_z else (z0, low, z1, b1)
+            part = (by_part & box(*way)).rings()
             blocked = part + cycles(standing.obstacle.traced(shaved=False), one.body_negated)
             if mover.access == "inner":
                 core = standing.core.traced(shaved=False)
                 blocked += cycles(core, mover.cutting_negated + mover.body_negated)
-            closed = Region.of(blocked)
-            # what is cut at r < 0 is not gone, so none of the edge may be there
-            z0, r0, z1, r1 = self._useful(None)
-            low = max(r0, -mover.cutting_box[1])
-            if r1 <= low:
-                continue
+            closed = Region.of(blocked) & box(*way)
             free = box(z0, low, z1, r1) - closed
             free = free - Region.of(cycles(whole_rings(closed), [one.ahead]))
             found = found | self.swept(Places(free, nothing()))
@@ -93,12 +106,17 @@ class Asked:
 
     def limit(self) -> Region:
         """All that it could ever remove, and 1 µm more: what it sweeps where no stock stands."""
+        memory, key = self.ground.memory, ("limit", self.mover.key)
+        if self._limit is None and self.ground.added is None:
+            self._limit = memory.get(key)
         if self._limit is None:
             if self.mover.on_axis:
                 self._limit = self._bored(self._contact())
             else:
                 free = self._freed(shaved=True) & box(*self._useful(None))
                 self._limit = self.swept(Places(free, nothing()))
+            if self.ground.added is None:
+                memory[key] = self._limit
         return self._limit
 
     def most(self) -> Region:
@@ -106,23 +124,36 @@ class Asked:
         bare = self.ground.bare
         if self._limit is not None or bare is None:
             return self.limit()
-        key = ("limit", self.mover.key)
-        if key not in bare.memory:
-            bare.memory[key] = Asked(self.tool, self.mover, bare).limit()
-        return cast(Region, bare.memory[key])
+        known = bare.memory.get(("limit", self.mover.key))
+        return known if known is not None else Asked(self.tool, self.mover, bare).limit()
 
     def swept_at_last(self, standing: Standing) -> Region:
         """What it sweeps from the places where it touches, up to 1 µm into what it touches."""
         if standing.kept.empty or self.limit().empty:
             return self.limit()
         if not self.mover.on_axis:
+            blocked = self._by_stock(standing, shaved=True)
+            most = self._freed(shaved=True) & box(*self._useful(None))
+            if (most & Region.of(blocked)).empty:
+                return self.limit()
             return self.swept(self.touching(standing))
+        wide = max((float(np.abs(b.corners[:, 1]).max()) for b in self.mover.body), default=0.0)
+        if standing.kept.bounds[1] >= wide:
+            return self.limit()
         starts, ends = standing.obstacle.edges(shaved=True)
         from_high = self.mover.from_high
-        stops = first_contacts(starts, ends, self.mover.body, from_high)
+        fronts = Fronts.of(self.mover.body, from_high)
+        stops = first_contacts(starts, ends, fronts, from_high)
         own = self._contact()
         at = max([own, *stops]) if from_high else min([own, *stops])
         return self.limit() if at == own else self._bored(at)
+
+    def limit_near(self, near: Box) -> Region:
+        """Its limit as far as that lies in a box, maybe more of it."""
+        if self._limit is not None or self.mover.on_axis:
+            return self.limit()
+        free = self._freed(shaved=True) & box(*self._useful(near))
+        return Places(free, nothing()).swept(self.mover.cutting)
 
     # ------------------------------------------------------------- what blocks
 
@@ -197,17 +228,13 @@ class Asked:
         mover, ground = self.mover, self.ground
         key = ("contact", mover.key)
         if key not in ground.memory:
-            ground.memory[key] = self._stop(*ground.part.edges(shaved=True))
+            ground.memory[key] = _stops([mover], ground.part)[0]
         stop = cast(float, ground.memory[key])
         if ground.added is None:
             return stop
-        other = self._stop(*ground.added.edges(shaved=True))
-        return max(stop, other) if mover.from_high else min(stop, other)
-
-    def _stop(self, starts: Points, ends: Points) -> float:
-        mover = self.mover
-        stops = first_contacts(starts, ends, mover.cutting + mover.body, mover.from_high)
-        return float(stops.max() if mover.from_high else stops.min()) if len(stops) else 0.0
+        if self._added_stop is None:
+            self._added_stop = _stops([mover], ground.added)[0]
+        return (max if mover.from_high else min)(stop, self._added_stop)
 
     def _bored(self, stop: float) -> Region:
         """What its cutting outline covers from far outside down to a stop."""
@@ -219,6 +246,59 @@ class Asked:
             return nothing()
         rings = [run_along(piece, low, high) for piece in self.mover.cutting]
         return Region.of(rings) & self._frame()
+
+
+def all_asked(
+    ground: Ground, tools: Sequence[Tool], toward: Sequence[Toward]
+) -> list[tuple[Tool, Toward, Asked]]:
+    """Every tool from every end; those that are the same tool are asked as one."""
+    known: dict[Hashable, Asked] = {}
+    found = []
+    for tool in tools:
+        for end in toward:
+            mover = mover_of(tool.outlines, tool.access, tool.on_axis, end, ground)
+            if mover.key not in known:
+                known[mover.key] = Asked(tool, mover, ground)
+            found.append((tool, end, known[mover.key]))
+    _let_down(list(known.values()))
+    return found
+
+
+def _let_down(asked: Sequence[Asked]) -> None:
+    """Find for all tools on the axis at once where they touch: one by one takes much longer."""
+    for from_high in (True, False):
+        mine = [a for a in asked if a.mover.on_axis and a.mover.from_high is from_high]
+        if not mine:
+            continue
+        ground = mine[0].ground
+        new = [a.mover for a in mine if ("contact", a.mover.key) not in ground.memory]
+        for mover, stop in zip(new, _stops(new, ground.part), strict=True):
+            ground.memory["contact", mover.key] = stop
+        if ground.added is not None:
+            movers = [a.mover for a in mine]
+            for one, stop in zip(mine, _stops(movers, ground.added), strict=True):
+                one._added_stop = stop
+
+
+def _stops(movers: Sequence[Mover], obstacle: Obstacle) -> list[float]:
+    """Where each, coming along the axis from one and the same end, touches an obstacle."""
+    if not movers:
+        return []
+    from_high = movers[0].from_high
+    fronts = Fronts.joined([_fronts_of(mover) for mover in movers])
+    found = first_contacts(*obstacle.edges(shaved=True), fronts, from_high).tolist()
+    stops, at = [], 0
+    for mover in movers:
+        after = at + len(mover.cutting) + len(mover.body)
+        nowhere = -np.inf if from_high else np.inf
+        stops.append((max if from_high else min)([nowhere, *found[at:after]]))
+        at = after
+    return stops
+
+
+@lru_cache(maxsize=4096)
+def _fronts_of(mover: Mover) -> Fronts:
+    return Fronts.of(mover.cutting + mover.body, mover.from_high)
 
 
 def _window(mover: Mover, ground: Ground) -> tuple[Points, Point]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import get_args
 
@@ -116,60 +116,76 @@ class _Trials:
             return []
         # without any body it would remove the most
         bare = [self._without_body(work, outlines.cutting) for work in one.hand.works]
-        most = union([asked.limit() for asked in bare])
         least = _FOLLOWED if tool.on_axis else CLEARED
+        near = _around(self.regions[i].region for i in hopeful)
+        most = union([asked.limit_near(near) for asked in bare])
         hopeful = [i for i in hopeful if _covers(most, self.regions[i], least)]
         if not hopeful or (not outlines.body and tool.access == "outer"):
             return hopeful
         asked = bare
         if outlines.body:
             asked = [self.asked(work, outlines) for work in one.hand.works]
-        gone = self.alone(asked, hopeful)
-        return [i for i in hopeful if _is_cleared(gone, self.regions[i])]
+        return self.alone(asked, hopeful)
 
     def alone(
         self, ends: Sequence[Asked], hopeful: Sequence[int], most_rounds: int = MOST_ROUNDS
-    ) -> Region:
-        """What a tool removes in the state at the end, until it clears the regions.
+    ) -> list[int]:
+        """Which regions a tool clears in the state at the end, of those that it may.
 
         One that creeps on for so many rounds is no way to work, and is taken not to clear them.
         Bars follow a drill that took most of a region.
         """
         state = self.removal.standing
-        gone = state.gone
+        # what no stock kept it from, and the part does, it never clears
+        near = _around(self.regions[i].region for i in hopeful)
+        most = union([asked.limit_near(near) for asked in ends])
+        least = _FOLLOWED if ends[0].mover.on_axis else CLEARED
+        hopeful = [i for i in hopeful if _covers(most, self.regions[i], least)]
+        rest = {i: self.regions[i].region for i in hopeful}
         for asked in ends:
-            if not _all_cleared(gone, self.regions, hopeful):
-                state, more = self._onward(asked, state, hopeful, most_rounds)
-                gone = gone | more
+            if rest and not self._all_cleared(rest):
+                state = self._onward(asked, state, rest, most_rounds)
         if ends[0].mover.on_axis:
             for i in hopeful:
-                rest = self.regions[i].region - gone
-                if rest.area > (1.0 - _FOLLOWED) * self.regions[i].region.area:
+                if rest[i].area > (1.0 - _FOLLOWED) * self.regions[i].region.area:
                     continue
-                for follower in self._followers(rest):
-                    if _is_cleared(gone, self.regions[i]):
+                for follower in self._followers(rest[i]):
+                    mine = {i: rest[i]}
+                    if self._all_cleared(mine):
                         break
-                    state, more = self._onward(follower, state, [i], FOLLOWING_ROUNDS)
-                    gone = gone | more
-        return gone
+                    state = self._onward(follower, state, mine, FOLLOWING_ROUNDS)
+                    rest |= mine
+        return [i for i in hopeful if self._all_cleared({i: rest[i]})]
+
+    def _all_cleared(self, rest: Mapping[int, Region]) -> bool:
+        return all(
+            left.area <= (1.0 - CLEARED) * self.regions[i].region.area for i, left in rest.items()
+        )
 
     def _onward(
-        self, asked: Asked, state: Standing, hopeful: Sequence[int], most_rounds: int
-    ) -> tuple[Standing, Region]:
-        gone = state.gone
+        self, asked: Asked, state: Standing, rest: dict[int, Region], most_rounds: int
+    ) -> Standing:
+        """The state when one tool has done what it can; what it cuts of regions leaves `rest`."""
         exactly, straight = False, True
         cut = 0.0
         for rounds in range(1, most_rounds + 1):
+            if state.stock.empty:
+                break
             self.rounds += 1
-            places = asked.places(state) if exactly else asked.quick(state)
+            near = state.stock.bounds
+            places = asked.places(state) if exactly else asked.quick(state, near)
             new = asked.swept(places) & state.stock
-            gone = gone | new
-            rest = [(self.regions[i].region - gone).area for i in hopeful]
-            open_ = [
-                area - (1.0 - CLEARED) * self.regions[i].region.area
-                for i, area in zip(hopeful, rest, strict=True)
+            if is_room(new) and straight and rounds > 1:
+                passed = asked.in_passes(state) & state.stock
+                straight = is_room(passed - new)
+                new = new | passed
+            for i, left in rest.items():
+                rest[i] = left - new
+            wanted = [
+                left.area - (1.0 - CLEARED) * self.regions[i].region.area
+                for i, left in rest.items()
             ]
-            wanted = [area for area in open_ if area > 0.0]
+            wanted = [area for area in wanted if area > 0.0]
             if not wanted:
                 break
             cut += new.area
@@ -177,16 +193,12 @@ class _Trials:
             if rounds >= SLOW_AFTER and cut / rounds * most_rounds < SLOW * min(wanted):
                 break
             if is_room(new):
-                if straight and rounds > 1:
-                    passed = asked.in_passes(state) & state.stock
-                    straight = is_room(passed - new)
-                    new, gone = new | passed, gone | passed
                 state = state.without(new)
             elif exactly:
                 break
             else:
                 exactly = True
-        return state, gone
+        return state
 
     def _followers(self, rest: Region) -> list[Asked]:
         """The sturdiest bars that could take the rest."""
@@ -355,12 +367,10 @@ def _place_of(removal: Removal, left: LeftRegion) -> _Place:
     return _Place(frozenset(("inner", "end")), True)
 
 
-def _all_cleared(gone: Region, regions: Sequence[LeftRegion], wanted: Sequence[int]) -> bool:
-    return all(_is_cleared(gone, regions[i]) for i in wanted)
-
-
-def _is_cleared(gone: Region, left: LeftRegion) -> bool:
-    return (left.region - gone).area <= (1.0 - CLEARED) * left.region.area
+def _around(regions: Iterable[Region]) -> tuple[float, float, float, float]:
+    bounds = np.array([region.bounds for region in regions])
+    (z0, r0), (z1, r1) = bounds[:, :2].min(axis=0).tolist(), bounds[:, 2:].max(axis=0).tolist()
+    return z0, r0, z1, r1
 
 
 def _covers(cut: Region, left: LeftRegion, share: float) -> bool:
@@ -373,9 +383,9 @@ def _needed(trials: _Trials, place: int, one: _Try) -> Needed | None:
     def clears(outlines: Outlines) -> bool:
         before = trials.rounds
         ends = [trials.asked(work, outlines) for work in works]
-        cleared = _is_cleared(trials.alone(ends, [place], MOST_TRIED), left)
+        cleared = trials.alone(ends, [place], MOST_TRIED)
         trials.numbers += trials.rounds - before
-        return cleared
+        return bool(cleared)
 
     profile, worth = trials.removal.ground.profile, trials.numbers < NUMBER_ROUNDS
     return needed_of(one.hand.tool, one.relaxed, left, profile, clears if worth else None)

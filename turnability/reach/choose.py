@@ -5,7 +5,11 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence, Set
 
 from turnability.half_plane.regions import Region
+from turnability.part.model import Profile
+from turnability.reach.asked import all_asked
 from turnability.reach.cover import least_cover
+from turnability.reach.ground import ground_of
+from turnability.reach.left import touched_by
 from turnability.reach.removal import Removal, fixed_point
 from turnability.reach.stock import at_first, is_room
 from turnability.shop.model import Access, Tool
@@ -23,17 +27,28 @@ def chosen_tools(
     for all, and tools that open the way (drills, bars) are added until nothing more is left.
     """
     tools = {work.tool.name: work.tool for work in removal.works}
-    offers = _offers(removal, touched)
+    offers = _offers([work.tool for work in removal.works], touched)
     names = least_cover(offers, {name: tool.weight for name, tool in tools.items()})
     names |= _drill_first(removal, names)
-    standing = at_first(removal.ground, gone_before)
+    own = {id(work.asked) for work in removal.works if work.tool.name in names}
+    if all(id(work.asked) in own for work in removal.works if work.gained > 0.0):
+        return _in_order(tools, names)  # the others only stood by
+    standing, rounds = at_first(removal.ground, gone_before), 0
+    early = removal.early
+    known = early is not None and early.tools == names and gone_before is None
+    if early is not None and known:
+        standing, rounds = early.standing, early.rounds
     while True:
         spare = [work for work in removal.works if work.tool.name not in names]
         # more tools only ever remove more, so the rest goes on from here; a set that needs far more
         # rounds than all tools together is no way to work, whatever it could do in the end
-        asked = list({id(w.asked): w.asked for w in removal.works if w.tool.name in names}.values())
         most = removal.rounds + 20 if spare else 10 * removal.rounds + 100
-        standing, _, rounds = fixed_point(asked, standing, most)
+        if not known:
+            asked = list(
+                {id(w.asked): w.asked for w in removal.works if w.tool.name in names}.values()
+            )
+            standing, _, rounds = fixed_point(asked, standing, most)
+        known = False
         missing = standing.kept - removal.stock
         if not spare or (rounds < most and not is_room(missing)):
             break
@@ -41,6 +56,26 @@ def chosen_tools(
             spare, key=lambda work: ((work.swept & missing).area / work.tool.weight, work.gained)
         )
         names.add(best.tool.name)
+    return _in_order(tools, names)
+
+
+def likely_tools(profile: Profile, tools: Sequence[Tool]) -> frozenset[str]:
+    """Names of the tools that will probably be chosen: by what they reach where no stock stands."""
+    ends = all_asked(ground_of(profile), tools, ("low", "high"))
+    ground = ground_of(profile)
+    touched = {place: touched_by(asked.limit(), ground) for place, (_, _, asked) in enumerate(ends)}
+    by_name = {tool.name: tool for tool in tools}
+    offers = _offers([tool for tool, _, _ in ends], touched)
+    names = least_cover(offers, {name: tool.weight for name, tool in by_name.items()})
+    chosen = [by_name[name] for name in names]
+    if any(t.access == "inner" for t in chosen) and not any(t.on_axis for t in chosen):
+        drills = [(tool, asked.limit()) for tool, _, asked in ends if tool.on_axis]
+        best = max(drills, key=lambda one: (one[1] & ground.envelope).area, default=None)
+        names |= {best[0].name} if best is not None else set()
+    return frozenset(names)
+
+
+def _in_order(tools: Mapping[str, Tool], names: Set[str]) -> tuple[str, ...]:
     ordered = sorted(tools.values(), key=order_of_use)
     return tuple(tool.name for tool in ordered if tool.name in names)
 
@@ -76,16 +111,18 @@ def is_blade(tool: Tool) -> bool:
     return any(word in tool.kind for word in ("groov", "blade", "part", "thread"))
 
 
-def _offers(removal: Removal, touched: Mapping[int, Sequence[str]]) -> dict[str, frozenset[str]]:
+def _offers(
+    owners: Sequence[Tool], touched: Mapping[int, Sequence[str]]
+) -> dict[str, frozenset[str]]:
     """Segments by the tools that touch them; blades only those that no ordinary tool touches."""
     ordinary: dict[Access, set[str]] = {"outer": set(), "inner": set(), "end": set()}
     everything: dict[str, set[str]] = {}
     for place, segments in touched.items():
-        tool = removal.works[place].tool
+        tool = owners[place]
         everything.setdefault(tool.name, set()).update(segments)
         if not is_blade(tool) and not tool.on_axis:
             ordinary[tool.access].update(segments)
-    tools = {work.tool.name: work.tool for work in removal.works}
+    tools = {tool.name: tool for tool in owners}
     return {
         name: frozenset(mine - ordinary[tools[name].access] if is_blade(tools[name]) else mine)
         for name, mine in everything.items()

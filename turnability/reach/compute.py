@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from turnability.part.model import Profile
 from turnability.reach.causes import Why, causes_of
-from turnability.reach.choose import chosen_tools
+from turnability.reach.choose import chosen_tools, likely_tools
 from turnability.reach.left import left_regions, touched_segments
 from turnability.reach.model import Left, Reach, ToolReach
 from turnability.reach.removal import removed_by
@@ -16,7 +16,7 @@ from turnability.shop.model import Tool
 
 def reach_of(profile: Profile, tools: Sequence[Tool]) -> Reach:
     """What the tools do with the part held by nothing, from either end; never raises."""
-    removal = removed_by(profile, tools)
+    removal = removed_by(profile, tools, first=likely_tools(profile, tools))
     touched = {
         place: touched_segments(work, removal.ground) for place, work in enumerate(removal.works)
     }

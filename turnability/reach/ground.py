@@ -149,4 +149,7 @@ def _facing(lines: Sequence[Line]) -> NDArray[np.float64]:
     # the part's own outward normal is (dr, -dz), the outline's the opposite; mirrored, dz turns
     inward = np.arctan2(step[:, 0], -step[:, 1])
     # jaws, bars and ends are square to the axis on any ground
-    return distinct_angles(np.concatenate((_SQUARE_RAD, inward, -inward)))
+    both = np.concatenate((_SQUARE_RAD, inward, -inward))
+    # outlines are mirrored for the other end: they are the same ones then
+    other = (2.0 * np.pi - both) % (2.0 * np.pi) - np.pi
+    return distinct_angles(np.concatenate((both, other)))

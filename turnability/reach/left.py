@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 from dataclasses import dataclass
+from typing import cast
 
 import numpy as np
 
@@ -64,19 +65,38 @@ def left_regions(removal: Removal) -> tuple[LeftRegion, ...]:
         _measured(whole, ground, standing.gone, chords)
         for whole in _whole(counted, standing.stock | ground.hollows)
     ]
-    return tuple(sorted(found, key=lambda one: one.region.bounds))
+    return tuple(sorted(found, key=lambda one: tuple(round(x, 3) for x in one.region.bounds)))
 
 
 def touched_segments(work: Work, ground: Ground) -> tuple[str, ...]:
     """Ids of the segments that a tool's sweep touches over their whole length."""
-    return touched_by(work.swept, ground)
+    # it touches no more than where no stock stands
+    return touched_by(work.swept, ground) if touched_by(work.asked.most(), ground) else ()
 
 
 def touched_by(swept: Region, ground: Ground) -> tuple[str, ...]:
     """Ids of the segments that the boundary of a region runs along over their whole length."""
+    known = ground.memory.get(("touched", id(swept)))
+    if known is None:
+        known = ground.memory["touched", id(swept)] = (swept, _touched(swept, ground))
+    return cast(tuple[str, ...], known[1])
+
+
+def _touched(swept: Region, ground: Ground) -> tuple[str, ...]:
     if swept.empty:
         return ()
-    shared = shared_lengths(*swept.edges(), ground.edge_starts, ground.edge_ends, _TOUCHED_MM)
+    starts, ends = swept.edges()
+    # far out of the part nothing runs along it
+    near = (
+        (np.maximum(starts[:, 0], ends[:, 0]) >= -_TOUCHED_MM)
+        & (np.minimum(starts[:, 0], ends[:, 0]) <= ground.length + _TOUCHED_MM)
+        & (np.minimum(starts[:, 1], ends[:, 1]) <= ground.radius + _TOUCHED_MM)
+    )
+    if not near.any():
+        return ()
+    shared = shared_lengths(
+        starts[near], ends[near], ground.edge_starts, ground.edge_ends, _TOUCHED_MM
+    )
     step = ground.edge_ends - ground.edge_starts
     count = len(ground.profile.segments)
     missing = np.bincount(

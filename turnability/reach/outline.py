@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Hashable
 from dataclasses import dataclass
 from functools import lru_cache
-from hashlib import blake2b
 from typing import cast
 
 import numpy as np
@@ -25,15 +25,18 @@ BEHIND_MM = 0.02
 """How far the edge must run ahead of what follows in its track: more than room asks for."""
 _LEVEL_MM = 1e-6
 _THIN_MM = 1e-7
+_MIRROR = np.array([-1.0, 1.0])
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Pass:
     """A straight pass from far outside, along `ahead` (a ray as a convex piece).
 
-    `body_negated` is what of the body does not follow in the track of the cutting outline.
+    `body_negated` is what of the body does not follow in the track of the cutting outline;
+    `along_z` is False where it goes in along r.
     """
 
+    along_z: bool
     ahead: Convex
     body_negated: tuple[Convex, ...]
 
@@ -43,12 +46,12 @@ class Mover:
     """Convex pieces of the cutting outline and, turned by half a turn, of both outlines.
 
     `reach` is how far any corner but the endless edge lies from the point; `cutting_box` is the
-    least and greatest (z, r) of the cutting outline. `key` is the same for outlines that are one
-    and the same however they came to be so: a left-hand tool is a right-hand one from the other
+    least and greatest (z, r) of the cutting outline. `key` is the same for outside tools that are
+    one and the same however they came to be so: a left-hand one is a right-hand one from the other
     end.
     """
 
-    key: bytes
+    key: Hashable
     access: Access
     on_axis: bool
     toward: Toward
@@ -60,6 +63,7 @@ class Mover:
     reach: float
     chords: MovedChords
     rings: tuple[Points, ...]
+    radii: tuple[NDArray[np.float64], ...]
     bodies: tuple[Points, ...]
 
     @property
@@ -88,54 +92,87 @@ def mover_of(
 def _mover(
     outlines: Outlines, access: Access, on_axis: bool, toward: Toward, normals: bytes
 ) -> Mover:
+    if toward == "high":
+        return _mirrored(_mover(outlines, access, on_axis, "low", normals))
     directions = np.frombuffer(normals)
-    if toward == "high":
-        # mirrored outlines face mirrored normals
-        turned = np.pi - directions
-        directions = np.sort((turned + np.pi) % (2.0 * np.pi) - np.pi)
     edged = [touching_edges(ring, directions) for ring in outlines.cutting if ring]
-    cutting = [points for points, _ in edged]
     bodies = [touching_points(ring, directions) for ring in outlines.body if ring]
-    corners = np.concatenate([*cutting, *bodies]) if cutting or bodies else np.zeros((1, 2))
+    corners = np.concatenate([*(points for points, _ in edged), *bodies, np.zeros((1, 2))])
     bodies = _endless(bodies, 1 if access == "outer" else 0)
-    if toward == "high":
-        edged = [
-            (points[::-1] * (-1.0, 1.0), np.concatenate((radii[-2::-1], radii[-1:])))
-            for points, radii in edged
-        ]
-        cutting = [points for points, _ in edged]
-        bodies = [ring[::-1] * (-1.0, 1.0) for ring in bodies]
-    pieces = tuple(piece for ring in cutting for piece in convex_pieces(ring))
-    body = tuple(piece for ring in bodies for piece in convex_pieces(ring))
-    all_cutting = np.concatenate(cutting) if cutting else np.zeros((1, 2))
-    (z0, r0), (z1, r1) = all_cutting.min(axis=0), all_cutting.max(axis=0)
-    side = "" if access == "outer" and not on_axis else toward
+    return _made(
+        access,
+        on_axis,
+        toward,
+        edged,
+        bodies,
+        [piece for points, _ in edged for piece in convex_pieces(points)],
+        [piece for ring in bodies for piece in convex_pieces(ring)],
+        float(np.abs(corners).max()),
+    )
+
+
+def _mirrored(low: Mover) -> Mover:
+    """The same for the part held at its high end."""
+
+    def turned(ring: Points) -> Points:
+        mirrored: Points = ring[::-1] * _MIRROR
+        return mirrored
+
+    return _made(
+        low.access,
+        low.on_axis,
+        "high",
+        [
+            (turned(points), np.concatenate((radii[-2::-1], radii[-1:])))
+            for points, radii in zip(low.rings, low.radii, strict=True)
+        ],
+        [turned(ring) for ring in low.bodies],
+        [convex_of(turned(piece.corners)) for piece in low.cutting],
+        [convex_of(turned(piece.corners)) for piece in low.body],
+        low.reach,
+    )
+
+
+def _made(
+    access: Access,
+    on_axis: bool,
+    toward: Toward,
+    edged: list[tuple[Points, NDArray[np.float64]]],
+    bodies: list[Points],
+    cutting: list[Convex],
+    body: list[Convex],
+    reach: float,
+) -> Mover:
+    all_cutting = np.concatenate([points for points, _ in edged] or [np.zeros((1, 2))])
+    (z0, r0), (z1, r1) = all_cutting.min(axis=0).tolist(), all_cutting.max(axis=0).tolist()
     return Mover(
-        key=_key(f"{access} {on_axis} {side}", cutting, bodies),
+        key=_key([*cutting, *body], len(cutting))
+        if access == "outer" and not on_axis
+        else object(),
         access=access,
         on_axis=on_axis,
         toward=toward,
-        cutting=pieces,
-        body=body,
-        cutting_negated=tuple(piece.negated() for piece in pieces),
+        cutting=tuple(cutting),
+        body=tuple(body),
+        cutting_negated=tuple(piece.negated() for piece in cutting),
         body_negated=tuple(piece.negated() for piece in body),
-        cutting_box=(float(z0), float(r0), float(z1), float(r1)),
-        reach=float(np.abs(corners).max()),
+        cutting_box=(z0, r0, z1, r1),
+        reach=reach,
         chords=_chords(edged),
-        rings=tuple(cutting),
+        rings=tuple(points for points, _ in edged),
+        radii=tuple(radii for _, radii in edged),
         bodies=tuple(bodies),
     )
 
 
-def _key(kind: str, *outlines: list[Points]) -> bytes:
-    digest = blake2b(kind.encode(), digest_size=16)
-    for rings in outlines:
-        digest.update(str(len(rings)).encode())
-        for ring in rings:
-            rounded = np.round(ring, 9) + 0.0
-            first = int(np.lexsort((rounded[:, 1], rounded[:, 0]))[0])
-            digest.update(np.roll(rounded, -first, axis=0).tobytes())
-    return digest.digest()
+def _key(pieces: list[Convex], cutting: int) -> Hashable:
+    """What two tools have in common that are the same: the corners of their convex pieces."""
+    counts = tuple(len(piece.corners) for piece in pieces)
+    if not counts:
+        return (0,)
+    corners = np.round(np.concatenate([piece.corners for piece in pieces]), 9) + 0.0
+    order = np.lexsort((corners[:, 1], corners[:, 0], np.repeat(np.arange(len(counts)), counts)))
+    return (cutting, counts, corners[order].tobytes())
 
 
 @lru_cache(maxsize=4096)
@@ -153,7 +190,7 @@ def passes_of(mover: Mover) -> tuple[Pass, ...]:
         # a little narrower with few corners: concave arcs would fall into many pieces
         track = track.grown(-BEHIND_MM, "mitre").simplified(0.9 * BEHIND_MM)
         left = [piece for ring in whole_rings(body - track) for piece in convex_pieces(ring)]
-        made.append(Pass(_ray(z, r, 0.0), tuple(piece.negated() for piece in left)))
+        made.append(Pass(r == 0.0, _ray(z, r, 0.0), tuple(piece.negated() for piece in left)))
     return tuple(made)
 
 

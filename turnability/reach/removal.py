@@ -8,7 +8,7 @@ grew are asked again. Only growing room ever lets a tool do more, so the order d
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -16,14 +16,17 @@ from turnability.half_plane.curves import Ring
 from turnability.half_plane.places import TOUCH_MM
 from turnability.half_plane.regions import Region, nothing
 from turnability.part.model import Profile
-from turnability.reach.asked import Asked
+from turnability.reach.asked import Asked, all_asked
 from turnability.reach.ground import Ground, ground_of
 from turnability.reach.model import Toward
-from turnability.reach.outline import mover_of
 from turnability.reach.stock import Standing, at_first, is_room
 from turnability.shop.model import Tool
 
 _ROUNDS = 20_000
+_TRIED = 4
+"""Small bites between which straight passes that were of no use are tried again."""
+_ALONE = 60
+"""Rounds after which those that go first are not alone any longer."""
 _BITE = 0.1
 """A bite smaller than this share of what a tool could ever take can wait for the others."""
 
@@ -54,13 +57,26 @@ class Work:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
+class Early:
+    """The state in which some tools, alone and asked before all others, remove no more."""
+
+    tools: frozenset[str]
+    standing: Standing
+    rounds: int
+
+
+@dataclass(frozen=True, slots=True, eq=False)
 class Removal:
-    """What a set of tools removes: the state at the end, each tool's share, the rounds it took."""
+    """What a set of tools removes: the state at the end, each tool's share, the rounds it took.
+
+    `early` is the state that tools named to go first left, None where that took them long.
+    """
 
     ground: Ground
     standing: Standing
     works: tuple[Work, ...]
     rounds: int
+    early: Early | None
 
     @property
     def stock(self) -> Region:
@@ -74,53 +90,67 @@ def removed_by(
     toward: Sequence[Toward] = ("low", "high"),
     obstacles: Sequence[Ring] = (),
     gone_before: Region | None = None,
+    first: Collection[str] = (),
 ) -> Removal:
     """What tools remove from the envelope with the part held at the given ends in turn.
 
     `obstacles` are outlines (jaws, centres) that neither cutting nor body may enter, `gone_before`
-    a region of r >= 0 that is gone already.
+    a region of r >= 0 that is gone already. Tools named in `first` are asked before all others:
+    that changes nothing but the time it takes and which tool was first to remove what.
     """
     ground = ground_of(profile, obstacles)
-    known: dict[bytes, Asked] = {}
-    ends: list[tuple[Tool, Toward, Asked]] = []
-    for tool in tools:
-        for end in toward:
-            mover = mover_of(tool.outlines, tool.access, tool.on_axis, end, ground)
-            if mover.key not in known:
-                known[mover.key] = Asked(tool, mover, ground)
-            ends.append((tool, end, known[mover.key]))
-    asked = list(known.values())
-    standing, gained, rounds = fixed_point(asked, at_first(ground, gone_before))
+    ends = all_asked(ground, tools, toward)
+    asked = list({id(one): one for _, _, one in ends}.values())
+    standing, rounds, early = at_first(ground, gone_before), 0, None
+    mine = dict.fromkeys((id(one) for one in asked), 0.0)
+    before = list({id(one): one for tool, _, one in ends if tool.name in first}.values())
+    for some, most in ((before, _ALONE), (asked, _ROUNDS)):
+        standing, gained, took = fixed_point(some, standing, most)
+        rounds += took
+        for one, area in zip(some, gained, strict=True):
+            mine[id(one)] += area
+        if some is before and took < most:
+            early = Early(frozenset(first), standing, took)
     thin = nothing()
-    more: dict[bytes, Region] = {}
+    more: dict[int, Region] = {}
     for one in asked:
         # its limit is 1 µm too generous
         if _is_wider(one.most() & standing.stock) and _is_wider(one.limit() & standing.stock):
             swept = one.swept(one.places(standing))
             # less than room, so nobody is asked again, but gone all the same
             thin = thin | (swept & standing.stock)
-            more[one.mover.key] = swept
-    first = dict(zip(known, gained, strict=True))
+            more[id(one)] = swept
     works = tuple(
-        Work(tool, end, one, first.pop(one.mover.key, 0.0), standing, more.get(one.mover.key))
+        Work(tool, end, one, mine.pop(id(one), 0.0), standing, more.get(id(one)))
         for tool, end, one in ends
     )
-    return Removal(ground, standing if thin.empty else standing.without(thin), works, rounds)
+    standing = standing if thin.empty else standing.without(thin)
+    return Removal(ground, standing, works, rounds, early)
 
 
 def fixed_point(
-    asked: Sequence[Asked], standing: Standing, most_rounds: int = _ROUNDS
+    asked: Sequence[Asked],
+    standing: Standing,
+    most_rounds: int = _ROUNDS,
 ) -> tuple[Standing, list[float], int]:
     """Let tools remove what they can until none gains room, or for so many rounds.
 
     Gives the state, the area in mm2 that each was the first to remove, and the rounds it took.
     """
     gained = [0.0] * len(asked)
-    waiting = list(range(len(asked)))
-    waiting.sort(key=lambda i: -(asked[i].most() & standing.stock).area)
+    # stock only ever goes: one without hope is without it for good
+    hopes = {i: (one.most() & standing.stock).area for i, one in enumerate(asked)}
+    # drills first where stock stands on the axis, for bars follow them
+    bored = standing.core.region.empty
+    order = sorted(
+        (i for i in hopes if hopes[i] > 0.0),
+        key=lambda i: (bored or not asked[i].mover.on_axis, -hopes[i]),
+    )
+    waiting, hopeful = list(order), set(order)
     # those that take small bites: what others take meanwhile they need not creep through
     creeping: list[int] = []
     rounds = 0
+    tried = [0] * len(asked)
     while (waiting or creeping) and rounds < most_rounds:
         patient = not waiting
         index = (waiting or creeping).pop(0)
@@ -130,17 +160,22 @@ def fixed_point(
         while rounds < most_rounds:
             hope = _hope(one, standing)
             if not is_room(hope):
+                hopeful.discard(index)
                 break
+            if one.mover.on_axis and not is_room(one.swept_at_last(standing) & standing.stock):
+                break  # quick to tell: it only slides along
             rounds += 1
             places = one.places(standing) if exactly else one.quick(standing, hope.bounds)
             swept = one.swept(places)
             new = swept & standing.stock
             room = is_room(new)
             small = new.area < _BITE * hope.area
-            if room and small and straight:
+            tried[index] += room and small
+            if room and small and straight and tried[index] % _TRIED == 1:
                 passed = one.in_passes(standing) & standing.stock
                 straight = is_room(passed - new)
                 if straight:
+                    tried[index] = 0
                     swept = swept | passed
                     new = swept & standing.stock
                     small = new.area < _BITE * hope.area
@@ -158,7 +193,7 @@ def fixed_point(
                 exactly = True
         if grew:
             queued = {index, *waiting, *creeping}
-            waiting += [i for i in range(len(asked)) if i not in queued]
+            waiting += [i for i in range(len(asked)) if i in hopeful and i not in queued]
     return standing, gained, rounds
 
 

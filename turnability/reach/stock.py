@@ -12,7 +12,7 @@ from turnability.reach.ground import Ground
 
 _UPRIGHT_MM = 1e-9
 _COARSER_MM = 3e-4
-_MANY_CORNERS = 150
+_MANY_CORNERS = 300
 GAINED_MM = 0.01
 """Room counts as gained only where it is at least this wide (report contract)."""
 

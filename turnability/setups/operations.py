@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, field
+from itertools import groupby
 
 from turnability.part.model import Profile, Segment
 from turnability.reach.model import Toward
@@ -19,19 +21,57 @@ _ALIKE = 0.1
 _SAME_MM = 1e-3
 
 
-def cut_segments(samples: Samples, removal: Removal) -> frozenset[str]:
+@dataclass(frozen=True, slots=True, eq=False)
+class Shares:
+    """For each tool of a setup the share of each segment's places that it cuts, told when asked."""
+
+    samples: Samples
+    removal: Removal
+    _known: dict[str, dict[str, float]] = field(default_factory=dict)
+    _most: dict[str, dict[str, float]] = field(default_factory=dict)
+
+    def of(self, work: Work) -> dict[str, float]:
+        """Shares of one tool by the segments' ids."""
+        name = work.tool.name
+        if name not in self._known:
+            share = self.samples.share_in(work.swept)
+            self._known[name] = dict(zip(self.samples.ids, share.tolist(), strict=True))
+        return self._known[name]
+
+    def most(self, work: Work) -> dict[str, float]:
+        """No less than its shares, and quicker to tell: what it cuts where no stock stands."""
+        name = work.tool.name
+        if name in self._known:
+            return self._known[name]
+        if name not in self._most:
+            share = self.samples.share_in(work.asked.most())
+            self._most[name] = dict(zip(self.samples.ids, share.tolist(), strict=True))
+        return self._most[name]
+
+    def reaches(self, work: Work, segment: str, share: float) -> bool:
+        """Does it cut so much of a segment?"""
+        return self.most(work)[segment] >= share and self.of(work)[segment] >= share
+
+    def by_rank(self) -> Iterator[list[Work]]:
+        """The setup's tools, those that are asked first first."""
+        works = sorted(self.removal.works, key=lambda work: _rank(work.tool))
+        for _, alike in groupby(works, key=lambda work: _rank(work.tool)):
+            yield list(alike)
+
+
+def cut_segments(shares: Shares) -> frozenset[str]:
     """Segments that some tool of the setup cuts over most of their length."""
     found: set[str] = set()
-    for work in removal.works:
-        share = samples.share_in(work.swept)
-        found.update(n for n, s in zip(samples.ids, share, strict=True) if s >= CUT_SHARE)
+    for works in shares.by_rank():
+        for work in works:
+            if any(s >= CUT_SHARE for n, s in shares.most(work).items() if n not in found):
+                found.update(n for n, s in shares.of(work).items() if s >= CUT_SHARE)
     return frozenset(found)
 
 
 def operations_of(
     profile: Profile,
-    samples: Samples,
-    removal: Removal,
+    shares: Shares,
     toward: Toward,
     *,
     wanted: Iterable[str],
@@ -47,30 +87,36 @@ def operations_of(
     nothing of its own cut stays.
     """
     wanted_ids = set(wanted)
-    shares = {
-        work.tool.name: dict(zip(samples.ids, samples.share_in(work.swept), strict=True))
-        for work in removal.works
-    }
-    works = {work.tool.name: work for work in removal.works}
-    best = {s: max((share[s] for share in shares.values()), default=0.0) for s in wanted_ids}
+    best = dict.fromkeys(wanted_ids, 0.0)
+    works: dict[str, Work] = {}
+    for alike in shares.by_rank():
+        if all(share >= 1.0 for share in best.values()):
+            break  # nobody cuts more, and those asked later are given only what is left
+        works |= {work.tool.name: work for work in alike}
+        for work in alike:
+            most = shares.most(work)
+            if any(most[s] > share for s, share in best.items()):
+                mine = shares.of(work)
+                best = {s: max(share, mine[s]) for s, share in best.items()}
     open_ = {s for s in wanted_ids if best[s] >= CUT_SHARE}
     given: dict[str, set[str]] = {}
     while open_:
         takes_of = {
-            name: {s for s in open_ if share[s] >= best[s] - _ALIKE}
-            for name, share in shares.items()
+            name: {s for s in open_ if shares.reaches(work, s, best[s] - _ALIKE)}
+            for name, work in works.items()
         }
         name = max(works, key=lambda n: _merit(works[n].tool, takes_of[n], chosen))
         given[name] = takes_of[name]
         open_ -= takes_of[name]
     bored = any(works[n].tool.access == "inner" for n in given)
     if bored and not any(works[n].tool.on_axis for n in given):
-        drill = _drill(removal.works, chosen)
+        drill = _drill(shares.removal.works, chosen)
         if drill is not None:
             given[drill.tool.name] = set()
+            works[drill.tool.name] = drill
     by_id = {s.id: s for s in profile.segments}
     made = [
-        Operation(name, tuple(s for s in samples.ids if s in part), kind)
+        Operation(name, tuple(s for s in shares.samples.ids if s in part), kind)
         for name, takes in given.items()
         for kind, part in _by_kind(works[name].tool, takes, by_id, profile, toward)
     ]
@@ -82,12 +128,14 @@ def operations_of(
 def _merit(
     tool: Tool, takes: set[str], chosen: Sequence[str]
 ) -> tuple[bool, int, int, bool, float, str]:
+    return (bool(takes), -_rank(tool), len(takes), tool.name in chosen, -tool.weight, tool.name)
+
+
+def _rank(tool: Tool) -> int:
     """Who is asked first: turning tools, bars, then drills, and blades only for the rest."""
     if is_blade(tool):
-        rank = 4 if "part" in tool.kind else 3
-    else:
-        rank = 2 if tool.on_axis else 0 if tool.access == "outer" else 1
-    return (bool(takes), -rank, len(takes), tool.name in chosen, -tool.weight, tool.name)
+        return 4 if "part" in tool.kind else 3
+    return 2 if tool.on_axis else 0 if tool.access == "outer" else 1
 
 
 def _drill(works: Sequence[Work], chosen: Sequence[str]) -> Work | None:

@@ -34,7 +34,13 @@ from turnability.setups.grips import (
 )
 from turnability.setups.jaws import Held, fits_behind, held_by_bar, held_by_land
 from turnability.setups.model import Datum, Land, Setup, SetupLeft
-from turnability.setups.operations import cut_segments, end_face, is_blade, operations_of
+from turnability.setups.operations import (
+    Shares,
+    cut_segments,
+    end_face,
+    is_blade,
+    operations_of,
+)
 from turnability.setups.slender import stick_out_mm
 from turnability.setups.support import support_of
 from turnability.shop.model import Shop, Tool
@@ -131,12 +137,16 @@ def _first_rank(trial: _Trial) -> tuple[bool, bool, float]:
 
 def _first(job: _Job, held: Held) -> _Trial:
     """The raw bar gripped at one end, and the blade that parts the work off, if one can."""
-    removal = removed_by(job.profile, job.shop.tools, (held.toward,), held.obstacles, job.before)
+    removal = _removed(job, held, job.before)
     return _Trial(
         ((held, removal),),
         _parting(job, held, removal),
         _stays(job, removal),
     )
+
+
+def _removed(job: _Job, held: Held, before: Region) -> Removal:
+    return removed_by(job.profile, job.shop.tools, (held.toward,), held.obstacles, before)
 
 
 def _stays(job: _Job, removal: Removal) -> tuple[Region, ...]:
@@ -184,7 +194,7 @@ def _seconds(job: _Job, firsts: Sequence[_Trial], lands: Sequence[Land]) -> Iter
     """The part turned round, gripped on what the first setup finished; ends at one that does."""
     for first, held in _second_grips(job, firsts, lands):
         before = first.chuckings[0][1].standing.gone
-        removal = removed_by(job.profile, job.shop.tools, (held.toward,), held.obstacles, before)
+        removal = _removed(job, held, before)
         trial = _Trial(
             (first.chuckings[0], (held, removal)),
             first.parting,
@@ -277,7 +287,8 @@ def _written(job: _Job, trial: _Trial) -> tuple[Setup, ...]:
     setups: list[Setup] = []
     done: set[str] = set()
     for order, (held, removal) in enumerate(trial.chuckings, start=1):
-        cut = set(cut_segments(job.samples, removal)) - done
+        shares = Shares(job.samples, removal)
+        cut = set(cut_segments(shares)) - done
         behind = end_face(job.profile, held.toward)
         if held.land is None:
             # what the saw or the blade leaves behind the part is faced in the next setup
@@ -286,8 +297,7 @@ def _written(job: _Job, trial: _Trial) -> tuple[Setup, ...]:
             cut -= set(held.land.segments)
         operations = operations_of(
             job.profile,
-            job.samples,
-            removal,
+            shares,
             held.toward,
             wanted=cut,
             chosen=job.reach.chosen_tools,
