@@ -14,6 +14,7 @@ from typing import Any, TypeVar
 
 from turnability import __version__
 from turnability.errors import TurnabilityError
+from turnability.features.model import ThreadStatement
 from turnability.intent.model import Intent
 from turnability.part.model import Part, Profile
 from turnability.report import Report, Verdict
@@ -111,7 +112,11 @@ def _view(part: Part, shop: Shop, run: _Run, intent: Intent | None = None) -> Vi
     from turnability.stock.choose import choose_stock
 
     profile: Profile = part.profile
-    features = run.stage("features", "features", lambda: recognise(profile, part.threads))
+    features = run.stage(
+        "features",
+        "features",
+        lambda: recognise(profile, part.threads, _stated_threads(part, intent), part.departures),
+    )
     # a part in the wrong unit: hand tools would creep over tens of metres for minutes, and below
     # the smallest size the tolerances of reach are no longer small
     reach = None
@@ -124,6 +129,20 @@ def _view(part: Part, shop: Shop, run: _Run, intent: Intent | None = None) -> Vi
     if reach is not None and lands is not None:
         setups = run.stage("setups", "setups", lambda: plan_setups(part, reach, lands, stock, shop))
     return View(part, shop, features, reach, lands, setups, stock, intent)
+
+
+def _stated_threads(part: Part, intent: Intent | None) -> tuple[ThreadStatement, ...]:
+    """Threads that the intent states, and those that faces of the file are named for."""
+    stated = [
+        ThreadStatement(thread.place.segments, thread.designation, "intent")
+        for thread in (intent.threads if intent is not None else ())
+    ]
+    stated += [
+        ThreadStatement(face.segments, face.name, "file")
+        for face in part.faces
+        if face.name and face.segments
+    ]
+    return tuple(stated)
 
 
 def _judged(view: View) -> RuleOutcome:

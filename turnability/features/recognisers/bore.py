@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from turnability.features import limits
+from turnability.features.candidates import near_thread
 from turnability.features.chain import Chain, spread
 from turnability.features.drawing import ArcTo
 from turnability.features.found import Example, Found
@@ -116,6 +117,12 @@ def _bore(chain: Chain, links: Sequence[_Link], first: int, last: int, r: float)
         frozenset(inside)
         | chain.finishing({*owns, *threaded})
         | chain.finishing_both({*owns, *inside}),
+        alternative=next(
+            (told for link in run if link.side for told in [near_thread(chain, link.side)] if told),
+            None,
+        )
+        if owns
+        else None,
     )
 
 
@@ -190,6 +197,11 @@ EXAMPLES = (
         ((0, 0), (20, 0), (23.004303, 5), (39.5, 5), (40, 5.5), (40, 16), (0, 16)),
         ({"z_mm": (23.004303, 40), "depth_mm": 16.995697, "through": False,
           "bottom": "drill-point"},),
+    ),
+    Example(
+        "a tap drill's hole with its countersink may be meant for a thread",
+        ((0, 4.25), (15, 4.25), (20, 4.25), (21, 5.25), (21, 12), (0, 12)),
+        ({"z_mm": (0, 21), "diameter_mm": (8.5, 8.5), "alternative": "thread"},),
     ),
     Example(
         "counterbored from both ends: the seats are shoulders, the throat goes through",

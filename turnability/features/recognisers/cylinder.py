@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from turnability.features.candidates import near_thread
 from turnability.features.chain import Chain, spread
 from turnability.features.found import Example, Found
 from turnability.features.grooving import near_groove
@@ -27,7 +28,7 @@ def find(chain: Chain) -> list[Found]:
                 diameter,
                 (segment.id,),
                 {"length_mm": z[1] - z[0]},
-                alternative=near_groove(chain, side),
+                alternative=near_groove(chain, side) or near_thread(chain, side),
             )
         )
     return found
@@ -47,6 +48,12 @@ EXAMPLES = (
         ({"z_mm": (0, 30), "alternative": None},
          {"z_mm": (30, 39), "diameter_mm": (16, 16), "alternative": "groove"},
          {"z_mm": (39, 60)}),
+    ),
+    Example(
+        "a stud's shank with a lead chamfer may be meant for a thread",
+        ((0, 0), (30, 0), (30, 5), (29, 6), (10, 6), (10, 13), (0, 13)),
+        ({"diameter_mm": (26, 26), "alternative": None},
+         {"diameter_mm": (12, 12), "alternative": "thread"}),
     ),
     Example(
         "a spigot inside a wide cup",

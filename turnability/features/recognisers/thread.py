@@ -16,6 +16,7 @@ from turnability.features.hollows import Hollow
 from turnability.features.model import FeatureKind, StandardMatch
 from turnability.features.sides import Side
 from turnability.features.standards.threads import ThreadSize, as_match, matches
+from turnability.features.thread_room import room
 from turnability.part.model import HelicalThread, Parameter
 
 KIND: FeatureKind = "thread"
@@ -51,6 +52,15 @@ def _helical(chain: Chain, thread: HelicalThread) -> Found:
         if side.segment is not None and _lies_in(side, thread, low - spare, high + spare)
     ]
     holder = None if own else _holder(chain, thread)
+    stated = next(
+        (
+            statement.designation
+            for statement in chain.statements
+            if {name for side in own for name in side.ids}.intersection(statement.segments)
+            or holder in statement.segments
+        ),
+        None,
+    )
     sizes = matches(
         thread.surface,
         thread.major_mm,
@@ -74,6 +84,16 @@ def _helical(chain: Chain, thread: HelicalThread) -> Found:
             "hand": thread.hand,
             "starts": thread.starts,
             "flank_angles_deg": thread.flank_angles_deg,
+            **({"designation": stated} if stated else {}),
+            **room(
+                chain,
+                thread.surface,
+                thread.z_mm,
+                thread.major_mm,
+                thread.minor_mm,
+                thread.pitch_mm,
+                sizes[0][0].form if sizes else None,
+            ),
         },
         matches=tuple(as_match(size, off, thread.hand, thread.starts) for size, off in sizes),
         within=holder,
@@ -138,6 +158,15 @@ def _rings(chain: Chain, surface: Literal["outer", "inner"], run: Sequence[Hollo
             "evidence": "rings",
             "hand": None,
             "flank_angles_deg": flanks,
+            **room(
+                chain,
+                surface,
+                (low, high),
+                major,
+                minor,
+                pitch,
+                sizes[0][0].form if sizes else None,
+            ),
         },
         matches=tuple(_match(size, off) for size, off in sizes),
     )

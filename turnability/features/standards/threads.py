@@ -77,6 +77,21 @@ def matches(
     return tuple(sorted(found, key=lambda pair: abs(pair[1])))
 
 
+def within(size: ThreadSize, side: Side, drawn_mm: float) -> float | None:
+    """How far a plain cylinder drawn for this size is off it (mm); None where it is not so drawn.
+
+    Outside threads are drawn with their major diameter, inside ones with the minor or the major.
+    """
+    if side == "outer":
+        low, high = size.outer_mm
+        return drawn_mm - size.major_mm if low - DRAWN_MM <= drawn_mm <= high + DRAWN_MM else None
+    low, high = size.inner_mm
+    if low - DRAWN_MM <= drawn_mm <= high + DRAWN_MM:
+        return drawn_mm - size.minor_inside_mm
+    off = drawn_mm - size.major_mm
+    return off if abs(off) <= DRAWN_MM else None
+
+
 def as_match(size: ThreadSize, residual_mm: float, hand: str, starts: int) -> StandardMatch:
     """The match with hand and starts in the designation, as ISO 261 and ISO 2904 write them."""
     text = size.designation

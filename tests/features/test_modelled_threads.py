@@ -1,0 +1,84 @@
+"""Solids with wound surfaces: threads of an independent package, and a knurl, read as features.
+
+The shared helices were made by an independent package from the registry (see their manifest), with
+its own tables: designation, hand and length are its arguments.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from turnability.features.model import Feature
+from turnability.features.recognise import recognise
+from turnability.part.model import Part, Source
+from turnability.part.reading.read import solids_in
+from turnability.part.turned import part_of
+
+NOWHERE = Source(None, None, None, 1, 1, "mm", None, None)
+
+
+def features_of(part: Part) -> tuple[Feature, ...]:
+    assert part.profile is not None, part.symmetry.reason
+    return recognise(part.profile, part.threads, (), part.departures)
+
+
+@pytest.mark.shared_parts
+@pytest.mark.parametrize(
+    ("name", "designation", "form", "surface", "length"),
+    [
+        ("helix_m12x1p75_right", "M12", "metric", "outer", 20.0),
+        ("helix_inside_m20x2p5", "M20", "metric", "inner", 18.0),
+        ("helix_tr20x4", "Tr20x4", "trapezoidal", "outer", 40.0),
+    ],
+)
+def test_right_hand_helices(
+    shared_parts: Path, name: str, designation: str, form: str, surface: str, length: float
+) -> None:
+    (solid,) = solids_in(shared_parts / f"{name}.step")
+    features = features_of(part_of(solid.shape, solid.source, solid.step_ids))
+    (thread,) = (f for f in features if f.kind == "thread")
+    assert [m.designation for m in thread.matches] == [designation]
+    assert abs(thread.matches[0].residual_mm) < 0.02
+    assert (thread.surface, thread.parameters["form"]) == (surface, form)
+    assert (thread.parameters["evidence"], thread.parameters["hand"]) == ("helix", "right")
+    assert thread.parameters["length_mm"] == pytest.approx(length, abs=0.25)
+
+
+@pytest.mark.shared_parts
+def test_the_left_hand_one_once_its_bodies_are_joined(shared_parts: Path) -> None:
+    """The file holds a bare ridge and a head without a core; they are united with one here.
+
+    The ridge's foot is as wide as a groove's bottom is, from 14.376 inward (M16x1.5: D1).
+    """
+    import cadquery as cq
+
+    ridge, head = (
+        cq.Workplane(obj=cq.Shape.cast(solid.shape))
+        for solid in solids_in(shared_parts / "helix_m16x1p5_left_two_bodies.step")
+    )
+    core = cq.Workplane().circle(7.15).extrude(18.0)
+    (joined,) = core.union(ridge, clean=False).union(head, clean=False).solids().vals()
+    features = features_of(part_of(joined.wrapped, NOWHERE, ()))
+    (thread,) = (f for f in features if f.kind == "thread")
+    assert [m.designation for m in thread.matches] == ["M16x1.5-LH"]
+    assert thread.parameters["hand"] == "left"
+    assert thread.parameters["pitch_mm"] == pytest.approx(1.5, rel=0.005)
+    assert thread.parameters["length_mm"] == pytest.approx(18.0, abs=0.25)
+
+
+def test_a_knurled_head() -> None:
+    import cadquery as cq
+
+    depth, count = 0.6, 40
+    tooth: Any = [(10.5, -depth - 0.5), (10.5, depth + 0.5), (10.0 - depth, 0.0)]
+    body = cq.Workplane().circle(10.0).extrude(12.0).faces(">Z").workplane().circle(6.0).extrude(30)
+    cut = cq.Workplane().polyline(tooth).close().extrude(12.0).val()
+    turns = [cut.rotate(cq.Vector(), cq.Vector(0, 0, 1), 360.0 * i / count) for i in range(count)]
+    part = part_of(body.val().cut(*turns).wrapped, NOWHERE, ())
+    (knurl,) = (f for f in features_of(part) if f.kind == "knurl")
+    assert knurl.parameters["count"] == count
+    assert knurl.z_mm == pytest.approx((0.0, 12.0))
+    assert knurl.diameter_mm == pytest.approx((20.0, 20.0))

@@ -1,0 +1,134 @@
+"""Threads that the design or the file states on a surface, whatever the solid has there."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Literal
+
+from turnability.features.chain import Chain, spread
+from turnability.features.found import Example, Found
+from turnability.features.model import FeatureKind, StandardMatch, ThreadStatement
+from turnability.features.sides import Side
+from turnability.features.standards.designations import Designation, parse
+from turnability.features.standards.threads import as_match, within
+from turnability.features.thread_room import room
+from turnability.part.model import Parameter
+
+KIND: FeatureKind = "thread"
+RANK = 4
+
+
+def find(chain: Chain) -> list[Found]:
+    """Stated threads with the designation's sizes; where one is modelled too, that one is told.
+
+    `drawn_mm` is the diameter that the solid has there. What the file says (a face's name) counts
+    only where the surface has a diameter of that thread.
+    """
+    found = []
+    for statement in chain.statements:
+        sides = [
+            side
+            for side in chain.sides
+            if side.segment is not None
+            and side.segment.id in statement.segments
+            and side.surface in ("outer", "inner")
+        ]
+        ids = chain.owned(sides)
+        if not ids or _is_modelled(chain, sides):
+            continue
+        one = _stated(chain, statement, sides, ids)
+        if one is not None:
+            found.append(one)
+    return found
+
+
+def _is_modelled(chain: Chain, sides: Sequence[Side]) -> bool:
+    (low, high), _ = spread(side.curve for side in sides)
+    surface = sides[0].surface
+    return any(
+        thread.surface == surface and thread.z_mm[0] < high and low < thread.z_mm[1]
+        for thread in chain.threads
+    )
+
+
+def _stated(
+    chain: Chain, statement: ThreadStatement, sides: Sequence[Side], ids: tuple[str, ...]
+) -> Found | None:
+    surface: Literal["outer", "inner"] = "outer" if sides[0].surface == "outer" else "inner"
+    z, diameter = spread(side.segment.curve for side in sides if side.segment)
+    drawn = diameter[1] if surface == "outer" else diameter[0]
+    read = parse(statement.designation)
+    match = _match(read, surface, drawn)
+    if statement.by == "file" and match is None:
+        return None
+    major = read.major_mm if read is not None else drawn
+    pitch = read.pitch_mm if read is not None else None
+    depth = 1.2 * pitch if pitch is not None else 0.0
+    minor = drawn if surface == "inner" else major - depth
+    parameters: dict[str, Parameter] = {
+        "form": read.form if read is not None else None,
+        "major_mm": major,
+        "pitch_mm": pitch,
+        "length_mm": z[1] - z[0],
+        "evidence": "stated",
+        "hand": read.hand if read is not None else None,
+        "starts": read.starts if read is not None else None,
+        "designation": statement.designation,
+        "stated_by": statement.by,
+        "drawn_mm": drawn,
+        **room(chain, surface, z, max(major, drawn), minor, pitch, read.form if read else None),
+    }
+    return Found(
+        KIND,
+        surface,
+        z,
+        diameter,
+        ids,
+        parameters,
+        holds=chain.finishing(ids),
+        matches=() if match is None else (match,),
+    )
+
+
+def _match(
+    read: Designation | None, surface: Literal["outer", "inner"], drawn: float
+) -> StandardMatch | None:
+    """The standard's size where the drawn diameter is one that its thread is drawn with."""
+    if read is None or read.size is None:
+        return None
+    size = read.size
+    off = within(size, surface, drawn)
+    return None if off is None else as_match(size, off, read.hand, read.starts)
+
+
+_STUD = ((0, 0), (40, 0), (40, 6), (12, 6), (12, 10), (0, 10))
+_TUBE = ((0, 5.1), (20, 5.1), (20, 12), (0, 12))
+
+EXAMPLES = (
+    Example("nothing stated, no thread", _STUD),
+    Example(
+        "a face's name that its diameter does not bear out",
+        _STUD,
+        statements=(ThreadStatement(("S3",), "M20", "file"),),
+    ),
+    Example(
+        "by intent, left-hand",
+        _STUD,
+        ({"z_mm": (12, 40), "major_mm": 12.0, "pitch_mm": 1.5, "hand": "left", "form": "metric",
+          "evidence": "stated", "matches": ("M12x1.5-LH",), "shoulder_mm": 0.0,
+          "usable_length_mm": 23.5, "drawn_mm": 12.0, "alternative": None},),
+        statements=(ThreadStatement(("S3",), "M12x1.5-LH", "intent"),),
+    ),
+    Example(
+        "in a bore drawn with its tap drill, by a face's name",
+        _TUBE,
+        ({"surface": "inner", "major_mm": 12.0, "pitch_mm": 1.75, "matches": ("M12",)},),
+        statements=(ThreadStatement(("S1",), "M12-6H", "file"),),
+    ),
+    Example(
+        "what no table knows is told as it is written",
+        _STUD,
+        ({"form": None, "pitch_mm": None, "designation": "as the sample", "major_mm": 12.0},),
+        statements=(ThreadStatement(("S3",), "as the sample", "intent"),),
+    ),
+)  # fmt: skip

@@ -1,0 +1,144 @@
+"""What lies beside a thread: how much of it is usable, what it runs against, and how far off."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from itertools import pairwise
+from typing import Literal
+
+from turnability.features import limits
+from turnability.features.chain import Chain, spread
+from turnability.features.sides import is_parallel
+from turnability.features.standards import thread_reliefs
+from turnability.part.model import Parameter
+
+Surface = Literal["outer", "inner"]
+_CREST_SHARE = 0.1
+"""Crests stand this near to the crest diameter, as a share of the pitch."""
+_DIN_76 = ("metric", "unified")
+_TOUCHING_PITCHES = 0.5
+"""A thread that ends this near to a shoulder runs against it: it has no room to end in."""
+
+
+def room(
+    chain: Chain,
+    surface: Surface,
+    z_mm: tuple[float, float],
+    major_mm: float,
+    minor_mm: float,
+    pitch_mm: float | None,
+    form: str | None,
+) -> dict[str, Parameter]:
+    """Usable length, and room at the shoulder or the bottom; lengths in mm and in pitches.
+
+    `shoulder_mm`: from the thread's end to the nearest surface that stands in the way of its tool
+    (outside higher than the crests, inside lower); None where both ends are free.
+    `bottom_clearance_mm`: the same toward the closed end of a blind hole. `relieved`: whether the
+    outline goes as deep as the root before the shoulder. `run_out_limit_mm`: DIN 76-1's a1, how
+    far off a shoulder the last full thread stands at most; a thread that runs against one without
+    a relief is usable so much less. Only 60 degree threads have it.
+    """
+    limit = 0.5 * (major_mm if surface == "outer" else minor_mm)
+    spare = max(limits.SAME_MM, _CREST_SHARE * (pitch_mm or 0.0))
+    ways = {"low": _way(chain, surface, z_mm[0], -1.0, limit, spare),
+            "high": _way(chain, surface, z_mm[1], 1.0, limit, spare)}  # fmt: skip
+    blind = _closed_end(chain) if surface == "inner" else None
+    found: dict[str, Parameter] = {}
+    shoulders = [w for end, w in ways.items() if w is not None and end != blind]
+    shoulder = min(shoulders, default=None)
+    found |= _told("shoulder", shoulder, pitch_mm)
+    if blind is not None:
+        found |= _told("bottom_clearance", ways[blind], pitch_mm)
+    row = thread_reliefs.limits_of(pitch_mm) if pitch_mm and form in _DIN_76 else None
+    run_out = float(row["a1_shoulder_max"]) if row is not None else None
+    lengths = _crests(chain, surface, z_mm, major_mm if surface == "outer" else minor_mm, spare)
+    usable = lengths if lengths is not None else z_mm[1] - z_mm[0]
+    relieved = bool(shoulders) and _is_relieved(chain, surface, z_mm, major_mm, minor_mm)
+    if row is not None and shoulders:
+        found["run_out_limit_mm"] = run_out
+    against = pitch_mm is not None and any(w < _TOUCHING_PITCHES * pitch_mm for w in shoulders)
+    if against and not relieved and run_out is not None:
+        usable = max(0.0, usable - run_out)
+    found["relieved"] = relieved if shoulders else None
+    found["usable_length_mm"] = usable
+    return found
+
+
+def _told(name: str, way: float | None, pitch: float | None) -> dict[str, Parameter]:
+    pitches = way / pitch if way is not None and pitch else None
+    return {f"{name}_mm": way, f"{name}_pitches": pitches}
+
+
+def _steps(chain: Chain, surface: Surface) -> Iterator[tuple[float, float, float, float]]:
+    """Pieces (z0, r0, z1, r1) of the thread's side of the outline."""
+    zones = ("outer", "end") if surface == "outer" else ("inner", "axis")
+    for side in chain.zone(*zones):
+        points = side.curve.flatten(0.01)
+        for (za, ra), (zb, rb) in pairwise(points):
+            yield float(za), float(ra), float(zb), float(rb)
+
+
+def _way(
+    chain: Chain, surface: Surface, begin: float, step: float, limit: float, spare: float
+) -> float | None:
+    """How far along z from `begin` the outline first stands beyond the limit; None: never."""
+    sign = 1.0 if surface == "outer" else -1.0
+    nearest: float | None = None
+    for za, ra, zb, rb in _steps(chain, surface):
+        over = (sign * (ra - limit) - spare, sign * (rb - limit) - spare)
+        if max(over) <= 0.0:
+            continue
+        places = [z for z, o in ((za, over[0]), (zb, over[1])) if o > 0.0]
+        if min(over) < 0.0:
+            places.append(za + (zb - za) * over[0] / (over[0] - over[1]))
+        for z in places:
+            way = step * (z - begin)
+            if way >= -spare and (nearest is None or way < nearest):
+                nearest = max(0.0, way)
+    return nearest
+
+
+def _closed_end(chain: Chain) -> Literal["low", "high"] | None:
+    """Toward which end a blind hole is closed; None where the bore goes through."""
+    inner = chain.zone("inner")
+    axis = chain.zone("axis")
+    if not axis or not inner:
+        return None
+    (low, _), _ = spread([side.curve for side in axis])
+    (begin, _), _ = spread([side.curve for side in inner])
+    return "high" if begin < low else "low"
+
+
+def _crests(
+    chain: Chain, surface: Surface, z_mm: tuple[float, float], crest: float, spare: float
+) -> float | None:
+    """Length of the crests' cylinders within the thread; None where the profile shows none."""
+    total = 0.0
+    for side in chain.zone(surface):
+        if not is_parallel(side.curve) or side.segment is None:
+            continue
+        (z0, z1), (d0, _) = spread([side.segment.curve])
+        if abs(d0 - crest) <= 2.0 * spare:
+            total += max(0.0, min(z1, z_mm[1]) - max(z0, z_mm[0]))
+    return total if total > 0.0 else None
+
+
+def _is_relieved(
+    chain: Chain, surface: Surface, z_mm: tuple[float, float], major: float, minor: float
+) -> bool:
+    """Beside the thread the outline goes as deep as its root before a shoulder comes."""
+    root = 0.5 * (minor if surface == "outer" else major)
+    hollows = chain.outside if surface == "outer" else chain.inside
+    for hollow in hollows:
+        low, high = sorted(point[0] for point in hollow.mouth)
+        gap = max(low - z_mm[1], z_mm[0] - high)
+        within = z_mm[0] < 0.5 * (low + high) < z_mm[1]
+        if gap <= limits.SAME_MM and not within:
+            deep = abs(hollow.bottom)
+            if (
+                deep <= root + limits.SAME_MM
+                if surface == "outer"
+                else (deep >= root - limits.SAME_MM)
+            ):
+                return True
+    return False
