@@ -15,7 +15,6 @@ import pytest
 PACKAGE = Path(__file__).resolve().parents[1] / "turnability"
 STAIRS = (
     {"cli", "cadquery"},
-    {"cli_shop"},
     {"batch"},
     {"outputs"},
     {"analysis"},
