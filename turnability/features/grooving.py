@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from turnability.features import limits
 from turnability.features.chain import Chain
+from turnability.features.found import Found
 from turnability.features.hollows import Hollow
 from turnability.features.model import Alternative
 from turnability.features.reliefs import Relief, relief_of
-from turnability.features.sides import Side, is_parallel, turn_deg
+from turnability.features.sides import Side, is_parallel, is_slanted, slope_deg, turn_deg
 from turnability.features.standards import thread_reliefs, undercuts
 from turnability.half_plane.curves import Arc
 from turnability.part.model import Parameter
@@ -178,3 +180,52 @@ def held(chain: Chain, groove: Cut) -> frozenset[str]:
     own = {name for side in groove.own for name in side.ids}
     inside = {name for hollow in groove.nested for side in hollow.own for name in side.ids}
     return (frozenset(inside) | chain.finishing(own | inside)) - own
+
+
+def alike(found: Sequence[Found]) -> list[Found]:
+    """Each of several equal hollows knows how many they are and, where even, their spacing."""
+    told = []
+    for one in found:
+        same = [other for other in found if _equal(one, other)]
+        if len(same) > 1:
+            places = sorted(0.5 * sum(other.z_mm) for other in same)
+            steps = [b - a for a, b in pairwise(places)]
+            even = max(steps) - min(steps) <= 2.0 * limits.SAME_MM
+            more: dict[str, Parameter] = {
+                "alike": len(same),
+                "spacing_mm": sum(steps) / len(steps) if even else None,
+            }
+            told.append(replace(one, parameters={**one.parameters, **more}))
+        else:
+            told.append(one)
+    return told
+
+
+def _equal(a: Found, b: Found) -> bool:
+    spans = (*a.diameter_mm, *_sizes(a)), (*b.diameter_mm, *_sizes(b))
+    return len(spans[0]) == len(spans[1]) and all(
+        abs(x - y) <= 2.0 * limits.SAME_MM for x, y in zip(*spans, strict=True)
+    )
+
+
+def _sizes(one: Found) -> tuple[float, ...]:
+    walls = one.parameters.get("wall_angles_deg")
+    floor = one.parameters.get("floor_radius_mm")
+    mirrored = tuple(sorted(walls)) if isinstance(walls, tuple) else ()
+    radius = (floor,) if isinstance(floor, float | int) else ()
+    return (one.z_mm[1] - one.z_mm[0], *mirrored, *radius)
+
+
+def in_taper_deg(chain: Chain, groove: Cut) -> dict[str, Parameter]:
+    """The slope of the taper that a groove is sunk into, where both its lips stand on one."""
+    ends = [next(i for i, s in enumerate(chain.sides) if s is groove.hollow.sides[k])
+            for k in (0, -1)]  # fmt: skip
+    before, after = chain.sides[ends[0] - 1], chain.sides[(ends[1] + 1) % len(chain.sides)]
+    if not (is_slanted(before.curve) and is_slanted(after.curve)):
+        return {}
+    slopes = (slope_deg(before.curve), slope_deg(after.curve))
+    (za, ra), (zb, rb) = before.curve.end, after.curve.start
+    gap = math.degrees(math.atan2(abs(rb - ra), abs(zb - za)))
+    if max(*slopes, gap) - min(*slopes, gap) > 2.0 * limits.STRAIGHT_DEG:
+        return {}
+    return {"in_taper_deg": slopes[0]}

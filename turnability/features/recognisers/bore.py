@@ -13,6 +13,7 @@ from turnability.features.drawing import ArcTo
 from turnability.features.found import Example, Found
 from turnability.features.grooving import recesses
 from turnability.features.model import FeatureKind
+from turnability.features.places import COUNTERBORE_DEPTH, opens_to, throat
 from turnability.features.sides import Side, is_drill_point, is_parallel, is_radial
 from turnability.half_plane.curves import Line, Point
 from turnability.part.model import Parameter
@@ -106,6 +107,8 @@ def _bore(chain: Chain, links: Sequence[_Link], first: int, last: int, r: float)
         "depth_mm": max(z) - min(z),
         "through": through,
         "bottom": "open" if through else _bottom(floor),
+        "opens_to": opens_to(chain, (min(z), max(z)), 2.0 * r),
+        "form": _form(chain, run, floor, max(z) - min(z), r),
     }
     return Found(
         KIND,
@@ -124,6 +127,20 @@ def _bore(chain: Chain, links: Sequence[_Link], first: int, last: int, r: float)
         if owns
         else None,
     )
+
+
+def _form(
+    chain: Chain, run: Sequence[_Link], floor: Sequence[_Link], depth: float, r: float
+) -> str | None:
+    """A "counterbore" round a smaller hole with a flat seat, or a nozzle's "throat"."""
+    if any(link.side and throat(chain, link.side) for link in run):
+        return "throat"
+    seat = floor[0].side if len(floor) == 1 else None
+    flat = seat is not None and is_radial(seat.curve)
+    goes_on = flat and min(floor[0].start[1], floor[0].end[1]) > limits.SAME_MM
+    if goes_on and depth <= COUNTERBORE_DEPTH.value * 2.0 * r:
+        return "counterbore"
+    return None
 
 
 def _sides(link: _Link) -> tuple[Side, ...]:
@@ -177,6 +194,8 @@ def _elsewhere(chain: Chain) -> list[Found]:
             "depth_mm": z[1] - z[0],
             "through": False,
             "bottom": "flat",
+            "opens_to": None,
+            "form": None,
         }
         held = chain.finishing([segment.id])
         found.append(Found(KIND, "inner", z, diameter, (segment.id,), parameters, held))
@@ -206,10 +225,17 @@ EXAMPLES = (
     Example(
         "counterbored from both ends: the seats are shoulders, the throat goes through",
         ((0, 10), (10, 10), (10, 5), (30, 5), (30, 8), (40, 8), (40, 15), (0, 15)),
-        ({"z_mm": (0, 10), "diameter_mm": (20, 20), "through": False, "bottom": "open"},
+        ({"z_mm": (0, 10), "diameter_mm": (20, 20), "through": False, "bottom": "open",
+          "opens_to": "low", "form": "counterbore"},
          {"z_mm": (10, 30), "diameter_mm": (10, 10), "through": True, "bottom": "open",
-          "depth_mm": 20.0},
-         {"z_mm": (30, 40), "diameter_mm": (16, 16), "through": False, "bottom": "open"}),
+          "depth_mm": 20.0, "opens_to": "both", "form": None},
+         {"z_mm": (30, 40), "diameter_mm": (16, 16), "through": False, "bottom": "open",
+          "opens_to": "high", "form": "counterbore"}),
+    ),
+    Example(
+        "the straight throat of a venturi",
+        ((0, 16), (20, 8), (30, 8), (80, 16), (80, 25), (0, 25)),
+        ({"z_mm": (20, 30), "diameter_mm": (16, 16), "through": True, "form": "throat"},),
     ),
     Example(
         "blind with an undercut at its flat floor: the bore goes down to the floor",

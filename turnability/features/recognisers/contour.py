@@ -11,6 +11,7 @@ from turnability.features.chain import Chain, spread
 from turnability.features.drawing import ArcTo, SplineThrough
 from turnability.features.found import Example, Found
 from turnability.features.model import FeatureKind
+from turnability.features.places import end_form, throat
 from turnability.features.sides import Side, is_slanted, turn_deg
 from turnability.half_plane.curves import Arc, Curve, Line
 from turnability.part.model import Parameter
@@ -30,7 +31,7 @@ def find(chain: Chain) -> list[Found]:
         if "outer" in surfaces or "inner" in surfaces:
             surface = "inner" if "inner" in surfaces and "outer" not in surfaces else "outer"
         ids = tuple(segment.id for segment in segments)
-        found.append(Found(KIND, surface, z, diameter, ids, _parameters(run)))
+        found.append(Found(KIND, surface, z, diameter, ids, _parameters(chain, run, surface)))
     return found
 
 
@@ -83,8 +84,9 @@ def _chords(sides: Sequence[Side]) -> set[int]:
     return chords
 
 
-def _parameters(run: Sequence[Side]) -> dict[str, Parameter]:
-    """Steepest slope (degrees from the axis) where the diameter falls toward either end, radius."""
+def _parameters(chain: Chain, run: Sequence[Side], surface: str) -> dict[str, Parameter]:
+    """Steepest slope (degrees from the axis) where the diameter falls toward either end, radius;
+    whether it closes an end, and the throat that it makes or leads to inside."""
     falls = {"low": 0.0, "high": 0.0}
     for side in run:
         for dz, dr in _directions(side.curve):
@@ -97,7 +99,19 @@ def _parameters(run: Sequence[Side]) -> dict[str, Parameter]:
         "steepest_toward_low_deg": falls["low"],
         "steepest_toward_high_deg": falls["high"],
         "radius_mm": arcs[0] if len(run) == 1 and arcs else None,
+        "form": next((form for form in (end_form(chain, side) for side in run) if form), None),
+        "throat_diameter_mm": _throat(chain, run) if surface == "inner" else None,
     }
+
+
+def _throat(chain: Chain, run: Sequence[Side]) -> float | None:
+    """The narrowest diameter of an inside curve, or beside it, from which it widens both ways."""
+    (_, _), (small, _) = spread(side.curve for side in run)
+    ends = (2.0 * run[0].curve.start[1], 2.0 * run[-1].curve.end[1])
+    if min(ends) > small + 2.0 * limits.SAME_MM:
+        return small
+    found = [throat(chain, side) for side in run]
+    return next((at[1] for at in found if at is not None), None)
 
 
 def _directions(curve: Curve) -> list[tuple[float, float]]:
@@ -128,7 +142,19 @@ EXAMPLES = (
         "a half ball at the high end",
         ((0, 0), (20, 0), ArcTo(15, 5, (15, 0), False), (0, 5)),
         ({"z_mm": (15, 20), "diameter_mm": (0, 10), "radius_mm": 5.0, "surface": "outer",
-          "steepest_toward_high_deg": 90.0, "steepest_toward_low_deg": 0.0},),
+          "steepest_toward_high_deg": 90.0, "steepest_toward_low_deg": 0.0,
+          "form": "convex end"},),
+    ),
+    Example(
+        "a round seat in an end, as a ball sits in",
+        ((0, 0), (50, 0), ArcTo(60, 10, (60, 0), True), (60, 15), (0, 15)),
+        ({"z_mm": (50, 60), "surface": "inner", "form": "concave end", "radius_mm": 10.0},),
+    ),
+    Example(
+        "the round throat of a nozzle",
+        ((0, 9), (10, 9), ArcTo(30, 9, (20, 19), False), (40, 9), (40, 20), (0, 20)),
+        ({"z_mm": (10, 30), "surface": "inner",
+          "throat_diameter_mm": 2 * (19 - 200**0.5)},),
     ),
     Example(
         "a spline body",

@@ -7,7 +7,8 @@ from turnability.features.chain import Chain, spread
 from turnability.features.found import Example, Found
 from turnability.features.grooving import near_groove
 from turnability.features.model import FeatureKind
-from turnability.features.sides import is_parallel
+from turnability.features.places import is_neck, is_spigot
+from turnability.features.sides import Side, is_parallel
 
 KIND: FeatureKind = "cylinder"
 RANK = 51
@@ -27,11 +28,18 @@ def find(chain: Chain) -> list[Found]:
                 z,
                 diameter,
                 (segment.id,),
-                {"length_mm": z[1] - z[0]},
+                {"length_mm": z[1] - z[0], "form": _form(chain, side)},
                 alternative=near_groove(chain, side) or near_thread(chain, side),
             )
         )
     return found
+
+
+def _form(chain: Chain, side: Side) -> str | None:
+    """Whether it is a spigot or a neck; None for any other land."""
+    if is_spigot(chain, side):
+        return "spigot"
+    return "neck" if is_neck(chain, side) else None
 
 
 EXAMPLES = (
@@ -46,7 +54,7 @@ EXAMPLES = (
         "a neck that is nearly a groove says so",
         ((0, 0), (60, 0), (60, 10), (39, 10), (39, 8), (30, 8), (30, 10), (0, 10)),
         ({"z_mm": (0, 30), "alternative": None},
-         {"z_mm": (30, 39), "diameter_mm": (16, 16), "alternative": "groove"},
+         {"z_mm": (30, 39), "diameter_mm": (16, 16), "alternative": "groove", "form": "neck"},
          {"z_mm": (39, 60)}),
     ),
     Example(
@@ -59,5 +67,11 @@ EXAMPLES = (
         "a spigot inside a wide cup",
         ((0, 0), (30, 0), (30, 4), (10, 4), (10, 50), (40, 50), (40, 60), (0, 60)),
         ({"z_mm": (0, 40), "diameter_mm": (120, 120)}, {"z_mm": (10, 30), "diameter_mm": (8, 8)}),
+    ),
+    Example(
+        "a spigot locates a flange",
+        ((0, 0), (20, 0), (20, 12.5), (16, 12.5), (16, 40), (0, 40)),
+        ({"diameter_mm": (80, 80), "form": None},
+         {"z_mm": (16, 20), "diameter_mm": (25, 25), "form": "spigot"}),
     ),
 )  # fmt: skip

@@ -5,7 +5,7 @@ from __future__ import annotations
 from turnability.features.chain import Chain
 from turnability.features.drawing import ArcTo, Drawing, Step, fillet
 from turnability.features.found import Example, Found
-from turnability.features.grooving import grooves, held, measures, near_neck
+from turnability.features.grooving import alike, grooves, held, in_taper_deg, measures, near_neck
 from turnability.features.model import FeatureKind
 
 KIND: FeatureKind = "groove"
@@ -27,13 +27,13 @@ def find(chain: Chain) -> list[Found]:
                 (min(z0, z1), max(z0, z1)),
                 (2.0 * groove.floor, 2.0 * groove.hollow.level),
                 owns,
-                measures(chain, groove, reverse=True),
+                {**measures(chain, groove, reverse=True), **in_taper_deg(chain, groove)},
                 held(chain, groove),
                 alternative=near_neck(groove),
                 relief=groove.relief,
             )
         )
-    return found
+    return alike(found)
 
 
 def _shaft(*hollow: Step) -> Drawing:
@@ -103,6 +103,25 @@ EXAMPLES = (
         "in a taper",
         ((0, 0), (60, 0), (60, 5), (33, 9.5), (33, 6), (30, 6), (30, 10), (0, 15)),
         ({"z_mm": (30, 33), "diameter_mm": (12, 19), "width_mm": 3.0},),
+    ),
+    Example(
+        "in one taper on both sides",
+        ((0, 0), (60, 0), (60, 10), (33, 12.7), (33, 9), (30, 9), (30, 13), (0, 16)),
+        ({"z_mm": (30, 33), "width_mm": 3.0, "in_taper_deg": 5.710593},),
+    ),
+    Example(
+        "three alike, for piston rings",
+        _shaft((46, 10), (46, 8), (44, 8), (44, 10), (41, 10), (41, 8), (39, 8), (39, 10),
+               (36, 10), (36, 8), (34, 8), (34, 10)),
+        ({"z_mm": (34, 36), "alike": 3, "spacing_mm": 5.0}, {"z_mm": (39, 41), "alike": 3},
+         {"z_mm": (44, 46), "alike": 3, "spacing_mm": 5.0}),
+    ),
+    Example(
+        "undercut to E0.6x0.3 at a shoulder, its ramp of 15 degrees",
+        ((0, 0), (60, 0), (60, 20), (32.5, 20), (31.38038476, 19.7),
+         *fillet((31.38038476, 19.7), (30, 19.7), (30, 26), 0.6), (30, 26), (0, 26)),
+        ({"z_mm": (30, 32.5), "width_mm": 2.5, "depth_mm": 0.3, "at_shoulder": "low",
+          "matches": ("E0.6x0.3",)},),
     ),
     Example(
         "one within another",

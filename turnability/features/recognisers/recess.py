@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from itertools import pairwise
-
 from turnability.features import limits
 from turnability.features.chain import Chain, spread
 from turnability.features.drawing import ArcTo
 from turnability.features.found import Example, Found
-from turnability.features.grooving import held, measures, recesses
+from turnability.features.grooving import alike, held, measures, recesses
 from turnability.features.model import FeatureKind
+from turnability.features.places import narrowest_mm
 from turnability.part.model import Parameter
 
 KIND: FeatureKind = "recess"
@@ -38,13 +37,13 @@ def find(chain: Chain) -> list[Found]:
                 relief=recess.relief,
             )
         )
-    return found + _cavities(chain)
+    return alike(found) + _cavities(chain)
 
 
 def _entry(chain: Chain, z: tuple[float, float]) -> dict[str, Parameter]:
     """The smallest diameter on the way in by the wider way; "both" if alike, None if closed."""
-    low = _narrowest(chain, 0.0, z[0])
-    high = _narrowest(chain, z[1], chain.length_mm)
+    low = narrowest_mm(chain, 0.0, z[0])
+    high = narrowest_mm(chain, z[1], chain.length_mm)
     if max(low, high) <= 2.0 * limits.SAME_MM:
         return {"entry_diameter_mm": None, "entry_side": None}
     if abs(low - high) <= 2.0 * limits.SAME_MM:
@@ -52,23 +51,6 @@ def _entry(chain: Chain, z: tuple[float, float]) -> dict[str, Parameter]:
     if low > high:
         return {"entry_diameter_mm": low, "entry_side": "low"}
     return {"entry_diameter_mm": high, "entry_side": "high"}
-
-
-def _narrowest(chain: Chain, z0: float, z1: float) -> float:
-    """Smallest diameter of the bores between two places; 0 where the axis is material."""
-    least = float("inf")
-    for side in chain.zone("inner", "axis"):
-        points = side.curve.flatten(limits.SAME_MM)
-        for (za, ra), (zb, rb) in pairwise(points):
-            if max(za, zb) < z0 - limits.SAME_MM or min(za, zb) > z1 + limits.SAME_MM:
-                continue
-            for z in (min(max(z, z0), z1) for z in (za, zb)):
-                share = (z - za) / (zb - za) if abs(zb - za) > limits.SAME_MM else None
-                within = (ra, rb) if share is None else (ra + share * (rb - ra),)
-                if share is None and not z0 - limits.SAME_MM <= za <= z1 + limits.SAME_MM:
-                    continue
-                least = min(least, *(2.0 * float(r) for r in within))
-    return least
 
 
 def _cavities(chain: Chain) -> list[Found]:

@@ -8,7 +8,8 @@ from turnability.features.chain import Chain, spread
 from turnability.features.found import Example, Found
 from turnability.features.grooving import near_groove
 from turnability.features.model import FeatureKind
-from turnability.features.sides import is_slanted, slope_deg
+from turnability.features.places import cone_form, throat
+from turnability.features.sides import Side, is_slanted, slope_deg
 
 KIND: FeatureKind = "taper"
 RANK = 53
@@ -35,11 +36,19 @@ def find(chain: Chain) -> list[Found]:
                     "half_angle_deg": slope_deg(side.curve),
                     "length_mm": z[1] - z[0],
                     "larger_end": "high" if widens_high else "low",
+                    "form": cone_form(chain, side),
+                    "throat_diameter_mm": _throat(chain, side),
                 },
                 alternative=near_groove(chain, side),
             )
         )
     return found
+
+
+def _throat(chain: Chain, side: Side) -> float | None:
+    """The diameter of the throat that an inside cone leads to; None where it leads to none."""
+    at = throat(chain, side) if side.surface == "inner" else None
+    return None if at is None else at[1]
 
 
 EXAMPLES = (
@@ -58,7 +67,24 @@ EXAMPLES = (
     Example(
         "a countersink too large for a chamfer",
         ((0, 10), (6, 4), (40, 4), (40, 15), (0, 15)),
-        ({"z_mm": (0, 6), "half_angle_deg": 45.0, "surface": "inner", "larger_end": "low"},),
+        ({"z_mm": (0, 6), "half_angle_deg": 45.0, "surface": "inner", "larger_end": "low",
+          "form": "countersink"},),
+    ),
+    Example(
+        "a nozzle of two cones that meet at its throat",
+        ((0, 15), (15, 5), (60, 12), (60, 20), (0, 20)),
+        ({"z_mm": (0, 15), "throat_diameter_mm": 10.0, "surface": "inner"},
+         {"z_mm": (15, 60), "throat_diameter_mm": 10.0}),
+    ),
+    Example(
+        "a pointed end",
+        ((0, 0), (60, 0), (50, 10), (0, 10)),
+        ({"z_mm": (50, 60), "half_angle_deg": 45.0, "form": "convex end"},),
+    ),
+    Example(
+        "a coned seat in an end",
+        ((0, 0), (45, 0), (60, 8), (60, 15), (0, 15)),
+        ({"z_mm": (45, 60), "surface": "inner", "form": "concave end"},),
     ),
     Example(
         "a valley of 90 degrees: copied, or plunged by a form tool",
