@@ -84,14 +84,25 @@ def _standing_on_axis(kept: Region, ground: Ground) -> Region:
     """The stock of r >= 0 below which, down to the axis, there is nothing but stock."""
     if not spans_at(kept, TOUCH_MM / 2.0):
         return nothing()
-    gaps = ground.envelope - kept
-    starts, ends = gaps.edges()
-    up = np.array([0.0, ground.radius + 1.0])
-    level = np.abs(starts[:, 0] - ends[:, 0]) > _UPRIGHT_MM
-    shadows = np.stack((starts, ends, ends + up, starts + up), axis=1)[level]
-    leftward = shadows[:, 1, 0] < shadows[:, 0, 0]
-    shadows[leftward] = shadows[leftward, ::-1]  # all rings anticlockwise
-    return kept - gaps - Region.of(list(shadows))
+    starts, ends = (ground.envelope - kept).edges()
+    # seen from the axis, what is no stock begins with edges that run along +z
+    below = ends[:, 0] - starts[:, 0] > _UPRIGHT_MM
+    a, b = starts[below], ends[below]
+    z = np.unique(np.concatenate(([0.0, ground.length], a[:, 0], b[:, 0])))
+    middle = (z[1:] + z[:-1]) / 2.0
+    low, high = np.full(len(middle), ground.radius), np.full(len(middle), ground.radius)
+    if len(a):
+        slope = (b[:, 1] - a[:, 1]) / (b[:, 0] - a[:, 0])
+        at = a[:, 1:2] + (middle - a[:, 0:1]) * slope[:, None]
+        at[(a[:, 0:1] > middle) | (b[:, 0:1] < middle)] = np.inf
+        lowest = at.argmin(axis=0)
+        under = np.isfinite(at[lowest, np.arange(len(middle))])
+        edge = lowest[under]
+        low[under] = a[edge, 1] + (z[:-1][under] - a[edge, 0]) * slope[edge]
+        high[under] = a[edge, 1] + (z[1:][under] - a[edge, 0]) * slope[edge]
+    top = np.stack((np.repeat(z, 2)[1:-1], np.stack((low, high), axis=1).ravel()), axis=1)
+    floor = np.array([[z[0], 0.0], [z[-1], 0.0]])
+    return kept & Region.of([np.concatenate((floor, np.maximum(top[::-1], 0.0)))])
 
 
 def is_room(new: Region) -> bool:
