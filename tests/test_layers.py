@@ -19,6 +19,7 @@ STAIRS = (
     {"outputs"},
     {"analysis"},
     {"report"},
+    {"standing"},
     {"rules"},
     {"setups"},
     {"stock", "reach"},

@@ -44,5 +44,13 @@ class IntentUnusable(TurnabilityError):
     """The intent file has a wrong key or value, or names a place that the part does not have."""
 
 
+class BaselineUnusable(TurnabilityError):
+    """The earlier report to compare with is missing, damaged or of another version."""
+
+
+class ProjectUnusable(TurnabilityError):
+    """The project file has a wrong key or value; the message names key and line."""
+
+
 class OutputUnwritable(TurnabilityError):
     """A result could not be written; nothing half-written was left behind."""

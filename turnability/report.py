@@ -21,6 +21,8 @@ from turnability.part.model import Departure, Part, Profile, Segment, Stated
 from turnability.reach.model import Left, Reach
 from turnability.rules.model import Assumption, Finding, RuleStatus
 from turnability.setups.model import Setup
+from turnability.standing.document import baseline_document, decided_document, finding_document
+from turnability.standing.model import Baseline, Decided
 from turnability.stock.model import Stock, StockPiece
 
 REPORT_VERSION = 1
@@ -55,6 +57,10 @@ class Report:
     """Whether people of this shop read inches; the document stays in mm."""
     intent: Intent | None = None
     """What the design states beside the solid, its places found on the part."""
+    baseline: Baseline | None = None
+    """The earlier report that findings were compared with."""
+    project: Decided | None = None
+    """What the project file decides of this part; the verdict does not follow it."""
 
     @property
     def name(self) -> str:
@@ -103,7 +109,7 @@ class Report:
             "reach": None if nothing or self.reach is None else _reach(self.reach),
             "setups": () if nothing else [_setup(setup) for setup in self.setups],
             "stock": None if nothing or self.stock is None else _stock(self.stock),
-            "findings": [_finding(finding) for finding in self.findings],
+            "findings": [finding_document(finding) for finding in self.findings],
             "rules": ()
             if nothing
             else [{"rule": s.rule, "status": s.status, "reason": s.reason} for s in self.rules],
@@ -120,6 +126,8 @@ class Report:
             ],
             "stated": stated_document(Stated() if nothing else part.stated),
             "intent": self.intent and intent_document(self.intent),
+            "baseline": self.baseline and baseline_document(self.baseline),
+            "project": self.project and decided_document(self.project),
             "timings_s": {stage: float(self.timings_s.get(stage, 0.0)) for stage in STAGES},
         }
         plain: Json = _plain(document, "report")
@@ -313,33 +321,4 @@ def _piece(piece: StockPiece) -> Json:
         "length_mm": piece.length_mm,
         "mass_kg": piece.mass_kg,
         "name": piece.name,
-    }
-
-
-def _finding(finding: Finding) -> Json:
-    where, change = finding.where, finding.change
-    return {
-        "id": finding.id,
-        "rule": finding.rule,
-        "level": finding.level,
-        "message": finding.message,
-        "where": {
-            "segments": where.segments,
-            "faces": where.faces,
-            "features": where.features,
-            "z_mm": where.z_mm,
-            "diameter_mm": where.diameter_mm,
-        },
-        "measured": finding.measured,
-        "limit": finding.limit,
-        "unit": finding.unit,
-        "change": change
-        and {
-            "text": change.text,
-            "parameter": change.parameter,
-            "from": change.from_,
-            "to": change.to,
-            "proven": change.proven,
-        },
-        "basis": {"text": finding.basis.text, "kind": finding.basis.kind},
     }

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from datetime import date
 from typing import Literal, TypeAlias
 
 from turnability.features.model import Feature
@@ -15,6 +16,9 @@ from turnability.shop.model import Shop
 from turnability.stock.model import Stock
 
 Level: TypeAlias = Literal["error", "warning", "note"]
+Weight: TypeAlias = Literal["error", "warning", "note", "off"]
+"""As what a project lets a finding count."""
+State: TypeAlias = Literal["new", "unchanged"]
 BasisKind: TypeAlias = Literal["standard", "handbook", "common-practice", "geometry", "shop"]
 
 
@@ -67,11 +71,23 @@ class Basis:
 
 
 @dataclass(frozen=True, slots=True)
+class Acceptance:
+    """Somebody's word that a finding may stay: why, in which role, until when (that day too)."""
+
+    reason: str
+    by: str
+    until: date
+    expired: bool
+
+
+@dataclass(frozen=True, slots=True)
 class Finding:
     """One thing to know about the part. `id` is given when the report is made.
 
     `otherwise` is the message where the change turns out not to help; None where it says nothing
-    of the change.
+    of the change. `state` compares with an earlier report, None where there was none to compare
+    with. `counts_as` and `accepted` are a project's decisions (`turnability.standing`); `level`
+    stays what the rule said.
     """
 
     rule: str
@@ -85,6 +101,23 @@ class Finding:
     change: Change | None = None
     id: str = ""
     otherwise: str | None = None
+    state: State | None = None
+    counts_as: Weight | None = None
+    accepted: Acceptance | None = None
+
+    @property
+    def weight(self) -> Weight:
+        """As what it counts: the project's choice, else its level."""
+        return self.counts_as or self.level
+
+    @property
+    def may_stay(self) -> bool:
+        """Whether somebody accepted it and that still holds."""
+        return self.accepted is not None and not self.accepted.expired
+
+    def fails(self, weights: Sequence[Weight]) -> bool:
+        """Whether it fails a build in which findings of these weights do."""
+        return self.weight in weights and self.state != "unchanged" and not self.may_stay
 
 
 @dataclass(frozen=True, slots=True)

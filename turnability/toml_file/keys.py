@@ -9,6 +9,7 @@ import difflib
 import math
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from datetime import date, datetime
 from typing import Any, Literal, TypeAlias, TypeVar
 
 from turnability.units import MM_PER_INCH
@@ -25,6 +26,7 @@ KeyKind = Literal[
     "lengths",  # a list of lengths
     "pairs",  # a list of [length, length]
     "polygons",  # a list of lists of [z, r] in mm
+    "date",  # a day
 ]
 Words: TypeAlias = str | tuple[str | float, ...]
 """What a message says; a number in it is a length in mm, told in the unit of the file."""
@@ -43,6 +45,7 @@ _WHAT = {
     "lengths": "a list of numbers, [a, b, ...]",
     "pairs": "a list of pairs, [[outside, inside], ...]",
     "polygons": "a list of polygons, each a list of points [z, r] in mm",
+    "date": "a date without quotes, such as 2027-06-30",
 }
 
 
@@ -209,6 +212,10 @@ def _value(key: Key, name: str, value: Any, scale: float) -> Any:
         return value
     if key.kind == "flag":
         if not isinstance(value, bool):
+            raise _wrong(key, name, value)
+        return value
+    if key.kind == "date":
+        if not isinstance(value, date) or isinstance(value, datetime):
             raise _wrong(key, name, value)
         return value
     if key.kind in ("number", "length"):
