@@ -18,8 +18,8 @@ from turnability.setups.bending.beam import (
     Spring,
     Support,
     clamped,
+    critical_speeds_rad_per_s,
     give_at,
-    lowest_frequency_rad_per_s,
     pinned,
     round_beams,
     shear_coefficient,
@@ -36,6 +36,10 @@ from turnability.setups.bending.ring import (
 from turnability.setups.bending.whip import critical_rpm, longest_mm
 
 STEEL = 7.85e-6
+
+
+def lowest_rad_per_s(beam: Beams, supports: list[Support]) -> float:
+    return float(critical_speeds_rad_per_s(beam, supports)[0])
 
 
 def unit_beam(nodes: list[float], stiffness: float | list[float] = 1.0) -> Beams:
@@ -165,7 +169,7 @@ def test_what_is_not_held_is_said(supports: list[Support]) -> None:
     with pytest.raises(ValueError, match="do not hold"):
         give(beam, supports, 8)
     with pytest.raises(ValueError, match="do not hold"):
-        lowest_frequency_rad_per_s(beam, supports)
+        lowest_rad_per_s(beam, supports)
 
 
 SHAPES = [
@@ -182,7 +186,8 @@ def test_an_independent_package_agrees(
     nodes: list[float], outer: list[float], inner: list[float], held: str
 ) -> None:
     """The frame package anastruct (no shear): stepped hollow beams, every node loaded in turn."""
-    anastruct = pytest.importorskip("anastruct")
+    import anastruct
+
     e, last = 210_000.0, len(nodes) - 1
     supports: dict[str, list[Support]] = {
         "clamp": [clamped(0.0)],
@@ -280,7 +285,7 @@ def test_whip_of_a_beam_in_elements(supports: list[Support], ends: str, bore: fl
         np.linspace(0.0, 1000.0, 25), [25.0] * 24, [bore] * 24,
         e=210_000.0, density_kg_per_mm3=STEEL, with_shear=False,
     )  # fmt: skip
-    rpm = 60.0 / math.tau * lowest_frequency_rad_per_s(beam, supports)
+    rpm = 60.0 / math.tau * lowest_rad_per_s(beam, supports)
     exact = critical_rpm(
         25.0, 1000.0, ends, e=210_000.0, density_kg_per_mm3=STEEL, bore_mm=bore  # type: ignore[arg-type]
     )  # fmt: skip
@@ -301,6 +306,6 @@ def test_whip_of_a_stepped_shaft_by_its_own_sag() -> None:
     sag = solve(beam, held, weight)[0, :, 0]
     lumped = weight[0, :, 0] / 9810.0
     rayleigh = math.sqrt(9810.0 * (lumped * sag).sum() / (lumped * sag**2).sum())
-    exact = lowest_frequency_rad_per_s(beam, held)
+    exact = lowest_rad_per_s(beam, held)
     assert exact <= rayleigh * (1.0 + 2e-3)
     assert exact == pytest.approx(rayleigh, rel=0.02)

@@ -38,6 +38,8 @@ class Bed:
 
 Support = Spring | Bed
 RIGID = math.inf
+_MOST_ITERATIONS = 400
+_SETTLED = 1e-11
 
 
 def clamped(at_mm: float) -> Spring:
@@ -129,49 +131,80 @@ def give_at(beams: Beams, supports: Sequence[Support], at: ArrayLike) -> Array:
 def solve(beams: Beams, supports: Sequence[Support], loads: Array) -> Array:
     """Deflection (mm) and tilt (rad) at all nodes, (k, n + 1, 2), under forces (N) and moments.
 
-    By elimination node by node. Raises ValueError where the supports do not hold the beam.
+    Raises ValueError where the supports do not hold the beam.
     """
-    diagonal, beside = _stiffness(beams)
-    diagonal, beside, fixed = _held(beams, supports, diagonal, beside)
-    right = np.where(fixed, 0.0, np.broadcast_to(loads, diagonal.shape[:3])).copy()
-    last = len(beams.nodes) - 1
-    ratios = np.empty_like(beside)
-    inverse = _inverse(diagonal[:, 0])
-    for i in range(last):
-        ratios[:, i] = inverse @ beside[:, i]
-        right[:, i] = _times(inverse, right[:, i])
-        turned = beside[:, i].transpose(0, 2, 1)
-        inverse = _inverse(diagonal[:, i + 1] - turned @ ratios[:, i])
-        right[:, i + 1] -= _times(turned, right[:, i])
-    right[:, last] = _times(inverse, right[:, last])
-    for i in range(last - 1, -1, -1):
-        right[:, i] -= _times(ratios[:, i], right[:, i + 1])
-    return right
+    return _factored(beams, supports).solve(loads)
 
 
-def lowest_frequency_rad_per_s(beams: Beams, supports: Sequence[Support], which: int = 0) -> float:
-    """First natural (and critical) angular frequency of one of the beams, in rad/s.
+def critical_speeds_rad_per_s(beams: Beams, supports: Sequence[Support]) -> Array:
+    """First natural (and critical) angular frequency of each beam in rad/s, (k,).
 
-    The mass is the consistent one of slender elements, without rotary inertia. Raises ValueError
-    where the beam has no mass or is not held.
+    The mass is the consistent one of slender elements, without rotary inertia; the mode is found
+    by inverse iteration. Raises ValueError where a beam has no mass or is not held.
     """
-    one = Beams(
-        beams.nodes,
-        beams.bending[which : which + 1],
-        beams.shear[which : which + 1],
-        beams.mass[which : which + 1],
-    )
-    diagonal, beside, fixed = _held(one, supports, *_stiffness(one))
-    stiffness = _whole(diagonal[0], beside[0])
-    mass = _whole(*_masses(one))
-    free = ~fixed[0].ravel()
-    stiffness, mass = stiffness[np.ix_(free, free)], mass[np.ix_(free, free)]
-    factor = np.linalg.cholesky(stiffness)
-    half = np.linalg.solve(factor, mass)
-    largest = float(np.linalg.eigvalsh(np.linalg.solve(factor, half.T))[-1])
-    if largest <= 0.0:
+    if not (beams.mass > 0.0).all():
         raise ValueError("a beam without mass has no critical speed")
-    return 1.0 / math.sqrt(largest)
+    factored = _factored(beams, supports)
+    diagonal, beside = _masses(beams)
+    # no mode is left out of a start like this one, as it would be of an even one
+    shape = np.random.default_rng(1).uniform(0.5, 1.5, diagonal.shape[:3])
+    shape = np.where(factored.fixed, 0.0, shape)
+    found = np.zeros(len(diagonal))
+    for _ in range(_MOST_ITERATIONS):
+        pushed = _product(diagonal, beside, shape)
+        shape = factored.solve(pushed)
+        # K · shape is what pushed it, so this is its Rayleigh quotient
+        weighed = (shape * _product(diagonal, beside, shape)).sum(axis=(1, 2))
+        before, found = found, (shape * pushed).sum(axis=(1, 2)) / weighed
+        if (np.abs(found - before) <= _SETTLED * found).all():
+            break
+        shape /= np.sqrt(weighed)[:, None, None]
+    speeds: Array = np.sqrt(found)
+    return speeds
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Factored:
+    """The stiffness of beams taken apart node by node, to be solved for many loads."""
+
+    inverses: Array
+    ratios: Array
+    beside: Array
+    fixed: NDArray[np.bool_]
+
+    def solve(self, loads: Array) -> Array:
+        """Deflections and tilts, (k, n + 1, 2)."""
+        right = np.where(self.fixed, 0.0, np.broadcast_to(loads, self.fixed.shape)).copy()
+        last = right.shape[1] - 1
+        turned = self.beside.transpose(0, 1, 3, 2)
+        for i in range(last):
+            right[:, i] = _times(self.inverses[:, i], right[:, i])
+            right[:, i + 1] -= _times(turned[:, i], right[:, i])
+        right[:, last] = _times(self.inverses[:, last], right[:, last])
+        for i in range(last - 1, -1, -1):
+            right[:, i] -= _times(self.ratios[:, i], right[:, i + 1])
+        return right
+
+
+def _factored(beams: Beams, supports: Sequence[Support]) -> _Factored:
+    diagonal, beside, fixed = _held(beams, supports, *_stiffness(beams))
+    inverses, ratios = np.empty_like(diagonal), np.empty_like(beside)
+    inverses[:, 0] = _inverse(diagonal[:, 0])
+    for i in range(beside.shape[1]):
+        ratios[:, i] = inverses[:, i] @ beside[:, i]
+        inverses[:, i + 1] = _inverse(
+            diagonal[:, i + 1] - beside[:, i].transpose(0, 2, 1) @ ratios[:, i]
+        )
+    return _Factored(inverses, ratios, beside, fixed)
+
+
+def _product(diagonal: Array, beside: Array, shape: Array) -> Array:
+    """Blocks times a shape, (k, n + 1, 2)."""
+    made = np.einsum("knij,knj->kni", diagonal, shape)
+    made[:, :-1] += np.einsum("knij,knj->kni", beside, shape[:, 1:])
+    made[:, 1:] += np.einsum("knji,knj->kni", beside, shape[:, :-1])
+    product: Array = made
+    return product
 
 
 def _stiffness(beams: Beams) -> tuple[Array, Array]:
@@ -197,22 +230,22 @@ def _stiffness(beams: Beams) -> tuple[Array, Array]:
     return diagonal, beside
 
 
-def _masses(one: Beams) -> tuple[Array, Array]:
-    """Consistent mass of one beam, as blocks like the stiffness."""
-    length, mu = one.lengths, one.mass[0]
-    scale = mu * length / 420.0
-    n = len(length)
-    diagonal = np.zeros((n + 1, 2, 2))
-    beside = np.zeros((n, 2, 2))
+def _masses(beams: Beams) -> tuple[Array, Array]:
+    """Consistent mass, in blocks like the stiffness."""
+    length = beams.lengths[None, :]
+    scale = beams.mass * length / 420.0
+    k, n = scale.shape
+    diagonal = np.zeros((k, n + 1, 2, 2))
+    beside = np.zeros((k, n, 2, 2))
     for side, sign in ((slice(0, n), 1.0), (slice(1, n + 1), -1.0)):
-        diagonal[side, 0, 0] += 156.0 * scale
-        diagonal[side, 0, 1] += sign * 22.0 * length * scale
-        diagonal[side, 1, 0] += sign * 22.0 * length * scale
-        diagonal[side, 1, 1] += 4.0 * length**2 * scale
-    beside[:, 0, 0] = 54.0 * scale
-    beside[:, 0, 1] = -13.0 * length * scale
-    beside[:, 1, 0] = 13.0 * length * scale
-    beside[:, 1, 1] = -3.0 * length**2 * scale
+        diagonal[:, side, 0, 0] += 156.0 * scale
+        diagonal[:, side, 0, 1] += sign * 22.0 * length * scale
+        diagonal[:, side, 1, 0] += sign * 22.0 * length * scale
+        diagonal[:, side, 1, 1] += 4.0 * length**2 * scale
+    beside[:, :, 0, 0] = 54.0 * scale
+    beside[:, :, 0, 1] = -13.0 * length * scale
+    beside[:, :, 1, 0] = 13.0 * length * scale
+    beside[:, :, 1, 1] = -3.0 * length**2 * scale
     return diagonal, beside
 
 
@@ -279,18 +312,6 @@ def _holds(nodes: Array, supports: Sequence[Support]) -> bool:
             return True
     across = {s.at_mm for s in springs if s.across > 0.0}
     return len(across) > 1 or (bool(across) and any(s.tilt > 0.0 for s in springs))
-
-
-def _whole(diagonal: Array, beside: Array) -> Array:
-    """Blocks as one matrix, (2 (n + 1), 2 (n + 1))."""
-    size = 2 * len(diagonal)
-    whole = np.zeros((size, size))
-    for i, block in enumerate(diagonal):
-        whole[2 * i : 2 * i + 2, 2 * i : 2 * i + 2] = block
-    for i, block in enumerate(beside):
-        whole[2 * i : 2 * i + 2, 2 * i + 2 : 2 * i + 4] = block
-        whole[2 * i + 2 : 2 * i + 4, 2 * i : 2 * i + 2] = block.T
-    return whole
 
 
 def _inverse(blocks: Array) -> Array:

@@ -1,0 +1,240 @@
+"""How far the work bends in each setup of a plan, along each land, by the passes that cut it.
+
+The passive force at the tool bends the work away: it comes out larger there, by twice what it gave
+way. Where it gives, the tool cuts less and pushes less, so it never gives way by more than the
+depth. What is the same along a land is measured out; what varies stays.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from turnability.half_plane.curves import Line
+from turnability.intent.model import Intent
+from turnability.part.model import Part, Profile, Segment
+from turnability.setups.bending.held import Along, along
+from turnability.setups.bending.limits import diameter_limit
+from turnability.setups.bending.work import State, Work, work_of
+from turnability.setups.cutting.forces import Cut, main_force_n, passive_force_n
+from turnability.setups.cutting.starting import finish_cut, lathe_for, rough_cut, stated_ra_um
+from turnability.setups.model import Bending, BendingPass, BentLand, Operation, Setup
+from turnability.setups.slender import slenderness, stick_out_mm
+from turnability.shop.materials import Material, material_of
+from turnability.shop.model import Machine, Shop, Tool
+from turnability.stock.model import Stock
+
+Array = NDArray[np.float64]
+_PLACES = 24
+"""Cutting places along the whole part, and no fewer than three on a surface."""
+_SHORTEST_MM = 0.2
+_SAME_MM = 1e-3
+_SURFACE = {"turn": "outer", "bore": "inner"}
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Land:
+    """Surfaces cut at one setting, with the places (x from the chuck) along them."""
+
+    segments: tuple[Segment, ...]
+    diameter_mm: float
+    places: Array
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Cutting:
+    """One tool's work in a setup: its lands, and the shapes that it finds and leaves."""
+
+    tool: Tool | None
+    outside: bool
+    lands: tuple[_Land, ...]
+    state: State
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Job:
+    """What all setups of one plan share."""
+
+    part: Part
+    profile: Profile
+    material: Material
+    intent: Intent | None
+    shop: Shop
+    stock_radius: float
+    stock_bore: float
+    lathe: Machine | None
+
+
+def with_bending(
+    part: Part,
+    setups: Sequence[Setup],
+    stock: Stock | None,
+    shop: Shop,
+    intent: Intent | None = None,
+) -> tuple[Setup, ...]:
+    """The setups with how far their work bends; None where the material stands in no table.
+
+    None too for a setup that neither turns nor bores anything. `intent` is settled on the part.
+    """
+    chosen, profile = material_of(shop), part.profile
+    if chosen is None or profile is None:
+        return tuple(setups)
+    piece = stock.choice if stock is not None else None
+    size = piece.across_mm if piece is not None else profile.max_diameter_mm
+    bore = piece.inner_diameter_mm if piece is not None else None
+    job = _Job(
+        part,
+        profile,
+        chosen.material,
+        intent,
+        shop,
+        size / 2.0,
+        (bore or 0.0) / 2.0,
+        lathe_for(shop, size),
+    )
+    done: frozenset[str] = frozenset()
+    made = []
+    for setup in setups:
+        made.append(replace(setup, bending=_bending(job, setup, done)))
+        done |= {s for operation in setup.operations for s in operation.segments}
+    return tuple(made)
+
+
+def _bending(job: _Job, setup: Setup, done: frozenset[str]) -> Bending | None:
+    line = along(job.profile, setup)
+    cuttings = tuple(_cuttings(job, setup, line, done))
+    if not cuttings:
+        return None
+    places = sorted({float(x) for c in cuttings for land in c.lands for x in land.places})
+    work = work_of(job.profile, setup, places, job.stock_radius, job.stock_bore, job.material)
+    curve: dict[float, float] = {}
+    lands: list[tuple[BentLand, BendingPass]] = []
+    for cutting in cuttings:
+        for land in cutting.lands:
+            ids = [s.id for s in land.segments]
+            cut = finish_cut(
+                job.material, cutting.tool, land.diameter_mm, stated_ra_um(ids, job.intent)
+            )
+            errors = _errors(job, work, cutting, land.places, cut, on_mm=0.0)
+            told = [(line.z(float(x)), float(e)) for x, e in zip(land.places, errors, strict=True)]
+            curve |= dict(told)
+            lands.append((_bent(job, land, told), _pass(job, cut, told)))
+    worst, finishing = max(lands, key=lambda entry: entry[0].error_mm)
+    low, high = stick_out_mm(job.profile, setup.toward_chuck, setup.grip.z_mm)
+    states = [cutting.state for cutting in cuttings]
+    first = replace(states[0], after=states[0].before)
+    return Bending(
+        worst_diametral_error_mm=worst.error_mm,
+        at_z_mm=worst.worst[0],
+        force_n=finishing.passive_force_n,
+        unsupported_length_mm=high - low,
+        length_to_diameter=slenderness(job.profile, setup.toward_chuck, setup.grip.z_mm),
+        curve=tuple(sorted(curve.items())),
+        lands=tuple(land for land, _ in lands),
+        roughing=_roughing(job, work, cuttings, line),
+        finishing=finishing,
+        critical_rpm=work.critical_rpm([first, states[-1]]),
+        material=job.material.name,
+    )
+
+
+def _cuttings(job: _Job, setup: Setup, line: Along, done: frozenset[str]) -> Iterator[_Cutting]:
+    """The setup's turning and boring in order, with the shapes between."""
+    by_id = {segment.id: segment for segment in job.profile.segments}
+    tools = {tool.name: tool for tool in job.shop.tools}
+    before = done
+    for i, operation in enumerate(setup.operations):
+        after = before | set(operation.segments)
+        if operation.kind in _SURFACE:
+            outside = operation.kind == "turn"
+            later = frozenset(
+                s for o in setup.operations[i + 1 :] if o.kind == "groove" for s in o.segments
+            )
+            lands = tuple(_lands(job, operation, by_id, line))
+            # a bar finds its bore as wide as it leaves it, which is the weaker
+            state = State(before, after, later, before if outside else after)
+            if lands:
+                yield _Cutting(tools.get(operation.tool), outside, lands, state)
+        before = after
+
+
+def _lands(
+    job: _Job, operation: Operation, by_id: dict[str, Segment], line: Along
+) -> Iterator[_Land]:
+    """Cylinders of one diameter together, every other surface by itself."""
+    groups: dict[str, list[Segment]] = {}
+    for name in operation.segments:
+        segment = by_id.get(name)
+        if segment is None or segment.surface != _SURFACE[operation.kind]:
+            continue
+        (z0, r0), (z1, r1) = segment.curve.start, segment.curve.end
+        if abs(z1 - z0) < _SHORTEST_MM or max(r0, r1) <= _SAME_MM:
+            continue
+        straight = isinstance(segment.curve, Line) and abs(r1 - r0) <= _SAME_MM
+        groups.setdefault(f"{r0:.3f}" if straight else segment.id, []).append(segment)
+    for segments in groups.values():
+        radius = max(p[1] for s in segments for p in (s.curve.start, s.curve.end))
+        places: list[Array] = []
+        for segment in segments:
+            low, high = sorted(line.x(p[0]) for p in (segment.curve.start, segment.curve.end))
+            n = max(3, round(_PLACES * (high - low) / job.profile.length_mm))
+            places.append(np.linspace(low, high, n))
+        yield _Land(tuple(segments), 2.0 * radius, np.unique(np.concatenate(places)))
+
+
+def _errors(
+    job: _Job, work: Work, cutting: _Cutting, places: Array, cut: Cut, on_mm: float
+) -> Array:
+    """Diametral error in mm at each place, (k,), of a pass that leaves `on_mm` a side."""
+    left = cutting.tool is not None and cutting.tool.hand == "left"
+    if cutting.outside:
+        give = work.give(places, cutting.state, cut.depth_mm, on_mm, left)
+    else:
+        give = work.give(places, cutting.state, 0.0, 0.0, left)
+    free = passive_force_n(job.material, cut) * give
+    bent: Array = 2.0 * free / (1.0 + free / cut.depth_mm)
+    return bent
+
+
+def _bent(job: _Job, land: _Land, told: Sequence[tuple[float, float]]) -> BentLand:
+    worst, least = max(told, key=lambda p: p[1]), min(told, key=lambda p: p[1])
+    ids = tuple(s.id for s in land.segments)
+    limit, stated = diameter_limit(ids, land.diameter_mm, job.intent, job.part.stated)
+    z = [p[0] for s in land.segments for p in (s.curve.start, s.curve.end)]
+    return BentLand(
+        ids, (min(z), max(z)), land.diameter_mm, worst[1] - least[1], worst, least, limit, stated
+    )
+
+
+def _pass(job: _Job, cut: Cut, told: Sequence[tuple[float, float]]) -> BendingPass:
+    at, worst = max(told, key=lambda p: p[1])
+    return BendingPass(
+        depth_mm=cut.depth_mm,
+        feed_mm=cut.feed_mm,
+        main_force_n=main_force_n(job.material, cut),
+        passive_force_n=passive_force_n(job.material, cut),
+        worst_mm=worst,
+        at_z_mm=at,
+    )
+
+
+def _roughing(
+    job: _Job, work: Work, cuttings: Sequence[_Cutting], line: Along
+) -> BendingPass | None:
+    """The roughing pass that bends the work most, as deep as there is stock for it."""
+    found: list[BendingPass] = []
+    for cutting in cuttings:
+        whole = rough_cut(job.material, cutting.tool, job.lathe)
+        for land in cutting.lands if cutting.outside else ():
+            on = finish_cut(job.material, cutting.tool, land.diameter_mm).depth_mm
+            spare = max(work.to_spare(float(x), cutting.state) for x in land.places) - on
+            if spare <= 0.0:
+                continue
+            cut = replace(whole, depth_mm=min(whole.depth_mm, spare))
+            errors = _errors(job, work, cutting, land.places, cut, on_mm=on)
+            told = [(line.z(float(x)), float(e)) for x, e in zip(land.places, errors, strict=True)]
+            found.append(_pass(job, cut, told))
+    return max(found, key=lambda entry: entry.worst_mm, default=None)

@@ -1,0 +1,147 @@
+"""The work of one setup as a beam: its mesh, its shape at each cutting place, how it gives.
+
+While a pass runs toward the chuck, what lies ahead still has the pass's depth on it and what lies
+behind is cut (a left-hand tool runs the other way). Grooves come later; what is bored in this
+setup is bored after the outside.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import NDArray
+
+from turnability.part.model import Profile
+from turnability.setups.bending.beam import (
+    Beams,
+    Support,
+    critical_speeds_rad_per_s,
+    give_at,
+    round_beams,
+)
+from turnability.setups.bending.held import Along, along, supports_of
+from turnability.setups.bending.shape import Sections, sections_of
+from turnability.setups.model import Setup
+from turnability.shop.materials import Material
+
+Array = NDArray[np.float64]
+ELEMENTS = 48
+"""A beam has at least so many elements along the part; steps and cutting places add theirs."""
+_GRIP = 30
+_CLOSE_MM = 0.02
+_THINNEST = 0.995
+
+
+@dataclass(frozen=True, slots=True)
+class State:
+    """What was cut when a tool begins (`before`) and ends (`after`), and what waits for blades."""
+
+    before: frozenset[str]
+    after: frozenset[str]
+    later: frozenset[str]
+    bored: frozenset[str]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Work:
+    """One setup's beam: mesh in x from the chuck (n + 1,), sections at its elements' middles."""
+
+    along: Along
+    nodes: Array
+    sections: Sections
+    supports: tuple[Support, ...]
+    material: Material
+    _shapes: dict[State, tuple[Array, Array, Array]] = field(default_factory=dict)
+
+    def _shape(self, state: State) -> tuple[Array, Array, Array]:
+        """Outer radius before and after, and the hollow, (n,) each."""
+        if state not in self._shapes:
+            self._shapes[state] = (
+                self.sections.outside(state.before, state.later),
+                self.sections.outside(state.after, state.later),
+                self.sections.hollow(state.bored),
+            )
+        return self._shapes[state]
+
+    def give(self, places: Array, state: State, depth_mm: float, on_mm: float, left: bool) -> Array:
+        """How far the work gives per newton at each place (x, (k,)), in mm/N.
+
+        A pass of `depth_mm` a side that leaves `on_mm` on the finished shape, never more than the
+        stock has.
+        """
+        before, after, hollow = self._shape(state)
+        behind = np.minimum(before, after + on_mm)
+        front = np.minimum(before, after + on_mm + depth_mm)
+        middle = (self.nodes[:-1] + self.nodes[1:]) / 2.0
+        ahead = middle[None, :] < places[:, None]
+        if left:
+            ahead = ~ahead
+        radius = np.where(ahead, front, behind)
+        beams = self._beams(radius, hollow)
+        at = np.abs(self.nodes[None, :] - places[:, None]).argmin(axis=1)
+        return give_at(beams, self.supports, at)
+
+    def to_spare(self, place: float, state: State) -> float:
+        """Stock on the radius at a place, over what this tool leaves, in mm."""
+        i = int(np.abs((self.nodes[:-1] + self.nodes[1:]) / 2.0 - place).argmin())
+        before, after, _ = self._shape(state)
+        return float(before[i] - after[i])
+
+    def critical_rpm(self, states: Sequence[State]) -> float:
+        """The lowest first critical speed of the work as held, in turns a minute."""
+        radii, hollows = zip(*(self._shape(state)[1:] for state in states), strict=True)
+        beams = self._beams(np.array(radii), np.array(hollows))
+        return 60.0 / math.tau * float(critical_speeds_rad_per_s(beams, self.supports).min())
+
+    def _beams(self, radius: Array, hollow: Array) -> Beams:
+        inner = np.minimum(hollow**0.25, _THINNEST * radius)
+        return round_beams(
+            self.nodes,
+            2.0 * radius,
+            2.0 * inner,
+            e=self.material.e.value,
+            poisson=self.material.poisson,
+            density_kg_per_mm3=self.material.density_kg_per_mm3,
+        )
+
+
+def work_of(
+    profile: Profile,
+    setup: Setup,
+    places: Collection[float],
+    stock_radius: float,
+    stock_bore: float,
+    material: Material,
+) -> Work:
+    """The beam of a setup, with nodes at these cutting places (x) and at every step of the part."""
+    line = along(profile, setup)
+    low, high = line.span(setup.grip.z_mm)
+    start, end = min(0.0, low), max(profile.length_mm, high)
+    steps = [
+        line.x(point[0])
+        for segment in profile.segments
+        for point in (segment.curve.start, segment.curve.end)
+    ]
+    even = np.linspace(0.0, profile.length_mm, ELEMENTS + 1)
+    # a grip gives way over about one radius of what it holds
+    gripped = np.linspace(low, high, 1 + min(_GRIP, 1 + int(3.0 * (high - low) / stock_radius)))
+    nodes = _spread([start, end, low, high, *places], [*steps, *even, *gripped], (start, end))
+    middle = (nodes[:-1] + nodes[1:]) / 2.0
+    z = np.array([line.z(x) for x in middle])
+    sections = sections_of(profile, z, stock_radius, stock_bore)
+    supports = supports_of(profile, setup, material.e.value)
+    return Work(line, nodes, sections, supports, material)
+
+
+def _spread(first: Sequence[float], then: Sequence[float], span: tuple[float, float]) -> Array:
+    """All of these places once, upwards; of two that are close the one from `first` stays."""
+    kept: list[float] = []
+    for group in (first, then):
+        for place in sorted(group):
+            inside = span[0] <= place <= span[1]
+            if inside and all(abs(place - other) > _CLOSE_MM for other in kept):
+                kept.append(place)
+    return np.array(sorted(kept), dtype=float)

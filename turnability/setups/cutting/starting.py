@@ -1,0 +1,97 @@
+"""Depth, feed and speed to begin with, for roughing and finishing one surface.
+
+Common practice without a source: 2 mm a side and 0.2 mm a turn to rough, 0.5 mm and 0.1 mm to
+finish, less on thin work, on a weak lathe, or where the roughness asks for it. A starting point
+for whoever stands at the lathe, no leave to run one.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+
+from turnability.cited import Cited
+from turnability.intent.model import Intent
+from turnability.setups.cutting.forces import WEAR, Cut, main_force_n, power_kw
+from turnability.setups.cutting.roughness import feed_for_ra_mm
+from turnability.setups.cutting.speeds import cutting_speed_m_per_min
+from turnability.shop.materials import Material
+from turnability.shop.model import Machine, Shop, Tool
+
+_PRACTICE = "common practice"
+ROUGH_DEPTH = Cited(2.0, "mm", _PRACTICE, "depth a side to rough, from memory", verified=False)
+ROUGH_FEED = Cited(0.2, "mm", _PRACTICE, "feed a turn to rough, from memory", verified=False)
+LEAST_ROUGH = Cited(
+    1.0, "mm", _PRACTICE, "depth below which a weak lathe turns slower instead, from memory", False
+)
+FINISH_DEPTH = Cited(0.5, "mm", _PRACTICE, "depth a side to finish, from memory", verified=False)
+FINISH_FEED = Cited(0.1, "mm", _PRACTICE, "feed a turn to finish, from memory", verified=False)
+THIN = Cited(
+    0.1, "-", _PRACTICE, "finishing depth over the diameter of thin work, from memory", False
+)
+DRILL_FEED = Cited(
+    0.02, "-", _PRACTICE, "feed a turn over the diameter of a drill, from memory", False
+)
+BLADE_FEED = Cited(0.05, "mm", _PRACTICE, "feed a turn of a blade, from memory", verified=False)
+_LEAST_DEPTH_MM = 0.1
+_LEAST_FEED_MM = 0.03
+_NOSE_MM, _LEAD_DEG = 0.4, 95.0
+
+
+def rough_cut(material: Material, tool: Tool | None, lathe: Machine | None) -> Cut:
+    """A roughing pass, 2 mm a side or down to 1 mm where the lathe's power asks for it."""
+    depth = ROUGH_DEPTH.value
+    cut = _cut(tool, depth, _within(ROUGH_FEED.value, material))
+    power = None if lathe is None else lathe.power_kw
+    speed = cutting_speed_m_per_min(material, "turning")
+    while power and depth > LEAST_ROUGH.value and _needs_kw(material, cut, speed) > power:
+        depth = max(LEAST_ROUGH.value, 0.8 * depth)
+        cut = _cut(tool, depth, cut.feed_mm)
+    return cut
+
+
+def finish_cut(
+    material: Material, tool: Tool | None, diameter_mm: float, ra_um: float | None = None
+) -> Cut:
+    """A finishing pass on a diameter; where a roughness is stated its feed is the most for it."""
+    depth = max(_LEAST_DEPTH_MM, min(FINISH_DEPTH.value, THIN.value * diameter_mm))
+    cut = _cut(tool, depth, FINISH_FEED.value)
+    feed = FINISH_FEED.value
+    if ra_um is not None:
+        feed = max(_LEAST_FEED_MM, min(feed, feed_for_ra_mm(ra_um, cut.nose_radius_mm)))
+    return Cut(depth, feed, cut.lead_deg, cut.nose_radius_mm)
+
+
+def stated_ra_um(segments: Collection[str], intent: Intent | None) -> float | None:
+    """The finest roughness that the intent states for any of these segments, Ra in µm."""
+    if intent is None:
+        return None
+    own = [r.ra_um for r in intent.roughness if set(segments) & set(r.place.segments)]
+    return min(own, default=intent.ra_um)
+
+
+def drill_feed_mm(diameter_mm: float) -> float:
+    """Feed a turn of a drill."""
+    return max(_LEAST_FEED_MM, DRILL_FEED.value * diameter_mm)
+
+
+def lathe_for(shop: Shop, size_mm: float, cnc: bool = False) -> Machine | None:
+    """The first lathe of the shop file that swings this size; a CNC where one is asked for."""
+    able = [m for m in shop.machines if m.swing_mm is None or m.swing_mm >= size_mm]
+    driven = [m for m in able if m.control == "cnc"] if cnc else able
+    return next(iter(driven or able or shop.machines), None)
+
+
+def _needs_kw(material: Material, cut: Cut, speed_m_per_min: float) -> float:
+    return power_kw(WEAR.value * main_force_n(material, cut), speed_m_per_min)
+
+
+def _cut(tool: Tool | None, depth: float, feed: float) -> Cut:
+    limits = {} if tool is None else tool.limits
+    lead = limits.get("approach_angle_deg", _LEAD_DEG)
+    nose = limits.get("nose_radius_mm", _NOSE_MM)
+    return Cut(depth, feed, lead if 0.0 < lead < 180.0 else _LEAD_DEG, max(nose, 0.0))
+
+
+def _within(feed: float, material: Material) -> float:
+    low, high = (cited.value for cited in material.feed)
+    return min(max(feed, low), high)
