@@ -20,7 +20,8 @@ from turnability.part.document import face_document, source_document, stated_doc
 from turnability.part.model import Departure, Part, Profile, Segment, Stated
 from turnability.reach.model import Left, Reach
 from turnability.rules.model import Assumption, Finding, RuleStatus
-from turnability.setups.model import Setup
+from turnability.setups.document import bending_document, effort_document
+from turnability.setups.model import Effort, Setup
 from turnability.standing.document import baseline_document, decided_document, finding_document
 from turnability.standing.model import Baseline, Decided
 from turnability.stock.model import Stock, StockPiece
@@ -61,6 +62,8 @@ class Report:
     """The earlier report that findings were compared with."""
     project: Decided | None = None
     """What the project file decides of this part; the verdict does not follow it."""
+    effort: Effort | None = None
+    """What the plan takes, as an estimate; None without a plan or a known material."""
 
     @property
     def name(self) -> str:
@@ -128,6 +131,7 @@ class Report:
             "intent": self.intent and intent_document(self.intent),
             "baseline": self.baseline and baseline_document(self.baseline),
             "project": self.project and decided_document(self.project),
+            "effort": self.effort and effort_document(self.effort),
             "timings_s": {stage: float(self.timings_s.get(stage, 0.0)) for stage in STAGES},
         }
         plain: Json = _plain(document, "report")
@@ -277,14 +281,7 @@ def _setup(setup: Setup) -> Json:
             {"tool": o.tool, "segments": o.segments, "kind": o.kind} for o in setup.operations
         ],
         "left": [{"segments": left.segments, "causes": left.causes} for left in setup.left],
-        "bending": bending
-        and {
-            "worst_diametral_error_mm": bending.worst_diametral_error_mm,
-            "at_z_mm": bending.at_z_mm,
-            "force_n": bending.force_n,
-            "unsupported_length_mm": bending.unsupported_length_mm,
-            "length_to_diameter": bending.length_to_diameter,
-        },
+        "bending": bending and bending_document(bending),
     }
 
 

@@ -19,6 +19,7 @@ from turnability.intent.model import Intent
 from turnability.part.model import Part, Profile
 from turnability.report import Report, Verdict
 from turnability.rules.model import Finding, RuleOutcome, RuleStatus, View
+from turnability.setups.model import Effort
 from turnability.shop.model import Shop
 
 T = TypeVar("T")
@@ -51,6 +52,7 @@ def walk(
     outcome = run.stage("rules", "setups", lambda: _judged(view)) or RuleOutcome((), ())
     proven = run.stage("proofs", "setups", lambda: _proven(view, outcome))
     outcome = proven or outcome
+    effort = run.stage("effort", "setups", lambda: _effort(view)) if view.setups else None
     # A crashed stage stands among the rules: what it would have said is not known, so the
     # verdict must not be a good one.
     statuses = (*outcome.statuses, *run.crashed)
@@ -72,6 +74,7 @@ def walk(
         timings_s=run.timings_s,
         inch=shop.inch,
         intent=intent,
+        effort=effort,
     )
 
 
@@ -107,6 +110,7 @@ def _view(part: Part, shop: Shop, run: _Run, intent: Intent | None = None) -> Vi
     from turnability.features.recognise import recognise
     from turnability.reach.compute import reach_of
     from turnability.rules.implausible_size import LARGEST_MM, SMALLEST_MM
+    from turnability.setups.bending.bend import with_bending
     from turnability.setups.lands import find_lands
     from turnability.setups.plan import plan_setups
     from turnability.stock.choose import choose_stock
@@ -128,6 +132,10 @@ def _view(part: Part, shop: Shop, run: _Run, intent: Intent | None = None) -> Vi
     setups = None
     if reach is not None and lands is not None:
         setups = run.stage("setups", "setups", lambda: plan_setups(part, reach, lands, stock, shop))
+    if setups:
+        plan = setups
+        bent = run.stage("bending", "setups", lambda: with_bending(part, plan, stock, shop, intent))
+        setups = bent or setups
     return View(part, shop, features, reach, lands, setups, stock, intent)
 
 
@@ -143,6 +151,20 @@ def _stated_threads(part: Part, intent: Intent | None) -> tuple[ThreadStatement,
         if face.name and face.segments
     ]
     return tuple(stated)
+
+
+def _effort(view: View) -> Effort | None:
+    from turnability.setups.effort import effort_of
+
+    return effort_of(
+        view.part,
+        view.setups,
+        view.stock,
+        view.shop,
+        view.features or (),
+        view.reach,
+        view.intent,
+    )
 
 
 def _judged(view: View) -> RuleOutcome:

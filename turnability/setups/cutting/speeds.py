@@ -14,7 +14,7 @@ from turnability.cited import Cited
 from turnability.shop.materials import Material
 
 Edge: TypeAlias = Literal["carbide", "hss"]
-Limit: TypeAlias = Literal["cutting speed", "lathe", "chuck", "whip"]
+Limit: TypeAlias = Literal["cutting speed", "lathe", "chuck", "whip", "power"]
 UNSUPPORTED = Cited(
     0.5,
     "-",

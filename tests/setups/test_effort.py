@@ -1,0 +1,164 @@
+"""Effort: trade facts as check values (all of them common practice, no source), and its sums."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from turnability.features.model import Feature
+from turnability.intent.model import Intent, Named, Tolerance
+from turnability.reach.model import Reach
+from turnability.rules.drawn import PIN, drawn_part, drawn_shop
+from turnability.setups.cutting.values import bar_behind_mm, values_of
+from turnability.setups.effort import effort_of, thread_minutes, tolerance_minutes
+from turnability.setups.model import Datum, Effort, Grip, Operation, Setup
+from turnability.shop.materials import find_material
+from turnability.shop.model import Holding, Machine, Rates, Shop
+from turnability.stock.choose import choose_stock
+
+RAW = Grip("raw bar", "outer", (-17.5, -5.0), 25.0, 12.5)
+WORK = (
+    Operation("turning tool", ("S2",), "face"),
+    Operation("turning tool", ("S3", "S4", "S5"), "turn"),
+)
+ONE = (Setup(1, "low", RAW, Datum(None, "drawn"), "none", WORK, ()),)
+LAND = Grip("three-jaw chuck", "outer", (18.0, 30.0), 16.0, 12.0)
+TURNED = Setup(
+    2, "high", LAND, Datum("S2", "drawn"), "none", (Operation("turning tool", ("S6",), "face"),), ()
+)
+CNC = Machine("driven", "cnc", 550.0, 350.0, 600.0, 65.0, 52.0, 4500.0, 15.0, True, False)
+PART = drawn_part(PIN)
+assert PART.profile is not None
+PROFILE = PART.profile
+
+
+def effort(
+    setups: tuple[Setup, ...] = ONE,
+    shop: Shop | None = None,
+    features: tuple[Feature, ...] = (),
+    **intent: object,
+) -> Effort:
+    stands = shop or drawn_shop()
+    found = effort_of(
+        PART,
+        setups,
+        choose_stock(PROFILE, stands),
+        stands,
+        features,
+        Reach((), (), (), ()),
+        Intent(**intent),  # type: ignore[arg-type]
+    )
+    assert found is not None
+    return found
+
+
+def minutes(found: Effort, what: str) -> float:
+    return sum(p.minutes for p in found.parts if p.what == what)
+
+
+def test_going_from_five_to_three_thousandths_more_than_doubles_the_time() -> None:
+    assert tolerance_minutes(0.003 * 25.4) > 2.0 * tolerance_minutes(0.005 * 25.4)
+
+
+def test_tapping_is_easier_than_cutting_an_outside_thread() -> None:
+    assert thread_minutes(inside=True, diameter_mm=10.0) < thread_minutes(False, 10.0)
+    # only below about M16
+    assert thread_minutes(inside=True, diameter_mm=30.0) > thread_minutes(True, 10.0)
+
+
+def test_programming_is_the_larger_share_of_a_one_off_on_a_driven_lathe() -> None:
+    driven = effort(shop=drawn_shop(machines=(CNC,)))
+    others = driven.minutes_once - minutes(driven, "programming") + driven.minutes_each
+    assert minutes(driven, "programming") > others
+    manual = effort()
+    assert minutes(manual, "programming") == 0.0
+    assert manual.minutes_per_piece < driven.minutes_per_piece
+
+
+def test_a_series_shares_what_is_done_once() -> None:
+    one, many = effort(quantity=1), effort(quantity=20)
+    assert many.minutes_once == one.minutes_once
+    assert many.minutes_per_piece == pytest.approx(many.minutes_once / 20 + many.minutes_each)
+    assert many.minutes_per_piece < one.minutes_per_piece
+
+
+def test_its_parts_add_up() -> None:
+    found = effort()
+    assert found.minutes_once == pytest.approx(
+        sum(p.minutes for p in found.parts if p.per == "order")
+    )
+    assert found.minutes_each == pytest.approx(
+        sum(p.minutes for p in found.parts if p.per == "piece")
+    )
+    assert all(p.minutes > 0.0 for p in found.parts)
+
+
+def test_a_second_setup_costs_more() -> None:
+    assert effort((*ONE, TURNED)).minutes_per_piece > effort().minutes_per_piece + 10.0
+
+
+def test_a_tight_size_and_a_thread_cost_their_time() -> None:
+    place = Named(diameter_mm=(16.0, 16.0), segments=("S3",))
+    tight = effort(tolerances=(Tolerance("diameter", place, "h6", fit="h6", width_mm=0.011),))
+    assert minutes(tight, "tolerances") == pytest.approx(tolerance_minutes(0.011))
+    wide = effort(tolerances=(Tolerance("diameter", place, "±0.2", width_mm=0.4),))
+    assert minutes(wide, "tolerances") == 0.0
+    thread = Feature("T1", "thread", "outer", (18.0, 30.0), (13.5, 16.0), ("S3",), ())
+    assert minutes(effort(features=(thread,)), "threads") == thread_minutes(False, 16.0)
+
+
+def worked(material: str) -> Shop:
+    shop = drawn_shop()
+    assert shop.stock_policy is not None
+    return replace(shop, stock_policy=replace(shop.stock_policy, material=material))
+
+
+def test_what_machines_badly_takes_longer_in_the_cut() -> None:
+    cut = {m: minutes(effort(shop=worked(m)), "cutting") for m in ("6082-T6", "C45", "Ti-6Al-4V")}
+    assert cut["6082-T6"] < cut["C45"] < cut["Ti-6Al-4V"]
+
+
+def test_money_is_told_only_by_the_shops_own_rates() -> None:
+    assert effort().money is None
+    rates = Rates("EUR", 60.0, 120.0, 2.0)
+    found = effort(shop=replace(drawn_shop(), rates=rates))
+    assert found.money is not None
+    prepared = minutes(found, "preparing")
+    # 1 EUR a minute at the lathe, 2 while preparing
+    assert found.money.work == pytest.approx(found.minutes_per_piece + prepared)
+    stock = choose_stock(PROFILE, drawn_shop())
+    assert stock is not None
+    assert stock.choice is not None
+    assert found.money.material == pytest.approx(2.0 * (stock.choice.mass_kg or 0.0))
+
+
+def test_no_plan_or_an_unknown_material_has_no_effort() -> None:
+    shop = drawn_shop()
+    assert effort_of(PART, (), None, shop) is None
+    assert effort_of(PART, None, None, shop) is None
+    assert effort_of(PART, ONE, None, worked("unheard-of 9")) is None
+
+
+def test_starting_values_keep_to_what_lathe_and_chuck_allow() -> None:
+    chosen = find_material("6082-T6")
+    assert chosen is not None
+    slow = Holding("slow", "three-jaw", (3.0, 160.0), None, 10.0, 0.5, 2.0, max_rpm=900.0)
+    shop = drawn_shop(holdings=(slow,))
+    setup = replace(ONE[0], grip=replace(LAND, kind="slow"))
+    lathe = shop.machines[0]
+    for values in values_of(PROFILE, setup, None, shop, chosen.material, lathe):
+        for one in (values.rough, values.finish):
+            assert one is not None
+            assert one.speed.rpm <= 900.0
+            assert lathe.power_kw is not None
+            assert one.power_kw <= lathe.power_kw * (1.0 + 1e-9)
+    (face, _) = values_of(PROFILE, setup, None, shop, chosen.material, lathe)
+    assert face.finish.speed.limit == "chuck"
+
+
+def test_bar_behind_the_spindle_runs_at_half_its_critical_speed() -> None:
+    """Beam vibration theory: a ⌀25 bar of 1 m overhanging whips from 1085 turns a minute."""
+    chosen = find_material("C45")
+    assert chosen is not None
+    assert bar_behind_mm(1085.0 / 2.0, 25.0, 0.0, chosen.material) == pytest.approx(1000.0, abs=1.0)

@@ -1,0 +1,161 @@
+"""What to set at the lathe for each operation of a setup: starting values with what limits them."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from turnability.intent.model import Intent
+from turnability.part.model import Profile, Segment
+from turnability.setups.bending.whip import critical_rpm
+from turnability.setups.cutting.forces import WEAR, Cut, main_force_n, power_kw
+from turnability.setups.cutting.speeds import Speed, cutting_speed_m_per_min, highest_speed
+from turnability.setups.cutting.starting import (
+    BLADE_FEED,
+    drill_feed_mm,
+    finish_cut,
+    rough_cut,
+    stated_ra_um,
+)
+from turnability.setups.model import Operation, Setup
+from turnability.shop.materials import Material
+from turnability.shop.model import Machine, Shop, Tool
+from turnability.stock.model import Stock
+
+
+@dataclass(frozen=True, slots=True)
+class Pass:
+    """Depth a side, feed a turn, speed, main force of a worn edge and power at the motor."""
+
+    depth_mm: float
+    feed_mm: float
+    speed: Speed
+    force_n: float
+    power_kw: float
+
+
+@dataclass(frozen=True, slots=True)
+class Values:
+    """Starting values of one operation; `rough` is None where nothing is roughed.
+
+    `diameter_mm` is the largest that runs past the tool, for which the speeds are. Drills have
+    one pass, as wide as half their diameter.
+    """
+
+    operation: Operation
+    diameter_mm: float
+    rough: Pass | None
+    finish: Pass
+
+
+def values_of(
+    profile: Profile,
+    setup: Setup,
+    stock: Stock | None,
+    shop: Shop,
+    material: Material,
+    lathe: Machine | None,
+    intent: Intent | None = None,
+) -> tuple[Values, ...]:
+    """Starting values of a setup's operations, in their order."""
+    by_id = {segment.id: segment for segment in profile.segments}
+    tools = {tool.name: tool for tool in (*shop.tools, *shop.thread_tools)}
+    holding = next((h for h in shop.holdings if h.name == setup.grip.kind), None)
+    piece = stock.choice if stock is not None else None
+    size = piece.across_mm if piece is not None else profile.max_diameter_mm
+    limits = _Limits(
+        material,
+        lathe,
+        holding.max_rpm if holding is not None else None,
+        setup.bending.critical_rpm if setup.bending is not None else None,
+    )
+    return tuple(
+        _values(
+            o, [by_id[s] for s in o.segments if s in by_id], tools.get(o.tool), size, limits, intent
+        )
+        for o in setup.operations
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class _Limits:
+    """What holds a speed down in this setup."""
+
+    material: Material
+    lathe: Machine | None
+    chuck_rpm: float | None
+    critical_rpm: float | None
+
+    def run(self, kind: str, diameter_mm: float, cut: Cut, width_mm: float | None = None) -> Pass:
+        """One pass at the highest speed that nothing forbids and the lathe has power for."""
+        lathe = self.lathe
+        speed = highest_speed(
+            cutting_speed_m_per_min(self.material, kind),
+            diameter_mm,
+            lathe.max_rpm if lathe is not None else None,
+            self.chuck_rpm,
+            self.critical_rpm,
+        )
+        force = WEAR.value * (
+            main_force_n(self.material, cut)
+            if width_mm is None
+            else self.material.kc11.value * width_mm * cut.feed_mm ** (1.0 - self.material.mc.value)
+        )
+        needed = power_kw(force, speed.cutting_m_per_min)
+        power = lathe.power_kw if lathe is not None else None
+        if power and needed > power:
+            share = power / needed
+            speed = Speed(share * speed.rpm, share * speed.cutting_m_per_min, "power")
+            needed = power
+        return Pass(cut.depth_mm, cut.feed_mm, speed, force, needed)
+
+
+def _values(
+    operation: Operation,
+    segments: Sequence[Segment],
+    tool: Tool | None,
+    size_mm: float,
+    limits: _Limits,
+    intent: Intent | None,
+) -> Values:
+    kind = tool.kind if tool is not None else operation.kind
+    own = 2.0 * max((p[1] for s in segments for p in (s.curve.start, s.curve.end)), default=0.0)
+    if operation.kind == "drill":
+        diameter = tool.limits.get("diameter_mm", own) if tool is not None else own
+        diameter = diameter or own or size_mm / 4.0
+        cut = Cut(diameter / 2.0, drill_feed_mm(diameter), 90.0, 0.0)
+        # both lips together take as much as one lip at the whole feed
+        return Values(operation, diameter, None, limits.run("drill", diameter, cut, diameter / 2.0))
+    if operation.kind in ("groove", "end groove", "part off"):
+        width = tool.limits.get("width_mm", 3.0) if tool is not None else 3.0
+        diameter = size_mm if operation.kind == "part off" or not own else own
+        cut = Cut(width, BLADE_FEED.value, 90.0, 0.0)
+        return Values(operation, diameter, None, limits.run("grooving", diameter, cut, width))
+    ids = [s.id for s in segments]
+    diameter = own or size_mm
+    finish = finish_cut(limits.material, tool, diameter, stated_ra_um(ids, intent))
+    rough = rough_cut(limits.material, tool, limits.lathe)
+    first = size_mm if operation.kind in ("face", "turn") else diameter
+    return Values(
+        operation,
+        first,
+        limits.run(kind, first, rough),
+        limits.run(kind, diameter, finish),
+    )
+
+
+def bar_behind_mm(rpm: float, size_mm: float, bore_mm: float, material: Material) -> float:
+    """Length in mm that bar may stick out behind the spindle, unsupported, at this speed.
+
+    So that the speed stays at half of the first critical one of an overhanging bar.
+    """
+    at_one = critical_rpm(
+        size_mm,
+        1.0,
+        "overhanging",
+        e=material.e.value,
+        density_kg_per_mm3=material.density_kg_per_mm3,
+        bore_mm=bore_mm,
+    )
+    return math.sqrt(at_one / (2.0 * rpm))

@@ -1,0 +1,74 @@
+"""What the setups say of bending and effort, as the report's plain values."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from turnability.cited import Cited
+from turnability.setups.model import Bending, BendingPass, BentLand, Effort
+
+Json = dict[str, Any]
+
+
+def bending_document(bending: Bending) -> Json:
+    """The contract's five keys, and beside them the curve, the lands and the passes."""
+    return {
+        "worst_diametral_error_mm": bending.worst_diametral_error_mm,
+        "at_z_mm": bending.at_z_mm,
+        "force_n": bending.force_n,
+        "unsupported_length_mm": bending.unsupported_length_mm,
+        "length_to_diameter": bending.length_to_diameter,
+        "material": bending.material,
+        "critical_rpm": bending.critical_rpm,
+        "curve_mm": bending.curve,
+        "lands": [_land(land) for land in bending.lands],
+        "roughing": bending.roughing and _pass(bending.roughing),
+        "finishing": bending.finishing and _pass(bending.finishing),
+    }
+
+
+def effort_document(effort: Effort) -> Json:
+    """Minutes and money, with the parts they are made of."""
+    money = effort.money
+    return {
+        "quantity": effort.quantity,
+        "lathe": effort.lathe,
+        "minutes_once": effort.minutes_once,
+        "minutes_each": effort.minutes_each,
+        "minutes_per_piece": effort.minutes_per_piece,
+        "parts": [
+            {"what": p.what, "minutes": p.minutes, "per": p.per, "why": p.why} for p in effort.parts
+        ],
+        "money": money
+        and {"currency": money.currency, "work": money.work, "material": money.material},
+        "basis": effort.basis,
+    }
+
+
+def _land(land: BentLand) -> Json:
+    return {
+        "segments": land.segments,
+        "z_mm": land.z_mm,
+        "diameter_mm": land.diameter_mm,
+        "error_mm": land.error_mm,
+        "limit_mm": land.limit and land.limit.value,
+        "limit_basis": land.limit and limit_text(land.limit, land.stated),
+    }
+
+
+def _pass(one: BendingPass) -> Json:
+    return {
+        "depth_mm": one.depth_mm,
+        "feed_mm": one.feed_mm,
+        "main_force_n": one.main_force_n,
+        "passive_force_n": one.passive_force_n,
+        "diametral_error_mm": one.worst_mm,
+        "at_z_mm": one.at_z_mm,
+    }
+
+
+def limit_text(limit: Cited, stated: bool) -> str:
+    """Where the limit of a diameter's variation is from."""
+    if stated:
+        return f"{limit.place} ({limit.source})"
+    return f"nothing is stated; ordinary turning holds {limit.place} ({limit.source})"

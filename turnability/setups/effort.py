@@ -1,0 +1,250 @@
+"""Minutes and money as an honest estimate with its parts, to compare two versions of a part.
+
+Every rate is common practice without a source and stands in `RATES`; a shop that states its prices
+(`[rates]` in the shop file) is told money too. Absolute numbers are rough: no quotation.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from turnability.cited import Cited
+from turnability.features.model import Feature
+from turnability.intent.model import Intent
+from turnability.part.model import Part, Profile
+from turnability.reach.model import Reach
+from turnability.setups.cutting.starting import lathe_for
+from turnability.setups.cutting.values import Values, values_of
+from turnability.setups.model import Effort, EffortPart, Money, Setup
+from turnability.shop.materials import Material, material_of
+from turnability.shop.model import Machine, Shop
+from turnability.stock.model import Stock, StockPiece
+
+
+def _rate(value: float, unit: str, place: str) -> Cited:
+    return Cited(value, unit, "common practice", f"{place}, from memory", verified=False)
+
+
+RATES = {
+    "setup": _rate(15.0, "min", "making ready one chucking, once an order"),
+    "loading": _rate(2.0, "min", "loading and unloading one chucking, each piece"),
+    "tool": _rate(4.0, "min", "setting one tool, once an order"),
+    "change": _rate(0.5, "min", "changing tools, each piece"),
+    "air": _rate(2.0, "-", "time at the lathe over time in the cut"),
+    "program": _rate(40.0, "min", "preparing a program, once an order"),
+    "program each": _rate(8.0, "min", "programming and proving one operation, once an order"),
+    "contour": _rate(5.0, "min", "programming one contour, once an order"),
+    "read": _rate(10.0, "min", "reading the drawing for manual work, once an order"),
+    "outside thread": _rate(6.0, "min", "cutting an outside thread in passes, each piece"),
+    "inside thread": _rate(10.0, "min", "cutting an inside thread in passes, each piece"),
+    "tapped": _rate(1.5, "min", "tapping, each piece"),
+    "tolerance": _rate(1.0, "min", "measuring and trial cuts for a width of 0.005 in, each piece"),
+    "steeper": _rate(
+        1.5, "-", "exponent of that time over the width: 5 to 3 thousandths more than doubles it"
+    ),
+}
+FIVE_THOU_MM = 0.127
+TAPPED_UP_TO_MM = 16.0
+"""Tapping is the easier way only below about M16 (common practice, no source)."""
+_TIGHTEST_MM = 0.004
+_ORDINARY_MM = 0.25
+BASIS = (
+    "common practice without a source, from memory: to compare two versions of a part, no quotation"
+)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Job:
+    """What the parts of the estimate look at."""
+
+    part: Part
+    profile: Profile
+    setups: Sequence[Setup]
+    stock: Stock | None
+    shop: Shop
+    material: Material
+    lathe: Machine | None
+    features: Sequence[Feature]
+    reach: Reach | None
+    intent: Intent | None
+
+    @property
+    def piece(self) -> StockPiece | None:
+        return self.stock.choice if self.stock is not None else None
+
+
+def effort_of(
+    part: Part,
+    setups: Sequence[Setup] | None,
+    stock: Stock | None,
+    shop: Shop,
+    features: Sequence[Feature] = (),
+    reach: Reach | None = None,
+    intent: Intent | None = None,
+) -> Effort | None:
+    """What the plan takes; None without a plan, a profile or a known material."""
+    chosen, profile = material_of(shop), part.profile
+    if profile is None or not setups or chosen is None:
+        return None
+    piece = stock.choice if stock is not None else None
+    size = piece.across_mm if piece is not None else profile.max_diameter_mm
+    cnc = reach is not None and bool(reach.cnc_only_segments)
+    lathe = lathe_for(shop, size, cnc)
+    job = _Job(part, profile, setups, stock, shop, chosen.material, lathe, features, reach, intent)
+    parts = tuple(
+        found
+        for kind in (_ready, _preparing, _loading, _cutting, _threads, _tolerances)
+        for found in kind(job)
+    )
+    quantity = intent.quantity if intent is not None and intent.quantity else 1
+    once = sum(p.minutes for p in parts if p.per == "order")
+    each = sum(p.minutes for p in parts if p.per == "piece")
+    return Effort(
+        quantity=quantity,
+        lathe=lathe.name if lathe is not None else None,
+        parts=parts,
+        minutes_once=once,
+        minutes_each=each,
+        minutes_per_piece=once / quantity + each,
+        money=_money(job, parts, quantity),
+        basis=BASIS,
+    )
+
+
+def tolerance_minutes(width_mm: float) -> float:
+    """Measuring and trial cuts for one size of this tolerance, a piece; none if wide."""
+    if width_mm >= _ORDINARY_MM:
+        return 0.0
+    tight = FIVE_THOU_MM / max(width_mm, _TIGHTEST_MM)
+    return float(RATES["tolerance"].value * tight ** RATES["steeper"].value)
+
+
+def thread_minutes(inside: bool, diameter_mm: float) -> float:
+    """One thread, each piece: tapped where it is inside and small, else cut in passes."""
+    if inside and diameter_mm <= TAPPED_UP_TO_MM:
+        return RATES["tapped"].value
+    return RATES["inside thread" if inside else "outside thread"].value
+
+
+def _ready(job: _Job) -> Iterator[EffortPart]:
+    n = len(job.setups)
+    yield EffortPart(
+        "setups", n * RATES["setup"].value, "order", f"{n} to make ready: chuck, stops, datums"
+    )
+    tools = {o.tool for setup in job.setups for o in setup.operations}
+    yield EffortPart(
+        "tools", len(tools) * RATES["tool"].value, "order", f"{len(tools)} to set and measure"
+    )
+
+
+def _preparing(job: _Job) -> Iterator[EffortPart]:
+    operations = sum(len(setup.operations) for setup in job.setups)
+    if job.lathe is None or job.lathe.control != "cnc":
+        yield EffortPart(
+            "preparing", RATES["read"].value, "order", "reading the drawing, for manual work"
+        )
+        return
+    contours = len(job.reach.cnc_only_segments) if job.reach is not None else 0
+    minutes = (
+        RATES["program"].value
+        + operations * RATES["program each"].value
+        + contours * RATES["contour"].value
+    )
+    why = f"program of {operations} operations"
+    if contours:
+        why += f", {contours} surfaces that only a driven lathe cuts"
+    yield EffortPart("programming", minutes, "order", why)
+
+
+def _loading(job: _Job) -> Iterator[EffortPart]:
+    n = len(job.setups)
+    yield EffortPart("loading", n * RATES["loading"].value, "piece", f"{n} chuckings")
+    changes = sum(len({o.tool for o in setup.operations}) for setup in job.setups)
+    yield EffortPart("tool changes", changes * RATES["change"].value, "piece", f"{changes} changes")
+
+
+def _cutting(job: _Job) -> Iterator[EffortPart]:
+    values = [
+        v
+        for setup in job.setups
+        for v in values_of(
+            job.profile, setup, job.stock, job.shop, job.material, job.lathe, job.intent
+        )
+    ]
+    removed = _removed_mm3(job)
+    rates = [_per_minute_mm3(v) for v in values if v.rough is not None]
+    roughing = removed / max(rates) if rates else 0.0
+    finishing = sum(_finishing_min(job.profile, v) for v in values)
+    yield EffortPart(
+        "cutting",
+        RATES["air"].value * (roughing + finishing),
+        "piece",
+        f"{removed / 1000.0:.1f} cm³ of {job.material.name} to chips and every surface once more, "
+        "as long again beside the cut",
+    )
+
+
+def _threads(job: _Job) -> Iterator[EffortPart]:
+    threads = [f for f in job.features if f.kind == "thread"]
+    if threads:
+        minutes = sum(thread_minutes(f.surface == "inner", f.diameter_mm[1]) for f in threads)
+        yield EffortPart("threads", minutes, "piece", f"{len(threads)} to cut and gauge")
+
+
+def _tolerances(job: _Job) -> Iterator[EffortPart]:
+    widths = [
+        t.width_mm
+        for t in (job.intent.tolerances if job.intent is not None else ())
+        if t.width_mm is not None
+    ]
+    widths += [
+        size.largest - size.least
+        for size in job.part.stated.sizes
+        if size.unit == "mm" and size.least is not None and size.largest is not None
+    ]
+    minutes = sum(tolerance_minutes(w) for w in widths if w > 0.0)
+    if minutes > 0.0:
+        tight = sum(1 for w in widths if 0.0 < w < _ORDINARY_MM)
+        yield EffortPart("tolerances", minutes, "piece", f"{tight} sizes to measure and approach")
+
+
+def _removed_mm3(job: _Job) -> float:
+    """What the lathe turns to chips of the chosen stock; 0 where none is chosen."""
+    solid = job.profile.solid_volume_mm3 or job.profile.volume_mm3
+    share = job.stock.removed_fraction if job.stock is not None else None
+    if share is None or share >= 1.0:
+        return 0.0
+    return max(0.0, solid / (1.0 - share) - job.profile.volume_mm3)
+
+
+def _per_minute_mm3(values: Values) -> float:
+    rough = values.rough
+    assert rough is not None
+    return rough.depth_mm * rough.feed_mm * rough.speed.cutting_m_per_min * 1000.0
+
+
+def _finishing_min(profile: Profile, values: Values) -> float:
+    """Every surface of an operation once at its feed, at one speed."""
+    lengths = {s.id: s.curve.length() for s in profile.segments}
+    travel = sum(lengths.get(s, 0.0) for s in values.operation.segments)
+    if values.operation.kind == "part off":
+        travel = max(travel, values.diameter_mm / 2.0)
+    return travel / (values.finish.feed_mm * values.finish.speed.rpm)
+
+
+def _money(job: _Job, parts: Sequence[EffortPart], quantity: int) -> Money | None:
+    rates = job.shop.rates
+    if rates is None or rates.machine_per_hour is None:
+        return None
+    planning = rates.programming_per_hour
+    work = 0.0
+    for part in parts:
+        prepares = part.what in ("programming", "preparing") and planning is not None
+        hour = planning if prepares and planning is not None else rates.machine_per_hour
+        work += part.minutes / 60.0 * hour / (quantity if part.per == "order" else 1)
+    mass = job.piece.mass_kg if job.piece is not None else None
+    material = None
+    if rates.material_per_kg is not None and mass is not None:
+        material = rates.material_per_kg * mass
+    return Money(rates.currency, work, material)
