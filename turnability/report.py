@@ -19,7 +19,7 @@ from turnability.intent.model import Intent
 from turnability.part.document import face_document, source_document, stated_document
 from turnability.part.model import Departure, Part, Profile, Segment, Stated
 from turnability.reach.model import Left, Reach
-from turnability.rules.model import Assumption, Finding, RuleStatus
+from turnability.rules.model import Assumption, Finding, RuleStatus, Weight
 from turnability.setups.document import bending_document, effort_document
 from turnability.setups.model import Effort, Setup
 from turnability.standing.document import baseline_document, decided_document, finding_document
@@ -34,6 +34,12 @@ Verdict: TypeAlias = Literal[
     "turnable", "needs-changes", "not-turnable", "not-axisymmetric", "undetermined"
 ]
 Json: TypeAlias = dict[str, Any]
+FAIL_ON: Mapping[str, tuple[Weight, ...]] = {
+    "error": ("error",),
+    "warning": ("error", "warning"),
+    "never": (),
+}
+"""By the word that people give, the findings that fail a build."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,6 +83,16 @@ class Report:
     def crashed(self) -> tuple[RuleStatus, ...]:
         """Rules and stages that failed by a fault of the program itself."""
         return tuple(status for status in self.rules if status.status == "crashed")
+
+    @property
+    def failing(self) -> tuple[Weight, ...]:
+        """Findings of which weights fail a build, as the run was asked."""
+        return FAIL_ON[self.options.get("fail_on", "error")]
+
+    @property
+    def fails(self) -> bool:
+        """Whether some finding fails a build: not accepted, not known from before."""
+        return any(finding.fails(self.failing) for finding in self.findings)
 
     def document(self) -> Json:
         """The report as plain JSON values, keys in the contract's order.

@@ -1,37 +1,20 @@
-"""`turnability check`: each part analysed, told, written."""
+"""`turnability check`: its options, and what is wrong use of them."""
 
 from __future__ import annotations
 
-import os
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
+from difflib import get_close_matches
 from enum import StrEnum
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 import typer
 
-from turnability.cli.saying import (
-    FINE,
-    FOUND,
-    UNUSABLE,
-    WRONG_USE,
-    NoRoom,
-    complain,
-    complain_of_fault,
-    path_typed,
-    run,
-    say,
-    shown,
-)
-from turnability.cli.terminal import print_summary, progress
-from turnability.errors import TurnabilityError
+from turnability.cli.asked import Wishes
+from turnability.cli.saying import WRONG_USE, complain, path_typed, run, shown
+from turnability.outputs import format_names
 
-if TYPE_CHECKING:
-    from rich.console import Console
-
-    from turnability.report import Report
-    from turnability.shop.model import Shop
+STDOUT = Path("-")
 
 
 class FailOn(StrEnum):
@@ -42,11 +25,11 @@ class FailOn(StrEnum):
     NEVER = "never"
 
 
-_COUNTED: dict[FailOn, tuple[str, ...]] = {
-    FailOn.ERROR: ("error",),
-    FailOn.WARNING: ("error", "warning"),
-    FailOn.NEVER: (),
-}
+class Units(StrEnum):
+    """In what people read lengths."""
+
+    MM = "mm"
+    INCH = "inch"
 
 
 def check(
@@ -77,158 +60,131 @@ def check(
             "of each part here. Without it the summary is printed and nothing is written.",
         ),
     ] = None,
+    formats: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--format",
+            metavar="NAME",
+            help="Write this to --out as well; may be given several times: "
+            f"{', '.join(format_names())}.",
+        ),
+    ] = None,
+    json: Annotated[
+        Path | None,
+        typer.Option(
+            parser=path_typed,
+            metavar="FILE",
+            help="Write the JSON reports of all solids here, one in each line; - prints them, "
+            "and nothing else.",
+        ),
+    ] = None,
     fail_on: Annotated[
         FailOn, typer.Option(help="From which level on findings make the exit code 1.")
     ] = FailOn.ERROR,
+    baseline: Annotated[
+        Path | None,
+        typer.Option(
+            parser=path_typed,
+            metavar="OLD",
+            help="Compare with an earlier JSON report, or with those in a folder: findings are "
+            "new, unchanged or fixed, and only new ones make the exit code 1.",
+        ),
+    ] = None,
+    project: Annotated[
+        Path | None,
+        typer.Option(
+            parser=path_typed,
+            metavar="FILE",
+            help="Project file (TOML): what rules count as, and findings that may stay. Default: "
+            "turnability.toml in the part's folder or above it, up to the repository's root.",
+        ),
+    ] = None,
+    no_project: Annotated[bool, typer.Option("--no-project", help="Use no project file.")] = False,
     solid: Annotated[
         int | None,
         typer.Option(min=1, metavar="N", help="Only the N-th solid of each file. Default: all."),
     ] = None,
+    units: Annotated[
+        Units | None, typer.Option(help="In what to tell lengths. Default: the shop's unit.")
+    ] = None,
+    quiet: Annotated[
+        bool, typer.Option("--quiet", help="Print nothing to stdout but what --json - asks for.")
+    ] = False,
 ) -> None:
     """Say what a lathe, a grip and the shop's tools can and cannot do with each part.
 
     Exit codes: 0 nothing at or above --fail-on; 1 findings at or above it; 2 wrong use;
-    3 a part, the shop or intent file or the output folder could not be used, or a rule crashed.
+    3 a part, the shop, intent, project or earlier file or the output folder could not be used,
+    or a rule crashed.
     """
     what = str(shop or "the starter shop")
-    run(what, lambda: _check(parts, shop, intent, out, fail_on, solid))
+    wishes = Wishes(
+        shop=shop,
+        intent=intent,
+        out=out,
+        formats=tuple(formats or ()),
+        json=json,
+        fail_on=fail_on.value,
+        baseline=baseline,
+        project=project,
+        no_project=no_project,
+        solid=solid,
+        inch=None if units is None else units is Units.INCH,
+        quiet=quiet,
+    )
+
+    def work() -> int:
+        from turnability.cli.analysed import check_all
+
+        files = _inputs(parts)
+        _refuse_wrong_use(wishes, files)
+        return check_all(files, wishes)
+
+    run(what, work)
 
 
-def _check(
-    files: Sequence[Path],
-    shop_file: Path | None,
-    intent_file: Path | None,
-    out: Path | None,
-    fail_on: FailOn,
-    solid: int | None,
-) -> int:
+def _inputs(parts: Sequence[Path]) -> list[Path]:
+    """The files to analyse, those that were written here passed over and told."""
     from turnability.batch.discover import inputs_among
 
-    files, own = inputs_among(files)
+    files, own = inputs_among(parts)
     for file in own:
         complain(
             f"{shown(file)}: passed over, for turnability itself wrote it from another file. "
             "Name it alone to have it analysed"
         )
-    _refuse_wrong_use(out, intent_file, len(files))
-    if os.environ.get("TURNABILITY_DEBUG"):
-        import logging
-
-        logging.basicConfig(level=logging.DEBUG)
-    from turnability.analysis import shop_of
-    from turnability.outputs._names import stems_for
-    from turnability.outputs._whole import make_folder
-
-    if out is not None:
-        make_folder(out)
-    shop = shop_of(shop_file)
-    code = FINE
-    with progress(len(files)) as (console, step):
-        for file, stem in zip(files, stems_for(files), strict=True):
-            step(file.name)
-            code = max(
-                code,
-                _check_one(file, stem, _Asked(shop, intent_file, out, fail_on, solid, console)),
-            )
-            step(None)
-    return code
+    return files
 
 
-@dataclass(frozen=True, slots=True)
-class _Asked:
-    """What holds for every file of one run."""
-
-    shop: Shop
-    intent: Path | None
-    out: Path | None
-    fail_on: FailOn
-    solid: int | None
-    console: Console | None
+def _refuse_wrong_use(wishes: Wishes, files: Sequence[Path]) -> None:
+    """Say what cannot be meant, and end with exit code 2, before anything is read."""
+    for wrong in _wrong(wishes, len(files)):
+        complain(wrong)
+        raise typer.Exit(WRONG_USE)
 
 
-def _check_one(file: Path, stem: Path, asked: _Asked) -> int:
-    """Analyse one file, say and write what came of it, and what lies there of old; its code."""
-    made: list[Path] = []
-    try:
-        return _analysed(file, stem, asked, made)
-    finally:
-        if asked.out is not None:
-            _tell_earlier(file, stem, asked.out, made)
-
-
-def _tell_earlier(file: Path, stem: Path, out: Path, made: Sequence[Path]) -> None:
-    from turnability.outputs._earlier import earlier_results
-
-    old = earlier_results(out, stem, file, made)
-    if old:
-        are = "is" if len(old) == 1 else "are"
-        names = ", ".join(shown(path.name) for path in old)
-        complain(
-            f"{shown(file)}: in {shown(old[0].parent)}, {names} {are} from an earlier state of "
-            "this file. Nothing was deleted"
-        )
-
-
-def _analysed(file: Path, stem: Path, asked: _Asked, made: list[Path]) -> int:
-    """Analyse one file, say and write what came of it (also into `made`); its exit code."""
-    from turnability.analysis import analyze_all
-    from turnability.outputs import refuse_long_names, write_all
-
-    code = FINE
-    said: dict[int, Report] = {}
-    try:
-        if asked.out is not None:
-            refuse_long_names(asked.out, stem)
-        for result in analyze_all(file, asked.shop, intent=asked.intent, solid=asked.solid):
-            if isinstance(result, TurnabilityError):
-                complain(str(result))
-                code = UNUSABLE
-                continue
-            source = result.part.source
-            first = said.setdefault(source.repeats or source.solid, result)
-            # What repeats a solid word for word is told once; programs get each solid's data.
-            again = (
-                first is not result
-                and first.intent == result.intent
-                and first.findings == result.findings
-            )
-            if not again:
-                print_summary(result, asked.console)
-            for status in () if again else result.crashed:
-                complain(
-                    f"{shown(file)}: {status.rule} failed ({status.reason}). "
-                    "Please report this as a fault of turnability"
-                )
-            if asked.out is not None:
-                for written in write_all(result, asked.out, stem, data_only=again):
-                    made.append(written)
-                    say(f"wrote {shown(written)}")
-            code = max(code, _code_of(result, asked.fail_on))
-    except TurnabilityError as error:
-        complain(str(error))
-        return UNUSABLE
-    except NoRoom:
-        raise
-    except Exception as fault:
-        complain_of_fault(str(file), fault)
-        return UNUSABLE
-    return code
-
-
-def _code_of(report: Report, fail_on: FailOn) -> int:
-    if report.crashed:
-        return UNUSABLE
-    counted = _COUNTED[fail_on]
-    return FOUND if any(finding.level in counted for finding in report.findings) else FINE
-
-
-def _refuse_wrong_use(out: Path | None, intent: Path | None, files: int) -> None:
-    if intent is not None and files > 1:
-        complain(
+def _wrong(wishes: Wishes, files: int) -> Iterator[str]:
+    if wishes.intent is not None and files > 1:
+        yield (
             f"--intent is for one part, and {files} were given. Put each part's own beside it, as "
             "PART.intent.toml"
         )
-        raise typer.Exit(WRONG_USE)
-    if out is not None and out.exists() and not out.is_dir():
-        complain(f"{out}: this is a file. Give a folder to --out")
-        raise typer.Exit(WRONG_USE)
+    if wishes.baseline is not None and files > 1 and not wishes.baseline.is_dir():
+        yield (
+            f"--baseline {shown(wishes.baseline)} is for one part, and {files} were given. Name "
+            "the folder that holds the earlier reports of them all"
+        )
+    if wishes.out is not None and wishes.out.exists() and not wishes.out.is_dir():
+        yield f"{shown(wishes.out)}: this is a file. Give a folder to --out"
+    if wishes.json is not None and wishes.json != STDOUT and wishes.json.is_dir():
+        yield f"{shown(wishes.json)}: this is a folder. Give a file, or -, to --json"
+    if wishes.project is not None and wishes.no_project:
+        yield "--project and --no-project contradict each other. Keep one of the two"
+    known = format_names()
+    for name in wishes.formats:
+        if name not in known:
+            close = get_close_matches(name, known, n=1)
+            meant = f"Did you mean {close[0]}?" if close else f"It may be {', '.join(known)}"
+            yield f"--format {shown(name)}: there is no such format. {meant}"
+    if wishes.formats and wishes.out is None:
+        yield "--format says what to write, and not where. Give a folder to --out as well"

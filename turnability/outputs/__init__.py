@@ -7,13 +7,14 @@ A module of this folder whose name has no leading underscore is an output and ho
 - `write(report, target)`, which writes that one file whole or raises OutputUnwritable, and says
   whether there was anything to write.
 
-It is found by being here.
+It is found by being here. Those in the folder `formats` are written where somebody asks for them
+by their module's name.
 """
 
 from __future__ import annotations
 
 import pkgutil
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from importlib import import_module
 from pathlib import Path
 from typing import TYPE_CHECKING, Protocol, cast
@@ -42,16 +43,37 @@ def all_outputs() -> tuple[Output, ...]:
     return tuple(cast(Output, import_module(f"{__name__}.{name}")) for name in names)
 
 
+def format_names() -> tuple[str, ...]:
+    """Names of the outputs that are written on request."""
+    from turnability.outputs import formats
+
+    return tuple(
+        sorted(i.name for i in pkgutil.iter_modules(formats.__path__) if not i.name.startswith("_"))
+    )
+
+
+def formats_named(names: Iterable[str]) -> tuple[Output, ...]:
+    """The outputs of these names, each once. Raises ModuleNotFoundError for others."""
+    return tuple(
+        cast(Output, import_module(f"{__name__}.formats.{name}")) for name in dict.fromkeys(names)
+    )
+
+
 def write_all(
-    report: Report, folder: Path, stem: Path, *, data_only: bool = False
+    report: Report,
+    folder: Path,
+    stem: Path,
+    *,
+    formats: Sequence[str] = (),
+    data_only: bool = False,
 ) -> Iterator[Path]:
     """Write every output of one report and say where, of each as soon as it is there.
 
     `stem` is the part's name below `folder`, perhaps with folders of its own; where the file held
     several solids the solid's number follows it. The JSON comes last, so that its `timings_s`
-    can tell what the others took and so that it never stands there without them. `data_only`:
-    the JSON alone, for a solid whose other outputs would repeat another's. Raises
-    OutputUnwritable.
+    can tell what the others took and so that it never stands there without them. `formats` are
+    those written on request, after the others. `data_only`: the JSON alone, for a solid whose
+    other outputs would repeat another's. Raises OutputUnwritable.
     """
     from dataclasses import replace
     from time import perf_counter
@@ -59,8 +81,9 @@ def write_all(
     from turnability.outputs._whole import told
 
     begin = perf_counter()
-    refuse_long_names(folder, stem.with_name(target_name(report, stem.name, "")))
-    for output in sorted(all_outputs(), key=_is_data):
+    asked = formats_named(formats)
+    refuse_long_names(folder, stem.with_name(target_name(report, stem.name, "")), formats)
+    for output in sorted((*all_outputs(), *asked), key=_is_data):
         if data_only and not _is_data(output):
             continue
         target = folder / stem.with_name(target_name(report, stem.name, output.SUFFIX))
@@ -71,11 +94,11 @@ def write_all(
             yield target
 
 
-def refuse_long_names(folder: Path, stem: Path) -> None:
+def refuse_long_names(folder: Path, stem: Path, formats: Sequence[str] = ()) -> None:
     """Raise OutputUnwritable where some result's name would be too long for the file system."""
     from turnability.outputs._whole import refuse_long_name
 
-    for output in all_outputs():
+    for output in (*all_outputs(), *formats_named(formats)):
         refuse_long_name(folder / stem.with_name(stem.name + output.SUFFIX))
 
 

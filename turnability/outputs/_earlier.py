@@ -13,7 +13,7 @@ from collections.abc import Collection, Iterable
 from pathlib import Path
 from typing import Any
 
-from turnability.outputs import all_outputs
+from turnability.outputs import Output, all_outputs, format_names, formats_named
 
 
 def earlier_results(
@@ -45,13 +45,17 @@ def _groups(stem: Path) -> Iterable[list[Path]]:
         names = sorted(path.name for path in stem.parent.iterdir())
     except OSError:
         return ()
-    suffixes = "|".join(re.escape(output.SUFFIX) for output in all_outputs())
+    suffixes = "|".join(re.escape(output.SUFFIX) for output in _every_output())
     ours = re.compile(rf"{re.escape(stem.name)}(?:\.(\d+))?(?:{suffixes})")
     groups: dict[str | None, list[Path]] = {}
     for name in names:
         if found := ours.fullmatch(name):
             groups.setdefault(found[1], []).append(stem.with_name(name))
     return groups.values()
+
+
+def _every_output() -> tuple[Output, ...]:
+    return (*all_outputs(), *formats_named(format_names()))
 
 
 def _source_in(data: Path) -> dict[str, Any] | None:

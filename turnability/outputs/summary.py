@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import textwrap
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from turnability.outputs._whole import write_whole
+from turnability.outputs._words import baseline_text, project_lines, standing_words
 from turnability.rules.speak import mass_text, volume_text
 from turnability.units import length_text, number_text
 
@@ -17,7 +18,7 @@ if TYPE_CHECKING:
     from turnability.part.model import Part, Source
     from turnability.reach.model import Left
     from turnability.report import Report
-    from turnability.rules.model import Finding
+    from turnability.rules.model import Finding, Weight
     from turnability.setups.model import Setup
     from turnability.stock.model import StockPiece
 
@@ -26,13 +27,19 @@ SUFFIX = ".turnability.txt"
 WIDTH = 100
 """Columns where nobody says how wide the reader's screen is."""
 
-_VERDICTS = {
+VERDICTS = {
     "turnable": ("TURNABLE in this shop", "bold green"),
     "needs-changes": ("NEEDS CHANGES, each of them proven", "bold yellow"),
     "not-turnable": ("NOT TURNABLE in this shop as drawn", "bold red"),
     "not-axisymmetric": ("NOT A TURNED PART", "bold red"),
     "undetermined": ("UNDETERMINED: something could not be judged", "bold magenta"),
 }
+"""What each verdict is called on a terminal, and in which style."""
+_SECTIONS: tuple[tuple[Weight, str], ...] = (
+    ("error", "Must change"),
+    ("warning", "Better changed"),
+    ("note", "Note"),
+)
 _STYLES = {"error": "bold red", "warning": "yellow", "note": "cyan"}
 _SAME_SHOWN = 4
 """So many further findings of one rule are named by their place; the rest are counted."""
@@ -74,19 +81,26 @@ def summary_lines(report: Report, width: int = WIDTH) -> tuple[TextLine, ...]:
 
 
 def _lines(report: Report, width: int) -> Iterator[TextLine]:
-    word, style = _VERDICTS[report.verdict]
+    word, style = VERDICTS[report.verdict]
     source = report.part.source
     solid = f", solid {source.solid} of {source.solids}" if source.solids > 1 else ""
     yield TextLine((Span(f"{_clean(report.name)}{solid}: ", "bold"), Span(word, style)))
-    yield from _wrapped(_size(report), width)
+    yield from _wrapped(size_text(report), width)
     if places := places_text(source):
         yield from _wrapped(places, width)
-    for level, title in (("error", "Must change"), ("warning", "Better changed"), ("note", "Note")):
-        found = [finding for finding in report.findings if finding.level == level]
+    for said in (baseline_text(report), *project_lines(report)):
+        if said:
+            yield from _wrapped(_clean(said), width)
+    counting = [finding for finding in report.findings if not finding.may_stay]
+    sections = [(title, [f for f in counting if f.weight == w]) for w, title in _SECTIONS]
+    sections.append(("Accepted", [f for f in report.findings if f.may_stay]))
+    if report.baseline is not None:
+        sections.append(("Fixed", list(report.baseline.fixed)))
+    for title, found in sections:
         if found:
             yield TextLine(())
             yield TextLine((Span(f"{title} ({len(found)})", "bold"),))
-        yield from _findings(found, width, report.inch)
+        yield from _findings(found, width, report.inch, told=title != "Fixed")
     yield from _making(report, width)
     unjudged = [status for status in report.rules if status.status in ("not-judged", "crashed")]
     if unjudged:
@@ -136,7 +150,8 @@ def _stated(part: Part) -> str:
     return f"the file states {' and '.join(words)} (see the JSON)" if words else ""
 
 
-def _size(report: Report) -> str:
+def size_text(report: Report) -> str:
+    """Sizes, bore, departures, material and shop as one clause after the other."""
     part, inch = report.part, report.inch
     if part.profile is None:
         return _clean(part.symmetry.reason or "no axis carries it")
@@ -173,13 +188,30 @@ def _order(intent: Intent) -> list[str]:
     return words
 
 
-def _findings(found: Sequence[Finding], width: int, inch: bool) -> Iterator[TextLine]:
-    """All findings of a level; of several by one rule the first at length, the others' places."""
+def _findings(
+    found: Sequence[Finding], width: int, inch: bool, told: bool = True
+) -> Iterator[TextLine]:
+    """All findings of a level; of several by one rule the first at length, the others' places.
+
+    `told`: what they say as well; else only where they were, without numbers that are no more.
+    """
     for first, others in grouped(found):
+        if not told:
+            where = replace(first.where, features=())
+            place = place_text(replace(first, where=where), inch)
+            more = f", and {len(others)} more" if others else ""
+            yield from _wrapped(f"{first.rule}  {place}{more}", width, "  ", "green")
+            continue
         features = _few(first.where.features)
         head = Span(f"  {first.id} {first.rule}", _STYLES[first.level])
-        yield TextLine((head, Span(f"  {features}" if features else "")))
+        new = Span("  new", "bold") if first.state == "new" else Span("")
+        yield TextLine((head, Span(f"  {features}" if features else ""), new))
+        if first.may_stay:
+            yield from _wrapped(_clean("; ".join(standing_words(first))), width, "     ")
+            continue
         yield from _wrapped(finding_text(first), width, "     ")
+        if first.accepted or first.weight != first.level:
+            yield from _wrapped(_clean("; ".join(standing_words(first))), width, "     ", "dim")
         if others:
             yield from _wrapped(likewise_text(others, inch), width, "     ")
 
@@ -198,7 +230,12 @@ def grouped(found: Sequence[Finding]) -> list[tuple[Finding, list[Finding]]]:
 
 def _alike(group: Sequence[Finding], finding: Finding) -> bool:
     first = group[0]
-    same = (first.rule, first.level) == (finding.rule, finding.level)
+    same = (first.rule, first.level, first.state, first.accepted) == (
+        finding.rule,
+        finding.level,
+        finding.state,
+        finding.accepted,
+    )
     # of one place there is nothing to say but in the finding's own words
     return same and (first.where != finding.where or first.message == finding.message)
 

@@ -1,0 +1,234 @@
+"""Each part analysed, told and written, one after the other; a bad one stops no other."""
+
+from __future__ import annotations
+
+import json
+import os
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from turnability.cli.asked import Wishes
+from turnability.cli.saying import (
+    FINE,
+    FOUND,
+    UNUSABLE,
+    NoRoom,
+    complain,
+    complain_of_fault,
+    say,
+    shown,
+)
+from turnability.cli.terminal import print_summary, progress
+from turnability.errors import BaselineUnusable, TurnabilityError
+
+if TYPE_CHECKING:
+    from rich.console import Console
+
+    from turnability.report import Report
+    from turnability.shop.model import Shop
+    from turnability.standing.model import OldReport, Project
+
+
+@dataclass(slots=True)
+class _Run:
+    """What holds for every file of one run, and what is gathered on the way."""
+
+    wishes: Wishes
+    shop: Shop
+    console: Console | None
+    old: OldReport | None
+    projects: dict[Path, Project | None]
+    documents: list[str] = field(default_factory=list)
+
+
+def check_all(files: Sequence[Path], wishes: Wishes) -> int:
+    """Analyse all files as it was wished; the exit code of the worst.
+
+    Raises TurnabilityError where shop, project, earlier report or a place to write to cannot be
+    used, before any part is read.
+    """
+    if os.environ.get("TURNABILITY_DEBUG"):
+        import logging
+
+        logging.basicConfig(level=logging.DEBUG)
+    from turnability.analysis import shop_of
+    from turnability.outputs._names import stems_for
+    from turnability.outputs._whole import make_folder
+
+    if wishes.out is not None:
+        make_folder(wishes.out)
+    shop = shop_of(wishes.shop)
+    if wishes.inch is not None:
+        shop = replace(shop, inch=wishes.inch)
+    old = _old(wishes)
+    projects = _projects(files, wishes)
+    code = FINE
+    with progress(len(files), wishes.speaks) as (console, step):
+        run = _Run(wishes, shop, console, old, projects)
+        for file, stem in zip(files, stems_for(files), strict=True):
+            step(file.name)
+            code = max(code, _check_one(file, stem, run))
+            step(None)
+    if wishes.json is not None and not wishes.prints_json:
+        from turnability.outputs._whole import write_whole
+
+        write_whole(wishes.json, "".join(run.documents))
+        if wishes.speaks:
+            say(f"wrote {shown(wishes.json)}")
+    return code
+
+
+def _old(wishes: Wishes) -> OldReport | None:
+    """The one earlier report, where a file was named; those of a folder are read part by part."""
+    if wishes.baseline is None or wishes.baseline.is_dir():
+        return None
+    from turnability.standing.old_report import read_old
+
+    return read_old(wishes.baseline)
+
+
+def _projects(files: Sequence[Path], wishes: Wishes) -> dict[Path, Project | None]:
+    """The project that each file falls under, each read once."""
+    if wishes.no_project:
+        return dict.fromkeys(files)
+    from turnability.standing.project_file import load_project, project_of
+
+    found = {file: wishes.project or project_of(file) for file in files}
+    read = {path: load_project(path) for path in dict.fromkeys(found.values()) if path is not None}
+    return {file: None if path is None else read[path] for file, path in found.items()}
+
+
+def _check_one(file: Path, stem: Path, run: _Run) -> int:
+    """Analyse one file, say and write what came of it, and what lies there of old; its code."""
+    made: list[Path] = []
+    try:
+        return _analysed(file, stem, run, made)
+    finally:
+        if run.wishes.out is not None:
+            _tell_earlier(file, stem, run.wishes.out, made)
+
+
+def _tell_earlier(file: Path, stem: Path, out: Path, made: Sequence[Path]) -> None:
+    from turnability.outputs._earlier import earlier_results
+
+    old = earlier_results(out, stem, file, made)
+    if old:
+        are = "is" if len(old) == 1 else "are"
+        names = ", ".join(shown(path.name) for path in old)
+        complain(
+            f"{shown(file)}: in {shown(old[0].parent)}, {names} {are} from an earlier state of "
+            "this file. Nothing was deleted"
+        )
+
+
+def _analysed(file: Path, stem: Path, run: _Run, made: list[Path]) -> int:
+    """Analyse one file, say and write what came of it (also into `made`); its exit code."""
+    from turnability.analysis import analyze_all
+    from turnability.outputs import refuse_long_names
+
+    code = FINE
+    said: dict[int, Report] = {}
+    wishes = run.wishes
+    try:
+        if wishes.out is not None:
+            refuse_long_names(wishes.out, stem, wishes.formats)
+        for result in analyze_all(file, run.shop, intent=wishes.intent, solid=wishes.solid):
+            if isinstance(result, TurnabilityError):
+                complain(str(result))
+                code = UNUSABLE
+                continue
+            report = _standing(result, stem, run, run.projects[file])
+            source = report.part.source
+            first = said.setdefault(source.repeats or source.solid, report)
+            # What repeats a solid word for word is told once; programs get each solid's data.
+            again = (
+                first is not report
+                and first.intent == report.intent
+                and first.findings == report.findings
+            )
+            _tell(report, file, run, again)
+            if wishes.out is not None:
+                _write(report, wishes, stem, made, again)
+            code = max(code, UNUSABLE if report.crashed else FOUND if report.fails else FINE)
+    except TurnabilityError as error:
+        complain(str(error))
+        return UNUSABLE
+    except NoRoom:
+        raise
+    except Exception as fault:
+        complain_of_fault(str(file), fault)
+        return UNUSABLE
+    return code
+
+
+def _standing(report: Report, stem: Path, run: _Run, project: Project | None) -> Report:
+    """The report set against the earlier one and under the project's decisions."""
+    from turnability.analysis.standing import against, all_new, by_project
+
+    wishes = run.wishes
+    report = replace(report, options={**report.options, "fail_on": wishes.fail_on})
+    if wishes.baseline is not None:
+        old = run.old or _old_of(report, stem, wishes.baseline)
+        if run.old is not None:
+            _refuse_another_solid(report, run.old)
+        report = all_new(report) if old is None else against(report, old)
+    return report if project is None else by_project(report, project)
+
+
+def _old_of(report: Report, stem: Path, folder: Path) -> OldReport | None:
+    """The earlier report of this solid among those in a folder; None, and told, without one."""
+    from turnability.outputs import target_name
+    from turnability.outputs.json_document import SUFFIX
+    from turnability.standing.old_report import read_old
+
+    path = folder / stem.with_name(target_name(report, stem.name, SUFFIX))
+    if path.is_file():
+        return read_old(path)
+    complain(
+        f"{shown(path)}: there is no such earlier report, so all findings of "
+        f"{shown(report.name)} are new"
+    )
+    return None
+
+
+def _refuse_another_solid(report: Report, old: OldReport) -> None:
+    source = report.part.source
+    if source.solids > 1 and (source.solid, source.solids) != (old.solid, old.solids):
+        raise BaselineUnusable(
+            old.path,
+            f"it is of solid {old.solid} of {old.solids}, and not of solid {source.solid} of "
+            f"{source.solids}",
+            "Give the folder that holds the reports of all solids, or choose one with --solid",
+        )
+
+
+def _tell(report: Report, file: Path, run: _Run, again: bool) -> None:
+    """What goes to stdout of one report, and faults of the program to stderr."""
+    if run.wishes.json is not None:
+        # plain ASCII: it arrives whole whatever encoding a pipe was given
+        line = json.dumps(report.document(), allow_nan=False)
+        if run.wishes.prints_json:
+            say(line)
+        else:
+            run.documents.append(f"{line}\n")
+    if again:
+        return
+    if run.wishes.speaks:
+        print_summary(report, run.console)
+    for status in report.crashed:
+        complain(
+            f"{shown(file)}: {status.rule} failed ({status.reason}). "
+            "Please report this as a fault of turnability"
+        )
+
+
+def _write(report: Report, wishes: Wishes, stem: Path, made: list[Path], again: bool) -> None:
+    from turnability.outputs import write_all
+
+    assert wishes.out is not None
+    for path in write_all(report, wishes.out, stem, formats=wishes.formats, data_only=again):
+        made.append(path)
+        if wishes.speaks:
+            say(f"wrote {shown(path)}")

@@ -1,0 +1,61 @@
+"""How a finding stands against an earlier report and by the project, as words."""
+
+from __future__ import annotations
+
+from pathlib import PurePath
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from turnability.report import Report
+    from turnability.rules.model import Finding
+
+
+def standing_words(finding: Finding) -> tuple[str, ...]:
+    """All that is to be said of how a finding stands; nothing where it just counts."""
+    words: list[str] = []
+    if finding.state is not None:
+        words.append(finding.state)
+    if finding.weight == "off":
+        words.append(f"turned off by the project ({finding.level} by its rule)")
+    elif finding.weight != finding.level:
+        words.append(f"counts as {finding.weight} by the project ({finding.level} by its rule)")
+    if accepted := finding.accepted:
+        until = accepted.until.isoformat()
+        words.append(
+            f"acceptance by {accepted.by} expired after {until} ({accepted.reason})"
+            if accepted.expired
+            else f"accepted by {accepted.by} until {until}: {accepted.reason}"
+        )
+    return tuple(words)
+
+
+def baseline_text(report: Report) -> str | None:
+    """How the findings compare with the earlier report, counted; None without one."""
+    baseline = report.baseline
+    if baseline is None:
+        return None
+    new = sum(finding.state == "new" for finding in report.findings)
+    same = sum(finding.state == "unchanged" for finding in report.findings)
+    text = f"{new} new, {same} unchanged, {len(baseline.fixed)} fixed"
+    if baseline.not_judged:
+        text += f", {len(baseline.not_judged)} no longer judged"
+    text = f"Against {PurePath(baseline.path).name}: {text}"
+    return text if baseline.same_shop else f"{text}; it was made with another shop file"
+
+
+def project_lines(report: Report) -> tuple[str, ...]:
+    """What people must know of the project file beside the findings themselves."""
+    project = report.project
+    if project is None:
+        return ()
+    name = PurePath(project.path).name
+    off: dict[str, int] = {}
+    for finding in report.findings:
+        if finding.weight == "off":
+            off[finding.rule] = off.get(finding.rule, 0) + 1
+    lines = [f"Turned off by {name}: {n} of {rule}" for rule, n in off.items()]
+    lines += [
+        f"{name} line {entry.line}: accepts {entry.rule} where there is none. Take it out"
+        for entry in project.unused
+    ]
+    return tuple(lines)
