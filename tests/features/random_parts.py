@@ -7,45 +7,15 @@ finishes on their right-angled corners, drawn outside and inside from low to hig
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from random import Random
-from typing import Any
 
-from turnability.features.drawing import ArcTo, Drawing, Step, fillet
+from random_hollows import MODELLED, model, sink_hollow, undercut
+from random_path import DRILL_DEG, Path, Truth, draw
+
+from turnability.features.drawing import Drawing
 from turnability.half_plane.curves import Point
-
-Truth = dict[str, Any]
-Finish = tuple[str, float]
-DRILL_DEG = 118.0
-
-
-@dataclass
-class Path:
-    """Corners from low to high, and the surfaces between them.
-
-    `edges[i]` follows `nodes[i]`: its kind (None: a hollow's own surface) and, for an arc, its
-    centre and whether it runs clockwise.
-    """
-
-    random: Random
-    outside: bool
-    nodes: list[Point] = field(default_factory=list)
-    finishes: list[Finish | None] = field(default_factory=list)
-    edges: list[tuple[str | None, tuple[Point, bool] | None]] = field(default_factory=list)
-    truths: list[Truth] = field(default_factory=list)
-    lands: list[Point] = field(default_factory=list)
-    """Where each land begins and ends along z."""
-
-    def corner(self, z: float, r: float, room: float = 0.0) -> None:
-        """Add a corner; with room along both of its surfaces it may be finished."""
-        kind = self.random.choice(["chamfer", "fillet", None, None]) if room > 0.0 else None
-        size = round(self.random.uniform(0.15, 0.45) * room, 3)
-        self.nodes.append((z, r))
-        self.finishes.append((kind, size) if kind else None)
-
-    def surface(self, kind: str | None, arc: tuple[Point, bool] | None = None) -> None:
-        """Add the surface that follows the last corner."""
-        self.edges.append((kind, arc))
+from turnability.part.model import Departure, HelicalThread
 
 
 @dataclass(frozen=True)
@@ -54,31 +24,97 @@ class RandomPart:
 
     drawing: Drawing
     truths: tuple[Truth, ...]
+    threads: tuple[HelicalThread, ...] = ()
+    departures: tuple[Departure, ...] = ()
 
 
-def random_part(seed: int) -> RandomPart:
-    """The part of this number; the same number gives the same part."""
+def random_part(seed: int, rich: bool = True) -> RandomPart:
+    """The part of this number; the same number gives the same part.
+
+    `rich`: with features that a standard or a limit in mm tells, which do not scale.
+    """
     random = Random(seed)
-    outer = Path(random, True)
+    outer = Path(random, True, rich)
     radii = [round(random.uniform(24.0, 32.0), 2) for _ in range(random.randint(2, 4))]
     lengths = [round(random.uniform(30.0, 50.0), 2) for _ in radii]
     length = sum(lengths)
     _lands(outer, lengths, radii, "cylinder")
     inner = _inside(random, length)
-    outer.surface("face")
-    low_face = ("face", None)
-    nodes = outer.nodes + inner.nodes[::-1]
-    finishes = outer.finishes + inner.finishes[::-1]
+    ends = [_end(random, outer, length, "high"), _end(random, outer, 0.0, "low")]
     back = [(kind, (arc[0], not arc[1]) if arc else None) for kind, arc in inner.edges[::-1]]
-    edges = [*outer.edges, *back, low_face]
-    drawing, placed = _draw(nodes, finishes, edges)
-    return RandomPart(drawing, tuple(placed + outer.truths + inner.truths))
+    nodes = outer.nodes + ends[0].nodes + inner.nodes[::-1] + ends[1].nodes
+    finishes = outer.finishes + ends[0].finishes + inner.finishes[::-1] + ends[1].finishes
+    edges = [*outer.edges, *ends[0].edges, *back, *ends[1].edges]
+    drawing, placed = draw(nodes, finishes, edges)
+    truths = [truth for path in (outer, inner, *ends) for truth in path.truths]
+    return RandomPart(
+        drawing, tuple(placed + truths), tuple(outer.threads), tuple(outer.departures)
+    )
+
+
+def _end(random: Random, outer: Path, z: float, facing: str) -> Path:
+    """The face of one end, in running order, with a groove sunk into it or none."""
+    end = Path(random, False)
+    end.surface("face")
+    if random.random() > 0.35:
+        return end
+    depth, width = round(random.uniform(0.8, 3.0), 3), round(random.uniform(1.5, 4.0), 3)
+    small = round(random.uniform(14.0, 17.0), 3)
+    floor = z - depth if facing == "high" else z + depth
+    corners = [(z, small + width), (floor, small + width), (floor, small), (z, small)]
+    for i, (place, r) in enumerate(corners if facing == "high" else corners[::-1]):
+        end.corner(place, r, 0.6 * min(depth, width) if i in (1, 2) else 0.0)
+        end.surface("face" if i == 3 else None)
+    inside = end.finishes[1:3]
+    end.truths.append(
+        {
+            "kind": "end-groove",
+            "z_mm": (min(z, floor), max(z, floor)),
+            "diameter_mm": (2.0 * small, 2.0 * (small + width)),
+            "width_mm": width,
+            "depth_mm": depth,
+            "wall_angles_deg": (90.0, 90.0),
+            "floor_radius_mm": min(f[1] if f and f[0] == "fillet" else 0.0 for f in inside),
+            "facing": facing,
+        }
+    )
+    return end
+
+
+def _centre_hole(path: Path, length: float) -> None:
+    """A solid part with a centre hole in its low end, form A or B, somewhat longer or shorter."""
+    random = path.random
+    form = random.choice(["A", "B"])
+    d = random.choice([2.5, 4.0, 6.3])
+    mouth = 2.12 * d
+    guard = 0.25 * d if form == "B" else 0.0
+    seat = 0.5 * (mouth - d) / math.tan(math.radians(30.0))
+    pilot = guard + seat + random.uniform(0.8, 1.6) * d
+    if form == "B":
+        path.corner(0.0, 0.5 * mouth + guard * math.tan(math.radians(60.0)))
+        path.surface(None)
+    for z, r in ((guard, 0.5 * mouth), (guard + seat, 0.5 * d), (pilot, 0.5 * d)):
+        path.corner(z, r)
+        path.surface(None)
+    tip = pilot + 0.5 * d / math.tan(math.radians(59.0))
+    path.corner(tip, 0.0)
+    path.surface("axis")
+    path.corner(length, 0.0)
+    path.truths.append(
+        {"kind": "centre-hole", "z_mm": (0.0, tip), "form": form, "d_mm": d, "facing": "low",
+         "diameter_mm": (0.0, 2.0 * path.nodes[0][1])}
+    )  # fmt: skip
 
 
 def _inside(random: Random, length: float) -> Path:
     """Nothing, a bore right through with up to two steps a side, or a blind one from an end."""
     path = Path(random, False)
     form = random.choice(["solid", "through", "low", "high"])
+    if form == "solid" and random.random() < 0.6:
+        _centre_hole(path, length)
+        if random.random() < 0.5:
+            _mirror(path, length)
+        return path
     if form == "solid":
         path.corner(0.0, 0.0)
         path.surface("axis")
@@ -140,9 +176,9 @@ def _mirror(path: Path, length: float) -> None:
         truth["z_mm"] = (length - high, length - low)
         if "wall_angles_deg" in truth:
             truth["wall_angles_deg"] = truth["wall_angles_deg"][::-1]
-        if "entry_side" in truth:
-            swap = {"low": "high", "high": "low", "both": "both"}
-            truth["entry_side"] = swap[truth["entry_side"]]
+        swap = {"low": "high", "high": "low", "both": "both"}
+        for key in {"entry_side", "facing"} & truth.keys():
+            truth[key] = swap[truth[key]]
 
 
 def _lands(
@@ -155,12 +191,20 @@ def _lands(
     """Lands one after another, joined by shoulders, outside also by tapers; hollows sunk in."""
     z = 0.0
     closed = not path.outside
+    crowned = False
     for i, (land, r) in enumerate(zip(lengths, radii, strict=True)):
         before = radii[i - 1] if i else r
         taper = 0.0
-        if i and before != r and path.random.random() < 0.4:
+        if (
+            i
+            and path.edges
+            and path.edges[-1][0] == "shoulder"
+            and len(path.edges) == len(path.nodes)
+        ):
+            path.corner(z, r, 0.0)
+        elif i and before != r and not crowned and path.random.random() < 0.4:
             taper = round(path.random.uniform(0.7, 8.0) * abs(r - before), 3)
-            taper = min(max(taper, 1.0), 8.0)
+            taper = min(max(taper, 1.0), 8.0, 0.4 * land)
             path.finishes[-1] = None
             path.surface("taper")
             path.corner(z + taper, r)
@@ -170,18 +214,49 @@ def _lands(
         elif not i:
             path.corner(z, r, 2.0)
         after = radii[i + 1] if i + 1 < len(radii) else r
-        if path.random.random() < 0.6 and land > 14.0:
-            path.surface(cylinder)
-            entry = _entry(radii, i) if through else (2.0 * r, "low")
-            free = (z + max(taper, 3.5), z + land - 3.5)
-            _hollow(path, 0.5 * sum(free), free[1] - free[0] - 2.0, r, entry)
-        path.surface(cylinder)
+        last = i + 1 == len(lengths)
+        whole = path.random.random() if path.outside else 1.0
+        stop = z + land
+        if path.outside and path.rich and after > r + 1.0 and path.random.random() < 0.5:
+            stop = -1.0  # an undercut ends the land, see below
+        crowned = whole < 0.15 and stop > 0.0
+        if crowned:
+            _crowned(path, (z + taper, r), (z + land, r))
+        else:
+            if path.random.random() < 0.6 and land > 14.0 and whole > 0.3:
+                path.surface(cylinder)
+                entry = _entry(radii, i) if through else (2.0 * r, "low")
+                free = (z + max(taper, 3.5), z + land - 4.5)
+                if free[1] - free[0] > 4.0:
+                    sink_hollow(path, 0.5 * sum(free), free[1] - free[0] - 2.0, r, entry)
+                else:
+                    path.edges.pop()
+            modelled = path.random.choice(MODELLED) if whole < 0.3 else None
+            path.surface({"thread": None, "knurl": "knurl", None: cylinder}[modelled])
+            end = undercut(path, z + land, r, after - r) if stop < 0.0 else stop
+            if modelled:
+                model(path, modelled, (z + taper, end), r)
         path.lands.append((z + taper, z + land))
         z += land
-        last = i + 1 == len(lengths)
+        if stop < 0.0:
+            path.surface("shoulder")
+            continue
         tapers = path.outside and not last
         room = 2.0 if last else min(abs(after - r), 3.0)
-        path.corner(z, r, 0.0 if tapers or (closed and last) else room)
+        path.corner(z, r, 0.0 if tapers or crowned or (closed and last) else room)
+
+
+def _crowned(path: Path, start: Point, end: Point) -> None:
+    """A land that bulges or is waisted by one shallow arc."""
+    (z0, r), (z1, _) = start, end
+    rise = round(path.random.uniform(0.4, 1.2), 3) * path.random.choice([-1.0, 1.0])
+    half = 0.5 * (z1 - z0)
+    radius = (half**2 + rise**2) / (2.0 * abs(rise))
+    centre = (z0 + half, r + rise - math.copysign(radius, rise))
+    path.finishes[-1] = None
+    path.surface(None, (centre, rise > 0.0))
+    widths = sorted((2.0 * r, 2.0 * (r + rise)))
+    path.truths.append({"kind": "contour", "z_mm": (z0, z1), "diameter_mm": tuple(widths)})
 
 
 def _entry(radii: list[float], i: int) -> tuple[float, str]:
@@ -189,150 +264,3 @@ def _entry(radii: list[float], i: int) -> tuple[float, str]:
     if low == high:
         return low, "both"
     return max(low, high), "low" if low > high else "high"
-
-
-def _hollow(path: Path, middle: float, most: float, r: float, entry: tuple[float, str]) -> None:
-    """Sink one hollow into a land; the path stands on the land before and after."""
-    random = path.random
-    deep = -1.0 if path.outside else 1.0
-    form = random.choice(["square", "V", "round", "dovetail", "stepped"])
-    if not path.outside and most > 10.0 and random.random() < 0.3:
-        form = "chamber"
-    width = round(random.uniform(1.5, min(5.5 if form == "V" else 7.5, most)), 3)
-    depth = round(random.uniform(0.6, 3.0), 3)
-    low, high = middle - 0.5 * width, middle + 0.5 * width
-    floor_radius: float | None = 0.0
-    if form == "round":
-        depth = round(random.uniform(0.25, 0.5) * width, 3)
-        radius = (0.25 * width**2 + depth**2) / (2.0 * depth)
-        path.corner(low, r)
-        path.surface(None, ((middle, r + deep * (depth - radius)), path.outside is False))
-        path.corner(high, r)
-        angle = math.degrees(math.asin((radius - depth) / radius))
-        floor_radius = radius
-    elif form == "V":
-        angle = round(random.uniform(15.0, 39.0), 2)
-        depth = 0.5 * width / math.tan(math.radians(angle))
-        if depth > 3.5:
-            depth = 3.5
-            angle = math.degrees(math.atan(0.5 * width / depth))
-        path.corner(low, r)
-        path.surface(None)
-        path.corner(middle, r + deep * depth)
-        path.surface(None)
-        path.corner(high, r)
-    elif form == "stepped":
-        angle = 0.0
-        width = max(width, min(4.0, most))
-        low, high = middle - 0.5 * width, middle + 0.5 * width
-        step, more = 0.2 * width, round(random.uniform(0.3, 1.2), 3)
-        floor_r = r + deep * depth
-        for z, height in ((low, r), (low, floor_r), (low + step, floor_r),
-                          (low + step, floor_r + deep * more), (high - step, floor_r + deep * more),
-                          (high - step, floor_r), (high, floor_r)):  # fmt: skip
-            path.corner(z, height)
-            path.surface(None)
-        path.corner(high, r)
-        nested = (2.0 * floor_r, 2.0 * (floor_r + deep * more))
-        path.truths.append(
-            {
-                "kind": "groove" if path.outside else "recess",
-                "z_mm": (low + step, high - step),
-                "diameter_mm": (min(nested), max(nested)),
-                "width_mm": width - 2.0 * step,
-                "depth_mm": more,
-            }
-        )
-    else:
-        if form == "chamber":
-            width = round(random.uniform(9.0, most), 3)
-            low, high = middle - 0.5 * width, middle + 0.5 * width
-        lean = -round(random.uniform(0.1, 0.4), 3) if form == "dovetail" else 0.0
-        angle = math.degrees(math.atan2(lean, depth)) if lean else 0.0
-        room = min(0.5 * depth, 0.5 * width) if form == "square" else 0.0
-        path.corner(low, r, room)
-        path.surface(None)
-        path.corner(low + lean, r + deep * depth, room)
-        path.surface(None)
-        path.corner(high - lean, r + deep * depth, room)
-        path.surface(None)
-        path.corner(high, r, room)
-        inside = path.finishes[-3:-1]
-        floor_radius = min(f[1] if f and f[0] == "fillet" else 0.0 for f in inside)
-    floor = 2.0 * (r + deep * depth)
-    truth: Truth = {
-        "kind": "groove" if path.outside else "recess",
-        "z_mm": (low, high),
-        "diameter_mm": (min(floor, 2.0 * r), max(floor, 2.0 * r)),
-        "width_mm": width,
-        "depth_mm": depth,
-        "wall_angles_deg": (angle, angle),
-        "floor_radius_mm": floor_radius,
-    }
-    if not path.outside:
-        truth["entry_diameter_mm"], truth["entry_side"] = entry
-    path.truths.append(truth)
-
-
-def _draw(
-    nodes: list[Point],
-    finishes: list[Finish | None],
-    edges: list[tuple[str | None, tuple[Point, bool] | None]],
-) -> tuple[Drawing, list[Truth]]:
-    """The drawing with its finishes, and what is true of the surfaces that are left."""
-    n = len(nodes)
-    begins: list[Point] = []
-    ends: list[Point] = []
-    joints: list[tuple[Step, ...]] = []
-    truths: list[Truth] = []
-    for i, (corner, finish) in enumerate(zip(nodes, finishes, strict=True)):
-        before, after = nodes[i - 1], nodes[(i + 1) % n]
-        if finish is None:
-            begins.append(corner)
-            ends.append(corner)
-            joints.append((corner,))
-            continue
-        kind, size = finish
-        if kind == "chamfer":
-            a, b = _toward(corner, before, size), _toward(corner, after, size)
-            truth: Truth = {"size_mm": size, "angle_deg": 45.0}
-            joints.append((a, b))
-        else:
-            a, arc = fillet(before, corner, after, size)
-            b = (arc.z, arc.r)
-            truth = {"radius_mm": size}
-            joints.append((a, arc))
-        truths.append({"kind": kind, **_extent(a, b), **truth})
-        begins.append(a)
-        ends.append(b)
-    steps: list[Step] = []
-    for i, (kind, arc) in enumerate(edges):
-        start, end = ends[i], begins[(i + 1) % n]
-        steps += joints[i] if i == 0 or edges[i - 1][1] is None else joints[i][1:]
-        if arc is not None:
-            steps.append(ArcTo(*end, *arc))
-        if kind in (None, "axis", "bore"):
-            continue
-        truths.append({"kind": kind, **_extent(start, end), **_size(kind, start, end)})
-    return tuple(steps), truths
-
-
-def _toward(a: Point, b: Point, by: float) -> Point:
-    share = by / math.dist(a, b)
-    return (a[0] + share * (b[0] - a[0]), a[1] + share * (b[1] - a[1]))
-
-
-def _extent(a: Point, b: Point) -> Truth:
-    return {
-        "z_mm": (min(a[0], b[0]), max(a[0], b[0])),
-        "diameter_mm": (2.0 * min(a[1], b[1]), 2.0 * max(a[1], b[1])),
-    }
-
-
-def _size(kind: str | None, a: Point, b: Point) -> Truth:
-    if kind == "taper":
-        steep = math.degrees(math.atan2(abs(b[1] - a[1]), abs(b[0] - a[0])))
-        return {"half_angle_deg": steep, "length_mm": abs(b[0] - a[0])}
-    if kind == "drill-point":
-        return {"angle_deg": DRILL_DEG}
-    return {}

@@ -24,9 +24,9 @@ class Chain:
     `sides` run from the innermost point of the low end through the bores, the high end and the
     outside back to the low end. `outside`, `inside` hold the hollows seen from r = infinity and
     from the axis, `from_high`, `from_low` those seen from either end. `taken`: segments that
-    recognisers of a lower rank own already. `segments`: the outline as it is, from the low end's
-    innermost point. `threads`: those modelled in the solid; `statements`: those that are stated;
-    `departures`: where the solid lacks material all round or in places.
+    recognisers of a lower rank own already, `threaded` those that are threads'. `segments`: the
+    outline as it is, from the low end's innermost point. `threads`: those modelled in the solid;
+    `statements`: those that are stated; `departures`: where the solid lacks material.
     """
 
     length_mm: float
@@ -38,6 +38,7 @@ class Chain:
     from_low: tuple[Hollow, ...]
     cavities: tuple[Loop, ...]
     taken: frozenset[str] = frozenset()
+    threaded: frozenset[str] = frozenset()
     segments: tuple[Segment, ...] = ()
     threads: tuple[HelicalThread, ...] = ()
     statements: tuple[ThreadStatement, ...] = ()

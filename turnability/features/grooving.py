@@ -164,7 +164,7 @@ def floor_radius_mm(chain: Chain, groove: Cut) -> float | None:
     for before, after in pairwise(groove.hollow.sides):
         if not any(side is own for own in groove.own for side in (before, after)):
             continue
-        if turn_deg(before.curve, after.curve) > -limits.EDGE_DEG:
+        if turn_deg(before.curve, after.curve) > -limits.CORNER_DEG:
             continue
         corner = [f for f in chain.finishes if f.between == before.ids + after.ids]
         fillets = [f for f in corner if f.kind == "fillet" and isinstance(f.curve, Arc)]

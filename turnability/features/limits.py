@@ -13,6 +13,10 @@ TANGENT_DEG = 1.0
 EDGE_DEG = 10.0
 """A turn of at least this is an edge; smaller turns join the chords or arcs of one curve."""
 
+CORNER_DEG = 40.0
+"""An inside turn of at least this has a corner radius; where a ramp meets a floor none is asked
+(steep walls turn by 50 at least)."""
+
 STEEPEST_FOLLOWED = Cited(
     value=50.0,
     unit="deg from the axis",

@@ -62,7 +62,8 @@ def recognise(
             owns = tuple(name for name in one.owns if name not in chain.taken)
             if not owns and one.within is None and (one.owns or not one.holds):
                 continue
-            chain = replace(chain, taken=chain.taken | set(owns))
+            threaded = chain.threaded | set(owns if one.kind == "thread" else ())
+            chain = replace(chain, taken=chain.taken | set(owns), threaded=threaded)
             found.append(replace(one, owns=owns))
     return _numbered(profile, matched(chain, found))
 

@@ -90,7 +90,8 @@ def _filled(chain: Chain) -> list[_Link]:
 def _bore(chain: Chain, links: Sequence[_Link], first: int, last: int, r: float) -> Found | None:
     run = links[first : last + 1]
     owns = chain.owned(link.side for link in run if link.side)
-    threaded = {name for link in run if link.side for name in link.side.ids} - set(owns)
+    names = {name for link in run if link.side for name in link.side.ids}
+    threaded = names & chain.threaded
     if not owns and not threaded:
         return None
     z = [p[0] for link in run for p in (link.start, link.end)]

@@ -14,7 +14,7 @@ from turnability.features.chain import Chain, spread
 from turnability.features.found import Example, Found
 from turnability.features.hollows import Hollow
 from turnability.features.model import FeatureKind, StandardMatch
-from turnability.features.sides import Side
+from turnability.features.sides import Side, is_radial
 from turnability.features.standards.threads import ThreadSize, as_match, matches
 from turnability.features.thread_room import room
 from turnability.part.model import HelicalThread, Parameter
@@ -49,7 +49,7 @@ def _helical(chain: Chain, thread: HelicalThread) -> Found:
     own = [
         side
         for side in chain.zone(thread.surface)
-        if side.segment is not None and _lies_in(side, thread, low - spare, high + spare)
+        if side.segment is not None and _lies_in(chain, side, thread, low - spare, high + spare)
     ]
     holder = None if own else _holder(chain, thread)
     stated = next(
@@ -100,13 +100,21 @@ def _helical(chain: Chain, thread: HelicalThread) -> Found:
     )
 
 
-def _lies_in(side: Side, thread: HelicalThread, low: float, high: float) -> bool:
-    """Between the thread's diameters and no further than its run-out."""
+def _lies_in(chain: Chain, side: Side, thread: HelicalThread, low: float, high: float) -> bool:
+    """Between the thread's diameters; beyond its flanks only the root that its run-out leaves."""
     assert side.segment is not None
     (z0, z1), (d0, d1) = spread([side.segment.curve])
     if side.surface == "end":
         return False
     slack = 0.1 * thread.pitch_mm
+    beyond = z1 <= thread.z_mm[0] + limits.SAME_MM or thread.z_mm[1] - limits.SAME_MM <= z0
+    if beyond:
+        root = thread.minor_mm if thread.surface == "outer" else thread.major_mm
+        place = next(i for i, one in enumerate(chain.sides) if one is side)
+        beside = (chain.sides[place - 1], chain.sides[(place + 1) % len(chain.sides)])
+        flush = [one for one in beside if not is_radial(one.curve)]
+        if max(abs(d0 - root), abs(d1 - root)) > slack or not flush:
+            return False
     return (
         low <= z0 and z1 <= high and thread.minor_mm - slack <= d0 and d1 <= thread.major_mm + slack
     )
