@@ -26,12 +26,14 @@ def project_of(step: Path) -> Path | None:
     """
     try:
         folder = step.resolve().parent
+        here = Path.cwd()
     except (OSError, ValueError, RuntimeError):
         return None  # the reader of the STEP file tells what is wrong with its path
     for place in (folder, *folder.parents):
         try:
             if (place / NAME).is_file():
-                return place / NAME
+                found = place / NAME
+                return found.relative_to(here) if found.is_relative_to(here) else found
             if (place / ".git").exists():
                 return None
         except (OSError, ValueError):

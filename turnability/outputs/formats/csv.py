@@ -30,7 +30,7 @@ COLUMNS = (
     "features", "step_ids", "measured", "limit", "unit", "message", "change", "change_from",
     "change_to", "change_proven", "basis", "basis_kind", "standing", "fingerprint",
 )  # fmt: skip
-_FORMULA = "=+-@＝＋－＠"
+_FORMULA = ("=", "+", "-", "@", "＝", "＋", "－", "＠")
 
 
 def write(report: Report, target: Path) -> bool:
@@ -91,4 +91,4 @@ def _cell(value: Cell) -> str:
     if not isinstance(value, str):
         return f"{round(float(value), 6):.15g}"
     text = clean(value)
-    return f"'{text}" if text.lstrip()[:1] in (*_FORMULA,) or text[:1] in "\t\r\n" else text
+    return f"'{text}" if text.lstrip().startswith(_FORMULA) or text[:1].isspace() else text

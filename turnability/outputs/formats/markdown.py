@@ -29,8 +29,10 @@ if TYPE_CHECKING:
 
 NAME = "code review comment (Markdown)"
 SUFFIX = ".turnability.md"
-_PUNCTUATION = re.compile(r"([!-/:-@\[-`{-~])")
-_CALLS = re.compile(r"(?<=[@#!])(?=\w)|(?<=[Ww]{3})(?=\.)|(?<=[Gg][Hh]-)(?=\d)")
+_MARKS = re.compile(r"([\\`*_{}\[\]<>#+!|~&@:$^=\"'])")
+_AT_BEGIN = re.compile(r"^(\d{0,9})([-.)+])")
+"""What makes a list or a line of the words behind it."""
+_CALLS = re.compile(r"(?<=[@#!])(?=\w)|(?<=[Ww]{3})(?=\.)|(?<=[Gg][Hh]-)(?=\d)|(?<=:)(?=[\w+-]+:)")
 _JOINER = "\u2060"
 """Shows nothing and breaks no line, and keeps a name apart from the sign that would call it."""
 _TITLES: dict[Weight, str] = {
@@ -84,5 +86,6 @@ def _table(title: str, found: Sequence[Finding], inch: bool) -> list[str]:
 def escaped(words: str) -> str:
     """Words as Markdown that shows just them, in one line; breaks become `<br>`."""
     lines = [" ".join(line.split()) for line in clean(words).splitlines()]
-    plain = [_PUNCTUATION.sub(r"\\\1", _CALLS.sub(_JOINER, line)) for line in lines]
-    return "<br>".join(plain)
+    return "<br>".join(
+        _AT_BEGIN.sub(r"\1\\\2", _MARKS.sub(r"\\\1", _CALLS.sub(_JOINER, line))) for line in lines
+    )
