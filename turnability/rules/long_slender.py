@@ -58,7 +58,8 @@ def check(view: View) -> Judgement:
                 f"In setup {worst.order}, {length_text(free[1] - free[0], inch)} stand free "
                 f"{held} at a mean diameter of {mean}: "
                 f"{mm_text(ratio, 1)} diameters, where {fine:g} go well and {limit:g} are the "
-                f"usual limit. {WHY} {way_out}, or make the part shorter or thicker. {CAUTION}"
+                f"usual limit. {_calculated(worst, inch)}{WHY} {way_out}, "
+                f"or make the part shorter or thicker. {CAUTION}"
             ),
             where=Where(z_mm=free),
             basis=Basis(BASIS, "common-practice"),
@@ -66,6 +67,17 @@ def check(view: View) -> Judgement:
             limit=fine if level == "note" else limit,
             unit="diameters",
         ),
+    )
+
+
+def _calculated(setup: Setup, inch: bool) -> str:
+    """What the calculation says beside the rule of thumb."""
+    bending = setup.bending
+    if bending is None:
+        return ""
+    error = length_text(round(bending.worst_diametral_error_mm, 4), inch)
+    return (
+        f"By calculation the finishing cut bends it by up to {error} on diameter along one land. "
     )
 
 

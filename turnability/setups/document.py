@@ -24,6 +24,15 @@ def bending_document(bending: Bending) -> Json:
         "lands": [_land(land) for land in bending.lands],
         "roughing": bending.roughing and _pass(bending.roughing),
         "finishing": bending.finishing and _pass(bending.finishing),
+        "bars": [
+            {
+                "tool": bar.tool,
+                "overhang_mm": bar.overhang_mm,
+                "diameter_mm": bar.diameter_mm,
+                "gives_mm": bar.gives_mm,
+            }
+            for bar in bending.bars
+        ],
     }
 
 

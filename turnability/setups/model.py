@@ -88,6 +88,16 @@ class BendingPass:
 
 
 @dataclass(frozen=True, slots=True)
+class BentBar:
+    """How far a boring bar gives at its nose under its finishing cut, alike all along its bore."""
+
+    tool: str
+    overhang_mm: float
+    diameter_mm: float
+    gives_mm: float
+
+
+@dataclass(frozen=True, slots=True)
 class Bending:
     """How far the worst pass bends the part.
 
@@ -108,6 +118,7 @@ class Bending:
     finishing: BendingPass | None = None
     critical_rpm: float | None = None
     material: str | None = None
+    bars: tuple[BentBar, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

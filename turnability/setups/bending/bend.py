@@ -16,12 +16,19 @@ from numpy.typing import NDArray
 from turnability.half_plane.curves import Line
 from turnability.intent.model import Intent
 from turnability.part.model import Part, Profile, Segment
+from turnability.setups.bending.boring_bar import CARBIDE, STEEL, deflection_mm, is_carbide
 from turnability.setups.bending.held import Along, along
 from turnability.setups.bending.limits import diameter_limit
 from turnability.setups.bending.work import State, Work, work_of
 from turnability.setups.cutting.forces import Cut, main_force_n, passive_force_n
-from turnability.setups.cutting.starting import finish_cut, lathe_for, rough_cut, stated_ra_um
-from turnability.setups.model import Bending, BendingPass, BentLand, Operation, Setup
+from turnability.setups.cutting.starting import (
+    LEAST_ROUGH,
+    finish_cut,
+    lathe_for,
+    rough_cut,
+    stated_ra_um,
+)
+from turnability.setups.model import Bending, BendingPass, BentBar, BentLand, Operation, Setup
 from turnability.setups.slender import slenderness, stick_out_mm
 from turnability.shop.materials import Material, material_of
 from turnability.shop.model import Machine, Shop, Tool
@@ -138,7 +145,24 @@ def _bending(job: _Job, setup: Setup, done: frozenset[str]) -> Bending | None:
         finishing=finishing,
         critical_rpm=work.critical_rpm([first, states[-1]]),
         material=job.material.name,
+        bars=tuple(_bars(job, cuttings)),
     )
+
+
+def _bars(job: _Job, cuttings: Sequence[_Cutting]) -> Iterator[BentBar]:
+    """How far each bar gives under its own finishing cut."""
+    for cutting in cuttings:
+        limits = {} if cutting.outside or cutting.tool is None else cutting.tool.limits
+        if cutting.tool is None or not {"overhang_mm", "bar_diameter_mm"} <= limits.keys():
+            continue
+        narrowest = min(land.diameter_mm for land in cutting.lands)
+        cut = finish_cut(job.material, cutting.tool, narrowest)
+        e = (CARBIDE if is_carbide(cutting.tool.designation) else STEEL).value
+        overhang, diameter = limits["overhang_mm"], limits["bar_diameter_mm"]
+        force = passive_force_n(job.material, cut)
+        yield BentBar(
+            cutting.tool.name, overhang, diameter, deflection_mm(force, overhang, diameter, e)
+        )
 
 
 def _cuttings(job: _Job, setup: Setup, line: Along, done: frozenset[str]) -> Iterator[_Cutting]:
@@ -228,12 +252,15 @@ def _roughing(
     found: list[BendingPass] = []
     for cutting in cuttings:
         whole = rough_cut(job.material, cutting.tool, job.lathe)
-        for land in cutting.lands if cutting.outside else ():
+        for land in cutting.lands:
             on = finish_cut(job.material, cutting.tool, land.diameter_mm).depth_mm
-            spare = max(work.to_spare(float(x), cutting.state) for x in land.places) - on
-            if spare <= 0.0:
+            if cutting.outside:
+                most = max(work.to_spare(float(x), cutting.state) for x in land.places) - on
+            else:
+                most = LEAST_ROUGH.value  # bars are weak, and drills leave little
+            if most <= 0.0:
                 continue
-            cut = replace(whole, depth_mm=min(whole.depth_mm, spare))
+            cut = replace(whole, depth_mm=min(whole.depth_mm, most))
             errors = _errors(job, work, cutting, land.places, cut, on_mm=on)
             told = [(line.z(float(x)), float(e)) for x, e in zip(land.places, errors, strict=True)]
             found.append(_pass(job, cut, told))

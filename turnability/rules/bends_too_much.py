@@ -1,0 +1,139 @@
+"""Bends away from the tool by more than its diameter may vary."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from turnability.rules.drawn import Example, drawn_view
+from turnability.rules.long_slender import CAUTION
+from turnability.rules.model import Basis, Finding, Judgement, NotJudged, View
+from turnability.rules.speak import where_of
+from turnability.setups.bending.bend import with_bending
+from turnability.setups.model import Bending, BentLand, Datum, Grip, Operation, Setup
+from turnability.setups.slender import CHUCK_ONLY_LIMIT, TAILSTOCK_LIMIT
+from turnability.shop.materials import material_of
+from turnability.units import length_text, mm_text, span_text
+
+NAME = "bends-too-much"
+LEVELS = ("warning",)
+WHY = "What bends away from the tool springs back larger than it was cut, and most where it gives."
+LIMIT = "the tolerance stated for the diameter; without one IT10, which ordinary turning holds"
+BASIS = (
+    "beam theory (stepped, hollow, with shear) under the passive share of Kienzle's cutting force; "
+    "share, wear and how stiffly chuck and centre hold are from memory"
+)
+
+
+def check(view: View) -> Judgement:
+    """For each setup the land that varies most by bending, against what it may vary by."""
+    if not view.setups:
+        return NotJudged("no plan of setups was made, so it is not known what stands free")
+    if material_of(view.shop) is None:
+        return NotJudged("the material stands in no table here, so its forces are not known")
+    found = []
+    for setup in view.setups:
+        if setup.bending is None:
+            continue
+        over = [land for land in setup.bending.lands if _share(land) > 1.0]
+        if over:
+            found.append(_finding(view, setup, setup.bending, over))
+    return found
+
+
+def _share(land: BentLand) -> float:
+    return land.error_mm / land.limit.value if land.limit is not None else 0.0
+
+
+def _finding(view: View, setup: Setup, bending: Bending, over: list[BentLand]) -> Finding:
+    inch = view.shop.inch
+    land = max(over, key=_share)
+    assert land.limit is not None
+    limit = land.limit.value
+    cut = bending.finishing
+    assert cut is not None
+    known = CHUCK_ONLY_LIMIT if setup.support == "none" else TAILSTOCK_LIMIT
+    held = "by its grip alone" if setup.support == "none" else f"with {_support(setup)}"
+    others = f" {len(over) - 1} more of its lands vary too much." if len(over) > 1 else ""
+    return Finding(
+        rule=NAME,
+        level="warning",
+        message=(
+            f"In setup {setup.order}, held {held}, ⌀{length_text(land.diameter_mm, inch)} at z "
+            f"{span_text(land.z_mm, inch)} comes out {_small(land.error_mm, inch)} larger at z "
+            f"{length_text(round(land.worst[0], 1), inch)} than at z "
+            f"{length_text(round(land.least[0], 1), inch)} by "
+            f"bending alone, where {_small(limit, inch)} is the most ({_limit_words(land)}): the "
+            f"finishing cut in {bending.material} pushes with about {bending.force_n:.0f} N. "
+            f"By the rule of thumb {mm_text(bending.length_to_diameter, 1)} diameters stand free, "
+            f"where {known.value:g} are the usual limit.{others} {WHY} {_help(view, setup, land)} "
+            "In the design less length standing free or a larger diameter helps most: bending "
+            "grows with the third power of the one, and falls with the fourth of the other. "
+            f"{CAUTION}"
+        ),
+        where=where_of(view, land.segments),
+        basis=Basis(BASIS, "handbook"),
+        measured=land.error_mm,
+        limit=limit,
+        unit="mm",
+    )
+
+
+def _help(view: View, setup: Setup, land: BentLand) -> str:
+    """What a centre would make of it, calculated; beyond that a rest."""
+    if setup.support != "none":
+        return "A steady rest, a follow rest beside the tool, or lighter last passes help."
+    inch = view.shop.inch
+    assert view.setups is not None
+    helped = with_bending(
+        view.part,
+        [replace(s, support="tailstock") if s is setup else s for s in view.setups],
+        view.stock,
+        view.shop,
+        view.intent,
+    )
+    bending = helped[view.setups.index(setup)].bending
+    assert bending is not None
+    same = next(one for one in bending.lands if one.segments == land.segments)
+    assert land.limit is not None
+    if same.error_mm >= 0.9 * land.error_mm:
+        return "A centre hardly helps here; lighter last passes do."
+    enough = "which is enough" if same.error_mm <= land.limit.value else "which is not enough alone"
+    left = _small(same.error_mm, inch)
+    return f"A centre in the free end, if it may have one, would leave {left}, {enough}."
+
+
+def _support(setup: Setup) -> str:
+    return "centres at both ends" if setup.support == "between-centres" else f"a {setup.support}"
+
+
+def _small(value_mm: float, inch: bool) -> str:
+    return length_text(round(value_mm, 4), inch)
+
+
+def _limit_words(land: BentLand) -> str:
+    assert land.limit is not None
+    source, place = land.limit.source, land.limit.place.split(",")[0]
+    if not land.stated:
+        return f"nothing is stated; IT10 of {source}"
+    return f"{source}, {place}"
+
+
+def _rod(length: float, support: str = "none", d: float = 10.0) -> View:
+    view = drawn_view([(0, 0), (length, 0), (length, d / 2), (0, d / 2)])
+    assert view.part.profile is not None
+    operations = (
+        Operation("turning tool", ("S2",), "face"),
+        Operation("turning tool", ("S3",), "turn"),
+    )
+    size = view.stock.choice.across_mm if view.stock and view.stock.choice else d + 2.0
+    grip = Grip("raw bar", "outer", (-15.0, -5.0), size, 10.0)
+    setup = Setup(1, "low", grip, Datum(None, "raw bar"), support, operations, ())  # type: ignore[arg-type]
+    return replace(view, setups=with_bending(view.part, (setup,), view.stock, view.shop))
+
+
+EXAMPLES = (
+    Example("a rod of 3 diameters", lambda: _rod(30.0)),
+    Example("a rod of 10 diameters on a centre", lambda: _rod(100.0, "tailstock")),
+    Example("a rod of 10 diameters", lambda: _rod(100.0), ("warning",)),
+    Example("a rod of 30 diameters on a centre", lambda: _rod(300.0, "tailstock"), ("warning",)),
+)

@@ -1,0 +1,146 @@
+"""A thin wall in the jaws: what is turned round while it is squeezed is lobed once let go."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from turnability.rules.drawn import CHUCK, Example, drawn_view
+from turnability.rules.model import Basis, Finding, Judgement, Level, NotJudged, View
+from turnability.rules.speak import segments_by_id, where_of
+from turnability.setups.bending.bend import with_bending
+from turnability.setups.bending.limits import diameter_limit
+from turnability.setups.bending.squeeze import Gripped, gripped_walls
+from turnability.setups.model import Datum, Grip, Operation, Setup
+from turnability.shop.materials import Material, material_of
+from turnability.units import length_text
+
+NAME = "thin-wall"
+LEVELS = ("warning", "note")
+WHY = "Jaws press a thin wall inward where they stand and out between: let go, it is lobed."
+LIMIT = "out of round by half the diameter's tolerance (IT10 without one), stress below yield"
+BASIS = (
+    "thin-ring theory under the clamping force that the cut wants: 2.5 · Fc · d_cut / (0.2 · "
+    "d_grip), common practice without a source"
+)
+CAUTION = (
+    "Caution: jaws too loose let the part fly, too tight spoil it. How hard to grip is for a "
+    "qualified machinist and the chuck's own limits to decide."
+)
+
+
+def check(view: View) -> Judgement:
+    """A finding for each setup whose jaws squeeze a thin wall too far, or too hard."""
+    if not view.setups or view.part.profile is None:
+        return NotJudged("no plan of setups was made, so it is not known what jaws hold")
+    chosen = material_of(view.shop)
+    if chosen is None:
+        return NotJudged("the material stands in no table here, so its forces are not known")
+    walls = gripped_walls(view.part, view.setups, view.shop, chosen.material)
+    found = (_finding(view, wall, chosen.material) for wall in walls)
+    return [finding for finding in found if finding is not None]
+
+
+def _finding(view: View, wall: Gripped, material: Material) -> Finding | None:
+    inch = view.shop.inch
+    hard = wall.rough or wall.finish
+    limit = _limit(view, wall)
+    yields = material.yield_strength
+    level: Level = "warning"
+    if limit is not None and wall.finish.lobing_mm > limit:
+        says = (
+            f"What is cut on its other side comes out {_small(wall.finish.lobing_mm, inch)} out of "
+            f"round (on the radius) even when held just hard enough for the finishing cut, where "
+            f"{_small(limit, inch)} is the most."
+        )
+        measured, most, unit = wall.finish.lobing_mm, limit, "mm"
+    elif yields is not None and hard.stress_n_per_mm2 > yields.value:
+        says = (
+            f"Held hard enough to rough it, the wall is bent with {hard.stress_n_per_mm2:.0f} "
+            f"N/mm², where {material.name} stands about {yields.value:.0f} (from memory): it stays "
+            "bent."
+        )
+        measured, most, unit = hard.stress_n_per_mm2, yields.value, "N/mm²"
+    elif limit is not None and hard.lobing_mm > limit:
+        level = "note"
+        says = (
+            f"Held hard enough to rough it, its other side would come out "
+            f"{_small(hard.lobing_mm, inch)} out of round (on the radius), where "
+            f"{_small(limit, inch)} is the most: rough first, then slacken the jaws and finish "
+            f"({_small(wall.finish.lobing_mm, inch)})."
+        )
+        measured, most, unit = hard.lobing_mm, limit, "mm"
+    else:
+        return None
+    grip = wall.setup.grip
+    side = "outside" if grip.surface == "outer" else "inside"
+    segments = wall.across or tuple(_gripped_segments(view, wall))
+    return Finding(
+        rule=NAME,
+        level=level,
+        message=(
+            f"In setup {wall.setup.order}, {grip.kind} grips a wall of "
+            f"{length_text(round(wall.wall_mm, 3), inch)} {side} on "
+            f"⌀{length_text(grip.diameter_mm, inch)}. {says} {WHY} Bore soft jaws to the diameter, "
+            "use a collet or a mandrel, grip where the part is solid, or cut the other side in "
+            f"the setup that does not grip here; a thicker wall gives by its cube. {CAUTION}"
+        ),
+        where=where_of(view, segments),
+        basis=Basis(BASIS, "handbook"),
+        measured=measured,
+        limit=most,
+        unit=unit,
+    )
+
+
+def _limit(view: View, wall: Gripped) -> float | None:
+    """The most that what is cut across may be out of round on the radius; None if nothing is."""
+    known = segments_by_id(view.part)
+    widths = []
+    for name in wall.across:
+        curve = known[name].curve
+        diameter = 2.0 * max(curve.start[1], curve.end[1])
+        width, _ = diameter_limit((name,), diameter, view.intent, view.part.stated)
+        if width is not None:
+            widths.append(width.value / 2.0)
+    return min(widths, default=None)
+
+
+def _gripped_segments(view: View, wall: Gripped) -> list[str]:
+    low, high = wall.setup.grip.z_mm
+    return [
+        s
+        for land in view.lands or ()
+        for s in land.segments
+        if land.surface == wall.setup.grip.surface
+        and land.z_mm[0] <= low + 1e-6
+        and high <= land.z_mm[1] + 1e-6
+    ]
+
+
+def _small(value_mm: float, inch: bool) -> str:
+    return length_text(round(value_mm, 4), inch)
+
+
+def _bush(wall: float, length: float = 30.0, grip: float = 15.0) -> View:
+    """⌀40 bored in the setup that grips its outside, which was turned in the first."""
+    bore = 20.0 - wall
+    view = drawn_view([(0, bore), (length, bore), (length, 20), (0, 20)])
+    assert view.part.profile is not None
+    by = {s.surface: s.id for s in view.part.profile.segments if s.surface in ("outer", "inner")}
+    raw = Grip("raw bar", "outer", (length + 5.0, length + 25.0), 45.0, 20.0)
+    land = Grip(CHUCK.name, "outer", (0.0, grip), 40.0, grip)
+    datum = Datum(None, "drawn")
+    setups = (
+        Setup(1, "high", raw, datum, "none", (Operation("t", (by["outer"],), "turn"),), ()),
+        Setup(2, "low", land, datum, "none", (Operation("bar 8", (by["inner"],), "bore"),), ()),
+    )
+    return replace(view, setups=with_bending(view.part, setups, view.stock, view.shop))
+
+
+EXAMPLES = (
+    Example("a pin", drawn_view),
+    Example("a bush of 8 mm wall", lambda: _bush(8.0)),
+    Example("a bush of 3 mm wall", lambda: _bush(3.0)),
+    Example("a bush of 2.5 mm wall", lambda: _bush(2.5), ("note",)),
+    Example("a bush of 1 mm wall", lambda: _bush(1.0), ("warning",)),
+)

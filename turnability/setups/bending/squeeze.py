@@ -1,0 +1,126 @@
+"""A hollow part in the jaws of a chuck: how far it is squeezed out of round, and how hard.
+
+The wall under the jaws is taken as a ring (`ring.squeezed`), together with what the tube goes on
+beside them, up to one mean radius on either side (our choice, no source): a tube spreads the load
+along itself. Collets close evenly and are not looked at; nor are walls thicker than a third of
+their mean radius, which hardly give.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from turnability.part.model import Part, Profile, Segment
+from turnability.setups.bending.ring import Squeezed, squeezed
+from turnability.setups.bending.shape import sections_of
+from turnability.setups.cutting.forces import WEAR, clamping_force_n
+from turnability.setups.model import BendingPass, Setup
+from turnability.shop.materials import Material
+from turnability.shop.model import Holding, Shop
+
+THIN = 3.0
+"""Mean radius over wall from which a wall counts as a ring that gives (our choice, no source)."""
+_PLACES = 9
+_JAWS = {"three-jaw": 3, "four-jaw": 4}
+
+
+@dataclass(frozen=True, slots=True)
+class Gripped:
+    """A thin wall in the jaws of one setup, for the hold that a roughing or finishing cut wants.
+
+    `wall_mm` and `mean_radius_mm` are those under the jaws; `across` are the segments cut in this
+    setup on the wall's other side, over the grip, which come out lobed. `rough` is None where the
+    setup roughs nothing.
+    """
+
+    setup: Setup
+    wall_mm: float
+    mean_radius_mm: float
+    width_mm: float
+    across: tuple[str, ...]
+    finish: Squeezed
+    rough: Squeezed | None
+
+
+def gripped_walls(
+    part: Part, setups: Sequence[Setup], shop: Shop, material: Material
+) -> tuple[Gripped, ...]:
+    """Thin walls in plain jaws, setup by setup, in the shape that the setup leaves."""
+    profile = part.profile
+    found: list[Gripped] = []
+    cut: frozenset[str] = frozenset()
+    for setup in setups:
+        own = frozenset(s for operation in setup.operations for s in operation.segments)
+        holding = next((h for h in shop.holdings if h.name == setup.grip.kind), None)
+        if profile is not None and holding is not None and holding.kind in _JAWS:
+            one = _gripped(profile, setup, holding, material, cut | own, own)
+            if one is not None:
+                found.append(one)
+        cut |= own
+    return tuple(found)
+
+
+def _gripped(
+    profile: Profile,
+    setup: Setup,
+    holding: Holding,
+    material: Material,
+    cut: frozenset[str],
+    own: frozenset[str],
+) -> Gripped | None:
+    bending, grip = setup.bending, setup.grip
+    if bending is None or bending.finishing is None:
+        return None
+    low, high = grip.z_mm
+    places = np.linspace(low, high, _PLACES + 2)[1:-1]
+    sections = sections_of(profile, places, profile.max_diameter_mm / 2.0, 0.0)
+    bore = sections.hollow(cut) ** 0.25
+    outside = sections.outside(cut)
+    held = grip.diameter_mm / 2.0
+    outer, inner = (held, float(bore.min())) if grip.surface == "outer" else (
+        float(outside.max()),
+        held,
+    )  # fmt: skip
+    wall, radius = outer - inner, (outer + inner) / 2.0
+    if inner <= 0.0 or wall <= 0.0 or radius < THIN * wall:
+        return None
+    width = high - low
+    width += min(radius, max(low, 0.0)) + min(radius, max(profile.length_mm - high, 0.0))
+    side = "inner" if grip.surface == "outer" else "outer"
+    across = tuple(
+        s.id
+        for s in profile.segments
+        if s.surface == side and s.id in own and _over(s, (low, high))
+    )
+    widest = 2.0 * max(
+        (
+            max(s.curve.start[1], s.curve.end[1])
+            for s in profile.segments
+            if s.id in own and s.surface != "axis"
+        ),
+        default=held,
+    )
+    jaws = _JAWS[holding.kind]
+
+    def under(one: BendingPass) -> Squeezed:
+        force = clamping_force_n(WEAR.value * one.main_force_n, widest, grip.diameter_mm)
+        return squeezed(force / jaws, 2.0 * outer, 2.0 * inner, width, material.e.value, jaws)
+
+    rough = bending.roughing
+    return Gripped(
+        setup,
+        wall,
+        radius,
+        width,
+        across,
+        under(bending.finishing),
+        None if rough is None else under(rough),
+    )
+
+
+def _over(segment: Segment, span: tuple[float, float]) -> bool:
+    low, high = sorted((segment.curve.start[0], segment.curve.end[0]))
+    return low < span[1] and high > span[0]
