@@ -14,12 +14,20 @@ import pytest
 import turnability.outputs as package
 from tests.outputs.sample import disc_report, housing_report, plate_report
 from turnability.errors import OutputUnwritable
-from turnability.outputs import all_outputs, target_name, write_all
+from turnability.outputs import (
+    all_outputs,
+    format_names,
+    formats,
+    formats_named,
+    target_name,
+    write_all,
+)
 from turnability.outputs._names import stems_for
 from turnability.outputs._whole import write_whole
 from turnability.report import Report
 
 FIXTURES = Path(__file__).resolve().parents[2] / "fixtures"
+EVERY = (*all_outputs(), *formats_named(format_names()))
 
 
 def housing_from_file() -> Report:
@@ -37,12 +45,23 @@ def test_every_module_of_the_family_is_found() -> None:
     assert len(all_outputs()) == len(files) >= 4
 
 
-@pytest.mark.parametrize("output", all_outputs(), ids=lambda output: output.NAME)
+def test_formats_are_found_and_written_only_where_asked_for(tmp_path: Path) -> None:
+    files = {path.stem for path in Path(formats.__file__).parent.glob("[!_]*.py")}
+    assert set(format_names()) == files >= {"sarif", "junit", "markdown", "csv"}
+    plain = {path.name for path in write_all(housing_from_file(), tmp_path / "a", Path("part"))}
+    asked = write_all(housing_from_file(), tmp_path / "b", Path("part"), formats=("csv", "sarif"))
+    assert {path.name for path in asked} - plain == {
+        "part.turnability.csv",
+        "part.turnability.sarif",
+    }
+
+
+@pytest.mark.parametrize("output", EVERY, ids=lambda output: output.NAME)
 class TestEveryOutput:
     def test_has_a_name_and_a_suffix_of_its_own(self, output: package.Output) -> None:
         assert output.NAME.strip()
         assert output.SUFFIX.startswith(".")
-        others = [other.SUFFIX for other in all_outputs() if other is not output]
+        others = [other.SUFFIX for other in EVERY if other is not output]
         assert output.SUFFIX not in others
 
     @pytest.mark.parametrize("report", [housing_from_file(), plate_report(), disc_report()])
