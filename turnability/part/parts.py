@@ -26,7 +26,7 @@ def parts_in(
     import OCP.STEPControl  # noqa: F401 (loading the kernel is no part of the time of reading)
 
     began = time.perf_counter()
-    solids = solids_in(Path(path))
+    solids = _remembered(path)
     read_s = (time.perf_counter() - began) / len(solids)
     if solid is not None:
         if not 1 <= solid <= len(solids):
@@ -48,6 +48,24 @@ def parts_in(
         part = twin or _part(read, read_s)
         made.append((read, part))
         yield part
+
+
+_last: dict[str, tuple[ReadSolid | PartUnreadable, ...]] = {}
+"""The file read last, for the mesh that may be asked of it next."""
+
+
+def last_solids(path: str, sha256: str | None) -> tuple[ReadSolid | PartUnreadable, ...]:
+    """The solids of a file, not read again where it is the one of that hash, read last."""
+    solids = _last.get(path, ())
+    if any(isinstance(one, ReadSolid) and one.source.sha256 == sha256 for one in solids):
+        return solids
+    return _remembered(path)
+
+
+def _remembered(path: str) -> tuple[ReadSolid | PartUnreadable, ...]:
+    _last.clear()
+    _last[path] = solids_in(Path(path))
+    return _last[path]
 
 
 def no_such_solid(what: str, holder: str, solid: int, solids: int) -> PartUnreadable:

@@ -180,6 +180,11 @@ if hasattr(os, "register_at_fork"):
     os.register_at_fork(after_in_child=_kernel.forget)
 
 
+def shared_kernel() -> Kernel:
+    """The child process of whoever brings none of their own."""
+    return _kernel
+
+
 def read_parts(
     path: Path | str,
     solid: int | None = None,
