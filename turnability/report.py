@@ -22,6 +22,8 @@ from turnability.reach.model import Left, Reach
 from turnability.rules.model import Assumption, Finding, RuleStatus, Weight
 from turnability.setups.document import bending_document, effort_document
 from turnability.setups.model import Effort, Setup
+from turnability.shop.document import tool_document
+from turnability.shop.model import Tool
 from turnability.standing.document import baseline_document, decided_document, finding_document
 from turnability.standing.model import Baseline, Decided
 from turnability.stock.model import Stock, StockPiece
@@ -70,6 +72,8 @@ class Report:
     """What the project file decides of this part; the verdict does not follow it."""
     effort: Effort | None = None
     """What the plan takes, as an estimate; None without a plan or a known material."""
+    tools: tuple[Tool, ...] = ()
+    """The shop's tools that reach was asked for, for those who draw them."""
 
     @property
     def name(self) -> str:
@@ -148,6 +152,7 @@ class Report:
             "baseline": self.baseline and baseline_document(self.baseline),
             "project": self.project and decided_document(self.project),
             "effort": self.effort and effort_document(self.effort),
+            "tools": () if nothing else [tool_document(tool) for tool in self.tools],
             "timings_s": {stage: float(self.timings_s.get(stage, 0.0)) for stage in STAGES},
         }
         plain: Json = _plain(document, "report")
@@ -275,6 +280,13 @@ def _left(left: Left) -> Json:
             "parameter": left.needed.parameter,
             "value": left.needed.value,
             "unit": left.needed.unit,
+        },
+        "stand": left.stand
+        and {
+            "tool": left.stand.tool,
+            "toward_chuck": left.stand.toward_chuck,
+            "at": left.stand.at,
+            "hits": left.stand.hits,
         },
     }
 

@@ -17,6 +17,7 @@ from turnability.errors import TurnabilityError
 from turnability.features.model import ThreadStatement
 from turnability.intent.model import Intent
 from turnability.part.model import Part, Profile
+from turnability.reach.model import Reach
 from turnability.report import Report, Verdict
 from turnability.rules.model import Finding, RuleOutcome, RuleStatus, View
 from turnability.setups.model import Effort
@@ -53,6 +54,7 @@ def walk(
     proven = run.stage("proofs", "setups", lambda: _proven(view, outcome))
     outcome = proven or outcome
     effort = run.stage("effort", "setups", lambda: _effort(view)) if view.setups else None
+    reach = run.stage("stands", "reach", lambda: _with_stands(view)) or view.reach
     # A crashed stage stands among the rules: what it would have said is not known, so the
     # verdict must not be a good one.
     statuses = (*outcome.statuses, *run.crashed)
@@ -65,7 +67,7 @@ def walk(
         options=dict(options or {}),
         verdict=verdict or "undetermined",
         features=view.features or (),
-        reach=view.reach,
+        reach=reach,
         setups=view.setups or (),
         stock=view.stock,
         findings=outcome.findings,
@@ -75,6 +77,7 @@ def walk(
         inch=shop.inch,
         intent=intent,
         effort=effort,
+        tools=shop.tools,
     )
 
 
@@ -165,6 +168,15 @@ def _effort(view: View) -> Effort | None:
         view.reach,
         view.intent,
     )
+
+
+def _with_stands(view: View) -> Reach | None:
+    """Reach with where the nearest tools would stand; not for every proof, only for the report."""
+    from turnability.reach.stand import with_stands
+
+    if view.reach is None or view.part.profile is None:
+        return None
+    return with_stands(view.reach, view.part.profile, view.shop.tools)
 
 
 def _judged(view: View) -> RuleOutcome:

@@ -31,8 +31,25 @@ class Needed:
 
 
 @dataclass(frozen=True, slots=True)
+class Stand:
+    """Where a tool's programmed point (z, r) would stand to cut a region, and what it would hit.
+
+    `hits` are the pieces, at any r, of its body within part and standing stock; none where
+    something else keeps it away.
+    """
+
+    tool: str
+    toward_chuck: Toward
+    at: Point
+    hits: tuple[tuple[Point, ...], ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Left:
-    """A region of the envelope outside the part that no tool removes from either end."""
+    """A region of the envelope outside the part that no tool removes from either end.
+
+    `stand` is for people to look at, worked out for the report alone.
+    """
 
     id: str
     segments: tuple[str, ...]
@@ -43,6 +60,7 @@ class Left:
     causes: tuple[Cause, ...]
     nearest_tool: str | None
     needed: Needed | None
+    stand: Stand | None = None
 
 
 @dataclass(frozen=True, slots=True)

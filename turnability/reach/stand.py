@@ -1,0 +1,124 @@
+"""Where the nearest tool would have to stand to cut what is left, and what it would hit there.
+
+For people to look at: no judgement rests on it. The stand is one of the places from which the
+cutting outline, without entering the part, covers the region's deepest corner (else the most of
+the region); of these the one at which the body enters part and standing stock the least.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+import numpy as np
+
+from turnability.half_plane.curves import Point, Points
+from turnability.half_plane.regions import Region, both_sides, box, whole_rings
+from turnability.half_plane.sums import Convex, minkowski
+from turnability.part.model import Profile
+from turnability.reach.ground import Ground, ground_of
+from turnability.reach.left import distances
+from turnability.reach.model import Left, Reach, Stand, Toward
+from turnability.reach.outline import mover_of
+from turnability.shop.model import Tool
+
+_MOST = 40
+"""So many regions, the deepest first: nobody looks at more."""
+_TRIED = 60
+_POINT_MM = 1e-4
+_DRAWN_MM = 0.005
+_LEAST_MM2 = 1e-4
+_ON_EDGE_MM = 2e-3
+_AXIS_MM = 1e-3
+
+
+def with_stands(reach: Reach, profile: Profile, tools: Sequence[Tool]) -> Reach:
+    """The same with a stand for each of the left regions that has a nearest tool."""
+    ground = ground_of(profile)
+    by_name = {tool.name: tool for tool in tools}
+    shown = {one.id for one in sorted(reach.left, key=lambda one: -one.deepest_mm)[:_MOST]}
+    left = []
+    for one in reach.left:
+        tool = by_name.get(one.nearest_tool or "")
+        if tool is None or one.id not in shown:
+            left.append(one)
+        else:
+            left.append(replace(one, stand=stand_of(one, reach.left, tool, ground)))
+    return replace(reach, left=tuple(left))
+
+
+def stand_of(left: Left, all_left: Sequence[Left], tool: Tool, ground: Ground) -> Stand | None:
+    """The stand of one tool for one region, from the end that it hits less from; None if none."""
+    stock = both_sides(Region.of([np.asarray(one.polygon) for one in all_left]))
+    solid = both_sides(ground.part_half) | stock
+    found = [
+        stand
+        for toward in ("low", "high")
+        if (stand := _stand(left, tool, toward, ground, solid)) is not None
+    ]
+    return min(found, key=lambda pair: pair[0])[1] if found else None
+
+
+def _stand(
+    left: Left, tool: Tool, toward: Toward, ground: Ground, solid: Region
+) -> tuple[tuple[float, float], Stand] | None:
+    mover = mover_of(tool.outlines, tool.access, tool.on_axis, toward, ground)
+    region = Region.of([np.asarray(left.polygon)])
+    z, r = _deepest(left, region, ground)
+    blocked = minkowski(ground.part.shaved, mover.cutting_negated)
+    point = box(z - _POINT_MM, r - _POINT_MM, z + _POINT_MM, r + _POINT_MM)
+    tries: list[tuple[tuple[float, float], Point, Region]] = []
+    for goal in (point, region):
+        places = _places(minkowski(goal, mover.cutting_negated) - blocked, tool.on_axis)
+        for place in places:
+            cut = region & _moved(mover.cutting, place)
+            hit = solid & _moved(mover.body, place)
+            # the deep corner: whatever hits least there. Else first as much of it as can be had.
+            want = 0.0 if goal is point else -round(cut.area, 4)
+            tries.append(((want, hit.area), place, hit))
+        if tries:
+            break
+    if not tries:
+        return None
+    rank, place, hit = min(tries, key=lambda one: one[0])
+    polygons = tuple(
+        tuple((float(a), float(b)) for a, b in ring)
+        for piece in hit.components()
+        if piece.area > _LEAST_MM2
+        for ring in whole_rings(piece.simplified(_DRAWN_MM))
+    )
+    return rank, Stand(tool.name, toward, place, polygons)
+
+
+def _places(free: Region, on_axis: bool) -> list[Point]:
+    """Corners of where the point may be, evenly chosen where there are many."""
+    rings = free.rings()
+    if not rings:
+        return []
+    corners: Points = np.concatenate(rings)
+    if on_axis:
+        low, high = corners[:, 1].min(), corners[:, 1].max()
+        if low > _AXIS_MM or high < -_AXIS_MM:
+            return []
+        line = free & box(corners[:, 0].min() - 1.0, -_AXIS_MM, corners[:, 0].max() + 1.0, _AXIS_MM)
+        corners = np.concatenate([*line.rings(), np.zeros((0, 2))]) * np.array([1.0, 0.0])
+    step = max(1, len(corners) // _TRIED)
+    return [(float(a), float(b)) for a, b in corners[::step]]
+
+
+def _moved(pieces: Sequence[Convex], place: Point) -> Region:
+    return Region.of([piece.corners + np.asarray(place) for piece in pieces])
+
+
+def _deepest(left: Left, region: Region, ground: Ground) -> Point:
+    """The region's corner that lies farthest from its open edges, which the part does not bound."""
+    corners = np.asarray(left.polygon)
+    starts, ends = region.edges()
+    middles = 0.5 * (starts + ends)
+    on_part = distances(middles, ground.edge_starts, ground.edge_ends) < _ON_EDGE_MM
+    if on_part.all() or not on_part.any():
+        z, r = corners.mean(axis=0).tolist()
+        return z, r
+    open_ = ~on_part
+    z, r = corners[int(distances(corners, starts[open_], ends[open_]).argmax())].tolist()
+    return z, r
