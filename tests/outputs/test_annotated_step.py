@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from tests.outputs.sample import housing_report, plate_report
 from turnability.outputs import _palette as palette
-from turnability.outputs.annotated_step import face_marks
+from turnability.outputs.annotated_step import face_marks, remarks
 
 
 def test_each_face_is_named_by_all_that_is_said_of_it() -> None:
@@ -27,3 +27,34 @@ def test_the_worst_gives_the_colour() -> None:
 def test_a_part_without_axis_shows_what_the_finding_shows() -> None:
     (mark,) = face_marks(plate_report())
     assert (mark.face, mark.step_id, mark.name) == (1, 12, "N1 not-axisymmetric")
+
+
+def test_layers_are_named_after_the_worst() -> None:
+    marks = {mark.face: mark.layer for mark in face_marks(housing_report())}
+    assert (marks[2], marks[10], marks[8]) == (
+        "turnability error",
+        "turnability warning",
+        "turnability grip",
+    )
+    assert marks[1] is None
+
+
+def test_what_is_said_stands_in_remarks_on_its_faces() -> None:
+    report = housing_report()
+    said = {remark.name: remark for remark in remarks(report)}
+    finding = said["N1 unreached-surface"]
+    assert finding.faces == (2, 3)
+    assert finding.text == report.findings[0].message
+    assert dict(finding.attributes) == {
+        "turnability rule": "unreached-surface",
+        "turnability level": "error",
+        "turnability message": report.findings[0].message,
+        "turnability change": "Give the recess corners a radius of 0.4 mm "
+        "(proven by analysing the changed part)",
+        "turnability basis": "Reach of every tool of the shop from either end.",
+    }
+    assert ("turnability cause", "nose-radius") in said["L1 uncut"].attributes
+    assert said["F7 groove"].text == "groove, ⌀54–60, z 86 to 92 mm"
+    assert said["D1 bolt-circle"].faces == (18,)
+    marked = {mark.face for mark in face_marks(report)}
+    assert {face for remark in remarks(report) for face in remark.faces} == marked

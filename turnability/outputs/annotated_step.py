@@ -1,24 +1,30 @@
 """The part's own STEP file again, its faces coloured and named by what concerns them.
 
-A face's colour is that of the worst thing said of it (the drawing's key shows the colours); its
-name lists all of it: "N1 unreached-surface; L1 uncut; grip of setup 2; F3 groove".
+A face's colour is that of the worst thing said of it (the drawing's key shows the colours), its
+layer is named after it; a face without a name gets one that lists all of it: "N1
+unreached-surface; L1 uncut; grip of setup 2; F3 groove". Findings, uncut regions, grips, features
+and departures are shape aspects on their faces, with what is said of them as attributes.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from turnability.outputs import _palette as palette
 from turnability.outputs._marked import gripped_segments
-from turnability.part.writing.write import Mark, write_annotated
+from turnability.part.writing.write import Mark, Remark, write_annotated
+from turnability.units import length_text, number_text, span_text
 
 if TYPE_CHECKING:
     from turnability.report import Report
+    from turnability.rules.model import Finding
 
 NAME = "annotated STEP"
 SUFFIX = ".annotated.step"
+_TITLE = "turnability "
+"""Before the titles of attributes and layers, which other programs mix with those of their own."""
 
 
 def write(report: Report, target: Path) -> bool:
@@ -29,48 +35,100 @@ def write(report: Report, target: Path) -> bool:
     if path is None:
         return False
     make_folder(target.parent)
-    write_annotated(Path(path), target, face_marks(report))
+    write_annotated(Path(path), target, face_marks(report), remarks(report))
     return True
+
+
+def write_shape(report: Report, shape: object, target: Path) -> None:
+    """Write a shape from memory (see `analyze`) with what its report says of its faces.
+
+    Where the shape holds several solids all are written, and the report's own is marked.
+    """
+    from turnability.outputs._whole import make_folder
+    from turnability.part.reading.shape import solids_of
+
+    make_folder(target.parent)
+    write_annotated(solids_of(shape), target, face_marks(report), remarks(report))
 
 
 def face_marks(report: Report) -> tuple[Mark, ...]:
     """One mark for each face that anything is said of, by face index."""
     said: dict[int, list[tuple[palette.Mark | None, str]]] = {}
+    for mark, remark in _said(report):
+        for face in remark.faces:
+            said.setdefault(face, []).append((mark, remark.name))
+    step_ids = {face.index: face.step_id for face in report.part.faces}
+    marks = []
+    for index in sorted(said):
+        worst = _worst([mark for mark, _ in said[index] if mark])
+        marks.append(
+            Mark(
+                solid=report.part.source.solid,
+                face=index,
+                step_id=step_ids.get(index),
+                name="; ".join(words for _, words in said[index]),
+                colour=worst and palette.rgb(palette.MARKS[worst]),
+                layer=worst and _TITLE + worst,
+            )
+        )
+    return tuple(marks)
 
-    def say(faces: Iterable[int], mark: palette.Mark | None, words: str) -> None:
-        for face in dict.fromkeys(faces):
-            said.setdefault(face, []).append((mark, words))
 
+def remarks(report: Report) -> tuple[Remark, ...]:
+    """All that is said of faces: findings, uncut regions, grips, features, departures."""
+    return tuple(remark for _, remark in _said(report))
+
+
+def _said(report: Report) -> Iterator[tuple[palette.Mark | None, Remark]]:
+    """What is said of which faces, with the mark that it gives them."""
     segments = report.part.profile.segments if report.part.profile else ()
     faces_of = {segment.id: segment.faces for segment in segments}
+    solid, inch = report.part.source.solid, report.inch
+
+    def remark(
+        faces: Iterable[int], name: str, text: str, attributes: Iterable[tuple[str, str]] = ()
+    ) -> Remark:
+        titled = tuple((_TITLE + title, value) for title, value in attributes)
+        return Remark(solid, tuple(dict.fromkeys(faces)), name, text, titled)
 
     def faces(ids: Iterable[str]) -> list[int]:
         return [face for name in ids for face in faces_of.get(name, ())]
 
     for finding in report.findings:
         concerned = [*finding.where.faces, *faces(finding.where.segments)]
-        say(concerned, finding.level, f"{finding.id} {finding.rule}")
+        name = f"{finding.id} {finding.rule}"
+        yield finding.level, remark(concerned, name, finding.message, _told(finding))
     for region in report.reach.left if report.reach else ():
-        say(faces(region.segments), "uncut", f"{region.id} uncut")
+        left = f"left uncut: {length_text(region.deepest_mm, inch)} from what was cut at most"
+        told = [("uncut", left), ("cause", ", ".join(region.causes))]
+        if region.nearest_tool:
+            told.append(("nearest tool", region.nearest_tool))
+        yield "uncut", remark(faces(region.segments), f"{region.id} uncut", left, told)
     for setup in report.setups:
-        say(faces(gripped_segments(report, setup)), "grip", f"grip of setup {setup.order}")
+        held = faces(gripped_segments(report, setup))
+        how = f"{setup.grip.kind}, {setup.toward_chuck} end toward the chuck"
+        yield "grip", remark(held, f"grip of setup {setup.order}", how, [("grip", how)])
     for feature in report.features:
-        say(feature.faces, None, f"{feature.id} {feature.kind}")
+        across = "–".join(dict.fromkeys(number_text(d, inch) for d in feature.diameter_mm))
+        where = f"{feature.kind}, ⌀{across}, z {span_text(feature.z_mm, inch)}"
+        designations = "; ".join(match.designation for match in feature.matches)
+        told = [("feature", where), *([("matches", designations)] if designations else [])]
+        yield None, remark(feature.faces, f"{feature.id} {feature.kind}", where, told)
     for departure in report.part.departures:
-        say(departure.faces, None, f"{departure.id} {departure.kind}")
-    step_ids = {face.index: face.step_id for face in report.part.faces}
-    return tuple(
-        Mark(
-            solid=report.part.source.solid,
-            face=index,
-            step_id=step_ids.get(index),
-            name="; ".join(words for _, words in said[index]),
-            colour=_worst([mark for mark, _ in said[index] if mark]),
-        )
-        for index in sorted(said)
-    )
+        what = f"{departure.kind}, not turned, z {span_text(departure.z_mm, inch)}"
+        name = f"{departure.id} {departure.kind}"
+        yield None, remark(departure.faces, name, what, [("departure", what)])
 
 
-def _worst(marks: list[palette.Mark]) -> tuple[float, float, float] | None:
-    order = list(palette.MARKS)
-    return palette.rgb(palette.MARKS[min(marks, key=order.index)]) if marks else None
+def _told(finding: Finding) -> Iterator[tuple[str, str]]:
+    yield "rule", finding.rule
+    yield "level", finding.level
+    yield "message", finding.message
+    if finding.change is not None:
+        proven = "proven by analysing the changed part" if finding.change.proven else "not proven"
+        yield "change", f"{finding.change.text} ({proven})"
+    yield "basis", finding.basis.text
+
+
+def _worst(marks: list[palette.Mark]) -> palette.Mark | None:
+    return next((mark for mark in palette.MARKS if mark in marks), None)

@@ -1,7 +1,8 @@
 """What the text of a STEP file (ISO 10303-21) says, read without the CAD kernel.
 
-Positions are characters of `StepText.text`, which holds one character per byte (latin-1), so that
-a changed text written back with the same encoding leaves every other byte as it was.
+Positions are characters of `StepText.text`, which holds one character per byte (latin-1). They are
+those of `StepText.original` too, so that what is changed there and written back with the same
+encoding leaves every other byte as it was.
 """
 
 from __future__ import annotations
@@ -32,6 +33,8 @@ _STATEMENT = re.compile(
 _SECTION = re.compile(r"\s*(?:ENDSEC|DATA|SIGNATURE|END-ISO-10303-21)\b(?s:.*)", re.I)
 _STRING_OR_COMMENT = re.compile(r"'[^']*+'|/\*.*?\*/", re.S)
 _STRING = re.compile(r"'((?:[^']|'')*+)'")
+_PRINT_CONTROL = re.compile(r"'[^']*+'|/\*(?s:.*?)\*/|\\[NF]\\")
+"""Print control directives (ISO 10303-21): feeds for printers; and what hides them."""
 _REFERENCE = re.compile(r"#(\d+)")
 _NUMBER_LIKE = re.compile(
     r"[,(]\s*([-+]?(?:inf(?:inity)?|nan|\d[\d.]*e\+?\d{3,}))\s*[,)]",
@@ -70,6 +73,10 @@ class StepText:
     sha256: str
     schema: str | None
     originating_system: str | None
+    original: str = field(default="", repr=False)
+    """The text as it stands in the file; `text` has spaces in place of print control directives."""
+    mark: str = ""
+    """The byte order mark before it, if there is one."""
 
     @property
     def instances(self) -> Mapping[int, Instance]:
@@ -296,7 +303,9 @@ def read_step_text(path: Path) -> StepText:
             raise PartUnreadable(what, "this is a link to itself", "Name the file") from None
         cause = f"the file cannot be opened ({error.strerror or error})"
         raise PartUnreadable(what, cause, "Check its permissions and the disk") from None
-    text = data.decode("latin-1").removeprefix(_BOM)
+    decoded = data.decode("latin-1")
+    original = decoded.removeprefix(_BOM)
+    text = _without_print_control(original)
     if not text.strip():
         raise PartUnreadable(what, "the file is empty", EXPORT_AGAIN)
     head = _STRING_OR_COMMENT.sub("", text[:4096]).lstrip()
@@ -316,6 +325,8 @@ def read_step_text(path: Path) -> StepText:
         sha256=hashlib.sha256(data).hexdigest(),
         schema=_header_value(header.group(), "FILE_SCHEMA", 0) if header else None,
         originating_system=_header_value(header.group(), "FILE_NAME", -2) if header else None,
+        original=original,
+        mark=decoded[: len(decoded) - len(original)],
     )
     end = _STRING_OR_COMMENT.sub("", text[-4096:]).rstrip()
     if header is None or not re.search(r"END-ISO-10303-21\s*;", end):
@@ -325,6 +336,13 @@ def read_step_text(path: Path) -> StepText:
         cause = f"the file holds an impossible number ({danger})"
         raise PartUnreadable(what, cause, "It is damaged; export the part again")
     return found
+
+
+def _without_print_control(text: str) -> str:
+    """Spaces in the place of directives outside strings, which the kernel takes for faults."""
+    if "\\N\\" not in text and "\\F\\" not in text:
+        return text
+    return _PRINT_CONTROL.sub(lambda hit: "   " if hit.group()[0] == "\\" else hit.group(), text)
 
 
 def _shown(path: str) -> str:

@@ -1,9 +1,8 @@
 """STEP files whose faces carry colours, names and layers, geometry and units unchanged.
 
-A file is annotated in its own text: styles are appended that refer to its faces (ISO 10303-46,
-as the AP203, AP214 and AP242 recommended practices for colours use them), and the faces get
-names; every other byte stays. This needs no CAD kernel. Shapes from memory are written by the
-kernel (`turnability.part.writing.write_shapes`).
+A file is annotated in its own text: entities are appended that refer to its faces (`styles`,
+`attributes`), and faces without a name get one; every other byte stays. This needs no CAD kernel.
+Shapes from memory are first written by the kernel (`write_shapes`), as are bodies (`bodies`).
 """
 
 from __future__ import annotations
@@ -11,7 +10,7 @@ from __future__ import annotations
 import errno
 import os
 import re
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from itertools import count
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -19,67 +18,123 @@ from typing import TYPE_CHECKING
 from turnability.errors import OutputUnwritable
 from turnability.part.reading.step_strings import decode_string, encode_string
 from turnability.part.reading.step_text import StepText, read_step_text
-from turnability.part.writing.marks import Colour, Mark
+from turnability.part.writing.attributes import attributes
+from turnability.part.writing.marks import Bodies, Body, Colour, Mark, Remark
+from turnability.part.writing.styles import styles
 
 if TYPE_CHECKING:
     from turnability.part.reading.read import ReadSolid
 
-__all__ = ["Colour", "Mark", "annotated_text", "is_annotated", "write_annotated"]
+__all__ = [
+    "Bodies",
+    "Body",
+    "Colour",
+    "Mark",
+    "Remark",
+    "annotated_text",
+    "is_annotated",
+    "write_annotated",
+]
 
 _OURS = "/* colours and names of faces by turnability */"
 _TAIL_BYTES = 1 << 16
 """The comment stands before the end of the data, and so near the end of the file."""
 
-_NAME = re.compile(r"\s*\(\s*'((?:[^']|'')*+)'")
+_NAME = re.compile(r"(?:\s|/\*(?s:.*?)\*/)*+\((?:\s|/\*(?s:.*?)\*/)*+'((?:[^']|'')*+)'")
 _NAMELESS = {"", "NONE"}
 _files = count()
 
 
 def write_annotated(
-    source: Path | Sequence[ReadSolid], out: Path, marks: Sequence[Mark]
+    source: Path | Sequence[ReadSolid],
+    out: Path,
+    marks: Sequence[Mark],
+    remarks: Sequence[Remark] = (),
+    bodies: Bodies | None = None,
+    unit: str = "mm",
 ) -> tuple[Mark, ...]:
-    """Write the source again with the marks on its faces; hand back the marks that found no face.
+    """Write the source again with what is said of its faces; hand back marks that found no face.
 
     `source` is the STEP file, or solids from memory. Marks of faces that repeated solids share are
-    merged: all names, the first colour. `out` is there whole or not at all, never the source.
-    Raises PartUnreadable (source) and OutputUnwritable.
+    merged: all names, the first colour. The faces of `remarks` are found by those of the marks.
+    `bodies` are added in a product of their own, in the length unit `unit`. `out` is there whole or
+    not at all, never the source. Raises PartUnreadable (source) and OutputUnwritable.
     """
-    if not isinstance(source, Path):
-        from turnability.part.writing.write_shapes import write_shapes
+    left: list[Mark] = []
 
-        solids = source
-        left: list[Mark] = []
-        _whole(out, lambda beside: left.extend(write_shapes(solids, beside, marks)))
-        return tuple(left)
-    if out.exists() and out.samefile(source):
-        cause = "it is the part's own file, which is never overwritten"
-        raise OutputUnwritable(str(out), cause, "Name another file or folder")
-    text = read_step_text(source)
-    by_face, left_out = _by_face(text, marks)
-    data = annotated_text(text, by_face).encode("latin-1")
-    _whole(out, lambda beside: _write_bytes(beside, data))
-    return tuple(left_out)
+    def write(beside: Path) -> None:
+        if isinstance(source, Path):
+            text, own = read, {(m.solid, m.face): m.step_id for m in marks}
+        else:
+            from turnability.part.writing.write_shapes import write_shapes
+
+            own = dict(write_shapes(source, beside))
+            text = read_step_text(beside)
+            beside.unlink()
+        by_face = _by_face(text, marks, own, left)
+        said = [
+            (
+                remark,
+                tuple(dict.fromkeys(f for n in remark.faces if (f := own.get((remark.solid, n))))),
+            )
+            for remark in remarks
+        ]
+        kernels = () if bodies is None else _bodies(text, bodies, unit)
+        _write_bytes(beside, annotated_text(text, by_face, said, kernels).encode("latin-1"))
+
+    if isinstance(source, Path):
+        if out.exists() and out.samefile(source):
+            cause = "it is the part's own file, which is never overwritten"
+            raise OutputUnwritable(str(out), cause, "Name another file or folder")
+        read = read_step_text(source)
+    _whole(out, write)
+    return tuple(left)
 
 
-def annotated_text(text: StepText, marks: dict[int, Mark]) -> str:
-    """The file's text with one mark for each of these faces (by entity number)."""
-    pieces: list[str] = []
+def annotated_text(
+    text: StepText,
+    marks: Mapping[int, Mark],
+    remarks: Sequence[tuple[Remark, tuple[int, ...]]] = (),
+    more: Callable[[Iterator[int]], Iterable[str]] | tuple[()] = (),
+) -> str:
+    """The file's text with one mark for each of these faces (by entity number).
+
+    `remarks` come with the entity numbers of their faces; `more` makes further entities, given the
+    numbers that are free.
+    """
+    whole = text.original or text.text
+    pieces: list[str] = [text.mark]
     at = 0
     for face in sorted(marks, key=lambda face: text.instances[face].start):
-        start = text.instances[face].start
-        name = _NAME.match(text.text, start)
+        # Places are the same in both texts; only this one is free of print control directives.
+        name = _NAME.match(text.text, text.instances[face].start)
+        # What has a name keeps it to the byte.
         if not marks[face].name or name is None:
             continue
-        # Apostrophes and all: what stood there stays in front.
-        was = decode_string(name.group(1)).strip()
-        new = marks[face].name if was in _NAMELESS else f"{was}; {marks[face].name}"
-        pieces += [text.text[at : name.start(1) - 1], encode_string(new)]
-        at = name.end(1) + 1
+        if decode_string(name.group(1)).strip() in _NAMELESS:
+            pieces += [whole[at : name.start(1) - 1], encode_string(marks[face].name)]
+            at = name.end(1) + 1
     end = _end_of_data(text)
-    newline = "\r\n" if "\r\n" in text.text[:4096] else "\n"
-    added = newline.join([*_styles(text, marks), _OURS])
-    pieces += [text.text[at:end], added, newline, text.text[end:]]
+    numbers = count(max(text.instances, default=0) + 1)
+    lines = [*styles(text, marks, numbers), *attributes(text, remarks, numbers)]
+    if callable(more):
+        lines += more(numbers)
+    newline = _newline(whole)
+    added = newline.join(line.replace("\n", newline) for line in (*lines, _OURS))
+    pieces += [whole[at:end], added, newline, whole[end:]]
     return "".join(pieces)
+
+
+def _bodies(text: StepText, bodies: Bodies, unit: str) -> Callable[[Iterator[int]], Iterable[str]]:
+    from turnability.part.writing.bodies import body_entities
+
+    return lambda numbers: body_entities(text, bodies, unit, next(numbers))
+
+
+def _newline(text: str) -> str:
+    """How lines end in the file, by its first one."""
+    end = re.search(r"\r\n|\n|\r", text)
+    return end.group() if end else "\n"
 
 
 def is_annotated(path: Path) -> bool:
@@ -94,12 +149,18 @@ def is_annotated(path: Path) -> bool:
         return False
 
 
-def _by_face(text: StepText, marks: Sequence[Mark]) -> tuple[dict[int, Mark], list[Mark]]:
+def _by_face(
+    text: StepText,
+    marks: Sequence[Mark],
+    numbers: Mapping[tuple[int, int], int | None],
+    left_out: list[Mark],
+) -> dict[int, Mark]:
+    """One mark for each face, by entity number; those without a face go to `left_out`."""
     faces = set(text.faces)
     found: dict[int, Mark] = {}
-    left_out = []
+    left_out.clear()
     for mark in marks:
-        number = mark.step_id
+        number = mark.step_id or numbers.get((mark.solid, mark.face))
         if number is None or number not in faces:
             left_out.append(mark)
             continue
@@ -114,82 +175,7 @@ def _by_face(text: StepText, marks: Sequence[Mark]) -> tuple[dict[int, Mark], li
                 first.colour or mark.colour,
                 first.layer or mark.layer,
             )
-    return found, left_out
-
-
-def _styles(text: StepText, marks: dict[int, Mark]) -> Iterator[str]:
-    """Entities to append: one style for each colour, one styled item for each face."""
-    numbers = count(max(text.instances, default=0) + 1)
-    styles: dict[Colour, int] = {}
-    styled_before = _styled_before(text)
-    items: dict[int | None, list[int]] = {}
-    layers: dict[str, list[int]] = {}
-    for face, mark in marks.items():
-        if mark.layer:
-            layers.setdefault(mark.layer, []).append(face)
-        if mark.colour is None:
-            continue
-        if mark.colour not in styles:
-            first = next(numbers)
-            yield from _style(first, mark.colour)
-            for _ in range(6):
-                styles[mark.colour] = next(numbers)
-        number = next(numbers)
-        style = f"(#{styles[mark.colour]}),#{face}"
-        if face in styled_before:
-            yield f"#{number}=OVER_RIDING_STYLED_ITEM('',{style},#{styled_before[face]});"
-        else:
-            yield f"#{number}=STYLED_ITEM('',{style});"
-        items.setdefault(_context(text, face), []).append(number)
-    for context, styled in items.items():
-        if context is not None:
-            yield (
-                f"#{next(numbers)}=MECHANICAL_DESIGN_GEOMETRIC_PRESENTATION_REPRESENTATION('',"
-                f"({_listed(styled)}),#{context});"
-            )
-    for layer, faces in layers.items():
-        name = encode_string(layer)
-        yield f"#{next(numbers)}=PRESENTATION_LAYER_ASSIGNMENT({name},'',({_listed(faces)}));"
-
-
-def _style(first: int, colour: Colour) -> Iterator[str]:
-    """Seven entities from a colour to a style that items can be given, numbered from `first`."""
-    red, green, blue = (f"{min(1.0, max(0.0, c)):.6f}" for c in colour)
-    yield f"#{first}=COLOUR_RGB('',{red},{green},{blue});"
-    yield f"#{first + 1}=FILL_AREA_STYLE_COLOUR('',#{first});"
-    yield f"#{first + 2}=FILL_AREA_STYLE('',(#{first + 1}));"
-    yield f"#{first + 3}=SURFACE_STYLE_FILL_AREA(#{first + 2});"
-    yield f"#{first + 4}=SURFACE_SIDE_STYLE('',(#{first + 3}));"
-    yield f"#{first + 5}=SURFACE_STYLE_USAGE(.BOTH.,#{first + 4});"
-    yield f"#{first + 6}=PRESENTATION_STYLE_ASSIGNMENT((#{first + 5}));"
-
-
-def _styled_before(text: StepText) -> dict[int, int]:
-    """The styled item that colours a face already, by face."""
-    faces = set(text.faces)
-    found: dict[int, int] = {}
-    for keyword in ("STYLED_ITEM", "OVER_RIDING_STYLED_ITEM"):
-        for item in text.by_keyword.get(keyword, ()):
-            for reference in text.references(item):
-                if reference in faces:
-                    found[reference] = item
     return found
-
-
-def _context(text: StepText, face: int) -> int | None:
-    """The representation context that the face's solid stands in."""
-    for brep in text.breps_of_face.get(face, ()):
-        for representation in text.representations_of.get(brep, ()):
-            references = text.references(representation)
-            if references and "CONTEXT" in text.parameters(references[-1]).upper():
-                return references[-1]
-    return next(text.complex_with("GEOMETRIC_REPRESENTATION_CONTEXT"), None)
-
-
-def _listed(numbers: Sequence[int]) -> str:
-    """References in lines that stay short."""
-    rows = [numbers[i : i + 10] for i in range(0, len(numbers), 10)]
-    return ",\n".join(",".join(f"#{n}" for n in row) for row in rows)
 
 
 def _end_of_data(text: StepText) -> int:

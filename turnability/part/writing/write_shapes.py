@@ -1,10 +1,14 @@
-"""Solids from memory to a STEP file with colours, names and layers on faces, by the CAD kernel."""
+"""Solids from memory to a STEP file of AP242, by the CAD kernel's XCAF writer.
+
+The kernel does not tell which entity a face became. Each face is written under a name of its own,
+found by it in the text, and loses it again.
+"""
 
 from __future__ import annotations
 
 import errno
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -16,28 +20,46 @@ if TYPE_CHECKING:
     from OCP.TopoDS import TopoDS_Shape, TopoDS_Solid
 
     from turnability.part.reading.read import ReadSolid
-    from turnability.part.writing.marks import Mark
 
-_AP242 = 5
-_UNITS = {"mm": "MM", "inch": "INCH", "m": "M", "cm": "CM", "foot": "FT", "um": "UM", "km": "KM"}
+AP203, AP214, AP242 = 3, 4, 5
+"""What the kernel calls the schemas."""
+UNITS = {"mm": "MM", "inch": "INCH", "m": "M", "cm": "CM", "foot": "FT", "um": "UM", "km": "KM"}
+_TAG = re.compile(r"(#(\d+)\s*=\s*ADVANCED_FACE\s*\(\s*)'turnability (\d+) (\d+)'")
 
 
-def write_shapes(solids: Sequence[ReadSolid], path: Path, marks: Sequence[Mark]) -> list[Mark]:
-    """Write AP242 in the first solid's unit and hand back the marks that found no face.
+def write_shapes(solids: Sequence[ReadSolid], path: Path) -> Mapping[tuple[int, int], int]:
+    """Write the solids in the first one's unit; the entity number by solid and face (from 1).
+
+    Raises OSError where the file cannot be written.
+    """
+    from OCP.TCollection import TCollection_ExtendedString
+    from OCP.TDocStd import TDocStd_Document
+
+    document = TDocStd_Document(TCollection_ExtendedString("MDTV-XCAF"))
+    _fill(document, solids)
+    unit = UNITS.get(solids[0].source.length_unit, "MM") if solids else "MM"
+    text = written_text(document, path, unit, AP242)
+    numbers: dict[tuple[int, int], int] = {}
+
+    def untag(tag: re.Match[str]) -> str:
+        numbers[int(tag[3]), int(tag[4])] = int(tag[2])
+        return f"{tag[1]}''"
+
+    path.write_bytes(_TAG.sub(untag, text).encode("ascii"))
+    return numbers
+
+
+def written_text(document: Any, path: Path, unit: str, schema: int) -> str:
+    """Write an XCAF document, colours and names included; the text, in ASCII, that then stands.
 
     Raises OSError where the file cannot be written.
     """
     from OCP.IFSelect import IFSelect_ReturnStatus
     from OCP.STEPCAFControl import STEPCAFControl_Controller, STEPCAFControl_Writer
     from OCP.STEPControl import STEPControl_StepModelType
-    from OCP.TCollection import TCollection_ExtendedString
-    from OCP.TDocStd import TDocStd_Document
 
     STEPCAFControl_Controller.Init_s()
-    document = TDocStd_Document(TCollection_ExtendedString("MDTV-XCAF"))
-    left_out = _fill(document, solids, marks)
-    unit = _UNITS.get(solids[0].source.length_unit, "MM") if solids else "MM"
-    with _settings({"write.step.unit": unit}, _AP242):
+    with _settings({"write.step.unit": unit}, schema):
         writer = STEPCAFControl_Writer()
         writer.SetColorMode(True)
         writer.SetNameMode(True)
@@ -45,41 +67,30 @@ def write_shapes(solids: Sequence[ReadSolid], path: Path, marks: Sequence[Mark])
         done = writer.Transfer(document, STEPControl_StepModelType.STEPControl_AsIs)
         if not done or writer.Write(str(path)) != IFSelect_ReturnStatus.IFSelect_RetDone:
             raise OSError(errno.EIO, "the CAD kernel could not write it")
-    _escape(path)
-    return left_out
+    # The kernel writes names in UTF-8, which ISO 10303-21 doesn't allow: escape them.
+    return re.sub(
+        r"[^\x00-\x7f]+",
+        lambda run: encode_string(run.group())[1:-1],
+        path.read_bytes().decode("utf-8", "replace"),
+    )
 
 
-def _fill(document: Any, solids: Sequence[ReadSolid], marks: Sequence[Mark]) -> list[Mark]:
-    from OCP.Quantity import Quantity_Color, Quantity_TypeOfColor
+def _fill(document: Any, solids: Sequence[ReadSolid]) -> None:
     from OCP.TCollection import TCollection_ExtendedString
     from OCP.TDataStd import TDataStd_Name
-    from OCP.XCAFDoc import XCAFDoc_ColorType, XCAFDoc_DocumentTool
+    from OCP.XCAFDoc import XCAFDoc_DocumentTool
 
     shapes = XCAFDoc_DocumentTool.ShapeTool_s(document.Main())
-    colours = XCAFDoc_DocumentTool.ColorTool_s(document.Main())
-    layers = XCAFDoc_DocumentTool.LayerTool_s(document.Main())
-    left_out = list(marks)
     for place, solid in enumerate(solids, 1):
         shape = _placed(solid.shape)
         label = shapes.AddShape(shape, False)
-        if solid.source.product:
-            TDataStd_Name.Set_s(label, TCollection_ExtendedString(solid.source.product, True))
-        faces = faces_of(shape)
-        for mark in marks:
-            if mark.solid != place or not 1 <= mark.face <= len(faces):
-                continue
-            face = shapes.AddSubShape(label, faces[mark.face - 1])
-            if face.IsNull():
-                continue
-            left_out.remove(mark)
-            if mark.name:
-                TDataStd_Name.Set_s(face, TCollection_ExtendedString(mark.name, True))
-            if mark.colour is not None:
-                colour = Quantity_Color(*mark.colour, Quantity_TypeOfColor.Quantity_TOC_sRGB)
-                colours.SetColor(face, colour, XCAFDoc_ColorType.XCAFDoc_ColorSurf)
-            if mark.layer:
-                layers.SetLayer(face, TCollection_ExtendedString(mark.layer, True))
-    return left_out
+        name = solid.source.product or "part"  # the kernel makes one up from its own otherwise
+        TDataStd_Name.Set_s(label, TCollection_ExtendedString(name, True))
+        for index, own in enumerate(faces_of(shape), 1):
+            face = shapes.AddSubShape(label, own)
+            if not face.IsNull():
+                tag = TCollection_ExtendedString(f"turnability {place} {index}")
+                TDataStd_Name.Set_s(face, tag)
 
 
 def _placed(shape: TopoDS_Solid) -> TopoDS_Shape:
@@ -116,15 +127,3 @@ def _settings(texts: dict[str, str], schema: int) -> Iterator[None]:
             Static.SetCVal_s(name, text)
         for name, number in numbers_before.items():
             Static.SetIVal_s(name, number)
-
-
-def _escape(path: Path) -> None:
-    """The kernel writes names in UTF-8, which ISO 10303-21 doesn't allow: escape them."""
-    data = path.read_bytes()
-    if not data.isascii():
-        text = re.sub(
-            r"[^\x00-\x7f]+",
-            lambda run: encode_string(run.group())[1:-1],
-            data.decode("utf-8", "replace"),
-        )
-        path.write_bytes(text.encode("ascii"))
