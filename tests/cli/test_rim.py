@@ -84,6 +84,13 @@ def test_an_empty_path_is_wrong_use(arguments: list[str], run: Run, analysed: li
     assert [path.name for path in Path().iterdir()] == ["fine.step"], "nothing is written here"
 
 
+@pytest.mark.parametrize("arguments", [["check", ""], ["new", ""], ["show", "--out", ""]])
+def test_an_empty_path_of_a_shop_is_wrong_use(arguments: list[str], run: Run) -> None:
+    code, out, err = run("shop", *arguments)
+    assert (code, out) == (2, "")
+    assert "it is empty" in err
+
+
 def test_whether_a_file_may_be_read_is_no_question_of_use(
     run: Run, analysed: list[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -10,9 +10,13 @@ from typing import Annotated, TypeAlias
 
 import typer
 
+from turnability.cli.saying import path_typed
+
 Run: TypeAlias = Callable[[str, Callable[[], None]], None]
 """Called with what the work is about and the work; exits with its code."""
-_FILE = typer.Argument(metavar="[FILE]", help="Shop file (TOML). Default: the starter shop.")
+_FILE = typer.Argument(
+    parser=path_typed, metavar="[FILE]", help="Shop file (TOML). Default: the starter shop."
+)
 
 
 def shop_commands(run: Run, say: Callable[[str], None]) -> typer.Typer:
@@ -29,7 +33,9 @@ def shop_commands(run: Run, say: Callable[[str], None]) -> typer.Typer:
 
     @app.command("new")
     def new(
-        file: Annotated[Path, typer.Argument(metavar="FILE", help="Where to write it.")],
+        file: Annotated[
+            Path, typer.Argument(parser=path_typed, metavar="FILE", help="Where to write it.")
+        ],
         force: Annotated[
             bool, typer.Option("--force", help="Write over a file that is there already.")
         ] = False,
@@ -42,7 +48,10 @@ def shop_commands(run: Run, say: Callable[[str], None]) -> typer.Typer:
 
     @app.command("show")
     def show(
-        out: Annotated[Path, typer.Option(metavar="DIR", help="Folder for the sheet (HTML).")],
+        out: Annotated[
+            Path,
+            typer.Option(parser=path_typed, metavar="DIR", help="Folder for the sheet (HTML)."),
+        ],
         file: Annotated[Path | None, _FILE] = None,
     ) -> None:
         """Draw every tool of a shop to scale, with its limits.
