@@ -166,13 +166,14 @@ def model(path: Path, kind: str, z: tuple[float, float], r: float) -> None:
     pitch = random.choice([1.0, 1.5, 2.0, 3.0])
     hand = random.choice(["left", "right"])
     starts = random.choice([1, 1, 2])
-    minor = d - 1.2269 * pitch
+    low, high = (d - 1.2269 * pitch, d) if path.outside else (d, d + 1.0825 * pitch)
+    side = "outer" if path.outside else "inner"
     path.threads.append(
-        HelicalThread("outer", hand, starts, pitch, d, minor, (30.0, 30.0), z, ())  # type: ignore[arg-type]
+        HelicalThread(side, hand, starts, pitch, high, low, (30.0, 30.0), z, ())  # type: ignore[arg-type]
     )
     path.truths.append(
-        {"kind": "thread", "z_mm": z, "diameter_mm": (minor, d), "pitch_mm": pitch, "hand": hand,
-         "starts": starts, "evidence": "helix"}
+        {"kind": "thread", "surface": side, "z_mm": z, "diameter_mm": (low, high),
+         "pitch_mm": pitch, "hand": hand, "starts": starts, "evidence": "helix"}
     )  # fmt: skip
 
 

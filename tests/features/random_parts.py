@@ -7,7 +7,7 @@ finishes on their right-angled corners, drawn outside and inside from low to hig
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from random import Random
 
 from random_hollows import MODELLED, model, sink_hollow, undercut
@@ -48,7 +48,7 @@ def random_part(seed: int, rich: bool = True) -> RandomPart:
     drawing, placed = draw(nodes, finishes, edges)
     truths = [truth for path in (outer, inner, *ends) for truth in path.truths]
     return RandomPart(
-        drawing, tuple(placed + truths), tuple(outer.threads), tuple(outer.departures)
+        drawing, tuple(placed + truths), (*outer.threads, *inner.threads), tuple(outer.departures)
     )
 
 
@@ -171,6 +171,9 @@ def _mirror(path: Path, length: float) -> None:
         (kind, ((length - arc[0][0], arc[0][1]), arc[1]) if arc else None)
         for kind, arc in path.edges[::-1]
     ]
+    path.threads = [
+        replace(one, z_mm=(length - one.z_mm[1], length - one.z_mm[0])) for one in path.threads
+    ]
     for truth in path.truths:
         low, high = truth["z_mm"]
         truth["z_mm"] = (length - high, length - low)
@@ -223,7 +226,8 @@ def _lands(
         if crowned:
             _crowned(path, (z + taper, r), (z + land, r))
         else:
-            if path.random.random() < 0.6 and land > 14.0 and whole > 0.3:
+            plain = path.outside or path.random.random() > 0.2
+            if path.random.random() < 0.6 and land > 14.0 and whole > 0.3 and plain:
                 path.surface(cylinder)
                 entry = _entry(radii, i) if through else (2.0 * r, "low")
                 free = (z + max(taper, 3.5), z + land - 4.5)
@@ -232,6 +236,8 @@ def _lands(
                 else:
                     path.edges.pop()
             modelled = path.random.choice(MODELLED) if whole < 0.3 else None
+            if not plain:
+                modelled = "thread"
             path.surface({"thread": None, "knurl": "knurl", None: cylinder}[modelled])
             end = undercut(path, z + land, r, after - r) if stop < 0.0 else stop
             if modelled:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable
+from functools import partial
 from itertools import pairwise
 from typing import Literal
 
@@ -10,11 +11,13 @@ from turnability.features import limits
 from turnability.features.chain import Chain, spread
 from turnability.features.sides import is_parallel
 from turnability.features.standards import thread_reliefs
+from turnability.half_plane.curves import Curve, Line
 from turnability.part.model import Parameter
 
 Surface = Literal["outer", "inner"]
 _CREST_SHARE = 0.1
 """Crests stand this near to the crest diameter, as a share of the pitch."""
+_SHARES = 32
 _DIN_76 = ("metric", "unified")
 _TOUCHING_PITCHES = 0.5
 """A thread that ends this near to a shoulder runs against it: it has no room to end in."""
@@ -69,33 +72,42 @@ def _told(name: str, way: float | None, pitch: float | None) -> dict[str, Parame
     return {f"{name}_mm": way, f"{name}_pitches": pitches}
 
 
-def _steps(chain: Chain, surface: Surface) -> Iterator[tuple[float, float, float, float]]:
-    """Pieces (z0, r0, z1, r1) of the thread's side of the outline."""
-    zones = ("outer", "end") if surface == "outer" else ("inner", "axis")
-    for side in chain.zone(*zones):
-        points = side.curve.flatten(0.01)
-        for (za, ra), (zb, rb) in pairwise(points):
-            yield float(za), float(ra), float(zb), float(rb)
-
-
 def _way(
     chain: Chain, surface: Surface, begin: float, step: float, limit: float, spare: float
 ) -> float | None:
     """How far along z from `begin` the outline first stands beyond the limit; None: never."""
     sign = 1.0 if surface == "outer" else -1.0
+
+    def over(curve: Curve, t: float) -> float:
+        return sign * (curve.at(t)[1] - limit) - spare
+
+    zones = ("outer", "end") if surface == "outer" else ("inner", "axis")
     nearest: float | None = None
-    for za, ra, zb, rb in _steps(chain, surface):
-        over = (sign * (ra - limit) - spare, sign * (rb - limit) - spare)
-        if max(over) <= 0.0:
-            continue
-        places = [z for z, o in ((za, over[0]), (zb, over[1])) if o > 0.0]
-        if min(over) < 0.0:
-            places.append(za + (zb - za) * over[0] / (over[0] - over[1]))
-        for z in places:
+    for curve in (side.curve for side in chain.zone(*zones)):
+        shares = (
+            [0.0, 1.0] if isinstance(curve, Line) else [k / _SHARES for k in range(_SHARES + 1)]
+        )
+        places = [t for t in shares if over(curve, t) > 0.0]
+        for s, t in pairwise(shares):
+            if (over(curve, s) > 0.0) != (over(curve, t) > 0.0):
+                places.append(_crossing(partial(over, curve), s, t))
+        for z in (curve.at(t)[0] for t in places):
             way = step * (z - begin)
             if way >= -spare and (nearest is None or way < nearest):
                 nearest = max(0.0, way)
     return nearest
+
+
+def _crossing(over: Callable[[float], float], s: float, t: float) -> float:
+    """Where between two shares of a curve it passes the limit."""
+    below, above = (s, t) if over(s) <= 0.0 else (t, s)
+    for _ in range(50):
+        middle = 0.5 * (below + above)
+        if over(middle) <= 0.0:
+            below = middle
+        else:
+            above = middle
+    return above
 
 
 def _closed_end(chain: Chain) -> Literal["low", "high"] | None:

@@ -37,7 +37,8 @@ def find(chain: Chain) -> list[Found]:
         for run in _ring_runs(hollows):
             low, high = run[0], run[-1]
             z = sorted(p[0] for h in (low, high) for p in h.mouth)
-            if any(t.z_mm[0] < z[-1] and z[0] < t.z_mm[1] for t in chain.threads):
+            wound = [t for t in chain.threads if t.surface == side]
+            if any(t.z_mm[0] < z[-1] and z[0] < t.z_mm[1] for t in wound):
                 continue
             found.append(_rings(chain, "outer" if side == "outer" else "inner", run))
     return found
