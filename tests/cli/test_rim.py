@@ -247,6 +247,7 @@ def test_a_result_that_was_not_written_again_is_told(run: Run, analysed: list[st
     run("check", part, "--out", "out")
     Path("out/pin.turnability.json").unlink()
     Path("out/pin.turnability.json").mkdir()
+    os.utime("out/pin.turnability.json", (1.0, 1.0))
     part.write_text("1 changed")
     code, _, err = run("check", part, "--out", "out")
     assert code == 3
@@ -289,3 +290,18 @@ def test_a_solid_that_is_not_there_is_an_input_that_cannot_be_used(run: Run) -> 
     code, _, err = run("check", FIXTURES / "release_pin.step", "--solid", 9)
     assert code == 3
     assert "there is no solid 9; the file holds 2 solids. Ask for one from 1 to 2" in err
+
+
+def test_an_output_that_is_not_asked_for_today_is_old_only_if_the_file_changed(
+    run: Run, analysed: list[str]
+) -> None:
+    part = Path("pin.step")
+    part.write_text("1")
+    run("check", part, "--out", "out", "--format", "csv")
+    assert Path("out/pin.turnability.csv").exists()
+    assert run("check", part, "--out", "out")[2] == ""
+    os.utime("out/pin.turnability.csv", (1.0, 1.0))
+    part.write_text("1 changed")
+    assert "in out, pin.turnability.csv is from an earlier state" in run(
+        "check", part, "--out", "out"
+    )[2]  # fmt: skip

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+import math
 import re
 from collections.abc import Collection, Iterable
 from pathlib import Path
@@ -21,21 +22,22 @@ def earlier_results(
 ) -> tuple[Path, ...]:
     """Results below `folder` by the name `stem` that are not of the present state of `file`.
 
-    `written`: what this run wrote. The other results of one solid are current where their JSON
-    names the hash that the file has now, and another file's where it names another.
+    `written`: what this run wrote. Results are current where the JSON beside them names the hash
+    that the file has now, and another file's where it names another. What lies beside a JSON of
+    this run (an output not asked for today) is current where it is no older than the file.
     """
     old: list[Path] = []
     for group in _groups(folder / stem):
         left = [path for path in group if path not in written]
-        if len(left) == len(group):
-            data = next((path for path in left if path.suffix == ".json"), None)
-            source = None if data is None else _source_in(data)
-            if source is not None and (
-                _name(source.get("path")) not in (file.name, None)
-                or source.get("sha256") == _hash(file)
-            ):
-                continue
-        old += left
+        data = next((path for path in left if path.suffix == ".json"), None)
+        source = None if data is None else _source_in(data)
+        if source is not None:
+            ours = _name(source.get("path")) in (file.name, None)
+            old += left if ours and source.get("sha256") != _hash(file) else ()
+        elif len(left) < len(group):
+            old += (path for path in left if _changed_s(path) < _changed_s(file))
+        else:
+            old += left
     return tuple(sorted(old))
 
 
@@ -68,6 +70,14 @@ def _source_in(data: Path) -> dict[str, Any] | None:
 
 def _name(path: object) -> str | None:
     return path.replace("\\", "/").rsplit("/", 1)[-1] if isinstance(path, str) else None
+
+
+def _changed_s(path: Path) -> float:
+    """When a file was last written; one that is gone was, just now."""
+    try:
+        return path.stat().st_mtime
+    except (OSError, ValueError):
+        return math.inf
 
 
 def _hash(file: Path) -> str | None:
