@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from turnability.outputs._effort import effort_text
 from turnability.outputs._whole import write_whole
 from turnability.outputs._words import baseline_text, project_lines, standing_words
 from turnability.rules.speak import mass_text, volume_text
@@ -284,6 +285,8 @@ def _making(report: Report, width: int) -> Iterator[TextLine]:
         chips = "" if removed is None else f"; {removed:.0%} becomes chips"
         rows.append(("Stock", stock_text(report.stock.choice, report.inch) + chips))
     rows += [(f"Setup {setup.order}", setup_text(setup, report)) for setup in report.setups]
+    if report.effort is not None:
+        rows.append(("Effort", effort_text(report.effort)))
     if report.reach is not None and report.reach.left:
         rows.append(("Uncut", _uncut(report.reach.left, report.inch)))
     if rows:

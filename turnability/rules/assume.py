@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from turnability.intent.model import Intent
 from turnability.rules.model import Assumption, View
+from turnability.setups.cutting.forces import SHARE_NOSE, SHARE_STEEP, WEAR
 from turnability.shop.materials import DEFAULT as MATERIAL_DEFAULT
 from turnability.shop.materials import material_of
 from turnability.stock.choose import COMMON_POLICY
@@ -18,7 +19,17 @@ def assumptions_for(view: View) -> tuple[Assumption, ...]:
     """All assumptions of this run, in the order in which a drawing states such things."""
     return tuple(
         assumption
-        for part in (_unit, _material, _order, _sizes, _edges, _left_on_the_part, _allowance)
+        for part in (
+            _unit,
+            _material,
+            _order,
+            _sizes,
+            _edges,
+            _left_on_the_part,
+            _allowance,
+            _bending,
+            _rates,
+        )
         for assumption in part(view, view.intent or _NOTHING)
     )
 
@@ -190,4 +201,35 @@ def _allowance(view: View, intent: Intent) -> Iterator[Assumption]:
             "(common practice)",
             "the shop file states none",
             "the stock policy in the shop file",
+        )
+
+
+def _bending(view: View, intent: Intent) -> Iterator[Assumption]:
+    found = [s.bending for s in view.setups or () if s.bending is not None]
+    if not found:
+        return
+    inch = view.shop.inch
+    passes = [b.finishing for b in found if b.finishing is not None]
+    cuts = dict.fromkeys(
+        f"{length_text(p.depth_mm, inch)} deep at {length_text(round(p.feed_mm, 4), inch)} a turn"
+        for p in passes
+    )
+    yield Assumption(
+        "bending",
+        f"finished {', '.join(cuts)}; passive force {SHARE_STEEP.value:g} to {SHARE_NOSE.value:g} "
+        f"of the main one, {WEAR.value:g} times that of a sharp edge; a grip gives as steel jaws "
+        "do, a centre as a small tailstock's",
+        "neither the cuts nor how stiff the lathe is are known; the numbers are from memory",
+        "measure a test cut; the report's setups hold the forces, to be scaled by what it shows",
+    )
+
+
+def _rates(view: View, intent: Intent) -> Iterator[Assumption]:
+    if view.setups and view.shop.rates is None:
+        yield Assumption(
+            "rates",
+            "none; effort is told in minutes alone",
+            "the shop file states no prices",
+            "currency, machine_per_hour, programming_per_hour and material_per_kg under [rates] "
+            "in the shop file",
         )

@@ -81,7 +81,7 @@ def _finding(view: View, setup: Setup, bending: Bending, over: list[BentLand]) -
 def _help(view: View, setup: Setup, land: BentLand) -> str:
     """What a centre would make of it, calculated; beyond that a rest."""
     if setup.support != "none":
-        return "A steady rest, a follow rest beside the tool, or lighter last passes help."
+        return "A steady rest, a follow rest, or light last passes with a small nose help."
     inch = view.shop.inch
     assert view.setups is not None
     helped = with_bending(
@@ -96,7 +96,7 @@ def _help(view: View, setup: Setup, land: BentLand) -> str:
     same = next(one for one in bending.lands if one.segments == land.segments)
     assert land.limit is not None
     if same.error_mm >= 0.9 * land.error_mm:
-        return "A centre hardly helps here; lighter last passes do."
+        return "A centre hardly helps here; light last passes with a small nose do."
     enough = "which is enough" if same.error_mm <= land.limit.value else "which is not enough alone"
     left = _small(same.error_mm, inch)
     return f"A centre in the free end, if it may have one, would leave {left}, {enough}."
@@ -107,7 +107,7 @@ def _support(setup: Setup) -> str:
 
 
 def _small(value_mm: float, inch: bool) -> str:
-    return length_text(round(value_mm, 4), inch)
+    return length_text(value_mm, inch)
 
 
 def _limit_words(land: BentLand) -> str:

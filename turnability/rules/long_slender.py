@@ -75,7 +75,7 @@ def _calculated(setup: Setup, inch: bool) -> str:
     bending = setup.bending
     if bending is None:
         return ""
-    error = length_text(round(bending.worst_diametral_error_mm, 4), inch)
+    error = length_text(bending.worst_diametral_error_mm, inch)
     return (
         f"By calculation the finishing cut bends it by up to {error} on diameter along one land. "
     )

@@ -118,7 +118,7 @@ def _gripped_segments(view: View, wall: Gripped) -> list[str]:
 
 
 def _small(value_mm: float, inch: bool) -> str:
-    return length_text(round(value_mm, 4), inch)
+    return length_text(value_mm, inch)
 
 
 def _bush(wall: float, length: float = 30.0, grip: float = 15.0) -> View:
