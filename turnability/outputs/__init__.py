@@ -7,8 +7,9 @@ A module of this folder whose name has no leading underscore is an output and ho
 - `write(report, target)`, which writes that one file whole or raises OutputUnwritable, and says
   whether there was anything to write.
 
-It is found by being here. Those in the folder `formats` are written where somebody asks for them
-by their module's name.
+It may hold `write_shape(report, shape, target)` too, which does so for a shape that came from no
+file, given the shape itself. It is found by being here. Those in the folder `formats` are written
+where somebody asks for them by their module's name.
 """
 
 from __future__ import annotations
@@ -66,6 +67,7 @@ def write_all(
     *,
     formats: Sequence[str] = (),
     data_only: bool = False,
+    shape: object = None,
 ) -> Iterator[Path]:
     """Write every output of one report and say where, of each as soon as it is there.
 
@@ -73,7 +75,8 @@ def write_all(
     several solids the solid's number follows it. The JSON comes last, so that its `timings_s`
     can tell what the others took and so that it never stands there without them. `formats` are
     those written on request, after the others. `data_only`: the JSON alone, for a solid whose
-    other outputs would repeat another's. Raises OutputUnwritable.
+    other outputs would repeat another's. `shape`: what a report of a shape from memory is of.
+    Raises OutputUnwritable.
     """
     from dataclasses import replace
     from time import perf_counter
@@ -90,6 +93,9 @@ def write_all(
         spent = {**report.timings_s, "outputs": perf_counter() - begin}
         with told(target):
             written = output.write(replace(report, timings_s=spent), target)
+            write_shape = getattr(output, "write_shape", None)
+            if not written and shape is not None and write_shape is not None:
+                written = write_shape(report, shape, target)
         if written:
             yield target
 

@@ -39,8 +39,8 @@ def write(report: Report, target: Path) -> bool:
     return True
 
 
-def write_shape(report: Report, shape: object, target: Path) -> None:
-    """Write a shape from memory (see `analyze`) with what its report says of its faces.
+def write_shape(report: Report, shape: object, target: Path) -> bool:
+    """Write a shape from memory (as `analyze` takes it) with what its report says of its faces.
 
     Where the shape holds several solids all are written, and the report's own is marked.
     """
@@ -49,6 +49,7 @@ def write_shape(report: Report, shape: object, target: Path) -> None:
 
     make_folder(target.parent)
     write_annotated(solids_of(shape), target, face_marks(report), remarks(report))
+    return True
 
 
 def face_marks(report: Report) -> tuple[Mark, ...]:

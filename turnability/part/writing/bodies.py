@@ -10,11 +10,13 @@ import math
 import re
 import tempfile
 from collections.abc import Iterator, Sequence
+from itertools import count
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from turnability.part.reading.step_text import StepText, read_step_text
 from turnability.part.writing.marks import Bodies, Body, Ring
+from turnability.part.writing.styles import Painted, paint
 from turnability.part.writing.write_shapes import AP203, AP214, AP242, UNITS, written_text
 
 if TYPE_CHECKING:
@@ -23,6 +25,8 @@ if TYPE_CHECKING:
 
 _THIN_MM = 1e-4
 """Corners nearer than this are one."""
+_USAGE = "NEXT_ASSEMBLY_USAGE_OCCURRENCE"
+_ID = re.compile(r"\(\s*'[^']*'")
 _NUMBER = re.compile(r"'[^']*+'|#(\d+)")
 
 
@@ -43,14 +47,33 @@ def body_entities(text: StepText, bodies: Bodies, unit: str, first: int) -> Iter
         )
         path.write_bytes(written.encode("ascii"))
         made = read_step_text(path)
+    lines = [
+        (number, f"{entity.keyword}{_with_own_count(made, number)};")
+        for number, entity in made.instances.items()
+    ]
     shift = first - min(made.instances)
-    for number in made.instances:
-        entity = made.instances[number]
-        body = _NUMBER.sub(
-            lambda hit: f"#{int(hit[1]) + shift}" if hit[1] else hit[0],
-            made.text[entity.start : entity.end],
-        )
-        yield f"#{number + shift}={entity.keyword}{body};"
+    for line in (*(f"#{n}={entity}" for n, entity in lines), *_painted(made, bodies)):
+        yield _NUMBER.sub(lambda hit: f"#{int(hit[1]) + shift}" if hit[1] else hit[0], line)
+
+
+def _with_own_count(made: StepText, number: int) -> str:
+    """An entity's parameters; the kernel counts occurrences through the whole process."""
+    parameters = made.parameters(number)
+    if made.instances[number].keyword != _USAGE:
+        return parameters
+    count = 1 + made.by_keyword[_USAGE].index(number)
+    return _ID.sub(f"('{count}'", re.sub(r"\s*\n\s*", "", parameters), count=1)
+
+
+def _painted(made: StepText, bodies: Bodies) -> Iterator[str]:
+    """Their colours, which the kernel would write in another order each time."""
+    named = {body.name: body for body in bodies.bodies}
+    items = []
+    for brep in made.by_keyword["MANIFOLD_SOLID_BREP"]:
+        body = named[made.product_of_brep(brep) or ""]
+        context = made.references(made.representations_of[brep][0])[-1]
+        items.append(Painted(brep, body.colour, body.opacity, None, context))
+    return paint(items, count(max(made.instances) + 1))
 
 
 def shape_of(body: Body, bodies: Bodies) -> TopoDS_Shape | None:
@@ -116,25 +139,20 @@ def _point(frame: gp_Ax2, x: float, y: float, z: float) -> Any:
 
 
 def _document(product: str, shapes: Sequence[tuple[Body, TopoDS_Shape]]) -> Any:
-    """One product that holds each body as a part of it, named and coloured."""
-    from OCP.Quantity import Quantity_Color, Quantity_ColorRGBA, Quantity_TypeOfColor
+    """One product that holds each body as a part of it, by its name."""
     from OCP.TCollection import TCollection_ExtendedString
     from OCP.TDataStd import TDataStd_Name
     from OCP.TDocStd import TDocStd_Document
     from OCP.TopLoc import TopLoc_Location
-    from OCP.XCAFDoc import XCAFDoc_ColorType, XCAFDoc_DocumentTool
+    from OCP.XCAFDoc import XCAFDoc_DocumentTool
 
     document = TDocStd_Document(TCollection_ExtendedString("MDTV-XCAF"))
     tool = XCAFDoc_DocumentTool.ShapeTool_s(document.Main())
-    colours = XCAFDoc_DocumentTool.ColorTool_s(document.Main())
     whole = tool.NewShape()
     TDataStd_Name.Set_s(whole, TCollection_ExtendedString(product, True))
     for body, shape in shapes:
         label = tool.AddShape(shape, False)
         TDataStd_Name.Set_s(label, TCollection_ExtendedString(body.name, True))
-        colour = Quantity_Color(*body.colour, Quantity_TypeOfColor.Quantity_TOC_sRGB)
-        seen = Quantity_ColorRGBA(colour, body.opacity)
-        colours.SetColor(label, seen, XCAFDoc_ColorType.XCAFDoc_ColorSurf)
         component = tool.AddComponent(whole, label, TopLoc_Location())
         TDataStd_Name.Set_s(component, TCollection_ExtendedString(body.name, True))
     tool.UpdateAssemblies()

@@ -59,7 +59,7 @@ def written_text(document: Any, path: Path, unit: str, schema: int) -> str:
     from OCP.STEPControl import STEPControl_StepModelType
 
     STEPCAFControl_Controller.Init_s()
-    with _settings({"write.step.unit": unit}, schema):
+    with _silent(), _settings({"write.step.unit": unit}, schema):
         writer = STEPCAFControl_Writer()
         writer.SetColorMode(True)
         writer.SetNameMode(True)
@@ -106,6 +106,22 @@ def _placed(shape: TopoDS_Solid) -> TopoDS_Shape:
         return shape
     unplaced = shape.Located(TopLoc_Location())
     return BRepBuilderAPI_Transform(unplaced, place.Transformation(), True).Shape()
+
+
+@contextmanager
+def _silent() -> Iterator[None]:
+    """The kernel tells of each transfer on standard output, where only results belong."""
+    from OCP.Message import Message, Message_Gravity
+
+    printers = list(Message.DefaultMessenger_s().Printers())
+    levels = [printer.GetTraceLevel() for printer in printers]
+    for printer in printers:
+        printer.SetTraceLevel(Message_Gravity.Message_Fail)
+    try:
+        yield
+    finally:
+        for printer, level in zip(printers, levels, strict=True):
+            printer.SetTraceLevel(level)
 
 
 @contextmanager
