@@ -105,7 +105,8 @@ def test_a_load_here_moves_there_as_a_load_there_moves_here(
 @given(st.integers(1, 150), st.floats(0.05, 0.95), st.floats(0.0, 0.9))
 def test_a_finer_mesh_changes_nothing(parts: int, place: float, bore: float) -> None:
     length, at = 300.0, 300.0 * place
-    nodes = sorted({*np.linspace(0.0, length, parts + 1), at})
+    even = [n for n in np.linspace(0.0, length, parts + 1) if abs(n - at) > 0.02]
+    nodes = sorted({0.0, *even, at, length})  # elements of nearly no length lose their digits
     fine = round_beams(nodes, [20.0] * (len(nodes) - 1), [20.0 * bore] * (len(nodes) - 1), e=E)
     coarse = round_beams([0.0, at, length], [20.0] * 2, [20.0 * bore] * 2, e=E)
     held: list[Support] = [Spring(0.0, 1e5, 1e8), pinned(length)]

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -120,14 +121,12 @@ def _bending(job: _Job, setup: Setup, done: frozenset[str]) -> Bending | None:
     curve: dict[float, float] = {}
     lands: list[tuple[BentLand, BendingPass]] = []
     for cutting in cuttings:
-        for land in cutting.lands:
-            ids = [s.id for s in land.segments]
-            cut = finish_cut(
-                job.material, cutting.tool, land.diameter_mm, stated_ra_um(ids, job.intent)
-            )
-            errors = _errors(job, work, cutting, land.places, cut, on_mm=0.0)
-            told = [(line.z(float(x)), float(e)) for x, e in zip(land.places, errors, strict=True)]
-            curve |= dict(told)
+        passes = [(land, _finish(job, cutting, land), 0.0) for land in cutting.lands]
+        for (land, cut, _), told in zip(
+            passes, _errors(job, work, cutting, passes, line), strict=True
+        ):
+            for z, error in told:
+                curve[z] = max(error, curve.get(z, 0.0))
             lands.append((_bent(job, land, told), _pass(job, cut, told)))
     worst, finishing = max(lands, key=lambda entry: entry[0].error_mm)
     low, high = stick_out_mm(job.profile, setup.toward_chuck, setup.grip.z_mm)
@@ -209,18 +208,35 @@ def _lands(
         yield _Land(tuple(segments), 2.0 * radius, np.unique(np.concatenate(places)))
 
 
+def _finish(job: _Job, cutting: _Cutting, land: _Land) -> Cut:
+    ids = [segment.id for segment in land.segments]
+    ra = stated_ra_um(ids, job.intent)
+    return finish_cut(job.material, cutting.tool, land.diameter_mm, ra)
+
+
 def _errors(
-    job: _Job, work: Work, cutting: _Cutting, places: Array, cut: Cut, on_mm: float
-) -> Array:
-    """Diametral error in mm at each place, (k,), of a pass that leaves `on_mm` a side."""
-    left = cutting.tool is not None and cutting.tool.hand == "left"
-    if cutting.outside:
-        give = work.give(places, cutting.state, cut.depth_mm, on_mm, left)
-    else:
-        give = work.give(places, cutting.state, 0.0, 0.0, left)
-    free = passive_force_n(job.material, cut) * give
-    bent: Array = 2.0 * free / (1.0 + free / cut.depth_mm)
-    return bent
+    job: _Job,
+    work: Work,
+    cutting: _Cutting,
+    passes: Sequence[tuple[_Land, Cut, float]],
+    line: Along,
+) -> list[list[tuple[float, float]]]:
+    """For each pass along its land, which leaves so much a side: (z, diametral error) in mm."""
+    if not passes:
+        return []
+    sizes = [len(land.places) for land, _, _ in passes]
+    places = np.concatenate([land.places for land, _, _ in passes])
+    depth = np.repeat([cut.depth_mm for _, cut, _ in passes], sizes)
+    force = np.repeat([passive_force_n(job.material, cut) for _, cut, _ in passes], sizes)
+    on = np.repeat([left for _, _, left in passes], sizes)
+    left_hand = cutting.tool is not None and cutting.tool.hand == "left"
+    # a bar's depth lies inside, where the shape is taken as bored already
+    outside = 1.0 if cutting.outside else 0.0
+    free = force * work.give(places, cutting.state, outside * depth, outside * on, left_hand)
+    bent = 2.0 * free / (1.0 + free / depth)
+    told = [(line.z(float(x)), float(error)) for x, error in zip(places, bent, strict=True)]
+    ends = np.cumsum([0, *sizes]).tolist()
+    return [told[low:high] for low, high in pairwise(ends)]
 
 
 def _bent(job: _Job, land: _Land, told: Sequence[tuple[float, float]]) -> BentLand:
@@ -252,16 +268,17 @@ def _roughing(
     found: list[BendingPass] = []
     for cutting in cuttings:
         whole = rough_cut(job.material, cutting.tool, job.lathe)
+        passes: list[tuple[_Land, Cut, float]] = []
         for land in cutting.lands:
-            on = finish_cut(job.material, cutting.tool, land.diameter_mm).depth_mm
+            on = _finish(job, cutting, land).depth_mm
             if cutting.outside:
                 most = max(work.to_spare(float(x), cutting.state) for x in land.places) - on
             else:
                 most = LEAST_ROUGH.value  # bars are weak, and drills leave little
-            if most <= 0.0:
-                continue
-            cut = replace(whole, depth_mm=min(whole.depth_mm, most))
-            errors = _errors(job, work, cutting, land.places, cut, on_mm=on)
-            told = [(line.z(float(x)), float(e)) for x, e in zip(land.places, errors, strict=True)]
+            if most > 0.0:
+                passes.append((land, replace(whole, depth_mm=min(whole.depth_mm, most)), on))
+        for (_, cut, _), told in zip(
+            passes, _errors(job, work, cutting, passes, line), strict=True
+        ):
             found.append(_pass(job, cut, told))
     return max(found, key=lambda entry: entry.worst_mm, default=None)

@@ -66,15 +66,15 @@ class Work:
             )
         return self._shapes[state]
 
-    def give(self, places: Array, state: State, depth_mm: float, on_mm: float, left: bool) -> Array:
+    def give(self, places: Array, state: State, depth_mm: Array, on_mm: Array, left: bool) -> Array:
         """How far the work gives per newton at each place (x, (k,)), in mm/N.
 
-        A pass of `depth_mm` a side that leaves `on_mm` on the finished shape, never more than the
-        stock has.
+        A pass of `depth_mm` a side that leaves `on_mm` on the finished shape, (k,) each, never
+        more than the stock has.
         """
         before, after, hollow = self._shape(state)
-        behind = np.minimum(before, after + on_mm)
-        front = np.minimum(before, after + on_mm + depth_mm)
+        behind = np.minimum(before, after + on_mm[:, None])
+        front = np.minimum(before, after + (on_mm + depth_mm)[:, None])
         middle = (self.nodes[:-1] + self.nodes[1:]) / 2.0
         ahead = middle[None, :] < places[:, None]
         if left:
