@@ -18,11 +18,12 @@ import pytest
 from tests.outputs.sample import disc_report
 from turnability import cli
 from turnability.errors import PartUnreadable
+from turnability.outputs import all_outputs
 from turnability.part.writing.write import write_annotated
 from turnability.report import Report
 
 FIXTURES = Path(__file__).resolve().parents[2] / "fixtures"
-SUFFIXES = (".annotated.step", ".turnability.json", ".turnability.svg", ".turnability.txt")
+SUFFIXES = sorted(output.SUFFIX for output in all_outputs())
 
 Run = Callable[..., tuple[int, str, str]]
 
