@@ -1,4 +1,4 @@
-"""The command line: `turnability check PART.step …`, `turnability shop …`, `turnability schema`.
+"""The command line: `turnability check | explain | shop | schema`.
 
 Results go to stdout, messages to stderr. Nothing slow is imported before there is work to do.
 """
@@ -14,6 +14,7 @@ import typer
 
 from turnability import __version__
 from turnability.cli.check import check
+from turnability.cli.explain import explain
 from turnability.cli.saying import FINE, UNUSABLE, NoRoom, complain, mute_stdout, run, say
 from turnability.cli.shop import shop_commands
 
@@ -73,4 +74,5 @@ def schema() -> None:
 
 
 app.command()(check)
+app.command()(explain)
 app.add_typer(shop_commands(run, say), name="shop")
