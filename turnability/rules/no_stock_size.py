@@ -19,7 +19,7 @@ def check(view: View) -> Judgement:
     """A warning where no size of the list leaves its allowance on the largest diameter."""
     profile = view.part.profile
     if profile is None or view.stock is None:
-        return NotJudged("the shop file holds no stock list")
+        return NotJudged("the shop file holds no stock list, or none of this material")
     if view.stock.choice is not None:
         return ()
     inch = view.shop.inch
