@@ -135,6 +135,17 @@ class TestWhatIsWrongInIt:
             load_project(tmp_path / "latin.toml")
 
 
+def test_the_readmes_example_is_as_it_says(tmp_path: Path) -> None:
+    readme = (Path(__file__).resolve().parents[2] / "README.md").read_text("utf-8")
+    text = readme.split("```toml\n[levels]")[1].split("```")[0]
+    (tmp_path / "turnability.toml").write_text(f"[levels]{text}", "utf-8")
+    project = load_project(tmp_path / "turnability.toml")
+    assert project.levels == {"long-slender": "off", "outside-near-stock-size": "error"}
+    (entry,) = project.accepted
+    assert (entry.part, entry.z_mm, entry.diameter_mm) == ("float_housing", (30.0, 70.0), None)
+    assert entry.until == date(2027, 6, 30)
+
+
 class TestLevels:
     @pytest.mark.parametrize(
         ("weight", "fail_on", "fails"),
