@@ -7,7 +7,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from turnability.cited import Cited
@@ -149,6 +149,7 @@ def test_the_lands_beside_a_neck_are_turned_at_one_setting() -> None:
     assert bending.lands[0].z_mm == (0.0, 80.0)
 
 
+@settings(max_examples=30)
 @given(st.floats(6.0, 40.0), st.floats(20.0, 300.0))
 def test_a_tailstock_helps_and_a_longer_grip_never_hurts(d: float, length: float) -> None:
     points = rod(d, length)
