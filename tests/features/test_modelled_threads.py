@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from shared_solids import shared_part
 
 from turnability.features.model import Feature
 from turnability.features.recognise import recognise
@@ -37,8 +38,7 @@ def features_of(part: Part) -> tuple[Feature, ...]:
 def test_right_hand_helices(
     shared_parts: Path, name: str, designation: str, form: str, surface: str, length: float
 ) -> None:
-    (solid,) = solids_in(shared_parts / f"{name}.step")
-    features = features_of(part_of(solid.shape, solid.source, solid.step_ids))
+    features = features_of(shared_part(shared_parts / f"{name}.step"))
     (thread,) = (f for f in features if f.kind == "thread")
     assert [m.designation for m in thread.matches] == [designation]
     assert abs(thread.matches[0].residual_mm) < 0.02
