@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from turnability.rules.drawn import Example, drawn_shop, drawn_view
 from turnability.rules.model import Basis, Finding, Judgement, NotJudged, View, Where
+from turnability.shop.holding import way_through
 from turnability.shop.model import Machine
 from turnability.units import length_text
 
@@ -68,7 +69,7 @@ def _judge(machine: Machine, view: View) -> _Judged:
     piece = view.stock.choice if view.stock else None
     across = piece.across_mm if piece else profile.max_diameter_mm
     what = "stock" if piece else "part"
-    length = piece.length_mm if piece else profile.length_mm
+    length = piece.length_mm - piece.stub_mm if piece else profile.length_mm
     held = max(
         (s.grip.length_mm for s in view.setups or () if s.grip.kind == "raw bar"), default=0.0
     )
@@ -97,7 +98,7 @@ def _judge(machine: Machine, view: View) -> _Judged:
         f"between centres: {what} with its grip of ",
     ):
         # a bar may stand out behind the spindle instead, but the part's own length may not
-        passes = _narrowest_way_through(machine)
+        passes = way_through(machine)
         if passes is not None and across <= passes[1] and profile.length_mm <= pairs[-1][1]:
             stops.pop()
             pairs.pop()
@@ -108,19 +109,6 @@ def _judge(machine: Machine, view: View) -> _Judged:
             )
     measured, limit = pairs[0] if pairs else (None, None)
     return _Judged(stops, hinders, measured, limit)
-
-
-def _narrowest_way_through(machine: Machine) -> tuple[str, float] | None:
-    """What limits a bar through the spindle, as the shop file calls it; None where it says neither.
-
-    The bar capacity is less than the spindle bore, for what feeds the bar stands in the bore.
-    """
-    told = {
-        "bar capacity": machine.bar_capacity_mm,
-        "spindle bore": machine.spindle_bore_mm,
-    }
-    known = [(name, value) for name, value in told.items() if value is not None]
-    return min(known, key=lambda entry: entry[1], default=None)
 
 
 def _disc(radius: float, length: float, bars: tuple[float, ...]) -> View:

@@ -215,7 +215,10 @@ def _removed_mm3(job: _Job) -> float:
     share = job.stock.removed_fraction if job.stock is not None else None
     if share is None or share >= 1.0:
         return 0.0
-    return max(0.0, solid / (1.0 - share) - job.profile.volume_mm3)
+    turned = 1.0
+    if job.piece is not None:  # what the chuck holds of the piece stays whole
+        turned -= job.piece.stub_mm / job.piece.length_mm
+    return max(0.0, turned * solid / (1.0 - share) - job.profile.volume_mm3)
 
 
 def _per_minute_mm3(values: Values) -> float:

@@ -9,8 +9,11 @@ from turnability.cited import Cited
 from turnability.part.model import Profile
 from turnability.reach.model import Toward
 from turnability.setups.model import Grip, Land
+from turnability.shop.holding import gentleness, holdings_for_bar, least_grip_mm, within
 from turnability.shop.model import Holding, Shop
 from turnability.units import length_text, span_text
+
+__all__ = ["grips_for", "holdings_for_bar", "is_short", "least_grip_mm", "passable"]
 
 SHORT_GRIP = Cited(
     3.0,
@@ -64,7 +67,7 @@ def grips_for(lands: Sequence[Land], shop: Shop) -> tuple[LandGrip, ...]:
     return tuple(
         _grip(land, holding, shop.inch)
         for land in lands
-        for holding in sorted(shop.holdings, key=_gentleness)
+        for holding in sorted(shop.holdings, key=gentleness)
     )
 
 
@@ -78,23 +81,9 @@ def shortest_grip_mm(holding: Holding, diameter_mm: float) -> float | None:
     return min(SHORT_GRIP.value, least_grip_mm(holding, diameter_mm))
 
 
-def least_grip_mm(holding: Holding, diameter_mm: float) -> float:
-    """Length of land in mm that this holding asks for at this diameter."""
-    return max(holding.least_grip_mm, holding.least_grip_per_diameter * diameter_mm)
-
-
 def is_short(grip: Grip, holding: Holding) -> bool:
     """Whether less is gripped than this holding asks for."""
     return grip.length_mm < least_grip_mm(holding, grip.diameter_mm) - _SAME_MM
-
-
-def holdings_for_bar(size_mm: float, shop: Shop) -> tuple[Holding, ...]:
-    """Holdings whose outside range takes raw stock of this size (round or across flats)."""
-    return tuple(
-        holding
-        for holding in sorted(shop.holdings, key=_gentleness)
-        if holding.outside_mm is not None and _within(size_mm, holding.outside_mm)
-    )
 
 
 def passable(profile: Profile, land: Land, toward: Toward) -> bool:
@@ -123,7 +112,7 @@ def _grip(land: Land, holding: Holding, inch: bool) -> LandGrip:
     length = land.z_mm[1] - land.z_mm[0]
     if side is None:
         return LandGrip(land, holding, least, f"{holding.name} does not grip {where}", fits=False)
-    if not _within(land.diameter_mm, side):
+    if not within(land.diameter_mm, side):
         words = f"{holding.name} takes ⌀{span_text(side, inch)} {where}"
         return LandGrip(land, holding, least, words, fits=False)
     words = f"{holding.name} wants {length_text(least, inch)}"
@@ -133,13 +122,3 @@ def _grip(land: Land, holding: Holding, inch: bool) -> LandGrip:
     return LandGrip(
         land, holding, least, None if length >= least - _SAME_MM else words, True, shortest
     )
-
-
-def _within(value: float, limits: tuple[float, float]) -> bool:
-    return limits[0] - _SAME_MM <= value <= limits[1] + _SAME_MM
-
-
-def _gentleness(holding: Holding) -> tuple[int, str]:
-    """A finished surface would rather be held in a collet or soft jaws than in hard ones."""
-    order = ("collet", "soft-jaws", "three-jaw", "four-jaw")
-    return (order.index(holding.kind), holding.name)

@@ -117,7 +117,9 @@ class Machine:
 class StockSize:
     """One size the shop keeps or buys; `across_mm` is the outside, `inner_diameter_mm` a tube's.
 
-    `material` is None where the list does not say: then it is kept in every material.
+    `material` is None where the list does not say: then it is kept in every material. `allowance`
+    is this stock's own, before the policy's; `eccentricity_mm` how far a tube's bore may lie off
+    its outside; `bar_length_mm` how long it is delivered; `price_per_kg` in the shop's currency.
     """
 
     form: Literal["bar", "tube", "hex", "pipe"]
@@ -126,17 +128,26 @@ class StockSize:
     inner_diameter_mm: float | None = None
     source: str | None = None
     material: str | None = None
+    finish: Literal["bright", "hot-rolled"] | None = None
+    allowance: Cited | None = None
+    eccentricity_mm: float = 0.0
+    bar_length_mm: float | None = None
+    price_per_kg: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class StockPolicy:
-    """How much larger than the part its stock must be."""
+    """How much larger than the part its stock must be.
+
+    `bore_allowance` is by how much a tube's bore must be smaller; None for the same as outside.
+    """
 
     diameter_allowance: Cited
     end_allowance_mm: float
     parting_width_mm: float
     density_kg_per_mm3: float | None
     material: str | None
+    bore_allowance: Cited | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,7 +8,13 @@ from typing import Literal
 
 @dataclass(frozen=True, slots=True)
 class StockPiece:
-    """A piece of bar or tube cut for one part; `why` says why it is (not) taken."""
+    """A piece of bar or tube cut for one part; `why` says why it is (not) taken.
+
+    `length_mm` is what one part alone is cut to; of that `stub_mm` is what the first chucking
+    holds, which several parts from one bar share. `per_bar` such parts come from a bar of
+    `bar_length_mm`; None where no length is stated. `cost` is in the shop's currency, None where
+    it states no price.
+    """
 
     form: Literal["bar", "tube", "hex", "pipe"]
     name: str
@@ -17,22 +23,42 @@ class StockPiece:
     length_mm: float
     mass_kg: float | None
     why: str
+    stub_mm: float = 0.0
+    bar_length_mm: float | None = None
+    per_bar: int | None = None
+    cost: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class Split:
-    """What making a flange apart would save."""
+    """What making a flange apart would save: where, and the two pieces that would be bought.
+
+    `z_mm` is the flange, `core_mm` the diameter of what passes through it. Grips are left out of
+    the masses, as both ways have them. `saved_mass_kg` is None without a density, `saved_cost`
+    without prices.
+    """
 
     at_z_mm: float
-    saved_mass_kg: float
+    saved_mass_kg: float | None
     saved_fraction: float
+    z_mm: tuple[float, float] = (0.0, 0.0)
+    flange_mm: float = 0.0
+    core_mm: float = 0.0
+    core_stock: str = ""
+    flange_stock: str = ""
+    saved_cost: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class Stock:
-    """The stock chosen (None where no size of the list holds the part), the others, the waste."""
+    """The stock chosen (None where no size of the list holds the part), the others, the waste.
+
+    `removed_fraction` is the share of the piece, its grip included, that is not in the part.
+    `chosen_by` says what decided.
+    """
 
     choice: StockPiece | None
     alternatives: tuple[StockPiece, ...]
     removed_fraction: float | None
     split: Split | None = None
+    chosen_by: str | None = None
