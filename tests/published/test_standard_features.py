@@ -188,6 +188,28 @@ def test_morse_tapers(name: str, gauge: float, small: float, length: float) -> N
 
 
 @pytest.mark.parametrize(
+    ("name", "pitch_d0", "pitch"),
+    [  # ASME B1.20.1: E0 and pitch in inch, as two trade tables give them
+        ("1/4-18 NPT", 0.47739, 1 / 18),
+        ("1/2-14 NPT", 0.75843, 1 / 14),
+        ("3/8-18 NPT", 0.61201, 1 / 18),
+    ],
+)
+def test_taper_pipe_cones(name: str, pitch_d0: float, pitch: float) -> None:
+    small = (pitch_d0 + 0.8 * pitch) * 25.4
+    length = 9.5
+    large = small + length / 16
+    drawing = [(0, 0), (length, 0), (length, small / 2), (0, large / 2), (-20, large / 2 + 4),
+               (-20, 0)]  # fmt: skip
+    drawing = [(z + 20, r) for z, r in drawing]
+    (cone,) = (f for f in recognise(drawn(drawing)) if f.kind == "taper" and f.z_mm[0] > 10)
+    assert names(cone, "ASME B1.20.1") == [name]
+    other = [(z, r + 0.3) if r else (z, r) for z, r in drawing]
+    (cone,) = (f for f in recognise(drawn(other)) if f.kind == "taper" and f.z_mm[0] > 10)
+    assert names(cone, "ASME B1.20.1") == []
+
+
+@pytest.mark.parametrize(
     ("number", "gauge", "length"), [(30, 31.75, 48.4), (40, 44.45, 65.4), (50, 69.85, 101.8)]
 )
 def test_steep_tapers(number: int, gauge: float, length: float) -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Callable, Iterable, Sequence
 
+from turnability.features import limits
 from turnability.features.model import Feature
 from turnability.part.model import Departure, Profile
 from turnability.units import mm_text
@@ -73,6 +74,8 @@ def _runs(said: Iterable[str]) -> list[tuple[str, int]]:
 
 def _outside(f: Feature) -> str | None:
     small, large = f.diameter_mm
+    if large - small <= 2.0 * limits.SAME_MM:
+        small = large
     across = "⌀" + "–".join(dict.fromkeys((_mm(small), _mm(large))))
     length = f.z_mm[1] - f.z_mm[0]
     p = f.parameters
