@@ -26,7 +26,8 @@ from turnability.shop.document import tool_document
 from turnability.shop.model import Tool
 from turnability.standing.document import baseline_document, decided_document, finding_document
 from turnability.standing.model import Baseline, Decided
-from turnability.stock.model import Stock, StockPiece
+from turnability.stock.document import stock_document
+from turnability.stock.model import Stock
 
 REPORT_VERSION = 1
 STAGES = ("read", "axis", "profile", "features", "reach", "setups", "outputs")
@@ -112,7 +113,11 @@ class Report:
             "turnability_version": self.turnability_version,
             "source": source_document(part.source),
             "inputs": {
-                "shop": {"name": self.shop_name, "sha256": self.shop_sha256},
+                "shop": {
+                    "name": self.shop_name,
+                    "sha256": self.shop_sha256,
+                    "units": "inch" if self.inch else "mm",
+                },
                 "intent": self.intent and {"sha256": intent_sha256(self.intent)},
                 "options": dict(self.options),
             },
@@ -131,7 +136,7 @@ class Report:
             "departures": () if nothing else [_departure(d) for d in part.departures],
             "reach": None if nothing or self.reach is None else _reach(self.reach),
             "setups": () if nothing else [_setup(setup) for setup in self.setups],
-            "stock": None if nothing or self.stock is None else _stock(self.stock),
+            "stock": None if nothing or self.stock is None else stock_document(self.stock),
             "findings": [finding_document(finding) for finding in self.findings],
             "rules": ()
             if nothing
@@ -310,40 +315,4 @@ def _setup(setup: Setup) -> Json:
         ],
         "left": [{"segments": left.segments, "causes": left.causes} for left in setup.left],
         "bending": bending and bending_document(bending),
-    }
-
-
-def _stock(stock: Stock) -> Json:
-    return {
-        "choice": stock.choice and _piece(stock.choice),
-        "alternatives": [{**_piece(piece), "why": piece.why} for piece in stock.alternatives],
-        "removed_fraction": stock.removed_fraction,
-        "split": stock.split
-        and {
-            "at_z_mm": stock.split.at_z_mm,
-            "saved_mass_kg": stock.split.saved_mass_kg,
-            "saved_fraction": stock.split.saved_fraction,
-        },
-    }
-
-
-def _piece(piece: StockPiece) -> Json:
-    size: Json
-    if piece.form == "bar":
-        size = {"diameter_mm": piece.across_mm}
-    elif piece.form == "hex":
-        size = {"across_flats_mm": piece.across_mm}
-    else:
-        inner = piece.inner_diameter_mm
-        size = {
-            "outer_diameter_mm": piece.across_mm,
-            "inner_diameter_mm": inner,
-            "wall_mm": None if inner is None else (piece.across_mm - inner) / 2.0,
-        }
-    return {
-        "form": piece.form,
-        **size,
-        "length_mm": piece.length_mm,
-        "mass_kg": piece.mass_kg,
-        "name": piece.name,
     }

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from typing import Any
 
 from turnability.cited import Cited
 from turnability.shop.model import Holding, Machine, Rates, StockPolicy, StockSize
+from turnability.shop.usual_stock import FORM_OF, USUAL, usual_sizes
 from turnability.toml_file.keys import Checked, Fault, Key
 
 DENSITIES_KG_PER_MM3 = (1.0e-7, 2.3e-5)
@@ -71,6 +73,29 @@ STOCK_KEYS = (
     Key("name", "text", "what this stock is called"),
     Key("sizes_mm", "lengths", "diameters of bar, or hexagons across flats"),
     Key("tubes_mm", "pairs", "tubes and pipes, [[outside, inside], ...]"),
+    Key("usual", "choice", "all usual sizes of this standard", choices=USUAL),
+    Key("range_mm", "span", "of the usual sizes, only those whose outside lies in this range"),
+    Key(
+        "finish",
+        "choice",
+        "bright or hot-rolled; a rolled skin asks for more allowance",
+        choices=("bright", "hot-rolled"),
+    ),
+    Key(
+        "diameter_allowance_mm",
+        "length",
+        "how much larger than the part this stock must be, where that differs from the policy",
+        least=0.0,
+    ),
+    Key(
+        "eccentricity_mm",
+        "length",
+        "how far a tube's bore may lie off its outside",
+        default=0.0,
+        least=0.0,
+    ),
+    Key("bar_length_mm", "length", "length in which it is delivered", least=1.0),
+    Key("price_per_kg", "number", "a kilogram of it, in the currency of the rates", least=0.0),
     Key("material", "text", "what this stock is of; left out, it is kept in every material"),
     Key("source", "text", _SOURCE),
 )
@@ -80,6 +105,12 @@ POLICY_KEYS = (
         "length",
         "how much larger than the part its bar must be, on diameter",
         required=True,
+        least=0.0,
+    ),
+    Key(
+        "bore_allowance_mm",
+        "length",
+        "how much smaller than the part's bore that of its tube must be; left out, the same",
         least=0.0,
     ),
     Key("end_allowance_mm", "length", "what is faced off at each end", default=1.0, least=0.0),
@@ -127,10 +158,18 @@ def stock_from(table: Checked) -> list[StockSize]:
     key, other = ("tubes_mm", "sizes_mm") if hollow else ("sizes_mm", "tubes_mm")
     if table[other] is not None:
         raise Fault(other, f"does not go with form {form}", f"Write {key}")
-    if not table[key]:
-        raise Fault(None, f"has no {key}", f"Add the sizes of this {form}")
-    found = []
-    for size in table[key]:
+    if not table[key] and table["usual"] is None:
+        raise Fault(None, f"has no {key}", f"Add the sizes of this {form}, or usual = ...")
+    own = table["diameter_allowance_mm"]
+    common = {
+        "material": table["material"] or None,
+        "allowance": None if own is None else _stated(own, "mm", table, "diameter_allowance_mm"),
+        "eccentricity_mm": table["eccentricity_mm"],
+        "bar_length_mm": table["bar_length_mm"],
+        "price_per_kg": table["price_per_kg"],
+    }
+    found = [replace(size, **common) for size in _usual(table)]
+    for size in table[key] or ():
         outside, inside = size if hollow else (size, None)
         if inside is not None and inside >= outside:
             raise Fault(
@@ -142,8 +181,32 @@ def stock_from(table: Checked) -> list[StockSize]:
         if inside is not None:
             named += f" × {table.size(key, inside)}"
         found.append(
-            StockSize(form, named, outside, inside, table["source"], table["material"] or None)
+            StockSize(
+                form,
+                named,
+                outside,
+                inside,
+                table["source"],
+                finish=table["finish"],
+                **common,
+            )
         )
+    return found
+
+
+def _usual(table: Checked) -> list[StockSize]:
+    """The usual sizes that the table asks for. Raises Fault."""
+    usual, limits = table["usual"], table["range_mm"]
+    if usual is None:
+        if limits is not None:
+            raise Fault("range_mm", "goes with usual alone", "Leave it out, or add usual = ...")
+        return []
+    if FORM_OF[usual] != table["form"]:
+        raise Fault("usual", f"is of form {FORM_OF[usual]}", f'Write form = "{FORM_OF[usual]}"')
+    low, high = limits or (0.0, float("inf"))
+    found = [size for size in usual_sizes(usual) if low <= size.across_mm <= high]
+    if not found:
+        raise Fault("range_mm", "holds none of the usual sizes", "Widen it")
     return found
 
 
@@ -154,13 +217,14 @@ def rates_from(table: Mapping[str, Any]) -> Rates:
 
 def policy_from(table: Mapping[str, Any]) -> StockPolicy:
     """The stock policy from its checked table. Raises Fault."""
-    allowance = table["diameter_allowance_mm"]
+    allowance, bore = table["diameter_allowance_mm"], table["bore_allowance_mm"]
     return StockPolicy(
         diameter_allowance=_stated(allowance, "mm", table, "diameter_allowance_mm"),
         end_allowance_mm=table["end_allowance_mm"],
         parting_width_mm=table["parting_width_mm"],
         density_kg_per_mm3=_density(table["density_kg_per_mm3"]),
         material=table["material"],
+        bore_allowance=None if bore is None else _stated(bore, "mm", table, "bore_allowance_mm"),
     )
 
 
