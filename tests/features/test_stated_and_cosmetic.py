@@ -10,11 +10,15 @@ from typing import Any
 
 import pytest
 
+from turnability.analysis.stages import walk
 from turnability.features.drawing import drawn
 from turnability.features.model import Feature, ThreadStatement
 from turnability.features.recognise import recognise
 from turnability.features.standards.designations import parse
-from turnability.part.model import HelicalThread
+from turnability.intent.model import Intent, Named, StatedThread
+from turnability.part.model import Face, HelicalThread
+from turnability.part.profile import make_profile
+from turnability.rules.drawn import drawn_part, drawn_shop
 
 
 @pytest.mark.parametrize(
@@ -142,6 +146,26 @@ def test_room_in_a_blind_hole_and_before_a_shoulder() -> None:
     assert thread.parameters["shoulder_pitches"] == pytest.approx(4.0)
     assert thread.parameters["relieved"] is False
     assert thread.parameters["usable_length_mm"] == pytest.approx(21.0)
+
+
+def test_intent_and_the_names_of_faces_reach_the_features() -> None:
+    """A stud of 12 with a bore of 8.5, its faces named as some programs name them."""
+    drawing = [(0, 4.25), (40, 4.25), (40, 6), (12, 6), (12, 10), (0, 10)]
+    bare = drawn(drawing)
+    outline = [[(s.curve, (i,)) for i, s in enumerate(bare.outline.segments, start=1)]]
+    profile = make_profile(outline)
+    names = {1: "M10 - 6H", 2: "M40", 3: "M30"}
+    faces = tuple(
+        Face(i, None, "outer", (s.id,), names.get(i))
+        for i, s in enumerate(profile.outline.segments, start=1)
+    )
+    intent = Intent(threads=(StatedThread(Named(diameter_mm=(12.0, 12.0)), "M12x1.5"),))
+    report = walk(drawn_part(profile, faces=faces), drawn_shop(), intent=intent)
+    threads = [f for f in report.features if f.kind == "thread"]
+    assert {(f.surface, f.parameters["stated_by"], f.matches[0].designation) for f in threads} == {
+        ("outer", "intent", "M12x1.5"),
+        ("inner", "file", "M10"),
+    }
 
 
 def one(drawing: Any, kind: str) -> Feature:

@@ -204,6 +204,8 @@ def test_taper_pipe_cones(name: str, pitch_d0: float, pitch: float) -> None:
     drawing = [(z + 20, r) for z, r in drawing]
     (cone,) = (f for f in recognise(drawn(drawing)) if f.kind == "taper" and f.z_mm[0] > 10)
     assert names(cone, "ASME B1.20.1") == [name]
+    assert cone.alternative is not None
+    assert cone.alternative.kind == "thread"
     other = [(z, r + 0.3) if r else (z, r) for z, r in drawing]
     (cone,) = (f for f in recognise(drawn(other)) if f.kind == "taper" and f.z_mm[0] > 10)
     assert names(cone, "ASME B1.20.1") == []

@@ -11,18 +11,19 @@ from functools import cache
 from turnability.features import standards
 from turnability.features.chain import Chain
 from turnability.features.found import Found
-from turnability.features.model import FeatureKind, StandardMatch
+from turnability.features.model import Alternative, FeatureKind, StandardMatch
 
 Agree = Callable[[Found, Chain, Sequence[Found]], list[StandardMatch]]
 
 
 @dataclass(frozen=True, slots=True)
 class Standard:
-    """One file of `standards/` that looks at features."""
+    """One file of `standards/` that looks at features, and what one that agrees could be too."""
 
     name: str
     kinds: tuple[FeatureKind, ...]
     agree: Agree
+    other_reading: Alternative | None = None
 
 
 @cache
@@ -32,7 +33,8 @@ def all_standards() -> tuple[Standard, ...]:
     for info in pkgutil.iter_modules(standards.__path__):
         module = importlib.import_module(f"{standards.__name__}.{info.name}")
         if hasattr(module, "KINDS"):
-            found.append(Standard(info.name, module.KINDS, module.agree))
+            other = getattr(module, "OTHER_READING", None)
+            found.append(Standard(info.name, module.KINDS, module.agree, other))
     return tuple(found)
 
 
@@ -40,12 +42,13 @@ def matched(chain: Chain, found: Sequence[Found]) -> list[Found]:
     """The features with the standards' sizes that they agree with, the nearest first."""
     told = []
     for one in found:
-        more = [
-            match
-            for standard in all_standards()
-            if one.kind in standard.kinds
-            for match in standard.agree(one, chain, found)
-        ]
+        more: list[StandardMatch] = []
+        alternative = one.alternative
+        for standard in all_standards():
+            if one.kind in standard.kinds:
+                matches = standard.agree(one, chain, found)
+                more += matches
+                alternative = alternative or (standard.other_reading if matches else None)
         more.sort(key=lambda match: abs(match.residual_mm))
-        told.append(replace(one, matches=(*one.matches, *more)) if more else one)
+        told.append(replace(one, matches=(*one.matches, *more), alternative=alternative))
     return told

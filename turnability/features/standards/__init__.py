@@ -1,7 +1,8 @@
 """Sizes of standards that features are matched with: tables with their sources, one file a kind.
 
 A file that has `KINDS` (the kinds of feature it looks at) and `agree(one, chain, found)` is asked
-for the matches of every such feature; it is found by being there.
+for the matches of every such feature; it is found by being there. `OTHER_READING`, if it has one,
+is what a feature that agrees could be too.
 """
 
 from __future__ import annotations

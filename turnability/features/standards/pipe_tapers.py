@@ -11,10 +11,13 @@ from collections.abc import Sequence
 
 from turnability.features.chain import Chain
 from turnability.features.found import Found
-from turnability.features.model import FeatureKind, StandardMatch
+from turnability.features.model import Alternative, FeatureKind, StandardMatch
 from turnability.features.standards import rows
 
 KINDS: tuple[FeatureKind, ...] = ("taper",)
+OTHER_READING = Alternative(
+    "thread", "a cone of 1:16 with a taper pipe thread's diameters; nothing in the solid winds"
+)
 _INCH = 25.4
 _TAPER = 1.0 / 16.0
 _ANGLE_SHARE = 0.02
