@@ -14,8 +14,8 @@ import pytest
 
 PACKAGE = Path(__file__).resolve().parents[1] / "turnability"
 STAIRS = (
-    {"cli", "cadquery"},
-    {"batch"},
+    {"cli", "cadquery", "pytest_plugin"},
+    {"batch", "testing"},
     {"outputs"},
     {"analysis"},
     {"report"},

@@ -172,3 +172,20 @@ def test_no_part_overwrites_anothers_results(
     (tmp_path / "here").mkdir()
     monkeypatch.chdir(tmp_path / "here")
     assert [stem.as_posix() for stem in stems_for([Path(file) for file in files])] == stems
+
+
+def test_a_shape_from_memory_is_written_with_the_shape(tmp_path: Path) -> None:
+    from cadquery import Workplane
+
+    from turnability.part.reading.read import read_solids
+
+    shape = Workplane().circle(20).extrude(30)
+    report = housing_report()
+    source = replace(report.part.source, path=None, product="pin")
+    report = replace(report, part=replace(report.part, source=source))
+    written = write_all(report, tmp_path, Path("part"), formats=("bodies",), shape=shape)
+    names = {path.name for path in written}
+    assert {"part.annotated.step", "part.bodies.step"} <= names
+    (solid,) = read_solids(tmp_path / "part.annotated.step")
+    assert solid.source.product == "pin"
+    assert len(read_solids(tmp_path / "part.bodies.step")) > 1

@@ -9,6 +9,7 @@ and departures are shape aspects on their faces, with what is said of them as at
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -18,6 +19,7 @@ from turnability.part.writing.write import Mark, Remark, write_annotated
 from turnability.units import length_text, number_text, span_text
 
 if TYPE_CHECKING:
+    from turnability.part.reading.read import ReadSolid
     from turnability.report import Report
     from turnability.rules.model import Finding
 
@@ -45,11 +47,21 @@ def write_shape(report: Report, shape: object, target: Path) -> bool:
     Where the shape holds several solids all are written, and the report's own is marked.
     """
     from turnability.outputs._whole import make_folder
-    from turnability.part.reading.shape import solids_of
 
     make_folder(target.parent)
-    write_annotated(solids_of(shape), target, face_marks(report), remarks(report))
+    write_annotated(solids_from(report, shape), target, face_marks(report), remarks(report))
     return True
+
+
+def solids_from(report: Report, shape: object) -> tuple[ReadSolid, ...]:
+    """The solids of a shape from memory, by the name that the report's part has."""
+    from turnability.part.reading.shape import solids_of
+
+    named = report.part.source.product
+    return tuple(
+        replace(solid, source=replace(solid.source, product=solid.source.product or named))
+        for solid in solids_of(shape)
+    )
 
 
 def face_marks(report: Report) -> tuple[Mark, ...]:

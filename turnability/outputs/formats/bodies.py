@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from turnability.outputs._bodies import bodies_of
-from turnability.outputs.annotated_step import face_marks, remarks
+from turnability.outputs.annotated_step import face_marks, remarks, solids_from
 from turnability.part.writing.write import write_annotated
 
 if TYPE_CHECKING:
@@ -30,9 +30,7 @@ def write(report: Report, target: Path) -> bool:
 
 def write_shape(report: Report, shape: object, target: Path) -> bool:
     """Write a shape from memory, as the annotated STEP does, with the bodies."""
-    from turnability.part.reading.shape import solids_of
-
-    return _written(report, solids_of(shape), target)
+    return _written(report, solids_from(report, shape), target)
 
 
 def _written(report: Report, source: Path | Sequence[ReadSolid], target: Path) -> bool:

@@ -1,0 +1,113 @@
+"""`assert_turnable` and the fixture `turnable`, as a design repository has them."""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+from importlib.metadata import entry_points
+from pathlib import Path
+
+import cadquery as cq
+import pytest
+
+from turnability.errors import PartUnreadable
+from turnability.testing import assert_turnable
+
+CHECKOUT = Path(__file__).resolve().parents[2]
+SHOP = """
+name = "one blade"
+[[tool]]
+name = "blade"
+kind = "outline"
+access = "outer"
+on_axis = false
+hand = "neutral"
+cutting = [[[0.0, 0.0], [3.0, 0.0], [3.0, 6.0], [0.0, 6.0]]]
+body = [[[0.0, 6.0], [20.0, 6.0], [20.0, 100.0], [0.0, 100.0]]]
+"""
+
+
+def pin() -> cq.Workplane:
+    return cq.Workplane().circle(8).extrude(30)
+
+
+def bottle() -> cq.Workplane:
+    section = [(0, 0), (0, 10), (14, 20), (14, 40), (10, 40), (10, 60), (22, 60), (22, 0)]
+    return cq.Workplane("XZ").polyline(section).close().revolve(360, (0, 0, 0), (0, 1, 0))
+
+
+def test_what_can_be_made_passes() -> None:
+    (report,) = assert_turnable(pin())
+    assert report.verdict == "turnable"
+
+
+def test_the_failure_says_what_where_and_by_how_much() -> None:
+    with pytest.raises(AssertionError) as failed:
+        assert_turnable(bottle())
+    text = str(failed.value)
+    assert "recess-behind-small-entry" in text.splitlines()[0]
+    assert "⌀20 to 28 mm, 4 mm deep" in " ".join(text.split())
+
+
+def test_warnings_fail_where_they_are_to() -> None:
+    warned = cq.Workplane().circle(20).extrude(60)  # ⌀40, a bright bar's own size
+    assert_turnable(warned)
+    with pytest.raises(AssertionError, match="outside-near-stock-size"):
+        assert_turnable(warned, fail_on="warning")
+
+
+def test_an_accepted_finding_passes(tmp_path: Path) -> None:
+    (report,) = assert_turnable(cq.Workplane().circle(20).extrude(60))
+    (finding,) = [f for f in report.findings if f.rule == "outside-near-stock-size"]
+    assert finding.where.z_mm is not None
+    project = tmp_path / "turnability.toml"
+    project.write_text('[levels]\noutside-near-stock-size = "note"\n')
+    part = cq.Workplane().circle(20).extrude(60)
+    (again,) = assert_turnable(part, project=project, fail_on="warning")
+    assert again.project is not None
+
+
+def test_what_is_not_known_does_not_pass(tmp_path: Path) -> None:
+    shop = tmp_path / "shop.toml"
+    shop.write_text(SHOP)
+    with pytest.raises(AssertionError, match="could not be judged"):
+        assert_turnable(pin(), shop)
+
+
+def test_what_is_no_matter_of_the_design_is_an_error(tmp_path: Path) -> None:
+    with pytest.raises(PartUnreadable):
+        assert_turnable(tmp_path / "gone.step")
+
+
+def test_the_fixture_is_found_by_itself_and_reads_its_options(tmp_path: Path) -> None:
+    (tmp_path / "shop.toml").write_text(SHOP)
+    (tmp_path / "pytest.ini").write_text("[pytest]\nturnability_shop = shop.toml\n")
+    (tmp_path / "test_design.py").write_text(
+        "import cadquery as cq\n"
+        "def test_shop_of_the_options(turnable):\n"
+        "    turnable(cq.Workplane().circle(8).extrude(30))\n"
+        "def test_starter_shop(turnable):\n"
+        "    (report,) = turnable(cq.Workplane().circle(8).extrude(30), None)\n"
+        "    assert report.verdict == 'turnable'\n"
+    )
+    known = {point.value for point in entry_points(group="pytest11")}
+    there = [] if "turnability.pytest_plugin" in known else ["-p", "turnability.pytest_plugin"]
+    command = [sys.executable, "-m", "pytest", "-q", "-p", "no:cacheprovider", *there, "."]
+    environment = {**os.environ, "PYTHONPATH": str(CHECKOUT)}
+    run = subprocess.run(
+        command, cwd=tmp_path, env=environment, capture_output=True, text=True, check=False
+    )
+    assert "1 failed, 1 passed" in run.stdout, run.stdout + run.stderr
+    assert "could not be judged" in run.stdout
+
+
+def test_loading_the_plugin_is_light() -> None:
+    code = (
+        "import sys, turnability.pytest_plugin;"
+        "print([m for m in ('numpy', 'OCP', 'cadquery', 'scipy') if m in sys.modules])"
+    )
+    run = subprocess.run(
+        [sys.executable, "-c", code], capture_output=True, text=True, check=True, cwd=CHECKOUT
+    )
+    assert run.stdout.strip() == "[]"
