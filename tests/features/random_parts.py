@@ -222,7 +222,7 @@ def _lands(
         stop = z + land
         if path.outside and path.rich and after > r + 1.0 and path.random.random() < 0.5:
             stop = -1.0  # an undercut ends the land, see below
-        crowned = whole < 0.15 and stop > 0.0
+        crowned = whole < 0.15 and stop > 0.0 and not crowned
         if crowned:
             _crowned(path, (z + taper, r), (z + land, r))
         else:

@@ -14,7 +14,7 @@ from turnability.features.chain import Chain, spread
 from turnability.features.found import Example, Found
 from turnability.features.hollows import Hollow
 from turnability.features.model import FeatureKind, StandardMatch
-from turnability.features.sides import Side, is_radial
+from turnability.features.sides import Side
 from turnability.features.standards.threads import ThreadSize, as_match, matches
 from turnability.features.thread_room import room
 from turnability.part.model import HelicalThread, Parameter
@@ -47,11 +47,7 @@ def find(chain: Chain) -> list[Found]:
 def _helical(chain: Chain, thread: HelicalThread) -> Found:
     low, high = thread.z_mm
     spare = _NEAR_PITCHES * thread.pitch_mm
-    own = [
-        side
-        for side in chain.zone(thread.surface)
-        if side.segment is not None and _lies_in(chain, side, thread, low - spare, high + spare)
-    ]
+    own = _own_sides(chain, thread, low - spare, high + spare)
     holder = None if own else _holder(chain, thread)
     stated = next(
         (
@@ -101,24 +97,31 @@ def _helical(chain: Chain, thread: HelicalThread) -> Found:
     )
 
 
-def _lies_in(chain: Chain, side: Side, thread: HelicalThread, low: float, high: float) -> bool:
-    """Between the thread's diameters; beyond its flanks only the root that its run-out leaves."""
-    assert side.segment is not None
-    (z0, z1), (d0, d1) = spread([side.segment.curve])
-    if side.surface == "end":
-        return False
+def _own_sides(chain: Chain, thread: HelicalThread, low: float, high: float) -> list[Side]:
+    """Sides between the thread's diameters, and beyond its flanks the root that its run-out leaves.
+
+    What lies beyond joins the thread's own sides without a step.
+    """
+    sides = chain.zone(thread.surface)
     slack = 0.1 * thread.pitch_mm
-    beyond = z1 <= thread.z_mm[0] + limits.SAME_MM or thread.z_mm[1] - limits.SAME_MM <= z0
-    if beyond:
-        root = thread.minor_mm if thread.surface == "outer" else thread.major_mm
-        place = next(i for i, one in enumerate(chain.sides) if one is side)
-        beside = (chain.sides[place - 1], chain.sides[(place + 1) % len(chain.sides)])
-        flush = [one for one in beside if not is_radial(one.curve)]
-        if max(abs(d0 - root), abs(d1 - root)) > slack or not flush:
-            return False
-    return (
-        low <= z0 and z1 <= high and thread.minor_mm - slack <= d0 and d1 <= thread.major_mm + slack
-    )
+    root = thread.minor_mm if thread.surface == "outer" else thread.major_mm
+    own: set[int] = set()
+    beyond: set[int] = set()
+    for i, side in enumerate(sides):
+        if side.segment is None or side.surface == "end":
+            continue
+        (z0, z1), (d0, d1) = spread([side.segment.curve])
+        if not (low <= z0 and z1 <= high):
+            continue
+        if not (thread.minor_mm - slack <= d0 and d1 <= thread.major_mm + slack):
+            continue
+        if z1 > thread.z_mm[0] + limits.SAME_MM and z0 < thread.z_mm[1] - limits.SAME_MM:
+            own.add(i)
+        elif max(abs(d0 - root), abs(d1 - root)) <= slack:
+            beyond.add(i)
+    while joined := {i for i in beyond - own if {i - 1, i + 1} & own}:
+        own |= joined
+    return [sides[i] for i in sorted(own)]
 
 
 def _holder(chain: Chain, thread: HelicalThread) -> str | None:
