@@ -133,6 +133,20 @@ def test_undercuts(kind: str, r: float, t1: float, f: float, t2: float, d: float
     assert sorted(one.kind for one in features) == expected
 
 
+@pytest.mark.parametrize(("r", "t1", "f", "t2", "d"), DIN_509)
+def test_undercuts_in_bores(r: float, t1: float, f: float, t2: float, d: float) -> None:
+    """E at a bore's seat: the same sizes, sunk outward."""
+    foot = 30 + f - t1 / math.tan(math.radians(15))
+    low, deep = d / 2, d / 2 + t1
+    drawing = [
+        (0, d / 4), (30, d / 4), *fillet((30, d / 4), (30, deep), (foot, deep), r), (foot, deep),
+        (30 + f, low), (80, low), (80, d), (0, d),
+    ]  # fmt: skip
+    recess = of_kind(drawing, "recess")
+    assert f"E{r:g}x{t1:g}" in names(recess, "DIN 509")
+    assert recess.parameters["at_shoulder"] == "low"
+
+
 def test_undercuts_beside_the_standard_are_not_matched() -> None:
     for drawing in (
         undercut("E", 0.9, 0.3, 2.5, 0.2, 40),
