@@ -217,10 +217,11 @@ def test_out_writes_each_part_under_its_own_name(run: Any, drawn: Any, tmp_path:
         f"{folder}/bad{suffix}"
         for folder in ("a", "b")
         for suffix in (
-            ".turnability.json", ".turnability.svg", ".turnability.txt", ".annotated.step"
+            ".turnability.json", ".turnability.svg", ".turnability.txt", ".turnability.html",
+            ".annotated.step",
         )
     }  # fmt: skip
-    assert out.count("wrote results/") == 8
+    assert out.count("wrote results/") == 10
     assert not list(Path().glob("*.json")), "nothing is written beside the part"
 
 

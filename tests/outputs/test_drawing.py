@@ -225,20 +225,30 @@ def linear(colour: str) -> np.ndarray:
     return np.where(c <= 0.04045, c / 12.92, ((c + 0.055) / 1.055) ** 2.4)
 
 
+GROUNDS = {
+    "light": (palette.MARKS, palette.ON_MARK, {"a": palette.MATERIAL, "b": palette.INK}),
+    "dark": (palette.MARKS_ON_DARK, palette.ON_MARK_ON_DARK, {"a": palette.DARK_PAPER}),
+}
+
+
+@pytest.mark.parametrize("ground", GROUNDS)
 @pytest.mark.parametrize("eyes", SEEN_BY)
-def test_colours_are_told_apart_by_all_readers(eyes: str) -> None:
-    colours = {**palette.MARKS, "material": palette.MATERIAL, "ink": palette.INK}
+def test_colours_are_told_apart_by_all_readers(eyes: str, ground: str) -> None:
+    marks, _, others = GROUNDS[ground]
+    colours = {**marks, **others}
     seen = {name: lab(SEEN_BY[eyes] @ linear(colour)) for name, colour in colours.items()}
     for a, b in combinations(seen, 2):
         # About 2 is just noticeable side by side; 15 is plain to see apart.
         assert np.linalg.norm(seen[a] - seen[b]) > 15.0, (a, b)
 
 
+@pytest.mark.parametrize("ground", GROUNDS)
 @pytest.mark.parametrize("mark", palette.MARKS)
-def test_words_on_marks_are_legible(mark: palette.Mark) -> None:
+def test_words_on_marks_are_legible(mark: palette.Mark, ground: str) -> None:
     """Contrast of at least 4.5 to 1, WCAG 2.2 success criterion 1.4.3."""
+    marks, words, _ = GROUNDS[ground]
     luminance = [
         float(np.array([0.2126, 0.7152, 0.0722]) @ linear(colour)) + 0.05
-        for colour in (palette.MARKS[mark], palette.ON_MARK[mark])
+        for colour in (marks[mark], words[mark])
     ]
     assert max(luminance) / min(luminance) >= 4.5

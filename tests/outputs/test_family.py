@@ -100,7 +100,7 @@ def test_the_json_comes_last_and_knows_what_the_others_took(tmp_path: Path) -> N
     written = tuple(write_all(housing_from_file(), tmp_path, Path("sub/part")))
     assert {path.name for path in written} == {
         "part.turnability.json", "part.turnability.svg", "part.turnability.txt",
-        "part.annotated.step",
+        "part.turnability.html", "part.annotated.step",
     }  # fmt: skip
     assert all(path.parent == tmp_path / "sub" for path in written)
     assert written[-1].name == "part.turnability.json"
@@ -112,7 +112,9 @@ def test_a_shape_from_memory_has_no_file_to_annotate(tmp_path: Path) -> None:
     source = replace(report.part.source, path=None)
     report = replace(report, part=replace(report.part, source=source))
     names = {path.name for path in write_all(report, tmp_path, Path("part"))}
-    assert names == {"part.turnability.json", "part.turnability.svg", "part.turnability.txt"}
+    assert names == {
+        f"part.turnability.{ending}" for ending in ("html", "json", "svg", "txt")
+    }
 
 
 def test_a_full_disk_leaves_the_old_file_and_no_crumbs(

@@ -35,6 +35,16 @@ ON_MARK: dict[Mark, str] = {
 }
 """Text that stands on a mark's colour."""
 
+MARKS_ON_DARK: dict[Mark, str] = {
+    "error": "#F0704C",
+    "warning": "#F5C95A",
+    "uncut": "#C9A8FF",
+    "note": "#4487CC",
+    "grip": "#A8E1F5",
+}
+"""The same on a dark ground, where the light page's would drown."""
+ON_MARK_ON_DARK: dict[Mark, str] = dict.fromkeys(MARKS_ON_DARK, "#14191F")
+DARK_PAPER = "#171E25"
 PAPER = "#FFFFFF"
 INK = "#1D2733"
 FAINT_INK = "#5A6775"

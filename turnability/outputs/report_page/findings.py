@@ -1,0 +1,81 @@
+"""The findings as a list of buttons: pressing one shows its place on the section and the solid."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from turnability.outputs.report_page.head import weight_of
+from turnability.outputs.report_page.words import place, prose, sentence_case, text
+
+Json = dict[str, Any]
+
+_LEVELS = (("error", "Must change"), ("warning", "Better changed"), ("note", "Good to know"))
+_SIGNS = {
+    "error": '<path d="M6 1h10l4 6-4 6H6L2 7z"/>',
+    "warning": '<path d="M11 1l9 12H2z"/>',
+    "note": '<circle cx="11" cy="7" r="6"/>',
+}
+
+
+def findings_block(report: Json, inch: bool) -> str:
+    """All findings, the worst first; those of no weight last."""
+    found = report["findings"]
+    filters, groups = [], []
+    for level, words in (*_LEVELS, ("off", "Turned off by the project")):
+        own = [one for one in found if weight_of(one) == level]
+        if not own:
+            continue
+        filters.append(
+            f'<label><input type="checkbox" data-filter="{level}" checked> '
+            f"{text(words.lower())} ({len(own)})</label>"
+        )
+        groups.append(
+            f'<div class="group" data-level="{level}"><h3>{text(words)}</h3><ol>'
+            + "".join(_finding(one, inch) for one in own)
+            + "</ol></div>"
+        )
+    bar = f'<div class="strip" role="group" aria-label="Show">{"".join(filters)}</div>'
+    body = bar + "".join(groups) if groups else "<p>Nothing found.</p>"
+    return (
+        '<section id="findings" aria-labelledby="findings-name"><h2 id="findings-name">Findings'
+        f"</h2>{body}</section>"
+    )
+
+
+def sign(level: str) -> str:
+    """A level's shape, which tells it without colour."""
+    return (
+        f'<svg class="sign {text(level)}" width="22" height="14" aria-hidden="true">'
+        f"{_SIGNS.get(level, _SIGNS['note'])}</svg>"
+    )
+
+
+def _finding(one: Json, inch: bool) -> str:
+    where = place(one["where"], inch)
+    change = one["change"]
+    rest = []
+    if change:
+        proof = (
+            "proven by analysing the changed part" if change["proven"] else "not proven by itself"
+        )
+        rest.append(f'<p class="change">{prose(change["text"], inch)} <small>({proof})</small></p>')
+    rest.append(f'<p class="faint">Rests on {prose(one["basis"]["text"], inch)}</p>')
+    badges = "".join(f'<span class="badge">{text(words)}</span>' for words in _standing(one))
+    return (
+        f'<li class="finding"><button type="button" aria-pressed="false" '
+        f'data-finding="{text(one["id"])}">{sign(one["level"])}<b>{text(one["id"])}</b> '
+        f"{text(sentence_case(one['rule']))}"
+        + (f" <span>{where}</span>" if where else "")
+        + f"</button>{badges}<p>{prose(one['message'], inch)}</p>{''.join(rest)}</li>"
+    )
+
+
+def _standing(one: Json) -> list[str]:
+    words = [one["state"]] if one.get("state") else []
+    accepted = one.get("accepted")
+    if accepted:
+        past = "acceptance expired" if accepted["expired"] else "accepted"
+        words.append(f"{past}, until {accepted['until']}, {accepted['by']}: {accepted['reason']}")
+    if weight_of(one) != one["level"]:
+        words.append(f"{one['level']} by its rule")
+    return words

@@ -1,0 +1,202 @@
+"""What each tool does, how the part is held, and what changed since an earlier report."""
+
+from __future__ import annotations
+
+from pathlib import PurePath
+from typing import Any
+
+from turnability.outputs.report_page.findings import sign
+from turnability.outputs.report_page.words import (
+    diameter,
+    length,
+    place,
+    prose,
+    sentence_case,
+    span,
+    text,
+    volume,
+)
+
+Json = dict[str, Any]
+
+_LEAST_MM = 0.001
+_MOST_RPM = 20_000.0
+"""No lathe of a workshop runs faster; a critical speed above tells nobody anything."""
+_ENDS = {"low": "low end held", "high": "high end held"}
+
+
+def tools_block(report: Json) -> str:
+    """Each tool of the shop with a button for either end that the part is held by."""
+    reach = report["reach"]
+    if reach is None:
+        return (
+            '<section aria-labelledby="tools-name"><h2 id="tools-name">Tools</h2>'
+            "<p>What the tools reach was not worked out.</p></section>"
+        )
+    by_name: dict[str, list[Json]] = {}
+    for entry in reach["tools"]:
+        by_name.setdefault(entry["tool"], []).append(entry)
+    about = {tool["name"]: tool for tool in report.get("tools", ())}
+    turned = {
+        s["id"]
+        for loop in report["profile"]["loops"]
+        for s in loop["segments"]
+        if s["surface"] != "axis"
+    }
+    used = list(dict.fromkeys(o["tool"] for s in report["setups"] for o in s["operations"]))
+    first = list(dict.fromkeys([*used, *reach["chosen_tools"]]))
+    others = [name for name in by_name if name not in first]
+
+    def rows(names: list[str]) -> str:
+        return "".join(
+            _tool(name, by_name[name], about.get(name), len(turned))
+            for name in names
+            if name in by_name
+        )
+
+    heads = (
+        '<thead><tr><th scope="col">Tool</th><th scope="col">Described as</th>'
+        '<th scope="col">Show it, the part held at</th></tr></thead>'
+    )
+    more = ""
+    if others:
+        more = (
+            f"<details><summary>{len(others)} other tools of the shop</summary>"
+            f'<table class="tools">{heads}<tbody>{rows(others)}</tbody></table></details>'
+        )
+    return f"""<section id="tools" aria-labelledby="tools-name"><h2 id="tools-name">Tools</h2>
+<p class="faint">Pick one to see which surfaces it cuts over their whole length, which it leaves, \
+and to move it along the part: where its body enters the part it is hatched. Numbers are surfaces \
+cut, of {len(turned)}.</p>
+<table class="tools">{heads}<tbody>{rows(first)}</tbody></table>{more}</section>"""
+
+
+def _tool(name: str, entries: list[Json], about: Json | None, turned: int) -> str:
+    buttons = "".join(
+        f'<button type="button" aria-pressed="false" data-tool="{text(name)}" '
+        f'data-toward="{text(one["toward_chuck"])}" aria-label="{text(name)}, '
+        f'{_ENDS[one["toward_chuck"]]}: cuts {len(one["reached_segments"])} of {turned} surfaces">'
+        f"{text(one['toward_chuck'])} end · {len(one['reached_segments'])}</button>"
+        for one in entries
+    )
+    said = "" if about is None else text(about["designation"] or about["kind"])
+    return f'<tr><th scope="row">{text(name)}</th><td>{said}</td><td>{buttons}</td></tr>'
+
+
+def setups_block(report: Json, inch: bool) -> str:
+    """The plan, step by step: what is held, then each tool's work."""
+    setups = report["setups"]
+    if not setups:
+        body = "<p>No plan of setups: see the findings and rules for why.</p>"
+    else:
+        steps = "".join(_setup(setup, inch) for setup in setups)
+        body = f"""<div class="strip" role="toolbar" aria-label="Steps">
+<button type="button" id="step-back">Step back</button>
+<button type="button" id="step-on">Step on</button>
+<span id="step-says" role="status" aria-live="polite"></span>
+<label><input type="checkbox" id="show-bending"> bending over the part</label></div>
+<ol class="setups">{steps}</ol>
+<p class="faint">Jaws, centre and rollers are drawn as signs, not to size. Grip, speed and overhang
+can hurt people: they are for qualified machinists and local rules to decide.</p>"""
+    return (
+        '<section id="setups" aria-labelledby="setups-name"><h2 id="setups-name">Setups</h2>'
+        f"{body}</section>"
+    )
+
+
+def _setup(setup: Json, inch: bool) -> str:
+    grip, order = setup["grip"], setup["order"]
+    held = f"{text(grip['kind'])}, {diameter(grip['diameter_mm'], inch)} over "
+    held += length(grip["length_mm"], inch)
+    support = "" if setup["support"] == "none" else f", {text(setup['support'])}"
+    operations = "".join(
+        f'<li><button type="button" aria-pressed="false" data-step="{order}.{i}">'
+        f"{text(o['kind'])} <b>{text(o['tool'])}</b></button></li>"
+        for i, o in enumerate(setup["operations"], 1)
+    )
+    hidden = [left for left in setup["left"] if "jaws" in left["causes"]]
+    stays = (
+        f"<p>The grip hides {len(hidden)} surface{'s' * (len(hidden) > 1)}.</p>" if hidden else ""
+    )
+    return (
+        f'<li><button type="button" aria-pressed="false" data-step="{order}.0">'
+        f"<b>Setup {order}</b> {text(setup['toward_chuck'])} end to the chuck: {held}{support}"
+        f'</button><p class="faint">{prose(setup["datum"]["why"], inch)}</p>{stays}'
+        f"{_bending(setup['bending'], inch)}<ol>{operations}</ol></li>"
+    )
+
+
+def _bending(bending: Json | None, inch: bool) -> str:
+    if bending is None:
+        return ""
+    worst = bending["worst_diametral_error_mm"]
+    by = length(worst, inch) if worst >= _LEAST_MM else f"less than {length(_LEAST_MM, inch)}"
+    words = (
+        f"Bends by {by} on diameter at worst, at z "
+        f"{length(bending['at_z_mm'], inch)}: {bending['force_n']:.0f} N across, "
+        f"{length(bending['unsupported_length_mm'], inch)} free, "
+        f"{bending['length_to_diameter']:.1f} diameters"
+    )
+    rpm = bending.get("critical_rpm")
+    if rpm is not None and rpm < _MOST_RPM:
+        words += f"; first critical speed about {rpm:.0f} rpm"
+    return f'<p class="bending">{words}.</p>'
+
+
+def compare_block(report: Json, inch: bool) -> str:
+    """Against the earlier report that the run was given, and any other that is picked here."""
+    known = ""
+    baseline = report.get("baseline")
+    if baseline:
+        name = PurePath(str(baseline["path"]).replace("\\", "/")).name
+        states = [finding.get("state") for finding in report["findings"]]
+        known = (
+            f"<p>Against <b>{text(name)}</b>: {states.count('new')} new, "
+            f"{states.count('unchanged')} unchanged, {len(baseline['fixed'])} fixed.</p>"
+            + ("" if baseline["same_shop"] else "<p>It was made with another shop file.</p>")
+            + _earlier("Fixed", baseline["fixed"], inch)
+            + _earlier("No longer judged", baseline["not_judged"], inch)
+        )
+    return f"""<section id="compare" aria-labelledby="compare-name">\
+<h2 id="compare-name">Against an earlier report</h2>{known}
+<p><label for="earlier">Its JSON file (it stays on this computer)</label>
+<input type="file" id="earlier" accept=".json,application/json"></p>
+<div id="compared" role="status" aria-live="polite"></div></section>"""
+
+
+def _earlier(words: str, found: list[Json], inch: bool) -> str:
+    if not found:
+        return ""
+    listed = "".join(
+        f"<li>{sign(one['level'])}{text(sentence_case(one['rule']))} {place(one['where'], inch)}"
+        f"<p>{prose(one['message'], inch)}</p></li>"
+        for one in found
+    )
+    return f"<h3>{text(words)}</h3><ol>{listed}</ol>"
+
+
+def left_rows(report: Json, inch: bool) -> str:
+    """A row for each region that no tool removes."""
+    reach = report["reach"]
+    if reach is None:
+        return ""
+    rows = []
+    for one in reach["left"]:
+        needed = one["needed"]
+        asks = "–"
+        if needed:
+            value = (
+                length(needed["value"], inch)
+                if needed["unit"] == "mm"
+                else text(f"{needed['value']:g} {needed['unit']}")
+            )
+            asks = f"{text(needed['parameter'].removesuffix('_mm').replace('_', ' '))} {value}"
+        zs = [z for z, _ in one["polygon"]]
+        rows.append(
+            f'<tr><th scope="row"><button type="button" aria-pressed="false" '
+            f'data-left="{text(one["id"])}">{text(one["id"])}</button></th>'
+            f"<td>{span((min(zs), max(zs)), inch)}</td><td>{volume(one['volume_mm3'], inch)}</td>"
+            f"<td>{length(one['deepest_mm'], inch)}</td><td>{text(', '.join(one['causes']))}</td>"
+            f"<td>{text(one['nearest_tool'] or '–')}</td><td>{asks}</td></tr>"
+        )
+    return "".join(rows)

@@ -1,0 +1,69 @@
+// The report, and lengths in the unit that the reader wishes. All text goes in as text, never as
+// markup: names in the report are by strangers.
+const report = JSON.parse(document.getElementById("report").textContent);
+const MM_PER_INCH = 25.4;
+const SVG = "http://www.w3.org/2000/svg";
+const $ = (id) => document.getElementById(id);
+const all = (selector) => [...document.querySelectorAll(selector)];
+const root = document.documentElement;
+const ownInch = root.dataset.units === "inch";
+let inch = ownInch;
+const unitListeners = [];
+
+function trim(value, digits) {
+  let made = value.toFixed(digits);
+  if (made.includes(".")) made = made.replace(/0+$/, "").replace(/\.$/, "");
+  return made === "-0" ? "0" : made;
+}
+
+// A length without and with its unit: mm to 0.001, inch to 0.0001, as the other outputs tell it.
+const number = (mm, digits = 3) => (inch ? trim(mm / MM_PER_INCH, digits + 1) : trim(mm, digits));
+const unit = () => (inch ? "in" : "mm");
+const lengthText = (mm, digits = 3) => `${number(mm, digits)} ${unit()}`;
+const spanText = (ends, digits = 3) => {
+  const [low, high] = ends.map((end) => number(end, digits));
+  return low === high ? `${high} ${unit()}` : `${low} to ${high} ${unit()}`;
+};
+const count = (number_, what) => `${number_} ${what}${number_ === 1 ? "" : "s"}`;
+const clean = (words) => words.replaceAll("-", " ");
+
+function tellQuantities(within) {
+  for (const one of within.querySelectorAll(".q")) {
+    if (one.dataset.own === undefined) one.dataset.own = one.textContent;
+    if (inch === ownInch) {
+      one.textContent = one.dataset.own;
+      continue;
+    }
+    const power = Number(one.dataset.power || 1);
+    const values = one.dataset.mm.split(",").map(Number);
+    const shown = values.map((v) =>
+      power === 1 ? number(v) : String(Number((inch ? v / MM_PER_INCH ** power : v).toPrecision(4))),
+    );
+    one.textContent = `${shown.join(one.dataset.between || "")} ${unit()}${["", "", "²", "³"][power]}`;
+  }
+}
+
+function setUnits(wished) {
+  inch = wished === "inch";
+  tellQuantities(document);
+  for (const listener of unitListeners) listener();
+}
+
+// Elements made by hand: `html("p", {class: "x"}, "text", child)`.
+function html(tag, attributes = {}, ...children) {
+  const made = document.createElement(tag);
+  for (const [name, value] of Object.entries(attributes)) made.setAttribute(name, value);
+  made.append(...children);
+  return made;
+}
+
+function svg(tag, attributes = {}, ...children) {
+  const made = document.createElementNS(SVG, tag);
+  for (const [name, value] of Object.entries(attributes)) made.setAttribute(name, value);
+  made.append(...children);
+  return made;
+}
+
+function say(words) {
+  if ($("caption")) $("caption").textContent = words;
+}

@@ -1,0 +1,316 @@
+// The drawing: which stretch is seen, signs that keep their size, sizes on demand, what is picked.
+const drawing = $("section");
+const table = $("table");
+const LEVELS = { error: 0, warning: 1, note: 2 };
+const weight = (finding) => finding.counts_as || finding.level;
+const levelOf = (finding) => (weight(finding) === "off" ? "note" : weight(finding));
+const SHAPES = {
+  error: "M-17 -10H17L23 0L17 10H-17L-23 0Z",
+  warning: "M0 -13L24 9H-24Z",
+  note: "M-14 -10H14A10 10 0 0 1 14 10H-14A10 10 0 0 1 -14 -10Z",
+  uncut: "M-17 -10H17V10H-17Z",
+  feature: "M-17 -9H17V9H-17Z",
+};
+const hiddenLevels = new Set();
+let turned = false; // high end to the left
+let scale = 1; // px per mm
+let view = null; // what is seen: x, y, w, h in mm, as drawn
+let content = { low: 0, high: LENGTH, radius: RADIUS, above: 0 };
+let picked = null; // {kind, id, segments, faces, level, box}
+let stepNow = -1; // which step of the plan is shown
+let marks = []; // functions that add signs; run again whenever the scale changes
+
+let paper = null; // px of the drawing on paper, while it is printed
+const frame = () => paper || [drawing.clientWidth || 1000, drawing.clientHeight || 400];
+const X = (z) => (turned ? LENGTH - z : z);
+
+function wholeView() {
+  const [cw, ch] = frame();
+  const [left, right, top, bottom] = [46, 46, stepNow < 0 ? 76 : 16, $("show-sizes").checked ? 70 : 42];
+  const width = content.high - content.low;
+  const s = Math.min((cw - left - right) / width, (ch - top - bottom - content.above) / (2 * content.radius));
+  const x0 = turned ? LENGTH - content.high : content.low;
+  const spare = cw / s - width;
+  const middleX = x0 - spare / 2;
+  const y0 = -content.radius - (top + content.above) / s;
+  const extra = ch / s - (2 * content.radius + (top + bottom + content.above) / s);
+  return { x: middleX, y: y0 - extra / 2, w: cw / s, h: ch / s };
+}
+
+function setView(wished) {
+  if (!drawing) return;
+  view = wished;
+  const [cw, ch] = frame();
+  scale = Math.min(cw / view.w, ch / view.h);
+  view = { x: view.x + view.w / 2 - cw / scale / 2, y: view.y + view.h / 2 - ch / scale / 2, w: cw / scale, h: ch / scale };
+  drawing.setAttribute("viewBox", `${view.x} ${view.y} ${view.w} ${view.h}`);
+  $("flip").setAttribute("transform", turned ? `translate(${LENGTH} 0) scale(-1 1)` : "");
+  for (const hatch of all("#section .hatch")) {
+    const step = { "cut-hatch": 9, "left-hatch": 5, "grip-hatch": 7, "hit-hatch": 4 }[hatch.id] / scale;
+    hatch.setAttribute("patternTransform", `scale(${step}) rotate(${hatch.dataset.angle})`);
+  }
+  drawSigns();
+}
+
+function zoom(by, at = null) {
+  const [cx, cy] = at || [view.x + view.w / 2, view.y + view.h / 2];
+  const k = Math.max(by, 1e-4);
+  setView({ x: cx - (cx - view.x) / k, y: cy - (cy - view.y) / k, w: view.w / k, h: view.h / k });
+}
+
+function closeTo([z0, z1, r0, r1]) {
+  const [w, h] = [Math.max(1.6 * (z1 - z0), 1.2), Math.max(3 * (r1 - r0), 0.8)];
+  setView({ x: X((z0 + z1) / 2) - w / 2, y: -(r0 + r1) / 2 - h / 2, w, h });
+}
+
+const sees = (x, y) => x >= view.x && x <= view.x + view.w && y >= view.y && y <= view.y + view.h;
+
+// A group that keeps its size on the screen; lengths within it are px.
+function sign(z, y, ...children) {
+  return svg("g", { transform: `translate(${X(z)} ${y}) scale(${1 / scale})` }, ...children);
+}
+
+function word(words, more = {}) {
+  const made = svg("text", { class: "size-text", "text-anchor": "middle", ...more });
+  made.textContent = words;
+  return made;
+}
+
+function line(z0, y0, z1, y1, kind) {
+  return svg("path", { class: kind, d: `M${X(z0)} ${y0}L${X(z1)} ${y1}` });
+}
+
+function drawSigns() {
+  const signs = $("signs");
+  signs.replaceChildren();
+  if (!$("show-sizes").checked) drawRuler(signs);
+  if (stepNow < 0) drawTags(signs); // while the plan is shown, jaws and tools want the room
+  if ($("show-sizes").checked) drawAllSizes(signs);
+  if (picked) drawPicked(signs);
+  for (const mark of marks) mark(signs);
+}
+
+function drawRuler(signs) {
+  const perUnit = (inch ? MM_PER_INCH : 1) * scale;
+  const power = 10 ** Math.floor(Math.log10(60 / perUnit));
+  const step = [1, 2, 5, 10].map((k) => k * power).find((s) => s * perUnit >= 60) * (inch ? MM_PER_INCH : 1);
+  const y = Math.min(RADIUS + 14 / scale, view.y + view.h - 30 / scale);
+  const group = svg("g", { class: "ruler" });
+  group.append(line(0, y, LENGTH, y, "size"));
+  const places = [];
+  for (let z = 0; z < LENGTH - 0.35 * step; z += step) places.push(z);
+  for (const z of [...places, LENGTH]) {
+    if (!sees(X(z), 0) && (X(z) < view.x || X(z) > view.x + view.w)) continue;
+    group.append(line(z, y, z, y + 5 / scale, "size"), sign(z, y + 17 / scale, word(number(z))));
+  }
+  signs.append(group);
+}
+
+// Where a finding's sign points: on its segments, as near its stated place as can be.
+function anchorOf(where) {
+  const named = where.segments.filter((id) => segmentById.has(id) && segmentById.get(id).surface !== "axis");
+  const z = where.z_mm ? (where.z_mm[0] + where.z_mm[1]) / 2 : null;
+  const r = where.diameter_mm ? (where.diameter_mm[0] + where.diameter_mm[1]) / 4 : null;
+  if (named.length) {
+    if (z === null) {
+      const longest = named.reduce((a, b) => (segmentLength.get(b) > segmentLength.get(a) ? b : a));
+      return middle(longest).at;
+    }
+    let best = null;
+    for (const id of named) {
+      const points = lines.get(id);
+      for (let i = 1; i < points.length; i++) {
+        for (let k = 0; k <= 10; k++) {
+          const at = [0, 1].map((c) => points[i - 1][c] + (k / 10) * (points[i][c] - points[i - 1][c]));
+          const off = Math.abs(at[0] - z) + 0.5 * Math.abs(at[1] - (r === null ? at[1] : r));
+          if (!best || off < best.off) best = { off, at };
+        }
+      }
+    }
+    return best.at;
+  }
+  return z === null ? null : [z, r === null ? highest(z) : r];
+}
+
+function centreOf(polygon) {
+  const [z, r] = [0, 1].map((c) => polygon.reduce((sum, p) => sum + p[c], 0) / polygon.length);
+  return holds(polygon, [z, r]) ? [z, r] : polygon[0];
+}
+
+function tags() {
+  const found = [];
+  for (const one of report.findings) {
+    const at = hiddenLevels.has(weight(one)) ? null : anchorOf(one.where);
+    if (at) found.push({ kind: "finding", id: one.id, shape: levelOf(one), at });
+  }
+  for (const one of report.reach ? report.reach.left : []) {
+    found.push({ kind: "left", id: one.id, shape: "uncut", at: centreOf(one.polygon) });
+  }
+  if ($("show-names").checked) {
+    for (const one of report.features) {
+      const at = anchorOf({ segments: one.segments, z_mm: null, diameter_mm: null });
+      if (at) found.push({ kind: "feature", id: one.id, shape: "feature", at, words: `${one.id} ${clean(one.kind)}` });
+    }
+  }
+  return found;
+}
+
+// Places for labels of these half widths, as near as can be to where they wish to be, in order.
+function spread(wishes, halves, low, high) {
+  const groups = [];
+  wishes.forEach((wish, i) => {
+    let group = { items: [i], sum: wish, width: 2 * halves[i] };
+    const middleOf = (g) => g.at ?? (g.at = Math.max(low + g.width / 2, Math.min(high - g.width / 2, g.sum / g.items.length)));
+    while (groups.length) {
+      const before = groups[groups.length - 1];
+      if (middleOf(before) + before.width / 2 <= middleOf(group) - group.width / 2) break;
+      groups.pop();
+      group = { items: [...before.items, ...group.items], sum: before.sum + group.sum, width: before.width + group.width };
+    }
+    middleOf(group);
+    groups.push(group);
+  });
+  const places = [];
+  for (const group of groups) {
+    let x = group.at - group.width / 2;
+    for (const i of group.items) { places[i] = x + halves[i]; x += 2 * halves[i]; }
+  }
+  return places;
+}
+
+function drawTags(signs) {
+  const group = svg("g", { class: "tags" });
+  const leaders = svg("g", {});
+  const order = tags().filter((tag) => sees(X(tag.at[0]), -tag.at[1]));
+  order.sort((a, b) => X(a.at[0]) - X(b.at[0]) || a.at[1] - b.at[1]);
+  const half = (tag) => (tag.words ? 6 + 3.4 * tag.words.length : 26) / scale;
+  const total = order.reduce((sum, tag) => sum + 2 * half(tag), 0);
+  const room = Math.max(1, Math.floor(((-RADIUS - view.y) * scale - 6) / 25));
+  const rows = Math.min(Math.max(1, Math.ceil(total / (0.96 * view.w))), Math.min(room, 6));
+  const foot = Math.max(-RADIUS - ($("show-sizes").checked ? 34 : 18) / scale - content.above / scale, view.y + (25 * rows - 10) / scale);
+  for (let row = 0; row < rows; row++) {
+    let own = order.filter((_, i) => i % rows === row);
+    while (own.reduce((sum, tag) => sum + 2 * half(tag), 0) > view.w) own.pop(); // still in their lists
+    const places = spread(own.map((tag) => X(tag.at[0])), own.map(half), view.x, view.x + view.w);
+    own.forEach((tag, i) => drawTag(group, leaders, tag, places[i], foot - (row * 25) / scale));
+  }
+  signs.append(leaders, group);
+}
+
+function drawTag(group, leaders, tag, x, y) {
+  const [ax, ay] = [X(tag.at[0]), -tag.at[1]];
+  leaders.append(
+    svg("path", { class: "leader", d: `M${x} ${y}L${ax} ${ay}` }),
+    svg("circle", { class: "leader-end", cx: ax, cy: ay, r: 2.5 / scale }),
+  );
+  const width = tag.words ? 4 + 3.3 * tag.words.length : 0;
+  const shape = width ? `M${-width} -9H${width}V9H${-width}Z` : SHAPES[tag.shape];
+  const own = svg("g", { transform: `translate(${x} ${y}) scale(${1 / scale})`,
+    class: `tag ${tag.shape}${picked && picked.id === tag.id ? " on" : ""}` }, svg("path", { d: shape }));
+  const words = svg("text", { "text-anchor": "middle", y: tag.shape === "warning" ? 7 : 4 });
+  words.textContent = tag.words || tag.id;
+  own.append(words);
+  own.addEventListener("click", () => pickById(tag.kind, tag.id));
+  group.append(own);
+}
+
+// Picking: one thing at a time is shown; whatever shows it is pressed.
+function boxOf(ids, polygon = []) {
+  const points = [...ids.flatMap((id) => lines.get(id) || []), ...polygon];
+  if (!points.length) return null;
+  const [z, r] = [0, 1].map((c) => points.map((p) => p[c]));
+  return [Math.min(...z), Math.max(...z), Math.min(...r), Math.max(...r)];
+}
+
+function clearPick() {
+  picked = null;
+  for (const one of all("[aria-pressed=true]")) one.setAttribute("aria-pressed", "false");
+  for (const one of all("#section .seg, #section .region, #section .departure")) {
+    one.classList.remove("on", "reached", "done", "error", "warning", "note");
+  }
+  $("over")?.replaceChildren();
+  $("under")?.replaceChildren(...($("under").querySelectorAll(".earlier")));
+  marks = [];
+  if (typeof hideTool === "function") hideTool();
+}
+
+function mark(ids, ...kinds) {
+  for (const id of ids) {
+    for (const one of all(`#section .seg[data-segment="${CSS.escape(id)}"]`)) one.classList.add(...kinds);
+  }
+}
+
+function press(selector) {
+  for (const one of all(selector)) one.setAttribute("aria-pressed", "true");
+}
+
+const finders = {
+  finding: (id) => {
+    const one = report.findings.find((f) => f.id === id);
+    const box = boxOf(one.where.segments);
+    const exact = one.where.z_mm && one.where.diameter_mm
+      ? [...one.where.z_mm, one.where.diameter_mm[0] / 2, one.where.diameter_mm[1] / 2] : box;
+    const faces = new Set(one.where.faces);
+    for (const s of one.where.segments) for (const f of segmentById.get(s)?.faces || []) faces.add(f);
+    return { segments: one.where.segments, box: exact, faces: [...faces], level: levelOf(one),
+      words: `${id}, ${clean(one.rule)}. ${inch === ownInch ? one.message : inWords(id)}` };
+  },
+  left: (id) => {
+    const one = report.reach.left.find((l) => l.id === id);
+    const stand = one.stand;
+    return { segments: [], box: boxOf([], one.polygon), level: "uncut", left: one,
+      faces: one.segments.flatMap((s) => segmentById.get(s)?.faces || []),
+      words: `${id}: no tool removes this, up to ${lengthText(one.deepest_mm)} from what is cut (${one.causes.map(clean).join(", ")}).`
+        + (stand ? ` ${stand.tool} comes nearest; it is drawn where it would have to stand`
+          + (stand.hits.length ? ", its body hatched where it would hit." : ".") : "") };
+  },
+  feature: (id) => {
+    const one = report.features.find((f) => f.id === id);
+    return { segments: one.segments, box: boxOf(one.segments), faces: one.faces, level: "feature", sizes: one.segments.slice(0, 1),
+      words: `${id}, ${clean(one.kind)}: z ${spanText(one.z_mm)}, ⌀${spanText(one.diameter_mm)}.` };
+  },
+  departure: (id) => {
+    const one = report.departures.find((d) => d.id === id);
+    return { segments: [], faces: one.faces, level: "feature", departure: id,
+      box: one.z_mm ? [...one.z_mm, 0, RADIUS] : null,
+      words: `${id}, ${clean(one.kind)}: z ${one.z_mm ? spanText(one.z_mm) : "unknown"}; not turned.` };
+  },
+  segment: (id) => {
+    const one = segmentById.get(id);
+    const about = report.findings.filter((f) => f.where.segments.includes(id)).map((f) => f.id);
+    const names = report.features.filter((f) => f.segments.includes(id)).map((f) => `${f.id} ${clean(f.kind)}`);
+    return { segments: [id], sizes: [id], box: boxOf([id]), faces: one.faces, level: "feature",
+      words: `${sizeWords(one)}${names.length ? `; ${names.join(", ")}` : ""}${about.length ? `; see ${about.join(", ")}` : ""}.` };
+  },
+};
+
+// The message as the list tells it, in the unit that is wished.
+function inWords(id) {
+  return document.querySelector(`[data-finding="${CSS.escape(id)}"]`)?.parentElement.querySelector("p")?.textContent || "";
+}
+
+function pickById(kind, id) {
+  const again = picked && picked.kind === kind && picked.id === id;
+  clearPick();
+  if (again) {
+    say("Nothing picked.");
+  } else {
+    picked = { kind, id, ...finders[kind](id) };
+    mark(picked.segments, "on", picked.level);
+    press(`[data-${kind}="${CSS.escape(id)}"]:is(button)`);
+    for (const one of all(`#section [data-${kind}="${CSS.escape(id)}"]`)) one.classList.add("on");
+    if (picked.left?.stand) standFor(picked.left);
+    say(picked.words);
+  }
+  if (drawing) drawSigns();
+  markRound();
+}
+
+function tellAgain() {
+  if (picked?.kind in finders) {
+    picked = { ...picked, ...finders[picked.kind](picked.id) };
+    say(picked.words);
+  }
+  if (drawing) drawSigns();
+}
+unitListeners.push(tellAgain);

@@ -1,0 +1,125 @@
+"""The rest of the report as tables, folded away: regions, features, departures, stock, rules."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from typing import Any
+
+from turnability.outputs.report_page.making import left_rows
+from turnability.outputs.report_page.words import length, prose, sentence_case, span, text
+
+Json = dict[str, Any]
+
+
+def tables_block(report: Json, inch: bool) -> str:
+    """Each table under its own heading, opened by whoever wants it."""
+    tables = [
+        (
+            "Left uncut by every tool",
+            ("", "z", "Volume", "Deepest", "Why", "Nearest tool", "It would need"),
+            left_rows(report, inch),
+        ),
+        (
+            "Features of the turned profile",
+            ("", "Kind", "z", "⌀", "Sizes", "Standards"),
+            "".join(_feature(one, inch) for one in report["features"]),
+        ),
+        (
+            "Not turned",
+            ("", "Kind", "z", "Sizes"),
+            "".join(_departure(one, inch) for one in report["departures"]),
+        ),
+        (
+            "Stock",
+            ("Piece", "Length", "Mass", "Why"),
+            "".join(_stock(report["stock"], inch)) if report["stock"] else "",
+        ),
+        ("Rules", ("Rule", "Said", "Why"), "".join(_rule(one, inch) for one in report["rules"])),
+        (
+            "Time and money, as an estimate",
+            ("What", "Minutes", "For each", "Why"),
+            "".join(_effort(report.get("effort"))),
+        ),
+    ]
+    made = "".join(_table(*one) for one in tables if one[2])
+    return f'<div class="tables">{made}</div>' if made else ""
+
+
+def _table(name: str, heads: Sequence[str], rows: str) -> str:
+    columns = "".join(f'<th scope="col">{text(head)}</th>' for head in heads)
+    return (
+        f"<details><summary><h2>{text(name)}</h2></summary>"
+        f'<div class="wide"><table><thead><tr>{columns}</tr></thead><tbody>{rows}</tbody></table>'
+        "</div></details>"
+    )
+
+
+def _feature(one: Json, inch: bool) -> str:
+    matches = ", ".join(f"{m['designation']} ({m['standard']})" for m in one["matches"])
+    return (
+        f'<tr><th scope="row"><button type="button" aria-pressed="false" '
+        f'data-feature="{text(one["id"])}">{text(one["id"])}</button></th>'
+        f"<td>{text(one['kind'])}</td><td>{span(one['z_mm'], inch)}</td>"
+        f"<td>{span(one['diameter_mm'], inch)}</td><td>{sizes(one['parameters'], inch)}</td>"
+        f"<td>{text(matches or '–')}</td></tr>"
+    )
+
+
+def _departure(one: Json, inch: bool) -> str:
+    return (
+        f'<tr><th scope="row"><button type="button" aria-pressed="false" '
+        f'data-departure="{text(one["id"])}">{text(one["id"])}</button></th>'
+        f"<td>{text(one['kind'])}</td><td>{span(one.get('z_mm'), inch)}</td>"
+        f"<td>{sizes(one['parameters'], inch)}</td></tr>"
+    )
+
+
+def sizes(parameters: Json, inch: bool) -> str:
+    """Parameters as words; their keys carry their units."""
+    parts = []
+    for key, value in parameters.items():
+        if value is None or value is False:
+            continue
+        name = text(key.removesuffix("_mm").removesuffix("_deg").replace("_", " "))
+        parts.append(name if value is True else f"{name} {_value(key, value, inch)}")
+    return ", ".join(parts) or "–"
+
+
+def _value(key: str, value: Any, inch: bool) -> str:
+    if isinstance(value, list):
+        return " and ".join(_value(key, one, inch) for one in value)
+    if isinstance(value, int | float):
+        if key.endswith("_mm"):
+            return length(value, inch)
+        return text(f"{value:g}°" if "_deg" in key else f"{value:g}")
+    return text(value)
+
+
+def _stock(stock: Json, inch: bool) -> Iterable[str]:
+    pieces = [{**stock["choice"], "why": "chosen"}] if stock["choice"] else []
+    for piece in [*pieces, *stock["alternatives"]]:
+        mass = "–" if piece["mass_kg"] is None else f"{piece['mass_kg']:.2f} kg"
+        yield (
+            f'<tr><th scope="row">{text(piece["name"])}</th>'
+            f"<td>{length(piece['length_mm'], inch)}</td><td>{mass}</td>"
+            f"<td>{prose(piece['why'] or '–', inch)}</td></tr>"
+        )
+
+
+def _rule(one: Json, inch: bool) -> str:
+    why = prose(one["reason"], inch) if one["reason"] else "–"
+    return (
+        f'<tr><th scope="row">{text(sentence_case(one["rule"]))}</th>'
+        f"<td>{text(one['status'].replace('-', ' '))}</td><td>{why}</td></tr>"
+    )
+
+
+def _effort(effort: Json | None) -> Iterable[str]:
+    if not effort:
+        return
+    for one in effort["parts"]:
+        yield (
+            f'<tr><th scope="row">{text(one["what"])}</th><td>{one["minutes"]:.0f}</td>'
+            f"<td>{text(one['per'])}</td><td>{text(one['why'])}</td></tr>"
+        )
+    yield f'<tr><td colspan="4">{text(effort["basis"])}</td></tr>'
