@@ -20,8 +20,8 @@ from turnability.part.document import face_document, source_document, stated_doc
 from turnability.part.model import Departure, Part, Profile, Segment, Stated
 from turnability.reach.model import Left, Reach
 from turnability.rules.model import Assumption, Finding, RuleStatus, Weight
-from turnability.setups.document import bending_document, effort_document
-from turnability.setups.model import Effort, Setup
+from turnability.setups.document import bending_document, effort_document, plan_document
+from turnability.setups.model import Effort, Plan, Setup
 from turnability.shop.document import tool_document
 from turnability.shop.model import Tool
 from turnability.standing.document import baseline_document, decided_document, finding_document
@@ -73,6 +73,8 @@ class Report:
     """What the project file decides of this part; the verdict does not follow it."""
     effort: Effort | None = None
     """What the plan takes, as an estimate; None without a plan or a known material."""
+    plan: Plan | None = None
+    """What lies behind the setups: the runner-up, related surfaces, what stands in the way."""
     tools: tuple[Tool, ...] = ()
     """The shop's tools that reach was asked for, for those who draw them."""
 
@@ -157,6 +159,7 @@ class Report:
             "baseline": self.baseline and baseline_document(self.baseline),
             "project": self.project and decided_document(self.project),
             "effort": self.effort and effort_document(self.effort),
+            "plan": None if nothing or self.plan is None else plan_document(self.plan),
             "tools": () if nothing else [tool_document(tool) for tool in self.tools],
             "timings_s": {stage: float(self.timings_s.get(stage, 0.0)) for stage in STAGES},
         }

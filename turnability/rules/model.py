@@ -11,7 +11,7 @@ from turnability.features.model import Feature
 from turnability.intent.model import Intent
 from turnability.part.model import Part
 from turnability.reach.model import Reach
-from turnability.setups.model import Land, Setup
+from turnability.setups.model import Land, Plan, Setup
 from turnability.shop.model import Shop
 from turnability.stock.model import Stock
 
@@ -27,7 +27,8 @@ class View:
     """All that the stairs below have found, read only. A stage that gave up is None.
 
     `intent` is settled on this part; None where none was given. Where it names a material, the
-    shop is the shop as it works that material.
+    shop is the shop as it works that material. `plan` tells what lies behind the `setups`, which
+    alone know how far they bend.
     """
 
     part: Part
@@ -38,6 +39,7 @@ class View:
     setups: tuple[Setup, ...] | None
     stock: Stock | None
     intent: Intent | None = None
+    plan: Plan | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from turnability.cited import Cited
-from turnability.setups.model import Bending, BendingPass, BentLand, Effort
+from turnability.setups.model import Bending, BendingPass, BentLand, Effort, Grip, Plan
 
 Json = dict[str, Any]
 
@@ -51,6 +51,49 @@ def effort_document(effort: Effort) -> Json:
         "money": money
         and {"currency": money.currency, "work": money.work, "material": money.material},
         "basis": effort.basis,
+    }
+
+
+def plan_document(plan: Plan) -> Json:
+    """What lies behind the setups; they themselves stand under the contract's own key."""
+    return {
+        "related": [
+            {
+                "name": one.name,
+                "segments": one.segments,
+                "setups": one.setups,
+                "mismatch_mm": one.mismatch and one.mismatch.value,
+                "mismatch_basis": one.mismatch and f"{one.mismatch.source}: {one.mismatch.place}",
+                "limit_mm": one.limit_mm,
+            }
+            for one in plan.rechucked
+        ],
+        "runner_up": plan.runner_up
+        and {
+            "setups": [
+                {
+                    "order": setup.order,
+                    "toward_chuck": setup.toward_chuck,
+                    "grip": grip_document(setup.grip),
+                    "support": setup.support,
+                }
+                for setup in plan.runner_up.setups
+            ],
+            "why": plan.runner_up.why,
+        },
+        "in_the_way": plan.in_the_way
+        and {"segments": plan.in_the_way.segments, "change": plan.in_the_way.change},
+    }
+
+
+def grip_document(grip: Grip) -> Json:
+    """What is held."""
+    return {
+        "kind": grip.kind,
+        "surface": grip.surface,
+        "z_mm": grip.z_mm,
+        "diameter_mm": grip.diameter_mm,
+        "length_mm": grip.length_mm,
     }
 
 

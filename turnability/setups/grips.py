@@ -9,7 +9,14 @@ from turnability.cited import Cited
 from turnability.part.model import Profile
 from turnability.reach.model import Toward
 from turnability.setups.model import Grip, Land
-from turnability.shop.holding import gentleness, holdings_for_bar, least_grip_mm, within
+from turnability.shop.holding import (
+    JAWS,
+    gentleness,
+    holdings_for_bar,
+    least_grip_mm,
+    takes,
+    within,
+)
 from turnability.shop.model import Holding, Shop
 from turnability.units import length_text, span_text
 
@@ -68,15 +75,16 @@ def grips_for(lands: Sequence[Land], shop: Shop) -> tuple[LandGrip, ...]:
         _grip(land, holding, shop.inch)
         for land in lands
         for holding in sorted(shop.holdings, key=gentleness)
+        if holding.kind in (*JAWS, "mandrel")
     )
 
 
 def shortest_grip_mm(holding: Holding, diameter_mm: float) -> float | None:
-    """Length of land in mm below which even a short grip is none; None for a collet.
+    """Length of land in mm below which even a short grip is none; None for collet and mandrel.
 
-    A collet held at its mouth alone closes askew and lets go.
+    A collet held at its mouth alone closes askew and lets go, and so does a mandrel.
     """
-    if holding.kind == "collet":
+    if holding.kind in ("collet", "mandrel"):
         return None
     return min(SHORT_GRIP.value, least_grip_mm(holding, diameter_mm))
 
@@ -112,7 +120,8 @@ def _grip(land: Land, holding: Holding, inch: bool) -> LandGrip:
     length = land.z_mm[1] - land.z_mm[0]
     if side is None:
         return LandGrip(land, holding, least, f"{holding.name} does not grip {where}", fits=False)
-    if not within(land.diameter_mm, side):
+    outside = land.surface == "outer"
+    if not (takes(holding, land.diameter_mm) if outside else within(land.diameter_mm, side)):
         words = f"{holding.name} takes ⌀{span_text(side, inch)} {where}"
         return LandGrip(land, holding, least, words, fits=False)
     words = f"{holding.name} wants {length_text(least, inch)}"

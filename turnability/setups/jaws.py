@@ -14,12 +14,15 @@ from turnability.reach.model import Toward
 from turnability.setups.grips import least_grip_mm
 from turnability.setups.model import Grip, Land
 from turnability.setups.slender import largest_outside_mm
+from turnability.shop.holding import way_through
 from turnability.shop.model import Holding, Shop
 
 BEYOND_MM = 60.0
 """How far jaws are taken to reach outward beyond the part, and back behind it."""
 JAW_DEPTH_MM = 30.0
 """So much of a part may lie between the jaws' grip and the chuck's face (common practice)."""
+CENTRE_MM = 4.0
+"""Radius of a centre where it enters the end, taken alike for all work (common practice)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,6 +34,11 @@ class Held:
     holding: Holding
     land: Land | None
     obstacles: tuple[Ring, ...]
+
+    @property
+    def raw(self) -> bool:
+        """Whether the bar that the part is cut from is held."""
+        return self.grip.kind == "raw bar"
 
 
 def held_by_bar(
@@ -74,6 +82,9 @@ def held_by_land(
     near = span[1] if toward == "low" else whole - span[0]
     if land.surface == "outer":
         boxes = [_box(-BEYOND_MM, r, near + clear, out)]
+    elif holding.kind == "mandrel":
+        # it fills the bore to its end, and stands out of the part by its own width alone
+        boxes = [_box(-BEYOND_MM, 0.0, whole + clear, r)]
     else:
         # jaws within the bore, and the chuck's face behind the part
         boxes = [
@@ -86,13 +97,63 @@ def held_by_land(
     return Held(toward, grip, holding, land, tuple(line_ring(box) for box in boxes))
 
 
+def held_between(
+    profile: Profile, toward: Toward, holding: Holding, land: Land, length_mm: float
+) -> Held:
+    """Held between centres, driven by a dog on `length_mm` of a land at the chuck's end."""
+    whole = profile.length_mm
+    low, high = land.z_mm
+    span = (low, low + length_mm) if toward == "low" else (high - length_mm, high)
+    near = span[1] if toward == "low" else whole - span[0]
+    out = _outward(profile, land.diameter_mm)
+    boxes = [
+        _box(-BEYOND_MM, 0.0, 0.0, land.diameter_mm / 2.0),
+        _box(-BEYOND_MM, land.diameter_mm / 2.0, near + holding.jaw_standoff_mm, out),
+        _box(whole, 0.0, whole + BEYOND_MM, CENTRE_MM),
+    ]
+    if toward == "high":
+        boxes = [_mirrored(box, whole) for box in boxes]
+    grip = Grip(holding.name, "outer", span, land.diameter_mm, length_mm)
+    return Held(toward, grip, holding, land, tuple(line_ring(box) for box in boxes))
+
+
+def held_on_face(
+    profile: Profile,
+    toward: Toward,
+    holding: Holding,
+    radius_mm: float,
+    bolts_mm: tuple[float, float] | None = None,
+) -> Held:
+    """Held by its end face on an arbor of a radius: bolted through its holes, or glued.
+
+    `bolts_mm` are the circle's and the holes' diameters; heads stand on the free side within a
+    hole's width round each hole (common practice), and tools keep clear of them.
+    """
+    whole = profile.length_mm
+    boxes = [_box(-BEYOND_MM, 0.0, 0.0, radius_mm)]
+    across = 2.0 * radius_mm
+    if bolts_mm is not None:
+        across, hole = bolts_mm
+        reach = hole + holding.jaw_standoff_mm
+        inner = max(0.0, across / 2.0 - reach)
+        boxes.append(_box(whole, inner, whole + BEYOND_MM, across / 2.0 + reach))
+    if toward == "high":
+        boxes = [_mirrored(box, whole) for box in boxes]
+    z = (0.0, 0.0) if toward == "low" else (whole, whole)
+    grip = Grip(holding.name, "inner", z, across, 0.0)
+    return Held(toward, grip, holding, None, tuple(line_ring(box) for box in boxes))
+
+
 def fits_behind(profile: Profile, held: Held, shop: Shop) -> bool:
-    """Whether what lies behind the jaws is short, or passes a spindle's bore as far as known."""
+    """Whether what lies behind the jaws is short, or passes through a spindle as far as known.
+
+    What feeds bar narrows the spindle's bore: the lathe's bar capacity counts before that.
+    """
     low, high = held.grip.z_mm
     behind = (0.0, low) if held.toward == "low" else (high, profile.length_mm)
-    bores = [machine.spindle_bore_mm for machine in shop.machines]
-    known = [bore for bore in bores if bore is not None]
-    if behind[1] - behind[0] <= JAW_DEPTH_MM or len(known) < len(bores) or not known:
+    ways = [way_through(machine) for machine in shop.machines]
+    known = [way[1] for way in ways if way is not None]
+    if behind[1] - behind[0] <= JAW_DEPTH_MM or len(known) < len(ways) or not known:
         return True
     return largest_outside_mm(profile, behind) <= max(known)
 

@@ -136,6 +136,64 @@ class Setup:
 
 
 @dataclass(frozen=True, slots=True)
+class Rechucked:
+    """Surfaces related by a tolerance, the setups that finish them, the run-out to expect.
+
+    `mismatch` is what the holdings between those setups are off; None in one setup, or where it is
+    not known. `limit_mm` is the run-out that is stated, None where only the relation is.
+    """
+
+    name: str
+    segments: tuple[str, ...]
+    setups: tuple[int, ...]
+    mismatch: Cited | None
+    limit_mm: float | None
+
+    @property
+    def split(self) -> bool:
+        """Whether more than one setup finishes them."""
+        return len(self.setups) > 1
+
+    @property
+    def holds(self) -> bool:
+        """Whether they come true as far as is known: in one setup, or within the stated limit."""
+        if not self.split:
+            return True
+        if self.mismatch is None or self.limit_mm is None:
+            return False
+        return self.mismatch.value <= self.limit_mm
+
+
+@dataclass(frozen=True, slots=True)
+class Rival:
+    """The next best plan, and why it lost."""
+
+    setups: tuple[Setup, ...]
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class InTheWay:
+    """What no plan found cuts although tools would reach it unheld, and what would let it.
+
+    `change` is the least that would, in words; None where none was found.
+    """
+
+    segments: tuple[str, ...]
+    change: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """The setups in order, what related surfaces come to, the runner-up, what stands in the way."""
+
+    setups: tuple[Setup, ...]
+    rechucked: tuple[Rechucked, ...] = ()
+    runner_up: Rival | None = None
+    in_the_way: InTheWay | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class EffortPart:
     """One part of the effort in minutes, once for the order or once for each piece, and why."""
 

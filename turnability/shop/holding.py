@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from turnability.shop.model import Holding, Machine, Shop
+from turnability.cited import Cited
+from turnability.shop.books import row
+from turnability.shop.model import Holding, HoldingKind, Machine, Shop
 
 SAME_MM = 1e-3
 
@@ -12,10 +14,62 @@ def least_grip_mm(holding: Holding, diameter_mm: float) -> float:
     return max(holding.least_grip_mm, holding.least_grip_per_diameter * diameter_mm)
 
 
+GENTLE: tuple[HoldingKind, ...] = (
+    "collet",
+    "soft-jaws",
+    "three-jaw",
+    "four-jaw",
+    "mandrel",
+    "between-centres",
+    "bolt-arbor",
+    "glued-arbor",
+)
+"""A finished surface would rather be held in a collet or soft jaws than in hard ones.
+
+What needs more work to set up stands behind; glue last.
+"""
+JAWS: tuple[HoldingKind, ...] = ("collet", "soft-jaws", "three-jaw", "four-jaw")
+"""What closes on raw stock."""
+_ROWS: dict[HoldingKind, tuple[str, str]] = {
+    "three-jaw": ("three-jaw scroll, hard jaws", "runout_typ_mm"),
+    "soft-jaws": ("three-jaw power, soft jaws bored", "runout_typ_mm"),
+    "four-jaw": ("four-jaw independent", "runout_best_mm"),
+    "collet": ("collet ER", "runout_typ_mm"),
+    "mandrel": ("expanding mandrel", "runout_typ_mm"),
+    "between-centres": ("between centres, driver", "runout_typ_mm"),
+}
+
+
 def gentleness(holding: Holding) -> tuple[int, str]:
-    """A finished surface would rather be held in a collet or soft jaws than in hard ones."""
-    order = ("collet", "soft-jaws", "three-jaw", "four-jaw")
-    return (order.index(holding.kind), holding.name)
+    """In which order holdings are tried."""
+    return (GENTLE.index(holding.kind), holding.name)
+
+
+def mismatch_of(holding: Holding) -> Cited | None:
+    """Run-out in mm of a part chucked again in this holding: the shop's word, else practice.
+
+    The upper end of what practice gives; None for arbors, which are set by hand.
+    """
+    if holding.runout is not None:
+        return holding.runout
+    found = _ROWS.get(holding.kind)
+    entry = None if found is None else row("workholding", method=found[0])
+    if found is None or entry is None:
+        return None
+    return Cited(
+        float(entry[found[1]].split("-")[-1]),
+        "mm",
+        entry["source"],
+        f"table workholding, {found[0]}",
+        verified=False,
+    )
+
+
+def takes(holding: Holding, diameter_mm: float) -> bool:
+    """Whether it closes on this outside: in its range, and in that of one of its collets."""
+    if holding.outside_mm is None or not within(diameter_mm, holding.outside_mm):
+        return False
+    return not holding.collets_mm or any(within(diameter_mm, one) for one in holding.collets_mm)
 
 
 def within(value: float, limits: tuple[float, float]) -> bool:
@@ -30,8 +84,8 @@ def holdings_for_bar(
     return tuple(
         holding
         for holding in sorted(shop.holdings, key=gentleness)
-        if holding.outside_mm is not None
-        and within(size_mm, holding.outside_mm)
+        if holding.kind in JAWS
+        and takes(holding, size_mm)
         and (round_stock or holding.kind != "collet")
     )
 

@@ -28,6 +28,17 @@ Cause: TypeAlias = Literal[
     "jaws",
 ]
 
+HoldingKind: TypeAlias = Literal[
+    "three-jaw",
+    "four-jaw",
+    "soft-jaws",
+    "collet",
+    "mandrel",
+    "between-centres",
+    "bolt-arbor",
+    "glued-arbor",
+]
+
 
 @dataclass(frozen=True, slots=True)
 class Outlines:
@@ -83,10 +94,13 @@ class Tool:
 
 @dataclass(frozen=True, slots=True)
 class Holding:
-    """A chuck or collet set: what it grips (diameters in mm) and how long a land it asks for."""
+    """A chuck, collet set or arbor: what it grips (diameters in mm), how long a land it asks for.
+
+    `collets_mm` are the ranges of a set's single collets, where it is not closed without gaps.
+    """
 
     name: str
-    kind: Literal["three-jaw", "four-jaw", "soft-jaws", "collet"]
+    kind: HoldingKind
     outside_mm: tuple[float, float] | None
     inside_mm: tuple[float, float] | None
     least_grip_mm: float
@@ -94,6 +108,7 @@ class Holding:
     jaw_standoff_mm: float
     runout: Cited | None = None
     max_rpm: float | None = None
+    collets_mm: tuple[tuple[float, float], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

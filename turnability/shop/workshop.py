@@ -7,6 +7,8 @@ from dataclasses import replace
 from typing import Any
 
 from turnability.cited import Cited
+from turnability.shop.collets import COLLET_SETS, collets_of
+from turnability.shop.holding import GENTLE
 from turnability.shop.model import Holding, Machine, Rates, StockPolicy, StockSize
 from turnability.shop.usual_stock import FORM_OF, USUAL, usual_sizes
 from turnability.toml_file.keys import Checked, Fault, Key
@@ -25,8 +27,10 @@ HOLDING_KEYS = (
         "choice",
         'kind = "three-jaw"',
         required=True,
-        choices=("three-jaw", "four-jaw", "soft-jaws", "collet"),
+        choices=GENTLE,
     ),
+    Key("usual", "choice", "the collets of this standard set", choices=COLLET_SETS),
+    Key("collets_mm", "pairs", "ranges of the single collets, [[least, greatest], ...]"),
     Key("outside_mm", "span", "diameters it grips from outside, [least, greatest]"),
     Key("inside_mm", "span", "bores it grips from inside, [least, greatest]"),
     Key("least_grip_mm", "length", "the shortest land it holds", default=10.0, least=0.0),
@@ -129,20 +133,34 @@ RATE_KEYS = (
 
 
 def holding_from(table: Mapping[str, Any]) -> Holding:
-    """A chuck or a collet set from its checked table. Raises Fault."""
-    if table["outside_mm"] is None and table["inside_mm"] is None:
+    """A chuck, an arbor or a collet set from its checked table. Raises Fault."""
+    outside, collets = table["outside_mm"], tuple(table["collets_mm"] or ())
+    if table["kind"] != "collet" and (collets or table["usual"] is not None):
+        key = "collets_mm" if collets else "usual"
+        raise Fault(key, f"does not go with {table['kind']}", 'Write kind = "collet"')
+    if table["usual"] is not None:
+        collets = collets or collets_of(table["usual"])
+    if any(low > high for low, high in collets):
+        raise Fault("collets_mm", "runs from more to less", "Write the smaller first")
+    if outside is None and collets:
+        outside = (min(low for low, _ in collets), max(high for _, high in collets))
+    held_on_face = table["kind"] in ("bolt-arbor", "glued-arbor")
+    if table["kind"] == "mandrel" and table["inside_mm"] is None:
+        raise Fault(None, "is a mandrel without bores", "Add inside_mm = [least, greatest]")
+    if outside is None and table["inside_mm"] is None and not held_on_face:
         raise Fault(None, "grips neither outside nor inside", "Add outside_mm = [least, greatest]")
     runout = table["runout_mm"]
     return Holding(
         name=table["name"],
         kind=table["kind"],
-        outside_mm=table["outside_mm"],
+        outside_mm=outside,
         inside_mm=table["inside_mm"],
         least_grip_mm=table["least_grip_mm"],
         least_grip_per_diameter=table["least_grip_per_diameter"],
         jaw_standoff_mm=table["jaw_standoff_mm"],
         runout=None if runout is None else _stated(runout, "mm", table, "runout_mm"),
         max_rpm=table["max_rpm"],
+        collets_mm=collets,
     )
 
 

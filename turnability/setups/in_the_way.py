@@ -1,0 +1,52 @@
+"""What no plan cuts although tools would reach it unheld, and the least that would let it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from turnability.setups.cuts import touched
+from turnability.setups.grips import LandGrip, grips_for, passable
+from turnability.setups.model import InTheWay, Land
+from turnability.setups.operations import end_face
+from turnability.setups.search import other
+from turnability.setups.trial import Trial
+from turnability.units import length_text
+
+
+def in_the_way(best: Trial, lands: Sequence[Land]) -> InTheWay | None:
+    """The surfaces that the best plan leaves by its holding; None where it leaves none.
+
+    The change is the least length by which some land must grow to be held from the end that is not
+    held yet, or that the part has no land there at all.
+    """
+    job = best.job
+    names = {s for piece in best.stays for s in touched(job.samples, piece)}
+    if best.sawn:
+        names |= set(end_face(job.profile, best.chuckings[-1][0].toward))
+    if not names:
+        return None
+    order = [s.id for s in job.profile.segments if s.id in names]
+    return InTheWay(tuple(order), _change(best, lands))
+
+
+def _change(best: Trial, lands: Sequence[Land]) -> str:
+    job, inch = best.job, best.job.shop.inch
+    toward = other(best.chuckings[-1][0].toward)
+    missing: list[tuple[float, LandGrip]] = []
+    for grip in grips_for(lands, job.shop):
+        if not grip.fits or not passable(job.profile, grip.land, toward):
+            continue
+        # the jaws also keep their stand-off from what is cut beside them
+        lacks = grip.least_mm + grip.holding.jaw_standoff_mm - grip.length_mm
+        missing.append((lacks, grip))
+    short = [entry for entry in missing if entry[0] > 0.0]
+    if short:
+        lacks, grip = min(short, key=lambda entry: (entry[0], entry[1].land.z_mm))
+        return (
+            f"add {length_text(lacks, inch)} of straight land to the "
+            f"⌀{length_text(grip.land.diameter_mm, inch)} at z "
+            f"{length_text(grip.land.z_mm[0], inch)} for {grip.holding.name} to hold it"
+        )
+    if not missing:
+        return f"draw a straight land that jaws can hold at the {toward} end"
+    return "let what is left be cut from the side of the last setup, or have it made apart"

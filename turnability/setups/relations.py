@@ -1,0 +1,101 @@
+"""Surfaces that must run true to one another, and what chucking again between them costs."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass
+
+from turnability.cited import Cited
+from turnability.intent.agree import together
+from turnability.intent.model import Intent
+from turnability.part.model import Part
+from turnability.setups.model import Rechucked
+from turnability.shop.holding import mismatch_of
+from turnability.shop.model import Holding
+
+
+@dataclass(frozen=True, slots=True)
+class Group:
+    """Segments that run true to one another, within `limit_mm` (total) where that is stated."""
+
+    name: str
+    segments: frozenset[str]
+    limit_mm: float | None
+
+
+def groups_of(part: Part, intent: Intent | None) -> tuple[Group, ...]:
+    """What the intent and the part's own file relate; places that the part lacks left out."""
+    found = [
+        Group(
+            related.name,
+            frozenset(s for place in related.places for s in place.segments),
+            related.run_out_mm,
+        )
+        for related in together(intent, part).related
+        if sum(1 for place in related.places if place.segments) > 1
+    ]
+    return tuple(found)
+
+
+def shared_out(
+    cut: Sequence[frozenset[str]], groups: Sequence[Group], fixed: Sequence[Collection[str]]
+) -> list[set[str]]:
+    """Which segments each chucking finishes: as early as can be, related ones together.
+
+    `cut` are the segments that each chucking cuts, `fixed` those that it holds (so that an earlier
+    one must finish them). Where a later chucking cuts a whole group and none before does, it
+    finishes all of the group.
+    """
+    order: dict[str, int] = {}
+    for n, names in enumerate(cut):
+        for name in names:
+            order.setdefault(name, n)
+    for group in groups:
+        mine = {name for name in group.segments if name in order}
+        if len({order[name] for name in mine}) < 2:
+            continue
+        whole = [n for n, names in enumerate(cut) if mine <= names]
+        if not whole:
+            continue
+        held_later = {s for held in fixed[: whole[0] + 1] for s in held}
+        if not mine & held_later:
+            order |= dict.fromkeys(mine, whole[0])
+    return [{name for name, at in order.items() if at == n} for n in range(len(cut))]
+
+
+def rechucked(
+    groups: Sequence[Group],
+    finished: Sequence[Collection[str]],
+    holdings: Sequence[Holding],
+) -> tuple[Rechucked, ...]:
+    """For each group the chuckings that finish it, and the run-out to expect between them.
+
+    Every later grip is on a cylinder that the chucking before turned: what one holding is off
+    adds to that of the next. None where one of them is set by hand.
+    """
+    made = []
+    for group in groups:
+        at = [n for n, names in enumerate(finished) if group.segments & set(names)]
+        off: Cited | None = None
+        if len(at) > 1:
+            each = [mismatch_of(holding) for holding in holdings[at[0] + 1 : at[-1] + 1]]
+            known = [one for one in each if one is not None]
+            if len(known) == len(each):
+                worst = max(known, key=lambda one: one.value)
+                off = Cited(
+                    sum(one.value for one in known),
+                    "mm",
+                    worst.source,
+                    worst.place,
+                    all(one.verified for one in known),
+                )
+        made.append(
+            Rechucked(
+                group.name,
+                tuple(sorted(group.segments)),
+                tuple(n + 1 for n in at),
+                off,
+                group.limit_mm,
+            )
+        )
+    return tuple(made)

@@ -1,0 +1,189 @@
+"""Which grips the next chucking is tried with, and in which order."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from turnability.half_plane.regions import box
+from turnability.reach.model import Toward
+from turnability.setups.cuts import thick
+from turnability.setups.grips import SHORT_STICK_OUT, LandGrip, grips_for, passable
+from turnability.setups.jaws import (
+    Held,
+    fits_behind,
+    held_between,
+    held_by_land,
+    held_on_face,
+)
+from turnability.setups.model import Land
+from turnability.setups.operations import end_face
+from turnability.setups.slender import stick_out_mm
+from turnability.setups.support import no_centre
+from turnability.setups.trial import SKIN_MM, Job, Trial, first_rank, held_short, next_trial
+from turnability.shop.holding import least_grip_mm, takes
+
+TRIALS = 8
+"""So many second grips are tried at most, the sturdiest first, and as many short ones."""
+TRIALS_OF_THIRD = 4
+"""So many third ones after each of the two best pairs."""
+
+
+def other(toward: Toward) -> Toward:
+    """The other end."""
+    return "high" if toward == "low" else "low"
+
+
+def seconds(job: Job, firsts: Sequence[Trial], lands: Sequence[Land]) -> Iterator[Trial]:
+    """The part turned round, gripped on what the first setup finished; ends at one that does.
+
+    The first setup that leaves less to the second goes first: what one chucking cuts runs true.
+    """
+    ranked = sorted(firsts, key=first_rank)
+    grips = {id(first): _grips(job, first, lands) for first in ranked}
+    for short in (False, True):
+        for first in ranked:
+            own = [held for held in grips[id(first)] if held_short(held) is short]
+            for held in own[: TRIALS // len(firsts)]:
+                trial = next_trial(job, first, held)
+                yield trial
+                if trial.does:
+                    return
+    for first in ranked:
+        for held in _on_face(job, other(first.chuckings[-1][0].toward)):
+            yield next_trial(job, first, held)
+
+
+def thirds(job: Job, pairs: Sequence[Trial], lands: Sequence[Land]) -> Iterator[Trial]:
+    """The part turned round once more, or set between centres; ends at one that does."""
+    for pair in sorted(pairs, key=lambda trial: trial.rank)[:2]:
+        again = [
+            held
+            for held in _grips(job, pair, lands)
+            if not held_short(held) and held.grip != pair.chuckings[-1][0].grip
+        ][:TRIALS_OF_THIRD]
+        for held in (*_between(job, pair, lands), *again):
+            trial = next_trial(job, pair, held)
+            yield trial
+            if trial.does:
+                return
+
+
+def _grips(job: Job, before: Trial, lands: Sequence[Land]) -> list[Held]:
+    """Grips on lands that the chuckings before have bared, sturdiest first."""
+    toward = other(before.chuckings[-1][0].toward)
+    found: list[Held] = []
+    taken: set[Land] = set()
+    for grip in grips_for(lands, job.shop):
+        land = grip.land
+        if (grip.obstacle is not None and grip.shortest_mm is None) or land in taken:
+            continue
+        if not passable(job.profile, land, toward):
+            continue
+        for length in _lengths(grip):
+            held = held_by_land(job.profile, toward, grip.holding, land, length)
+            if _stands_well(job, held) and _clears_end(job, held) and _bared(job, before, held):
+                taken.add(land)
+                found.append(held)
+    return sorted(found, key=lambda held: -held.grip.diameter_mm * held.grip.length_mm)
+
+
+def _lengths(grip: LandGrip) -> list[float]:
+    """Long grip and short: up to a diameter of the land, most of it, just enough, or less."""
+    whole = grip.length_mm
+    if grip.holding.kind == "mandrel":
+        return [whole] if grip.obstacle is None else []
+    lengths: set[float] = set()
+    if grip.obstacle is None:
+        least = min(whole, grip.least_mm)
+        longest = min(whole, max(least, grip.land.diameter_mm))
+        lengths |= {longest, max(least, min(longest, 0.75 * whole)), least}
+    if grip.shortest_mm is not None:
+        most = min(whole, grip.least_mm)
+        shorter = (most, whole - grip.holding.jaw_standoff_mm, 0.5 * most, grip.shortest_mm)
+        lengths |= {n for n in shorter if grip.shortest_mm <= n <= most}
+    return sorted(lengths, reverse=True)
+
+
+def _stands_well(job: Job, held: Held) -> bool:
+    """Whether a short grip carries what stands out of it, and the chuck has room for the rest."""
+    if not fits_behind(job.profile, held, job.shop):
+        return False
+    if not held_short(held):
+        return True
+    low, high = stick_out_mm(job.profile, held.toward, held.grip.z_mm)
+    return high - low <= SHORT_STICK_OUT.value * held.grip.diameter_mm
+
+
+def _clears_end(job: Job, held: Held) -> bool:
+    """Whether the jaws keep their stand-off from the free end, so that it can be faced."""
+    if held.holding.kind == "mandrel":
+        return True
+    low, high = held.grip.z_mm
+    room = job.profile.length_mm - high if held.toward == "low" else low
+    return room >= held.holding.jaw_standoff_mm - SKIN_MM
+
+
+def _bared(job: Job, before: Trial, held: Held) -> bool:
+    """Whether what is gripped has been cut, and all that jaws pass on their way."""
+    low, high = held.grip.z_mm
+    z0, z1 = (0.0, high) if held.toward == "low" else (low, job.profile.length_mm)
+    r = held.grip.diameter_mm / 2.0
+    if held.grip.surface == "outer":
+        room = box(z0, r + SKIN_MM, z1, job.profile.max_diameter_mm / 2.0 + 1.0)
+    elif r > SKIN_MM:
+        room = box(z0, 0.0, z1, r - SKIN_MM)
+    else:
+        return False
+    return not thick(before.chuckings[-1][1].stock & room)
+
+
+def _between(job: Job, pair: Trial, lands: Sequence[Land]) -> Iterator[Held]:
+    """Between centres, driven at either end, where both have room for a centre that may stay.
+
+    The dog is clamped on a land that no other surface must run true to.
+    """
+    if any(no_centre(job.profile, end, job.intent) is not None for end in ("low", "high")):
+        return
+    related = {s for group in job.groups for s in group.segments}
+    toward = pair.chuckings[-1][0].toward
+    for holding in (h for h in job.shop.holdings if h.kind == "between-centres"):
+        for end in (other(toward), toward):
+            for land in lands:
+                at_end = land.z_mm[0] if end == "low" else job.profile.length_mm - land.z_mm[1]
+                length = least_grip_mm(holding, land.diameter_mm)
+                if (
+                    land.surface != "outer"
+                    or at_end > length
+                    or not takes(holding, land.diameter_mm)
+                    or land.z_mm[1] - land.z_mm[0] < length - SKIN_MM
+                    or related & set(land.segments)
+                    or not passable(job.profile, land, end)
+                ):
+                    continue
+                held = held_between(job.profile, end, holding, land, length)
+                if _bared(job, pair, held):
+                    yield held
+
+
+def _on_face(job: Job, toward: Toward) -> Iterator[Held]:
+    """Bolted to an arbor through holes that the part has, then glued to one: the last resorts."""
+    face = [s for s in job.profile.outline.segments if s.id in end_face(job.profile, toward)]
+    if not face:
+        return
+    outer = max(p[1] for s in face for p in (s.curve.start, s.curve.end))
+    for kind in ("bolt-arbor", "glued-arbor"):
+        for holding in (h for h in job.shop.holdings if h.kind == kind):
+            if kind == "glued-arbor":
+                yield held_on_face(job.profile, toward, holding, outer)
+                continue
+            for departure in job.part.departures:
+                across = departure.parameters.get("circle_diameter_mm")
+                hole = departure.parameters.get("hole_diameter_mm")
+                if (
+                    departure.kind == "bolt-circle"
+                    and departure.parameters.get("direction", "axial") == "axial"
+                    and isinstance(across, int | float)
+                    and isinstance(hole, int | float)
+                ):
+                    bolts = (float(across), float(hole))
+                    yield held_on_face(job.profile, toward, holding, outer, bolts)

@@ -1,0 +1,240 @@
+"""One way to make the part: chuckings in order, what each removes, what stays because of them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from turnability.half_plane.regions import Region, box
+from turnability.intent.model import Intent
+from turnability.part.model import Part, Profile
+from turnability.reach.model import Reach
+from turnability.reach.removal import Removal, removed_by
+from turnability.setups.cuts import Samples, hidden, thick, touched, volume_mm3
+from turnability.setups.grips import is_short
+from turnability.setups.jaws import Held
+from turnability.setups.model import Rechucked
+from turnability.setups.operations import Shares, cut_segments, end_face, is_blade
+from turnability.setups.relations import Group, rechucked, shared_out
+from turnability.shop.model import Shop, Tool
+
+SKIN_MM = 0.01
+_NO_CHANCE = 0.5
+"""A segment of which tools leave more than this share unheld is not finished by any chucking."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Job:
+    """What all trials share."""
+
+    part: Part
+    profile: Profile
+    reach: Reach
+    shop: Shop
+    samples: Samples
+    before: Region
+    parting_mm: float
+    groups: tuple[Group, ...]
+    hopeless: frozenset[str]
+    intent: Intent | None
+    memory: dict[Removal, frozenset[str]] = field(default_factory=dict)
+
+    def removed(self, held: Held, before: Region) -> Removal:
+        """What the tools remove with the part held so."""
+        return removed_by(self.profile, self.shop.tools, (held.toward,), held.obstacles, before)
+
+    def stays(self, removal: Removal) -> tuple[Region, ...]:
+        """What stays because of the holding.
+
+        No mere rim of what no tool reaches anyway: a piece that lies beside such surfaces alone is
+        none that another chucking would finish.
+        """
+        pieces = hidden(removal.stock, self.reach.left)
+        return tuple(piece for piece in pieces if set(touched(self.samples, piece)) - self.hopeless)
+
+
+def hopeless_segments(samples: Samples, reach: Reach) -> frozenset[str]:
+    """Segments that tools leave over most of their length with the part held by nothing."""
+    found: set[str] = set()
+    for left in reach.left:
+        share = samples.share_in(_region(left.polygon).grown(SKIN_MM, "mitre"))
+        found |= {n for n, s in zip(samples.ids, share, strict=True) if s > _NO_CHANCE}
+    return frozenset(found)
+
+
+def _region(polygon: tuple[tuple[float, float], ...]) -> Region:
+    import numpy as np
+
+    ring = np.array(polygon, dtype=float)
+    z, r = ring[:, 0], ring[:, 1]
+    turned = float(z @ np.roll(r, -1) - np.roll(z, -1) @ r) < 0.0
+    return Region.of([ring[::-1].copy() if turned else ring])
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Trial:
+    """Chuckings with what each removes, the blade that parts the work off, what stays."""
+
+    job: Job
+    chuckings: tuple[tuple[Held, Removal], ...]
+    parting: Tool | None
+    after: tuple[tuple[Region, ...], ...]
+    """What stays after each chucking because of the holding."""
+
+    @property
+    def stays(self) -> tuple[Region, ...]:
+        """What the whole leaves because of the holding."""
+        return self.after[-1]
+
+    @property
+    def volume(self) -> float:
+        """Of what stays, in mm3."""
+        return sum(volume_mm3(piece) for piece in self.stays)
+
+    @property
+    def sawn(self) -> bool:
+        """Whether one end stays as the saw leaves it."""
+        return len(self.chuckings) == 1 and self.parting is None
+
+    @property
+    def short(self) -> bool:
+        """Whether some grip is shorter than its holding asks for."""
+        return any(held_short(held) for held, _ in self.chuckings)
+
+    def finished(self) -> list[set[str]]:
+        """Segments that each chucking finishes, related ones together where that can be."""
+        cut = [self._cut(n) for n in range(len(self.chuckings))]
+        fixed = [held.land.segments if held.land else () for held, _ in self.chuckings]
+        finished = shared_out(cut, self.job.groups, fixed)
+        for n in range(1, len(finished)):
+            # a bore that is cut from either end as far as the bar goes is the work of both
+            began = self._beside(n - 1) - self._beside(n)
+            finished[n] |= began & cut[n]
+        return finished
+
+    def _beside(self, n: int) -> set[str]:
+        return {s for piece in self.after[n] for s in touched(self.job.samples, piece)}
+
+    def related(self) -> tuple[Rechucked, ...]:
+        """What becomes of the surfaces that must run true to one another."""
+        if not self.job.groups:
+            return ()
+        holdings = [held.holding for held, _ in self.chuckings]
+        return rechucked(self.job.groups, self.finished(), holdings)
+
+    def _cut(self, n: int) -> frozenset[str]:
+        held, removal = self.chuckings[n]
+        memory = self.job.memory
+        if removal not in memory:
+            memory[removal] = cut_segments(Shares(self.job.samples, removal))
+        cut = memory[removal]
+        if held.raw:
+            # what the saw or the blade leaves behind the part is faced in the next setup
+            return cut - set(end_face(self.job.profile, held.toward))
+        return cut - set(held.land.segments if held.land else ())
+
+    @property
+    def rank(self) -> tuple[float, ...]:
+        """Less is better; what the places mean stands in `WHY_LOST`.
+
+        Those that leave nothing, else least; related surfaces true; full grips, ordinary holdings,
+        few setups, sturdy ones first.
+        """
+        held = self.chuckings[-1][0]
+        related = self.related()
+        glued = sum(h.holding.kind in ("bolt-arbor", "glued-arbor") for h, _ in self.chuckings)
+        return (
+            float(bool(self.stays) or self.sawn),
+            round(self.volume, 3),  # mirrored setups leave the same but for rounding
+            float(sum(not one.holds for one in related)),
+            float(glued),
+            float(self.short),
+            float(len(self.chuckings)),
+            round(sum(one.mismatch.value for one in related if one.mismatch is not None), 6),
+            -round(held.grip.diameter_mm, 6),
+            -round(held.grip.length_mm, 6),
+        )
+
+    @property
+    def does(self) -> bool:
+        """Whether nothing is left to wish for."""
+        return not self.stays and not self.sawn and all(one.holds for one in self.related())
+
+
+WHY_LOST = (
+    "it leaves surfaces uncut or an end sawn",
+    "it leaves more uncut",
+    "surfaces that must run true to one another are cut in different setups",
+    "it holds the part by its face on an arbor",
+    "it holds the part by less than its holding asks for",
+    "it takes more setups",
+    "chucking again between related surfaces costs more run-out",
+    "it is held on a smaller diameter",
+    "it is held on a shorter length",
+)
+EQUAL = "nothing sets it back: it is as good"
+
+
+def why_lost(rival: Trial, best: Trial) -> str:
+    """The first thing in which it is worse."""
+    for why, theirs, ours in zip(WHY_LOST, rival.rank, best.rank, strict=True):
+        if theirs > ours:
+            return why
+    return EQUAL
+
+
+def held_short(held: Held) -> bool:
+    """Whether less is gripped than the holding asks for."""
+    return held.land is not None and is_short(held.grip, held.holding)
+
+
+def first_trial(job: Job, held: Held) -> Trial:
+    """The raw bar gripped at one end, and the blade that parts the work off, if one can."""
+    removal = job.removed(held, job.before)
+    return Trial(job, ((held, removal),), parting_blade(job, held, removal), (job.stays(removal),))
+
+
+def next_trial(job: Job, before: Trial, held: Held) -> Trial:
+    """One chucking more."""
+    removal = job.removed(held, before.chuckings[-1][1].standing.gone)
+    return Trial(
+        job,
+        (*before.chuckings, (held, removal)),
+        before.parting,
+        (*before.after, job.stays(removal)),
+    )
+
+
+def first_rank(trial: Trial) -> tuple[bool, bool, float]:
+    """Which first setup is worth more: what one chucking cuts runs true."""
+    return (bool(trial.stays), trial.parting is None, trial.volume)
+
+
+def parting_blade(job: Job, held: Held, removal: Removal) -> Tool | None:
+    """A blade, a parting one if there is one, that sweeps the plane behind the part."""
+    at_end = [
+        p
+        for s in job.profile.outline.segments
+        if s.id in end_face(job.profile, held.toward)
+        for p in (s.curve.start, s.curve.end)
+    ]
+    if not at_end:
+        return None
+    inner, outer = min(p[1] for p in at_end), max(p[1] for p in at_end)
+    depth = min(0.05, 0.5 * job.parting_mm)
+    z = -depth if held.toward == "low" else job.profile.length_mm
+    strip = box(z + 0.2 * depth, inner, z + 0.8 * depth, outer)
+    able = [
+        work.tool
+        for work in removal.works
+        if work.tool.access == "outer"
+        and _width(work.tool) <= job.parting_mm + 2.0 * SKIN_MM
+        and not thick((strip - work.swept).grown(0.5 * SKIN_MM, "mitre"))
+    ]
+    return min(
+        able, key=lambda t: ("part" not in t.kind, not is_blade(t), _width(t), t.name), default=None
+    )
+
+
+def _width(tool: Tool) -> float:
+    z = [p[0] for ring in tool.outlines.cutting for c in ring for p in (c.start, c.end)]
+    return max(z) - min(z) if z else 0.0
