@@ -15,7 +15,7 @@ import pytest
 PACKAGE = Path(__file__).resolve().parents[1] / "turnability"
 STAIRS = (
     {"cli", "cadquery", "pytest_plugin"},
-    {"batch", "testing"},
+    {"batch", "testing", "watch"},
     {"outputs"},
     {"analysis"},
     {"report"},

@@ -17,6 +17,7 @@ from turnability.cli.check import check
 from turnability.cli.explain import explain
 from turnability.cli.saying import FINE, UNUSABLE, NoRoom, complain, mute_stdout, run, say
 from turnability.cli.shop import shop_commands
+from turnability.cli.watch import watch
 
 app = typer.Typer(
     add_completion=False,
@@ -74,5 +75,6 @@ def schema() -> None:
 
 
 app.command()(check)
+app.command()(watch)
 app.command()(explain)
 app.add_typer(shop_commands(run, say), name="shop")
