@@ -71,6 +71,28 @@ class Accepted:
 
 
 @dataclass(frozen=True, slots=True)
+class FolderRule:
+    """What a project says of the parts below one folder (`/` between names, "." for all).
+
+    The deepest folder that says something of it decides; None where it says nothing.
+    """
+
+    path: str
+    owner: str | None = None
+    intent: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Repository:
+    """What a project says of the whole repository: paths from the project file's folder."""
+
+    shop: str | None = None
+    intent: str | None = None
+    ignored: tuple[str, ...] = ()
+    folders: tuple[FolderRule, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
 class Project:
     """A project file as read: `path` as found, `folder` that part names are taken from."""
 
@@ -79,6 +101,7 @@ class Project:
     sha256: str
     levels: Mapping[str, Weight] = field(default_factory=dict)
     accepted: tuple[Accepted, ...] = ()
+    repository: Repository = Repository()
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,6 +9,7 @@ from typing import Any, get_args
 from turnability.errors import ProjectUnusable
 from turnability.rules.model import Weight
 from turnability.standing.model import Accepted, Project
+from turnability.standing.repository import LISTS, TABLES, repository_in
 from turnability.toml_file.keys import Checked, Fault, Key, check, nearest
 from turnability.toml_file.read import TomlFile, as_written, bytes_of, parse, where_of
 
@@ -46,20 +47,22 @@ def load_project(path: Path) -> Project:
     from turnability.rules.judge import all_rules
 
     data = bytes_of(path, _SORT, ProjectUnusable)
-    file = parse(data, str(path), _SORT, ProjectUnusable, ("accepted",))
+    file = parse(data, str(path), _SORT, ProjectUnusable, ("accepted", *LISTS))
     rules = tuple(rule.name for rule in all_rules())
+    tables = ("levels", "accepted", *TABLES)
     strange = [
-        Fault(name, "is no table of a project file", nearest(name, ("levels", "accepted")))
+        Fault(name, "is no table of a project file", nearest(name, tables))
         for name in file.raw
-        if name not in ("levels", "accepted")
+        if name not in tables
     ]
     file.report(strange, (), "top of the file")
     levels = _levels(file, rules)
     accepted = _accepted(file, rules)
+    repository = repository_in(file)
     if file.found:
         raise file.error()
     folder = str(path.resolve().parent)
-    return Project(str(path), folder, file.sha256, levels, accepted)
+    return Project(str(path), folder, file.sha256, levels, accepted, repository)
 
 
 def _levels(file: TomlFile, rules: tuple[str, ...]) -> dict[str, Weight]:
