@@ -23,10 +23,11 @@ from OCP.Geom import (
     Geom_Surface,
     Geom_ToroidalSurface,
 )
-from OCP.GeomAbs import GeomAbs_SurfaceType
+from OCP.GeomAbs import GeomAbs_Shape, GeomAbs_SurfaceType
 from OCP.GeomConvert import GeomConvert_SurfToAnaSurf
 from OCP.gp import gp_Pnt2d, gp_Trsf
 from OCP.GProp import GProp_GProps
+from OCP.TColStd import TColStd_Array1OfReal
 from OCP.TopAbs import TopAbs_EDGE, TopAbs_FACE, TopAbs_IN, TopAbs_ON, TopAbs_REVERSED
 from OCP.TopExp import TopExp, TopExp_Explorer
 from OCP.TopoDS import TopoDS, TopoDS_Edge, TopoDS_Face, TopoDS_Shape
@@ -105,6 +106,19 @@ class KernelFace:
         if self._patch is not None:
             return patch_points(self._patch, u, v)
         return kernel_points(self.surface, u, v)
+
+    def knots(self) -> tuple[list[float], list[float]]:
+        """Parameters u and v, ends among them, between which the surface is smooth."""
+        found = []
+        for count, fill in (
+            (self.surface.NbUIntervals, self.surface.UIntervals),
+            (self.surface.NbVIntervals, self.surface.VIntervals),
+        ):
+            number = count(GeomAbs_Shape.GeomAbs_CN)
+            at = TColStd_Array1OfReal(1, number + 1)
+            fill(at, GeomAbs_Shape.GeomAbs_CN)
+            found.append([at.Value(i) for i in range(1, number + 2)])
+        return found[0], found[1]
 
     def grid(self, shares: Array) -> tuple[Array, Array]:
         """Points on a grid of shares of the bounds (n * n, 3), with their parameters, u slow."""

@@ -1,16 +1,19 @@
-"""How much a set of faces takes out of the turned body, from those faces alone.
+"""How much a face takes out of the turned body, from the face alone.
 
-The field F = phi r e_phi has divergence 1 and no part through a turned face, so by Gauss a solid's
-volume is the flux of F through its other faces plus 2 pi times the r-moment of its section at
-the angle `cut` where phi jumps. Hence what departures remove is minus their own flux, where the
-section at `cut` is whole (where it is not: see `part.books`).
+The field F = phi r e_phi has divergence 1 and no part through a turned face. By Gauss's theorem
+the volume that is missing from the turned body is minus its flux through the departures' faces,
+and a whole number of turns in each cell of the half plane where phi was followed over jumps (see
+`part.departures.books`).
 """
 
 from __future__ import annotations
 
+import itertools
 import math
-from collections.abc import Iterable
-from functools import cache
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from functools import partial
+from typing import TypeAlias
 
 import numpy as np
 from numpy.typing import NDArray
@@ -19,149 +22,203 @@ from OCP.GeomAbs import GeomAbs_CurveType, GeomAbs_Shape
 from OCP.gp import gp_Pnt2d, gp_Vec2d
 from OCP.TColStd import TColStd_Array1OfReal
 from OCP.TopAbs import TopAbs_REVERSED
+from OCP.TopoDS import TopoDS_Edge
 
+from turnability.part.departures.sheets import Sheet, Wall, gauss, place, sheet_at
 from turnability.part.kernel_faces import KernelFace
 
-_INNER = 12
-_INNER_FREE = 8
-_MANY_FREE = 40
-_FINEST_PANELS = 16
-_SETTLED = 1e-9
+_NODES = 10
+_NODES_KNOTTED = 5
+_GRADES = (0.3, 0.06, 0.01)
+_WIDEST_GAP = 0.1
+"""Between the ends of neighbouring edges, as a share of the face."""
+_FINEST = 16
+_FINEST_FREE = 4
 
 Array = NDArray[np.float64]
-Run = tuple[BRepAdaptor_Curve2d, bool, Array]
+Sheets: TypeAlias = Sequence[Sheet | Wall]
 
 
-def removed_by(faces: Iterable[KernelFace], cut: float) -> tuple[float, float]:
-    """Minus the flux of phi r e_phi through the faces (mm3), and how far they are from closed.
+Trace: TypeAlias = Callable[[Array], tuple[Array, Array]]
+"""Parameters (n,) to points (u, v) and their derivatives, (n, 2) each."""
 
-    phi runs from `cut` to `cut` + 2 pi. The second number is the flux of r e_phi: nought where
-    every circle that goes out of the solid through these faces comes back through them.
+
+@dataclass(frozen=True, slots=True)
+class _Run:
+    """One piece of a face's rim: its trace, run backwards or not, the knots of smooth pieces."""
+
+    trace: Trace
+    straight: bool
+    backwards: bool
+    knots: Array
+    nodes: int
+
+    def ends(self) -> tuple[Array, Array]:
+        """Points (u, v) where the run begins and ends on its way round the face."""
+        first, last = self.trace(self.knots[[0, -1]])[0]
+        return (last, first) if self.backwards else (first, last)
+
+
+def face_flux(face: KernelFace, sheets: Sheets, within_mm3: float) -> tuple[float, float]:
+    """Fluxes of phi r e_phi and of r e_phi through a face, out of the solid (mm3).
+
+    Panels are doubled until the first settles within `within_mm3`.
     """
-    members = list(faces)
-    # a modelled thread has a hundred small faces, and point by point is dear
-    many = sum(not face.has_formula for face in members) > _MANY_FREE
-    pairs = [_face_flux(face, cut, 1 if many else 4) for face in members]
-    return -math.fsum(p[0] for p in pairs), math.fsum(p[1] for p in pairs)
-
-
-def tube_volume(faces: Iterable[KernelFace], along: str) -> float:
-    """Volume (mm3) that hollow faces enclose together with turned faces they end on.
-
-    `along` "z": the flux of z e_z, nought through coaxial cylinders; "r": of r e_r / 2, nought
-    through planes square to the axis. Both fields have divergence 1.
-    """
-    total = []
-    for face in faces:
-        runs = _runs(face)
-        value = _integral(face, runs, along, 4)[1]
-        total.append(-value if face.reversed else value)
-    return -math.fsum(total)
-
-
-def _face_flux(face: KernelFace, cut: float, finest_free: int) -> tuple[float, float]:
-    """Both fluxes through one face: panels are doubled until the first settles."""
-    runs = _runs(face)
-    before, plain = _integral(face, runs, cut, 1)
-    panels = 2
-    finest = _FINEST_PANELS if face.has_formula else finest_free
+    if not sheets:
+        return 0.0, 0.0
+    runs = _runs(face, sheets)
+    before, plain = _integral(runs, sheets, 1)
+    panels, finest = 2, _FINEST if face.has_formula else _FINEST_FREE
     value = before
     while panels <= finest:
-        value, plain = _integral(face, runs, cut, panels)
-        scale = max(abs(value), face.area_mm2)
-        if abs(value - before) <= _SETTLED * scale:
+        value, plain = _integral(runs, sheets, panels)
+        if abs(value - before) <= within_mm3:
             break
         before, panels = value, panels * 2
     return (-value, -plain) if face.reversed else (value, plain)
 
 
-def _runs(face: KernelFace) -> list[Run]:
-    """The face's rim on its parameters: each trace, whether run backwards, its smooth pieces."""
-    found = []
-    for edge in face.edges():
-        trace = BRepAdaptor_Curve2d(edge, face.face)
-        if trace.GetType() == GeomAbs_CurveType.GeomAbs_Line and _along_u(trace):
+def _runs(face: KernelFace, sheets: Sheets) -> list[_Run]:
+    """The rim in runs that are smooth; gaps between its edges' ends are bridged straight."""
+    found = [_run(face, edge) for edge in face.edges()]
+    levels = [sheet.high for sheet in sheets[:-1]]
+    knots = face.knots()[1] if isinstance(sheets[0], Sheet) else []
+    made = []
+    for own in [*found, *_bridges(found)]:
+        run = replace(own, trace=partial(_placed, own.trace, sheets[0]))
+        v0, v1 = run.trace(run.knots[[0, -1]])[0][:, 1]
+        if run.straight and abs(v1 - v0) <= 1e-14 * abs(run.knots[-1] - run.knots[0]):
             continue  # dv = 0
-        pieces = trace.NbIntervals(GeomAbs_Shape.GeomAbs_C2)
-        knots = TColStd_Array1OfReal(1, pieces + 1)
-        trace.Intervals(knots, GeomAbs_Shape.GeomAbs_C2)
-        backwards = (edge.Orientation() == TopAbs_REVERSED) != face.reversed
-        found.append((trace, backwards, np.array([knots.Value(i) for i in range(1, pieces + 2)])))
+        cut = _cut_at(run, run.knots, levels, graded=True)
+        made.append(replace(run, knots=_cut_at(run, cut, knots, graded=False)))
+    return made
+
+
+def _run(face: KernelFace, edge: TopoDS_Edge) -> _Run:
+    curve = BRepAdaptor_Curve2d(edge, face.face)
+    pieces = curve.NbIntervals(GeomAbs_Shape.GeomAbs_CN)
+    at = TColStd_Array1OfReal(1, pieces + 1)
+    curve.Intervals(at, GeomAbs_Shape.GeomAbs_CN)
+    knots = np.array([at.Value(i) for i in range(1, pieces + 2)])
+    backwards = (edge.Orientation() == TopAbs_REVERSED) != face.reversed
+    nodes = _NODES if pieces == 1 else _NODES_KNOTTED
+    if curve.GetType() != GeomAbs_CurveType.GeomAbs_Line:
+        return _Run(partial(_bent, curve), False, backwards, knots, nodes)
+    p, d = curve.Line().Location(), curve.Line().Direction()
+    start, way = np.array([p.X(), p.Y()]), np.array([d.X(), d.Y()])
+    return _Run(partial(_straight, start, way), True, backwards, knots, nodes)
+
+
+def _bridges(runs: Sequence[_Run]) -> list[_Run]:
+    """Straight runs from each end to the nearest beginning: exporters' edges stop short."""
+    if not runs:
+        return []
+    ends = [run.ends() for run in runs]
+    begins = np.array([first for first, _ in ends])
+    size = np.maximum(np.ptp(begins, axis=0), 1e-300)
+    found = []
+    free = np.ones(len(runs), dtype=bool)
+    order = sorted(
+        (float(np.hypot(*((begins[k] - last) / size))), i, k)
+        for i, (_, last) in enumerate(ends)
+        for k in range(len(runs))
+    )
+    done: set[int] = set()
+    for off, i, k in order:
+        if i in done or not free[k]:
+            continue
+        done.add(i)
+        free[k] = False
+        if 0.0 < off <= _WIDEST_GAP:
+            way = begins[k] - ends[i][1]
+            found.append(
+                _Run(partial(_straight, ends[i][1], way), True, False, np.array([0.0, 1.0]), 2)
+            )
     return found
 
 
-def _integral(
-    face: KernelFace, runs: list[Run], cut: float | str, panels: int
-) -> tuple[float, float]:
-    """Green's theorem on the parameters: the rim's integral of G dv, G the integral of f du."""
-    u0 = face.bounds[0]
-    inner = _INNER if face.has_formula else _INNER_FREE
-    s, ws = _composite(np.array([0.0, 1.0]), panels, inner)
-    traces, slopes = [], []
-    for trace, backwards, knots in runs:
-        nodes = 10 if len(knots) == 2 else 5
-        t, w = _composite(knots, panels, nodes)
-        uv, dv = _trace(trace, t)
-        traces.append(uv)
-        slopes.append(dv * w * (-1.0 if backwards else 1.0))
-    if not traces:
+def _straight(start: Array, way: Array, t: Array) -> tuple[Array, Array]:
+    return start + t[:, None] * way, np.broadcast_to(way, (len(t), 2))
+
+
+def _bent(curve: BRepAdaptor_Curve2d, t: Array) -> tuple[Array, Array]:
+    uv, slope = np.empty((2, len(t), 2))
+    point, way = gp_Pnt2d(), gp_Vec2d()
+    for i, x in enumerate(t.tolist()):
+        curve.D1(x, point, way)
+        uv[i] = point.X(), point.Y()
+        slope[i] = way.X(), way.Y()
+    return uv, slope
+
+
+def _placed(trace: Trace, sheet: Sheet | Wall, t: Array) -> tuple[Array, Array]:
+    """A trace on the sheet's own parameters."""
+    uv, slope = trace(t)
+    return (place(sheet, uv), slope @ sheet.turn) if isinstance(sheet, Wall) else (uv, slope)
+
+
+def _cut_at(run: _Run, knots: Array, levels: Sequence[float], graded: bool) -> Array:
+    """Knots with those added where the run crosses levels of v, more of them beside it."""
+    if not len(levels):
+        return knots
+    t = knots
+    if not run.straight:
+        pieces = itertools.pairwise(knots.tolist())
+        t = np.unique(np.concatenate([np.linspace(a, b, 9) for a, b in pieces]))
+    v = run.trace(t)[0][:, 1]
+    found: list[float] = []
+    for level in levels:
+        for k in np.nonzero((v[:-1] - level) * (v[1:] - level) <= 0.0)[0].tolist():
+            low, high = float(t[k]), float(t[k + 1])
+            below = v[k] <= level
+            if v[k] == v[k + 1]:
+                continue
+            if run.straight:
+                found.append(low + (high - low) * float((level - v[k]) / (v[k + 1] - v[k])))
+                continue
+            for _ in range(50):
+                middle = (low + high) / 2.0
+                if (run.trace(np.array([middle]))[0][0, 1] <= level) == below:
+                    low = middle
+                else:
+                    high = middle
+            found.append((low + high) / 2.0)
+    whole = float(knots[-1] - knots[0])
+    if graded:
+        for at in list(found):
+            reach = min((abs(at - k) for k in knots if abs(at - k) > 1e-9 * whole), default=whole)
+            found.extend(at + side * reach * share for share in _GRADES for side in (-1.0, 1.0))
+    inner = [f for f in found if knots[0] < f < knots[-1]]
+    return np.unique(np.concatenate((knots, inner)))
+
+
+def _integral(runs: Sequence[_Run], sheets: Sheets, panels: int) -> tuple[float, float]:
+    """Green's theorem on the parameters: the rim's integral of G dv, G the integral along rows."""
+    spots, slopes = [], []
+    for run in runs:
+        t, w = _composite(run.knots, panels, run.nodes)
+        at, slope = run.trace(t)
+        spots.append(at)
+        slopes.append(slope[:, 1] * w * (-1.0 if run.backwards else 1.0))
+    if not spots:
         return 0.0, 0.0
-    uv = np.concatenate(traces)
-    span = uv[:, 0] - u0
-    u = u0 + span[:, None] * s[None, :]
-    v = np.broadcast_to(uv[:, 1:2], u.shape)
-    phi, around = _around(face, u.ravel(), v.ravel(), cut)
-    weight = np.concatenate(slopes) * span
-    flux = around.reshape(u.shape) * ws[None, :]
-    plain = flux.sum(axis=1) * weight
-    total = (flux * phi.reshape(u.shape)).sum(axis=1) * weight
-    return math.fsum(total.tolist()), math.fsum(plain.tolist())
-
-
-@cache
-def _gauss(nodes: int) -> tuple[Array, Array]:
-    x, w = np.polynomial.legendre.leggauss(nodes)
-    return x, w
+    at, weight = np.concatenate(spots), np.concatenate(slopes)
+    which = sheet_at(sheets, at[:, 1])
+    total, plain = 0.0, 0.0
+    for k, sheet in enumerate(sheets):
+        mine = which == k
+        if mine.any():
+            flux, through = sheet.rows(at[mine, 0], at[mine, 1], panels)
+            total += math.fsum((flux * weight[mine]).tolist())
+            plain += math.fsum((through * weight[mine]).tolist())
+    return total, plain
 
 
 def _composite(knots: Array, panels: int, nodes: int) -> tuple[Array, Array]:
     """Gauss nodes and weights over the pieces between knots, each in equal panels."""
-    x, w = _gauss(nodes)
+    x, w = gauss(nodes)
     share = np.arange(panels) / panels
     start = (knots[:-1, None] + np.diff(knots)[:, None] * share[None, :]).ravel()
     width = np.repeat(np.diff(knots) / panels, panels)
     t = start[:, None] + width[:, None] * (x[None, :] + 1.0) / 2.0
     return t.ravel(), (width[:, None] * w[None, :] / 2.0).ravel()
-
-
-def _along_u(trace: BRepAdaptor_Curve2d) -> bool:
-    return bool(abs(trace.Line().Direction().Y()) <= 1e-14)
-
-
-def _trace(trace: BRepAdaptor_Curve2d, params: Array) -> tuple[Array, Array]:
-    """Points (u, v) of a trace and dv/dt, shapes (n, 2) and (n,)."""
-    if trace.GetType() == GeomAbs_CurveType.GeomAbs_Line:
-        line = trace.Line()
-        p, d = line.Location(), line.Direction()
-        uv = np.column_stack((p.X() + params * d.X(), p.Y() + params * d.Y()))
-        return uv, np.full(len(params), d.Y())
-    uv, dv = np.empty((len(params), 2)), np.empty(len(params))
-    point, slope = gp_Pnt2d(), gp_Vec2d()
-    for i, x in enumerate(params):
-        trace.D1(float(x), point, slope)
-        uv[i] = point.X(), point.Y()
-        dv[i] = slope.Y()
-    return uv, dv
-
-
-def _around(face: KernelFace, u: Array, v: Array, cut: float | str) -> tuple[Array, Array]:
-    """phi and (Su x Sv) . (z x P) at parameters, shapes (n,); for "z" and "r" those fields."""
-    p, su, sv = face.points(u, v)
-    n = np.cross(su, sv)
-    if cut == "z":
-        return np.ones(len(p)), n[:, 2] * p[:, 2]
-    if cut == "r":
-        return np.ones(len(p)), (n[:, 0] * p[:, 0] + n[:, 1] * p[:, 1]) / 2.0
-    assert not isinstance(cut, str)
-    phi = cut + (np.arctan2(p[:, 1], p[:, 0]) - cut) % math.tau
-    return phi, n[:, 1] * p[:, 0] - n[:, 0] * p[:, 1]

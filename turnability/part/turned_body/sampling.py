@@ -166,7 +166,7 @@ def _evened(points: list[Point]) -> tuple[Point, ...]:
     own[1:] += missing * share[1:]
     own[1], own[-2] = own[1] + own[0], own[-2] + own[-1]  # the ends cannot move
     across = p[2:] - p[:-2]
-    width = np.hypot(*across.T)
+    width = np.maximum(np.hypot(*across.T), 1e-12)
     # a point moved by d across the line between its neighbours adds d * width / 2
     by = (2.0 * own[1:-1] / width)[:, None] * np.column_stack((across[:, 1], -across[:, 0]))
     by /= width[:, None]

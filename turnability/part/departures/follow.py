@@ -1,0 +1,118 @@
+"""Angles followed from face to face over shared edges, and the images of what must be jumped."""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections import defaultdict, deque
+from collections.abc import Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+from OCP.BRep import BRep_Tool
+from OCP.BRepAdaptor import BRepAdaptor_Curve2d
+from OCP.TopAbs import TopAbs_EDGE
+from OCP.TopExp import TopExp_Explorer
+from OCP.TopoDS import TopoDS, TopoDS_Edge
+from OCP.TopTools import TopTools_IndexedMapOfShape
+
+from turnability.half_plane.curves import Curve
+from turnability.part.departures.circles import Walled
+from turnability.part.departures.sheets import Sheet, angles
+from turnability.part.turned_body.edge_images import edge_image
+from turnability.part.turned_body.sampling import curve_through, half_plane_point, polyline
+
+_SHARES = (0.08, 0.29, 0.5, 0.71, 0.92)
+
+Array = NDArray[np.float64]
+
+
+def follow(faces: Sequence[Walled]) -> list[Curve]:
+    """Shift the sheets of faces by whole turns so that they agree over most shared edges.
+
+    The images of the other edges, of seams that are a turn apart, and of the rows where sheets of
+    one face meet are returned: the angle jumps there.
+    """
+    jumps: list[Curve] = []
+    for one in faces:
+        jumps.extend(_between_sheets(one))
+    shared: list[tuple[TopoDS_Edge, int, int, Array]] = []
+    beside: dict[int, list[tuple[int, int]]] = defaultdict(list)
+    for edge, sides in _edges(faces):
+        (a, first), (b, second) = sides
+        apart = np.round((_along(faces[a], first) - _along(faces[b], second)) / math.tau)
+        shared.append((edge, a, b, apart))
+        if a != b and float(np.ptp(apart)) == 0.0:
+            beside[a].append((b, int(apart[0])))
+            beside[b].append((a, -int(apart[0])))
+    turns = _turns(len(faces), beside)
+    for number, one in enumerate(faces):
+        for sheet in one.sheets:
+            sheet.shift = math.tau * turns[number]
+    for edge, a, b, apart in shared:
+        if (apart + turns[a] - turns[b]).any():
+            jumps.extend(edge_image(edge))
+    return jumps
+
+
+def _edges(
+    faces: Sequence[Walled],
+) -> list[tuple[TopoDS_Edge, list[tuple[int, TopoDS_Edge]]]]:
+    """Edges between two faces, or twice round one, with each side's own edge."""
+    order = TopTools_IndexedMapOfShape()
+    sides: dict[int, list[tuple[int, TopoDS_Edge]]] = defaultdict(list)
+    for number, one in enumerate(faces):
+        if not one.sheets:
+            continue
+        walk = TopExp_Explorer(one.face.face, TopAbs_EDGE)
+        while walk.More():
+            edge = TopoDS.Edge_s(walk.Current())
+            if not BRep_Tool.Degenerated_s(edge):
+                sides[order.Add(edge)].append((number, edge))
+            walk.Next()
+    return [
+        (TopoDS.Edge_s(order.FindKey(key)), both) for key, both in sides.items() if len(both) == 2
+    ]
+
+
+def _along(one: Walled, edge: TopoDS_Edge) -> Array:
+    """The followed angle at a few places along an edge of a face."""
+    trace = BRepAdaptor_Curve2d(edge, one.face.face)
+    first, last = trace.FirstParameter(), trace.LastParameter()
+    points = [trace.Value(first + share * (last - first)) for share in _SHARES]
+    return angles(one.sheets, np.array([(p.X(), p.Y()) for p in points]))
+
+
+def _turns(count: int, beside: dict[int, list[tuple[int, int]]]) -> list[int]:
+    turns: list[int | None] = [None] * count
+    for first in range(count):
+        if turns[first] is not None:
+            continue
+        turns[first] = 0
+        waiting = deque([first])
+        while waiting:
+            a = waiting.popleft()
+            for b, apart in beside[a]:
+                if turns[b] is None:
+                    turns[b] = (turns[a] or 0) + apart
+                    waiting.append(b)
+    return [turn or 0 for turn in turns]
+
+
+def _between_sheets(one: Walled) -> list[Curve]:
+    """Images of the rows where the sheets of a face meet, cut where the axis pierces them."""
+    found = []
+    for sheet in one.sheets[:-1]:
+        if not isinstance(sheet, Sheet):
+            continue
+        for low, high in itertools.pairwise(sheet.breaks.tolist()):
+            curve = curve_through(
+                polyline(
+                    lambda u, v=sheet.high: half_plane_point(one.face.surface.Value(u, v)),  # type: ignore[misc]
+                    low,
+                    high,
+                )
+            )
+            if curve is not None:
+                found.append(curve)
+    return found

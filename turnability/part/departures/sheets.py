@@ -1,0 +1,297 @@
+"""Faces cut into sheets on which the angle round the axis is one continuous function.
+
+The angle of a point is known up to whole turns only. On a sheet it is followed without a jump:
+along the column u = `base`, and from there along the row of each v. Rows part where the axis
+pierces the surface, so a face is cut there into bands of v; a thread may wind many times.
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cache
+from typing import TypeAlias
+
+import numpy as np
+from numpy.typing import NDArray
+
+from turnability.part.kernel_faces import KernelFace
+
+Array: TypeAlias = NDArray[np.float64]
+
+_GRID = 17
+_NEWTON = 20
+_STEP = 1.0
+"""Radians that neighbouring samples may be apart, but beside the axis."""
+_MOST = 4096
+_GRADES = (0.3, 0.06, 0.01)
+_PARALLEL = 1e-9
+_SILENT = 1e-9
+NODES = 12
+NODES_FREE = 6
+
+
+@dataclass(slots=True)
+class Sheet:
+    """A band of a face's parameters, `low` <= v <= `high`; rows are smooth between `breaks`."""
+
+    face: KernelFace
+    low: float
+    high: float
+    breaks: Array
+    column: Array
+    turns: Array
+    shift: float = 0.0
+
+    def angle(self, u: Array, v: Array) -> Array:
+        """The followed angle at parameters (n,), in radians."""
+        nodes, weights = self._nodes(u, 1, 4)
+        return self._along_rows(nodes, weights > 0.0, u, v)[0][:, -1]
+
+    def rows(self, u: Array, v: Array, panels: int) -> tuple[Array, Array]:
+        """Integrals over each row from the base to u (n,): of angle times g, and of g.
+
+        g = (Su x Sv) . (z x P); g du dv is the area of the image in the half plane times r.
+        """
+        total, plain = np.zeros(len(u)), np.zeros(len(u))
+        long = u > self.breaks[0]
+        if not long.any():
+            return total, plain
+        count = NODES if self.face.has_formula else NODES_FREE
+        nodes, weights = self._nodes(u[long], panels, count)
+        phi, g = self._along_rows(nodes, weights > 0.0, u[long], v[long])
+        g = g * weights
+        total[long], plain[long] = (g * phi[:, :-1]).sum(axis=1), g.sum(axis=1)
+        return total, plain
+
+    def _along_rows(
+        self, u: Array, counts: NDArray[np.bool_], end: Array, v: Array
+    ) -> tuple[Array, Array]:
+        """Followed angles at nodes u (n, m) and at the row's end (n, m + 1), g at nodes (n, m).
+
+        Only nodes that count are worked out: rows end early in the table.
+        """
+        p, g = spots(
+            self.face,
+            np.concatenate((u[counts], end)),
+            np.concatenate((np.broadcast_to(v[:, None], u.shape)[counts], v)),
+        )
+        raw = np.arctan2(p[:, 1], p[:, 0])
+        some = len(raw) - len(end)
+        phi = np.repeat(raw[some:, None], u.shape[1] + 1, axis=1)
+        phi[:, :-1][counts] = raw[:some]
+        found = np.zeros(u.shape)
+        found[counts] = g[:some]
+        phi = np.unwrap(np.column_stack((self._at_base(v), phi)), axis=1)[:, 1:]
+        return phi + self.shift, found
+
+    def _at_base(self, v: Array) -> Array:
+        p, _ = spots(self.face, np.full(len(v), self.breaks[0]), v)
+        near = np.interp(v, self.column, self.turns)
+        off = np.arctan2(p[:, 1], p[:, 0]) - near
+        return np.asarray(near + (off + math.pi) % math.tau - math.pi)
+
+    def _nodes(self, u: Array, panels: int, count: int) -> tuple[Array, Array]:
+        """Nodes and weights over [base, u] in the pieces between breaks, (n, m) each."""
+        x, w = gauss(count)
+        share = (np.arange(panels)[:, None] + (x[None, :] + 1.0) / 2.0).ravel() / panels
+        weight = np.tile(w, panels) / (2.0 * panels)
+        ends = np.minimum(self.breaks[None, :], u[:, None])
+        ends[:, -1] = np.maximum(u, ends[:, -2])
+        width = np.diff(ends, axis=1)
+        nodes = ends[:, :-1, None] + width[:, :, None] * share
+        weights = width[:, :, None] * weight
+        return nodes.reshape(len(u), -1), weights.reshape(len(u), -1)
+
+
+@dataclass(slots=True)
+class Wall:
+    """A plane parallel to the axis, with u across the axis from its foot and v along it.
+
+    All is had in closed form; the foot may lie on the axis itself.
+    """
+
+    face: KernelFace
+    distance: float
+    foot: float
+    turn: Array
+    origin: Array
+    shift: float = 0.0
+    low: float = -math.inf
+    high: float = math.inf
+
+    def angle(self, u: Array, v: Array) -> Array:
+        """The angle of points (n,), in radians."""
+        sign = 1.0 if self.distance >= 0.0 else -1.0
+        del v
+        return self.foot + self.shift + sign * np.arctan2(u, abs(self.distance))
+
+    def rows(self, u: Array, v: Array, panels: int) -> tuple[Array, Array]:
+        """As `Sheet.rows`, from the foot."""
+        del v, panels
+        d, sign = abs(self.distance), 1.0 if self.distance >= 0.0 else -1.0
+        half = u * u / 2.0
+        swept = (half + d * d / 2.0) * np.arctan2(u, d) - d * u / 2.0
+        return -((self.foot + self.shift) * half + sign * swept), -half
+
+
+def sheets_of(face: KernelFace) -> list[Sheet | Wall]:
+    """The sheets of a face in order of v; none for a face that turns, which has no g."""
+    u, v, points, g = _grid(face)
+    if float(np.abs(g).max()) <= _SILENT * float(np.abs(points).max()) ** 2:
+        return []
+    wall = _wall(face)
+    if wall is not None:
+        return [wall]
+    pierced = _pierced(face, u, v, points)
+    _, _, v0, v1 = face.bounds
+    room = 1e-9 * (v1 - v0)
+    levels: list[float] = []
+    for q in sorted(q for _, q in pierced):
+        if v0 + room < q < v1 - room and (not levels or q - levels[-1] > room):
+            levels.append(q)
+    breaks = _breaks(face, [p for p, _ in pierced])
+    return [_sheet(face, low, high, breaks) for low, high in itertools.pairwise([v0, *levels, v1])]
+
+
+def place(sheet: Sheet | Wall, uv: Array) -> Array:
+    """The face's own parameters (n, 2) on the sheet's."""
+    if isinstance(sheet, Sheet):
+        return uv
+    return sheet.origin + uv @ sheet.turn
+
+
+def sheet_at(sheets: Sequence[Sheet | Wall], v: Array) -> NDArray[np.intp]:
+    """Which sheet of a face each v (n,) lies on."""
+    return np.searchsorted([sheet.high for sheet in sheets[:-1]], v).astype(np.intp)
+
+
+def angles(sheets: Sequence[Sheet | Wall], uv: Array) -> Array:
+    """The followed angle at a face's own parameters (n, 2)."""
+    at = place(sheets[0], uv)
+    which = sheet_at(sheets, at[:, 1])
+    found = np.empty(len(at))
+    for k, sheet in enumerate(sheets):
+        mine = which == k
+        if mine.any():
+            found[mine] = sheet.angle(at[mine, 0], at[mine, 1])
+    return found
+
+
+def spots(face: KernelFace, u: Array, v: Array) -> tuple[Array, Array]:
+    """Points (n, 3) of the surface, and g (n,)."""
+    p, su, sv = face.points(u, v)
+    n = np.cross(su, sv)
+    return p, n[:, 1] * p[:, 0] - n[:, 0] * p[:, 1]
+
+
+@cache
+def gauss(nodes: int) -> tuple[Array, Array]:
+    """Nodes and weights on [-1, 1]."""
+    x, w = np.polynomial.legendre.leggauss(nodes)
+    return x, w
+
+
+def _grid(face: KernelFace) -> tuple[Array, Array, Array, Array]:
+    u0, u1, v0, v1 = face.bounds
+    u, v = np.linspace(u0, u1, _GRID), np.linspace(v0, v1, _GRID)
+    points, g = spots(face, np.repeat(u, _GRID), np.tile(v, _GRID))
+    return u, v, points.reshape(_GRID, _GRID, 3), g
+
+
+def _wall(face: KernelFace) -> Wall | None:
+    if face.kind != "plane" or not face.has_formula:
+        return None
+    o, su, sv = (a[0] for a in face.points(np.zeros(1), np.zeros(1)))
+    n = np.cross(su, sv)
+    if abs(n[2]) > _PARALLEL:
+        return None
+    t = np.array([-n[1], n[0], 0.0])
+    distance = float(o @ n)
+    foot = math.atan2(n[1], n[0]) + (0.0 if distance >= 0.0 else math.pi)
+    turn = np.array([[su @ t, su[2]], [sv @ t, sv[2]]])
+    return Wall(face, distance, foot, turn, np.array([o @ t, o[2]]))
+
+
+def _pierced(face: KernelFace, u: Array, v: Array, points: Array) -> list[tuple[float, float]]:
+    """Parameters where the axis meets the surface within the bounds, by Newton's iteration."""
+    r = np.hypot(points[..., 0], points[..., 1])
+    size = float(np.abs(points).max())
+    step = max(float(np.linalg.norm(np.diff(points, axis=axis), axis=2).max()) for axis in (0, 1))
+    padded = np.pad(r, 1, constant_values=np.inf)
+    shifts = [(i, j) for i in range(3) for j in range(3)]
+    around = [padded[i : _GRID + i, j : _GRID + j] for i, j in shifts]
+    least = np.min(around, axis=0)
+    begin = np.argwhere((r <= least) & (r <= 2.0 * step))
+    if not len(begin):
+        return []
+    a, b = u[begin[:, 0]].copy(), v[begin[:, 1]].copy()
+    for _ in range(_NEWTON):
+        p, su, sv = face.points(a, b)
+        det = su[:, 0] * sv[:, 1] - su[:, 1] * sv[:, 0]
+        det[det == 0.0] = np.inf
+        a = a - (p[:, 0] * sv[:, 1] - p[:, 1] * sv[:, 0]) / det
+        b = b - (su[:, 0] * p[:, 1] - su[:, 1] * p[:, 0]) / det
+        a = np.clip(a, 2.0 * u[0] - u[-1], 2.0 * u[-1] - u[0])
+        b = np.clip(b, 2.0 * v[0] - v[-1], 2.0 * v[-1] - v[0])
+    p, _, _ = face.points(a, b)
+    room = 1e-9 * np.array([u[-1] - u[0], v[-1] - v[0]])
+    good = (
+        (np.hypot(p[:, 0], p[:, 1]) <= 1e-9 * max(size, 1.0))
+        & (a >= u[0] - room[0])
+        & (a <= u[-1] + room[0])
+        & (b >= v[0] - room[1])
+        & (b <= v[-1] + room[1])
+    )
+    return [(float(x), float(y)) for x, y in zip(a[good], b[good], strict=True)]
+
+
+def _breaks(face: KernelFace, pierced: Sequence[float]) -> Array:
+    """Where rows are cut: knots, places beside the axis, and often enough to follow the angle."""
+    u0, u1, v0, v1 = face.bounds
+    inner = [k for k in face.knots()[0] if u0 < k < u1]
+    if face.kind in ("cylinder", "cone", "sphere", "torus") and face.has_formula:
+        count = math.ceil((u1 - u0) / (math.pi / 2.0) - 1e-9)
+        inner.extend(u0 + (u1 - u0) * k / count for k in range(1, count))
+    inner.extend(pierced)
+    for p in pierced:
+        reach = min(abs(p - k) for k in (u0, u1, *inner) if abs(p - k) > 1e-9 * (u1 - u0))
+        inner.extend(p + side * reach * share for share in _GRADES for side in (-1.0, 1.0))
+    breaks = np.unique([u0, *(k for k in inner if u0 < k < u1), u1])
+    breaks = breaks[np.concatenate(([True], np.diff(breaks) > 1e-12 * (u1 - u0)))]
+    breaks[-1] = u1
+    if len(pierced):
+        return breaks
+    for v in np.linspace(v0, v1, 5)[1:-1]:
+        breaks = _followed(face, breaks, float(v))
+    return breaks
+
+
+def _followed(face: KernelFace, breaks: Array, v: float) -> Array:
+    """Breaks halved where the angle turns by more than `_STEP` between them."""
+    while len(breaks) < _MOST:
+        at = np.sort(np.concatenate((breaks, (breaks[1:] + breaks[:-1]) / 2.0)))
+        p, _ = spots(face, at, np.full(len(at), v))
+        turn = np.abs((np.diff(np.arctan2(p[:, 1], p[:, 0])) + math.pi) % math.tau - math.pi)
+        far = np.maximum(turn[::2], turn[1::2]) > _STEP
+        if not far.any():
+            break
+        middles = ((breaks[1:] + breaks[:-1]) / 2.0)[far]
+        if np.diff(breaks)[far].min() < 1e-4 * (breaks[-1] - breaks[0]):
+            break  # beside the axis, where the shorter way is the right one
+        breaks = np.sort(np.concatenate((breaks, middles)))
+    return breaks
+
+
+def _sheet(face: KernelFace, low: float, high: float, breaks: Array) -> Sheet:
+    count = 33
+    while True:
+        inset = 1e-7 * (high - low)
+        column = np.linspace(low + inset, high - inset, count)
+        p, _ = spots(face, np.full(count, breaks[0]), column)
+        turns = np.unwrap(np.arctan2(p[:, 1], p[:, 0]))
+        if float(np.abs(np.diff(turns)).max()) <= _STEP or count > 500:
+            return Sheet(face, low, high, breaks, column, turns)
+        count = 4 * count - 3
