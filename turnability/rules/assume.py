@@ -174,10 +174,11 @@ def _edges(view: View, intent: Intent) -> Iterator[Assumption]:
 def _left_on_the_part(view: View, intent: Intent) -> Iterator[Assumption]:
     drawn = any(f.kind == "centre-hole" for f in view.features or ())
     if intent.centre_holes is None and not drawn:
+        centred = [s for s in view.setups or () if s.support in ("tailstock", "between-centres")]
         yield Assumption(
             "centre holes",
-            "none may stay in the part",
-            "no centre hole is drawn; support from the tailstock would need one",
+            "those that the plan's centres need may stay" if centred else "none may stay",
+            "none is drawn, and nothing says whether one may stay in the part",
             f"draw it, or state {_in_intent('centre_holes_may_stay')}",
         )
     last = view.setups[-1].operations if view.setups else ()

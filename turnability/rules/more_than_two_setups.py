@@ -1,0 +1,58 @@
+"""The plan takes more than two chuckings."""
+
+from __future__ import annotations
+
+from turnability.rules.drawn import CHUCK, Example, drawn_view
+from turnability.rules.model import Basis, Finding, Judgement, NotJudged, View, Where
+from turnability.setups.model import Datum, Grip, Setup
+
+NAME = "more-than-two-setups"
+LEVELS = ("warning",)
+WHY = "Each chucking takes time, and costs run-out between what is cut before and after it."
+LIMIT = "two chuckings: most turned parts are done from bar, and turned round once"
+BASIS = "common practice, no source"
+TWO = 2
+
+
+def check(view: View) -> Judgement:
+    """A warning where it does."""
+    if view.setups is None or view.part.profile is None:
+        return NotJudged("no plan of setups was made")
+    if len(view.setups) <= TWO:
+        return ()
+    why = (
+        ""
+        if view.plan is None or view.plan.runner_up is None
+        else (f" With the next best way of holding it, {view.plan.runner_up.why}.")
+    )
+    return (
+        Finding(
+            rule=NAME,
+            level="warning",
+            message=(
+                f"The plan takes {len(view.setups)} chuckings. {WHY}{why} Let more be reached from "
+                "one end, or give the part a land that is held for all the rest."
+            ),
+            where=Where(z_mm=(0.0, view.part.profile.length_mm)),
+            basis=Basis(BASIS, "common-practice"),
+            measured=float(len(view.setups)),
+            limit=float(TWO),
+            unit="setups",
+        ),
+    )
+
+
+def _setups(count: int) -> View:
+    grip = Grip(CHUCK.name, "outer", (0.0, 12.0), 22.0, 12.0)
+    made = tuple(
+        Setup(n, "low" if n % 2 else "high", grip, Datum("S6", "drawn"), "none", (), ())
+        for n in range(1, count + 1)
+    )
+    return drawn_view(setups=made)
+
+
+EXAMPLES = (
+    Example("a pin in one setup", drawn_view),
+    Example("turned round once", lambda: _setups(2)),
+    Example("turned round twice", lambda: _setups(3), ("warning",)),
+)
