@@ -10,9 +10,7 @@ from turnability.units import span_text
 
 NAME = "no-datum-for-next-setup"
 LEVELS = ("note",)
-WHY = (
-    "Without a plane face against the chuck or a stop, lengths begin where the part was pushed to."
-)
+WHY = "Without a plane face against a stop, lengths begin where the part was pushed to."
 LIMIT = "a plane end face, cut in an earlier setup, at the end that goes into the chuck"
 BASIS = "common practice: a part chucked again is set against a face that was cut before"
 

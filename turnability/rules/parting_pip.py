@@ -11,10 +11,8 @@ from turnability.setups.operations import end_face
 
 NAME = "parting-pip"
 LEVELS = ("warning",)
-WHY = (
-    "A parting blade leaves a pip in the middle of a solid face, a burr at its edge, and a hollow."
-)
-LIMIT = "no pip where the intent lets none stay, nor on a face with a stated roughness or tolerance"
+WHY = "A parting blade leaves a pip in the middle of a solid face and a burr at its edge."
+LIMIT = "no pip where the intent lets none stay, nor on a face of a stated roughness"
 BASIS = "common practice, no source"
 _AXIS_MM = 1e-3
 
@@ -62,13 +60,12 @@ def _why(view: View, intent: Intent, parted: list[str], end: str) -> str | None:
 
 def _parted(intent: Intent | None) -> View:
     grip = Grip("raw bar", "outer", (-15.0, -5.0), 25.0, 10.0)
-    off = Operation("part 3", end_face(_PROFILE, "low"), "part off")
+    profile = drawn_view().part.profile
+    assert profile is not None
+    off = Operation("part 3", end_face(profile, "low"), "part off")
     setup = Setup(1, "low", grip, Datum(None, "raw bar"), "none", (off,), ())
     return drawn_view(setups=(setup,), intent=intent)
 
-
-_PROFILE = drawn_view().part.profile
-assert _PROFILE is not None
 
 EXAMPLES = (
     Example("nothing stated", lambda: _parted(None)),
