@@ -22,7 +22,8 @@ _SEE_THROUGH = 0.35
 def bodies_of(report: Report, *, stock: bool = True) -> Bodies | None:
     """The bodies in the part's frame; None where no axis carries the part or there are none.
 
-    Grips are thin sleeves on what is held; the stock's excess of length is shared between the ends.
+    Grips are thin sleeves on what is held. What the stock is longer than the part and the stub that
+    is held of it is shared between the ends.
     """
     if report.part.axis is None or report.part.profile is None:
         return None
@@ -56,8 +57,11 @@ def _stock(report: Report) -> Iterator[Body]:
     if profile is None or stock is None or stock.choice is None:
         return
     piece: StockPiece = stock.choice
-    beyond = (piece.length_mm - profile.length_mm) / 2.0
-    z = (-beyond, profile.length_mm + beyond)
+    held = [setup.grip.z_mm for setup in report.setups if setup.datum.segment is None]
+    low = min([0.0, *(grip[0] for grip in held)])
+    high = max([profile.length_mm, *(grip[1] for grip in held)])
+    beyond = (piece.length_mm - (high - low)) / 2.0
+    z = (low - beyond, high + beyond)
     inner = (piece.inner_diameter_mm or 0.0) / 2.0
     yield Body(
         f"stock {piece.name}, {number_text(piece.length_mm, report.inch)} long",
