@@ -1,4 +1,4 @@
-"""The command line: `turnability check | explain | shop | schema`.
+"""The command line: `turnability check | plan | explain | shop | schema`.
 
 Results go to stdout, messages to stderr. Nothing slow is imported before there is work to do.
 """
@@ -13,8 +13,10 @@ from typing import Annotated
 import typer
 
 from turnability import __version__
+from turnability.cli.batch import batch
 from turnability.cli.check import check
 from turnability.cli.explain import explain
+from turnability.cli.plan import plan
 from turnability.cli.saying import FINE, UNUSABLE, NoRoom, complain, mute_stdout, run, say
 from turnability.cli.shop import shop_commands
 from turnability.cli.watch import watch
@@ -75,6 +77,8 @@ def schema() -> None:
 
 
 app.command()(check)
+app.command()(plan)
 app.command()(watch)
+app.command()(batch)
 app.command()(explain)
 app.add_typer(shop_commands(run, say), name="shop")

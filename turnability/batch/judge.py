@@ -1,0 +1,82 @@
+"""One part judged under a shop and its intent: runs in the worker's process."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Sequence
+from dataclasses import replace
+from functools import lru_cache
+from pathlib import Path
+
+from turnability.batch.model import Judged
+from turnability.errors import TurnabilityError
+from turnability.intent.load import load_intent
+from turnability.intent.model import Intent
+from turnability.part.model import Part
+from turnability.report import Report
+from turnability.shop.model import Shop
+
+SolidsIntent = tuple[int | None, str]
+"""An intent file, and the number of the solid that it is for; None for all."""
+
+
+def judged(
+    part: Part, shop: str | None, shop_sha256: str, intents: Sequence[SolidsIntent], path: str
+) -> Judged:
+    """Walk up the stairs with one part; `path` is what its report names as its file."""
+    from turnability.analysis.stages import walk
+    from turnability.outputs.meridian_svg import drawing
+
+    part = replace(part, source=replace(part.source, path=path))
+    source = part.source
+    name = Path(path).name.rpartition(".")[0]
+    try:
+        report = walk(part, _shop(shop, shop_sha256), intent=_intent(intents, part))
+    except TurnabilityError as error:
+        return Judged(source.solid, source.solids, name, source=source, failed=str(error))
+    document = json.dumps(report.document(), allow_nan=False, separators=(",", ":"))
+    return _kept(report, document, drawing(report))
+
+
+def _kept(report: Report, document: str, drawing: str) -> Judged:
+    source, stock, reach = report.part.source, report.stock, report.reach
+    return Judged(
+        solid=source.solid,
+        solids=source.solids,
+        name=report.name,
+        verdict=report.verdict,
+        findings=report.findings,
+        statuses=report.rules,
+        source=source,
+        profile=report.part.profile,
+        shop_sha256=report.shop_sha256,
+        material=None if report.intent is None else _material(report.intent),
+        stock=None if stock is None else stock.choice,
+        chosen_tools=() if reach is None else reach.chosen_tools,
+        left=() if reach is None else reach.left,
+        one_chucking=len(report.setups) == 1 and not any(s.left for s in report.setups),
+        minutes=None if report.effort is None else report.effort.minutes_per_piece,
+        crashed=bool(report.crashed),
+        document=document,
+        drawing=drawing,
+    )
+
+
+def _material(intent: Intent) -> str | None:
+    return intent.material if isinstance(intent.material, str) else None
+
+
+def _intent(intents: Sequence[SolidsIntent], part: Part) -> Intent | None:
+    source = part.source
+    for solid, path in sorted(intents, key=lambda one: one[0] is None):
+        if solid is None or (solid == source.solid and source.solids > 1):
+            return load_intent(path)
+    return None
+
+
+@lru_cache(maxsize=4)
+def _shop(path: str | None, sha256: str) -> Shop:
+    """The shop, read once a process; the hash tells a file that has changed."""
+    from turnability.analysis import shop_of
+
+    return shop_of(path)

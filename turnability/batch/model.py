@@ -1,0 +1,70 @@
+"""The types of the room `batch`: plain, picklable, free of the kernel."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from turnability.part.model import Part, Profile, Source
+from turnability.reach.model import Left
+from turnability.report import Verdict
+from turnability.rules.model import Finding, RuleStatus
+from turnability.stock.model import StockPiece
+
+
+@dataclass(frozen=True, slots=True)
+class Key:
+    """What a result rests on: hashes of the file, the intents and the shop, and the program."""
+
+    content: str
+    intent: str
+    shop: str
+    program: str
+
+
+@dataclass(frozen=True, slots=True)
+class Judged:
+    """What is kept of one solid's report. `document` and `drawing` are its JSON and SVG text.
+
+    `failed` is why there is none: the solid could not be read, its intent does not fit, or the
+    process died of it twice. `minutes` is the estimate a piece, None where there is none.
+    """
+
+    solid: int
+    solids: int
+    name: str
+    verdict: Verdict | None = None
+    findings: tuple[Finding, ...] = ()
+    statuses: tuple[RuleStatus, ...] = ()
+    source: Source | None = None
+    profile: Profile | None = None
+    shop_sha256: str = ""
+    material: str | None = None
+    stock: StockPiece | None = None
+    chosen_tools: tuple[str, ...] = ()
+    left: tuple[Left, ...] = ()
+    one_chucking: bool = False
+    minutes: float | None = None
+    crashed: bool = False
+    failed: str | None = None
+    document: str = ""
+    drawing: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Result:
+    """All that came of one file under one key. `attempts` is 2 where a process died at first.
+
+    `parts` is the geometry, for another shop; None where the file could not be read.
+    """
+
+    judged: tuple[Judged, ...]
+    parts: tuple[Part, ...] | None
+    seconds: float
+    attempts: int = 1
+    fleeting: bool = False
+    """Whether it tells of the moment and not of the file, so that it is not remembered."""
+
+    @property
+    def unusable(self) -> bool:
+        """Whether something of the file could not be used, or a rule crashed."""
+        return any(one.failed is not None or one.crashed for one in self.judged)
