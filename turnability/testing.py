@@ -34,6 +34,7 @@ def assert_turnable(
     count as and which are accepted. Other arguments as `turnability.analyze_all` has them, which
     also raises what is no matter of the design (unreadable files, an unusable shop).
     """
+    __tracebackhide__ = True  # a test's failure shows the test, not this
     from turnability.analysis import analyze_all
     from turnability.errors import TurnabilityError
 

@@ -157,7 +157,7 @@ def test_an_assembly_keeps_its_tree_and_equal_names_are_told_apart(tmp_path: Pat
     ("text", "told"),
     [
         ("x = 3", "shows nothing"),
-        ("raise ValueError('too thin')", "ValueError: too thin"),
+        ("x = 3\nraise ValueError('too thin')", "failed at line 2: ValueError: too thin"),
         ("import cadquery as cq; result = cq.Workplane().rect(1, 2)", "there is no solid in it"),
         ("import os; os.abort()", "SIGABRT"),
         ("import sys; sys.exit(7)", "code 7"),

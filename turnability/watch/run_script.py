@@ -1,10 +1,10 @@
 """Runs one modelling script in a process of its own and writes what it shows as STEP files.
 
-    python -m turnability.watch.run_script SCRIPT FOLDER
+    python -m turnability.watch.run_script SCRIPT FOLDER LIST.json
 
 What a script shows is each object that it hands to `show_object(obj, name=…)`; if there is none,
-its variable `result`, `part` or `assembly`, the first of them that it has. `FOLDER/shown.json`
-tells the files and the script's own modules, these also where the script failed.
+its variable `result`, `part` or `assembly`, the first of them that it has. The list tells the files
+and the script's own modules, these also where the script failed.
 """
 
 from __future__ import annotations
@@ -13,11 +13,11 @@ import json
 import re
 import runpy
 import sys
+import traceback
 from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
-SHOWN = "shown.json"
 VARIABLES = ("result", "part", "assembly")
 NOTHING = (
     "it shows nothing. Hand the part to show_object(part), or name it "
@@ -25,7 +25,7 @@ NOTHING = (
 )
 
 
-def main(script: Path, folder: Path) -> None:
+def main(script: Path, folder: Path, listed: Path) -> None:
     """Run the script, write the files, then the list of them."""
     objects: list[tuple[Any, str | None]] = []
 
@@ -48,9 +48,25 @@ def main(script: Path, folder: Path) -> None:
         if not objects:
             raise SystemExit(f"{script.name}: {NOTHING}")
         files = _written(objects, script.stem, folder)
+    except Exception as fault:
+        _trace(fault, script)
+        raise SystemExit(1) from None
     finally:
         said = {"files": [str(file) for file in files], "modules": _own_modules(script)}
-        (folder / SHOWN).write_text(json.dumps(said), encoding="utf-8")
+        listed.write_text(json.dumps(said), encoding="utf-8")
+
+
+def _trace(fault: Exception, script: Path) -> None:
+    """Say what went wrong, from the script's own line on."""
+    from turnability.errors import TurnabilityError
+
+    if isinstance(fault, TurnabilityError):
+        sys.stderr.write(f"{fault.cause}. {fault.remedy}\n")
+        return
+    steps = fault.__traceback__
+    while steps is not None and steps.tb_frame.f_code.co_filename != str(script):
+        steps = steps.tb_next
+    traceback.print_exception(fault.with_traceback(steps))
 
 
 def _written(objects: Sequence[tuple[Any, str | None]], stem: str, folder: Path) -> list[Path]:
@@ -91,9 +107,4 @@ def _own_modules(script: Path) -> list[str]:
 
 
 if __name__ == "__main__":
-    from turnability.errors import TurnabilityError
-
-    try:
-        main(Path(sys.argv[1]).resolve(), Path(sys.argv[2]))
-    except TurnabilityError as error:
-        raise SystemExit(f"{error.cause}. {error.remedy}") from None
+    main(Path(sys.argv[1]).resolve(), Path(sys.argv[2]), Path(sys.argv[3]))

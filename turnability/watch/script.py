@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+import re
 import signal
 import subprocess
 import sys
@@ -13,12 +14,9 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from turnability.errors import PartUnreadable
-from turnability.watch.run_script import SHOWN
 
 LIMIT_S = 120.0
 _MOST_SAID = 20_000
-_TRACE_LINES = 12
-"""Of a fault so many last lines are told: they name the place in the script."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,10 +38,10 @@ def run_script(script: Path, folder: Path, limit_s: float = LIMIT_S) -> Shown:
     environment = dict(os.environ)
     environment["PYTHONPATH"] = os.pathsep.join(str(Path(p).absolute()) for p in sys.path)
     command = [sys.executable, "-P", "-m", "turnability.watch.run_script"]
-    (folder / SHOWN).unlink(missing_ok=True)
-    with tempfile.TemporaryFile() as said:
+    with tempfile.TemporaryFile() as said, tempfile.TemporaryDirectory() as own:
+        listed = Path(own) / "shown.json"
         child = subprocess.Popen(
-            [*command, str(script.absolute()), str(folder.absolute())],
+            [*command, str(script.absolute()), str(folder.absolute()), str(listed)],
             cwd=script.absolute().parent,
             env=environment,
             stdin=subprocess.DEVNULL,
@@ -61,14 +59,15 @@ def run_script(script: Path, folder: Path, limit_s: float = LIMIT_S) -> Shown:
             _end(child)
         said.seek(0)
         words = said.read(_MOST_SAID * 4).decode("utf-8", "replace")[-_MOST_SAID:].rstrip()
-    made: dict[str, list[str]] = {"files": [], "modules": []}
-    with suppress(OSError, ValueError):
-        made = json.loads((folder / SHOWN).read_text(encoding="utf-8"))
+        made: dict[str, list[str]] = {"files": [], "modules": []}
+        with suppress(OSError, ValueError):
+            made = json.loads(listed.read_text(encoding="utf-8"))
     files, modules = (tuple(Path(file) for file in made[key]) for key in ("files", "modules"))
     if code == 0 and files:
         return Shown(files, modules, words)
-    error = PartUnreadable(str(script), _why(words, code), "Correct it and save it again")
-    return Shown((), modules, error=error)
+    cause = _why(script, words, code)
+    error = PartUnreadable(str(script), cause, "Correct it and save it again")
+    return Shown((), modules, words, error)
 
 
 def _end(child: subprocess.Popen[bytes]) -> None:
@@ -81,8 +80,11 @@ def _end(child: subprocess.Popen[bytes]) -> None:
     child.wait()
 
 
-def _why(words: str, code: int) -> str:
+def _why(script: Path, words: str, code: int) -> str:
+    """The last that it said, and at which of its lines, so far as that is told."""
     if code < 0:
         return f"the script's process died ({signal.Signals(-code).name})"
-    last = "\n".join(words.splitlines()[-_TRACE_LINES:])
-    return f"the script failed:\n{last}\n" if last else f"the script ended with code {code}"
+    last = words.splitlines()[-1].strip().rstrip(".") if words else ""
+    lines = re.findall(rf'^  File ".*{re.escape(script.name)}", line (\d+)', words, re.MULTILINE)
+    at = f" at line {lines[-1]}" if lines else ""
+    return f"the script failed{at}: {last}" if last else f"the script ended with code {code}"
