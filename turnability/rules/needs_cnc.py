@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from turnability.features.model import Feature
 from turnability.half_plane.curves import Arc, Line
 from turnability.part.profile import make_profile
 from turnability.reach.model import Reach
@@ -38,7 +39,10 @@ def check(view: View) -> Judgement:
     ]
     known = segments_by_id(view.part)
     curves = [known[s].curve for s in names if s in known]
-    if not manual or not all(isinstance(c, Arc) and c.radius <= SMALL_MM for c in curves):
+    rounded = {s for f in view.features or () if f.kind == "fillet" for s in f.segments}
+    if not manual or not set(names) <= rounded:
+        return ()
+    if not all(isinstance(c, Arc) and c.radius <= SMALL_MM for c in curves):
         return ()
     radii = sorted({round(c.radius, 3) for c in curves if isinstance(c, Arc)})
     inch = view.shop.inch
@@ -63,17 +67,19 @@ def check(view: View) -> Judgement:
 
 def _rounded(radius: float) -> View:
     length, r = 30.0, 11.0
+    inner = length - radius
     outline = (
         Line((0.0, 0.0), (length, 0.0)),
         Line((length, 0.0), (length, r - radius)),
-        Arc(
-            (length, r - radius), (length - radius, r), (length - radius, r - radius), radius, False
-        ),
-        Line((length - radius, r), (0.0, r)),
+        Arc((length, r - radius), (inner, r), (inner, r - radius), radius, False),
+        Line((inner, r), (0.0, r)),
         Line((0.0, r), (0.0, 0.0)),
     )
     faces: tuple[tuple[int, ...], ...] = ((), (1,), (2,), (3,), (4,))
-    view = drawn_view(make_profile([list(zip(outline, faces, strict=True))]))
+    fillet = Feature(
+        "F1", "fillet", "outer", (inner, length), (2.0 * (r - radius), 2.0 * r), ("S3",), (3,)
+    )
+    view = drawn_view(make_profile([list(zip(outline, faces, strict=True))]), features=(fillet,))
     return replace(view, reach=Reach((), (), (), ("S3",)))
 
 

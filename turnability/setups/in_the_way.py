@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from turnability.cited import Cited
 from turnability.setups.cuts import touched
 from turnability.setups.grips import LandGrip, grips_for, passable
 from turnability.setups.model import InTheWay, Land
@@ -11,6 +12,14 @@ from turnability.setups.operations import end_face
 from turnability.setups.search import other
 from turnability.setups.trial import Trial
 from turnability.units import length_text
+
+MOST = Cited(
+    0.5,
+    "-",
+    "common practice",
+    "share of its length by which a part is asked to grow a land, from memory",
+    verified=False,
+)
 
 
 def in_the_way(best: Trial, lands: Sequence[Land]) -> InTheWay | None:
@@ -39,7 +48,8 @@ def _change(best: Trial, lands: Sequence[Land]) -> str:
         # the jaws also keep their stand-off from what is cut beside them
         lacks = grip.least_mm + grip.holding.jaw_standoff_mm - grip.length_mm
         missing.append((lacks, grip))
-    short = [entry for entry in missing if entry[0] > 0.0]
+    modest = MOST.value * job.profile.length_mm
+    short = [entry for entry in missing if 0.0 < entry[0] <= modest]
     if short:
         lacks, grip = min(short, key=lambda entry: (entry[0], entry[1].land.z_mm))
         return (
@@ -49,4 +59,7 @@ def _change(best: Trial, lands: Sequence[Land]) -> str:
         )
     if not missing:
         return f"draw a straight land that jaws can hold at the {toward} end"
-    return "let what is left be cut from the side of the last setup, or have it made apart"
+    return (
+        "draw it with a straight land beyond that end, to be held by and cut off last, or hold it "
+        "on an arbor through holes that it has"
+    )

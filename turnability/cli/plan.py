@@ -1,0 +1,109 @@
+"""`turnability plan`: the route sheet of each part, as text or as a page to print."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from turnability.cli.check import Units
+from turnability.cli.saying import FINE, UNUSABLE, complain, path_typed, run, say, shown
+
+if TYPE_CHECKING:
+    from turnability.report import Report
+    from turnability.shop.model import Shop
+
+
+def plan(
+    part: Annotated[
+        Path, typer.Argument(parser=path_typed, metavar="PART.step", help="STEP file.")
+    ],
+    shop: Annotated[
+        Path | None,
+        typer.Option(
+            parser=path_typed, metavar="FILE", help="Shop file (TOML). Default: the starter shop."
+        ),
+    ] = None,
+    intent: Annotated[
+        Path | None,
+        typer.Option(
+            parser=path_typed,
+            metavar="FILE",
+            help="Intent file (TOML). Default: PART.intent.toml beside PART.step.",
+        ),
+    ] = None,
+    out: Annotated[
+        Path | None,
+        typer.Option(
+            parser=path_typed,
+            metavar="DIR",
+            help="Write the sheet as a page to print (HTML) here instead of saying it.",
+        ),
+    ] = None,
+    solid: Annotated[
+        int | None, typer.Option(min=1, metavar="N", help="Only the N-th solid. Default: all.")
+    ] = None,
+    units: Annotated[
+        Units | None, typer.Option(help="In what to tell lengths. Default: the shop's unit.")
+    ] = None,
+) -> None:
+    """Print the route sheet: stock, setups, tools, values to begin with, what to measure.
+
+    Exit codes: 0 told; 2 wrong use; 3 part, shop, intent or folder could not be used.
+    """
+    if out is not None and out.exists() and not out.is_dir():
+        raise typer.BadParameter(f"{out} is a file. Give a folder to --out")
+    inch = None if units is None else units is Units.INCH
+    run(str(part), lambda: _planned(part, shop, intent, out, solid, inch))
+
+
+def _planned(
+    part: Path,
+    shop_file: Path | None,
+    intent: Path | None,
+    out: Path | None,
+    solid: int | None,
+    inch: bool | None,
+) -> int:
+    from turnability.analysis import analyze_all, shop_of
+    from turnability.errors import TurnabilityError
+
+    if out is not None:
+        from turnability.outputs._whole import make_folder
+
+        make_folder(out)
+    shop = shop_of(shop_file)
+    if inch is not None:
+        shop = replace(shop, inch=inch)
+    code = FINE
+    for report in analyze_all(part, shop, intent=intent, solid=solid):
+        if isinstance(report, TurnabilityError):
+            complain(str(report))
+            code = UNUSABLE
+            continue
+        _tell(report, shop, part, out)
+    return code
+
+
+def _tell(report: Report, shop: Shop, part: Path, out: Path | None) -> None:
+    from turnability.outputs import target_name
+    from turnability.outputs.route_sheet import SUFFIX, route_text, write_route
+    from turnability.shop.material import with_material
+
+    if report.part.profile is None:
+        say(f"{shown(report.name)}: {report.verdict}; there is no part to turn, and no plan")
+        return
+    intent = report.intent
+    worked = with_material(
+        shop,
+        None if intent is None else intent.material,
+        None if intent is None else intent.density_kg_per_mm3,
+    )
+    if out is None:
+        say(route_text(report, worked))
+        return
+    target = out / target_name(report, part.stem, SUFFIX)
+    write_route(report, worked, target)
+    say(f"wrote {shown(target)}")

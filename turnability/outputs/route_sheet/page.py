@@ -1,0 +1,117 @@
+"""The route sheet as one page of HTML that prints on A4 or letter."""
+
+from __future__ import annotations
+
+import html
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from turnability import __version__
+from turnability.outputs import _palette as palette
+from turnability.outputs.drawing.sheet import FONT, clean
+from turnability.outputs.route_sheet.figure import CUT, figure
+from turnability.outputs.route_sheet.route import Route, SetupSheet, Step
+
+if TYPE_CHECKING:
+    from turnability.report import Report
+    from turnability.shop.model import Shop
+
+STYLE = f"""
+@page {{ margin: 12mm; }}
+* {{ box-sizing: border-box; }}
+body {{ margin: 0 auto; padding: 16px; max-width: 186mm; color: {palette.INK};
+  background: {palette.PAPER}; font: 12px/1.4 {FONT}; }}
+h1 {{ font-size: 20px; margin: 0 0 4px; }}
+h2 {{ font-size: 15px; margin: 0 0 4px; }}
+section {{ break-inside: avoid; border-top: 1px solid {palette.BEYOND}; padding: 10px 0; }}
+dl {{ display: grid; grid-template-columns: max-content 1fr; gap: 1px 12px; margin: 4px 0; }}
+dt {{ color: {palette.FAINT_INK}; }} dd {{ margin: 0; }}
+svg {{ display: block; max-width: 100%; height: auto; margin: 6px 0; }}
+table {{ border-collapse: collapse; width: 100%; margin: 4px 0; }}
+th, td {{ text-align: left; vertical-align: top; padding: 3px 8px 3px 0;
+  border-bottom: 1px solid {palette.MATERIAL}; }}
+th {{ color: {palette.FAINT_INK}; font-weight: normal; }}
+td, dd, li {{ overflow-wrap: anywhere; }}
+ul {{ list-style: none; margin: 2px 0; padding: 0; columns: 2; }}
+li::before {{ content: "☐ "; }}
+.caution {{ border-left: 3px solid {palette.MARKS["warning"]}; padding-left: 8px; margin: 4px 0; }}
+.key {{ color: {palette.FAINT_INK}; margin: 0; }}
+.cut {{ color: {CUT}; font-weight: bold; }}
+"""
+
+
+def page(route: Route, report: Report, shop: Shop) -> str:
+    """The page; every word of the part's file is escaped."""
+    facts = [("Stock", line) for line in route.stock[:1]]
+    facts += [("", line) for line in route.stock[1:]]
+    facts += [("Material", route.material or "not known"), ("Lathe", route.lathe or "not known")]
+    facts.append(("Shop", shop.name))
+    body = [
+        f"<header><h1>{_text(route.name)}</h1><p class=key>Route sheet, verdict: "
+        f"{_text(route.verdict)}</p>{_facts(facts)}</header>",
+        "".join(_caution(line) for line in route.cautions),
+        *(_setup(sheet, report) for sheet in route.setups),
+    ]
+    if not route.setups:
+        body.append("<section><p>No plan could be made for this part in this shop.</p></section>")
+    if route.left:
+        rows = "".join(f"<p>{_text(line)}</p>" for line in route.left)
+        body.append(f"<section><h2>Stays uncut</h2>{rows}</section>")
+    if route.runner_up is not None:
+        body.append(f"<section><h2>Next best</h2><p>{_text(route.runner_up)}</p></section>")
+    body.append(f"<footer><p class=key>turnability {__version__}</p></footer>")
+    return (
+        '<!DOCTYPE html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n'
+        '<meta name="viewport" content="width=device-width, initial-scale=1">\n'
+        f"<title>{_text(route.name)}: route sheet</title>\n<style>{STYLE}</style>\n</head>\n"
+        "<body>\n" + "\n".join(body) + "\n</body>\n</html>\n"
+    )
+
+
+def _setup(sheet: SetupSheet, report: Report) -> str:
+    profile = report.part.profile
+    assert profile is not None
+    piece = report.stock.choice if report.stock is not None else None
+    drawn = figure(profile, sheet.setup, piece, _text(f"{sheet.title}, drawn"))
+    key = (
+        '<p class=key><span class="cut">Thick green</span>: finished here. Dashed: stock. Jaws and '
+        "centre are signs; the black mark is where lengths are set from.</p>"
+    )
+    measure = ""
+    if sheet.measure:
+        items = "".join(f"<li>{_text(line)}</li>" for line in sheet.measure)
+        measure = f"<p><b>Measure before unclamping</b></p><ul>{items}</ul>"
+    return (
+        f"<section><h2>{_text(sheet.title)}</h2>"
+        f"{_facts([('Hold', sheet.hold), ('Datum', sheet.datum)])}{drawn}{key}"
+        f"{_table(sheet.steps)}{measure}"
+        f"{''.join(_caution(line) for line in sheet.cautions)}</section>"
+    )
+
+
+def _table(steps: Sequence[Step]) -> str:
+    if not steps:
+        return "<p>Nothing is finished here.</p>"
+    rows = "".join(
+        f"<tr><td>{step.number}</td><td>{_text(step.kind)}</td><td>{_text(step.tool)}</td>"
+        f"<td>{_text(step.where)}</td><td>{_text(step.rough)}</td><td>{_text(step.finish)}</td></tr>"
+        for step in steps
+    )
+    heads = "".join(
+        f'<th scope="col">{head}</th>'
+        for head in ("", "Operation", "Tool", "Surfaces", "Rough", "Finish")
+    )
+    return f"<table><thead><tr>{heads}</tr></thead><tbody>{rows}</tbody></table>"
+
+
+def _facts(facts: Sequence[tuple[str, str]]) -> str:
+    rows = "".join(f"<dt>{_text(k)}</dt><dd>{_text(v)}</dd>" for k, v in facts)
+    return f"<dl>{rows}</dl>"
+
+
+def _caution(line: str) -> str:
+    return f'<p class="caution"><b>Caution:</b> {_text(line)}</p>'
+
+
+def _text(words: str) -> str:
+    return html.escape(clean(words), quote=True)

@@ -1,0 +1,288 @@
+"""What stands on the route sheet: stock, each setup's steps, what to measure, cautions."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from turnability.intent.agree import together
+from turnability.outputs.summary import stock_text
+from turnability.part.model import Segment
+from turnability.setups.cutting.starting import lathe_for
+from turnability.setups.cutting.values import Pass, Values, values_of
+from turnability.setups.model import Operation, Setup
+from turnability.shop.materials import Material, material_of
+from turnability.units import MM_PER_INCH, length_text, mm_text, number_text, span_text
+
+if TYPE_CHECKING:
+    from turnability.report import Report
+    from turnability.shop.model import Machine, Shop
+
+START = (
+    "Speeds and feeds are values to begin with, from memory of handbooks at the low end of their "
+    "range. The plates on chuck and lathe, local rules and a qualified machinist decide."
+)
+GRIP = (
+    "Before the spindle turns: jaws tight, key out of the chuck, tools clear of the jaws through "
+    "their whole travel."
+)
+WHIP = (
+    "Slender work and bar behind the spindle can whip suddenly as speed rises: support it, begin "
+    "slowly, keep clear."
+)
+CENTRE = "Withdraw the centre before the work is parted off."
+CATCH = "Do not reach for work that is parted off: let it fall or catch it with a rod."
+GLUE = (
+    "Glue lets go with heat and shock: light cuts, coolant, a guard between you and the work, and "
+    "only where nothing else holds it."
+)
+SHORT = "A short grip: bore soft jaws with a shoulder, take light cuts."
+_MOST_SIZES = 8
+_SAME_MM = 1e-3
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One operation: number, what is done with which tool where, and the values to begin with."""
+
+    number: int
+    kind: str
+    tool: str
+    where: str
+    rough: str
+    finish: str
+
+
+@dataclass(frozen=True, slots=True)
+class SetupSheet:
+    """One setup in words."""
+
+    setup: Setup
+    title: str
+    hold: str
+    datum: str
+    steps: tuple[Step, ...]
+    measure: tuple[str, ...]
+    cautions: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Route:
+    """The whole sheet."""
+
+    name: str
+    verdict: str
+    stock: tuple[str, ...]
+    lathe: str | None
+    material: str | None
+    setups: tuple[SetupSheet, ...]
+    left: tuple[str, ...]
+    runner_up: str | None
+    cautions: tuple[str, ...]
+
+
+def route_of(report: Report, shop: Shop) -> Route:
+    """The sheet of one report; `shop` is the shop as it works the part's material."""
+    profile = report.part.profile
+    chosen = material_of(shop)
+    material = None if chosen is None else chosen.material
+    piece = report.stock.choice if report.stock is not None else None
+    lathe: Machine | None = None
+    if profile is not None:
+        size = piece.across_mm if piece is not None else profile.max_diameter_mm
+        cnc = report.reach is not None and bool(report.reach.cnc_only_segments)
+        lathe = lathe_for(shop, size, cnc)
+    return Route(
+        name=report.name,
+        verdict=report.verdict,
+        stock=tuple(_stock(report)),
+        lathe=None if lathe is None else lathe.name,
+        material=None if material is None else material.name,
+        setups=tuple(_setup(report, shop, setup, material, lathe) for setup in report.setups),
+        left=tuple(_left(report)),
+        runner_up=_runner_up(report),
+        cautions=(START, GRIP),
+    )
+
+
+def _stock(report: Report) -> Iterator[str]:
+    stock, inch = report.stock, report.inch
+    if stock is None or stock.choice is None:
+        yield "no stock of the shop's list holds the part" if stock else "no stock list is known"
+        return
+    piece = stock.choice
+    yield stock_text(piece, inch)
+    if piece.inner_diameter_mm is not None:
+        wall = (piece.across_mm - piece.inner_diameter_mm) / 2.0
+        yield (
+            f"outside {length_text(piece.across_mm, inch)}, wall {length_text(wall, inch)}, "
+            f"inside {length_text(piece.inner_diameter_mm, inch)}"
+        )
+    if piece.stub_mm:
+        yield f"of that {length_text(piece.stub_mm, inch)} for the first grip"
+    if piece.per_bar is not None and piece.bar_length_mm is not None:
+        yield f"{piece.per_bar} parts from a bar of {length_text(piece.bar_length_mm, inch)}"
+
+
+def _setup(
+    report: Report, shop: Shop, setup: Setup, material: Material | None, lathe: Machine | None
+) -> SetupSheet:
+    inch, grip, profile = report.inch, setup.grip, report.part.profile
+    assert profile is not None
+    values: Sequence[Values | None] = [None] * len(setup.operations)
+    if material is not None:
+        values = values_of(profile, setup, report.stock, shop, material, lathe, report.intent)
+    known = {segment.id: segment for segment in profile.segments}
+    over = f" over {length_text(round(grip.length_mm, 2), inch)}" if grip.length_mm else ""
+    side = "inside " if grip.surface == "inner" else ""
+    place = ""
+    if grip.kind != "raw bar":
+        place = f", z {span_text(grip.z_mm, inch)}"
+    support = "" if setup.support == "none" else f"; support: {setup.support}"
+    return SetupSheet(
+        setup=setup,
+        title=f"Setup {setup.order}: {setup.toward_chuck} end to the chuck",
+        hold=f"{grip.kind}, {side}⌀{length_text(grip.diameter_mm, inch)}{over}{place}{support}",
+        datum=setup.datum.why,
+        steps=tuple(
+            _step(n, operation, value, known, inch)
+            for n, (operation, value) in enumerate(
+                zip(setup.operations, values, strict=True), start=1
+            )
+        ),
+        measure=tuple(_measure(report, setup, known)),
+        cautions=tuple(_cautions(report, shop, setup)),
+    )
+
+
+def _step(
+    number: int,
+    operation: Operation,
+    value: Values | None,
+    known: dict[str, Segment],
+    inch: bool,
+) -> Step:
+    return Step(
+        number,
+        operation.kind,
+        operation.tool,
+        "; ".join(_where(known[s], inch) for s in operation.segments if s in known),
+        "" if value is None or value.rough is None else _pass(value.rough, inch),
+        "" if value is None else _pass(value.finish, inch, operation.kind),
+    )
+
+
+def _where(segment: Segment, inch: bool) -> str:
+    """A surface by its name, z and diameter."""
+    ends = (segment.curve.start, segment.curve.end)
+    z = sorted(round(p[0], 3) for p in ends)
+    d = sorted(round(2.0 * p[1], 3) for p in ends)
+    if segment.surface == "end" or z[0] == z[1]:
+        return f"{segment.id} face z {number_text(z[0], inch)}"
+    return f"{segment.id} ⌀{_span(d, inch)} z {_span(z, inch)}"
+
+
+def _span(values: Sequence[float], inch: bool) -> str:
+    low, high = (number_text(value, inch) for value in values)
+    return low if low == high else f"{low}–{high}"
+
+
+def _pass(one: Pass, inch: bool, kind: str = "turn") -> str:
+    """Depth, feed, speed with what holds it down."""
+    speed = one.speed
+    metres = speed.cutting_m_per_min
+    cutting = f"{metres / 0.3048:.0f} ft/min" if inch else f"{metres:.0f} m/min"
+    depth = f"{length_text(round(one.depth_mm, 3), inch)} deep, "
+    if kind in ("drill", "groove", "end groove", "part off"):
+        depth = ""
+    feed = one.feed_mm / MM_PER_INCH if inch else one.feed_mm
+    unit = "in" if inch else "mm"
+    limit = "" if speed.limit == "cutting speed" else f", held down by the {speed.limit}"
+    return (
+        f"{depth}{mm_text(feed, 4 if inch else 3)} {unit} a turn, {_round(speed.rpm)} rpm "
+        f"({cutting}{limit})"
+    )
+
+
+def _round(rpm: float) -> str:
+    """To two figures, downwards: a speed to begin with is no exact one."""
+    step = 10.0 if rpm < 1000.0 else 50.0
+    return f"{max(10.0, rpm // step * step):.0f}"
+
+
+def _measure(report: Report, setup: Setup, known: dict[str, Segment]) -> Iterator[str]:
+    """Sizes with a tolerance first, then what must run true, then the plain diameters."""
+    inch = report.inch
+    mine = {s for o in setup.operations if o.kind != "part off" for s in o.segments}
+    told: set[str] = set()
+    meant = together(report.intent, report.part)
+    for tolerance in meant.tolerances:
+        on = mine & set(tolerance.place.segments)
+        if on:
+            told |= on if tolerance.of == "diameter" else set()
+            names = ", ".join(sorted(on))
+            nominal = tolerance.nominal_mm
+            size = "" if nominal is None else f" {length_text(nominal, inch)}"
+            limits = ""
+            if nominal is not None and tolerance.deviations_mm is not None:
+                low, high = (nominal + d for d in tolerance.deviations_mm)
+                limits = f" ({number_text(low, inch)} to {length_text(high, inch)})"
+            stated = tolerance.fit or ("" if limits else tolerance.stated)
+            yield " ".join(f"{tolerance.of}{size} {stated}{limits} on {names}".split())
+    for related in meant.related:
+        on = mine & {s for place in related.places for s in place.segments}
+        if on:
+            limit = related.run_out_mm
+            within = "" if limit is None else f" within {length_text(limit, inch)}"
+            yield f"run-out of {related.name}{within}, on {', '.join(sorted(on))}"
+    plain = [
+        s
+        for s in known.values()
+        if s.id in mine - told
+        and s.surface in ("outer", "inner")
+        and abs(s.curve.start[1] - s.curve.end[1]) <= _SAME_MM
+    ]
+    plain.sort(key=lambda s: -s.curve.length())
+    for segment in plain[:_MOST_SIZES]:
+        side = "bore " if segment.surface == "inner" else ""
+        yield f"{side}⌀{length_text(round(2.0 * segment.curve.start[1], 3), inch)} ({segment.id})"
+
+
+def _cautions(report: Report, shop: Shop, setup: Setup) -> Iterator[str]:
+    from turnability.setups.grips import is_short
+    from turnability.setups.slender import CHUCK_ONLY_LIMIT, slenderness
+
+    profile = report.part.profile
+    assert profile is not None
+    holding = next((h for h in shop.holdings if h.name == setup.grip.kind), None)
+    if slenderness(profile, setup.toward_chuck, setup.grip.z_mm) > CHUCK_ONLY_LIMIT.value:
+        yield WHIP
+    if any(o.kind == "part off" for o in setup.operations):
+        if setup.support == "tailstock":
+            yield CENTRE
+        yield CATCH
+    if holding is not None and holding.kind == "glued-arbor":
+        yield GLUE
+    elif holding is not None and setup.grip.length_mm and is_short(setup.grip, holding):
+        yield SHORT
+    if holding is not None and holding.max_rpm is not None:
+        yield f"{holding.name} runs no faster than {holding.max_rpm:.0f} rpm (its plate)."
+
+
+def _left(report: Report) -> Iterator[str]:
+    from turnability.rules.speak import cause_text
+
+    for left in report.setups[-1].left if report.setups else ():
+        yield f"{', '.join(left.segments)}: {cause_text(left.causes)}"
+
+
+def _runner_up(report: Report) -> str | None:
+    rival = None if report.plan is None else report.plan.runner_up
+    if rival is None:
+        return None
+    how = ", then ".join(
+        f"{s.toward_chuck} end in {s.grip.kind} ⌀{length_text(s.grip.diameter_mm, report.inch)}"
+        for s in rival.setups
+    )
+    return f"{how}: {rival.why}"

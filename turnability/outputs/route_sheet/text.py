@@ -1,0 +1,66 @@
+"""The route sheet as lines for a terminal."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from turnability.errors import printable
+from turnability.outputs.route_sheet.route import Route, SetupSheet, Step
+
+
+def lines_of(route: Route) -> Iterator[str]:
+    """Every line, without what could move a cursor."""
+    for line in _lines(route):
+        yield printable(line)
+
+
+def _lines(route: Route) -> Iterator[str]:
+    yield f"Route sheet: {route.name} ({route.verdict})"
+    yield f"  Stock     {route.stock[0]}"
+    for more in route.stock[1:]:
+        yield f"            {more}"
+    if route.material is not None:
+        yield f"  Material  {route.material}"
+    if route.lathe is not None:
+        yield f"  Lathe     {route.lathe}"
+    if not route.setups:
+        yield "  No plan: no holding of the shop takes its stock, or nothing is known of holdings"
+    for setup in route.setups:
+        yield ""
+        yield from _setup(setup)
+    if route.left:
+        yield ""
+        yield "Stays uncut"
+        for line in route.left:
+            yield f"  {line}"
+    if route.runner_up is not None:
+        yield ""
+        yield f"Next best: {route.runner_up}"
+    yield ""
+    for line in route.cautions:
+        yield f"Caution: {line}"
+
+
+def _setup(sheet: SetupSheet) -> Iterator[str]:
+    yield sheet.title
+    yield f"  Hold      {sheet.hold}"
+    yield f"  Datum     {sheet.datum}"
+    for step in sheet.steps:
+        yield from _step(step)
+    if not sheet.steps:
+        yield "  nothing is finished here"
+    if sheet.measure:
+        yield "  Measure before unclamping"
+        for line in sheet.measure:
+            yield f"    [ ] {line}"
+    for line in sheet.cautions:
+        yield f"  Caution: {line}"
+
+
+def _step(step: Step) -> Iterator[str]:
+    where = f": {step.where}" if step.where else ""
+    yield f"  {step.number:2d}  {step.kind}, {step.tool}{where}"
+    if step.rough:
+        yield f"        rough   {step.rough}"
+    if step.finish:
+        yield f"        {'finish' if step.rough else 'run   '}  {step.finish}"
