@@ -57,3 +57,19 @@ kernel_libraries() {
     echo "On Debian and its kin: apt-get install libgl1 libx11-6 libexpat1" >&2
     exit 3
 }
+
+# The report page is tested in the system's own headless Chromium. Says plainly when it can't be had;
+# in CI the tests that need it then fail.
+browser() {
+    [ -n "${TURNABILITY_CHROMIUM:-}" ] && return 0
+    for name in chromium chromium-browser google-chrome google-chrome-stable; do
+        command -v "$name" >/dev/null 2>&1 && return 0
+    done
+    if command -v apt-get >/dev/null 2>&1 && [ "$(id -u)" = 0 ]; then
+        echo "Installing Chromium for the browser tests" >&2
+        { apt-get update && apt-get install -y --no-install-recommends chromium; } >/dev/null 2>&1
+        command -v chromium >/dev/null 2>&1 && return 0
+    fi
+    echo "The browser tests will not run: there is no Chromium." >&2
+    echo "On Debian and its kin: apt-get install chromium; or name one in TURNABILITY_CHROMIUM" >&2
+}

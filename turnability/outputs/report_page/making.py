@@ -34,8 +34,8 @@ def tools_block(report: Json) -> str:
             "<p>What the tools reach was not worked out.</p></section>"
         )
     by_name: dict[str, list[Json]] = {}
-    for entry in reach["tools"]:
-        by_name.setdefault(entry["tool"], []).append(entry)
+    for place_, entry in enumerate(reach["tools"]):
+        by_name.setdefault(entry["tool"], []).append({**entry, "place": place_})
     about = {tool["name"]: tool for tool in report.get("tools", ())}
     turned = {
         s["id"]
@@ -74,7 +74,7 @@ cut, of {len(turned)}.</p>
 def _tool(name: str, entries: list[Json], about: Json | None, turned: int) -> str:
     buttons = "".join(
         f'<button type="button" aria-pressed="false" data-tool="{text(name)}" '
-        f'data-toward="{text(one["toward_chuck"])}" aria-label="{text(name)}, '
+        f'data-entry="{one["place"]}" data-toward="{text(one["toward_chuck"])}" aria-label="{text(name)}, '
         f'{_ENDS[one["toward_chuck"]]}: cuts {len(one["reached_segments"])} of {turned} surfaces">'
         f"{text(one['toward_chuck'])} end · {len(one['reached_segments'])}</button>"
         for one in entries

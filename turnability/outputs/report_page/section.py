@@ -57,7 +57,7 @@ def section(document: Json) -> str:
         '<g id="flip">',
         '<g id="under"></g>',
         f'<path class="cut-face" fill-rule="evenodd" d="{cut}"/>',
-        f'<g id="lower-cut" hidden><path class="cut-face" fill-rule="evenodd" d="{cut}" '
+        f'<g id="lower-cut" hidden=""><path class="cut-face" fill-rule="evenodd" d="{cut}" '
         'transform="scale(1 -1)"/></g>',
         f'<g id="lower-outside"><path class="outside" d="{outside}" transform="scale(1 -1)"/>'
         f'<path class="edge" d="{"".join(_edges(pieces, loops[0], chord))}"/></g>',

@@ -133,15 +133,16 @@ function standFor(left) {
   }
 }
 
-function pickTool(name, toward) {
+function pickTool(place) {
+  const entry = report.reach.tools[place];
+  const { tool: name, toward_chuck: toward } = entry;
   const again = picked?.kind === "tool" && picked.id === name && picked.toward === toward;
   clearPick();
   if (again) { say("Nothing picked."); drawSigns(); markRound(); return; }
-  const entry = report.reach.tools.find((t) => t.tool === name && t.toward_chuck === toward);
   const cut = entry.reached_segments;
   const round = segments.filter((s) => s.surface !== "axis");
   mark(cut, "reached");
-  press(`[data-tool="${CSS.escape(name)}"][data-toward="${toward}"]`);
+  press(`[data-entry="${place}"]`);
   const faces = cut.flatMap((id) => segmentById.get(id)?.faces || []);
   picked = { kind: "tool", id: name, toward, segments: cut, faces, level: "reached" };
   const left = (report.reach.left || []).find((l) => l.stand?.tool === name && l.stand.toward_chuck === toward);

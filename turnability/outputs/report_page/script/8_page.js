@@ -6,13 +6,13 @@ function onClick(id, act) {
 document.addEventListener("click", (event) => {
   const button = event.target.closest("button");
   if (!button) return;
-  const { finding, left, feature, departure, tool: name, toward, step } = button.dataset;
+  const { finding, left, feature, departure, entry, step } = button.dataset;
   const leave = () => { if (stepNow >= 0) { clearPick(); leaveSteps(); } };
   if (finding) { leave(); pickById("finding", finding); }
   else if (left) { leave(); pickById("left", left); }
   else if (feature) { leave(); pickById("feature", feature); }
   else if (departure) { leave(); pickById("departure", departure); }
-  else if (name) { leave(); pickTool(name, toward); }
+  else if (entry) { leave(); pickTool(Number(entry)); }
   else if (step) {
     const index = steps.findIndex((s) => s.name === step);
     showStep(index === stepNow ? -1 : index);

@@ -1,0 +1,202 @@
+"""The report page as text: whole in itself, every text escaped, lengths marked, drawn true."""
+
+from __future__ import annotations
+
+import copy
+import json
+import math
+import re
+import xml.etree.ElementTree as ET
+from html.parser import HTMLParser
+from typing import Any
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from tests.outputs.hostile import ATTACK, hostile
+from tests.outputs.sample import disc_report, housing_report, plate_report
+from turnability.outputs.report_page.page import page
+from turnability.outputs.report_page.section import curve_of, section
+from turnability.outputs.report_page.words import prose
+from turnability.report import Report
+
+REPORTS = {"housing": housing_report(), "plate": plate_report(), "disc": disc_report()}
+_VOID = ("meta", "br", "input", "img", "link")
+
+
+def document_of(report: Report) -> dict[str, Any]:
+    """As a program reads it from the JSON file."""
+    made: dict[str, Any] = json.loads(report.to_json())
+    return made
+
+
+class Tags(HTMLParser):
+    """Every tag with its attributes' names, in order; checks that they nest."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.open: list[str] = []
+        self.seen: list[tuple[str, tuple[str, ...]]] = []
+        self.values: list[tuple[str, str]] = []
+        self.words: list[str] = []
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        self.handle_startendtag(tag, attrs)
+        if tag not in _VOID:
+            self.open.append(tag)
+
+    def handle_startendtag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        self.seen.append((tag, tuple(name for name, _ in attrs)))
+        self.values += [(name, value or "") for name, value in attrs]
+
+    def handle_endtag(self, tag: str) -> None:
+        assert self.open.pop() == tag
+
+    def handle_data(self, data: str) -> None:
+        self.words.append(data)
+
+
+def tags(text: str) -> Tags:
+    read = Tags()
+    read.feed(text)
+    read.close()
+    assert read.open == []
+    return read
+
+
+@pytest.mark.parametrize("name", REPORTS)
+def test_one_file_that_asks_no_host_for_anything(name: str) -> None:
+    document = document_of(REPORTS[name])
+    made = page(document)
+    read = tags(made)
+    fetched = [v for k, v in read.values if k in ("src", "href", "xlink:href", "action", "data")]
+    assert set(fetched) <= {"#content"}
+    assert set(re.findall(r"url\(([^)]*)\)", made)) <= {
+        f"#{kind}{what}"
+        for kind, what in [("in-part", "")]
+        + [("", f"{n}-hatch") for n in ("cut", "left", "grip", "hit")]
+        + [("key-", n) for n in ("left", "grip", "hit")]
+    }
+    assert "@import" not in made
+    assert "default-src 'none'" in made
+    assert len(made.encode()) < 2_000_000
+    assert made == page(document), "the same document gives the same page"
+    ids = [v for k, v in read.values if k == "id"]
+    assert len(ids) == len(set(ids))
+
+
+@pytest.mark.parametrize("name", REPORTS)
+def test_text_from_files_stays_text(name: str) -> None:
+    """With an attack in every free text there are no other tags or attributes than without."""
+    document = document_of(REPORTS[name])
+    attacked = copy.deepcopy(document)
+    hostile(attacked)
+    plain, made = tags(page(document)), tags(page(attacked))
+    assert made.seen == plain.seen
+    shown = ATTACK.replace("\u2028", "?")
+    assert any(shown.split(">")[0] in words for words in made.words)
+    data = re.search(r'id="report">(.*?)</script>', page(attacked), re.DOTALL)
+    assert data
+    assert json.loads(data[1]) == attacked, "the page's script reads the very same report"
+
+
+@pytest.mark.parametrize("name", ["housing", "disc"])
+def test_everything_of_the_report_is_there(name: str) -> None:
+    document = document_of(REPORTS[name])
+    read = tags(page(document))
+    words = re.sub(r"\s+", " ", "".join(read.words))
+    for finding in document["findings"]:
+        assert finding["message"] in words
+        assert ("data-finding", finding["id"]) in read.values
+    for assumed in document["assumptions"]:
+        assert assumed["assumed"] in words
+        assert assumed["how_to_state"] in words
+    for kind, key in (("feature", "features"), ("departure", "departures")):
+        for one in document[key]:
+            assert (f"data-{kind}", one["id"]) in read.values
+    for entry in (document["reach"] or {"tools": []})["tools"]:
+        assert ("data-tool", entry["tool"]) in read.values
+
+
+def test_what_was_assumed_stands_before_the_findings() -> None:
+    document = document_of(housing_report())
+    document["assumptions"] = [
+        {"what": "edges", "assumed": "broken", "why": "burrs", "how_to_state": "edges_mm"}
+    ]
+    made = page(document)
+    assert made.index('class="verdict') < made.index('class="assumed') < made.index('id="findings"')
+    document["assumptions"] = []
+    assert "Nothing: all that the rules ask for is stated." in page(document)
+
+
+@pytest.mark.parametrize("name", ["housing", "disc"])
+def test_the_section_is_drawn_in_mm(name: str) -> None:
+    """Each segment stands twice, at its own z and r, above the axis and mirrored below it."""
+    document = document_of(REPORTS[name])
+    root = ET.fromstring(section(document))
+    pieces = [s for loop in document["profile"]["loops"] for s in loop["segments"]]
+    drawn = [e for e in root.iter("path") if e.get("data-segment")]
+    assert len(drawn) == 2 * sum(s["surface"] != "axis" for s in pieces)
+    by_id = {s["id"]: s for s in pieces}
+    for element in drawn:
+        piece = by_id[element.get("data-segment") or ""]
+        numbers = [
+            float(n) for n in re.findall(r"-?\d+(?:\.\d+)?(?:e-?\d+)?", element.get("d") or "")
+        ]
+        assert numbers[:2] == pytest.approx([piece["start"][0], -piece["start"][1]], abs=1e-3)
+        assert numbers[-2:] == pytest.approx([piece["end"][0], -piece["end"][1]], abs=1e-3)
+    (face,) = [e for e in root.iter("path") if e.get("class") == "cut-face"][:1]
+    assert (face.get("d") or "").count("Z") == len(document["profile"]["loops"])
+
+
+def test_arcs_turn_the_way_they_do_in_the_report() -> None:
+    """On the sheet y runs down and r up: an arc that runs clockwise in (z, r) does so there too."""
+    for clockwise in (True, False):
+        one = {
+            "kind": "arc", "start": [0.0, 5.0], "end": [5.0, 10.0] if clockwise else [5.0, 0.0],
+            "centre": [5.0, 5.0], "radius_mm": 5.0, "clockwise": clockwise,
+        }  # fmt: skip
+        z, r = curve_of(one).at(0.5)
+        half = 5.0 / math.sqrt(2.0)
+        assert z == pytest.approx(5.0 - half)
+        assert r == pytest.approx(5.0 + half if clockwise else 5.0 - half)
+
+
+def test_without_a_profile_there_is_no_section() -> None:
+    assert section(document_of(plate_report())) == ""
+    assert "<svg id=" not in page(document_of(plate_report()))
+
+
+@pytest.mark.parametrize(
+    ("words", "marked"),
+    [
+        ("z 30 to 70 mm, 4 mm deep", [("30,70", "30 to 70 mm"), ("4", "4 mm")]),
+        ("⌀110 × 120 mm", [("110,120", "110 × 120 mm")]),
+        ("6412 mm³ stays", [("6412", "6412 mm³")]),
+        ("hot rolled bar 110, which", []),
+        ("0.2 mm/rev", []),
+        ("a DIN 509 form", []),
+    ],
+)
+def test_lengths_within_sentences_are_marked(words: str, marked: list[tuple[str, str]]) -> None:
+    found = re.findall(
+        r'<span class="q" data-mm="([^"]*)"[^>]*>([^<]*)</span>', prose(words, False)
+    )
+    assert found == marked
+
+
+def test_inch_sentences_are_marked_in_mm() -> None:
+    """25.4 mm to the inch, by definition."""
+    assert 'data-mm="12.7"' in prose("deeper than 0.5 in here", True)
+    assert "span" not in prose("cut 3 in the part", True)
+
+
+@given(st.text(max_size=60), st.booleans())
+def test_marking_changes_no_word(words: str, inch: bool) -> None:
+    read = Tags()
+    read.feed(f"<p>{prose(words, inch)}</p>")
+    read.close()
+    shown = "".join(c if c.isprintable() else "?" for c in words)
+    assert "".join(read.words) == shown
+    assert {tag for tag, _ in read.seen} <= {"p", "span"}

@@ -1,0 +1,428 @@
+"""The report page in headless Chromium: every control used, no complaint, nothing asked for."""
+
+from __future__ import annotations
+
+import copy
+import json
+import math
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+from shapely.geometry import Polygon
+from shapely.ops import unary_union
+
+from tests.outputs.browser import browser, opened
+from tests.outputs.hostile import hostile
+from tests.outputs.sample import housing_report, plate_report
+from turnability.analysis import analyze
+from turnability.outputs.report_page.page import page
+from turnability.part.apart.mesh import mesh_of
+
+FIXTURES = Path(__file__).resolve().parents[2] / "fixtures"
+Json = dict[str, Any]
+
+CHANGED = """() => {
+  const {innerHTML: head} = document.querySelector('header');
+  const {innerHTML: main} = document.querySelector('main');
+  const round = document.activeElement?.closest('#round');
+  const now = JSON.stringify([
+    head, main, {...document.documentElement.dataset}, window.printed,
+    [...document.querySelectorAll('input')].map((i) => [i.checked, i.value]),
+    round ? document.querySelector('canvas').toDataURL() : '',
+  ]);
+  const changed = now !== window.before;
+  window.before = now;
+  return changed;
+}"""
+
+
+@pytest.fixture(scope="module")
+def chrome() -> Iterator[Any]:
+    with browser() as made:
+        yield made
+
+
+@pytest.fixture(scope="module")
+def made(tmp_path_factory: pytest.TempPathFactory) -> tuple[Json, Path]:
+    """The demo housing's document and its page with the solid's own mesh."""
+    report = analyze(FIXTURES / "float_housing.step")
+    document = json.loads(report.to_json())
+    file = tmp_path_factory.mktemp("page") / "float housing ä.html"
+    file.write_text(page(document, mesh_of(report.part)), encoding="utf-8")
+    return document, file
+
+
+def marked(tab: Any, kind: str) -> set[str]:
+    found = tab.locator(f"#section .seg.{kind}").evaluate_all("l => l.map(e => e.dataset.segment)")
+    return set(found)
+
+
+def caption(tab: Any) -> str:
+    return str(tab.text_content("#caption"))
+
+
+def see_round(tab: Any) -> None:
+    tab.locator("#view").scroll_into_view_if_needed()
+    tab.wait_for_selector("#view[data-ready=yes]")
+
+
+# Each control in turn, with what makes room for it to do something; those that did nothing.
+DEAD = """([selector, before]) => {
+  const dead = [];
+  for (const control of document.querySelectorAll(selector)) {
+    for (const id of before[control.id] || []) document.getElementById(id).click();
+    window.changed();
+    control.click();
+    if (!window.changed()) dead.push(control.outerHTML.slice(0, 200));
+  }
+  return dead;
+}"""
+
+
+def test_every_control_does_something(chrome: Any, made: tuple[Json, Path]) -> None:
+    _, file = made
+    with opened(chrome, file) as tab:
+        tab.evaluate(f"window.changed = {CHANGED}")
+        assert tab.evaluate(DEAD, ["summary", {}]) == []
+        tab.evaluate("document.querySelectorAll('details').forEach((d) => { d.open = true; })")
+        others = (
+            "header button, main button:not([id^=view-]), main input[type=checkbox]:not(#view-cut)"
+        )
+        assert tab.locator(others).count() > 150
+        undoing = {"whole": ["closer"], "step-back": ["step-on", "step-on"]}
+        assert tab.evaluate(DEAD, [others, undoing]) == []
+        assert tab.evaluate(DEAD, ["[value=inch], [value=light], [value=dark]", {}]) == []
+        assert tab.locator("header input").count() == 5
+        assert tab.evaluate(DEAD, ["[value=mm], [value=auto]", {}]) == []
+        see_round(tab)
+        tab.focus("#view-left")
+        again = {"view-reset": ["view-left", "view-cut"]}
+        assert tab.evaluate(DEAD, ["#round button, #round input", again]) == []
+
+
+def test_a_finding_shows_its_place(chrome: Any, made: tuple[Json, Path]) -> None:
+    document, file = made
+    with opened(chrome, file) as tab:
+        for finding in document["findings"]:
+            button = tab.locator(f"button[data-finding={finding['id']}]")
+            button.click()
+            assert button.get_attribute("aria-pressed") == "true"
+            assert marked(tab, "on") == set(finding["where"]["segments"])
+            assert finding["message"] in caption(tab)
+            assert tab.locator("[aria-pressed=true]").count() == 1
+        button.click()
+        assert marked(tab, "on") == set()
+        # the sign in the drawing does the same
+        tab.locator("#section .tag", has_text="N1").first.click()
+        assert caption(tab).startswith("N1,")
+
+
+def test_lengths_in_inch_at_a_click_and_back(chrome: Any, made: tuple[Json, Path]) -> None:
+    """25.4 mm to the inch, by definition."""
+    document, file = made
+    with opened(chrome, file) as tab:
+        before = tab.inner_text("body")
+        tab.check("[value=inch]")
+        size = f"{document['profile']['max_diameter_mm'] / 25.4:.4f}".rstrip("0")
+        assert f"⌀{size} in" in tab.inner_text("header dl")
+        first = document["findings"][0]
+        assert first["rule"] == "recess-behind-small-entry"
+        words = tab.locator(".finding").first.inner_text()
+        assert f"deep behind an entry of ⌀{44 / 25.4:.4f} in" in words
+        assert "mm" not in words
+        tab.check("[value=mm]")
+        assert tab.inner_text("body") == before
+
+
+def test_a_tool_shows_what_it_cuts(chrome: Any, made: tuple[Json, Path]) -> None:
+    document, file = made
+    with opened(chrome, file) as tab:
+        tab.evaluate("document.querySelectorAll('details').forEach((d) => { d.open = true; })")
+        for entry in document["reach"]["tools"][::6]:
+            tab.locator(
+                f"button[data-tool='{entry['tool']}'][data-toward={entry['toward_chuck']}]"
+            ).evaluate("b => b.click()")
+            assert marked(tab, "reached") == set(entry["reached_segments"])
+            assert f"cuts {len(entry['reached_segments'])} of" in caption(tab)
+
+
+def part_on_both_sides(document: Json) -> Any:
+    """The outline as a polygon, arcs in fine chords: shapely's word against the page's."""
+    points: list[tuple[float, float]] = []
+    for one in document["profile"]["loops"][0]["segments"]:
+        if one["kind"] == "arc":
+            cz, cr = one["centre"]
+            a0 = math.atan2(one["start"][1] - cr, one["start"][0] - cz)
+            a1 = math.atan2(one["end"][1] - cr, one["end"][0] - cz)
+            turn = (a1 - a0) % math.tau - (math.tau if one["clockwise"] else 0.0)
+            points += [
+                (
+                    cz + one["radius_mm"] * math.cos(a0 + turn * k / 64),
+                    cr + one["radius_mm"] * math.sin(a0 + turn * k / 64),
+                )
+                for k in range(64)
+            ]
+        else:
+            points.append(tuple(one["start"]))
+    half = Polygon(points).buffer(0)
+    return unary_union([half, Polygon([(z, -r) for z, r in points]).buffer(0)])
+
+
+def test_where_a_body_enters_the_part(chrome: Any, made: tuple[Json, Path]) -> None:
+    """At many places the page's word agrees with shapely's intersection, but for near touches."""
+    document, file = made
+    part = part_on_both_sides(document)
+    said = {True: 0, False: 0}
+    with opened(chrome, file) as tab:
+        for name in ("bore 12", "copy 35 right"):
+            (tool,) = [one for one in document["tools"] if one["name"] == name]
+            axis = 1 if tool["access"] == "outer" else 0
+            top = max(p[axis] for ring in tool["body"] for p in ring)
+            rings = [
+                Polygon([
+                    [v + 2000.0 if c == axis and p[axis] >= top - 1e-6 else v
+                     for c, v in enumerate(p)] for p in ring
+                ]) for ring in tool["body"]
+            ]  # fmt: skip
+            tab.click(f"button[data-tool='{name}'][data-toward=low]")
+            for z in (-8.0, 3.0, 31.0, 64.5, 97.0, 121.0):
+                for diameter in (12.0, 45.0, 62.0, 81.0, 111.5):
+                    tab.fill("#tool-z", str(z))
+                    tab.fill("#tool-d", str(diameter))
+                    body = unary_union([
+                        Polygon([(a + z, b + diameter / 2.0) for a, b in ring.exterior.coords])
+                        for ring in rings
+                    ])  # fmt: skip
+                    area = body.intersection(part).area
+                    if 0.0 < area < 0.05 or (area == 0.0 and body.distance(part) < 0.02):
+                        continue
+                    enters = "The body enters the part" in str(tab.text_content("#tool-says"))
+                    assert enters == (area > 0.0), (name, z, diameter, area)
+                    said[enters] += 1
+    assert min(said.values()) >= 10
+
+
+def test_a_region_shows_the_nearest_tool_where_it_would_hit(
+    chrome: Any, made: tuple[Json, Path]
+) -> None:
+    document, file = made
+    (left,) = [one for one in document["reach"]["left"] if one["stand"]["hits"]]
+    with opened(chrome, file) as tab:
+        tab.locator(".tables summary").first.click()
+        tab.click(f"button[data-left={left['id']}]")
+        z, r = left["stand"]["at"]
+        assert float(tab.input_value("#tool-z")) == pytest.approx(z, abs=1e-3)
+        assert float(tab.input_value("#tool-d")) == pytest.approx(2 * r, abs=1e-3)
+        assert tab.locator("#over > .hit").count() == len(left["stand"]["hits"])
+        assert "The body enters the part" in tab.inner_text("#tool-says")
+        assert left["stand"]["tool"] in caption(tab)
+
+
+def test_the_plan_step_by_step(chrome: Any, made: tuple[Json, Path]) -> None:
+    document, file = made
+    steps = [(s, o) for s in document["setups"] for o in (None, *s["operations"])]
+    with opened(chrome, file) as tab:
+        tab.check("#show-bending")
+        tab.click("#step-back")  # the first is shown already
+        for i, (setup, operation) in enumerate(steps):
+            if i:
+                tab.click("#step-on")
+            assert tab.inner_text("#step-says") == f"Step {i + 1} of {len(steps)}"
+            turned = tab.get_attribute("#flip", "transform") or ""
+            assert ("scale(-1 1)" in turned) == (setup["toward_chuck"] == "high"), (
+                "chuck on the left"
+            )
+            assert tab.locator("#under .jaw").count() >= 2
+            assert tab.locator("#signs .bend").count() == 1
+            curve = tab.get_attribute("#signs .bend", "d")
+            assert curve.count("L") + 1 == len(setup["bending"]["curve_mm"])
+            if operation:
+                assert marked(tab, "reached") == set(operation["segments"])
+                assert operation["tool"] in caption(tab)
+        tab.click("#table")
+        tab.press("#table", "Escape")
+        assert tab.locator("#under .jaw").count() == 0
+        assert tab.get_attribute("#flip", "transform") == ""
+
+
+def test_another_report_is_compared(chrome: Any, made: tuple[Json, Path], tmp_path: Path) -> None:
+    document, file = made
+    old = copy.deepcopy(document)
+    gone = {**copy.deepcopy(old["findings"][1]), "id": "N9", "rule": "<img src=x onerror=alert(1)>"}
+    old["findings"] = [*old["findings"][1:], gone]
+    old["profile"]["length_mm"] += 5.0
+    (tmp_path / "old <b>.json").write_text(json.dumps(old), encoding="utf-8")
+    with opened(chrome, file) as tab:
+        tab.set_input_files("#earlier", tmp_path / "old <b>.json")
+        tab.wait_for_selector("#compared table")
+        words = tab.inner_text("#compared")
+        same = len(document["findings"]) - 1
+        assert f"old <b>.json: 1 new, {same} the same, 1 gone." in words
+        assert "<img src=x onerror=alert(1)>" in words
+        assert "125 mm" in words
+        assert tab.locator("#under .earlier").count() == len(document["profile"]["loops"])
+        tab.click("#compared button[data-finding=N1]")
+        assert caption(tab).startswith("N1,")
+        tab.check("[value=inch]")
+        assert f"{125 / 25.4:.4f} in" in tab.inner_text("#compared")
+
+
+@pytest.mark.parametrize(
+    ("content", "words"),
+    [
+        ("{", "it is no JSON"),
+        ("[1, 2]", "it is no report"),
+        ("null", "it is no report"),
+        ('{"report_version": 99}', "report version 99"),
+        ('{"report_version": 1, "findings": [{"rule": 3}]}', "findings are damaged"),
+        ('{"report_version": 1, "findings": [], "profile": {"loops": [{}]}}', "profile is damaged"),
+    ],
+)
+def test_a_file_that_is_no_report_is_told(
+    chrome: Any, made: tuple[Json, Path], tmp_path: Path, content: str, words: str
+) -> None:
+    (tmp_path / "bad.json").write_text(content)
+    with opened(chrome, made[1]) as tab:
+        tab.set_input_files("#earlier", tmp_path / "bad.json")
+        tab.wait_for_selector("#compared .bad")
+        assert words in tab.inner_text("#compared")
+        assert "bad.json cannot be compared" in tab.inner_text("#compared")
+
+
+def test_the_view_in_the_round(chrome: Any, made: tuple[Json, Path]) -> None:
+    document, file = made
+    with opened(chrome, file) as tab:
+        see_round(tab)
+        box = tab.locator("#view").bounding_box()
+        tab.mouse.click(box["x"] + 0.42 * box["width"], box["y"] + 0.5 * box["height"])
+        words = tab.inner_text("#view-says")
+        assert words.startswith("Face ")
+        number = int(words.split()[1].rstrip(","))
+        assert number in {face["index"] for face in document["faces"]}
+        (face,) = [one for one in document["faces"] if one["index"] == number]
+        assert marked(tab, "on") == set(face["segments"])
+        tab.focus("#view")
+        for key in ("ArrowLeft", "ArrowUp", "+", "-"):
+            tab.evaluate(CHANGED)
+            tab.keyboard.press(key)
+            assert tab.evaluate(CHANGED), key
+
+
+def test_a_report_alone_is_turned_from_its_section(
+    chrome: Any, made: tuple[Json, Path], tmp_path: Path
+) -> None:
+    """Made from stored JSON, without the solid."""
+    file = tmp_path / "alone.html"
+    file.write_text(page(json.loads(json.dumps(made[0]))), encoding="utf-8")
+    with opened(chrome, file) as tab:
+        see_round(tab)
+        assert "The section turned about its axis" in tab.inner_text("#round")
+        box = tab.locator("#view").bounding_box()
+        tab.mouse.click(box["x"] + 0.42 * box["width"], box["y"] + 0.5 * box["height"])
+        assert tab.inner_text("#view-says").startswith("S")
+
+
+def test_keyboard_alone(chrome: Any, made: tuple[Json, Path]) -> None:
+    _, file = made
+    with opened(chrome, file) as tab:
+        tab.keyboard.press("Tab")
+        assert tab.evaluate("document.activeElement.className") == "skip"
+        tab.focus("#table")
+        seen = set()
+        for _ in range(5):
+            tab.keyboard.press("ArrowRight")
+            seen |= marked(tab, "on")
+        assert len(seen) == 5
+        wide = tab.get_attribute("#section", "viewBox")
+        tab.keyboard.press("+")
+        assert tab.get_attribute("#section", "viewBox") != wide
+        tab.keyboard.press("Escape")
+        assert marked(tab, "on") == set()
+        tab.focus("button[data-finding=N1]")
+        tab.keyboard.press("Enter")
+        assert caption(tab).startswith("N1,")
+
+
+def test_the_tool_and_the_drawing_can_be_dragged(chrome: Any, made: tuple[Json, Path]) -> None:
+    _, file = made
+    with opened(chrome, file) as tab:
+        tab.click("button[data-tool='bore 12'][data-toward=low]")
+        was = float(tab.input_value("#tool-z"))
+        box = tab.locator(".tool-layer .tool-cut").first.bounding_box()
+        x, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
+        tab.mouse.move(x, y)
+        tab.mouse.down()
+        tab.mouse.move(x + 60, y, steps=4)
+        tab.mouse.up()
+        assert float(tab.input_value("#tool-z")) > was + 5.0
+        before = tab.get_attribute("#section", "viewBox")
+        box = tab.locator("#section").bounding_box()
+        tab.mouse.move(box["x"] + 20, box["y"] + 20)
+        tab.mouse.down()
+        tab.mouse.move(box["x"] + 90, box["y"] + 40, steps=4)
+        tab.mouse.up()
+        assert tab.get_attribute("#section", "viewBox") != before
+
+
+@pytest.mark.parametrize("ground", ["light", "dark"])
+def test_no_barrier_that_axe_knows(chrome: Any, made: tuple[Json, Path], ground: str) -> None:
+    """Rules of WCAG 2.2 levels A and AA as axe-core tests them, contrast among them."""
+    from axe_playwright_python.sync_playwright import Axe
+
+    levels = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]
+    with opened(chrome, made[1], color_scheme=ground) as tab:
+        tab.evaluate("document.querySelectorAll('details').forEach((d) => { d.open = true; })")
+        tab.click("button[data-tool='bore 12'][data-toward=low]")
+        found = Axe().run(tab, options={"runOnly": {"type": "tag", "values": levels}})
+        told = [
+            (one["id"], [node["html"][:160] for node in one["nodes"][:3]])
+            for one in found.response["violations"]
+        ]
+        assert told == []
+        assert len(found.response["passes"]) > 15
+
+
+def test_a_narrow_screen_needs_no_sideways_scrolling(chrome: Any, made: tuple[Json, Path]) -> None:
+    with opened(chrome, made[1], viewport={"width": 360, "height": 740}) as tab:
+        tab.click("button[data-finding=N1]")
+        assert tab.evaluate("document.documentElement.scrollWidth") <= 360
+
+
+@pytest.mark.parametrize("size", ["A4", "Letter"])
+def test_paper_shows_what_is_folded_and_folds_it_again(
+    chrome: Any, made: tuple[Json, Path], size: str
+) -> None:
+    with opened(chrome, made[1], color_scheme="dark") as tab:
+        tab.evaluate("""() => addEventListener('beforeprint', () => setTimeout(() => {
+          window.open_ = document.querySelectorAll('details:not([open])').length; }, 0))""")
+        folded = tab.locator("details:not([open])").count()
+        assert folded > 5
+        printed = tab.pdf(format=size, print_background=True)
+        assert printed.startswith(b"%PDF")
+        assert 2 <= printed.count(b"/Type /Page\n") <= 12
+        assert tab.locator("details:not([open])").count() == folded
+        tab.emulate_media(media="print")
+        assert (
+            tab.evaluate("getComputedStyle(document.body).backgroundColor") == "rgb(255, 255, 255)"
+        )
+
+
+@pytest.mark.parametrize("which", ["housing", "plate", "no reach"])
+def test_text_from_files_stays_text(chrome: Any, tmp_path: Path, which: str) -> None:
+    """Every text of the report that a stranger could have written, turned into an attack."""
+    report = plate_report() if which == "plate" else housing_report()
+    document = json.loads(report.to_json())
+    if which == "no reach":
+        document.update(reach=None, setups=[], stock=None, effort=None)
+    hostile(document)
+    file = tmp_path / "hostile.html"
+    file.write_text(page(document), encoding="utf-8")
+    with opened(chrome, file) as tab:
+        assert "<script>" in tab.inner_text("h1")
+        tab.evaluate("document.querySelectorAll('details').forEach((d) => { d.open = true; })")
+        for button in tab.locator("main button").all():
+            button.evaluate("b => b.click()")
+        assert tab.evaluate("window.hacked") is None
+        assert tab.locator("img").count() == 0
