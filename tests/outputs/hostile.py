@@ -12,7 +12,8 @@ _FREE = frozenset(
     (
         "path", "product", "solid_name", "name", "message", "text", "assumed", "why", "what",
         "how_to_state", "reason", "originating_system", "step_schema", "designation", "basis",
-        "standard", "tool", "material", "lathe", "per", "nearest_tool", "limit_basis", "chosen_tools",
+        "standard", "tool", "material", "lathe", "per", "nearest_tool", "limit_basis",
+        "chosen_tools",
     )
 )  # fmt: skip
 

@@ -56,7 +56,7 @@ def check(
         typer.Option(
             parser=path_typed,
             metavar="DIR",
-            help="Write the JSON report, the drawing (SVG), the annotated STEP and the summary "
+            help="Write the JSON report, the page, the drawing, the annotated STEP and the summary "
             "of each part here. Without it the summary is printed and nothing is written.",
         ),
     ] = None,

@@ -74,8 +74,8 @@ cut, of {len(turned)}.</p>
 def _tool(name: str, entries: list[Json], about: Json | None, turned: int) -> str:
     buttons = "".join(
         f'<button type="button" aria-pressed="false" data-tool="{text(name)}" '
-        f'data-entry="{one["place"]}" data-toward="{text(one["toward_chuck"])}" aria-label="{text(name)}, '
-        f'{_ENDS[one["toward_chuck"]]}: cuts {len(one["reached_segments"])} of {turned} surfaces">'
+        f'data-entry="{one["place"]}" data-toward="{text(one["toward_chuck"])}" '
+        f'aria-label="{text(name)}, {_ENDS[one["toward_chuck"]]}: cuts {len(one["reached_segments"])} of {turned} surfaces">'
         f"{text(one['toward_chuck'])} end · {len(one['reached_segments'])}</button>"
         for one in entries
     )
