@@ -75,7 +75,8 @@ def _tool(name: str, entries: list[Json], about: Json | None, turned: int) -> st
     buttons = "".join(
         f'<button type="button" aria-pressed="false" data-tool="{text(name)}" '
         f'data-entry="{one["place"]}" data-toward="{text(one["toward_chuck"])}" '
-        f'aria-label="{text(name)}, {_ENDS[one["toward_chuck"]]}: cuts {len(one["reached_segments"])} of {turned} surfaces">'
+        f'aria-label="{text(name)}, {_ENDS[one["toward_chuck"]]}: '
+        f'cuts {len(one["reached_segments"])} of {turned} surfaces">'
         f"{text(one['toward_chuck'])} end · {len(one['reached_segments'])}</button>"
         for one in entries
     )
