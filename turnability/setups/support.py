@@ -83,11 +83,13 @@ def no_centre(profile: Profile, end: End, intent: Intent | None = None) -> str |
 
 
 def centre_hole_mm(work_mm: float) -> Cited | None:
-    """Mouth of the centre hole (form A) usual for this diameter of work; None below 5 mm."""
-    for entry in rows("centre_hole"):
-        if _covers(entry, work_mm):
-            return cite(entry, "centre_hole", "A_D_mm", "mm")
-    return None
+    """Mouth of the centre hole (form A) usual for this diameter of work, the least below 5 mm."""
+    entries = rows("centre_hole")
+    usual = next((entry for entry in entries if _covers(entry, work_mm)), None)
+    least = min(entries, key=lambda entry: float(entry["A_D_mm"]))
+    if usual is None and work_mm > 5.0:
+        return None
+    return cite(usual or least, "centre_hole", "A_D_mm", "mm")
 
 
 def _covers(entry: Row, work_mm: float) -> bool:

@@ -23,13 +23,17 @@ body {{ margin: 0 auto; padding: 16px; max-width: 186mm; color: {palette.INK};
   background: {palette.PAPER}; font: 12px/1.4 {FONT}; }}
 h1 {{ font-size: 20px; margin: 0 0 4px; }}
 h2 {{ font-size: 15px; margin: 0 0 4px; }}
-section {{ break-inside: avoid; border-top: 1px solid {palette.BEYOND}; padding: 10px 0; }}
+svg, tr, ul, .caution {{ break-inside: avoid; }}
+h2, h1 {{ break-after: avoid; }}
+section {{ border-top: 1px solid {palette.BEYOND}; padding: 10px 0; }}
 dl {{ display: grid; grid-template-columns: max-content 1fr; gap: 1px 12px; margin: 4px 0; }}
 dt {{ color: {palette.FAINT_INK}; }} dd {{ margin: 0; }}
 svg {{ display: block; max-width: 100%; height: auto; margin: 6px 0; }}
 table {{ border-collapse: collapse; width: 100%; margin: 4px 0; }}
 th, td {{ text-align: left; vertical-align: top; padding: 3px 8px 3px 0;
   border-bottom: 1px solid {palette.MATERIAL}; }}
+@media print {{ body {{ padding: 0; font-size: 11px; }} }}
+th:nth-child(4) {{ width: 36%; }} th:nth-child(n+5) {{ width: 22%; }}
 th {{ color: {palette.FAINT_INK}; font-weight: normal; }}
 td, dd, li {{ overflow-wrap: anywhere; }}
 ul {{ list-style: none; margin: 2px 0; padding: 0; columns: 2; }}
