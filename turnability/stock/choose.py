@@ -15,7 +15,7 @@ from turnability.stock.allowance import (
     policy_for,
 )
 from turnability.stock.model import Stock, StockPiece
-from turnability.stock.piece import body_of, holds, mass_kg, piece_of, stub_mm, turned_length_mm
+from turnability.stock.piece import body_of, holds, mass_kg, piece_of, turned_length_mm
 from turnability.stock.split import split_of
 from turnability.stock.worth import BY_COST, BY_MASS, section_mm2, worth
 from turnability.units import length_text
@@ -40,7 +40,8 @@ def choose_stock(profile: Profile, shop: Shop) -> Stock | None:
     A round bar or hexagon (across flats) must exceed the largest diameter by the allowance; a
     tube's bore must also stay under the part's through bore by it. The piece is as long as the
     part, an allowance at either end, the parting width and what the first chucking holds. Dear is
-    by the shop's prices where it states them, else by mass and an assumed premium (`worth`).
+    what one part takes off its bar, that grip aside, by the shop's prices where it states them,
+    else by mass and an assumed premium (`worth`).
     Masses are None where the shop states no density. None where the shop holds no stock list;
     `choice` None where nothing on it fits.
     """
@@ -51,8 +52,8 @@ def choose_stock(profile: Profile, shop: Shop) -> Stock | None:
     turned = turned_length_mm(body, policy)
 
     def dear(size: StockSize) -> tuple[bool, float, float]:
-        length = turned + stub_mm(size, shop)
-        return worth(size, length, mass_kg(size, length, policy), shop)
+        # without the stub: a bar loses it once, and no size is worse for a longer collet
+        return worth(size, turned, mass_kg(size, turned, policy), shop)
 
     fitting = sorted(
         (size for size in shop.stock if fits(size, profile, policy)),
@@ -157,7 +158,7 @@ def _nearest_hollow(
 
 def _why_dearer(other: StockPiece, choice: StockPiece) -> str:
     if other.cost is not None and choice.cost is not None:
-        more = other.cost / choice.cost - 1.0
+        more = other.cost * _turned(other) / (choice.cost * _turned(choice)) - 1.0
         return f"it fits as well, at {more:.0%} more cost than {choice.name}"
     if choice.cost is not None:
         return f"it fits as well, but no price is stated for it as for {choice.name}"
@@ -172,7 +173,12 @@ def _why_dearer(other: StockPiece, choice: StockPiece) -> str:
 
 def _volume(piece: StockPiece) -> float:
     size = StockSize(piece.form, piece.name, piece.across_mm, piece.inner_diameter_mm)
-    return section_mm2(size) * piece.length_mm
+    return section_mm2(size) * (piece.length_mm - piece.stub_mm)
+
+
+def _turned(piece: StockPiece) -> float:
+    """Share of the piece that is not its stub."""
+    return 1.0 - piece.stub_mm / piece.length_mm
 
 
 def _why_too_small(size: StockSize, profile: Profile, policy: StockPolicy, inch: bool) -> str:
