@@ -53,6 +53,9 @@ def _kept(report: Report, document: str, drawing: str) -> Judged:
         material=None if report.intent is None else _material(report.intent),
         stock=None if stock is None else stock.choice,
         chosen_tools=() if reach is None else reach.chosen_tools,
+        reached=()
+        if reach is None
+        else tuple((one.tool, one.reached_segments) for one in reach.tools),
         left=() if reach is None else reach.left,
         one_chucking=len(report.setups) == 1 and not any(s.left for s in report.setups),
         minutes=None if report.effort is None else report.effort.minutes_per_piece,

@@ -222,6 +222,16 @@ class Memory:
         )
         return {row[0]: Entry(*row) for row in rows}
 
+    def changes(self, most: int) -> tuple[tuple[int, float, str, int, int], ...]:
+        """The latest changes: run, when it ended, path, how many findings are new and fixed."""
+        rows = self._rows(
+            "SELECT run.id, run.ended, entry.path, entry.new, entry.fixed FROM entry "
+            "JOIN run ON run.id = entry.run WHERE run.whole AND entry.new + entry.fixed > 0 "
+            "ORDER BY run.id DESC, entry.path LIMIT ?",
+            (most,),
+        )
+        return tuple(rows)
+
     def typical_seconds(self) -> float | None:
         """What a file took on average; None where none was ever analysed."""
         row = self._row("SELECT avg(seconds) FROM result", ())

@@ -41,6 +41,8 @@ class Judged:
     material: str | None = None
     stock: StockPiece | None = None
     chosen_tools: tuple[str, ...] = ()
+    reached: tuple[tuple[str, tuple[str, ...]], ...] = ()
+    """By tool, the segments that it reaches from either end."""
     left: tuple[Left, ...] = ()
     one_chucking: bool = False
     minutes: float | None = None

@@ -13,7 +13,8 @@ from turnability.cli.check import FailOn
 from turnability.cli.saying import WRONG_USE, complain, path_typed, run, shown
 
 if TYPE_CHECKING:
-    from turnability.batch.run import Wish
+    from turnability.batch.memory import Memory
+    from turnability.batch.run import Outcome, Wish
 
 _LIMIT_S = 120.0
 _LIMIT_GB = 4.0
@@ -146,8 +147,14 @@ def _work(wish: Wish, site: Path | None, as_json: bool, quiet: bool) -> int:
     from turnability.batch.run import run as run_batch
     from turnability.cli.batch_log import exit_code, telling
 
+    def then(outcome: Outcome, memory: Memory) -> None:
+        if site is not None:
+            from turnability.batch.site import write_site
+
+            write_site(outcome, memory, site)
+
     with telling(as_json, quiet) as tell:
-        outcome = run_batch(wish, tell.step)
+        outcome = run_batch(wish, tell.step, then)
         tell.end(outcome)
     return exit_code(outcome)
 

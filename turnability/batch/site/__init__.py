@@ -1,0 +1,94 @@
+"""The static site of a run: an index, a page a part, what parts have in common, and feeds.
+
+Nothing is loaded from elsewhere and no script runs on the parts' pages, so it opens from disk and
+from any web server. Text of files is escaped wherever it stands.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from collections.abc import Sequence
+from contextlib import suppress
+from pathlib import Path
+
+from turnability import __version__
+from turnability.batch.compare import Row
+from turnability.batch.memory import Memory
+from turnability.batch.model import Judged
+from turnability.batch.run import Outcome
+from turnability.batch.site.feeds import json_feed, rss_feed
+from turnability.batch.site.index import index_page
+from turnability.batch.site.part_page import part_page
+from turnability.batch.site.whole_page import whole_page
+from turnability.batch.whole import whole_of
+from turnability.outputs._whole import make_folder, told, write_whole
+
+_PAGES = ".pages.json"
+_MOST_CHANGES = 200
+
+
+def write_site(outcome: Outcome, memory: Memory, folder: Path) -> None:
+    """Write the pages that have changed, and take away those of parts that are gone.
+
+    After a run over some of the parts only, their pages alone are written: the index stays that of
+    the last whole run. Raises OutputUnwritable.
+    """
+    make_folder(folder / "parts")
+    ids = {row.title: page_id(row) for row in outcome.rows}
+    partial = outcome.wish.changed_since is not None
+    known = _known(folder)
+    pages = dict(known) if partial else {}
+    for row in outcome.rows:
+        page = ids[row.title]
+        state = hashlib.sha256(repr((__version__, row)).encode("utf-8", "replace")).hexdigest()
+        pages[page] = state
+        if known.get(page) != state or not (folder / "parts" / f"{page}.html").is_file():
+            _write_part(row, memory, folder / "parts", page)
+    for page in known.keys() - pages.keys():
+        for kind in (".html", ".json", ".svg"):
+            with told(folder), suppress(FileNotFoundError):
+                (folder / "parts" / f"{page}{kind}").unlink()
+    if not partial:
+        write_whole(folder / "index.html", index_page(outcome, memory.runs(), ids))
+        whole = whole_of(_named(outcome.rows, memory), outcome.shop)
+        write_whole(folder / "whole.html", whole_page(whole, ids))
+        changes = memory.changes(_MOST_CHANGES)
+        write_whole(folder / "feed.json", json_feed(changes, outcome.rows, ids))
+        write_whole(folder / "feed.xml", rss_feed(changes, outcome.rows, ids))
+    write_whole(folder / _PAGES, json.dumps(pages))
+
+
+def page_id(row: Row) -> str:
+    """A page's name: of path and solid, without any letter that a path may hold."""
+    words = f"{row.path}\0{row.solid}".encode("utf-8", "surrogateescape")
+    return hashlib.sha256(words).hexdigest()[:20]
+
+
+def _named(rows: Sequence[Row], memory: Memory) -> list[tuple[str, Judged]]:
+    return [
+        (row.title, one)
+        for row in rows
+        for one in memory.judged(row.result)
+        if one.solid == row.solid
+    ]
+
+
+def _write_part(row: Row, memory: Memory, folder: Path, page: str) -> None:
+    document, drawing = memory.texts(row.result).get(row.solid, ("", ""))
+    judged = next(one for one in memory.judged(row.result) if one.solid == row.solid)
+    if drawing:
+        write_whole(folder / f"{page}.svg", drawing)
+    if document:
+        report = json.loads(document)
+        report["source"]["path"] = row.path
+        write_whole(folder / f"{page}.json", json.dumps(report, indent=2, allow_nan=False) + "\n")
+    write_whole(folder / f"{page}.html", part_page(row, judged, page, bool(drawing)))
+
+
+def _known(folder: Path) -> dict[str, str]:
+    try:
+        pages = json.loads((folder / _PAGES).read_text(encoding="utf-8"))
+    except (OSError, ValueError):
+        return {}
+    return {str(k): str(v) for k, v in pages.items()} if isinstance(pages, dict) else {}
