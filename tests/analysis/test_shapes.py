@@ -11,7 +11,7 @@ import pytest
 
 from turnability import analyze, analyze_all
 from turnability.analysis.stages import walk
-from turnability.errors import PartUnreadable, ShopUnusable, TurnabilityError
+from turnability.errors import IntentUnusable, PartUnreadable, ShopUnusable, TurnabilityError
 from turnability.part.profile import drawn_profile
 from turnability.rules.drawn import PIN, drawn_part, drawn_shop
 
@@ -76,3 +76,17 @@ def test_an_assumed_unit_is_listed_among_the_assumptions() -> None:
     )
     units = [[a.assumed for a in r.assumptions if a.what == "length unit"] for r in (stated, none)]
     assert units == [[], ["mm"]]
+
+
+@pytest.mark.parametrize("intent", [3, {}, ["a.toml"]])
+def test_what_is_no_intent_is_said_so(intent: object) -> None:
+    with pytest.raises(IntentUnusable, match="is no type of intent") as told:
+        analyze(cq.Workplane().circle(5).extrude(10), intent=intent)  # type: ignore[arg-type]
+    assert isinstance(told.value, TypeError)
+
+
+@pytest.mark.parametrize("solid", ["1", True, 1.0])
+def test_a_solid_is_named_by_a_whole_number(solid: object) -> None:
+    with pytest.raises(TurnabilityError, match="is no whole number") as told:
+        analyze(cq.Workplane().circle(5).extrude(10), solid=solid)  # type: ignore[arg-type]
+    assert isinstance(told.value, TypeError)

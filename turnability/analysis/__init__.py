@@ -12,7 +12,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any, TypeAlias
 
-from turnability.analysis.intents import IntentLike, intents_of, refuse_for_many
+from turnability.analysis.intents import IntentLike, intents_of, refuse_for_many, shortly
 from turnability.analysis.stages import walk
 from turnability.errors import IntentUnusable, PartUnreadable, TurnabilityError
 from turnability.intent.model import Intent
@@ -29,6 +29,10 @@ PartLike: TypeAlias = Any
 """A path to a STEP file, a CadQuery `Workplane` or `Shape`, or a bare kernel shape."""
 ShopLike: TypeAlias = Shop | str | os.PathLike[str] | None
 """A shop, a path to a shop file, or None for the starter shop."""
+
+
+class NoSolidNumber(TurnabilityError, TypeError):
+    """What was given as the number of a solid is no whole number."""
 
 
 def analyze(
@@ -130,6 +134,12 @@ def shop_of(shop: ShopLike) -> Shop:
 
 def _parts(part: PartLike, solid: int | None, time_limit_s: float) -> tuple[Any, ...]:
     """The solids of a file (read in a child process) or of a shape (read here)."""
+    if solid is not None and (isinstance(solid, bool) or not isinstance(solid, int)):
+        raise NoSolidNumber(
+            _name_of(part),
+            f"solid={shortly(solid)} is no whole number",
+            "Give the solid's number as an int, from 1, or None for all of them",
+        )
     if isinstance(part, str | os.PathLike):
         from turnability.part.apart.child import read_parts
 

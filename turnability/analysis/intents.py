@@ -7,7 +7,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any, Literal, TypeAlias
 
-from turnability.errors import TurnabilityError
+from turnability.errors import IntentUnusable, TurnabilityError
 from turnability.intent.load import SUFFIX, intent_beside, load_intent
 from turnability.intent.model import Intent
 from turnability.part.model import Source
@@ -15,6 +15,16 @@ from turnability.part.model import Source
 IntentLike: TypeAlias = Intent | str | os.PathLike[str] | Literal[False] | None
 """An intent, a path to an intent file, None for the file beside the STEP file if there is one,
 False for none at all."""
+
+
+class NoIntent(IntentUnusable, TypeError):
+    """What was given as the intent is neither an intent nor a path."""
+
+
+def shortly(value: Any) -> str:
+    """How a value is written in Python, cut to what fits into a message."""
+    text = repr(value)
+    return text if len(text) <= 40 else text[:37] + "..."
 
 
 def intents_of(part: Any, intent: IntentLike) -> Callable[[Source], Intent | None]:
@@ -26,6 +36,13 @@ def intents_of(part: Any, intent: IntentLike) -> Callable[[Source], Intent | Non
     if intent is False:
         return lambda source: None
     if intent is not None:
+        if not isinstance(intent, Intent | str | os.PathLike):
+            raise NoIntent(
+                f"intent={shortly(intent)}",
+                f"{type(intent).__name__} is no type of intent",
+                "Give a turnability.Intent (as load_intent returns it), the path of an intent file "
+                "as str or os.PathLike, None for the file beside the STEP file, or False for none",
+            )
         given = intent if isinstance(intent, Intent) else load_intent(intent)
         return lambda source: given
     if not isinstance(part, str | os.PathLike):

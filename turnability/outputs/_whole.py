@@ -29,8 +29,16 @@ def write_whole(target: Path, content: str | Callable[[Path], None]) -> None:
     """Write text (UTF-8), or whatever `content` writes to the path it is given, to `target`.
 
     It is written beside the target and then put in its place, so that nobody ever reads half a
-    file and an older one survives a failure. Makes missing folders. Raises OutputUnwritable.
+    file and an older one survives a failure. Makes missing folders. A link is followed, and what
+    is no ordinary file (a device, a pipe) is written to, never replaced. Raises OutputUnwritable.
     """
+    if target.is_symlink():
+        with told(target):
+            target = target.resolve()
+    if isinstance(content, str) and target.exists() and not target.is_file():
+        with told(target), target.open("w", encoding="utf-8", newline="\n") as file:
+            file.write(content)
+        return
     # A short name of its own: the target's may already be as long as the file system allows.
     beside = target.parent / f".turnability-{os.getpid()}-{next(_numbers)}.part"
     with told(target):
