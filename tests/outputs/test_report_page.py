@@ -200,3 +200,26 @@ def test_marking_changes_no_word(words: str, inch: bool) -> None:
     shown = "".join(c if c.isprintable() else "?" for c in words)
     assert "".join(read.words) == shown
     assert {tag for tag, _ in read.seen} <= {"p", "span"}
+
+
+def test_how_findings_stand_against_an_earlier_report() -> None:
+    """The block that a run with a baseline puts into the document."""
+    document = document_of(housing_report())
+    first, *others = document["findings"]
+    first.update(
+        state="new",
+        accepted={"reason": "for trial only", "by": "lead", "until": "2027-01-31", "expired": True},
+    )
+    for other in others:
+        other["state"] = "unchanged"
+    gone = {**copy.deepcopy(first), "id": "N7", "message": "Was too thin.", "state": None}
+    document["baseline"] = {
+        "path": "old/rev 1.json", "sha256": "0" * 64, "turnability_version": "0.1.0",
+        "source_sha256": None, "same_shop": False, "fixed": [gone], "not_judged": [],
+    }  # fmt: skip
+    words = re.sub(r"\s+", " ", " ".join(tags(page(document)).words))
+    assert f": 1 new, {len(others)} unchanged, 1 fixed." in words
+    assert "rev 1.json" in words
+    assert "It was made with another shop file." in words
+    assert "Was too thin." in words
+    assert "acceptance expired, until 2027-01-31, lead: for trial only" in words

@@ -81,6 +81,7 @@ def _bench(drawn: str) -> str:
 <button type="button" id="closer">Closer</button>
 <button type="button" id="farther">Farther</button>
 <button type="button" id="whole">Whole part</button>
+<button type="button" id="alone">Cut half alone</button>
 <label><input type="checkbox" id="show-sizes"> all sizes</label>
 <label><input type="checkbox" id="show-names"> feature names</label>
 <label><input type="checkbox" id="cut-both"> cut both halves</label>

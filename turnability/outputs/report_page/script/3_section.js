@@ -63,6 +63,14 @@ function closeTo([z0, z1, r0, r1]) {
   setView({ x: X((z0 + z1) / 2) - w / 2, y: -(r0 + r1) / 2 - h / 2, w, h });
 }
 
+// The cut half alone, for rings and discs whose section is small beside their diameter.
+function sectionAlone() {
+  const low = Math.min(...outline.map(([, r]) => r));
+  const [top, side] = [0.28, 0.12];
+  const [w, h] = [LENGTH * (1 + 2 * side), (RADIUS - low) * (1 + top + 0.25)];
+  setView({ x: -LENGTH * side, y: -RADIUS - (RADIUS - low) * top, w, h });
+}
+
 const sees = (x, y) => x >= view.x && x <= view.x + view.w && y >= view.y && y <= view.y + view.h;
 
 // A group that keeps its size on the screen; lengths within it are px.
@@ -98,7 +106,7 @@ function drawRuler(signs) {
   const group = svg("g", { class: "ruler" });
   group.append(line(0, y, LENGTH, y, "size"));
   const places = [];
-  for (let z = 0; z < LENGTH - 0.35 * step; z += step) places.push(z);
+  for (let z = 0; z < LENGTH - 0.7 * step; z += step) places.push(z);
   for (const z of [...places, LENGTH]) {
     if (!sees(X(z), 0) && (X(z) < view.x || X(z) > view.x + view.w)) continue;
     group.append(line(z, y, z, y + 5 / scale, "size"), sign(z, y + 17 / scale, word(number(z))));

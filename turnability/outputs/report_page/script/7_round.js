@@ -93,10 +93,12 @@ function turnedModel() {
   return { points: Float32Array.from(points), normals: Float32Array.from(normals), faces: Uint16Array.from(faces), index: Uint32Array.from(index), byFace: false };
 }
 
-// Border lines: edges of one triangle only, for faces share no corners.
-function borders({ index, byFace }) {
-  const seen = new Map();
+// Border lines of faces (edges of one triangle only, for faces share no corners), but not where the
+// surface goes on smoothly: seams, and where many small faces follow one curve.
+const SMOOTH = 0.93;
+function borders({ index, points, normals, byFace }) {
   if (!byFace) return [];
+  const seen = new Map();
   for (let t = 0; t < index.length; t += 3) {
     for (const [a, b] of [[0, 1], [1, 2], [2, 0]]) {
       const [i, k] = [index[t + a], index[t + b]];
@@ -104,7 +106,17 @@ function borders({ index, byFace }) {
       seen.set(key, seen.has(key) ? null : [i, k]);
     }
   }
-  return [...seen.values()].filter(Boolean).flat();
+  const name = (i) => [0, 1, 2].map((c) => points[3 * i + c].toFixed(3)).join();
+  const alike = (i, k) => [0, 1, 2].reduce((sum, c) => sum + normals[3 * i + c] * normals[3 * k + c], 0) > SMOOTH;
+  const kept = new Map();
+  for (const edge of seen.values()) {
+    if (!edge) continue;
+    const [i, k] = name(edge[0]) < name(edge[1]) ? edge : [edge[1], edge[0]];
+    const key = `${name(i)};${name(k)}`;
+    const other = kept.get(key);
+    kept.set(key, other && alike(i, other[0]) && alike(k, other[1]) ? null : [i, k]);
+  }
+  return [...kept.values()].filter(Boolean).flat();
 }
 
 const colourOf = (name) => {

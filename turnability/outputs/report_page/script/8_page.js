@@ -57,6 +57,7 @@ if (drawing) {
   onClick("closer", () => (picked?.box && view.w > 0.6 * wholeView().w ? closeTo(picked.box) : zoom(1.6)));
   onClick("farther", () => zoom(1 / 1.6));
   onClick("whole", () => setView(wholeView()));
+  onClick("alone", sectionAlone);
   $("show-names").addEventListener("change", drawSigns);
   $("show-sizes").addEventListener("change", () => setView(wholeView()));
   $("cut-both").addEventListener("change", () => {
