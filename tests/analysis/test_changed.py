@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 from dataclasses import replace
 
 import pytest
@@ -14,6 +15,7 @@ from turnability.features.recognise import recognise
 from turnability.part.model import Part, Profile
 from turnability.part.profile import drawn_profile
 from turnability.rules.drawn import drawn_view
+from turnability.rules.judge import levels_of_rules
 from turnability.rules.model import Basis, Change, Finding, RuleOutcome, RuleStatus, Where
 
 # A sleeve with a recess 20 to 30, bore 10 and 12 beside it, and a groove 50 to 54 outside.
@@ -129,7 +131,7 @@ class TestProof:
     finding = proposed("recess", "depth_mm", 4.0, 1.5)
 
     def proven(self, outcome: RuleOutcome | None, *more: Finding) -> bool:
-        first, *_ = with_proofs(PART, FEATURES, (self.finding, *more), lambda part: outcome)
+        first, *_ = with_proofs(PART, FEATURES, (self.finding, *more), lambda part: iter([outcome]))
         assert first.change is not None
         return first.change.proven
 
@@ -153,12 +155,35 @@ class TestProof:
         assert not self.proven(judged(status="crashed"))
         assert not self.proven(None)
 
+    def test_who_sees_early_that_the_error_stays_walks_no_further(self) -> None:
+        walked = []
+
+        def judge(part: Part) -> Iterator[RuleOutcome]:
+            for outcome in (judged(self.finding), judged(status="passed")):
+                walked.append(outcome)
+                yield outcome
+
+        (told,) = with_proofs(PART, FEATURES, (self.finding,), judge)
+        assert told.change is None or not told.change.proven
+        assert len(walked) == 1
+
+    def test_what_is_found_late_counts_too(self) -> None:
+        both = [judged(status="passed"), judged(self.finding)]
+        (told,) = with_proofs(PART, FEATURES, (self.finding,), lambda part: iter(both))
+        assert told.change is None or not told.change.proven
+
+    def test_no_error_hangs_on_what_the_walk_of_a_proof_leaves_out(self) -> None:
+        # numbers that a tool would need, and bending
+        assert "error" not in levels_of_rules()["bends-too-much"]
+
     def test_a_change_tried_in_vain_is_taken_back(self) -> None:
         finding = replace(self.finding, otherwise="Nothing is known that helps.")
-        (told,) = with_proofs(PART, FEATURES, (finding,), lambda part: judged(finding))
+        (told,) = with_proofs(PART, FEATURES, (finding,), lambda part: iter([judged(finding)]))
         assert told.change is None
         assert told.message == "Nothing is known that helps."
-        (told,) = with_proofs(PART, FEATURES, (finding,), lambda part: judged(status="passed"))
+        (told,) = with_proofs(
+            PART, FEATURES, (finding,), lambda part: iter([judged(status="passed")])
+        )
         assert told.change is not None
         assert told.message == finding.message
 
@@ -166,7 +191,7 @@ class TestProof:
         assert self.finding.change is not None
         unknown = replace(self.finding.change, parameter="unheard_of_mm")
         finding = replace(self.finding, change=unknown, otherwise="Nothing.")
-        assert with_proofs(PART, FEATURES, (finding,), lambda part: None) == (finding,)
+        assert with_proofs(PART, FEATURES, (finding,), lambda part: iter([None])) == (finding,)
 
     def test_warnings_are_left_as_they_are(self) -> None:
         warning = replace(self.finding, level="warning")

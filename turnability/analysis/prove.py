@@ -6,7 +6,7 @@ error that the part did not have before. One that was tried and is not is no lon
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 
 from turnability.analysis.changed import can_be_tried, changed_profiles
@@ -17,8 +17,12 @@ from turnability.rules.model import Finding, RuleOutcome
 MOST_PROOFS = 8
 """So many changes of one part are tried; each costs as much as the analysis itself."""
 
-Judge = Callable[[Part], RuleOutcome | None]
-"""Walks a changed part; None where a stage of that walk crashed."""
+Judge = Callable[[Part], Iterator[RuleOutcome | None]]
+"""Walks a changed part and judges it each time more is known of it, at last when all is.
+
+None where a stage of that walk crashed. An error that is found early stays: whoever sees one that
+the change must not leave need not walk on.
+"""
 
 
 def with_proofs(
@@ -58,12 +62,14 @@ def _helps(
     others = [error for error in errors if error is not finding]
     crashed = False
     for profile in changed_profiles(part.profile, finding, features):
-        outcome = judge(_changed(part, profile))
-        if outcome is None or any(status.status == "crashed" for status in outcome.statuses):
-            crashed = True
-            continue
-        after = [error for error in outcome.findings if error.level == "error"]
-        if all(any(_same(error, other) for other in others) for error in after):
+        for outcome in judge(_changed(part, profile)):
+            if outcome is None or any(status.status == "crashed" for status in outcome.statuses):
+                crashed = True
+                break
+            after = [error for error in outcome.findings if error.level == "error"]
+            if not all(any(_same(error, other) for other in others) for error in after):
+                break
+        else:
             return True
     return None if crashed else False
 

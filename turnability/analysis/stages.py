@@ -7,7 +7,7 @@ the rules as crashed, so that it is never taken for passed.
 from __future__ import annotations
 
 import logging
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import replace
 from time import perf_counter
 from typing import Any, TypeVar
@@ -109,15 +109,24 @@ class _Run:
 
 def _view(part: Part, shop: Shop, run: _Run, intent: Intent | None = None) -> View:
     """Features, reach, stock, lands and setups of a part; all None where it has no profile."""
+    view = _held(_freely(part, shop, run, intent), run)
+    setups = view.setups
+    if not setups:
+        return view
+    from turnability.setups.bending.bend import with_bending
+
+    stock = view.stock
+    bent = run.stage("bending", "setups", lambda: with_bending(part, setups, stock, shop, intent))
+    return replace(view, setups=bent or setups)
+
+
+def _freely(part: Part, shop: Shop, run: _Run, intent: Intent | None, numbers: bool = True) -> View:
+    """What is known with the part held by nothing: its features and reach."""
     if part.profile is None:
         return View(part, shop, None, None, None, None, None, intent)
     from turnability.features.recognise import recognise
     from turnability.reach.compute import reach_of
     from turnability.rules.implausible_size import LARGEST_MM, SMALLEST_MM
-    from turnability.setups.bending.bend import with_bending
-    from turnability.setups.lands import find_lands
-    from turnability.setups.plan import plan_of
-    from turnability.stock.choose import choose_stock
 
     profile: Profile = part.profile
     features = run.stage(
@@ -129,7 +138,20 @@ def _view(part: Part, shop: Shop, run: _Run, intent: Intent | None = None) -> Vi
     # the smallest size the tolerances of reach are no longer small
     reach = None
     if SMALLEST_MM <= max(profile.length_mm, profile.max_diameter_mm) <= LARGEST_MM:
-        reach = run.stage("reach", "reach", lambda: reach_of(profile, shop.tools))
+        reach = run.stage("reach", "reach", lambda: reach_of(profile, shop.tools, numbers))
+    return View(part, shop, features, reach, None, None, None, intent)
+
+
+def _held(view: View, run: _Run) -> View:
+    """The same with stock, lands and setups, none of them bent."""
+    part, shop, intent, reach = view.part, view.shop, view.intent, view.reach
+    if part.profile is None:
+        return view
+    from turnability.setups.lands import find_lands
+    from turnability.setups.plan import plan_of
+    from turnability.stock.choose import choose_stock
+
+    profile: Profile = part.profile
     stock = run.stage("stock", "setups", lambda: choose_stock(profile, shop))
     ungripped = intent.ungripped if intent is not None else ()
     lands = run.stage("lands", "setups", lambda: find_lands(part, ungripped))
@@ -139,11 +161,7 @@ def _view(part: Part, shop: Shop, run: _Run, intent: Intent | None = None) -> Vi
             "setups", "setups", lambda: plan_of(part, reach, lands, stock, shop, intent)
         )
     setups = None if plan is None else plan.setups
-    if setups:
-        held = setups
-        bent = run.stage("bending", "setups", lambda: with_bending(part, held, stock, shop, intent))
-        setups = bent or setups
-    return View(part, shop, features, reach, lands, setups, stock, intent, plan)
+    return replace(view, lands=lands, setups=setups, stock=stock, plan=plan)
 
 
 def _stated_threads(part: Part, intent: Intent | None) -> tuple[ThreadStatement, ...]:
@@ -194,11 +212,14 @@ def _proven(view: View, outcome: RuleOutcome) -> RuleOutcome:
     from turnability.analysis.prove import with_proofs
     from turnability.intent.settle import resettled
 
-    def judge_again(part: Part) -> RuleOutcome | None:
+    def judge_again(part: Part) -> Iterator[RuleOutcome | None]:
+        # only errors count: none of them hangs on what a tool would need, or on bending
         again = _Run({})
         intent = None if view.intent is None else resettled(view.intent, part)
-        judged = _judged(_view(part, view.shop, again, intent))
-        return None if again.crashed else judged
+        known = _freely(part, view.shop, again, intent, numbers=False)
+        yield None if again.crashed else _judged(known)
+        judged = _judged(_held(known, again))
+        yield None if again.crashed else judged
 
     if view.part.profile is None or view.features is None:
         return outcome

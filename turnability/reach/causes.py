@@ -222,13 +222,16 @@ class _Trials:
         return Asked(tool, mover, ground)
 
 
-def causes_of(removal: Removal, regions: Sequence[LeftRegion]) -> tuple[Why, ...]:
+def causes_of(
+    removal: Removal, regions: Sequence[LeftRegion], numbers: bool = True
+) -> tuple[Why, ...]:
     """One answer for each region, tried in the state that all tools leave at the end.
 
     A cause is a constraint whose removal alone, for one tool, clears at least 99 % of the region;
     where no single one does for any tool, the fewest that do so together; else "no-tool". Tools are
     tried where their kind works (bars inside, outside tools where no part stands above), those that
-    come nearest first; once a cause is known, only the nearest few are asked for more.
+    come nearest first; once a cause is known, only the nearest few are asked for more. Without
+    `numbers` nothing is said of what a tool would need.
     """
     if not regions:
         return ()
@@ -241,11 +244,17 @@ def causes_of(removal: Removal, regions: Sequence[LeftRegion]) -> tuple[Why, ...
     trials = _Trials(removal, regions, options)
     gaps = _gaps(removal, hands, regions)
     by_size = sorted(range(len(regions)), key=lambda i: -regions[i].area_mm2)
-    found = {place: _why(trials, place, hands, gaps[place]) for place in by_size}
+    found = {place: _why(trials, place, hands, gaps[place], numbers) for place in by_size}
     return tuple(found[place] for place in range(len(regions)))
 
 
-def _why(trials: _Trials, place: int, hands: Sequence[_Hand], gaps: NDArray[np.float64]) -> Why:
+def _why(
+    trials: _Trials,
+    place: int,
+    hands: Sequence[_Hand],
+    gaps: NDArray[np.float64],
+    numbers: bool,
+) -> Why:
     how = trials.places[place]
     order = sorted(
         range(len(hands)),
@@ -273,7 +282,8 @@ def _why(trials: _Trials, place: int, hands: Sequence[_Hand], gaps: NDArray[np.f
         names -= _FAR_SIDE
         names.add("opposite-wall" if got_in else "entry-bore")
     causes = tuple(cause for cause in _ORDER if cause in names)
-    return Why(causes, tries[0].hand.tool.name, _needed(trials, place, tries[0]))
+    needed = _needed(trials, place, tries[0]) if numbers else None
+    return Why(causes, tries[0].hand.tool.name, needed)
 
 
 def _singles(trials: _Trials, place: int, nearest: Sequence[_Hand]) -> list[_Try]:

@@ -14,14 +14,17 @@ from turnability.reach.slides import cnc_only_segments
 from turnability.shop.model import Tool
 
 
-def reach_of(profile: Profile, tools: Sequence[Tool]) -> Reach:
-    """What the tools do with the part held by nothing, from either end; never raises."""
+def reach_of(profile: Profile, tools: Sequence[Tool], numbers: bool = True) -> Reach:
+    """What the tools do with the part held by nothing, from either end; never raises.
+
+    Without `numbers` what is left has its causes, but `needed` is None: those take many trials.
+    """
     removal = removed_by(profile, tools, first=likely_tools(profile, tools))
     touched = {
         place: touched_segments(work, removal.ground) for place, work in enumerate(removal.works)
     }
     regions = left_regions(removal)
-    whys: Sequence[Why] = causes_of(removal, regions)
+    whys: Sequence[Why] = causes_of(removal, regions, numbers)
     return Reach(
         tools=tuple(
             ToolReach(work.tool.name, work.toward, touched[place])
