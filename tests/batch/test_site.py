@@ -1,0 +1,144 @@
+"""The site: text of files stays text, pages follow the run, feeds can be read."""
+
+from __future__ import annotations
+
+import json
+import re
+from dataclasses import replace
+from html.parser import HTMLParser
+from pathlib import Path
+from xml.etree import ElementTree
+
+import pytest
+
+from tests.batch.test_run import SHOP
+from tests.outputs.browser import browser, opened
+from turnability.batch.compare import Row, counts_of
+from turnability.batch.find import PassedOver
+from turnability.batch.memory import Entry, Memory
+from turnability.batch.model import Judged, Key, Result
+from turnability.batch.run import Outcome, Wish
+from turnability.batch.site import page_id, write_site
+from turnability.batch.site.index import index_page
+from turnability.rules.model import Basis, Finding, Where
+from turnability.shop.load import load_shop
+
+EVIL = '</script><script>alert("1")</script><img src=x onerror=alert(2)>&\'.step'
+
+
+def finding(message: str) -> Finding:
+    return Finding("rule-a", "error", message, Where(), Basis("basis", "geometry"))
+
+
+def row(path: str, result: int, **more: object) -> Row:
+    made = Row(path, result, 1, 1, "team", "turnable", 1, 0, 0, ("rule-a",), (finding(EVIL),), (),
+               0, True, False, None, 3.0, None, None)  # fmt: skip
+    return replace(made, **more)  # type: ignore[arg-type]
+
+
+class Tags(HTMLParser):
+    """The elements of a page and what would run."""
+
+    def __init__(self, text: str) -> None:
+        super().__init__()
+        self.found: list[str] = []
+        self.running: list[str] = []
+        self.feed(text)
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        self.found.append(tag)
+        self.running += [name for name, _ in attrs if name.startswith("on")]
+
+
+@pytest.fixture
+def memory(tmp_path: Path) -> Memory:
+    return Memory(tmp_path / "m.sqlite")
+
+
+def put(memory: Memory, path: str) -> int:
+    report = json.dumps({"source": {"path": "elsewhere.step"}})
+    one = Judged(1, 1, "x", "turnable", (finding(EVIL),), document=report, drawing="<svg/>")
+    return memory.put(Key(path, "", "", ""), Result((one,), None, 0.1))
+
+
+def outcome(tmp_path: Path, rows: tuple[Row, ...], **wish: object) -> Outcome:
+    (tmp_path / "shop.toml").write_text(SHOP)
+    wished = replace(Wish(tmp_path, tmp_path), **wish)  # type: ignore[arg-type]
+    shop = load_shop(tmp_path / "shop.toml")
+    over = (PassedOver(EVIL, "<b>why</b>"),)
+    return Outcome(wished, shop, rows, over, (EVIL,), None, 0.0, 1.0, 1, counts_of(rows))
+
+
+def test_text_of_files_stays_text(tmp_path: Path, memory: Memory) -> None:
+    rows = (row(EVIL, put(memory, "a")), row("plain.step", put(memory, "b"), owner=EVIL))
+    run = memory.begin(None, True)
+    memory.end(run, [Entry(EVIL, 1, "a", 1, 0)], json.dumps(counts_of(rows)))
+    write_site(outcome(tmp_path, rows), memory, tmp_path / "site")
+    pages = sorted((tmp_path / "site").rglob("*.html"))
+    assert len(pages) == 4
+    for file in pages:
+        tags = Tags(file.read_text(encoding="utf-8"))
+        assert tags.found.count("script") == (2 if file.name == "index.html" else 0)
+        assert set(tags.running) <= {"onsubmit"}
+        assert all("src=x" not in file.name for _ in tags.found)
+    text = (tmp_path / "site" / "index.html").read_text(encoding="utf-8")
+    data = re.search(r'id="rows">(.*?)</script>', text, re.DOTALL)
+    assert data is not None
+    assert [one["path"] for one in json.loads(data[1])] == [EVIL, "plain.step"]
+    report = json.loads((tmp_path / "site" / "parts" / f"{page_id(rows[0])}.json").read_text())
+    assert report["source"]["path"] == EVIL
+    feed = json.loads((tmp_path / "site" / "feed.json").read_text())
+    assert feed["version"] == "https://jsonfeed.org/version/1.1"
+    assert EVIL in feed["items"][0]["content_text"]
+    items = ElementTree.fromstring((tmp_path / "site" / "feed.xml").read_text()).findall(".//item")
+    assert [EVIL in str(item.findtext("title")) for item in items] == [True]
+
+
+def test_pages_of_parts_that_are_gone_go_and_the_rest_is_not_written_again(
+    tmp_path: Path, memory: Memory
+) -> None:
+    a, b = row("a.step", put(memory, "a")), row("b.step", put(memory, "b"))
+    site = tmp_path / "site"
+    write_site(outcome(tmp_path, (a, b)), memory, site)
+    kept = site / "parts" / f"{page_id(a)}.html"
+    stamp = kept.stat().st_mtime_ns
+    write_site(outcome(tmp_path, (b,), changed_since="main"), memory, site)
+    assert kept.is_file(), "a run over some parts takes nothing away"
+    write_site(outcome(tmp_path, (a,)), memory, site)
+    assert kept.stat().st_mtime_ns == stamp
+    assert {f.stem for f in (site / "parts").iterdir()} == {page_id(a)}
+    write_site(outcome(tmp_path, (replace(a, errors=2),)), memory, site)
+    assert kept.stat().st_mtime_ns != stamp
+
+
+def test_ten_thousand_parts_in_a_browser(tmp_path: Path) -> None:
+    many = [
+        row(f"f{i % 20}/part_{i:05}.step", 1, errors=i % 7, owner="pumps" if i % 2 else "sensors")
+        for i in range(9_999)
+    ]
+    rows = (*many, row(EVIL, 1, verdict="not-turnable", owner=None, rules=()))
+    ids = {one.title: page_id(one) for one in rows}
+    file = tmp_path / "index.html"
+    file.write_text(index_page(outcome(tmp_path, rows), [], ids), encoding="utf-8")
+    with browser() as made, opened(made, file) as tab:
+        assert tab.inner_text("#count") == "10000 of 10000"
+        assert tab.locator("tbody tr").count() == 200
+        tab.click("#more")
+        assert tab.locator("tbody tr").count() == 400
+        tab.select_option("#folder", "f3")
+        assert tab.inner_text("#count") == "500 of 10000"
+        tab.fill("#words", "part_00003")
+        assert tab.inner_text("#count") == "1 of 10000"
+        assert tab.locator("tbody a").get_attribute("href") == f"parts/{page_id(many[3])}.html"
+        tab.fill("#words", "")
+        tab.select_option("#folder", "")
+        tab.click("text=Errors >> nth=0")
+        tab.click("text=Errors >> nth=0")
+        assert tab.inner_text("tbody tr >> nth=0 >> td >> nth=3") == "6"
+        tab.select_option("#owner", "sensors")
+        tab.select_option("#rule", "rule-a")
+        assert tab.inner_text("#count") == "5000 of 10000"
+        tab.select_option("#owner", "")
+        tab.select_option("#rule", "")
+        tab.select_option("#verdict", "not-turnable")
+        assert tab.inner_text("tbody a") == EVIL

@@ -1,0 +1,56 @@
+"""`turnability batch` as people and build servers call it: exit codes, lines, JSON lines."""
+
+from __future__ import annotations
+
+import json
+import shutil
+from pathlib import Path
+
+import pytest
+from typer.testing import CliRunner, Result
+
+from tests.batch.test_run import FIXTURES, SHOP
+from turnability.cli import app
+
+
+@pytest.fixture
+def parts(tmp_path: Path) -> Path:
+    folder = tmp_path / "parts"
+    folder.mkdir()
+    shutil.copy(FIXTURES / "flow_venturi.step", folder)
+    (folder / "shop.toml").write_text(SHOP)
+    return folder
+
+
+def batch(parts: Path, *more: str) -> Result:
+    arguments = ["batch", str(parts), "--jobs", "1", "--shop", str(parts / "shop.toml"), *more]
+    return CliRunner().invoke(app, arguments)
+
+
+def test_exit_codes_and_lines(parts: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("XDG_CACHE_HOME", str(parts.parent / "cache"))
+    first = batch(parts)
+    assert first.exit_code == 1, "one broad tool leaves the throat uncut"
+    assert "1/1 flow_venturi.step: " in first.stdout
+    assert sorted(p.name for p in parts.iterdir()) == ["flow_venturi.step", "shop.toml"]
+    assert batch(parts, "--fail-on", "never").exit_code == 0
+    again = batch(parts, "--since", "last", "--log", "json")
+    assert again.exit_code == 0, "nothing is new"
+    events = [json.loads(line) for line in again.stdout.splitlines()]
+    assert [event["event"] for event in events] == ["part", "result", "end"]
+    assert events[-1]["exit"] == 0
+    assert events[-1]["analysed"] == 0
+    (parts / "bad.step").write_text("no STEP")
+    worst = batch(parts, "--quiet")
+    assert worst.exit_code == 3, "3 outranks 1"
+    assert "bad.step" in worst.stderr
+
+
+def test_wrong_use_and_what_cannot_be_used(parts: Path) -> None:
+    out = parts.parent / "out"
+    out.write_text("a file")
+    assert batch(parts, "--out", str(out)).exit_code == 2
+    assert batch(parts, "--jobs", "0").exit_code == 2
+    out.unlink()
+    assert batch(parts.parent / "nowhere", "--out", str(out)).exit_code == 3
+    assert batch(parts, "--out", str(out), "--since", "never").exit_code == 3
