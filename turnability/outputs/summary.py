@@ -281,9 +281,15 @@ def _making(report: Report, width: int) -> Iterator[TextLine]:
     """How it would be made: stock, setups, what stays uncut."""
     rows = []
     if report.stock is not None and report.stock.choice is not None:
-        removed = report.stock.removed_fraction
-        chips = "" if removed is None else f"; {removed:.0%} becomes chips"
-        rows.append(("Stock", stock_text(report.stock.choice, report.inch) + chips))
+        piece, removed = report.stock.choice, report.stock.removed_fraction
+        if removed is None:
+            chips = ""
+        elif piece.stub_mm:
+            stub = number_text(piece.stub_mm, report.inch, 1)
+            chips = f", {stub} {_unit(report.inch)} of it gripped; {removed:.0%} is waste"
+        else:
+            chips = f"; {removed:.0%} becomes chips"
+        rows.append(("Stock", stock_text(piece, report.inch) + chips))
     rows += [(f"Setup {setup.order}", setup_text(setup, report)) for setup in report.setups]
     if report.effort is not None:
         rows.append(("Effort", effort_text(report.effort)))

@@ -5,6 +5,7 @@ from __future__ import annotations
 from turnability.rules.drawn import Example, drawn_shop, drawn_view
 from turnability.rules.followable import MOST_OF_OUTSIDE, largest_is_turned, modest
 from turnability.rules.model import Basis, Change, Finding, Judgement, NotJudged, View, Where
+from turnability.stock.allowance import policy_for
 from turnability.stock.choose import COMMON_POLICY, largest_diameter_mm, least_size_mm
 from turnability.units import length_text
 
@@ -24,9 +25,12 @@ def check(view: View) -> Judgement:
         return ()
     inch = view.shop.inch
     policy = view.shop.stock_policy or COMMON_POLICY
-    solid = [s.across_mm for s in view.shop.stock if s.form in ("bar", "hex")]
+    solid = [s for s in view.shop.stock if s.form in ("bar", "hex")]
+    top = max(solid, key=lambda s: s.across_mm, default=None)
+    if top is not None:
+        policy = policy_for(top, policy)
+    largest = None if top is None else top.across_mm
     needed = least_size_mm(profile.max_diameter_mm, policy)
-    largest = max(solid, default=None)
     change = None
     to = 0.0 if largest is None else largest_diameter_mm(largest, policy)
     if largest is None:

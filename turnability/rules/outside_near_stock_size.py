@@ -11,9 +11,19 @@ from turnability.part.model import Departure, Face, FaceRole
 from turnability.part.profile import make_profile
 from turnability.rules.drawn import Example, drawn_part, drawn_shop, drawn_view
 from turnability.rules.followable import MOST_OF_OUTSIDE, largest_is_turned, modest
-from turnability.rules.model import Basis, Change, Finding, Judgement, NotJudged, View, Where
+from turnability.rules.model import (
+    Basis,
+    BasisKind,
+    Change,
+    Finding,
+    Judgement,
+    NotJudged,
+    View,
+    Where,
+)
 from turnability.rules.speak import mass_text
 from turnability.shop.model import StockSize
+from turnability.stock.allowance import HOT_ROLLED, is_hot_rolled, policy_for
 from turnability.stock.choose import (
     COMMON_POLICY,
     SAME_SIZE_MM,
@@ -49,19 +59,24 @@ def check(view: View) -> Judgement:
     choice = stock.choice
     policy = view.shop.stock_policy or COMMON_POLICY
     largest = profile.max_diameter_mm
-    needed = least_size_mm(largest, policy)
     near = [
         size
         for size in view.shop.stock
-        if size.form == "bar" and largest - SAME_SIZE_MM <= size.across_mm < needed - 1e-9
+        if size.form == "bar"
+        and largest - SAME_SIZE_MM
+        <= size.across_mm
+        < least_size_mm(largest, policy_for(size, policy)) - 1e-9
     ]
     if not near or choice is None or choice.form in ("tube", "pipe"):
         return ()
     size = min(near, key=lambda s: s.across_mm)
+    own_policy = policy_for(size, policy)
+    allowance = own_policy.diameter_allowance
+    needed = least_size_mm(largest, own_policy)
     if section_mm2(size) >= _section(choice):
         return ()
     inch = view.shop.inch
-    to = largest_diameter_mm(size.across_mm, policy)
+    to = largest_diameter_mm(size.across_mm, own_policy)
     saving = _saving(size, choice, policy.density_kg_per_mm3)
     text = (
         f"Reduce the largest diameter from {length_text(largest, inch)} to "
@@ -71,7 +86,7 @@ def check(view: View) -> Judgement:
     own = spare <= SAME_SIZE_MM
     near_text = "is" if own else f"lies {length_text(spare, inch)} under"
     near_text += f" the size of {size.name}"
-    as_drawn = own and "hot" not in size.name.lower()
+    as_drawn = own and not is_hot_rolled(size)
     can = modest(largest, to, MOST_OF_OUTSIDE)
     if not can and not as_drawn:
         return ()  # a bar that suits it needs another part
@@ -90,11 +105,8 @@ def check(view: View) -> Judgement:
             ),
             where=_largest_place(view, largest),
             basis=Basis(
-                f"{policy.diameter_allowance.source}: {_place(policy.diameter_allowance)}",
-                "common-practice"
-                if view.shop.stock_policy is None
-                or policy.diameter_allowance.source.startswith("common practice")
-                else "shop",
+                f"{allowance.source}: {_place(allowance)}",
+                _kind(view, allowance),
             ),
             measured=spare,
             limit=needed - largest,
@@ -146,6 +158,13 @@ def _across_flats(departure: Departure) -> float:
     if isinstance(named, int | float):
         return float(named)
     return 2.0 * extent[0] if isinstance(extent, tuple) and len(extent) == 2 else 0.0
+
+
+def _kind(view: View, allowance: Cited) -> BasisKind:
+    if allowance is HOT_ROLLED:
+        return "handbook"
+    ours = view.shop.stock_policy is None or allowance.source.startswith("common practice")
+    return "common-practice" if ours else "shop"
 
 
 def _place(allowance: Cited) -> str:

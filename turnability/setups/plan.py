@@ -36,6 +36,7 @@ from turnability.shop.holding import mismatch_of
 from turnability.shop.model import Shop
 from turnability.stock.allowance import COMMON_POLICY
 from turnability.stock.model import Stock
+from turnability.units import length_text
 
 _ENDS: tuple[Toward, Toward] = ("low", "high")
 
@@ -195,7 +196,7 @@ def _datum(job: Job, held: Held, before: Sequence[Setup]) -> Datum:
     face = next((s for s in end_face(job.profile, held.toward) if s in cut), None)
     runout = mismatch_of(held.holding)
     true = (
-        f"runs true to it within {runout.value:g} {runout.unit} ({runout.source})"
+        f"runs true to it within {length_text(runout.value, job.shop.inch)} ({runout.source})"
         if runout is not None
         else "how true it runs after re-chucking is not stated for this holding"
     )

@@ -1,0 +1,136 @@
+"""The route sheet against what stands in the plan, and speeds against the formula by hand."""
+
+import math
+import re
+import xml.etree.ElementTree as ET
+from dataclasses import replace
+
+import pytest
+
+from turnability.analysis.stages import walk
+from turnability.intent.model import Intent, Named, NoGrip, Related, Tolerance
+from turnability.outputs.route_sheet import SUFFIX, route_text, write_route
+from turnability.outputs.route_sheet.page import page
+from turnability.outputs.route_sheet.route import CATCH, CENTRE, WHIP, route_of
+from turnability.rules.drawn import drawn_part
+from turnability.shop.load import starter_shop
+from turnability.shop.material import with_material
+
+SHAFT = [(0, 0), (200, 0), (200, 7.5), (175, 7.5), (175, 10), (25, 10), (25, 7.5), (0, 7.5)]
+BOTH = [(0, 14), (15, 14), (15, 10), (45, 10), (45, 14), (60, 14), (60, 22), (0, 22)]
+
+
+def made(points, *, inch=False, intent=None, name=None):
+    shop = replace(starter_shop(), inch=inch)
+    part = drawn_part(points)
+    if name is not None:
+        part = replace(part, source=replace(part.source, product=name))
+    material = None if intent is None else intent.material
+    return walk(part, shop, intent=intent), with_material(shop, material, None)
+
+
+def test_every_operation_stands_there_once_in_order():
+    report, shop = made(BOTH)
+    route = route_of(report, shop)
+    assert len(route.setups) == len(report.setups) == 2
+    for sheet, setup in zip(route.setups, report.setups, strict=True):
+        assert [(s.kind, s.tool) for s in sheet.steps] == [
+            (o.kind, o.tool) for o in setup.operations
+        ]
+        for step, operation in zip(sheet.steps, setup.operations, strict=True):
+            assert re.findall(r"S\d+", step.where) == list(operation.segments)
+        assert setup.grip.kind in sheet.hold
+        assert sheet.datum == setup.datum.why
+
+
+def test_stock_to_cut_and_how_many_a_bar_gives():
+    """By hand: shaft 200 + 2 + 3 and half of bar 22 (11) and 2: 218; (3000 - 13) / 205 = 14.6."""
+    report, shop = made(SHAFT)
+    stock = " ".join(route_of(report, shop).stock)
+    assert "bright bar 22" in stock
+    assert "218 mm" in stock
+    assert "14 parts from a bar of 3000 mm" in stock
+
+
+def test_speeds_follow_from_cutting_speed_and_diameter():
+    """n = 1000 v / (pi d), rounded down (ISO 3002-1's quantities; any shop handbook)."""
+    report, shop = made(BOTH)
+    seen = 0
+    for sheet in route_of(report, shop).setups:
+        for step in sheet.steps:
+            found = re.search(r"(\d+) rpm \((\d+) m/min\)", step.finish)
+            if not found or step.kind != "turn":
+                continue
+            rpm, speed = (float(word) for word in found.groups())
+            exact = 1000.0 * speed / (math.pi * 44.0)
+            assert 0.9 * exact - 50.0 <= rpm <= 1.02 * exact
+            seen += 1
+    assert seen
+
+
+def test_what_to_measure_before_unclamping():
+    seat = Named(diameter_mm=(15.0, 15.0), z_mm=(180.0, 195.0))
+    low = Named(diameter_mm=(15.0, 15.0), z_mm=(5.0, 20.0))
+    intent = Intent(
+        tolerances=(Tolerance("diameter", seat, "h6", fit="h6"),),
+        related=(Related("journals", (seat, low), 0.02),),
+    )
+    report, shop = made(SHAFT, intent=intent)
+    lines = route_of(report, shop).setups[0].measure
+    assert any("h6" in line and "S3" in line for line in lines)
+    # ISO 286: h6 of 15 mm is 0 to -11 um
+    assert any("14.989 to 15 mm" in line for line in lines)
+    assert any("run-out of journals within 0.02 mm" in line for line in lines)
+    assert any("20 mm" in line for line in lines)
+
+
+def test_cautions_stand_where_the_work_can_hurt():
+    report, shop = made(SHAFT)
+    (sheet,) = route_of(report, shop).setups
+    assert {WHIP, CENTRE, CATCH} <= set(sheet.cautions)
+    text = route_text(report, shop)
+    assert "qualified machinist" in text
+    assert "key out of the chuck" in text
+
+
+def test_inch_shops_read_inches():
+    report, shop = made(BOTH, inch=True)
+    text = route_text(report, shop)
+    assert not re.search(r"\d mm", re.sub(r"^  Stock.*|bar of .*", "", text, flags=re.M))
+    assert "ft/min" in text
+
+
+def test_the_page_is_whole_and_draws_every_setup(tmp_path):
+    report, shop = made(BOTH, name='<b>&"bush"')
+    target = tmp_path / f"bush{SUFFIX}"
+    write_route(report, shop, target)
+    text = target.read_text("utf-8")
+    assert '<b>&"bush"' not in text
+    drawings = re.findall(r"<svg.*?</svg>", text, re.S)
+    assert len(drawings) == 2
+    for drawing in drawings:
+        ET.fromstring(drawing)
+    assert "@page" in text
+    assert not re.search(r"https?://|<script", text)
+    assert page(route_of(report, shop), report, shop) == text
+
+
+def test_the_second_setup_is_drawn_turned_round():
+    report, shop = made(BOTH)
+    text = page(route_of(report, shop), report, shop)
+    turned = [("matrix(-1" in d) for d in re.findall(r"<svg.*?</svg>", text, re.S)]
+    assert turned == [s.toward_chuck == "high" for s in report.setups]
+
+
+def test_a_part_that_no_chuck_takes_says_so():
+    report, shop = made([(0, 0), (20, 0), (20, 160), (0, 160)])
+    assert "No plan" in route_text(report, shop)
+    assert "No plan" in page(route_of(report, shop), report, shop)
+
+
+@pytest.mark.parametrize("grip", ["", "outside"])
+def test_what_stays_uncut_is_told(grip):
+    keep = (NoGrip(Named(diameter_mm=(44.0, 44.0))),) if grip else ()
+    report, shop = made(BOTH, intent=Intent(no_grip=keep))
+    route = route_of(report, shop)
+    assert bool(route.left) is bool(report.setups[-1].left)
