@@ -41,11 +41,12 @@ def page(document: Mapping[str, Any], model: bytes | None = None) -> str:
         _bench(drawn),
         '<div class="sheets">',
         findings_block(report, inch),
+        '<div class="stack">',
         tools_block(report) if drawn else "",
         setups_block(report, inch) if drawn else "",
         _round(model is not None, bool(drawn)),
         compare_block(report, inch),
-        "</div>",
+        "</div></div>",
         tables_block(report, inch),
         "</main>",
     ]

@@ -19,6 +19,7 @@ from turnability.outputs.report_page.words import text
 WIDTH_PX = 1100.0
 TALLEST_PX = 420.0
 MARGIN_PX = 90.0
+_BESIDE_PX = 220.0
 _BESIDE_MM = 1e-4
 _SEEN_MM = 2e-3
 _SMOOTH_RAD = 0.02
@@ -36,6 +37,8 @@ def section(document: Json) -> str:
     unit = max(length / (WIDTH_PX - 2 * MARGIN_PX), 2.0 * radius / TALLEST_PX)
     margin = MARGIN_PX * unit
     width, height = length + 2.0 * margin, 2.0 * (radius + 0.6 * margin)
+    # a slender part leaves room for the lists below
+    tall = min(2.0 * radius / unit + _BESIDE_PX, TALLEST_PX + 30.0)
     loops = [[curve_of(one) for one in loop["segments"]] for loop in profile["loops"]]
     pieces = [one for loop in profile["loops"] for one in loop["segments"]]
     chord = _CHORD_PX * unit
@@ -44,7 +47,7 @@ def section(document: Json) -> str:
     box = f"{-margin:.6g} {-radius - 0.6 * margin:.6g} {width:.6g} {height:.6g}"
     parts = [
         f'<svg id="section" viewBox="{box}" role="img" aria-labelledby="section-name" '
-        f'style="aspect-ratio:{width / height:.4f}">',
+        f'style="--tall:{tall:.0f}px">',
         '<title id="section-name">Section of the part along its axis, upper half cut, lower half '
         "seen from outside</title>",
         "<defs>"
