@@ -81,7 +81,8 @@ def test_one_file_that_asks_no_host_for_anything(name: str) -> None:
     assert "@import" not in made
     assert "default-src 'none'" in made
     assert len(made.encode()) < 2_000_000
-    assert made == page(document), "the same document gives the same page"
+    later = {**document, "timings_s": {}}
+    assert made == page(later), "the same part gives the same page, however long it took"
     ids = [v for k, v in read.values if k == "id"]
     assert len(ids) == len(set(ids))
 
@@ -98,6 +99,7 @@ def test_text_from_files_stays_text(name: str) -> None:
     assert any(shown.split(">")[0] in words for words in made.words)
     data = re.search(r'id="report">(.*?)</script>', page(attacked), re.DOTALL)
     assert data
+    attacked.pop("timings_s")
     assert json.loads(data[1]) == attacked, "the page's script reads the very same report"
 
 
