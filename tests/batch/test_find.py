@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import gzip
+import os
 import zipfile
 from pathlib import Path
 
@@ -148,3 +149,12 @@ class TestZipped:
             pack.writestr("b.stp", b"b")
         with pytest.raises(PartUnreadable, match="2 STEP files"):
             unzip(tmp_path / "a.stpz", tmp_path / "out")
+
+
+@pytest.mark.skipif(os.name == "nt", reason="names are always text there")
+def test_a_name_that_is_no_text_is_told(tmp_path: Path) -> None:
+    with open(os.fsencode(tmp_path) + b"/caf\xe9.step", "w") as file:  # noqa: PTH123
+        file.write("ISO-10303-21;")
+    found = find(tmp_path)
+    assert not found.parts
+    assert "UTF-8" in found.passed_over[0].why

@@ -7,7 +7,6 @@ import shutil
 import signal
 import subprocess
 import sys
-import time
 from dataclasses import replace
 from pathlib import Path
 
@@ -191,9 +190,24 @@ def test_a_folder_that_goes_away_ends_the_run(
 
     def do(self: worker.Worker, task: worker.Task) -> object:
         shutil.rmtree(repository, ignore_errors=True)
-        time.sleep(0.0)
         return real(self, task)
 
     monkeypatch.setattr(worker.Worker, "do", do)
     with pytest.raises(TurnabilityError, match="folder has gone"):
         go(repository)
+
+
+def test_a_run_that_is_broken_off_keeps_no_blame(
+    repository: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    shutil.copy(repository / "deep" / "flow_venturi.step", repository / "hang.step")
+    shutil.copy(FIXTURES / "mooring_clamp.step", repository / "deep" / "flow_venturi.step")
+    monkeypatch.setattr(worker, "_JUDGED", "tests.batch.dying:judged")
+
+    def break_off(step: Step) -> None:
+        raise KeyboardInterrupt
+
+    with pytest.raises(KeyboardInterrupt):
+        run(Wish(repository, repository.parent / "out", jobs=2), break_off)
+    monkeypatch.undo()
+    assert {row.path: row.failed for row in go(repository).rows}["hang.step"] is None

@@ -114,6 +114,8 @@ def find(
                 continue
             file = Path(here) / name
             size, why = _looked_at(file)
+            if path.encode("utf-8", "replace").decode() != path:
+                why = "its name is no UTF-8 text. Give it another one"
             if why is not None:
                 over.append(PassedOver(path, why))
                 continue

@@ -53,8 +53,14 @@ class Task:
 class Worker:
     """A process with the CAD kernel, its limits, and the files done in it so far."""
 
-    def __init__(self, time_limit_s: float, memory_limit_bytes: int) -> None:
+    def __init__(
+        self,
+        time_limit_s: float,
+        memory_limit_bytes: int,
+        stopped: threading.Event | None = None,
+    ) -> None:
         self._time_limit_s = time_limit_s
+        self._stopped = stopped or threading.Event()
         self._kernel = Kernel(memory_limit_bytes, _MODULES)
         self._done = 0
 
@@ -68,7 +74,7 @@ class Worker:
         self._done += 1
         if self._done % _FILES_A_PROCESS == 0:
             self._kernel.close()
-        tries = _Tries()
+        tries = _Tries(self._stopped)
         parts: tuple[Part, ...] | None = task.parts
         failed: list[Judged] = []
         try:
@@ -128,13 +134,16 @@ class Worker:
 class _Tries:
     """How often the hardest step of a file was tried."""
 
-    def __init__(self) -> None:
+    def __init__(self, stopped: threading.Event) -> None:
         self.most = 1
+        self._stopped = stopped
 
     def twice(self, work: Callable[[], _T]) -> _T:
         try:
             return work()
         except KernelDied:
+            if self._stopped.is_set():  # the run has ended it, not the file
+                raise
             self.most = 2
             return work()
 
@@ -143,7 +152,8 @@ class Pool:
     """Workers for threads: each thread has its own, and all end together."""
 
     def __init__(self, time_limit_s: float, memory_limit_bytes: int) -> None:
-        self._limits = (time_limit_s, memory_limit_bytes)
+        self._stopped = threading.Event()
+        self._limits = (time_limit_s, memory_limit_bytes, self._stopped)
         self._own = threading.local()
         self._all: list[Worker] = []
 
@@ -156,7 +166,8 @@ class Pool:
         return worker.do(task)
 
     def close(self) -> None:
-        """End all processes."""
+        """End all processes; what they were at comes to nothing."""
+        self._stopped.set()
         for worker in self._all:
             worker.close()
 
