@@ -136,6 +136,19 @@ def test_lengths_in_inch_at_a_click_and_back(chrome: Any, made: tuple[Json, Path
         assert tab.inner_text("body") == before
 
 
+def test_an_inch_shop_reads_inch_first(
+    chrome: Any, made: tuple[Json, Path], tmp_path: Path
+) -> None:
+    document = copy.deepcopy(made[0])
+    document["inputs"]["shop"]["units"] = "inch"
+    file = tmp_path / "inch.html"
+    file.write_text(page(document), encoding="utf-8")
+    with opened(chrome, file) as tab:
+        assert f"⌀{110 / 25.4:.4f} in" in tab.inner_text("header dl")
+        tab.check("[value=mm]")
+        assert "⌀110 mm" in tab.inner_text("header dl")
+
+
 def test_a_tool_shows_what_it_cuts(chrome: Any, made: tuple[Json, Path]) -> None:
     document, file = made
     with opened(chrome, file) as tab:

@@ -167,7 +167,7 @@ aria-label="The part in the round; arrow keys turn it, plus and minus change the
 
 
 def _data(report: Mapping[str, Any]) -> str:
-    """JSON that no text in it can break out of; without times, so that equal parts have one page."""
+    """JSON that no text can break out of; without times, so that equal parts have one page."""
     told = {key: value for key, value in report.items() if key != "timings_s"}
     plain = json.dumps(told, ensure_ascii=False, separators=(",", ":"), allow_nan=False)
     for letter in "<>&\u2028\u2029":
