@@ -21,6 +21,9 @@ from turnability.part.apart.child import Kernel, read_parts
 from turnability.part.model import Part
 
 _T = TypeVar("_T")
+_READY = "turnability.batch.judge:ready"
+_START_S = 300.0
+"""Loading the kernel is no part of any file's time."""
 _JUDGED = "turnability.batch.judge:judged"
 _MODULES = (
     "OCP.STEPControl",
@@ -112,12 +115,17 @@ class Worker:
         return tuple(one for one in found if isinstance(one, Part)), failed
 
     def _parts(self, file: Path, solid: int | None = None) -> Sequence[Part | PartUnreadable]:
+        self._start(str(file))
         return read_parts(file, solid, self._time_limit_s, self._kernel)
+
+    def _start(self, what: str) -> None:
+        list(self._kernel.items(_READY, what=what, time_limit_s=_START_S))
 
     def _judge(self, part: Part, task: Task, tries: _Tries) -> Judged:
         arguments = (part, task.shop, task.shop_sha256, task.intents, task.path)
 
         def once() -> Judged:
+            self._start(task.path)
             items = self._kernel.items(
                 _JUDGED, *arguments, what=task.path, time_limit_s=self._time_limit_s
             )
