@@ -112,9 +112,7 @@ def test_a_shape_from_memory_has_no_file_to_annotate(tmp_path: Path) -> None:
     source = replace(report.part.source, path=None)
     report = replace(report, part=replace(report.part, source=source))
     names = {path.name for path in write_all(report, tmp_path, Path("part"))}
-    assert names == {
-        f"part.turnability.{ending}" for ending in ("html", "json", "svg", "txt")
-    }
+    assert names == {f"part.turnability.{ending}" for ending in ("html", "json", "svg", "txt")}
 
 
 def test_a_full_disk_leaves_the_old_file_and_no_crumbs(

@@ -32,10 +32,10 @@ def write_whole(target: Path, content: str | Callable[[Path], None]) -> None:
     file and an older one survives a failure. Makes missing folders. A link is followed, and what
     is no ordinary file (a device, a pipe) is written to, never replaced. Raises OutputUnwritable.
     """
-    if target.is_symlink():
-        with told(target):
-            target = target.resolve()
-    if isinstance(content, str) and target.exists() and not target.is_file():
+    with told(target):
+        target = target.resolve() if target.is_symlink() else target
+        plain = target.is_file() or not target.exists()
+    if isinstance(content, str) and not plain:
         with told(target), target.open("w", encoding="utf-8", newline="\n") as file:
             file.write(content)
         return
