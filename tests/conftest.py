@@ -6,6 +6,13 @@ import os
 from pathlib import Path
 
 import pytest
+from hypothesis import HealthCheck, settings
+
+# no test measures time, and the same commit gives the same result
+settings.register_profile(
+    "suite", deadline=None, derandomize=True, suppress_health_check=[HealthCheck.too_slow]
+)
+settings.load_profile("suite")
 
 CHECKOUT = Path(__file__).resolve().parents[1]
 
