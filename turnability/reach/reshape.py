@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
@@ -96,6 +97,7 @@ def _across(own: Outlines, access: Access) -> tuple[int, float, float]:
     return column, float(points[:, column].min()), float(points[:, column].max())
 
 
+@lru_cache(maxsize=1024)
 def bar_of(own: Outlines) -> Bar | None:
     """The bar of an inner tool's body."""
     if not own.body or not own.cutting:

@@ -38,7 +38,8 @@ class Bed:
 
 Support = Spring | Bed
 RIGID = math.inf
-_MOST_ITERATIONS = 400
+_MOST_SHAPES = 60
+_ROUNDING = 1e-12
 _SETTLED = 1e-11
 
 
@@ -140,7 +141,7 @@ def critical_speeds_rad_per_s(beams: Beams, supports: Sequence[Support]) -> Arra
     """First natural (and critical) angular frequency of each beam in rad/s, (k,).
 
     The mass is the consistent one of slender elements, without rotary inertia; the mode is found
-    by inverse iteration. Raises ValueError where a beam has no mass or is not held.
+    by Lanczos' method. Raises ValueError where a beam has no mass or is not held.
     """
     if not (beams.mass > 0.0).all():
         raise ValueError("a beam without mass has no critical speed")
@@ -149,17 +150,32 @@ def critical_speeds_rad_per_s(beams: Beams, supports: Sequence[Support]) -> Arra
     # no mode is left out of a start like this one, as it would be of an even one
     shape = np.random.default_rng(1).uniform(0.5, 1.5, diagonal.shape[:3])
     shape = np.where(factored.fixed, 0.0, shape)
-    found = np.zeros(len(diagonal))
-    for _ in range(_MOST_ITERATIONS):
-        pushed = _product(diagonal, beside, shape)
+    shapes, pushes = np.zeros((2, len(diagonal), 0, *shape.shape[1:]))
+    given = np.zeros((len(diagonal), 0, 0))
+    found: Array = np.zeros(len(diagonal))
+    while shapes.shape[1] < _MOST_SHAPES:
+        # each is made square to those before (twice, for rounding), measured by the mass
+        whole = np.abs(shape).max(axis=(1, 2))
+        for _ in range(2):
+            along = np.einsum("kmij,kij->km", pushes, shape)
+            shape = shape - np.einsum("km,kmij->kij", along, shapes)
+        pushed = np.where(factored.fixed, 0.0, _product(diagonal, beside, shape))
+        size = np.sqrt(np.maximum((shape * pushed).sum(axis=(1, 2)), 0.0))
+        # mere rounding is no shape: those before hold all that there is
+        new = (np.abs(shape).max(axis=(1, 2)) > _ROUNDING * whole) & (size > 0.0)
+        scale = np.where(new, 1.0 / np.where(new, size, 1.0), 0.0)[:, None, None]
+        shape, pushed = shape * scale, pushed * scale
+        shapes = np.concatenate((shapes, shape[:, None]), axis=1)
+        pushes = np.concatenate((pushes, pushed[:, None]), axis=1)
         shape = factored.solve(pushed)
-        # K · shape is what pushed it, so this is its Rayleigh quotient
-        weighed = (shape * _product(diagonal, beside, shape)).sum(axis=(1, 2))
-        before, found = found, (shape * pushed).sum(axis=(1, 2)) / weighed
+        last = np.einsum("kmij,kij->km", pushes, shape)
+        given = np.pad(given, ((0, 0), (0, 1), (0, 1)))
+        given[:, -1, :] = given[:, :, -1] = last
+        # the most that any mix of these shapes gives under its own mass
+        before, found = found, np.linalg.eigvalsh(given)[:, -1].astype(np.float64)
         if (np.abs(found - before) <= _SETTLED * found).all():
             break
-        shape /= np.sqrt(weighed)[:, None, None]
-    speeds: Array = np.sqrt(found)
+    speeds: Array = 1.0 / np.sqrt(found)
     return speeds
 
 
