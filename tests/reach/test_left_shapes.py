@@ -10,19 +10,20 @@ from drawn_tools import drill
 
 from turnability.part.profile import drawn_profile
 from turnability.reach.compute import reach_of
+from turnability.shop.load import _tools
 
 
 def test_skins_of_a_drilled_taper_are_shown_whole() -> None:
     """Drills of 6, 8 and 10 leave steps in a taper; whatever joins them, nothing goes unshown.
 
-    The outline holds as much as the region, but for the line by which pieces are joined.
+    The outline holds as much as the region: pieces hang together by lines of no width.
     """
     taper = drawn_profile(
         [(0, 6), (40, 2.5), (40, 0), (60, 0), (60, 10), (0, 10)],
     )
     left = reach_of(taper, [drill(d, point_deg=180.0) for d in (5.0, 6.0, 8.0, 10.0)]).left
-    shown = sum(shapely.Polygon(one.polygon).buffer(0).area for one in left)
-    assert shown == pytest.approx(sum(one.area_mm2 for one in left), rel=0.15)
+    for one in left:
+        assert shapely.Polygon(one.polygon).area == pytest.approx(one.area_mm2, rel=1e-3)
     low = min(z for one in left for z, _ in one.polygon)
     high = max(z for one in left for z, _ in one.polygon)
     assert low == pytest.approx(0.0, abs=0.02)  # 10 mm leaves a skin from the very mouth on
@@ -30,3 +31,36 @@ def test_skins_of_a_drilled_taper_are_shown_whole() -> None:
     for one in left:
         assert min(r for _, r in one.polygon) >= 0.0
         assert math.isfinite(one.deepest_mm)
+
+
+def test_a_nose_fillet_is_drawn_as_large_as_it_is() -> None:
+    """A nose of radius r leaves (1 - pi/4) r^2 in a square corner (closed form)."""
+    shoulder = drawn_profile([(0, 0), (20, 0), (20, 6), (10, 6), (10, 12), (0, 12)])
+    (turning,) = _tools({"kind": "turning", "holder": "PCLNR 2020K12", "insert": "CNMG 120408"})
+    corner = next(one for one in reach_of(shoulder, [turning]).left if one.area_mm2 < 1.0)
+    closed = (1.0 - math.pi / 4.0) * 0.8**2
+    assert corner.area_mm2 == pytest.approx(closed, rel=1e-6)
+    assert shapely.Polygon(corner.polygon).area == pytest.approx(closed, rel=1e-3)
+
+
+def test_a_tool_that_only_scratches_ends_in_an_answer() -> None:
+    """What such slivers of outlines remove has no width: distances are from the outside then."""
+    (scratch,) = _tools(
+        {
+            "kind": "outline",
+            "name": "o",
+            "access": "end",
+            "on_axis": True,
+            "cutting": [
+                [[-1.0, 6.0], [-1.0000001, 0.0], [0.0, 100.0]],
+                [[0.001, 60.0], [0.5, -1.0], [1e-07, 1e-12]],
+            ],
+            "body": [[[-1.0, 3.0], [1e-09, 0.001], [100.0, 0.0]]],
+        }
+    )
+    housing = drawn_profile(
+        [(0, 25), (110, 25), (110, 50), (70, 50), (70, 76), (60, 76), (60, 50), (0, 50)]
+    )
+    left = reach_of(housing, [scratch]).left
+    assert left
+    assert all(0.0 < one.deepest_mm < 200.0 for one in left)

@@ -48,6 +48,33 @@ def test_bar_lies_f_below_the_tip_and_ends_at_its_overhang() -> None:
     assert made.limits["min_bore_mm"] == pytest.approx(12.0 + 8.0)
 
 
+@pytest.mark.parametrize(
+    "bar",
+    [BAR, {"kind": "internal-grooving", "width_mm": 3.0, "bar_diameter_mm": 16.0, "f_mm": 11.0}],
+)
+def test_a_stated_smallest_bore_is_drawn_and_so_decides(bar: dict[str, Any]) -> None:
+    made = tool(**bar, min_bore_mm=22.0)
+    assert made.limits["min_bore_mm"] == 22.0
+    shank = max(made.outlines.body[:-1], key=ring_area)
+    assert span((shank,), 1) == pytest.approx((-22.0, -3.0))
+    assert not any("advises" in note for note in made.notes)
+
+
+def test_behind_its_flutes_a_drill_needs_an_entry_of_two_diameters() -> None:
+    """DIN 338, from memory: 10 mm has flutes of 87; 2 d: common practice, no source."""
+    made = tool(kind="drill", diameter_mm=10.0)
+    assert span(made.outlines.body[:1], 0)[0] == pytest.approx(87.0 - 15.0)
+    assert span(made.outlines.body[:1], 1) == pytest.approx((-10.0, 10.0))
+
+
+@pytest.mark.parametrize(("d", "flute"), [(3.0, 12.0), (6.0, 24.0), (10.0, 45.0), (16.0, 63.0)])
+def test_a_flat_drill_is_a_slot_drill_with_short_flutes(d: float, flute: float) -> None:
+    """Cutting lengths of the long series, ISO 1641-1, from memory."""
+    made = tool(kind="drill", diameter_mm=d, point_angle_deg=180.0)
+    assert made.limits["flute_length_mm"] == flute
+    assert span(made.outlines.body[:1], 0)[0] == pytest.approx(flute)
+
+
 def test_steel_bar_stands_out_four_diameters() -> None:
     """Steel up to 4 × d: small-hole boring bar guide (publisher withheld)."""
     assert tool(**BAR).limits["overhang_mm"] == pytest.approx(64.0)
@@ -59,8 +86,9 @@ def test_too_long_an_overhang_is_a_caution_not_a_fault() -> None:
 
 def test_relaxed_bars_keep_the_other_side() -> None:
     made = tool(**BAR)
-    near, far = made.limits["recess_depth_mm"], made.limits["min_bore_mm"] - 1.0
-    assert far == pytest.approx(11.0 + 8.0)  # the table's 20 mm leaves 1 mm of room
+    near, far = made.limits["recess_depth_mm"], made.limits["min_bore_mm"]
+    assert far == pytest.approx(11.0 + 8.0)
+    assert any("advises 20 mm" in note for note in made.notes)  # the table's leaves 1 mm of room
     thin, low = relaxed(made, "entry-bore"), relaxed(made, "recess-depth")
     assert span(thin.body[:2], 1)[0] == pytest.approx(-near - 0.5)
     assert span(thin.cutting, 1)[0] == pytest.approx(-near - 0.5)

@@ -45,10 +45,35 @@ def beyond_chords(
     `starts`, `ends` (m, 2) are its edges, region on the left; what bounds it (the swept outlines
     and the fixed body, each with its own inside on its left) runs against them.
     """
-    back = starts - ends
     middle_r = (starts[:, 1] + ends[:, 1]) / 2.0
-    areas = _beside_moved(back, moved) + _beside_fixed(starts, ends, fixed)
+    areas = beside_each(starts, ends, moved, fixed)
     return float(areas.sum()), float(2.0 * math.pi * (areas * middle_r).sum())
+
+
+def beside_each(
+    starts: Points, ends: Points, moved: MovedChords, fixed: FixedChords
+) -> NDArray[np.float64]:
+    """What `beyond_chords` adds, in mm2 for each edge (m,)."""
+    return _beside_moved(starts - ends, moved) + _beside_fixed(starts, ends, fixed)
+
+
+def bulged(starts: Points, ends: Points, areas: NDArray[np.float64], pieces: int = 8) -> Points:
+    """A ring (n, 2) whose edges bulge by the areas (m,) given, where there are any.
+
+    The flat arcs are drawn as parabolas of `pieces` chords, which miss 1/pieces² of the area.
+    """
+    points: list[Points] = []
+    for start, end, area in zip(starts, ends, areas.tolist(), strict=True):
+        step = end - start
+        length = float(np.hypot(*step))
+        if area == 0.0 or length == 0.0:
+            points.append(start[None, :])
+            continue
+        t = np.arange(pieces)[:, None] / pieces
+        # the region lies on the left, so it grows to the right
+        out = np.array([step[1], -step[0]]) / length
+        points.append(start + t * step + 6.0 * area / length * t * (1.0 - t) * out)
+    return np.concatenate(points)
 
 
 def tidied(ring: Points) -> Points:

@@ -81,17 +81,31 @@ def _in_order(tools: Mapping[str, Tool], names: Set[str]) -> tuple[str, ...]:
 
 
 def _drill_first(removal: Removal, names: Set[str]) -> set[str]:
-    """The drill that removes most, where bars are chosen without one: they follow a drill."""
+    """The pointed drill that removes most, where bars or flat drills are chosen without one."""
     chosen = [work.tool for work in removal.works if work.tool.name in names]
-    if any(tool.on_axis for tool in chosen) or all(tool.access != "inner" for tool in chosen):
+    if any(tool.on_axis and not _is_flat(tool) for tool in chosen):
         return set()
-    drills = [work for work in removal.works if work.tool.on_axis and not work.swept.empty]
+    if all(tool.access != "inner" and not tool.on_axis for tool in chosen):
+        return set()
+    able = [work for work in removal.works if work.tool.on_axis and not work.swept.empty]
+    drills = [work for work in able if not _is_flat(work.tool)]
+    if not drills and not any(tool.on_axis for tool in chosen):
+        drills = able
     best = max(drills, key=lambda work: (work.swept & removal.ground.envelope).area, default=None)
     return {best.tool.name} if best is not None else set()
 
 
-def order_of_use(tool: Tool) -> tuple[int, float, str]:
-    """Outside turning, drilling, boring, grooving, threading, parting; sturdy tools first."""
+def _is_flat(tool: Tool) -> bool:
+    """A slot drill: it squares the floor that a pointed drill left."""
+    return tool.limits.get("point_angle_deg", 0.0) >= 180.0
+
+
+def order_of_use(tool: Tool) -> tuple[int, float, float, str]:
+    """Outside turning, drilling, boring, grooving, threading, parting; sturdy tools first.
+
+    Of drills the widest comes first, for narrower ones pass its hole to go deeper; then those with
+    a flat point, which follow a pointed one; then reamers, which follow both.
+    """
     kind = tool.kind
     if "part" in kind:
         rank = 6
@@ -100,10 +114,13 @@ def order_of_use(tool: Tool) -> tuple[int, float, str]:
     elif is_blade(tool):
         rank = 4
     elif tool.on_axis:
-        rank = 1 if "centre" in kind else 2
+        if "centre" in kind:
+            return (1, 0.0, tool.weight, tool.name)
+        after = 2.0 if kind == "reamer" else 1.0 if _is_flat(tool) else 0.0
+        return (2, after, -tool.limits.get("diameter_mm", 0.0), tool.name)
     else:
         rank = {"outer": 0, "inner": 3, "end": 4}[tool.access]
-    return (rank, tool.weight, tool.name)
+    return (rank, tool.weight, 0.0, tool.name)
 
 
 def is_blade(tool: Tool) -> bool:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import cast
 
@@ -11,8 +11,16 @@ import numpy as np
 
 from turnability.half_plane.curves import Point, Points
 from turnability.half_plane.places import TOUCH_MM
-from turnability.half_plane.regions import Region, box, following, nothing, ring_measure, union
-from turnability.half_plane.restore import MovedChords, beyond_chords, tidied
+from turnability.half_plane.regions import (
+    SNAP_MM,
+    Region,
+    box,
+    following,
+    nothing,
+    ring_measure,
+    union,
+)
+from turnability.half_plane.restore import MovedChords, beside_each, beyond_chords, bulged, tidied
 from turnability.half_plane.sharing import shared_lengths
 from turnability.reach.ground import Ground
 from turnability.reach.removal import Removal, Work
@@ -22,9 +30,9 @@ COUNTS_MM = 0.005
 BORDERS_MM = 0.01
 """Length along a segment that is more than touching it."""
 DRAWN_MM = 0.005
-HAIRLINE_MM = 1e-4
 _CUSP_MM = 0.2
-_MOST_SHOWN = 0.8
+_AGREES = 5e-4
+"""How far the area of the polygon by which a region is drawn may be off, as a share of it."""
 _TOUCHED_MM = 2e-3
 _NO_WIDTH_MM = 1e-6
 
@@ -150,27 +158,42 @@ def _whole(counted: list[Region], stock: Region) -> list[Region]:
 
 def _measured(region: Region, ground: Ground, gone: Region, moved: MovedChords) -> LeftRegion:
     rings = region.rings()
-    beside = [
-        beyond_chords(ring, following(ring), moved, ground.chords)
-        for ring in map(tidied, rings)
-        if abs(ring_measure(ring)) > _NO_WIDTH_MM * float(np.ptp(ring, axis=0).max())
-    ]
-    # hairlines between what two tools removed would hide one of the two as a hole
-    clear = region.grown(-HAIRLINE_MM, "mitre").grown(HAIRLINE_MM, "mitre")
-    simple = max(clear.simplified(DRAWN_MM).rings() or rings, key=ring_measure)
-    if ring_measure(simple) < _MOST_SHOWN * region.area:
-        # several pieces that slivers join: drawn as one, the slivers as wide as a line
-        envelope = box(0.0, 0.0, ground.length, ground.radius)
-        joined = (region.grown(2.0 * DRAWN_MM) & envelope).simplified(DRAWN_MM)
-        simple = max(joined.rings() or [simple], key=ring_measure)
+    beside, exact = [], []
+    for ring in map(tidied, rings):
+        if abs(ring_measure(ring)) > _NO_WIDTH_MM * float(np.ptp(ring, axis=0).max()):
+            edges = (ring, following(ring), moved, ground.chords)
+            beside.append(beyond_chords(*edges))
+            exact.append(bulged(*edges[:2], beside_each(*edges)))
+    area = region.area + sum(more for more, _ in beside)
     return LeftRegion(
         region=region,
         segments=bordering(region, ground),
-        area_mm2=region.area + sum(area for area, _ in beside),
+        area_mm2=area,
         volume_mm3=sum(_turned(ring) for ring in rings) + sum(volume for _, volume in beside),
-        polygon=tuple((float(z), float(r)) for z, r in simple),
+        polygon=_drawn(exact or rings, area),
         deepest_mm=_deepest(region, ground, gone),
     )
+
+
+def _drawn(rings: Sequence[Points], area: float) -> tuple[Point, ...]:
+    """One ring that holds the area of all of them to `_AGREES`, with as few corners as that takes.
+
+    Holes and pieces apart hang on the largest ring by lines of no width.
+    """
+    shape, allowed = Region.of(rings), DRAWN_MM
+    fewer = shape.simplified(allowed).rings()
+    while abs(sum(map(ring_measure, fewer)) - area) > _AGREES * area and allowed > SNAP_MM:
+        allowed /= 4.0
+        fewer = shape.simplified(allowed).rings() if allowed > SNAP_MM else list(rings)
+    whole, *others = sorted(fewer, key=ring_measure, reverse=True)
+    while others:
+        gaps = [distances(other, whole, whole).min() for other in others]
+        other = others.pop(int(np.argmin(gaps)))
+        apart = np.hypot(*(whole[:, None, :] - other[None, :, :]).transpose(2, 0, 1))
+        at, there = np.unravel_index(int(apart.argmin()), apart.shape)
+        turned = np.concatenate((other[there:], other[: there + 1]))
+        whole = np.concatenate((whole[: at + 1], turned, whole[at:]))
+    return tuple((float(z), float(r)) for z, r in whole)
 
 
 def _turned(ring: Points) -> float:
@@ -185,14 +208,14 @@ def _deepest(region: Region, ground: Ground, gone: Region) -> float:
 
     Where nothing was removed, from the outside of the envelope (its ends and its outer surface).
     """
-    if gone.empty:
+    # what has no width can't be grown, and would never come near
+    removed = gone.without_slivers()
+    if removed.empty:
         far = 2.0 * (ground.length + ground.radius)
         outside = box(-far, -far, ground.length + far, ground.radius + far) - box(
             0.0, -2.0 * far, ground.length, ground.radius
         )
         removed = outside
-    else:
-        removed = gone
     corners = np.concatenate(region.rings())
     known = float(distances(corners, *removed.edges()).max())
     near = _near(removed, region)

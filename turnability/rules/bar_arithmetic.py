@@ -2,7 +2,8 @@
 
 f is the distance from the bar's centre line to its nose. A bore that it enters is at least
 f + d/2, a recess that it cuts at most f - d/2 deep, and the hole that lets it begin, when the
-bore is its own work, at least max(d, 2 f + d - bore).
+bore is its own work, at least max(d, 2 f + d - bore). A larger smallest bore that the shop file
+states takes the place of f + d/2.
 """
 
 from __future__ import annotations
@@ -13,6 +14,7 @@ from turnability.shop.model import Shop
 
 DIAMETER_KEY = "bar_diameter_mm"
 F_KEY = "f_mm"
+BORE_KEY = "min_bore_mm"
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,11 +24,12 @@ class Bar:
     name: str
     diameter_mm: float
     f_mm: float
+    stated_bore_mm: float = 0.0
 
     @property
     def least_bore_mm(self) -> float:
-        """Smallest bore that the bar passes: f + d/2."""
-        return self.f_mm + self.diameter_mm / 2.0
+        """Smallest bore that the bar passes: f + d/2, or what the shop file states."""
+        return max(self.f_mm + self.diameter_mm / 2.0, self.stated_bore_mm)
 
     @property
     def deepest_recess_mm(self) -> float:
@@ -35,13 +38,18 @@ class Bar:
 
     def least_hole_mm(self, bore_mm: float) -> float:
         """Smallest drilled hole from which the bar opens `bore_mm`: max(d, 2 f + d - bore)."""
-        return max(self.diameter_mm, 2.0 * self.f_mm + self.diameter_mm - bore_mm)
+        return max(self.diameter_mm, 2.0 * self.least_bore_mm - bore_mm)
 
 
 def bars_of(shop: Shop) -> tuple[Bar, ...]:
     """The shop's bars whose diameter and f are known, smallest entry first."""
     bars = [
-        Bar(tool.name, tool.limits[DIAMETER_KEY], tool.limits[F_KEY])
+        Bar(
+            tool.name,
+            tool.limits[DIAMETER_KEY],
+            tool.limits[F_KEY],
+            tool.limits.get(BORE_KEY, 0.0),
+        )
         for tool in shop.tools
         if tool.access == "inner" and DIAMETER_KEY in tool.limits and F_KEY in tool.limits
     ]

@@ -31,7 +31,7 @@ from turnability.rules.speak import (
     volume_text,
     where_of,
 )
-from turnability.units import length_text
+from turnability.units import length_text, span_text
 
 NAME = "unreached-surface"
 LEVELS = ("error", "warning", "note")
@@ -106,14 +106,17 @@ def _milled(view: View, left: Left, segments: list[str]) -> Finding:
 def _finding(view: View, left: Left, segments: list[str]) -> Finding:
     inch = view.shop.inch
     where = where_of(view, segments, left.polygon)
-    nearest = (
+    missing = _no_end_blade(view, left)
+    nearest = missing or (
         f"{left.nearest_tool} comes nearest, but {cause_text(left.causes)}"
         if left.nearest_tool
         else cause_text(left.causes)
     )
     needed = (
         f" A tool would need {number_text(left.needed.parameter, left.needed.value, inch)}."
-        if left.needed and left.needed.value >= LEAST_TOOL.get(left.needed.parameter, 0.0)
+        if not missing
+        and left.needed
+        and left.needed.value >= LEAST_TOOL.get(left.needed.parameter, 0.0)
         else ""
     )
     change = _change(view, left)
@@ -133,6 +136,22 @@ def _finding(view: View, left: Left, segments: list[str]) -> Finding:
         unit="mm",
         change=change,
         otherwise=otherwise,
+    )
+
+
+def _no_end_blade(view: View, left: Left) -> str:
+    """What blade an end groove asks for, where the shop lists none at all; else nothing."""
+    grooves = [f for f in features_on(view, left.segments) if f.kind == "end-groove"]
+    if len(grooves) != 1 or _narrowest_blade(view, grooves[0]) is not None:
+        return ""
+    width, depth = (_number(grooves[0], name) for name in ("width_mm", "depth_mm"))
+    if width is None or depth is None:
+        return ""
+    inch = view.shop.inch
+    least, most = grooves[0].diameter_mm
+    return (
+        f"no end-grooving blade is listed; it asks for one of width {length_text(width, inch)} or "
+        f"less that sinks {length_text(depth, inch)} and fits ⌀{span_text((least, most), inch)}"
     )
 
 

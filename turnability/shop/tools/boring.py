@@ -2,20 +2,22 @@
 
 Both hands give the same outlines: a left-hand bar cuts on the other side of the spindle or with
 the spindle reversed, and feeds toward the chuck like a right-hand one.
+
+The smallest bore is what nose and bar need between two walls, f + d/2. Where the shop file states
+`min_bore_mm`, the bar is drawn so much thicker on its back that it passes no smaller one. The
+table's value is the advice of a standard from memory: it is told beside, and decides nothing.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import replace
-from typing import Any
 
 from turnability.cited import Cited
 from turnability.shop.books import cite, practice, row
 from turnability.shop.holder_code import Holder, check_insert, parse_bar
 from turnability.shop.holder_outline import bar_body
 from turnability.shop.insert_code import parse_insert
-from turnability.shop.limits import doubts
+from turnability.shop.limits import doubt_of, doubts
 from turnability.shop.model import Outlines, Relaxation, Tool
 from turnability.shop.rings import mirror_r
 from turnability.shop.tool_kind import Example
@@ -64,7 +66,7 @@ def tool_from(table: Checked) -> Tool:
     check_insert(holder, insert)
     corner, sources = make_corner(holder, insert, table["trailing_clearance_deg"], "bar")
     d = holder.shank_mm
-    f_mm, min_bore, more = _reach(holder, table)
+    f_mm, min_bore, more, advice = _reach(holder, table)
     overhang, most, notes, ratio = _overhang(
         holder,
         table["overhang_mm"],
@@ -73,7 +75,7 @@ def tool_from(table: Checked) -> Tool:
     sources |= more
     if ratio is not None:
         sources["overhang_mm"] = ratio
-    near, far = f_mm - d / 2.0, f_mm + d / 2.0
+    near, far = f_mm - d / 2.0, min_bore
     block_half = (d + practice("bar_block_least").value) / 2.0
     block = (f_mm - block_half, f_mm + block_half)
 
@@ -126,16 +128,19 @@ def tool_from(table: Checked) -> Tool:
             Relaxation(r.cause, mirror_r(r.outlines), r.parameter, r.value, r.unit) for r in relaxed
         ),
         limits=limits,
-        notes=doubts(sources) + notes,
+        notes=doubts(sources) + advice + notes,
         sources=sources,
     )
 
 
-def _reach(holder: Holder, table: Mapping[str, Any]) -> tuple[float, float, dict[str, Cited]]:
-    """f, smallest bore, and what they rest on where the file does not give them."""
+def _reach(
+    holder: Holder, table: Checked
+) -> tuple[float, float, dict[str, Cited], tuple[str, ...]]:
+    """f, smallest bore, what they rest on where the file does not give them, and advice."""
     d, f_mm, min_bore = holder.shank_mm, table["f_mm"], table["min_bore_mm"]
     entry = row("boring_bar_dimensions", d_mm=f"{d:g}")
     sources: dict[str, Cited] = {}
+    advice: tuple[str, ...] = ()
     if f_mm is None:
         if entry is None:
             raise Fault(
@@ -145,9 +150,13 @@ def _reach(holder: Holder, table: Mapping[str, Any]) -> tuple[float, float, dict
             )
         f = cite(entry, "boring_bar_dimensions", "f_mm", "mm")
         f_mm, sources["f_mm"] = f.value, f
-        if min_bore is None:
-            least: Cited = cite(entry, "boring_bar_dimensions", "min_bore_mm", "mm")
-            min_bore, sources["min_bore_mm"] = least.value, least
+        least = cite(entry, "boring_bar_dimensions", "min_bore_mm", "mm")
+        if min_bore is None and least.value > f_mm + d / 2.0:
+            told, goes = table.length("bar", least.value), table.length("bar", f_mm + d / 2.0)
+            advice = (
+                f"goes into a bore from {goes} on (f + d/2, without clearance); a table "
+                f"advises {told} ({doubt_of(least)}): state min_bore_mm if yours is a limit",
+            )
     if f_mm < d / 2.0:
         raise Fault(
             "f_mm", ("is ", f_mm, ": the nose lies inside the bar"), ("Write more than ", d / 2)
@@ -160,7 +169,7 @@ def _reach(holder: Holder, table: Mapping[str, Any]) -> tuple[float, float, dict
             ("is ", min_bore, ", but nose and bar are f + d/2 = ", f_mm + d / 2.0, " wide"),
             "Correct min_bore_mm or f_mm",
         )
-    return f_mm, min_bore, sources
+    return f_mm, min_bore, sources, advice
 
 
 def _overhang(

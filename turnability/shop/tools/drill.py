@@ -1,4 +1,9 @@
-"""Twist drills: point cone and flutes on the axis."""
+"""Drills on the axis: twist drills, and slot drills (two-lip end mills) where the point is flat.
+
+Chips leave a hole through the flutes. Behind the usable flutes a twist drill's body is drawn as
+wide as an entry must be to let them out, wider than the shank it has. A slot drill squares the
+floor that a drill left: few chips, so it goes as deep as its flutes, or deeper in a wider hole.
+"""
 
 from __future__ import annotations
 
@@ -30,6 +35,7 @@ EXAMPLES = (
     Example({"kind": NAME, "name": "spade", "diameter_mm": 55.0, "flute_length_mm": 160.0}),
     Example({"kind": NAME, "diameter_in": 0.25}),
     Example({"kind": NAME, "diameters_mm": [3.0, 5.0, 8.5]}),
+    Example({"kind": NAME, "diameter_mm": 10.0, "point_angle_deg": 180.0}),
     Example({"kind": NAME}, "no diameter_mm"),
     Example({"kind": NAME, "diameter_mm": 5.0, "diameters_mm": [6.0]}, "both"),
     Example({"kind": NAME, "diameter_mm": 55.0}, "flute length is not known"),
@@ -56,14 +62,16 @@ def expand(table: Checked) -> list[Checked]:
 
 
 def tool_from(table: Checked) -> Tool:
-    """One drill; its lengths come from the file or from DIN 338 and DIN 345. Raises Fault."""
+    """One drill; lengths by the file, DIN 338 and DIN 345, or ISO 1641 if flat. Raises Fault."""
     d = table["diameter_mm"]
     if d is None:
         raise Fault(None, "has no diameter_mm", "Add it, or diameters_mm for a set")
-    flute, overall, sources = _lengths(d, table)
-    reserve = practice("drill_flute_reserve").value * d
-    usable = flute - reserve
     point = table["point_angle_deg"]
+    flute, overall, sources = _lengths(
+        d, table, "drill_lengths" if point < 180.0 else "slot_drill_lengths"
+    )
+    flat = point >= 180.0
+    usable = flute if flat else flute - practice("drill_flute_reserve").value * d
     cone = d / 2.0 / math.tan(math.radians(point / 2.0)) if point < 180.0 else 0.0
     if usable <= cone:
         raise Fault(
@@ -75,8 +83,7 @@ def tool_from(table: Checked) -> Tool:
     if chuck is None:
         chuck = max(practice("drill_chuck_diameter").value, d + 20.0)
     held = max(flute, overall - practice("drill_in_chuck").value * d)
-    # beyond its usable length the drill may not enter its own hole, though a wider one it may
-    collar = d / 2.0 + 0.05
+    collar = d / 2.0 + 0.05 if flat else practice("drill_chip_entry").value * d / 2.0
     body = (
         box(usable, -collar, held, collar),
         box(held, -chuck / 2.0, held + _ENDLESS_MM, chuck / 2.0),
@@ -118,17 +125,19 @@ def _outline(d: float, cone: float, length: float) -> Ring:
     return line_ring([(0.0, 0.0), (cone, -half), (length, -half), (length, half), (cone, half)])
 
 
-def _lengths(d: float, table: Mapping[str, Any]) -> tuple[float, float, dict[str, Cited]]:
+def _lengths(
+    d: float, table: Mapping[str, Any], book: str
+) -> tuple[float, float, dict[str, Cited]]:
     """Flute and overall length in mm, and what the flute rests on where the file is silent."""
     flute, overall = table["flute_length_mm"], table["overall_length_mm"]
-    entry = next((r for r in rows("drill_lengths") if d <= float(r["diameter_to_mm"]) + 1e-9), None)
+    entry = next((r for r in rows(book) if d <= float(r["diameter_to_mm"]) + 1e-9), None)
     sources: dict[str, Cited] = {}
     if flute is None:
         if entry is None:
             raise Fault(
                 "diameter_mm", ("is ", d, ": its flute length is not known"), "Add flute_length_mm"
             )
-        f = cite(entry, "drill_lengths", "flute_mm", "mm")
+        f = cite(entry, book, "flute_mm", "mm")
         flute, sources["flute_length_mm"] = f.value, f
         overall = overall or float(entry["overall_mm"])
     return flute, overall or flute + 3.0 * d, sources

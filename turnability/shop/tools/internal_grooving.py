@@ -54,6 +54,7 @@ def tool_from(table: Checked) -> Tool:
             ("is ", min_bore, ", but edge and bar are f + d/2 = ", far, " wide"),
             "Correct min_bore_mm or depth_mm",
         )
+    far = min_bore  # a stated smallest bore stands for more room behind the bar
     steel = row("boring_bar_overhang", bar="steel")
     ratio = float(steel["max_L_over_d_normal"]) if steel else 0.0
     overhang = table["overhang_mm"] or ratio * d
