@@ -42,7 +42,7 @@ def test_the_limits_stand_in_order():
     ("name", "level"),
     [
         ("servo_hub.step", "note"),  # 3e-6: the width of its gaps
-        ("standoff_tapped_cross_holes_inch.step", "note"),  # a departure's volume is not known
+        ("domed_body_splines_inch.step", "warning"),  # splines 7 µm off a true revolution
         ("sphere_head_inch.step", "error"),  # the kernel misreads it
     ],
 )
