@@ -18,12 +18,15 @@ from OCP.GProp import GProp_GProps
 from OCP.TopoDS import TopoDS_Shape
 
 from turnability.part.kernel_faces import KernelFace
+from turnability.part.recovered import turning_axis
 
 SAME_DIRECTION = 1e-5
 """Sine of the angle between directions that count as one."""
 SAME_LINE_MM = 1e-3
 """Axes this close are one: a face turns about an axis within 1 µm."""
 _EQUAL_COMPONENT = 1e-6
+_NEARLY_MEET = 1e-4
+"""Radians by which normals of a free-form face may miss the axis that it turns about."""
 
 Array = NDArray[np.float64]
 
@@ -45,6 +48,10 @@ def axis_candidates(shape: TopoDS_Shape, faces: list[KernelFace]) -> list[Line3]
         axis = _axis_of(face)
         if axis is not None:
             lines.append((_xyz(axis.Location()), _xyz(axis.Direction()), face.area_mm2))
+        elif face.kind == "free":
+            turning = turning_axis(face.points, face.bounds, _NEARLY_MEET)
+            if turning is not None:
+                lines.append((*turning, face.area_mm2))
         elif face.kind == "sphere":
             centres.append((_xyz(face.canonical.Location()), face.area_mm2))
     lines.extend(_circle_axes(faces))

@@ -15,16 +15,7 @@ from OCP.BRepAdaptor import BRepAdaptor_Surface
 from OCP.BRepGProp import BRepGProp
 from OCP.BRepTools import BRepTools
 from OCP.BRepTopAdaptor import BRepTopAdaptor_FClass2d
-from OCP.Geom import (
-    Geom_ConicalSurface,
-    Geom_CylindricalSurface,
-    Geom_Plane,
-    Geom_SphericalSurface,
-    Geom_Surface,
-    Geom_ToroidalSurface,
-)
 from OCP.GeomAbs import GeomAbs_Shape, GeomAbs_SurfaceType
-from OCP.GeomConvert import GeomConvert_SurfToAnaSurf
 from OCP.gp import gp_Pnt2d, gp_Trsf
 from OCP.GProp import GProp_GProps
 from OCP.TColStd import TColStd_Array1OfReal
@@ -33,6 +24,7 @@ from OCP.TopExp import TopExp, TopExp_Explorer
 from OCP.TopoDS import TopoDS, TopoDS_Edge, TopoDS_Face, TopoDS_Shape
 from OCP.TopTools import TopTools_IndexedMapOfShape
 
+from turnability.part.recovered import recover
 from turnability.part.surface_points import (
     Array,
     BSplinePatch,
@@ -175,40 +167,22 @@ def _kernel_face(index: int, face: TopoDS_Face) -> KernelFace:
     surface = BRepAdaptor_Surface(face, True)
     bounds = BRepTools.UVBounds_s(face)
     kind = _KINDS.get(surface.GetType(), "free")
-    gap: float | None = None
-    canonical: Canonical = None
-    if kind in ("revolution", "free"):
-        found = _recover(BRep_Tool.Surface_s(face), bounds)
+    canonical = None if kind in ("revolution", "free") else getattr(surface, kind.capitalize())()
+    made = KernelFace(index, face, surface, kind, canonical, None, 0.0, bounds)
+    if canonical is None:
+        found = recover(made.points, bounds, RECOVER_MM)
         if found is not None:
-            kind, canonical, gap = found
-    else:
-        canonical = getattr(surface, kind.capitalize())()
+            made.kind, made.canonical = found.kind, found.surface
+            made.recovered_gap_mm = found.gap_mm
     props = GProp_GProps()
-    if kind == "free":  # the plain quadrature goes by the knots and is dear on a thread's flank
+    if (
+        made.kind == "free"
+    ):  # the plain quadrature goes by the knots and is dear on a thread's flank
         BRepGProp.SurfaceProperties_s(face, props, _AREA_EPS, False)
     else:
         BRepGProp.SurfaceProperties_s(face, props)
-    return KernelFace(index, face, surface, kind, canonical, gap, abs(props.Mass()), bounds)
-
-
-def _recover(
-    surface: Geom_Surface, bounds: tuple[float, float, float, float]
-) -> tuple[str, Canonical, float] | None:
-    converter = GeomConvert_SurfToAnaSurf(surface)
-    result = converter.ConvertToAnalytical(RECOVER_MM, *bounds)
-    if result is None or converter.Gap() > RECOVER_MM:
-        return None
-    gap = float(converter.Gap())
-    for kind, of, get in (
-        ("plane", Geom_Plane, "Pln"),
-        ("cylinder", Geom_CylindricalSurface, "Cylinder"),
-        ("cone", Geom_ConicalSurface, "Cone"),
-        ("sphere", Geom_SphericalSurface, "Sphere"),
-        ("torus", Geom_ToroidalSurface, "Torus"),
-    ):
-        if isinstance(result, of):
-            return kind, getattr(result, get)(), gap
-    return None
+    made.area_mm2 = abs(props.Mass())
+    return made
 
 
 def edges_with_faces(

@@ -18,7 +18,7 @@ from turnability.half_plane.curves import Arc, Curve, Line, Point, Spline
 
 CHORD_MM = 2.5e-4
 """Polylines miss the true curve by no more than this (the report promises 1 µm)."""
-_CHORD_SHARE = 8e-3
+_CHORD_SHARE = 4e-3
 """And by no more than this share of their length: small parts want true volumes too."""
 _COARSE = 16
 _DEEPEST = 12
