@@ -256,6 +256,11 @@ def test_a_result_that_was_not_written_again_is_told(run: Run, analysed: list[st
     assert "in out, pin.turnability.json is from an earlier state" in err
 
 
+def hear_breaks() -> None:
+    """A shell's background jobs, such as a build server's, are started with Ctrl-C ignored."""
+    signal.signal(signal.SIGINT, signal.SIG_DFL)
+
+
 @pytest.mark.skipif(os.name == "nt", reason="other signals")
 def test_a_break_exits_with_130_and_leaves_no_half_file(tmp_path: Path) -> None:
     parts = [str(FIXTURES / f"{name}.step") for name in ("release_pin", "end_cap", "float_housing")]
@@ -265,6 +270,7 @@ def test_a_break_exits_with_130_and_leaves_no_half_file(tmp_path: Path) -> None:
         stderr=subprocess.PIPE,
         text=True,
         encoding="utf-8",
+        preexec_fn=hear_breaks,  # noqa: PLW1509 (it only resets a signal)
     ) as child:
         assert child.stdout is not None
         for line in child.stdout:

@@ -284,6 +284,8 @@ def test_the_command_follows_a_file_and_ends_with_130(tmp_path: Path) -> None:
     child = subprocess.Popen(
         command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True,
         env={**os.environ, "TMPDIR": str(temporary)},
+        # a shell's background jobs, such as a build server's, are started with Ctrl-C ignored
+        preexec_fn=lambda: signal.signal(signal.SIGINT, signal.SIG_DFL) and None,  # noqa: PLW1509
     )  # fmt: skip
     assert child.stdout is not None
     assert child.stderr is not None
