@@ -85,24 +85,18 @@ def patch_points(patch: BSplinePatch, u: Array, v: Array) -> tuple[Array, Array,
 def _basis(knots: Array, degree: int, x: Array) -> tuple[NDArray[np.intp], Array, Array]:
     """Indices of the poles that count, their weights and the weights' slopes; (n, degree + 1)."""
     span = np.clip(np.searchsorted(knots, x, side="right") - 1, degree, len(knots) - degree - 2)
-    n = np.zeros((degree + 1, len(x)))
-    n[0] = 1.0
-    lower = n[:1].copy()
+    n = np.ones((1, len(x)))
+    slope = np.zeros((degree + 1, len(x)))
     for j in range(1, degree + 1):
-        lower = n[:j].copy()
-        saved = np.zeros(len(x))
-        for k in range(j):
-            right = knots[span + k + 1]
-            left = knots[span + 1 - j + k]
-            share = lower[k] / (right - left)
-            n[k] = saved + (right - x) * share
-            saved = (x - left) * share
-        n[j] = saved
-    slope = np.zeros_like(n)
-    for k in range(degree):
-        share = degree * lower[k] / (knots[span + k + 1] - knots[span + 1 - degree + k])
-        slope[k] -= share
-        slope[k + 1] += share
+        k = np.arange(j)[:, None]
+        right, left = knots[span + k + 1], knots[span + 1 - j + k]
+        share = n / (right - left)
+        n = np.zeros((j + 1, len(x)))
+        n[:-1] = (right - x) * share
+        n[1:] += (x - left) * share
+        if j == degree:
+            slope[:-1] -= degree * share
+            slope[1:] += degree * share
     return span[:, None] - degree + np.arange(degree + 1), n.T, slope.T
 
 

@@ -175,9 +175,7 @@ def _departures(
     on_body = bounding & body.turned_faces
     if len(on_body) == len(faces):
         return ()
-    return find_departures(
-        solid, faces, edges, on_body, body.turned_faces, body.turned_curves, rings, z_low
-    )
+    return find_departures(solid, faces, edges, on_body, body.turned_curves, rings, z_low)
 
 
 def _plain_faces(faces: Sequence[KernelFace], ids: Sequence[int | None]) -> tuple[Face, ...]:

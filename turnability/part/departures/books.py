@@ -29,7 +29,6 @@ from turnability.part.departures.circles import Meeting, Walled, gaps, meetings,
 from turnability.part.departures.flux import face_flux
 from turnability.part.departures.follow import follow
 from turnability.part.departures.groups import Group
-from turnability.part.departures.sheets import sheets_of
 
 _WITHIN = 1e-9
 """Each face's flux, as a share of the turned body."""
@@ -67,11 +66,7 @@ def close_books(
     body: Sequence[Ring],
 ) -> list[Account]:
     """What each group removes; groups that only together make sense share one account."""
-    faces = [
-        walled(face, number, sheets_of(face))
-        for number, group in enumerate(groups)
-        for face in group.faces
-    ]
+    faces = [walled(face, number) for number, group in enumerate(groups) for face in group.faces]
     jumps = follow(faces)
     total = abs(math.fsum(ring_volume(ring) for ring in body))
     cells = _cells(solid, groups, faces, [*_within(turned_curves, body), *jumps], body)

@@ -14,10 +14,9 @@ from OCP.GeomAdaptor import GeomAdaptor_Curve
 from OCP.gp import gp_Ax2, gp_Circ, gp_Dir, gp_Pnt
 
 from turnability.part.departures.flux import Sheets
-from turnability.part.departures.sheets import angles, spots
+from turnability.part.departures.sheets import GRID, angles, grid_of, sheets_of, spots
 from turnability.part.kernel_faces import KernelFace
 
-_GRID = 17
 _NEWTON = 15
 _MEETS_MM = 1e-8
 
@@ -53,20 +52,21 @@ class Meeting:
     followed: float
 
 
-def walled(face: KernelFace, group: int, sheets: Sheets) -> Walled:
-    """A face with the box of its image (least z, greatest z, least r, greatest r), padded."""
-    uv, p = face.grid(np.linspace(0.0, 1.0, _GRID))
-    images = np.column_stack((p[:, 2], np.hypot(p[:, 0], p[:, 1])))
-    low, high = images.min(axis=0), images.max(axis=0)
+def walled(face: KernelFace, group: int) -> Walled:
+    """A face with its sheets and the box of its image (z from, z to, r from, r to), padded."""
+    grid = grid_of(face)
+    u, v, points, _ = grid
+    images = np.stack((points[..., 2], np.hypot(points[..., 0], points[..., 1])), axis=2)
+    low, high = images.min(axis=(0, 1)), images.max(axis=(0, 1))
     room = 0.1 * float((high - low).max()) + 1e-6
     box = (low[0] - room, high[0] + room, low[1] - room, high[1] + room)
     return Walled(
         face,
         group,
-        sheets,
+        sheets_of(face, grid),
         (float(box[0]), float(box[1]), float(box[2]), float(box[3])),
-        uv.reshape(_GRID, _GRID, 2),
-        images.reshape(_GRID, _GRID, 2),
+        np.stack(np.meshgrid(u, v, indexing="ij"), axis=2),
+        images,
     )
 
 
@@ -108,7 +108,7 @@ def _by_kernel(face: KernelFace, z: float, r: float) -> Array:
 def _by_newton(one: Walled, z: float, r: float) -> Array:
     """The same for any face, from each square of the grid whose image may hold the point."""
     corners = np.stack(
-        [one.images[i : _GRID - 1 + i, j : _GRID - 1 + j] for i in (0, 1) for j in (0, 1)]
+        [one.images[i : GRID - 1 + i, j : GRID - 1 + j] for i in (0, 1) for j in (0, 1)]
     )
     low, high = corners.min(axis=0), corners.max(axis=0)
     room = 0.5 * (high - low) + 1e-9
@@ -118,7 +118,7 @@ def _by_newton(one: Walled, z: float, r: float) -> Array:
         return np.empty((0, 2))
     uv = (one.uv[i, j] + one.uv[i + 1, j + 1]) / 2.0
     least, most = one.uv[0, 0], one.uv[-1, -1]
-    step = (most - least) / (_GRID - 1)
+    step = (most - least) / (GRID - 1)
     for _ in range(_NEWTON):
         p, su, sv = one.face.points(uv[:, 0], uv[:, 1])
         here = np.maximum(np.hypot(p[:, 0], p[:, 1]), 1e-12)

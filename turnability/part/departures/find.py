@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections import defaultdict
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Sequence
 
 from OCP.TopoDS import TopoDS_Edge, TopoDS_Shape
 
@@ -25,25 +25,19 @@ def find_departures(
     faces: Sequence[KernelFace],
     edges: _Edges,
     on_body: Collection[int],
-    turned: Collection[int],
     turned_curves: Sequence[Curve],
     body: Sequence[Ring],
     z_low_mm: float,
 ) -> tuple[Departure, ...]:
     """All departures in order of z, then r.
 
-    `turned`: all turned faces; `on_body`: those of them that bound the turned body; all other
-    faces are departures' faces.
+    `on_body`: turned faces that bound the turned body; all others are departures' faces.
     `body`: the meridian's rings in the axis frame, whose z = `z_low_mm` is the part's low end.
     Where the books know the volume of several departures only together, the largest of them has it
     and the others say `volume_counted_in` which one that is.
     """
     off_body = [face for face in faces if face.index not in on_body]
-    kinds = {face.index: face.kind for face in faces if face.index in on_body}
-    groups = [
-        make_group(members, _rims(members, edges, kinds), turned)
-        for members in _joined(off_body, edges)
-    ]
+    groups = [make_group(members) for members in _joined(off_body, edges)]
     accounts = close_books(solid, groups, turned_curves, body)
     cuts = _cuts(accounts, faces, edges, on_body)
     try:
@@ -131,22 +125,6 @@ def _volume(accounts: Sequence[Account]) -> float | None:
     # less than nothing: the faces wind round the axis in a way that was not seen
     whole = bool(known) and len(known) == len(accounts)
     return total if whole and total >= 0.0 else None
-
-
-def _rims(
-    members: Sequence[KernelFace],
-    edges: Sequence[tuple[TopoDS_Edge, tuple[int, ...]]],
-    kinds: Mapping[int, str],
-) -> frozenset[str]:
-    """Kinds of the turned faces that share an edge with the members."""
-    mine = {face.index for face in members}
-    return frozenset(
-        kinds[other]
-        for _, owners in edges
-        if mine.intersection(owners)
-        for other in owners
-        if other in kinds
-    )
 
 
 def _joined(

@@ -38,9 +38,10 @@ def follow(faces: Sequence[Walled]) -> list[Curve]:
         jumps.extend(_between_sheets(one))
     shared: list[tuple[TopoDS_Edge, int, int, Array]] = []
     beside: dict[int, list[tuple[int, int]]] = defaultdict(list)
-    for edge, sides in _edges(faces):
-        (a, first), (b, second) = sides
-        apart = np.round((_along(faces[a], first) - _along(faces[b], second)) / math.tau)
+    edges = _edges(faces)
+    along = _along(faces, [side for _, sides in edges for side in sides])
+    for k, (edge, ((a, _), (b, _))) in enumerate(edges):
+        apart = np.round((along[2 * k] - along[2 * k + 1]) / math.tau)
         shared.append((edge, a, b, apart))
         if a != b and float(np.ptp(apart)) == 0.0:
             beside[a].append((b, int(apart[0])))
@@ -75,12 +76,21 @@ def _edges(
     ]
 
 
-def _along(one: Walled, edge: TopoDS_Edge) -> Array:
-    """The followed angle at a few places along an edge of a face."""
-    trace = BRepAdaptor_Curve2d(edge, one.face.face)
-    first, last = trace.FirstParameter(), trace.LastParameter()
-    points = [trace.Value(first + share * (last - first)) for share in _SHARES]
-    return angles(one.sheets, np.array([(p.X(), p.Y()) for p in points]))
+def _along(faces: Sequence[Walled], sides: Sequence[tuple[int, TopoDS_Edge]]) -> Array:
+    """The followed angle at a few places along each side, shape (sides, places)."""
+    places = np.empty((len(sides), len(_SHARES), 2))
+    by_face: dict[int, list[int]] = defaultdict(list)
+    for k, (number, edge) in enumerate(sides):
+        by_face[number].append(k)
+        trace = BRepAdaptor_Curve2d(edge, faces[number].face.face)
+        first, last = trace.FirstParameter(), trace.LastParameter()
+        points = [trace.Value(first + share * (last - first)) for share in _SHARES]
+        places[k] = [(p.X(), p.Y()) for p in points]
+    found = np.empty(places.shape[:2])
+    for number, own in by_face.items():
+        uv = places[own].reshape(-1, 2)
+        found[own] = angles(faces[number].sheets, uv).reshape(len(own), -1)
+    return found
 
 
 def _turns(count: int, beside: dict[int, list[tuple[int, int]]]) -> list[int]:

@@ -21,7 +21,7 @@ from turnability.part.kernel_faces import KernelFace
 
 Array: TypeAlias = NDArray[np.float64]
 
-_GRID = 17
+GRID = 17
 _NEWTON = 20
 _STEP = 1.0
 """Radians that neighbouring samples may be apart, but beside the axis."""
@@ -75,23 +75,19 @@ class Sheet:
         """
         p, g = spots(
             self.face,
-            np.concatenate((u[counts], end)),
-            np.concatenate((np.broadcast_to(v[:, None], u.shape)[counts], v)),
+            np.concatenate((u[counts], end, np.full(len(v), self.breaks[0]))),
+            np.concatenate((np.broadcast_to(v[:, None], u.shape)[counts], v, v)),
         )
         raw = np.arctan2(p[:, 1], p[:, 0])
-        some = len(raw) - len(end)
-        phi = np.repeat(raw[some:, None], u.shape[1] + 1, axis=1)
-        phi[:, :-1][counts] = raw[:some]
+        some, many = len(raw) - 2 * len(end), len(raw) - len(end)
+        near = np.interp(v, self.column, self.turns)
+        start = near + (raw[many:] - near + math.pi) % math.tau - math.pi
+        phi = np.repeat(raw[some:many, None], u.shape[1] + 2, axis=1)
+        phi[:, 0] = start
+        phi[:, 1:-1][counts] = raw[:some]
         found = np.zeros(u.shape)
         found[counts] = g[:some]
-        phi = np.unwrap(np.column_stack((self._at_base(v), phi)), axis=1)[:, 1:]
-        return phi + self.shift, found
-
-    def _at_base(self, v: Array) -> Array:
-        p, _ = spots(self.face, np.full(len(v), self.breaks[0]), v)
-        near = np.interp(v, self.column, self.turns)
-        off = np.arctan2(p[:, 1], p[:, 0]) - near
-        return np.asarray(near + (off + math.pi) % math.tau - math.pi)
+        return np.unwrap(phi, axis=1)[:, 1:] + self.shift, found
 
     def _nodes(self, u: Array, panels: int, count: int) -> tuple[Array, Array]:
         """Nodes and weights over [base, u] in the pieces between breaks, (n, m) each."""
@@ -137,9 +133,12 @@ class Wall:
         return -((self.foot + self.shift) * half + sign * swept), -half
 
 
-def sheets_of(face: KernelFace) -> list[Sheet | Wall]:
-    """The sheets of a face in order of v; none for a face that turns, which has no g."""
-    u, v, points, g = _grid(face)
+def sheets_of(face: KernelFace, grid: tuple[Array, Array, Array, Array]) -> list[Sheet | Wall]:
+    """The sheets of a face in order of v; none for a face that turns, which has no g.
+
+    `grid`: what `grid_of` says of it.
+    """
+    u, v, points, g = grid
     if float(np.abs(g).max()) <= _SILENT * float(np.abs(points).max()) ** 2:
         return []
     wall = _wall(face)
@@ -194,11 +193,12 @@ def gauss(nodes: int) -> tuple[Array, Array]:
     return x, w
 
 
-def _grid(face: KernelFace) -> tuple[Array, Array, Array, Array]:
+def grid_of(face: KernelFace) -> tuple[Array, Array, Array, Array]:
+    """Parameters u (n,) and v (n,), points (n, n, 3) and g (n * n,) over a face's bounds."""
     u0, u1, v0, v1 = face.bounds
-    u, v = np.linspace(u0, u1, _GRID), np.linspace(v0, v1, _GRID)
-    points, g = spots(face, np.repeat(u, _GRID), np.tile(v, _GRID))
-    return u, v, points.reshape(_GRID, _GRID, 3), g
+    u, v = np.linspace(u0, u1, GRID), np.linspace(v0, v1, GRID)
+    points, g = spots(face, np.repeat(u, GRID), np.tile(v, GRID))
+    return u, v, points.reshape(GRID, GRID, 3), g
 
 
 def _wall(face: KernelFace) -> Wall | None:
@@ -222,7 +222,7 @@ def _pierced(face: KernelFace, u: Array, v: Array, points: Array) -> list[tuple[
     step = max(float(np.linalg.norm(np.diff(points, axis=axis), axis=2).max()) for axis in (0, 1))
     padded = np.pad(r, 1, constant_values=np.inf)
     shifts = [(i, j) for i in range(3) for j in range(3)]
-    around = [padded[i : _GRID + i, j : _GRID + j] for i, j in shifts]
+    around = [padded[i : GRID + i, j : GRID + j] for i, j in shifts]
     least = np.min(around, axis=0)
     begin = np.argwhere((r <= least) & (r <= 2.0 * step))
     if not len(begin):

@@ -21,6 +21,7 @@ from turnability.part.turned_body.sampling import CHORD_MM, curve_through, half_
 _GRID = 10
 _NEARLY_TURNED = 2e-3
 _STEPS = 14
+_SETTLED = 1e-9
 _DEEPEST = 8
 
 Spot = tuple[float, float]
@@ -145,7 +146,9 @@ def _zero(face: KernelFace, a: Spot, b: Spot) -> Spot:
         return at(0.5)
     t, last = 0.5, 0
     for _ in range(_STEPS):
-        t = (low * g_high - high * g_low) / (g_high - g_low)
+        before, t = t, (low * g_high - high * g_low) / (g_high - g_low)
+        if abs(t - before) < _SETTLED:
+            break
         g = around_axis(face, *at(t))
         if g == 0.0 or high - low < 1e-12:
             break
