@@ -14,6 +14,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from turnability.half_plane.curves import Curve
+from turnability.part.axis import Line3, contract_direction
 from turnability.part.kernel_faces import KernelFace
 from turnability.part.profile import Piece, surface_of
 
@@ -25,30 +26,81 @@ FULL_ENOUGH = 0.8
 """A solid that fills this much of its turned body needs no round outside (a hexagon fills 0.83)."""
 
 
+LEAST_ROUND = 1e-3
+"""Least share of the surface that turns about the nearest axis; below it none is looked into."""
+LEAST_OF_BENT = 0.1
+"""Likewise of the surface that is not flat."""
+
+
 @dataclass(frozen=True, slots=True)
 class Measures:
-    """Shares from 0 to 1; see the module. `gross_fill` counts bores as full."""
+    """Shares from 0 to 1; see the module.
+
+    `astray`: of the surface that is not flat and square to the axis, what does not turn about it.
+    `gross_fill` counts bores as full.
+    """
 
     turned_area: float
+    astray: float
     fill: float
     cover: float
     gross_fill: float
 
-    def reason(self) -> str | None:
-        """Why the solid is no turned body, or None."""
+    def reason(self, axis: str) -> str | None:
+        """Why the solid is no turned body, or None. `axis`: where it lies, in words."""
         if self.fill < LEAST_FILL:
-            return (
-                f"the part fills only {self.fill:.0%} of the body that turning about the nearest "
-                f"axis would give (a turned part fills at least {LEAST_FILL:.0%})"
+            short = (
+                f"fills only {self.fill:.0%} of the body that turning about this axis would give "
+                f"(a turned part fills at least {LEAST_FILL:.0%})"
             )
-        if self.cover < LEAST_COVER and self.gross_fill < FULL_ENOUGH:
-            return (
-                f"only {self.cover:.0%} of the round outside about the nearest axis is there, and "
-                f"the part fills only {self.gross_fill:.0%} of what is inside it (a turned part "
-                f"has at least {LEAST_COVER:.0%} of its outside round, or fills at least "
+        elif self.cover < LEAST_COVER and self.gross_fill < FULL_ENOUGH:
+            short = (
+                f"has only {self.cover:.0%} of the round outside that turning about this axis "
+                f"would give, and fills only {self.gross_fill:.0%} of what is inside it (a turned "
+                f"part has at least {LEAST_COVER:.0%} of its outside round, or fills at least "
                 f"{FULL_ENOUGH:.0%})"
             )
-        return None
+        else:
+            return None
+        return (
+            f"{self.astray:.0%} of the surface, its end faces left out, turns about no common "
+            f"axis; the nearest axis runs {axis}; the part {short}"
+        )
+
+
+def no_axis(faces: Sequence[KernelFace], line: Line3 | None) -> str | None:
+    """Why no axis is worth looking into, in words; None where one is."""
+    total = math.fsum(face.area_mm2 for face in faces)
+    bent = math.fsum(face.area_mm2 for face in faces if face.kind != "plane")
+    if line is None or line.weight_mm2 <= LEAST_ROUND**2 * total:
+        return "no surface of the part is round"
+    if line.weight_mm2 < LEAST_ROUND * total:
+        return (
+            f"only {line.weight_mm2 / total:.2%} of the surface is round about one axis (a turned "
+            f"part has at least {LEAST_ROUND:.1%}); the nearest axis runs {axis_words(line)}"
+        )
+    if line.weight_mm2 < LEAST_OF_BENT * bent:
+        return (
+            f"{1.0 - line.weight_mm2 / bent:.0%} of the surface that is not flat turns about no "
+            f"common axis (a turned part: at most {1.0 - LEAST_OF_BENT:.0%}); the nearest axis "
+            f"runs {axis_words(line)}"
+        )
+    return None
+
+
+def axis_words(line: Line3) -> str:
+    """Where a line lies in the model: "along z through (10, 0, 0)", mm."""
+    direction = np.array(contract_direction(line.direction))
+    foot = np.array(line.point) - float(np.dot(line.point, direction)) * direction
+    along = f"({', '.join(_short(c) for c in direction)})"
+    for name, unit in zip("xyz", np.eye(3), strict=True):
+        if float(np.abs(direction - unit).max()) < 1e-6:
+            along = name
+    return f"along {along} through ({', '.join(_short(c) for c in foot)}) mm"
+
+
+def _short(number: float) -> str:
+    return f"{round(float(number), 3) + 0.0:g}"
 
 
 def measure(
@@ -75,8 +127,10 @@ def measure(
         for face in faces
         if face.index in turned and face.index in bounding and face.kind != "plane"
     )
+    level = math.fsum(f.area_mm2 for f in faces if f.index in turned and f.kind == "plane")
     return Measures(
         round_area / total if total > 0.0 else 0.0,
+        (total - round_area) / max(total - level, 1e-300),
         min(1.0, solid_volume_mm3 / body_volume_mm3) if body_volume_mm3 > 0.0 else 0.0,
         min(1.0, covered / lateral) if lateral > 0.0 else round_area / max(total, 1e-300),
         max(0.0, 1.0 - (body_volume_mm3 - solid_volume_mm3) / gross) if gross > 0.0 else 0.0,

@@ -4,18 +4,26 @@ from __future__ import annotations
 
 import math
 import time
-from collections.abc import Sequence
-from dataclasses import replace
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
 
+import numpy as np
 from OCP.BRep import BRep_Tool
 from OCP.BRepGProp import BRepGProp
+from OCP.gp import gp_Trsf
 from OCP.GProp import GProp_GProps
 from OCP.TopLoc import TopLoc_Location
 from OCP.TopoDS import TopoDS_Edge, TopoDS_Shape
 
 from turnability.half_plane.curves import Arc, Curve, Line, Point, Ring, Spline, ring_area
 from turnability.half_plane.intersect import box
-from turnability.part.axis import axis_candidates, contract_direction, origin_on_axis, to_axis_frame
+from turnability.part.axis import (
+    Line3,
+    axis_candidates,
+    contract_direction,
+    origin_on_axis,
+    to_axis_frame,
+)
 from turnability.part.departures.find import find_departures
 from turnability.part.kernel_faces import KernelFace, edges_with_faces, kernel_faces, moved_faces
 from turnability.part.model import (
@@ -30,19 +38,18 @@ from turnability.part.model import (
     Symmetry,
 )
 from turnability.part.profile import Piece, make_profile
-from turnability.part.symmetry import measure
+from turnability.part.symmetry import Measures, axis_words, measure, no_axis
 from turnability.part.threads import find_threads
 from turnability.part.turned_body.meridian import Meridian, meridian
 
-_HOPELESS_SHARE = 1e-3
-"""Axes that hold less of the surface than this are not worth a meridian."""
-_HOPELESS_ROUND_SHARE = 0.1
-"""Likewise less than this of what is not flat."""
 _VOLUME_EPS = 1e-9
 _VOLUME_EPS_FREE = 1e-10
 """What comes out is nearer by far on modelled threads: 1e-6 would do for those alone."""
 _VOLUME_EPS_SWEPT = 1e-12
 """On a swept spline it is not: 1e-6 came out as 2e-5, 1e-9 as 4e-7."""
+_MORE_AXES = 2
+_BALANCED = 0.05
+"""How far an axis may pass by the centre of mass, as a share of the edge of an equal cube."""
 _OPEN_BOOKS = 1e-6
 _BOOKS_IN_DOUBT = 5e-3
 _BRIDGED_WORTH_SAYING_MM = 1e-4
@@ -63,43 +70,33 @@ def part_of(
     plain = kernel_faces(shape)
     ids = list(step_ids) or [None] * len(plain)
     candidates = axis_candidates(shape, plain)
-    total = math.fsum(face.area_mm2 for face in plain)
+    hopeless = no_axis(plain, candidates[0] if candidates else None)
     axis_s = time.perf_counter() - begun
-    nothing = Part(
-        source,
-        None,
-        Symmetry(0.0, (), "no axis carries a round surface worth turning"),
-        _plain_faces(plain, ids),
-        None,
-        (),
-        remarks,
-        axis_s=axis_s,
-    )
-    bent = math.fsum(face.area_mm2 for face in plain if face.kind != "plane")
-    least = max(_HOPELESS_SHARE * total, _HOPELESS_ROUND_SHARE * bent)
-    if not candidates or candidates[0].weight_mm2 < least:
-        return nothing
-    line = candidates[0]
-    move = to_axis_frame(line)
-    solid = shape.Moved(TopLoc_Location(move))
-    faces = moved_faces(solid, plain, move)
-    edges = edges_with_faces(solid, faces)
-    body = meridian(solid, faces, edges)
-    loops = _in_frame(body)
-    volume = _volume(solid, faces)
-    profile_s = time.perf_counter() - begun - axis_s
-    if loops is None:
-        reason = "no closed meridian could be found about the nearest axis"
-        return replace(nothing, symmetry=Symmetry(0.0, (), reason), profile_s=profile_s)
-    z_low, pieces = loops
-    profile = make_profile(pieces, volume)
-    measures = measure(faces, body.turned_faces, pieces, volume, profile.volume_mm3)
-    why_not = measures.reason()
-    if why_not is not None:
-        symmetry = Symmetry(measures.turned_area, (), why_not)
-        return replace(nothing, symmetry=symmetry, profile_s=profile_s)
-    departures = _departures(solid, faces, edges, body, profile, z_low)
-    threads = find_threads(faces, edges, body.turned_faces, z_low)
+    found: _About | None = None
+    symmetry = Symmetry(0.0, (), hopeless)
+    for line in [] if hopeless is not None else _worth_trying(shape, plain, candidates):
+        tried = _about(shape, plain, line)
+        why_not = _why_not(tried)
+        if why_not is None:
+            found = tried
+            break
+        if symmetry.reason is None:  # the heaviest axis tells best what the part is
+            symmetry = Symmetry(tried.measures.turned_area if tried.measures else 0.0, (), why_not)
+    if found is None or found.profile is None or found.measures is None:
+        return Part(
+            source,
+            None,
+            symmetry,
+            _plain_faces(plain, ids),
+            None,
+            (),
+            remarks,
+            axis_s=axis_s,
+            profile_s=time.perf_counter() - begun - axis_s,
+        )
+    body, profile, z_low, faces = found.body, found.profile, found.z_low, found.faces
+    departures = _departures(found, profile)
+    threads = find_threads(faces, found.edges, body.turned_faces, z_low)
     volumes = [d.volume_mm3 for d in departures if not d.counted_elsewhere]
     known = [v for v in volumes if v is not None]
     profile = replace(
@@ -108,8 +105,10 @@ def part_of(
     )
     return Part(
         source,
-        Axis(origin_on_axis(line, move, z_low), contract_direction(line.direction)),
-        Symmetry(measures.turned_area, tuple(d.id for d in departures), None),
+        Axis(
+            origin_on_axis(found.line, found.move, z_low), contract_direction(found.line.direction)
+        ),
+        Symmetry(found.measures.turned_area, tuple(d.id for d in departures), None),
         _faces(plain, ids, profile, body.turned_faces, threads),
         profile,
         departures,
@@ -119,6 +118,67 @@ def part_of(
         axis_s=axis_s,
         profile_s=time.perf_counter() - begun - axis_s,
     )
+
+
+@dataclass(frozen=True, slots=True)
+class _About:
+    """The solid in the frame of one axis; no profile where no closed outline was found."""
+
+    line: Line3
+    move: gp_Trsf
+    solid: TopoDS_Shape
+    faces: list[KernelFace]
+    edges: list[tuple[TopoDS_Edge, tuple[int, ...]]]
+    body: Meridian
+    z_low: float = 0.0
+    profile: Profile | None = None
+    measures: Measures | None = None
+
+
+def _about(shape: TopoDS_Shape, plain: list[KernelFace], line: Line3) -> _About:
+    move = to_axis_frame(line)
+    solid = shape.Moved(TopLoc_Location(move))
+    faces = moved_faces(solid, plain, move)
+    edges = edges_with_faces(solid, faces)
+    body = meridian(solid, faces, edges)
+    made = _About(line, move, solid, faces, edges, body)
+    loops = _in_frame(body)
+    if loops is None:
+        return made
+    z_low, pieces = loops
+    volume = _volume(solid, faces)
+    profile = make_profile(pieces, volume)
+    measures = measure(faces, body.turned_faces, pieces, volume, profile.volume_mm3)
+    return replace(made, z_low=z_low, profile=profile, measures=measures)
+
+
+def _why_not(tried: _About) -> str | None:
+    where = axis_words(tried.line)
+    if tried.measures is None:
+        return f"no closed outline could be found about the nearest axis, which runs {where}"
+    return tried.measures.reason(where)
+
+
+def _worth_trying(
+    shape: TopoDS_Shape, faces: Sequence[KernelFace], lines: Sequence[Line3]
+) -> Iterator[Line3]:
+    """The heaviest axis, then a few others that the solid is balanced about.
+
+    The pins of a flange may hold more round surface than the flange, whose axis is the part's.
+    """
+    yield lines[0]
+    props = GProp_GProps()
+    BRepGProp.VolumeProperties_s(shape, props)
+    middle = props.CentreOfMass()
+    away = np.array([middle.X(), middle.Y(), middle.Z()])
+    tried = 0
+    for line in lines[1:]:
+        if tried == _MORE_AXES or no_axis(faces, line) is not None:
+            return
+        off = np.linalg.norm(np.cross(away - line.point, line.direction))
+        if off <= _BALANCED * (abs(props.Mass()) ** (1.0 / 3.0)):
+            tried += 1
+            yield line
 
 
 def _in_frame(body: Meridian) -> tuple[float, list[list[Piece]]] | None:
@@ -160,22 +220,18 @@ def _volume(solid: TopoDS_Shape, faces: Sequence[KernelFace]) -> float:
     return float(props.Mass())
 
 
-def _departures(
-    solid: TopoDS_Shape,
-    faces: Sequence[KernelFace],
-    edges: Sequence[tuple[TopoDS_Edge, tuple[int, ...]]],
-    body: Meridian,
-    profile: Profile,
-    z_low: float,
-) -> tuple[Departure, ...]:
+def _departures(found: _About, profile: Profile) -> tuple[Departure, ...]:
+    body, z_low = found.body, found.z_low
     rings: list[Ring] = [
         tuple(_moved(curve, z_low) for curve in loop.ring) for loop in profile.loops
     ]
     bounding = {i for segment in profile.segments for i in segment.faces}
     on_body = bounding & body.turned_faces
-    if len(on_body) == len(faces):
+    if len(on_body) == len(found.faces):
         return ()
-    return find_departures(solid, faces, edges, on_body, body.turned_curves, rings, z_low)
+    return find_departures(
+        found.solid, found.faces, found.edges, on_body, body.turned_curves, rings, z_low
+    )
 
 
 def _plain_faces(faces: Sequence[KernelFace], ids: Sequence[int | None]) -> tuple[Face, ...]:

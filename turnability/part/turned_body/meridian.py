@@ -217,7 +217,8 @@ def _once(images: list[Image]) -> list[Image]:
         curve = image.curve
         middle = curve.at(0.5)
         ends = sorted([curve.start, curve.end])
-        key = (type(curve), *(round(x, 7) for p in (*ends, middle) for x in p))
+        # the axis stays itself: a fold on it would join what lies on both its sides
+        key = (bool(image.faces), type(curve), *(round(x, 7) for p in (*ends, middle) for x in p))
         old = known.get(key)
         if old is None:
             known[key] = image

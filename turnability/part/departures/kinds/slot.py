@@ -37,11 +37,21 @@ def find(cuts: Sequence[Cut]) -> list[Claim]:
             claim = _arc(seen, arcs)
             if claim is not None:
                 found.append((claim, arcs))
-        elif pair is not None:
+        elif pair is not None and not _is_sector(seen):
             claim = _straight(seen, pair)
             if claim is not None:
                 found.append((claim, pair))
     return _through_both_walls(found)
+
+
+def _is_sector(seen: Prism) -> bool:
+    """Whether the void lies between half planes from the axis: a part of the round is gone."""
+    halves = [
+        wall.direction
+        for wall in seen.walls
+        if wall.kind == "plane" and square(wall.direction, Z) and abs(wall.offset_mm) <= SAME_MM
+    ]
+    return any(math.hypot(*cross(halves[0], other)) > SAME_MM for other in halves[1:])
 
 
 def _straight(seen: Prism, pair: tuple[Wall, Wall]) -> Claim | None:
