@@ -25,6 +25,7 @@ from OCP.TopoDS import TopoDS_Shape
 from turnability.half_plane.arrangement import Cell, arrange
 from turnability.half_plane.curves import Curve, Points, Ring, ring_volume
 from turnability.half_plane.inside import distance_to, holds
+from turnability.half_plane.intersect import box
 from turnability.part.departures.circles import Meeting, Walled, gaps, meetings, walled
 from turnability.part.departures.flux import face_flux
 from turnability.part.departures.follow import follow
@@ -38,6 +39,8 @@ _WHOLE = 1e-3
 _CIRCLES = 3
 _TRIES = 12
 _CLEAR_MM = 1e-5
+_ROOM_MM = 0.1
+_ANGLES = (0.7391, 2.8335, 4.9279)
 
 Array = NDArray[np.float64]
 
@@ -69,7 +72,7 @@ def close_books(
     faces = [walled(face, number) for number, group in enumerate(groups) for face in group.faces]
     jumps = follow(faces)
     total = abs(math.fsum(ring_volume(ring) for ring in body))
-    cells = _cells(solid, groups, faces, [*_within(turned_curves, body), *jumps], body)
+    cells = _cells(solid, groups, faces, [*_near(turned_curves, groups), *jumps], body)
     shared = _Joined(len(groups))
     for cell in cells:
         for a, b in itertools.pairwise(cell.void_for):
@@ -177,13 +180,19 @@ def _overlap(a: Group, b: Group) -> bool:
 # ---------------------------------------------------------------- cells
 
 
-def _within(turned_curves: Sequence[Curve], body: Sequence[Ring]) -> list[Curve]:
-    """The turned faces' curves that do not run on the body's own rim."""
-    if not turned_curves:
-        return []
-    points = np.array([c.at(t) for c in turned_curves for t in (0.03, 0.27, 0.5, 0.73, 0.97)])
-    off = distance_to(tuple(body), points).reshape(-1, 5).max(axis=1)
-    return [curve for curve, far in zip(turned_curves, off.tolist(), strict=True) if far > 2e-6]
+def _near(turned_curves: Sequence[Curve], groups: Sequence[Group]) -> list[Curve]:
+    """The turned faces' curves that may run through a group's image."""
+    frames = []
+    for group in groups:
+        (z0, z1), (r0, r1) = group.z_mm, group.r_mm
+        room = _ROOM_MM + 0.1 * (z1 - z0 + r1 - r0)  # they were measured at samples
+        frames.append((z0 - room, r0 - room, z1 + room, r1 + room))
+    return [
+        curve
+        for curve in turned_curves
+        for z0, r0, z1, r1 in [box(curve)]
+        if any(z0 <= f[2] and z1 >= f[0] and r0 <= f[3] and r1 >= f[1] for f in frames)
+    ]
 
 
 def _cells(
@@ -224,12 +233,20 @@ def _cells(
                 made.circles.append(circle)
             elif circle is not None:
                 classifier = classifier or BRepClass3d_SolidClassifier(solid)
-                classifier.Perform(gp_Pnt(middle[1], 0.0, middle[0]), 1e-9)
-                if classifier.State() != TopAbs_IN:
+                if not _holds(classifier, *middle):
                     made.void_for = near
         if made.circles or made.void_for:
             found.append(made)
     return found
+
+
+def _holds(classifier: BRepClass3d_SolidClassifier, z: float, r: float) -> bool:
+    """Whether the solid holds a circle that meets none of its departures' faces."""
+    for angle in _ANGLES:  # one would do, did the kernel never err beside a seam
+        classifier.Perform(gp_Pnt(r * math.cos(angle), r * math.sin(angle), z), 1e-9)
+        if classifier.State() == TopAbs_IN:
+            return True
+    return False
 
 
 def _in_cell(cell: Cell, points: Points) -> Points:

@@ -20,6 +20,8 @@ CHORD_MM = 2.5e-4
 """Polylines miss the true curve by no more than this (the report promises 1 µm)."""
 _CHORD_SHARE = 4e-3
 """And by no more than this share of their length: small parts want true volumes too."""
+_CORNER = 0.2
+"""Radians by which a smooth curve's chords never turn."""
 _COARSE = 16
 _DEEPEST = 12
 _STRAIGHT_MM = 1e-7
@@ -154,11 +156,22 @@ def _evened(points: list[Point]) -> tuple[Point, ...]:
     Chords all lie on the hollow side of their curve, which a volume to 1e-6 does not bear. Each
     inner point gives way by the mean sag of its chords, less than `CHORD_MM`; the ends stay.
     """
+    step = np.diff(np.asarray(points), axis=0)
+    cross = step[:-1, 0] * step[1:, 1] - step[:-1, 1] * step[1:, 0]
+    bends = np.abs(np.arctan2(cross, (step[:-1] * step[1:]).sum(axis=1)))
+    # a seen circle runs out and back: where it turns it stays as it is
+    cuts = [0, *(np.nonzero(bends > _CORNER)[0] + 1).tolist(), len(points) - 1]
+    found = [points[0]]
+    for a, b in itertools.pairwise(cuts):
+        found.extend(_evened_run(points[a : b + 1])[1:])
+    return tuple(found)
+
+
+def _evened_run(points: list[Point]) -> list[Point]:
     if len(points) < 5:
-        return tuple(points)
-    p = np.asarray(points)
-    step = np.diff(p, axis=0)
-    lengths = np.hypot(*step.T)
+        return points
+    p = np.array(points)
+    lengths = np.hypot(*np.diff(p, axis=0).T)
     missing = _sagging_areas(p, lengths)
     share = np.full(len(p), 0.5)
     own = np.zeros(len(p))
@@ -172,7 +185,7 @@ def _evened(points: list[Point]) -> tuple[Point, ...]:
     by /= width[:, None]
     by[np.hypot(*by.T) > CHORD_MM] = 0.0
     p[1:-1] += by
-    return tuple((float(z), float(r)) for z, r in p)
+    return [(float(z), float(r)) for z, r in p]
 
 
 def _sagging_areas(p: Array, lengths: Array) -> Array:
