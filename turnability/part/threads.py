@@ -14,12 +14,12 @@ from dataclasses import dataclass
 
 import numpy as np
 from OCP.BRep import BRep_Tool
-from OCP.BRepAdaptor import BRepAdaptor_Curve
 from OCP.TopoDS import TopoDS_Edge
 
 from turnability.part.kernel_faces import KernelFace
 from turnability.part.model import HelicalThread
 from turnability.part.surface_points import Array
+from turnability.part.winding import edge_points, winding
 
 SHARES = (np.arange(9) + 0.5) / 9
 _FOLLOWS = 0.05
@@ -199,18 +199,11 @@ def _along_edges(flanks: Sequence[_Flank]) -> float:
     """
     rise, turn = 0.0, 0.0
     for flank in flanks:
-        per_turn = math.tau * abs(flank.h_mm)
-        samples = 9 + 8 * math.ceil((flank.z_mm[1] - flank.z_mm[0]) / per_turn)
-        for edge in flank.face.edges():
-            if BRep_Tool.Degenerated_s(edge):
-                continue
-            points = _edge_points(edge, samples)
-            r = np.hypot(points[:, 0], points[:, 1])
-            angles = np.unwrap(np.arctan2(points[:, 1], points[:, 0]))
-            wound = float(angles[-1] - angles[0])
-            if float(np.ptp(r)) <= _SAME_RADIUS * per_turn and abs(wound) >= _LEAST_SPREAD:
-                rise += float(points[-1, 2] - points[0, 2]) * math.copysign(1.0, wound)
-                turn += abs(wound)
+        nearly = _SAME_RADIUS * math.tau * abs(flank.h_mm)
+        for found in (winding(edge) for edge in flank.face.edges()):
+            if found and found.radii_mm <= nearly and found.turn_rad >= _LEAST_SPREAD:
+                rise += found.rise_mm
+                turn += found.turn_rad
     if turn > 0.0:
         return rise / turn
     areas = np.array([flank.area for flank in flanks])
@@ -282,11 +275,4 @@ def _members(
 def _rim(face: KernelFace) -> Array:
     """Points along the face's edges, shape (n, 3)."""
     edges = (edge for edge in face.edges() if not BRep_Tool.Degenerated_s(edge))
-    return np.concatenate([np.empty((0, 3)), *(_edge_points(edge, _RIM) for edge in edges)])
-
-
-def _edge_points(edge: TopoDS_Edge, count: int) -> Array:
-    curve = BRepAdaptor_Curve(edge)
-    steps = np.linspace(curve.FirstParameter(), curve.LastParameter(), count)
-    points = (curve.Value(t) for t in steps.tolist())
-    return np.array([(p.X(), p.Y(), p.Z()) for p in points])
+    return np.concatenate([np.empty((0, 3)), *(edge_points(edge, _RIM) for edge in edges)])

@@ -122,6 +122,14 @@ def area(walls: Iterable[Wall]) -> float:
     return math.fsum(wall.area_mm2 for wall in walls)
 
 
-def all_walls(cuts: Sequence[Cut]) -> list[tuple[Cut, Wall]]:
-    """Every wall with its cut."""
-    return [(cut, wall) for cut in cuts for wall in cut.walls]
+def by_account(cuts: Sequence[Cut]) -> list[list[Cut]]:
+    """The cuts of each account of the books."""
+    accounts: dict[int, list[Cut]] = {}
+    for cut in cuts:
+        accounts.setdefault(cut.account, []).append(cut)
+    return list(accounts.values())
+
+
+def walls_by_account(cuts: Sequence[Cut]) -> list[list[Wall]]:
+    """The walls of each account of the books."""
+    return [[wall for cut in own for wall in cut.walls] for own in by_account(cuts)]

@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 import math
-from collections import defaultdict
 from collections.abc import Sequence
 from typing import Any
 
-from turnability.part.departures.cut import Claim, Cut, Example, same, z_range
+from turnability.part.departures.cut import Claim, Cut, Example, same, walls_by_account, z_range
 from turnability.part.departures.rings import evenly_spaced
 from turnability.part.departures.vectors import Z
 from turnability.part.departures.walls import Wall
@@ -21,11 +20,8 @@ _WHOLE_TURN = math.tau - 1e-3
 
 def find(cuts: Sequence[Cut]) -> list[Claim]:
     """Equal round bosses parallel to the axis that the ring between them was cut away from."""
-    accounts: dict[int, list[Wall]] = defaultdict(list)
-    for cut in cuts:
-        accounts[cut.account].extend(cut.walls)
     claims = []
-    for walls in accounts.values():
+    for walls in walls_by_account(cuts):
         pins = [
             wall
             for wall in walls

@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 import math
-from collections import defaultdict
 from collections.abc import Sequence
 from typing import Any
 
-from turnability.part.departures.cut import Claim, Cut, Example, r_range, z_range
+from turnability.part.departures.cut import Claim, Cut, Example, r_range, walls_by_account, z_range
 from turnability.part.departures.rings import alike
 from turnability.part.departures.vectors import SAME_MM, Z, cross, dot, square
 from turnability.part.departures.walls import Wall
@@ -24,11 +23,8 @@ def find(cuts: Sequence[Cut]) -> list[Claim]:
 
     `turned_deg`: the arc over which the part turns there, less all equal sectors.
     """
-    accounts: dict[int, list[Wall]] = defaultdict(list)
-    for cut in cuts:
-        accounts[cut.account].extend(cut.walls)
     sectors = []
-    for walls in accounts.values():
+    for walls in walls_by_account(cuts):
         removed = _between_planes(walls)
         if removed is None and all(_is_plain(wall) for wall in walls):
             removed = _at_the_floor(walls)

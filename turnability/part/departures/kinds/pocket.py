@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Sequence
 from typing import Any
 
-from turnability.part.departures.cut import Claim, Cut, Example, extent
+from turnability.part.departures.cut import Claim, Cut, Example, by_account, extent
 from turnability.part.departures.prism import Prism, prism
 from turnability.part.departures.rings import gap
 from turnability.part.departures.vectors import cross
@@ -19,11 +18,8 @@ RANK = 90
 
 def find(cuts: Sequence[Cut]) -> list[Claim]:
     """Hollow walls that one direction explains, and hollow spheres off the axis."""
-    accounts: dict[int, list[Cut]] = defaultdict(list)
-    for cut in cuts:
-        accounts[cut.account].append(cut)
     claims = []
-    for own in accounts.values():
+    for own in by_account(cuts):
         walls = tuple(wall for cut in own for wall in cut.walls)
         if all(wall.kind == "sphere" and wall.hollow for wall in walls):
             found: dict[str, Parameter] = {"form": "spherical", "radius_mm": walls[0].radius_mm}

@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Sequence
 from typing import Any
 
-from turnability.part.departures.cut import Claim, Cut, Example, r_range, z_range
+from turnability.part.departures.cut import Claim, Cut, Example, r_range, walls_by_account, z_range
 from turnability.part.departures.floors import holds_foot
 from turnability.part.departures.rings import gap
 from turnability.part.departures.vectors import SAME_MM, Z, dot, parallel, square
-from turnability.part.departures.walls import Wall
 from turnability.part.model import DepartureKind
 
 KIND: DepartureKind = "other"
@@ -20,11 +18,8 @@ RANK = 62
 
 def find(cuts: Sequence[Cut]) -> list[Claim]:
     """Accounts of just two planes along the axis that look away from each other, and their top."""
-    accounts: dict[int, list[Wall]] = defaultdict(list)
-    for cut in cuts:
-        accounts[cut.account].extend(cut.walls)
     claims = []
-    for walls in accounts.values():
+    for walls in walls_by_account(cuts):
         planes = [w for w in walls if w.kind == "plane" and square(w.direction, Z)]
         sides = [
             (a, b)

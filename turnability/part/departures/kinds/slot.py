@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 import math
-from collections import defaultdict
 from collections.abc import Sequence
 from typing import Any
 
-from turnability.part.departures.cut import Claim, Cut, Example, extent, same, z_range
+from turnability.part.departures.cut import Claim, Cut, Example, by_account, extent, same, z_range
 from turnability.part.departures.prism import Prism, prism
 from turnability.part.departures.rings import gap
 from turnability.part.departures.vectors import SAME_MM, Z, cross, square
@@ -24,11 +23,8 @@ def find(cuts: Sequence[Cut]) -> list[Claim]:
 
     One that has a floor and square ends all round is a pocket.
     """
-    accounts: dict[int, list[Cut]] = defaultdict(list)
-    for cut in cuts:
-        accounts[cut.account].append(cut)
     found: list[tuple[Claim, tuple[Wall, Wall]]] = []
-    for own in accounts.values():
+    for own in by_account(cuts):
         seen = prism(own)
         if seen is None:
             continue

@@ -1,0 +1,79 @@
+"""Edges that wind round the axis as they climb, measured once for threads and for departures."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+from OCP.BRep import BRep_Tool
+from OCP.BRepAdaptor import BRepAdaptor_Curve
+from OCP.TopoDS import TopoDS_Edge
+
+from turnability.part.surface_points import Array
+
+_FEW = 5
+_FIRST = 33
+_FINEST = 2049
+_STEP = math.radians(45.0)
+_SAME_RADIUS = 0.05
+_EVEN = 0.1
+"""Greatest mean departure of the climb from an even one, as a share of the lead."""
+_LEAST_RISE_MM = 1e-3
+
+
+@dataclass(frozen=True, slots=True)
+class Winding:
+    """An edge's mean radius and the width of its radii in mm, its climb in mm and turn in radians.
+
+    `turn_rad` is positive; `rise_mm` is negative where the edge climbs left-handed.
+    """
+
+    radius_mm: float
+    radii_mm: float
+    rise_mm: float
+    turn_rad: float
+
+
+def edge_points(edge: TopoDS_Edge, count: int) -> Array:
+    """Points along an edge at even parameters, shape (count, 3)."""
+    curve = BRepAdaptor_Curve(edge)
+    steps = np.linspace(curve.FirstParameter(), curve.LastParameter(), count)
+    points = (curve.Value(t) for t in steps.tolist())
+    return np.array([(p.X(), p.Y(), p.Z()) for p in points])
+
+
+def winding(edge: TopoDS_Edge) -> Winding | None:
+    """How an edge winds; None where it climbs unevenly, not at all, or leaves its radius.
+
+    It is sampled until no step turns by more than an eighth of a turn.
+    """
+    if BRep_Tool.Degenerated_s(edge):
+        return None
+    few = edge_points(edge, _FEW)
+    if not _at_one_radius(np.hypot(few[:, 0], few[:, 1])):
+        return None
+    if abs(float(few[-1, 2] - few[0, 2])) <= _LEAST_RISE_MM:
+        return None
+    count = _FIRST
+    while True:
+        points = edge_points(edge, count)
+        angles = np.arctan2(points[:, 1], points[:, 0])
+        steps = (np.diff(angles) + math.pi) % math.tau - math.pi
+        if float(np.abs(steps).max()) <= _STEP or count >= _FINEST:
+            break
+        count = 2 * count - 1
+    radii = np.hypot(points[:, 0], points[:, 1])
+    turn = float(steps.sum())
+    if not _at_one_radius(radii) or float(np.abs(steps).min()) <= 1e-12:
+        return None
+    rise = float(points[-1, 2] - points[0, 2])
+    lead = rise / turn
+    uneven = float(np.abs(np.diff(points[:, 2]) / steps - lead).mean())
+    if uneven > _EVEN * abs(lead):
+        return None
+    return Winding(float(radii.mean()), float(np.ptp(radii)), math.copysign(rise, lead), abs(turn))
+
+
+def _at_one_radius(radii: Array) -> bool:
+    return float(radii.min()) > 0.0 and float(np.ptp(radii)) <= _SAME_RADIUS * float(radii.max())
