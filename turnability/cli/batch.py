@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from turnability.cli.check import FailOn
+from turnability.cli.options import path_option
 from turnability.cli.saying import WRONG_USE, complain, path_typed, run, shown
 
 if TYPE_CHECKING:
@@ -33,28 +34,25 @@ def batch(
     ],
     out: Annotated[
         Path | None,
-        typer.Option(
-            parser=path_typed,
-            metavar="SITE",
-            help="Write a site of pages here, and remember results in it. Without it nothing is "
+        path_option(
+            "SITE",
+            "Write a site of pages here, and remember results in it. Without it nothing is "
             "written but the memory, in the user's cache folder.",
         ),
     ] = None,
     shop: Annotated[
         Path | None,
-        typer.Option(
-            parser=path_typed,
-            metavar="FILE",
-            help="Shop file (TOML). Default: the one that turnability.toml names, else the "
+        path_option(
+            "FILE",
+            "Shop file (TOML). Default: the one that turnability.toml names, else the "
             "starter shop.",
         ),
     ] = None,
     project: Annotated[
         Path | None,
-        typer.Option(
-            parser=path_typed,
-            metavar="FILE",
-            help="Project file (TOML). Default: turnability.toml in FOLDER or above it, up to "
+        path_option(
+            "FILE",
+            "Project file (TOML). Default: turnability.toml in FOLDER or above it, up to "
             "the repository's root.",
         ),
     ] = None,

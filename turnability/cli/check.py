@@ -11,6 +11,7 @@ from typing import Annotated
 import typer
 
 from turnability.cli.asked import Wishes
+from turnability.cli.options import ShopFile, ToldIn, Units, path_option
 from turnability.cli.saying import WRONG_USE, complain, path_typed, run, shown
 from turnability.outputs import format_names
 
@@ -25,38 +26,24 @@ class FailOn(StrEnum):
     NEVER = "never"
 
 
-class Units(StrEnum):
-    """In what people read lengths."""
-
-    MM = "mm"
-    INCH = "inch"
-
-
 def check(
     parts: Annotated[
         list[Path], typer.Argument(parser=path_typed, metavar="PART.step", help="STEP files.")
     ],
-    shop: Annotated[
-        Path | None,
-        typer.Option(
-            parser=path_typed, metavar="FILE", help="Shop file (TOML). Default: the starter shop."
-        ),
-    ] = None,
+    shop: ShopFile = None,
     intent: Annotated[
         Path | None,
-        typer.Option(
-            parser=path_typed,
-            metavar="FILE",
-            help="Intent file (TOML): material, tolerances, surfaces not to grip … of this one "
+        path_option(
+            "FILE",
+            "Intent file (TOML): material, tolerances, surfaces not to grip … of this one "
             "part. Default: PART.intent.toml beside PART.step, if there is one.",
         ),
     ] = None,
     out: Annotated[
         Path | None,
-        typer.Option(
-            parser=path_typed,
-            metavar="DIR",
-            help="Write the JSON report, the page, the drawing, the annotated STEP and the summary "
+        path_option(
+            "DIR",
+            "Write the JSON report, the page, the drawing, the annotated STEP and the summary "
             "of each part here. Without it the summary is printed and nothing is written.",
         ),
     ] = None,
@@ -71,10 +58,9 @@ def check(
     ] = None,
     json: Annotated[
         Path | None,
-        typer.Option(
-            parser=path_typed,
-            metavar="FILE",
-            help="Write the JSON reports of all solids here, one in each line; - prints them, "
+        path_option(
+            "FILE",
+            "Write the JSON reports of all solids here, one in each line; - prints them, "
             "and nothing else.",
         ),
     ] = None,
@@ -83,19 +69,17 @@ def check(
     ] = FailOn.ERROR,
     baseline: Annotated[
         Path | None,
-        typer.Option(
-            parser=path_typed,
-            metavar="OLD",
-            help="Compare with an earlier JSON report, or with those in a folder: findings are "
+        path_option(
+            "OLD",
+            "Compare with an earlier JSON report, or with those in a folder: findings are "
             "new, unchanged or fixed, and only new ones make the exit code 1.",
         ),
     ] = None,
     project: Annotated[
         Path | None,
-        typer.Option(
-            parser=path_typed,
-            metavar="FILE",
-            help="Project file (TOML): what rules count as, and findings that may stay. Default: "
+        path_option(
+            "FILE",
+            "Project file (TOML): what rules count as, and findings that may stay. Default: "
             "turnability.toml in the part's folder or above it, up to the repository's root.",
         ),
     ] = None,
@@ -104,9 +88,7 @@ def check(
         int | None,
         typer.Option(min=1, metavar="N", help="Only the N-th solid of each file. Default: all."),
     ] = None,
-    units: Annotated[
-        Units | None, typer.Option(help="In what to tell lengths. Default: the shop's unit.")
-    ] = None,
+    units: ToldIn = None,
     quiet: Annotated[
         bool, typer.Option("--quiet", help="Print nothing to stdout but what --json - asks for.")
     ] = False,

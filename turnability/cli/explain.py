@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from turnability.cli.check import Units
+from turnability.cli.options import Units
 from turnability.cli.saying import FINE, WRONG_USE, complain, run, say, shown
 from turnability.cli.terminal import WIDEST
 

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from turnability.cli.check import Units
+from turnability.cli.options import ShopFile, SolidNumber, ToldIn, Units, path_option
 from turnability.cli.saying import FINE, UNUSABLE, complain, path_typed, run, say, shown
 
 if TYPE_CHECKING:
@@ -20,34 +20,17 @@ def plan(
     part: Annotated[
         Path, typer.Argument(parser=path_typed, metavar="PART.step", help="STEP file.")
     ],
-    shop: Annotated[
-        Path | None,
-        typer.Option(
-            parser=path_typed, metavar="FILE", help="Shop file (TOML). Default: the starter shop."
-        ),
-    ] = None,
+    shop: ShopFile = None,
     intent: Annotated[
         Path | None,
-        typer.Option(
-            parser=path_typed,
-            metavar="FILE",
-            help="Intent file (TOML). Default: PART.intent.toml beside PART.step.",
-        ),
+        path_option("FILE", "Intent file (TOML). Default: PART.intent.toml beside PART.step."),
     ] = None,
     out: Annotated[
         Path | None,
-        typer.Option(
-            parser=path_typed,
-            metavar="DIR",
-            help="Write the sheet as a page to print (HTML) here instead of saying it.",
-        ),
+        path_option("DIR", "Write the sheet as a page to print (HTML) here instead of saying it."),
     ] = None,
-    solid: Annotated[
-        int | None, typer.Option(min=1, metavar="N", help="Only the N-th solid. Default: all.")
-    ] = None,
-    units: Annotated[
-        Units | None, typer.Option(help="In what to tell lengths. Default: the shop's unit.")
-    ] = None,
+    solid: SolidNumber = None,
+    units: ToldIn = None,
 ) -> None:
     """Print the route sheet: stock, setups, tools, values to begin with, what to measure.
 

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from turnability.cli.options import ShopFile, SolidNumber, path_option
 from turnability.cli.saying import complain, path_typed, run, say, shown
 from turnability.cli.terminal import print_summary, progress
 
@@ -29,31 +30,19 @@ def watch(
             "to a variable `result`, `part` or `assembly`.",
         ),
     ],
-    shop: Annotated[
-        Path | None,
-        typer.Option(
-            parser=path_typed, metavar="FILE", help="Shop file (TOML). Default: the starter shop."
-        ),
-    ] = None,
+    shop: ShopFile = None,
     intent: Annotated[
         Path | None,
-        typer.Option(
-            parser=path_typed,
-            metavar="FILE",
-            help="Intent file (TOML). Default: PART.intent.toml beside the part, if there is one.",
+        path_option(
+            "FILE",
+            "Intent file (TOML). Default: PART.intent.toml beside the part, if there is one.",
         ),
     ] = None,
     out: Annotated[
         Path | None,
-        typer.Option(
-            parser=path_typed,
-            metavar="DIR",
-            help="Write the results here after each save. Default: nowhere that lasts.",
-        ),
+        path_option("DIR", "Write the results here after each save. Default: nowhere that lasts."),
     ] = None,
-    solid: Annotated[
-        int | None, typer.Option(min=1, metavar="N", help="Only the N-th solid. Default: all.")
-    ] = None,
+    solid: SolidNumber = None,
     port: Annotated[
         int,
         typer.Option(min=0, max=65535, help="Port on 127.0.0.1 of the page. Default: a free one."),
