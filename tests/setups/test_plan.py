@@ -10,7 +10,7 @@ from turnability.rules.drawn import CHUCK, PIN, drawn_part, drawn_shop
 from turnability.setups.cuts import covers, samples_of, volume_mm3
 from turnability.setups.jaws import fits_behind, held_by_bar, held_by_land
 from turnability.setups.lands import find_lands
-from turnability.setups.plan import plan_setups
+from turnability.setups.plan import plan_of
 from turnability.setups.slender import mean_outside_mm, slenderness
 from turnability.shop.model import Outlines, StockSize, Tool
 from turnability.stock.choose import choose_stock
@@ -58,7 +58,8 @@ def plan(points, *tools, departures=(), **shop):
     part = drawn_part(points, departures=departures)
     reach = reach_of(part.profile, kept.tools)
     stock = choose_stock(part.profile, kept)
-    return plan_setups(part, reach, find_lands(part), stock, kept)
+    found = plan_of(part, reach, find_lands(part), stock, kept)
+    return None if found is None else found.setups
 
 
 def work(setup):
@@ -158,7 +159,7 @@ def test_a_tube_is_bored_already():
     reach = reach_of(part.profile, (*shop.tools, DRILL))
     stock = choose_stock(part.profile, shop)
     assert stock.choice.form == "tube"
-    setups = plan_setups(part, reach, find_lands(part), stock, shop)
+    setups = plan_of(part, reach, find_lands(part), stock, shop).setups
     # no drill in the shop: from solid bar the bar could not begin
     assert ("bore", "S1") in work(setups[0])
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from typing import TypeAlias
 
 from turnability.batch.model import Judged
 
@@ -23,6 +24,10 @@ class Lacking:
     least: float | None
     most: float | None
     parts: tuple[str, ...]
+
+
+_Kind: TypeAlias = tuple[tuple[str, ...], str | None, str | None, str | None]
+"""Causes, nearest tool, parameter and unit."""
 
 
 def smallest_crib(
@@ -71,15 +76,15 @@ def used_by(parts: Iterable[tuple[str, Judged]]) -> dict[str, tuple[str, ...]]:
 
 def lacking(parts: Iterable[tuple[str, Judged]]) -> tuple[Lacking, ...]:
     """What one more tool would have to be, the most parts first."""
-    groups: dict[tuple[object, ...], list[tuple[str, float | None]]] = defaultdict(list)
+    groups: dict[_Kind, list[tuple[str, float | None]]] = defaultdict(list)
     for name, one in parts:
         for left in one.left:
             need = left.needed
             kind = (
                 tuple(left.causes),
                 left.nearest_tool,
-                need and need.parameter,
-                need and need.unit,
+                need.parameter if need else None,
+                need.unit if need else None,
             )
             groups[kind].append((name, None if need is None else need.value))
     made = []
@@ -88,10 +93,10 @@ def lacking(parts: Iterable[tuple[str, Judged]]) -> tuple[Lacking, ...]:
         names = tuple(dict.fromkeys(name for name, _ in places))
         made.append(
             Lacking(
-                causes,  # type: ignore[arg-type]
-                tool,  # type: ignore[arg-type]
-                parameter,  # type: ignore[arg-type]
-                unit,  # type: ignore[arg-type]
+                causes,
+                tool,
+                parameter,
+                unit,
                 min(values, default=None),
                 max(values, default=None),
                 names,

@@ -232,11 +232,6 @@ class Memory:
         )
         return tuple(rows)
 
-    def typical_seconds(self) -> float | None:
-        """What a file took on average; None where none was ever analysed."""
-        row = self._row("SELECT avg(seconds) FROM result", ())
-        return None if row is None or row[0] is None else float(row[0])
-
     def _row(self, query: str, values: tuple[object, ...]) -> Any:
         with self._told():
             return self._db.execute(query, values).fetchone()

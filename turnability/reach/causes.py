@@ -16,10 +16,11 @@ from turnability.reach.left import LeftRegion, distances
 from turnability.reach.model import Needed
 from turnability.reach.needed import needed_of
 from turnability.reach.outline import mover_of
+from turnability.reach.place import BESIDE_MM, place_of
 from turnability.reach.relax import Relaxed, relaxed_of, several_of
 from turnability.reach.removal import Removal, Work
 from turnability.reach.stock import Standing, is_room
-from turnability.shop.model import Access, Cause, Outlines, Tool
+from turnability.shop.model import Cause, Outlines, Tool
 
 CLEARED = 0.99
 """Share of a region that must go when a constraint is taken away (report contract)."""
@@ -39,9 +40,7 @@ FOLLOWING_ROUNDS = 20
 _FOLLOWED = 0.5
 """Share of a region that a drill alone must take before bars are asked to follow it."""
 _ORDER: tuple[Cause, ...] = get_args(Cause)
-_BESIDE_MM = 0.05
 _FAR_SIDE: frozenset[Cause] = frozenset(("entry-bore", "opposite-wall"))
-_OF_CUTTING = frozenset(("nose-radius", "trailing-edge", "blade-width", "hand"))
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,23 +66,6 @@ class _Try:
     relaxed: Relaxed
 
 
-@dataclass(frozen=True, slots=True)
-class _Place:
-    """How a region can be come at: bars and drills inside, outside tools where none stands above.
-
-    `inside`: part stands above all of it, so an outside tool's holder is not what keeps it away.
-    """
-
-    access: frozenset[Access]
-    inside: bool
-
-    def takes(self, access: Access, causes: Sequence[Cause]) -> bool:
-        """May a tool without these constraints be tried here?"""
-        if access not in self.access:
-            return False
-        return not (self.inside and access == "outer") or set(causes) <= _OF_CUTTING
-
-
 class _Trials:
     """Relaxed tools tried in the state at the end; what is tried once is not tried again."""
 
@@ -96,7 +78,7 @@ class _Trials:
         self.removal, self.regions, self.options = removal, regions, options
         self.rounds = 0
         self.numbers = 0
-        self.places = [_place_of(removal, region) for region in regions]
+        self.places = [place_of(removal, region) for region in regions]
         self._bare: dict[tuple[int, tuple[Ring, ...]], Asked] = {}
         self._cleared: dict[tuple[int, Outlines], list[int]] = {}
 
@@ -324,7 +306,7 @@ def _several(trials: _Trials, place: int, nearest: Sequence[_Hand]) -> list[_Try
 def _got_in(work: Work, left: LeftRegion, envelope: Region) -> bool:
     """Does the tool cut beside (or before) the region as far down as at least half of it lies?"""
     z0, _, z1, r1 = left.region.bounds
-    beside = work.swept & envelope & box(z0, 0.0, z1, r1 + _BESIDE_MM)
+    beside = work.swept & envelope & box(z0, 0.0, z1, r1 + BESIDE_MM)
     if beside.empty:
         return False
     a, _, b, _ = beside.bounds
@@ -350,31 +332,6 @@ def _innermost(left: LeftRegion, gone: Region) -> Point:
     if gone.empty:
         return left.polygon[0]
     return left.polygon[int(distances(corners, *gone.edges()).argmax())]
-
-
-def _place_of(removal: Removal, left: LeftRegion) -> _Place:
-    """From outside unless part stands above all of it."""
-    ground = removal.ground
-    z0, r0, z1, _ = left.region.bounds
-    above = ground.part_half & box(z0, r0, z1, ground.radius + 1.0)
-    covered = True
-    for z in np.linspace(z0, z1, 9)[1:-1].tolist():
-        column = box(z - 1e-4, r0, z + 1e-4, ground.radius + 1.0)
-        mine, part = left.region & column, above & column
-        if mine.empty:
-            continue
-        if part.empty or part.bounds[3] <= mine.bounds[3]:
-            covered = False
-            break
-    if not covered:
-        return _Place(frozenset(("outer", "end")), False)
-    beside = left.region.grown(_BESIDE_MM)
-    if any(
-        work.tool.access == "outer" and is_room(work.swept & beside & ground.envelope)
-        for work in removal.works
-    ):
-        return _Place(frozenset(("outer", "inner", "end")), True)
-    return _Place(frozenset(("inner", "end")), True)
 
 
 def _around(regions: Iterable[Region]) -> tuple[float, float, float, float]:

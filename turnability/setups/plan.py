@@ -41,19 +41,6 @@ from turnability.units import length_text
 _ENDS: tuple[Toward, Toward] = ("low", "high")
 
 
-def plan_setups(
-    part: Part,
-    reach: Reach,
-    lands: Sequence[Land],
-    stock: Stock | None,
-    shop: Shop,
-    intent: Intent | None = None,
-) -> tuple[Setup, ...] | None:
-    """The setups of `plan_of`."""
-    plan = plan_of(part, reach, lands, stock, shop, intent)
-    return None if plan is None else plan.setups
-
-
 def plan_of(
     part: Part,
     reach: Reach,

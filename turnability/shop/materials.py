@@ -51,11 +51,6 @@ class Material:
         """Density in kg/mm³."""
         return self.density.value * 1e-9
 
-    @property
-    def shear_modulus(self) -> float:
-        """G in N/mm², from E and Poisson's ratio."""
-        return self.e.value / (2.0 * (1.0 + self.poisson))
-
 
 @dataclass(frozen=True, slots=True)
 class Chosen:

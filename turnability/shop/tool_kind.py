@@ -10,7 +10,7 @@ from functools import cache
 from typing import Any, Protocol
 
 from turnability.shop.model import Tool
-from turnability.toml_file.keys import Checked, Key
+from turnability.toml_file.keys import Checked, Fault, Key
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,6 +38,25 @@ class ToolKind(Protocol):
     def tool_from(self, table: Checked) -> Tool:
         """The tool of a checked table (absent keys are None). Raises Fault or Faults."""
         ...
+
+
+def each_of_a_set(table: Checked, many: str, one: str, called: str) -> list[Checked]:
+    """One table for each value of a set's key `many`, as its key `one`. Raises Fault.
+
+    Without a name of their own they are `called` so, each with its size.
+    """
+    if table[many] is None:
+        return [table]
+    if table[one] is not None:
+        raise Fault(many, f"is given beside {one}, both", "Keep one of the two")
+    made = []
+    for size in table[many]:
+        name = f"{table['name'] or called} {table.size(many, size)}"
+        each = table.but(**{many: None, one: size, "name": name})
+        if many in table.in_inches:
+            each.in_inches |= {one}
+        made.append(each)
+    return made
 
 
 COMMON = (

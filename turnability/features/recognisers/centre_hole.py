@@ -9,7 +9,7 @@ from typing import Literal
 
 from turnability.features import limits
 from turnability.features.chain import Chain, Facing, spread
-from turnability.features.drawing import ArcTo
+from turnability.features.drawing import ArcTo, Drawing, Step
 from turnability.features.found import Example, Found
 from turnability.features.model import FeatureKind
 from turnability.features.sides import slope_deg
@@ -118,7 +118,7 @@ def _is_convex(arc: Arc) -> bool:
     return not arc.clockwise and abs(arc.sweep()) < math.pi / 2.0 + 1e-6
 
 
-def _holed(*seat: object, d: float = 2.5, pilot: float = 2.0) -> tuple[object, ...]:
+def _holed(*seat: Step, d: float = 2.5, pilot: float = 2.0) -> Drawing:
     """A bar of 40 by 60 with a centre hole in its high end, its point of 120 degrees."""
     tip = 0.5 * d / math.tan(math.radians(60.0))
     z, r = seat[0] if isinstance(seat[0], tuple) else (0.0, 0.0)
@@ -139,18 +139,18 @@ EXAMPLES = (
     ),
     Example(
         "a deep hole with a seat of 60 degrees is a bore with a countersink",
-        _holed((60 - _DEEP, 1.25), (60, 2.65), pilot=12.0),  # type: ignore[arg-type]
+        _holed((60 - _DEEP, 1.25), (60, 2.65), pilot=12.0),
     ),
     Example(
         "form A 2.5",
-        _holed((60 - _DEEP, 1.25), (60, 2.65)),  # type: ignore[arg-type]
+        _holed((60 - _DEEP, 1.25), (60, 2.65)),
         ({"form": "A", "d_mm": 2.5, "seat_mm": 5.3, "facing": "high", "matches": ("A2.5/5.3",),
           "surface": "inner"},),
     ),
     Example(
         "form B 2.5",
         _holed(
-            (60 - _WIDE - _DEEP, 1.25), (60 - _WIDE, 2.65), (60, 4)  # type: ignore[arg-type]
+            (60 - _WIDE - _DEEP, 1.25), (60 - _WIDE, 2.65), (60, 4)
         ),
         ({"form": "B", "d_mm": 2.5, "seat_mm": 5.3, "diameter_mm": (0, 8),
           "matches": ("B2.5/8",)},),
@@ -158,7 +158,7 @@ EXAMPLES = (
     Example(
         "form R 4",
         _holed(
-            (60 - 6.6, 2.0), ArcTo(60, 4.25, (53.67572796, 11.99619798), False),  # type: ignore[arg-type]
+            (60 - 6.6, 2.0), ArcTo(60, 4.25, (53.67572796, 11.99619798), False),
             d=4.0, pilot=3.0,
         ),
         ({"form": "R", "d_mm": 4.0, "matches": ("R4/8.5",)},),

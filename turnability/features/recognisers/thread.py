@@ -11,12 +11,14 @@ from typing import Literal
 
 from turnability.features import limits
 from turnability.features.chain import Chain, spread
+from turnability.features.drawing import Drawing
 from turnability.features.found import Example, Found
 from turnability.features.hollows import Hollow
 from turnability.features.model import FeatureKind, StandardMatch
 from turnability.features.sides import Side
 from turnability.features.standards.threads import ThreadSize, as_match, matches
 from turnability.features.thread_room import room
+from turnability.half_plane.curves import Point
 from turnability.part.model import HelicalThread, Parameter
 
 KIND: FeatureKind = "thread"
@@ -240,23 +242,23 @@ def _goes_on(run: Sequence[Hollow], ring: Hollow) -> bool:
     return all(abs(pitch - step) <= _SAME_SHARE * step for step in steps)
 
 
-def _v_rings(count: int, pitch: float, half: float, crest: float = 10.0) -> tuple[object, ...]:
+def _v_rings(count: int, pitch: float, half: float, crest: float = 10.0) -> Drawing:
     depth = half * 3**0.5
-    steps: list[tuple[float, float]] = []
+    steps: list[Point] = []
     for k in reversed(range(count)):
         z = 10.0 + k * pitch
         steps += [(z + half, crest), (z, crest - depth), (z - half, crest)]
     return tuple(steps)
 
 
-_SHAFT = ((0, 0), (60, 0), (60, 10))
+_SHAFT: Drawing = ((0, 0), (60, 0), (60, 10))
 _M20: dict[str, Parameter] = {"pitch_mm": 2.5, "hand": "right", "starts": 1}
 
 EXAMPLES = (
     Example("a shaft of a thread's diameter is none", (*_SHAFT, (0, 10))),
     Example(
         "three belt grooves are none",
-        (*_SHAFT, *_v_rings(3, 5.0, 2.0), (0, 10)),  # type: ignore[arg-type]
+        (*_SHAFT, *_v_rings(3, 5.0, 2.0), (0, 10)),
     ),
     Example(
         "square rings are no thread",
@@ -267,7 +269,7 @@ EXAMPLES = (
     ),
     Example(
         "rings of 60 degrees at 2.5, as M20 has them",
-        (*_SHAFT, *_v_rings(8, 2.5, 1.0), (0, 10)),  # type: ignore[arg-type]
+        (*_SHAFT, *_v_rings(8, 2.5, 1.0), (0, 10)),
         ({"z_mm": (9.0, 28.5), "pitch_mm": 2.5, "evidence": "rings", "major_mm": 20.0,
           "form": "metric", "surface": "outer", "hand": None},),
     ),

@@ -45,12 +45,6 @@ def moment_at_load(jaws: int = 3) -> float:
     return 0.5 * (1.0 / half - 1.0 / math.tan(half))
 
 
-def moment_between(jaws: int = 3) -> float:
-    """Bending moment midway between loads in W·R."""
-    half = math.pi / jaws
-    return 0.5 * (1.0 / math.sin(half) - 1.0 / half)
-
-
 def squeezed(
     force_n: float, outer_mm: float, inner_mm: float, width_mm: float, e: float, jaws: int = 3
 ) -> Squeezed:

@@ -31,14 +31,13 @@ _JAWS = {"three-jaw": 3, "four-jaw": 4}
 class Gripped:
     """A thin wall in the jaws of one setup, for the hold that a roughing or finishing cut wants.
 
-    `wall_mm` and `mean_radius_mm` are those under the jaws; `across` are the segments cut in this
+    `wall_mm` is that under the jaws; `across` are the segments cut in this
     setup on the wall's other side, over the grip, which come out lobed. `rough` is None where the
     setup roughs nothing.
     """
 
     setup: Setup
     wall_mm: float
-    mean_radius_mm: float
     width_mm: float
     across: tuple[str, ...]
     finish: Squeezed
@@ -113,7 +112,6 @@ def _gripped(
     return Gripped(
         setup,
         wall,
-        radius,
         width,
         across,
         under(bending.finishing),

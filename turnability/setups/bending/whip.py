@@ -32,19 +32,3 @@ def critical_rpm(
     # kg/mm³ is 1000 t/mm³, and N, t, mm and s go together
     wave = math.sqrt(e / (density_kg_per_mm3 * 1e-3)) * gyration
     return 60.0 / math.tau * (BETA_L[ends] / length_mm) ** 2 * wave
-
-
-def longest_mm(
-    rpm: float,
-    diameter_mm: float,
-    ends: Ends,
-    *,
-    e: float,
-    density_kg_per_mm3: float,
-    bore_mm: float = 0.0,
-) -> float:
-    """Length in mm of a uniform bar or tube whose first critical speed is `rpm`."""
-    at_one = critical_rpm(
-        diameter_mm, 1.0, ends, e=e, density_kg_per_mm3=density_kg_per_mm3, bore_mm=bore_mm
-    )
-    return math.sqrt(at_one / rpm)

@@ -21,7 +21,13 @@ from turnability.shop.limits import doubt_of, doubts
 from turnability.shop.model import Outlines, Relaxation, Tool
 from turnability.shop.rings import mirror_r
 from turnability.shop.tool_kind import Example
-from turnability.shop.tools.turning import corner_limits, corner_weight, make_corner, sharp_nose
+from turnability.shop.tools.turning import (
+    TRAILING_CLEARANCE,
+    corner_limits,
+    corner_weight,
+    make_corner,
+    sharp_nose,
+)
 from turnability.toml_file.keys import Checked, Fault, Key, both
 
 NAME = "boring"
@@ -31,13 +37,7 @@ KEYS = (
     Key("f_mm", "length", "from the bar's axis to the nose"),
     Key("min_bore_mm", "length", "the smallest bore the bar's maker allows"),
     Key("overhang_mm", "length", "how far the nose stands out of what clamps the bar"),
-    Key(
-        "trailing_clearance_deg",
-        "number",
-        "the least free angle between the trailing edge and the work",
-        least=0.0,
-        most=30.0,
-    ),
+    TRAILING_CLEARANCE,
 )
 _GOOD = {"kind": NAME, "bar": "S16Q-SCLCR 09", "insert": "CCMT 09T304"}
 EXAMPLES = (

@@ -9,7 +9,7 @@ from turnability.shop.books import Row, cite, practice, rows, weight
 from turnability.shop.limits import doubts
 from turnability.shop.model import Outlines, Tool
 from turnability.shop.rings import box
-from turnability.shop.tool_kind import Example
+from turnability.shop.tool_kind import Example, each_of_a_set
 from turnability.toml_file.keys import Checked, Fault, Key
 
 NAME = "centre-drill"
@@ -43,15 +43,7 @@ _COLLAR_MM = 0.05
 
 def expand(table: Checked) -> list[Checked]:
     """One table for each size of a set. Raises Fault."""
-    if table["sizes_mm"] is None:
-        return [table]
-    if table["size_mm"] is not None:
-        raise Fault("sizes_mm", "is given beside size_mm", "Keep one of the two")
-    made = []
-    for size in table["sizes_mm"]:
-        name = f"{table['name'] or 'centre drill'} {table.size('sizes_mm', size)}"
-        made.append(table.but(sizes_mm=None, size_mm=size, name=name))
-    return made
+    return each_of_a_set(table, "sizes_mm", "size_mm", "centre drill")
 
 
 def tool_from(table: Checked) -> Tool:

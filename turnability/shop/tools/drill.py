@@ -17,7 +17,7 @@ from turnability.shop.books import cite, practice, rows, weight
 from turnability.shop.limits import doubts
 from turnability.shop.model import Outlines, Relaxation, Tool
 from turnability.shop.rings import box
-from turnability.shop.tool_kind import Example
+from turnability.shop.tool_kind import Example, each_of_a_set
 from turnability.toml_file.keys import Checked, Fault, Key
 
 NAME = "drill"
@@ -47,18 +47,7 @@ _LONG_MM = 2000.0
 
 def expand(table: Checked) -> list[Checked]:
     """One table for each diameter of a set. Raises Fault."""
-    if table["diameters_mm"] is None:
-        return [table]
-    if table["diameter_mm"] is not None:
-        raise Fault("diameters_mm", "is given beside diameter_mm, both", "Keep one of the two")
-    one = []
-    for diameter in table["diameters_mm"]:
-        name = f"{table['name'] or 'drill'} {table.size('diameters_mm', diameter)}"
-        each = table.but(diameters_mm=None, diameter_mm=diameter, name=name)
-        if "diameters_mm" in table.in_inches:
-            each.in_inches |= {"diameter_mm"}
-        one.append(each)
-    return one
+    return each_of_a_set(table, "diameters_mm", "diameter_mm", "drill")
 
 
 def tool_from(table: Checked) -> Tool:

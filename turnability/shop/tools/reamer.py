@@ -5,7 +5,7 @@ from __future__ import annotations
 from turnability.shop.books import practice, weight
 from turnability.shop.model import Outlines, Relaxation, Tool
 from turnability.shop.rings import box
-from turnability.shop.tool_kind import Example
+from turnability.shop.tool_kind import Example, each_of_a_set
 from turnability.toml_file.keys import Checked, Fault, Key
 
 NAME = "reamer"
@@ -32,18 +32,7 @@ _LONG_MM = 2000.0
 
 def expand(table: Checked) -> list[Checked]:
     """One table for each diameter of a set. Raises Fault."""
-    if table["diameters_mm"] is None:
-        return [table]
-    if table["diameter_mm"] is not None:
-        raise Fault("diameters_mm", "is given beside diameter_mm", "Keep one of the two")
-    made = []
-    for diameter in table["diameters_mm"]:
-        name = f"{table['name'] or NAME} {table.size('diameters_mm', diameter)}"
-        each = table.but(diameters_mm=None, diameter_mm=diameter, name=name)
-        if "diameters_mm" in table.in_inches:
-            each.in_inches |= {"diameter_mm"}
-        made.append(each)
-    return made
+    return each_of_a_set(table, "diameters_mm", "diameter_mm", NAME)
 
 
 def tool_from(table: Checked) -> Tool:

@@ -21,18 +21,19 @@ from turnability.shop.tool_kind import Example
 from turnability.toml_file.keys import Checked, Fault, Key, both
 
 NAME = "turning"
+TRAILING_CLEARANCE = Key(
+    "trailing_clearance_deg",
+    "number",
+    "the least free angle between the trailing edge and the work",
+    least=0.0,
+    most=30.0,
+)
 KEYS = (
     Key("holder", "text", 'the holder by ISO 5608: holder = "PCLNR 2020K12"', required=True),
     Key("insert", "text", 'the insert by ISO 1832: insert = "CNMG 120408"', required=True),
     Key("f_mm", "length", "from the shank's back side to the nose, across the shank"),
     Key("head_length_mm", "length", "from the nose to where the straight shank begins"),
-    Key(
-        "trailing_clearance_deg",
-        "number",
-        "the least free angle between the trailing edge and the work",
-        least=0.0,
-        most=30.0,
-    ),
+    TRAILING_CLEARANCE,
 )
 _GOOD = {"kind": NAME, "holder": "PCLNR 2020K12", "insert": "CNMG 120408"}
 EXAMPLES = (
