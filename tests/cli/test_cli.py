@@ -34,21 +34,6 @@ def in_a_process(*arguments: str, **environment: str) -> subprocess.CompletedPro
 
 
 @pytest.fixture
-def run(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> Any:
-    """Run the command line in this process: exit code, stdout, stderr."""
-
-    def called(*arguments: object) -> tuple[int, str, str]:
-        monkeypatch.setattr(sys, "argv", ["turnability", *map(str, arguments)])
-        with pytest.raises(SystemExit) as left:
-            cli.main()
-        out, err = capsys.readouterr()
-        assert "Traceback" not in err
-        return int(left.value.code or 0), out, err
-
-    return called
-
-
-@pytest.fixture
 def drawn(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> dict[str, Any]:
     """Files whose analysis is drawn: name -> results, or an exception to raise."""
     results: dict[str, Any] = {

@@ -8,7 +8,6 @@ import json
 import os
 import subprocess
 import sys
-from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -16,30 +15,14 @@ from typing import Any
 import jsonschema
 import pytest
 
+from tests.cli.conftest import Run
 from tests.outputs.sample import disc_report, housing_report
-from turnability import cli
 from turnability.outputs import all_outputs
 from turnability.outputs.json_document import schema_text
 from turnability.report import Report
 
 FIXTURES = Path(__file__).resolve().parents[2] / "fixtures"
 ALL = ("--format", "sarif", "--format", "junit", "--format", "markdown", "--format", "csv")
-Run = Callable[..., tuple[int, str, str]]
-
-
-@pytest.fixture
-def run(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> Run:
-    """Run the command line in this process: exit code, stdout, stderr."""
-
-    def called(*arguments: object) -> tuple[int, str, str]:
-        monkeypatch.setattr(sys, "argv", ["turnability", *map(str, arguments)])
-        with pytest.raises(SystemExit) as left:
-            cli.main()
-        out, err = capsys.readouterr()
-        assert "Traceback" not in err
-        return int(left.value.code or 0), out, err
-
-    return called
 
 
 @pytest.fixture
