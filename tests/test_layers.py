@@ -26,6 +26,7 @@ STAIRS = (
     {"features", "shop", "intent"},
     {"part"},
     {"half_plane", "toml_file"},
+    {"whole_files"},
     {"errors", "cited", "units"},
 )
 HEIGHT = {room: len(STAIRS) - step for step, rooms in enumerate(STAIRS) for room in rooms}

@@ -255,7 +255,7 @@ class TestFormats:
         def full(_: int) -> None:
             raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
 
-        monkeypatch.setattr("turnability.outputs._whole.os.fsync", full)
+        monkeypatch.setattr("turnability.whole_files.os.fsync", full)
         code, _, err = run("check", "fine.step", "--out", "o", "--format", "csv")
         assert code == 3
         assert "No space left on device" in err

@@ -23,8 +23,8 @@ from turnability.outputs import (
     write_all,
 )
 from turnability.outputs._names import stems_for
-from turnability.outputs._whole import write_whole
 from turnability.report import Report
+from turnability.whole_files import write_whole
 
 FIXTURES = Path(__file__).resolve().parents[2] / "fixtures"
 EVERY = (*all_outputs(), *formats_named(format_names()))
@@ -124,7 +124,7 @@ def test_a_full_disk_leaves_the_old_file_and_no_crumbs(
     def full(_: int) -> None:
         raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
 
-    monkeypatch.setattr("turnability.outputs._whole.os.fsync", full)
+    monkeypatch.setattr("turnability.whole_files.os.fsync", full)
     with pytest.raises(OutputUnwritable, match="No space left on device"):
         write_whole(target, "new")
     assert target.read_text() == "old"

@@ -7,7 +7,7 @@ import stat
 import threading
 from pathlib import Path
 
-from turnability.outputs._whole import write_whole
+from turnability.whole_files import write_whole
 
 
 def test_a_link_stays_and_its_target_is_replaced(tmp_path: Path) -> None:

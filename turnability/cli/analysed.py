@@ -55,7 +55,7 @@ def check_all(files: Sequence[Path], wishes: Wishes) -> int:
         logging.basicConfig(level=logging.DEBUG)
     from turnability.analysis import shop_of
     from turnability.outputs._names import stems_for
-    from turnability.outputs._whole import make_folder
+    from turnability.whole_files import make_folder
 
     if wishes.out is not None:
         make_folder(wishes.out)
@@ -72,7 +72,7 @@ def check_all(files: Sequence[Path], wishes: Wishes) -> int:
             code = max(code, _check_one(file, stem, run))
             step(None)
     if wishes.json is not None and not wishes.prints_json:
-        from turnability.outputs._whole import write_whole
+        from turnability.whole_files import write_whole
 
         write_whole(wishes.json, "".join(run.documents))
         if wishes.speaks:

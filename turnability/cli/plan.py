@@ -54,7 +54,7 @@ def _planned(
     from turnability.errors import TurnabilityError
 
     if out is not None:
-        from turnability.outputs._whole import make_folder
+        from turnability.whole_files import make_folder
 
         make_folder(out)
     shop = shop_of(shop_file)

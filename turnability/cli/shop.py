@@ -78,8 +78,8 @@ def _checked(file: Path | None) -> str:
 
 def _begun(file: Path, force: bool) -> str:
     from turnability.errors import OutputUnwritable
-    from turnability.outputs._whole import write_whole
     from turnability.shop.load import starter_shop_text
+    from turnability.whole_files import write_whole
 
     if file.is_dir():
         raise OutputUnwritable(str(file), "is a folder", "Name a file in it, such as shop.toml")

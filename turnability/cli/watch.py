@@ -76,9 +76,9 @@ def _watch(
 ) -> int | None:
     import tempfile
 
-    from turnability.outputs._whole import make_folder
     from turnability.watch.rounds import Wish, rounds
     from turnability.watch.serve import Server, Shelf
+    from turnability.whole_files import make_folder
 
     with ExitStack() as open_:
         if out is None:

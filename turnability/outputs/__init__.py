@@ -81,7 +81,7 @@ def write_all(
     from dataclasses import replace
     from time import perf_counter
 
-    from turnability.outputs._whole import told
+    from turnability.whole_files import told
 
     begin = perf_counter()
     asked = formats_named(formats)
@@ -102,7 +102,7 @@ def write_all(
 
 def refuse_long_names(folder: Path, stem: Path, formats: Sequence[str] = ()) -> None:
     """Raise OutputUnwritable where some result's name would be too long for the file system."""
-    from turnability.outputs._whole import refuse_long_name
+    from turnability.whole_files import refuse_long_name
 
     for output in (*all_outputs(), *formats_named(formats)):
         refuse_long_name(folder / stem.with_name(stem.name + output.SUFFIX))

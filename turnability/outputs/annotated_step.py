@@ -31,7 +31,7 @@ _TITLE = "turnability "
 
 def write(report: Report, target: Path) -> bool:
     """Write the annotated file; nothing (False) for a shape that came from no file."""
-    from turnability.outputs._whole import make_folder
+    from turnability.whole_files import make_folder
 
     path = report.part.source.path
     if path is None:
@@ -46,7 +46,7 @@ def write_shape(report: Report, shape: object, target: Path) -> bool:
 
     Where the shape holds several solids all are written, and the report's own is marked.
     """
-    from turnability.outputs._whole import make_folder
+    from turnability.whole_files import make_folder
 
     make_folder(target.parent)
     write_annotated(solids_from(report, shape), target, face_marks(report), remarks(report))

@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from turnability.outputs._whole import write_whole
+from turnability.whole_files import write_whole
 
 if TYPE_CHECKING:
     from turnability.report import Report

@@ -9,7 +9,6 @@ from typing import TYPE_CHECKING
 
 from turnability.outputs import _palette as palette
 from turnability.outputs._marked import marked_segments
-from turnability.outputs._whole import write_whole
 from turnability.outputs.drawing import labels
 from turnability.outputs.drawing.broken import draw_break, fitting_scale
 from turnability.outputs.drawing.key import draw_key
@@ -17,6 +16,7 @@ from turnability.outputs.drawing.labels import Label
 from turnability.outputs.drawing.scale import Scale, highest_at, nice_step, point_inside
 from turnability.outputs.drawing.sheet import Sheet
 from turnability.units import MM_PER_INCH, length_text, mm_text, span_text
+from turnability.whole_files import write_whole
 
 if TYPE_CHECKING:
     from turnability.half_plane.curves import Point

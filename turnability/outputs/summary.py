@@ -9,10 +9,10 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from turnability.outputs._effort import effort_text
-from turnability.outputs._whole import write_whole
 from turnability.outputs._words import baseline_text, project_lines, standing_words
 from turnability.rules.speak import mass_text, volume_text
 from turnability.units import length_text, number_text
+from turnability.whole_files import write_whole
 
 if TYPE_CHECKING:
     from turnability.intent.model import Intent

@@ -10,8 +10,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING, TypeAlias
 
 from turnability.errors import PartUnreadable, TurnabilityError
-from turnability.outputs._whole import make_folder
 from turnability.watch.script import LIMIT_S, run_script
+from turnability.whole_files import make_folder
 
 if TYPE_CHECKING:
     from turnability.report import Report

@@ -22,7 +22,7 @@ from turnability.batch.site.index import index_page
 from turnability.batch.site.part_page import part_page
 from turnability.batch.site.whole_page import whole_page
 from turnability.batch.whole import whole_of
-from turnability.outputs._whole import make_folder, told, write_whole
+from turnability.whole_files import make_folder, told, write_whole
 
 _PAGES = ".pages.json"
 _MOST_CHANGES = 200

@@ -34,7 +34,7 @@ def write_shape(report: Report, shape: object, target: Path) -> bool:
 
 
 def _written(report: Report, source: Path | Sequence[ReadSolid], target: Path) -> bool:
-    from turnability.outputs._whole import make_folder
+    from turnability.whole_files import make_folder
 
     make_folder(target.parent)
     unit = report.part.source.length_unit

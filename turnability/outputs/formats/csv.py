@@ -13,9 +13,9 @@ from pathlib import Path
 from typing import TYPE_CHECKING, TypeAlias
 
 from turnability.outputs._fingerprint import fingerprints
-from turnability.outputs._whole import write_whole
 from turnability.outputs._words import standing_words
 from turnability.outputs.drawing.sheet import clean
+from turnability.whole_files import write_whole
 
 if TYPE_CHECKING:
     from turnability.report import Report

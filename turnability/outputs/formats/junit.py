@@ -11,10 +11,10 @@ from collections import Counter
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from turnability.outputs._whole import write_whole
 from turnability.outputs._words import standing_words
 from turnability.outputs.drawing.sheet import clean
 from turnability.outputs.summary import finding_text, place_text
+from turnability.whole_files import write_whole
 
 if TYPE_CHECKING:
     from turnability.report import Report

@@ -10,7 +10,6 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from turnability.outputs._whole import write_whole
 from turnability.outputs._words import baseline_text, project_lines, standing_words
 from turnability.outputs.drawing.sheet import clean
 from turnability.outputs.summary import (
@@ -22,6 +21,7 @@ from turnability.outputs.summary import (
     place_text,
     size_text,
 )
+from turnability.whole_files import write_whole
 
 if TYPE_CHECKING:
     from turnability.report import Report

@@ -16,10 +16,10 @@ from urllib.parse import quote
 
 from turnability.outputs._fingerprint import fingerprints
 from turnability.outputs._step_lines import Lines, step_lines
-from turnability.outputs._whole import write_whole
 from turnability.outputs._words import standing_words
 from turnability.outputs.drawing.sheet import clean
 from turnability.outputs.summary import finding_text
+from turnability.whole_files import write_whole
 
 if TYPE_CHECKING:
     from turnability.report import Report

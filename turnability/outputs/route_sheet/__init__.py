@@ -29,8 +29,8 @@ def write_route(report: Report, shop: Shop, target: Path) -> None:
 
     Raises OutputUnwritable.
     """
-    from turnability.outputs._whole import write_whole
     from turnability.outputs.route_sheet.page import page
     from turnability.outputs.route_sheet.route import route_of
+    from turnability.whole_files import write_whole
 
     write_whole(target, page(route_of(report, shop), report, shop))

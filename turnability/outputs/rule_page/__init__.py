@@ -7,8 +7,8 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from turnability.outputs._whole import write_whole
 from turnability.outputs.rule_page.page import page
+from turnability.whole_files import write_whole
 
 
 def write_page(target: Path, inch: bool = False) -> None:

@@ -7,9 +7,9 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from turnability.outputs._whole import write_whole
 from turnability.outputs.shop_sheet.page import page
 from turnability.shop.model import Shop
+from turnability.whole_files import write_whole
 
 SUFFIX = ".shop.html"
 

@@ -16,13 +16,12 @@ from OCP.gp import gp_Dir, gp_Pnt
 from OCP.TopoDS import TopoDS_Edge
 
 from turnability.part.model import Vector
+from turnability.part.turned_body.sampling import summit
 
 Range = tuple[float, float]
 
 _SAMPLES = 32
 _CHORDS = 8
-_NARROWINGS = 30
-_GOLDEN = (math.sqrt(5.0) - 1.0) / 2.0
 
 
 def range_along(edge: TopoDS_Edge, direction: Vector) -> Range:
@@ -110,18 +109,7 @@ def _least(f: Callable[[float], float], at: list[float], values: list[float]) ->
     if best in (0, end) and f(at[best] + (inwards if best == 0 else -inwards)) >= values[best]:
         return values[best]  # it rises from its end
     a, b = at[max(0, best - 1)], at[min(len(at) - 1, best + 1)]
-    c, d = b - _GOLDEN * (b - a), a + _GOLDEN * (b - a)
-    fc, fd = f(c), f(d)
-    for _ in range(_NARROWINGS):
-        if fc < fd:
-            b, d, fd = d, c, fc
-            c = b - _GOLDEN * (b - a)
-            fc = f(c)
-        else:
-            a, c, fc = c, d, fd
-            d = a + _GOLDEN * (b - a)
-            fd = f(d)
-    return min(values[best], fc, fd)
+    return min(values[best], -summit(lambda t: -f(t), a, b))
 
 
 def _dot(p: gp_Pnt | gp_Dir, d: Vector) -> float:

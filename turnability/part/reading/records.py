@@ -113,14 +113,18 @@ _KEYWORD = re.compile(r"\b([A-Z][A-Z0-9_]*)\s*\(")
 
 def references(value: Value) -> Iterator[int]:
     """All references in a value, in order."""
-    if isinstance(value, Reference):
-        yield value.number
-    elif isinstance(value, Typed):
-        for inner in value.values:
-            yield from references(inner)
-    elif isinstance(value, tuple) and not isinstance(value, Word):
+    return (leaf.number for leaf in _leaves(value) if isinstance(leaf, Reference))
+
+
+def _leaves(value: Value) -> Iterator[Value]:
+    """What a value holds at any depth, in order."""
+    if isinstance(value, Typed):
+        value = value.values
+    if isinstance(value, tuple) and not isinstance(value, Reference | Word):
         for inner in value:
-            yield from references(inner)
+            yield from _leaves(inner)
+    else:
+        yield value
 
 
 def number_in(value: Value) -> float | None:
@@ -141,14 +145,7 @@ def text_in(value: Value) -> str:
 
 def words_in(value: Value) -> Iterator[str]:
     """All words of enumerations in a value, in order."""
-    if isinstance(value, Word):
-        yield value.word
-    elif isinstance(value, Typed):
-        for inner in value.values:
-            yield from words_in(inner)
-    elif isinstance(value, tuple) and not isinstance(value, Reference):
-        for inner in value:
-            yield from words_in(inner)
+    return (leaf.word for leaf in _leaves(value) if isinstance(leaf, Word))
 
 
 def at(values: tuple[Value, ...], place: int) -> Value:

@@ -50,11 +50,11 @@ def _greatest(value: Callable[[float], float], t: Any, v: list[float]) -> float:
     best = max(v)
     for i in range(1, len(v) - 1):
         if v[i] >= v[i - 1] and v[i] >= v[i + 1] and (v[i] > v[i - 1] or v[i] > v[i + 1]):
-            best = max(best, _golden(value, float(t[i - 1]), float(t[i + 1])))
+            best = max(best, summit(value, float(t[i - 1]), float(t[i + 1])))
     return best
 
 
-def _golden(value: Callable[[float], float], a: float, b: float) -> float:
+def summit(value: Callable[[float], float], a: float, b: float) -> float:
     """Greatest value of a function with one summit between a and b."""
     share = (math.sqrt(5.0) - 1.0) / 2.0
     c, d = b - share * (b - a), a + share * (b - a)

@@ -7,7 +7,6 @@ Shapes from memory are first written by the kernel (`write_shapes`), as are bodi
 
 from __future__ import annotations
 
-import errno
 import os
 import re
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
@@ -21,6 +20,7 @@ from turnability.part.reading.step_text import StepText, read_step_text
 from turnability.part.writing.attributes import attributes
 from turnability.part.writing.marks import Bodies, Body, Colour, Mark, Remark
 from turnability.part.writing.styles import styles
+from turnability.whole_files import write_whole
 
 if TYPE_CHECKING:
     from turnability.part.reading.read import ReadSolid
@@ -42,7 +42,6 @@ _TAIL_BYTES = 1 << 16
 
 _NAME = re.compile(r"(?:\s|/\*(?s:.*?)\*/)*+\((?:\s|/\*(?s:.*?)\*/)*+'((?:[^']|'')*+)'")
 _NAMELESS = {"", "NONE"}
-_files = count()
 
 
 def write_annotated(
@@ -87,7 +86,7 @@ def write_annotated(
             cause = "it is the part's own file, which is never overwritten"
             raise OutputUnwritable(str(out), cause, "Name another file or folder")
         read = read_step_text(source)
-    _whole(out, write)
+    write_whole(out, write)
     return tuple(left)
 
 
@@ -190,22 +189,3 @@ def _write_bytes(path: Path, data: bytes) -> None:
         file.write(data)
         file.flush()
         os.fsync(file.fileno())
-
-
-def _whole(out: Path, write: Callable[[Path], object]) -> None:
-    """Write beside `out`, then put it in its place: nobody reads half a file."""
-    beside = out.parent / f".turnability-{os.getpid()}-step-{next(_files)}.part"
-    try:
-        try:
-            out.parent.mkdir(parents=True, exist_ok=True)
-            write(beside)
-            beside.replace(out)
-        finally:
-            beside.unlink(missing_ok=True)
-    except OSError as fault:
-        full = fault.errno in (errno.ENOSPC, errno.EDQUOT)
-        raise OutputUnwritable(
-            str(out),
-            f"it cannot be written ({fault.strerror or fault})",
-            "Free some space and run it again" if full else "Choose a folder you may write to",
-        ) from fault
