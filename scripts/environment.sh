@@ -7,7 +7,7 @@
 environment() {
     extra=$1
     python=$checkout/.venv/bin/python
-    wanted="$extra $(cksum <"$checkout/pyproject.toml")"
+    wanted="$extra $(cat "$checkout/pyproject.toml" "$checkout/scripts/environment.sh" | cksum)"
     stamp=$checkout/.venv/installed-$extra
     if [ -f "$stamp" ] && [ "$(cat "$stamp")" = "$wanted" ] && "$python" -c '' 2>/dev/null; then
         return 0
@@ -26,6 +26,11 @@ environment() {
     echo "Installing turnability and what it needs (a few minutes the first time)" >&2
     "$python" -m pip install --quiet --disable-pip-version-check \
         --editable "$checkout[$extra]" || exit 3
+    if [ "$extra" = dev ]; then
+        # An independent package whose tables ours are held against; never imported, so alone.
+        "$python" -m pip install --quiet --disable-pip-version-check \
+            --no-deps bd_warehouse==0.4.0 || exit 3
+    fi
     kernel_libraries
     printf '%s' "$wanted" >"$stamp"
 }
