@@ -53,8 +53,9 @@ def sign(level: str) -> str:
 def _finding(one: Json, inch: bool) -> str:
     where = place(one["where"], inch)
     change = one["change"]
-    rest = []
+    message, rest = one["message"], []
     if change:
+        message = message.removesuffix(change["text"])  # said once, in its own line below
         proof = (
             "proven by analysing the changed part" if change["proven"] else "not proven by itself"
         )
@@ -66,7 +67,7 @@ def _finding(one: Json, inch: bool) -> str:
         f'data-finding="{text(one["id"])}">{sign(one["level"])}<b>{text(one["id"])}</b> '
         f"{text(sentence_case(one['rule']))}"
         + (f" <span>{where}</span>" if where else "")
-        + f"</button>{badges}<p>{prose(one['message'], inch)}</p>{''.join(rest)}</li>"
+        + f"</button>{badges}<p>{prose(message.strip(), inch)}</p>{''.join(rest)}</li>"
     )
 
 
