@@ -14,6 +14,7 @@ import pytest
 
 PACKAGE = Path(__file__).resolve().parents[1] / "turnability"
 STAIRS = (
+    {"__main__"},
     {"cli", "cadquery", "pytest_plugin"},
     {"batch", "testing", "watch"},
     {"outputs"},

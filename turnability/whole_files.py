@@ -9,7 +9,7 @@ from contextlib import contextmanager, suppress
 from itertools import count
 from pathlib import Path
 
-from turnability.errors import OutputUnwritable
+from turnability.errors import OutputUnwritable, printable
 
 _numbers = count()
 _LONGEST_NAME = 255
@@ -62,6 +62,18 @@ def make_folder(folder: Path) -> None:
         folder.mkdir(parents=True, exist_ok=True)
     except OSError as fault:
         raise _unwritable(folder, "the folder cannot be made", fault) from fault
+
+
+def refuse_missing_folder(target: Path) -> None:
+    """Raise OutputUnwritable where the folder that a named file should stand in is not there.
+
+    A folder of results is made where somebody names it; a file in a folder that is missing is
+    more likely misspelt.
+    """
+    folder = target.parent
+    if not folder.is_dir():
+        cause = f"there is no folder {printable(str(folder))} to write it in"
+        raise OutputUnwritable(str(target), cause, "Correct the name, or make the folder first")
 
 
 def refuse_long_name(target: Path) -> None:

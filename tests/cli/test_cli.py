@@ -73,6 +73,16 @@ def test_help_and_version_import_nothing_slow() -> None:
     assert "Exit codes" in done.stdout
 
 
+@pytest.mark.parametrize("module", ["turnability", "turnability.cli"])
+def test_it_runs_as_a_module(module: str) -> None:
+    done = subprocess.run(
+        [sys.executable, "-m", module, "explain", "nothing-like-it"],
+        capture_output=True, text=True, check=False, timeout=60,
+    )  # fmt: skip
+    assert (done.returncode, done.stdout) == (2, "")
+    assert done.stderr.startswith("turnability: nothing-like-it: there is no such rule")
+
+
 def test_import_of_the_package_is_light() -> None:
     code = f"import sys, turnability; print([name for name in {LIGHT} if name in sys.modules])"
     done = subprocess.run(

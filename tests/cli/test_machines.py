@@ -79,6 +79,12 @@ class TestJson:
         ]  # fmt: skip
 
     def test_into_a_file(self, run: Run, parts: Any) -> None:
+        code, out, err = run("check", "bad.step", "--json", "new/all.jsonl", "--out", "o")
+        assert (code, out) == (3, "")
+        assert "new/all.jsonl: there is no folder new to write it in. Correct the name" in err
+        assert not Path("new").exists()
+        assert not Path("o").exists()
+        Path("new").mkdir()
         code, out, err = run("check", "bad.step", "fine.step", "--json", "new/all.jsonl")
         assert (code, err) == (1, "")
         assert "wrote new/all.jsonl" in out

@@ -49,6 +49,11 @@ def test_missing_file_is_exit_3() -> None:
 
 def test_new_writes_the_commented_starter_shop_and_never_over_another(tmp_path: Path) -> None:
     file = tmp_path / "sub" / "mine.toml"
+    nowhere = run("new", file)
+    assert nowhere.exit_code == 3
+    assert f"there is no folder {file.parent} to write it in" in nowhere.stderr
+    assert not file.parent.exists()
+    file.parent.mkdir()
     result = run("new", file)
     assert result.exit_code == 0
     assert str(file) in result.stdout

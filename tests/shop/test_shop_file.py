@@ -112,6 +112,63 @@ def test_both_faults_of_one_tool_are_told(tmp_path: Path, text: str, lines: list
     assert [int(entry.split("line ")[1].split(":")[0]) for entry in told] == lines
 
 
+def test_every_bad_value_of_a_list_is_told_in_its_own_line(tmp_path: Path) -> None:
+    text = (
+        '[[tool]]\nname = "a"\nkind = "drill"\ndiameters_mm = [\n  3.0, -4.0,  # x, y [\n'
+        '  "5 mm", 6.0,\n  true]\n'
+        '[[tool]]\nname = "b"\nkind = "drill"\ndiameters_in = [0.25, 50.0,\n 0.5, 60.0]\n'
+        '[[stock]]\nform = "tube"\ntubes_mm = [[20, 30], [30, 20],\n [30, 40]]\n'
+    )
+    assert str(fault(tmp_path, text)).splitlines()[1:] == [
+        '  line 5: tool 1 "a", key diameters_mm, value 2, is -4 mm. Write a length greater than 0',
+        '  line 6: tool 1 "a", key diameters_mm, value 3, is the text "5 mm". Write a number '
+        "without its unit, in mm",
+        '  line 7: tool 1 "a", key diameters_mm, value 5, is true. Write a number without its '
+        "unit, in mm",
+        '  line 11: tool 2 "b", key diameters_in, value 2, is 50 in: its flute length is not '
+        "known. Add flute_length_in",
+        '  line 12: tool 2 "b", key diameters_in, value 4, is 60 in: its flute length is not '
+        "known. Add flute_length_in",
+        "  line 15: stock 1, key tubes_mm, value 1, is a tube of 20 mm with a bore of 30 mm. "
+        "Write [outside, inside]",
+        "  line 16: stock 1, key tubes_mm, value 3, is a tube of 30 mm with a bore of 40 mm. "
+        "Write [outside, inside]",
+    ]
+
+
+def test_of_many_bad_values_the_rest_are_counted(tmp_path: Path) -> None:
+    text = (
+        TOOL + '[[stock]]\nform = "bar"\nsizes_mm = ["6", "8", "9", 10, "12", "14", "15", "16"]\n'
+    )
+    told = str(fault(tmp_path, text)).splitlines()[1:]
+    assert [line.split("value ")[1].split(",")[0] for line in told] == list("123567")
+    assert "value 7, and 1 more after it are wrong too" in told[-1]
+
+
+def test_names_given_twice_are_told_beside_other_faults(tmp_path: Path) -> None:
+    text = (
+        '[[tool]]\nname = "a"\nkind = "grooving"\nwidth_mm = -3\n'
+        '[[tool]]\nname = "a"\nkind = "turning"\nholder = "PCLNR 2020K12"\ninsert = "CNMG 99"\n'
+        'hand = "left"\n'
+        '[[tool]]\nname = "d"\nkind = "drill"\ndiameters_mm = [3, 900, 3]\n'
+        '[[machine]]\nname = "m"\n[[machine]]\nname = "m"\ncontrol = "cnc"\n'
+    )
+    told = [
+        line.removeprefix("  line ").split(". ")[0]
+        for line in str(fault(tmp_path, text)).splitlines()
+    ]
+    assert '4: tool 1 "a", key width_mm, is -3 mm' in told
+    assert '6: tool 2, key name, "a" is taken by the one in line 1' in told
+    assert any(line.startswith('9: tool 2 "a", key insert, "CNMG 99"') for line in told)
+    assert '10: tool 2 "a", key hand, is no key here' in told
+    assert any(
+        line.startswith('14: tool 3 "d", key diameters_mm, value 2, is 900 mm') for line in told
+    )
+    assert '11: tool 3 makes two tools called "d 3"' in told
+    assert '17: machine 2, key name, "m" is taken by the one in line 15' not in told
+    assert '18: machine 2, key name, "m" is taken by the one in line 15' in told
+
+
 @pytest.mark.parametrize(
     ("data", "says"),
     [

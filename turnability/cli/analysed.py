@@ -55,8 +55,10 @@ def check_all(files: Sequence[Path], wishes: Wishes) -> int:
         logging.basicConfig(level=logging.DEBUG)
     from turnability.analysis import shop_of
     from turnability.outputs._names import stems_for
-    from turnability.whole_files import make_folder
+    from turnability.whole_files import make_folder, refuse_missing_folder
 
+    if wishes.json is not None and not wishes.prints_json:
+        refuse_missing_folder(wishes.json)
     if wishes.out is not None:
         make_folder(wishes.out)
     shop = shop_of(wishes.shop)

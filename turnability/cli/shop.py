@@ -79,7 +79,7 @@ def _checked(file: Path | None) -> str:
 def _begun(file: Path, force: bool) -> str:
     from turnability.errors import OutputUnwritable
     from turnability.shop.load import starter_shop_text
-    from turnability.whole_files import write_whole
+    from turnability.whole_files import refuse_missing_folder, write_whole
 
     if file.is_dir():
         raise OutputUnwritable(str(file), "is a folder", "Name a file in it, such as shop.toml")
@@ -87,6 +87,7 @@ def _begun(file: Path, force: bool) -> str:
         raise OutputUnwritable(
             str(file), "is there already", "Choose another name, or say --force to replace it"
         )
+    refuse_missing_folder(file)
     write_whole(file, starter_shop_text())
     return f"wrote {file}\nEdit it, then look for faults: turnability shop check {quote(str(file))}"
 

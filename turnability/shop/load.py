@@ -11,7 +11,7 @@ from typing import Any
 
 from turnability.errors import ShopUnusable
 from turnability.shop.model import Rates, Shop, StockPolicy, StockSize, Tool
-from turnability.shop.tool_kind import COMMON, kinds
+from turnability.shop.tool_kind import COMMON, ToolKind, kinds
 from turnability.shop.workshop import (
     HOLDING_KEYS,
     MACHINE_KEYS,
@@ -24,9 +24,18 @@ from turnability.shop.workshop import (
     rates_from,
     stock_from,
 )
-from turnability.toml_file.keys import Fault, Faults, Key, check, nearest
+from turnability.toml_file.keys import Checked, Fault, Faults, Key, check, nearest, shortened
 from turnability.toml_file.lines import Path
-from turnability.toml_file.read import TomlFile, as_written, bytes_of, parse, where_of
+from turnability.toml_file.read import (
+    TomlFile,
+    all_of,
+    as_written,
+    beside,
+    bytes_of,
+    lacks,
+    parse,
+    where_of,
+)
 
 _SORT = "shop file"
 _TOP = (
@@ -77,11 +86,9 @@ def _shop_of(data: bytes, what: str, stem: str) -> Shop:
     file.report([_top_level(fault) for fault in faults], (), "top of the file")
     tools: list[tuple[Path, Tool]] = []
     for path, table in file.tables("tool"):
-        try:
-            tools += [(path, tool) for tool in _tools(table)]
-        except Faults as several:
-            shown = [as_written(fault, table) for fault in several.faults]
-            file.report(shown, path, where_of(path, table))
+        made, wrong = _tools(table)
+        tools += [(path, tool) for tool in made]
+        file.report([as_written(one, table) for one in wrong], path, where_of(path, table))
     holdings = file.each("holding", HOLDING_KEYS, holding_from)
     machines = file.each("machine", MACHINE_KEYS, machine_from)
     stock: list[StockSize] = []
@@ -89,8 +96,9 @@ def _shop_of(data: bytes, what: str, stem: str) -> Shop:
         stock += sizes
     policy = _policy(file)
     rates = _rates(file)
-    for group in (tools, holdings, machines):
-        _same_names(file, [(path, entry.name) for path, entry in group])
+    for sort, group in (("tool", tools), ("holding", holdings), ("machine", machines)):
+        named = [(path, entry.name) for path, entry in group]
+        _same_names(file, sorted(named + _named_only(file, sort, named), key=lambda n: n[0][1]))
     if not tools and not file.found:
         cause = "the file is empty" if not file.text.strip() else "no tool is given"
         raise ShopUnusable(
@@ -117,29 +125,25 @@ def cuts_threads(tool: Tool) -> bool:
     return bool(getattr(kinds()[tool.kind], "THREADS", False))
 
 
-def _tools(table: Mapping[str, Any]) -> list[Tool]:
-    """The tools of one table: one, or a set. Raises Faults."""
+def _tools(table: Mapping[str, Any]) -> tuple[list[Tool], Sequence[Fault]]:
+    """The tools of one table, one or a set, and all that is wrong in it."""
     kind = table.get("kind")
     if not isinstance(kind, str):
         cause = "has no kind" if kind is None else "is not text"
         key = None if kind is None else "kind"
         common = {k: v for k, v in table.items() if k in {c.name for c in COMMON} - {"kind"}}
         faults = [Fault(key, cause, "It may be " + ", ".join(kinds()))]
-        faults += [f for f in check(common, COMMON)[1] if f.key is not None]
-        raise Faults(faults)
+        return [], faults + [f for f in check(common, COMMON)[1] if f.key is not None]
     module = kinds().get(kind)
     if module is None:
-        raise Faults([Fault("kind", f'is "{kind}"', nearest(kind, kinds()))])
-    values, faults = check(table, (*COMMON, *module.KEYS))
-    if faults:
-        raise Faults(faults)
-    try:
-        expand = getattr(module, "expand", lambda one: [one])
-        made = [module.tool_from(one) for one in expand(values)]
-    except Fault as fault:
-        raise Faults([fault]) from None
+        return [], [Fault("kind", f'is "{kind}"', nearest(kind, kinds()))]
+    keys = (*COMMON, *module.KEYS)
+    values, faults = check(table, keys)
+    if lacks(values, keys):
+        return [], faults
+    made, more = _made(module, values)
     notes = () if values["note"] is None else (values["note"],)
-    return [
+    whole = [
         replace(
             tool,
             weight=tool.weight if values["weight"] is None else values["weight"],
@@ -147,6 +151,28 @@ def _tools(table: Mapping[str, Any]) -> list[Tool]:
         )
         for tool in made
     ]
+    return whole, [*faults, *beside(faults, [as_written(one, table) for one in more], table)]
+
+
+def _made(module: ToolKind, values: Checked) -> tuple[list[Tool], Sequence[Fault]]:
+    """The tools of a checked table, and all that is wrong with any of them."""
+    made: list[Tool] = []
+    faults: list[Fault] = []
+    a_set = next((k.name for k in module.KEYS if k.kind == "lengths" and values[k.name]), None)
+    try:
+        tables = getattr(module, "expand", lambda one: [one])(values)
+    except Fault as fault:
+        return [], [fault]
+    for entry, one in enumerate(tables):
+        try:
+            made.append(module.tool_from(one))
+        except (Fault, Faults) as raised:
+            for told in all_of(raised):
+                of_one = a_set is not None and (told.key is None or values[told.key] is None)
+                one_fault = Fault(a_set, told.cause, told.remedy, entry) if of_one else told
+                if of_one or str(told) not in map(str, faults):  # of a whole set, told once
+                    faults.append(one_fault)
+    return made, faults if a_set is None else shortened(a_set, faults)
 
 
 def _policy(file: TomlFile) -> StockPolicy | None:
@@ -181,6 +207,23 @@ def _same_names(file: TomlFile, named: Sequence[tuple[Path, str]]) -> None:
             where = f"{path[0]} {int(path[1]) + 1}"
             file.report([fault], path, where)
         first.setdefault(name, path)
+
+
+def _named_only(
+    file: TomlFile, sort: str, made: Sequence[tuple[Path, str]]
+) -> list[tuple[Path, str]]:
+    """Tables that nothing could be made of, by the names they have; a set's tools lack theirs."""
+    done = {path for path, _ in made}
+    found: list[tuple[Path, str]] = []
+    tables = file.raw.get(sort)
+    for at, table in enumerate(tables if isinstance(tables, list) else ()):
+        name = table.get("name") if isinstance(table, dict) else None
+        a_set = sort == "tool" and any(
+            key in table for many in ("diameters", "sizes") for key in (f"{many}_mm", f"{many}_in")
+        )
+        if isinstance(name, str) and name.strip() and (sort, at) not in done and not a_set:
+            found.append(((sort, at), name.strip()))
+    return found
 
 
 def _taken(file: TomlFile, path: Path, name: str, by: Path) -> Fault:

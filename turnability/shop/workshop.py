@@ -11,7 +11,7 @@ from turnability.shop.collets import COLLET_SETS, collets_of
 from turnability.shop.holding import GENTLE
 from turnability.shop.model import Holding, Machine, Rates, StockPolicy, StockSize
 from turnability.shop.usual_stock import FORM_OF, USUAL, usual_sizes
-from turnability.toml_file.keys import Checked, Fault, Key
+from turnability.toml_file.keys import Checked, Fault, Faults, Key, shortened
 
 DENSITIES_KG_PER_MM3 = (1.0e-7, 2.3e-5)
 """From foam (0.1 g/cm3, common practice) to just above osmium (22.6 g/cm3, from memory)."""
@@ -170,7 +170,7 @@ def machine_from(table: Mapping[str, Any]) -> Machine:
 
 
 def stock_from(table: Checked) -> list[StockSize]:
-    """The sizes of one stock table. Raises Fault."""
+    """The sizes of one stock table. Raises Fault or Faults."""
     form, what = table["form"], table["name"] or table["form"]
     hollow = form in ("tube", "pipe")
     key, other = ("tubes_mm", "sizes_mm") if hollow else ("sizes_mm", "tubes_mm")
@@ -187,14 +187,12 @@ def stock_from(table: Checked) -> list[StockSize]:
         "price_per_kg": table["price_per_kg"],
     }
     found = [replace(size, **common) for size in _usual(table)]
-    for size in table[key] or ():
+    faults = []
+    for entry, size in enumerate(table[key] or ()):
         outside, inside = size if hollow else (size, None)
         if inside is not None and inside >= outside:
-            raise Fault(
-                key,
-                (f"holds a {form} of ", outside, " with a bore of ", inside),
-                "Write [outside, inside]",
-            )
+            cause = (f"is a {form} of ", outside, " with a bore of ", inside)
+            faults.append(Fault(key, cause, "Write [outside, inside]", entry))
         named = f"{what} {table.size(key, outside)}"
         if inside is not None:
             named += f" × {table.size(key, inside)}"
@@ -209,6 +207,8 @@ def stock_from(table: Checked) -> list[StockSize]:
                 **common,
             )
         )
+    if faults:
+        raise Faults(shortened(key, faults))
     return found
 
 

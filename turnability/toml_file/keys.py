@@ -33,6 +33,8 @@ Words: TypeAlias = str | tuple[str | float, ...]
 MOST_MM = 100_000.0
 LEAST_MM = 0.001
 """No length of a workshop is more (100 m) or, but for 0, less: a slip, or no unit of length."""
+_ENTRIES_SHOWN = 5
+"""So many wrong values of one list are told each by itself."""
 _METRIC = ("length", "span", "lengths", "pairs")
 _UNITS = ("mm", "in", "inch", "cm", "m", "um", "deg", "rad", "degrees", "kw", "hp", "w", "rpm")
 _WHAT = {
@@ -71,11 +73,17 @@ class Key:
 
 
 class Fault(Exception):
-    """One thing wrong in a table: at which key (None: the table itself), why, the way out."""
+    """One thing wrong in a table: at which key (None: the table itself), why, the way out.
 
-    def __init__(self, key: str | None, cause: Words, remedy: Words) -> None:
-        super().__init__(key, cause, remedy)
+    `entry`: at which value of the key's list, from 0.
+    """
+
+    def __init__(
+        self, key: str | None, cause: Words, remedy: Words, entry: int | None = None
+    ) -> None:
+        super().__init__(key, cause, remedy, entry)
         self.key = key
+        self.entry = entry
         self.cause = cause
         self.remedy = remedy
 
@@ -155,6 +163,8 @@ def check(table: Mapping[str, Any], keys: Sequence[Key]) -> tuple[Checked, list[
                 values[key.name] = _value(key, written[0], table[written[0]], scale)
             except Fault as fault:
                 faults.append(fault)
+            except Faults as several:
+                faults += several.faults
         elif key.required and key not in meant:
             also = f" (or {key.inch_name})" if key.inch_name else ""
             faults.append(Fault(None, f"has no {key.name}{also}", f"Add it: {key.about}"))
@@ -221,11 +231,11 @@ def _value(key: Key, name: str, value: Any, scale: float) -> Any:
     if key.kind in ("number", "length"):
         return _number(key, name, value, scale)
     if not isinstance(value, list):
-        raise _wrong(key, name, value)
+        raise Fault(name, f"is {_shown(value)}", f"Write {_WHAT[key.kind]}")
     if key.kind == "polygons":
         return value
     if key.kind == "pairs":
-        return [_span(key, name, pair, scale) for pair in value]
+        return _each(name, value, lambda pair: _span(key, name, pair, scale))
     if key.kind == "span":
         low, high = _span(key, name, value, scale)
         if low > high:
@@ -234,7 +244,30 @@ def _value(key: Key, name: str, value: Any, scale: float) -> Any:
         return (low, high)
     if not value:
         raise Fault(name, "is empty", f"Write {_WHAT[key.kind]}")
-    return [_number(key, name, entry, scale) for entry in value]
+    return _each(name, value, lambda entry: _number(key, name, entry, scale))
+
+
+def _each(name: str, values: Sequence[Any], read: Callable[[Any], _A]) -> list[_A]:
+    """All values of a list. Raises Faults with every wrong one; of many the rest are counted."""
+    good: list[_A] = []
+    faults: list[Fault] = []
+    for entry, value in enumerate(values):
+        try:
+            good.append(read(value))
+        except Fault as fault:
+            faults.append(Fault(fault.key, fault.cause, fault.remedy, entry))
+    if faults:
+        raise Faults(shortened(name, faults))
+    return good
+
+
+def shortened(name: str, faults: Sequence[Fault]) -> list[Fault]:
+    """The faults of one list's values, those beyond the first few as one."""
+    shown = list(faults[:_ENTRIES_SHOWN])
+    if more := len(faults) - len(shown):
+        cause = "is wrong too" if more == 1 else f"and {more - 1} more after it are wrong too"
+        shown.append(Fault(name, cause, "Mend them likewise", faults[_ENTRIES_SHOWN].entry))
+    return shown
 
 
 def _span(key: Key, name: str, value: Any, scale: float) -> tuple[float, float]:
@@ -277,10 +310,13 @@ def _length(key: Key, name: str, value_mm: float, inch: bool) -> float:
 
 
 def _wrong(key: Key, name: str, value: Any) -> Fault:
-    shown = f'the text "{value}"' if isinstance(value, str) else str(value).lower()
-    if len(shown) > 40:
-        shown = shown[:37] + "..."
-    what = _WHAT[key.kind]
-    if key.kind == "length":
+    kind = "length" if key.kind == "lengths" and not isinstance(value, list) else key.kind
+    what = _WHAT[kind]
+    if kind == "length":
         what += " without its unit, in inch" if name.endswith("_in") else " without its unit, in mm"
-    return Fault(name, f"is {shown}", f"Write {what}")
+    return Fault(name, f"is {_shown(value)}", f"Write {what}")
+
+
+def _shown(value: Any) -> str:
+    shown = f'the text "{value}"' if isinstance(value, str) else str(value).lower()
+    return shown if len(shown) <= 40 else shown[:37] + "..."

@@ -16,6 +16,9 @@ _TOKEN = re.compile(
     re.DOTALL,
 )
 
+_ENTRY = re.compile(rf"{_TOKEN.pattern}|,|[^\S\n]+|[^\[\]{{}},#\s\"'=]+", re.DOTALL)
+"""The same and all that stands between, for the values of a list."""
+
 
 def key_lines(text: str) -> dict[Path, int]:
     """1-based line of every table header and key of a TOML text that parses."""
@@ -50,6 +53,24 @@ def line_of(lines: Mapping[Path, int], path: Path) -> int:
                 return lines[found]
         path = path[:-1]
     return 1
+
+
+def entry_line(text: str, line: int, entry: int) -> int:
+    """Line of a list's value, counted from 0, where its key stands in `line`; else that line."""
+    begin = sum(len(one) for one in text.splitlines(keepends=True)[: line - 1])
+    equals = text.find("=", begin)
+    depth = count = 0
+    for token in _ENTRY.finditer(text, equals) if equals >= 0 else ():
+        what = token.group()
+        if what.isspace() or what.startswith("#"):
+            continue
+        if depth == 1 and count == entry and what not in ",]":
+            return text.count("\n", 0, token.start()) + 1
+        depth += (what in "[{") - (what in "]}")
+        count += what == "," and depth == 1
+        if what in "]}" and depth == 0:
+            break
+    return line
 
 
 def _names(dotted: str) -> list[str]:

@@ -13,7 +13,7 @@ from typing import Any, TypeVar
 from turnability.errors import TurnabilityError, printable
 from turnability.toml_file.broken import Broken, mend
 from turnability.toml_file.keys import Checked, Fault, Faults, Key, check, told
-from turnability.toml_file.lines import Path, key_lines, line_of
+from turnability.toml_file.lines import Path, entry_line, key_lines, line_of
 
 _T = TypeVar("_T")
 _METRIC_KEY = re.compile(r"\b(\w+)_mm\b")
@@ -32,7 +32,10 @@ class Found:
 
     def subject(self) -> str:
         """What is wrong: the table, and the key where it is one."""
-        return self.where if self.fault.key is None else f"{self.where}, key {self.fault.key},"
+        if self.fault.key is None:
+            return self.where
+        entry = "" if self.fault.entry is None else f" value {self.fault.entry + 1},"
+        return f"{self.where}, key {self.fault.key},{entry}"
 
     def said(self) -> tuple[str, str]:
         """Cause, with what it is the cause of, and way out."""
@@ -64,6 +67,8 @@ class TomlFile:
         for fault in faults:
             line = line_of(self.lines, path if fault.key is None else (*path, fault.key))
             if line not in self.broken or fault.key is None:
+                if fault.entry is not None:
+                    line = entry_line(self.text, line, fault.entry)
                 self.found.append(Found(line, where, fault))
 
     def line(self, path: Path) -> int:
@@ -101,18 +106,44 @@ class TomlFile:
             where = where_of(path, table)
             checked, faults = check(table, keys)
             self.report(faults, path, where)
-            if not faults:
-                try:
-                    made.append((path, make(checked)))
-                except Fault as fault:
-                    self.report([as_written(fault, table)], path, where)
-                except Faults as several:
-                    self.report([as_written(one, table) for one in several.faults], path, where)
+            if lacks(checked, keys):
+                continue
+            try:
+                one = make(checked)
+            except (Fault, Faults) as told_:
+                more = [as_written(fault, table) for fault in all_of(told_)]
+                self.report(beside(faults, more, table), path, where)
+            else:
+                if not faults:
+                    made.append((path, one))
         return made
 
     def error(self) -> TurnabilityError:
         """One error that tells all faults found, by line."""
         return error_of(self.found, self.what, self.unusable)
+
+
+def all_of(raised: Fault | Faults) -> Sequence[Fault]:
+    """The faults that were raised, one or several."""
+    return raised.faults if isinstance(raised, Faults) else (raised,)
+
+
+def lacks(values: Checked, keys: Sequence[Key]) -> bool:
+    """Whether a value is missing, or wrong, that the table's meaning rests on."""
+    return any(key.required and values[key.name] is None for key in keys)
+
+
+def beside(
+    first: Sequence[Fault], more: Sequence[Fault], table: Mapping[str, Any]
+) -> Sequence[Fault]:
+    """Which further faults are surely faults beside the first ones, whose values were left out.
+
+    Those at keys that stand in the table and were read; anything else may follow from the first.
+    """
+    if not first:
+        return more
+    wrong = {fault.key for fault in first}
+    return [fault for fault in more if fault.key in table and fault.key not in wrong]
 
 
 def error_of(
@@ -230,7 +261,7 @@ def as_written(fault: Fault, table: Mapping[str, Any]) -> Fault:
     cause, remedy = told(fault.cause, inch), told(fault.remedy, inch)
     if inch:
         cause, remedy = (_METRIC_KEY.sub(lambda m: _as_in(table, m), t) for t in (cause, remedy))
-    return Fault(key, cause, remedy)
+    return Fault(key, cause, remedy, None if key is None else fault.entry)
 
 
 def _as_in(table: Mapping[str, Any], found: re.Match[str]) -> str:
