@@ -313,8 +313,10 @@ def _setup(setup: Setup) -> Json:
         },
         "datum": {"segment": setup.datum.segment, "why": setup.datum.why},
         "support": setup.support,
+        "steady_z_mm": setup.steady_z_mm,
         "operations": [
-            {"tool": o.tool, "segments": o.segments, "kind": o.kind} for o in setup.operations
+            {"tool": o.tool, "segments": o.segments, "kind": o.kind, "support": o.support}
+            for o in setup.operations
         ],
         "left": [{"segments": left.segments, "causes": left.causes} for left in setup.left],
         "bending": bending and bending_document(bending),

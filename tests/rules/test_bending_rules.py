@@ -31,7 +31,14 @@ def only(judged: object) -> Finding:
 
 def supported(view: View, support: str) -> View:
     assert view.setups is not None
-    setups = [replace(s, support=support) for s in view.setups]  # type: ignore[arg-type]
+    setups = [
+        replace(
+            s,
+            support=support,  # type: ignore[arg-type]
+            operations=tuple(replace(o, support=support) for o in s.operations),  # type: ignore[arg-type]
+        )
+        for s in view.setups
+    ]
     return replace(view, setups=with_bending(view.part, setups, view.stock, view.shop, view.intent))
 
 

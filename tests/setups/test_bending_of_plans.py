@@ -51,7 +51,8 @@ def bent(
     size = bar_mm or part.profile.max_diameter_mm + 2.0
     stands = shop or drawn_shop(bars_mm=(size,))
     grip = Grip("raw bar", "outer", (-gap_mm - grip_mm, -gap_mm), size, grip_mm)
-    setup = Setup(1, "low", grip, Datum(None, "drawn"), support, operations, ())  # type: ignore[arg-type]
+    on = tuple(replace(o, support=support) for o in operations)  # type: ignore[arg-type]
+    setup = Setup(1, "low", grip, Datum(None, "drawn"), support, on, ())  # type: ignore[arg-type]
     stock = choose_stock(part.profile, stands)
     (made,) = with_bending(part, (setup,), stock, stands, intent)
     assert made.bending is not None

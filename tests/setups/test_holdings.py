@@ -170,12 +170,15 @@ def test_a_centre_that_may_not_stay_gives_no_support():
     rod = drawn_profile([(0, 0), (60, 0), (60, 5), (0, 5)])
     grip = Grip("raw bar", "outer", (-20.0, -5.0), 12.0, 15.0)
     turning = (Operation("turn", ("S3",), "turn"),)
-    shop = drawn_shop()
-    assert support_of(rod, "low", grip, turning, shop) == "tailstock"
-    assert support_of(rod, "low", grip, turning, shop, Intent(centre_holes=())) == "none"
-    assert (
-        support_of(rod, "low", grip, turning, shop, Intent(centre_holes=("high",))) == "tailstock"
-    )
+
+    def support(lathe, intent=None):
+        return support_of(rod, "low", grip, turning, lathe, intent).support
+
+    assert support(LATHE) == "tailstock"
+    assert support(replace(LATHE, tailstock=False)) == "none"
+    assert support(None) == "none"
+    assert support(LATHE, Intent(centre_holes=())) == "none"
+    assert support(LATHE, Intent(centre_holes=("high",))) == "tailstock"
 
 
 def test_related_surfaces_wait_for_the_chucking_that_cuts_them_all():

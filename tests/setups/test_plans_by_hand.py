@@ -50,6 +50,7 @@ class ByHand:
     departures: tuple = ()
     intent: Intent | None = None
     diameters: tuple = field(default_factory=tuple)
+    steps: tuple = ()
 
 
 def related(*pairs, run_out=None):
@@ -130,6 +131,22 @@ PARTS = {
         support=("none",),
         intent=Intent(centre_holes=()),
     ),
+    # slender and bored at its free end: faced and centre-drilled, turned on the centre, then that
+    # is taken away and the end drilled and bored, with a steady on what was turned
+    "a long spindle bored at its end": ByHand(
+        [(0, 0), (190, 0), (190, 8), (220, 8), (220, 12), (120, 12), (120, 15), (0, 15)],
+        1,
+        toward=("low",),
+        support=("tailstock",),
+        steps=(
+            ("face", "none"),
+            ("turn", "tailstock"),
+            ("drill", "steady"),
+            ("bore", "steady"),
+            ("part off", "none"),
+        ),
+        last="part off",
+    ),
     # closed at the low end, parted off there
     "a cap with a blind bore": ByHand(
         [(0, 0), (6, 0), (6, 12), (30, 12), (30, 17), (0, 17)],
@@ -157,6 +174,9 @@ def test_the_plan_is_the_machinists(name):
         assert tuple(s.toward_chuck for s in setups) == by_hand.toward
     if by_hand.support:
         assert tuple(s.support for s in setups) == by_hand.support
+    if by_hand.steps:
+        done = [(o.kind, o.support) for s in setups for o in s.operations]
+        assert [step for step in dict.fromkeys(done) if step in by_hand.steps] == [*by_hand.steps]
     if by_hand.diameters:
         assert tuple(s.grip.diameter_mm for s in setups) == by_hand.diameters
     done = [{s for o in setup.operations for s in o.segments} for setup in setups]
@@ -247,3 +267,39 @@ def test_the_runner_up_is_held_otherwise():
     assert made.runner_up is not None
     assert [s.grip for s in made.runner_up.setups] != [s.grip for s in made.setups]
     assert made.runner_up.why
+
+
+SPINDLE = PARTS["a long spindle bored at its end"].points
+
+
+def machines(tailstock=True, steady=True):
+    return tuple(replace(m, tailstock=tailstock, steady=steady) for m in STARTER.machines)
+
+
+def test_a_steady_carries_what_takes_no_centre():
+    """By hand: without a tailstock the seat for the steady is turned first, light, by the chuck
+    alone; the rest is turned, and the end drilled and bored, with the steady on it."""
+    (only,) = plan(SPINDLE, replace(STARTER, machines=machines(tailstock=False))).setups
+    assert only.support == "steady"
+    # the ⌀24 that carries it ends at the free end
+    assert only.steady_z_mm == (210.0, 220.0)
+    turned = [(o.support, o.segments) for o in only.operations if o.kind == "turn"]
+    assert turned[0][0] == "none"
+    assert {o.support for o in only.operations if o.kind in ("drill", "bore")} == {"steady"}
+    assert [support for support, _ in turned] == ["none", "steady"]
+    assert not set(turned[0][1]) & set(turned[1][1])
+
+
+def test_without_a_steady_the_end_is_bored_from_the_chuck_alone():
+    (only,) = plan(SPINDLE, replace(STARTER, machines=machines(steady=False))).setups
+    assert only.support == "tailstock"
+    assert only.steady_z_mm is None
+    assert {o.support for o in only.operations if o.kind in ("drill", "bore")} == {"none"}
+
+
+def test_a_centre_goes_into_an_end_that_is_bored_wider_afterwards():
+    """⌀80 bored out at the end is no seat for a 60° centre (60 mm at most, from memory), but the
+    end is solid while it is turned."""
+    wide = [(0, 0), (450, 0), (450, 40), (470, 40), (470, 45), (0, 45)]
+    (first, *_) = plan(wide).setups
+    assert first.support == "tailstock"

@@ -110,14 +110,14 @@ class _Run:
 def _view(part: Part, shop: Shop, run: _Run, intent: Intent | None = None) -> View:
     """Features, reach, stock, lands and setups of a part; all None where it has no profile."""
     view = _held(_freely(part, shop, run, intent), run)
-    setups = view.setups
-    if not setups:
+    plan = view.plan
+    if plan is None or not plan.setups:
         return view
-    from turnability.setups.bending.bend import with_bending
+    from turnability.setups.bending.carry import carried
 
-    stock = view.stock
-    bent = run.stage("bending", "setups", lambda: with_bending(part, setups, stock, shop, intent))
-    return replace(view, setups=bent or setups)
+    lands, stock = view.lands or (), view.stock
+    bent = run.stage("bending", "setups", lambda: carried(part, plan, lands, stock, shop, intent))
+    return view if bent is None else replace(view, setups=bent.setups, plan=bent)
 
 
 def _freely(part: Part, shop: Shop, run: _Run, intent: Intent | None, numbers: bool = True) -> View:

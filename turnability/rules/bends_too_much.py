@@ -86,7 +86,7 @@ def _help(view: View, setup: Setup, land: BentLand) -> str:
     assert view.setups is not None
     helped = with_bending(
         view.part,
-        [replace(s, support="tailstock") if s is setup else s for s in view.setups],
+        [_on_centre(s) if s is setup else s for s in view.setups],
         view.stock,
         view.shop,
         view.intent,
@@ -100,6 +100,14 @@ def _help(view: View, setup: Setup, land: BentLand) -> str:
     enough = "which is enough" if same.error_mm <= land.limit.value else "which is not enough alone"
     left = _small(same.error_mm, inch)
     return f"A centre in the free end, if it may have one, would leave {left}, {enough}."
+
+
+def _on_centre(setup: Setup) -> Setup:
+    return replace(
+        setup,
+        support="tailstock",
+        operations=tuple(replace(o, support="tailstock") for o in setup.operations),
+    )
 
 
 def _support(setup: Setup) -> str:
@@ -123,7 +131,7 @@ def _rod(length: float, support: str = "none", d: float = 10.0) -> View:
     assert view.part.profile is not None
     operations = (
         Operation("turning tool", ("S2",), "face"),
-        Operation("turning tool", ("S3",), "turn"),
+        Operation("turning tool", ("S3",), "turn", support),  # type: ignore[arg-type]
     )
     size = view.stock.choice.across_mm if view.stock and view.stock.choice else d + 2.0
     grip = Grip("raw bar", "outer", (-15.0, -5.0), size, 10.0)

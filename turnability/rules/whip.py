@@ -96,13 +96,17 @@ def _findings(view: View, setup: Setup, material: Material) -> Iterator[Finding]
 def _wanted_rpm(
     view: View, setup: Setup, material: Material, lathe: Machine | None
 ) -> float | None:
-    """The fastest that the setup's cuts would turn if nothing whipped."""
+    """The fastest that cuts carried as the setup says would turn if nothing whipped."""
     assert view.part.profile is not None
     steady = replace(setup, bending=None)
     values = values_of(
         view.part.profile, steady, view.stock, view.shop, material, lathe, view.intent
     )
-    along = [v for v in values if v.operation.kind in ("face", "turn", "bore")]
+    along = [
+        v
+        for v in values
+        if v.operation.kind in ("face", "turn", "bore") and v.operation.support == setup.support
+    ]
     return max((v.finish.speed.rpm for v in along), default=None)
 
 

@@ -20,6 +20,7 @@ def bending_document(bending: Bending) -> Json:
         "length_to_diameter": bending.length_to_diameter,
         "material": bending.material,
         "critical_rpm": bending.critical_rpm,
+        "critical_free_rpm": bending.critical_free_rpm,
         "curve_mm": bending.curve,
         "lands": [_land(land) for land in bending.lands],
         "roughing": bending.roughing and _pass(bending.roughing),

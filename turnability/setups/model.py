@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, TypeAlias
 
 from turnability.cited import Cited
 from turnability.reach.model import Toward
 from turnability.shop.model import Cause
+
+Support: TypeAlias = Literal["none", "tailstock", "steady", "between-centres"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,11 +43,12 @@ class Datum:
 
 @dataclass(frozen=True, slots=True)
 class Operation:
-    """One tool's work in a setup."""
+    """One tool's work in a setup, and what carries the free end meanwhile."""
 
     tool: str
     segments: tuple[str, ...]
     kind: str
+    support: Support = "none"
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,7 +107,8 @@ class Bending:
     `force_n` is the passive force of the finishing pass, of whose errors `curve` has those on
     diameter at each cutting place (z, mm), constant parts included. The length is that of the part
     free of the jaws, the ratio that over its mean outside. `critical_rpm` is the first critical
-    speed of the work as held, the lower of stock and finished; `material` what was reckoned with.
+    speed of the work as held, the lower of stock and finished, `critical_free_rpm` that with the
+    centre or steady taken away (None where there is none); `material` what was reckoned with.
     """
 
     worst_diametral_error_mm: float
@@ -117,22 +121,28 @@ class Bending:
     roughing: BendingPass | None = None
     finishing: BendingPass | None = None
     critical_rpm: float | None = None
+    critical_free_rpm: float | None = None
     material: str | None = None
     bars: tuple[BentBar, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
 class Setup:
-    """One chucking."""
+    """One chucking.
+
+    `support` is the most that carries the free end in it; which operation has it, and which is
+    done without, each says itself. `steady_z_mm` is the cylinder that a steady runs on.
+    """
 
     order: int
     toward_chuck: Toward
     grip: Grip
     datum: Datum
-    support: Literal["none", "tailstock", "steady", "between-centres"]
+    support: Support
     operations: tuple[Operation, ...]
     left: tuple[SetupLeft, ...]
     bending: Bending | None = None
+    steady_z_mm: tuple[float, float] | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -185,12 +195,16 @@ class InTheWay:
 
 @dataclass(frozen=True, slots=True)
 class Plan:
-    """The setups in order, what related surfaces come to, the runner-up, what stands in the way."""
+    """The setups in order, what related surfaces come to, the runner-up, what stands in the way.
+
+    `lathe` is the one that it is made for, by name.
+    """
 
     setups: tuple[Setup, ...]
     rechucked: tuple[Rechucked, ...] = ()
     runner_up: Rival | None = None
     in_the_way: InTheWay | None = None
+    lathe: str | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,19 +11,21 @@ only then an arbor.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from turnability.intent.model import Intent
 from turnability.part.model import Part
 from turnability.reach.model import Reach, Toward
 from turnability.setups.cuts import bore_of_tube, samples_of, touched
+from turnability.setups.cutting.starting import lathe_for
 from turnability.setups.grips import holdings_for_bar
 from turnability.setups.in_the_way import in_the_way
 from turnability.setups.jaws import Held, held_by_bar
-from turnability.setups.model import Datum, Land, Plan, Rival, Setup, SetupLeft
+from turnability.setups.model import Datum, Land, Plan, Rival, Setup, SetupLeft, Support
 from turnability.setups.operations import Shares, end_face, operations_of
 from turnability.setups.relations import groups_of
 from turnability.setups.search import seconds, thirds
-from turnability.setups.support import support_of
+from turnability.setups.support import Supported, support_of
 from turnability.setups.trial import (
     Job,
     Trial,
@@ -76,6 +78,7 @@ def plan_of(
         groups=groups_of(part, intent),
         hopeless=hopeless_segments(samples, reach),
         intent=intent,
+        lathe=lathe_for(shop, size, bool(reach.cnc_only_segments)),
     )
     firsts = [
         first_trial(job, held_by_bar(profile, toward, raw[0], size, job.parting_mm))
@@ -84,10 +87,11 @@ def plan_of(
     tried = _tried(job, firsts, lands)
     best = min(tried, key=_rank)
     return Plan(
-        setups=_written(best),
+        setups=_written(best, lands),
         rechucked=best.related(),
-        runner_up=_runner_up(best, tried),
+        runner_up=_runner_up(best, tried, lands),
         in_the_way=in_the_way(best, lands),
+        lathe=None if job.lathe is None else job.lathe.name,
     )
 
 
@@ -122,17 +126,17 @@ def _is_of_use(trial: Trial, firsts: Sequence[Trial]) -> bool:
     return sum(piece.area for piece in trial.stays) < before - 1e-6
 
 
-def _runner_up(best: Trial, tried: Sequence[Trial]) -> Rival | None:
+def _runner_up(best: Trial, tried: Sequence[Trial], lands: Sequence[Land]) -> Rival | None:
     """The best of those that are held otherwise."""
     grips = [held.grip for held, _ in best.chuckings]
     rest = [t for t in tried if [held.grip for held, _ in t.chuckings] != grips]
     if not rest:
         return None
     rival = min(rest, key=_rank)
-    return Rival(_written(rival), why_lost(rival, best))
+    return Rival(_written(rival, lands), why_lost(rival, best))
 
 
-def _written(trial: Trial) -> tuple[Setup, ...]:
+def _written(trial: Trial, lands: Sequence[Land]) -> tuple[Setup, ...]:
     """The plan in the report's words."""
     job = trial.job
     finished = trial.finished()
@@ -148,20 +152,31 @@ def _written(trial: Trial) -> tuple[Setup, ...]:
             parted=end_face(job.profile, held.toward) if len(trial.chuckings) == 1 else (),
         )
         last = order == len(trial.chuckings)
-        between = held.holding.kind == "between-centres" and not held.raw
+        if held.holding.kind == "between-centres" and not held.raw:
+            kept: Support = "between-centres"
+            way = Supported(kept, tuple(replace(o, support=kept) for o in operations))
+        else:
+            done = frozenset(s for one in setups for o in one.operations for s in o.segments)
+            way = support_of(
+                job.profile,
+                held.toward,
+                held.grip,
+                operations,
+                job.lathe,
+                job.intent,
+                lands,
+                done,
+            )
         setups.append(
             Setup(
                 order=order,
                 toward_chuck=held.toward,
                 grip=held.grip,
                 datum=_datum(job, held, setups),
-                support="between-centres"
-                if between
-                else support_of(
-                    job.profile, held.toward, held.grip, operations, job.shop, job.intent
-                ),
-                operations=operations,
+                support=way.support,
+                operations=way.operations,
                 left=_left(trial) if last else (),
+                steady_z_mm=way.steady_z_mm,
             )
         )
     return tuple(setups)

@@ -1,20 +1,24 @@
-"""Whether a chucking asks for the tailstock, and whether the end has room for its centre."""
+"""What carries the free end of a chucking: nothing, the tailstock's centre, a steady.
+
+A centre stands where a drill would come in. So the outside is turned on it first, from a solid end
+that is faced and centre-drilled; then it is taken away, or a steady set on what was turned, and
+the end is drilled and bored. Facing and parting off are done without it.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from typing import Literal
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
 
 from turnability.cited import Cited
 from turnability.intent.model import End, Intent
 from turnability.part.model import Profile
 from turnability.reach.model import Toward
-from turnability.setups.model import Grip, Operation
+from turnability.setups.model import Grip, Land, Operation, Support
 from turnability.setups.slender import CHUCK_ONLY_LIMIT, slenderness
 from turnability.shop.books import Row, cite, rows
-from turnability.shop.model import Shop
+from turnability.shop.model import Machine
 
-_HOLLOW = ("drill", "bore", "end groove")
 _SAME_MM = 1e-3
 SEAT_MM = Cited(
     60.0,
@@ -23,6 +27,22 @@ SEAT_MM = Cited(
     "largest bore whose mouth a blunt 60° centre carries, from memory",
     verified=False,
 )
+STEADY_LAND_MM = Cited(
+    10.0,
+    "mm",
+    "common practice",
+    "shortest straight cylinder that the pads of a steady run on, from memory",
+    verified=False,
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Supported:
+    """One way to carry the free end: the most that does, the operations in their order with it."""
+
+    support: Support
+    operations: tuple[Operation, ...]
+    steady_z_mm: tuple[float, float] | None = None
 
 
 def support_of(
@@ -30,24 +50,160 @@ def support_of(
     toward: Toward,
     grip: Grip,
     operations: Sequence[Operation],
-    shop: Shop,
+    lathe: Machine | None,
     intent: Intent | None = None,
-) -> Literal["none", "tailstock"]:
-    """The tailstock where the work stands out more than 4 diameters (common practice).
+    lands: Sequence[Land] = (),
+    done: frozenset[str] = frozenset(),
+) -> Supported:
+    """None up to 4 diameters out of the jaws (common practice), else the first way there is.
 
-    Only where a lathe of the shop has one, the free end has room for a centre that may stay, and no
-    work is done in or on it that a centre would stop. The centre is withdrawn before the work is
-    parted off.
+    `lathe` is the one that makes it, `lands` are those of the part, `done` the segments that setups
+    before have finished.
     """
-    if not wants_support(profile, toward, grip):
-        return "none"
-    if not any(machine.tailstock for machine in shop.machines):
-        return "none"
-    if any(operation.kind in _HOLLOW for operation in operations):
-        return "none"
-    if no_centre(profile, "high" if toward == "low" else "low", intent) is not None:
-        return "none"
-    return "tailstock"
+    ways = ways_of_support(profile, toward, grip, operations, lathe, intent, lands, done)
+    plain = next(ways)
+    return next(ways, plain) if wants_support(profile, toward, grip) else plain
+
+
+def ways_of_support(
+    profile: Profile,
+    toward: Toward,
+    grip: Grip,
+    operations: Sequence[Operation],
+    lathe: Machine | None,
+    intent: Intent | None = None,
+    lands: Sequence[Land] = (),
+    done: frozenset[str] = frozenset(),
+) -> Iterator[Supported]:
+    """The chuck alone, then what the lathe has and the work allows: a centre, a steady.
+
+    With a centre the outside is turned on it. What is done in the end then has a steady where the
+    lathe has one and a straight cylinder of the outside is turned by then; so has it all
+    where the end takes no centre, after that cylinder and what lies before it.
+    """
+    yield Supported("none", tuple(operations))
+    free: End = "high" if toward == "low" else "low"
+    hollow = [o for o in operations if _is_hollow(profile, o)]
+    on_centre = [o for o in operations if o.kind in ("turn", "groove") and o not in hollow]
+    land = _steady_land(toward, grip, operations, lands, done)
+    if lathe is None:
+        return
+    if on_centre and lathe.tailstock:
+        solid = bool(hollow) and not _bored(profile, free, done)
+        if no_centre(profile, free, intent, solid=solid) is None:
+            steadied = bool(hollow) and lathe.steady and land is not None
+            yield Supported(
+                "tailstock",
+                _in_order(operations, on_centre, hollow if steadied else ()),
+                _pads(toward, land) if steadied and land is not None else None,
+            )
+            return
+    if land is None or not lathe.steady:
+        return
+    before = _beyond(profile, toward, land)
+    if hollow or any(set(o.segments) - before for o in on_centre):
+        yield Supported(
+            "steady",
+            tuple(_on_steady(operations, on_centre, hollow, before - done)),
+            _pads(toward, land),
+        )
+
+
+def _in_order(
+    operations: Sequence[Operation], on_centre: Sequence[Operation], steadied: Sequence[Operation]
+) -> tuple[Operation, ...]:
+    """All that runs on the centre together, before what is done in the end."""
+    first = [o for o in operations if o.kind == "face"]
+    rest = [o for o in operations if o.kind != "face" and o not in on_centre]
+    return (
+        *first,
+        *(replace(o, support="tailstock") for o in on_centre),
+        *(replace(o, support="steady") if o in steadied else o for o in rest),
+    )
+
+
+def _on_steady(
+    operations: Sequence[Operation],
+    outside: Sequence[Operation],
+    hollow: Sequence[Operation],
+    before: frozenset[str],
+) -> Iterator[Operation]:
+    """What lies from the steady outwards is turned first, without it."""
+    for operation in operations:
+        if operation in hollow:
+            yield replace(operation, support="steady")
+        elif operation in outside:
+            early = tuple(s for s in operation.segments if s in before)
+            late = tuple(s for s in operation.segments if s not in before)
+            if early:
+                yield replace(operation, segments=early)
+            if late:
+                yield replace(operation, segments=late, support="steady")
+        else:
+            yield operation
+
+
+def _is_hollow(profile: Profile, operation: Operation) -> bool:
+    """Whether a centre in the end would stop it."""
+    if operation.kind in ("drill", "bore", "end groove"):
+        return True
+    inner = {s.id for s in profile.segments if s.surface == "inner"}
+    return operation.kind == "groove" and bool(inner & set(operation.segments))
+
+
+def _bored(profile: Profile, end: End, done: frozenset[str]) -> bool:
+    """Whether the mouth at this end was bored in a setup before."""
+    z = 0.0 if end == "low" else profile.length_mm
+    return any(
+        s.id in done
+        for s in profile.segments
+        if s.surface == "inner"
+        and any(abs(p[0] - z) <= _SAME_MM for p in (s.curve.start, s.curve.end))
+    )
+
+
+def _steady_land(
+    toward: Toward,
+    grip: Grip,
+    operations: Sequence[Operation],
+    lands: Sequence[Land],
+    done: frozenset[str],
+) -> Land | None:
+    """The cylinder nearest to the free end that a steady may run on, clear of the jaws."""
+    turned = done | {s for o in operations if o.kind == "turn" for s in o.segments}
+    able = [
+        land
+        for land in lands
+        if land.surface == "outer"
+        and land.z_mm[1] - land.z_mm[0] >= STEADY_LAND_MM.value - _SAME_MM
+        and set(land.segments) <= turned
+        and not (land.z_mm[0] < grip.z_mm[1] and grip.z_mm[0] < land.z_mm[1])
+    ]
+    if toward == "low":
+        return max(able, key=lambda land: land.z_mm[1], default=None)
+    return min(able, key=lambda land: land.z_mm[0], default=None)
+
+
+def _pads(toward: Toward, land: Land) -> tuple[float, float]:
+    """Where on its cylinder the steady stands: at the free side."""
+    low, high = land.z_mm
+    width = STEADY_LAND_MM.value
+    return (high - width, high) if toward == "low" else (low, low + width)
+
+
+def _beyond(profile: Profile, toward: Toward, land: Land) -> frozenset[str]:
+    """The land and all of the outside between it and the free end."""
+    low, high = land.z_mm
+    return frozenset(
+        s.id
+        for s in profile.outline.segments
+        if s.surface != "axis"
+        and (
+            min(s.curve.start[0], s.curve.end[0]) >= low - _SAME_MM
+            if toward == "low"
+            else max(s.curve.start[0], s.curve.end[0]) <= high + _SAME_MM
+        )
+    )
 
 
 def wants_support(profile: Profile, toward: Toward, grip: Grip) -> bool:
@@ -55,11 +211,14 @@ def wants_support(profile: Profile, toward: Toward, grip: Grip) -> bool:
     return slenderness(profile, toward, grip.z_mm) > CHUCK_ONLY_LIMIT.value
 
 
-def no_centre(profile: Profile, end: End, intent: Intent | None = None) -> str | None:
+def no_centre(
+    profile: Profile, end: End, intent: Intent | None = None, *, solid: bool = False
+) -> str | None:
     """Why no centre carries this end, in words; None where one does.
 
     A solid end needs the face for a centre hole of the size for its work (ISO 6411 form A), a bored
-    one a mouth that a 60° centre fills. A drawing that keeps centre holes off says so.
+    one a mouth that a 60° centre fills. A drawing that keeps centre holes off says so. `solid`: a
+    bored end is bored afterwards, which takes the centre hole away.
     """
     z = 0.0 if end == "low" else profile.length_mm
     radii = [
@@ -73,7 +232,9 @@ def no_centre(profile: Profile, end: End, intent: Intent | None = None) -> str |
         return "it has no face"
     inner, outer = min(radii), max(radii)
     if inner > _SAME_MM:
-        return None if 2.0 * inner <= SEAT_MM.value else "its bore is too wide for a centre"
+        return (
+            None if solid or 2.0 * inner <= SEAT_MM.value else "its bore is too wide for a centre"
+        )
     if intent is not None and intent.centre_holes is not None and end not in intent.centre_holes:
         return "the drawing lets no centre hole stay there"
     hole = centre_hole_mm(2.0 * outer)

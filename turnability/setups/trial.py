@@ -15,7 +15,7 @@ from turnability.setups.jaws import Held
 from turnability.setups.model import Rechucked
 from turnability.setups.operations import Shares, cut_segments, end_face, is_blade
 from turnability.setups.relations import Group, rechucked, shared_out
-from turnability.shop.model import Shop, Tool
+from turnability.shop.model import Machine, Shop, Tool
 
 SKIN_MM = 0.01
 _NO_CHANCE = 0.5
@@ -36,6 +36,7 @@ class Job:
     groups: tuple[Group, ...]
     hopeless: frozenset[str]
     intent: Intent | None
+    lathe: Machine | None
     memory: dict[Removal, frozenset[str]] = field(default_factory=dict)
 
     def removed(self, held: Held, before: Region) -> Removal:

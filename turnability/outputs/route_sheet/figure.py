@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from turnability.outputs import _palette as palette
 from turnability.outputs.drawing.scale import Scale
+from turnability.setups.slender import mean_outside_mm
 
 if TYPE_CHECKING:
     from turnability.part.model import Profile
@@ -60,6 +61,8 @@ def figure(profile: Profile, setup: Setup, piece: StockPiece | None, label: str)
         marks.append(_centre(scale, length, jaw, 1.0))
     if setup.support == "between-centres":
         marks.append(_centre(scale, 0.0, jaw, -1.0))
+    if setup.steady_z_mm is not None:
+        marks += _steady(scale, profile, setup.steady_z_mm, flip, jaw)
     marks.append(_zero(scale, tall / 2.0))
     width, height = (end - begin) * px + 2 * EDGE_PX, tall * px + 2 * EDGE_PX
     return (
@@ -98,6 +101,28 @@ def _jaws(scale: Scale, low: float, high: float, r: float, jaw: float, outside: 
             )
         )
     return made
+
+
+def _steady(
+    scale: Scale, profile: Profile, span: tuple[float, float], flip: bool, jaw: float
+) -> list[str]:
+    """Two pads on the cylinder that a steady runs on."""
+    middle = sum(span) / 2.0
+    r = mean_outside_mm(profile, span) / 2.0
+    at = profile.length_mm - middle if flip else middle
+    half = 0.3 * jaw
+    return [_pad(scale, at - half, at + half, sign * r, sign * (r + jaw)) for sign in (1.0, -1.0)]
+
+
+def _pad(scale: Scale, low: float, high: float, inner: float, outer: float) -> str:
+    x0, y0 = scale.place((low, inner))
+    x1, y1 = scale.place((high, outer))
+    return _path(
+        f"M{x0:.1f} {y0:.1f}H{x1:.1f}V{y1:.1f}H{x0:.1f}Z",
+        palette.INK,
+        1.0,
+        fill=palette.MARKS["grip"],
+    )
 
 
 def _centre(scale: Scale, z: float, jaw: float, way: float) -> str:

@@ -97,7 +97,8 @@ def _table(steps: Sequence[Step]) -> str:
     if not steps:
         return "<p>Nothing is finished here.</p>"
     rows = "".join(
-        f"<tr><td>{step.number}</td><td>{_text(step.kind)}</td><td>{_text(step.tool)}</td>"
+        (f'<tr><td></td><td colspan="5">{_text(step.first)}</td></tr>' if step.first else "")
+        + f"<tr><td>{step.number}</td><td>{_text(step.kind)}</td><td>{_text(step.tool)}</td>"
         f"<td>{_text(step.where)}</td><td>{_text(step.rough)}</td><td>{_text(step.finish)}</td></tr>"
         for step in steps
     )

@@ -32,6 +32,10 @@ WHIP = (
     "slowly, keep clear."
 )
 CENTRE = "Withdraw the centre before the work is parted off."
+STEADY = (
+    "Pads of a steady run on a turned cylinder, oiled, and pinch nothing: set them with the centre "
+    "in or an indicator on the end, and look at them while it runs."
+)
 CATCH = "Do not reach for work that is parted off: let it fall or catch it with a rod."
 GLUE = (
     "Glue lets go with heat and shock: light cuts, coolant, a guard between you and the work, and "
@@ -44,7 +48,10 @@ _SAME_MM = 1e-3
 
 @dataclass(frozen=True, slots=True)
 class Step:
-    """One operation: number, what is done with which tool where, and the values to begin with."""
+    """One operation: number, what is done with which tool where, and the values to begin with.
+
+    `first` is what is done to the holding before it; empty for nothing.
+    """
 
     number: int
     kind: str
@@ -52,6 +59,7 @@ class Step:
     where: str
     rough: str
     finish: str
+    first: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -139,14 +147,14 @@ def _setup(
     place = ""
     if grip.kind != "raw bar":
         place = f", z {span_text(grip.z_mm, inch)}"
-    support = "" if setup.support == "none" else f"; support: {setup.support}"
+    support = _support(setup)
     return SetupSheet(
         setup=setup,
         title=f"Setup {setup.order}: {setup.toward_chuck} end to the chuck",
         hold=f"{grip.kind}, {side}⌀{length_text(grip.diameter_mm, inch)}{over}{place}{support}",
         datum=setup.datum.why,
         steps=tuple(
-            _step(n, operation, value, known, inch)
+            _step(n, operation, value, known, inch, _changes(setup, n - 1, inch))
             for n, (operation, value) in enumerate(
                 zip(setup.operations, values, strict=True), start=1
             )
@@ -156,12 +164,25 @@ def _setup(
     )
 
 
+def _support(setup: Setup) -> str:
+    """What carries the free end, the most first, and for how long."""
+    if setup.support == "none":
+        return ""
+    named = [setup.support]
+    if setup.support != "steady" and any(o.support == "steady" for o in setup.operations):
+        named.append("steady")
+    kinds = {o.kind for o in setup.operations if o.support == "none"} - {"face", "part off"}
+    part = ", but for " + " and ".join(sorted(kinds)) if kinds else ""
+    return f"; support: {', then '.join(named)}{part}"
+
+
 def _step(
     number: int,
     operation: Operation,
     value: Values | None,
     known: dict[str, Segment],
     inch: bool,
+    first: str,
 ) -> Step:
     return Step(
         number,
@@ -170,7 +191,29 @@ def _step(
         "; ".join(_where(known[s], inch) for s in operation.segments if s in known),
         "" if value is None or value.rough is None else _pass(value.rough, inch),
         "" if value is None else _pass(value.finish, inch, operation.kind),
+        first,
     )
+
+
+def _changes(setup: Setup, n: int, inch: bool) -> str:
+    """What is done to the support before the n-th operation."""
+    now = setup.operations[n].support
+    before = setup.operations[n - 1].support if n else "none"
+    if now == before or setup.support == "between-centres":
+        return ""
+    away = {"tailstock": "Take the centre away", "steady": "Take the steady away"}.get(before)
+    on = "" if setup.steady_z_mm is None else f" z {span_text(setup.steady_z_mm, inch)}"
+    if now == "tailstock":
+        solid = setup.operations[0].kind == "face"
+        return (
+            "Centre-drill the free end and bring the centre up"
+            if solid
+            else "Bring the centre up to the free end"
+        )
+    if now == "steady":
+        set_up = f"et the steady on{on or ' what is turned'}, running true"
+        return f"S{set_up}" if away is None else f"S{set_up}; then {away[0].lower()}{away[1:]}"
+    return away or ""
 
 
 def _where(segment: Segment, inch: bool) -> str:
@@ -258,6 +301,8 @@ def _cautions(report: Report, shop: Shop, setup: Setup) -> Iterator[str]:
     holding = next((h for h in shop.holdings if h.name == setup.grip.kind), None)
     if slenderness(profile, setup.toward_chuck, setup.grip.z_mm) > CHUCK_ONLY_LIMIT.value:
         yield WHIP
+    if any(o.support == "steady" for o in setup.operations):
+        yield STEADY
     if any(o.kind == "part off" for o in setup.operations):
         if setup.support == "tailstock":
             yield CENTRE

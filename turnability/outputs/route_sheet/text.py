@@ -58,6 +58,8 @@ def _setup(sheet: SetupSheet) -> Iterator[str]:
 
 
 def _step(step: Step) -> Iterator[str]:
+    if step.first:
+        yield f"      ({step.first})"
     where = f": {step.where}" if step.where else ""
     yield f"  {step.number:2d}  {step.kind}, {step.tool}{where}"
     if step.rough:

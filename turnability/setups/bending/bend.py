@@ -20,7 +20,7 @@ from turnability.part.model import Part, Profile, Segment
 from turnability.setups.bending.boring_bar import CARBIDE, STEEL, deflection_mm, is_carbide
 from turnability.setups.bending.held import Along, along
 from turnability.setups.bending.limits import diameter_limit
-from turnability.setups.bending.work import State, Work, work_of
+from turnability.setups.bending.work import State, Work, held_by, work_of
 from turnability.setups.cutting.forces import Cut, main_force_n, passive_force_n
 from turnability.setups.cutting.starting import (
     LEAST_ROUGH,
@@ -29,7 +29,15 @@ from turnability.setups.cutting.starting import (
     rough_cut,
     stated_ra_um,
 )
-from turnability.setups.model import Bending, BendingPass, BentBar, BentLand, Operation, Setup
+from turnability.setups.model import (
+    Bending,
+    BendingPass,
+    BentBar,
+    BentLand,
+    Operation,
+    Setup,
+    Support,
+)
 from turnability.setups.slender import slenderness, stick_out_mm
 from turnability.shop.materials import Material, material_of
 from turnability.shop.model import Machine, Shop, Tool
@@ -60,6 +68,7 @@ class _Cutting:
     outside: bool
     lands: tuple[_Land, ...]
     state: State
+    support: Support
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -116,14 +125,13 @@ def _bending(job: _Job, setup: Setup, done: frozenset[str]) -> Bending | None:
     cuttings = tuple(_cuttings(job, setup, line, done))
     if not cuttings:
         return None
-    places = sorted({float(x) for c in cuttings for land in c.lands for x in land.places})
-    work = work_of(job.profile, setup, places, job.stock_radius, job.stock_bore, job.material)
+    works = _works(job, setup, cuttings)
     curve: dict[float, float] = {}
     lands: list[tuple[BentLand, BendingPass]] = []
     for cutting in cuttings:
         passes = [(land, _finish(job, cutting, land), 0.0) for land in cutting.lands]
         for (land, cut, _), told in zip(
-            passes, _errors(job, work, cutting, passes, line), strict=True
+            passes, _errors(job, works[cutting.support], cutting, passes, line), strict=True
         ):
             for z, error in told:
                 curve[z] = max(error, curve.get(z, 0.0))
@@ -140,12 +148,25 @@ def _bending(job: _Job, setup: Setup, done: frozenset[str]) -> Bending | None:
         length_to_diameter=slenderness(job.profile, setup.toward_chuck, setup.grip.z_mm),
         curve=tuple(sorted(curve.items())),
         lands=tuple(land for land, _ in lands),
-        roughing=_roughing(job, work, cuttings, line),
+        roughing=_roughing(job, works, cuttings, line),
         finishing=finishing,
-        critical_rpm=work.critical_rpm([first, states[-1]]),
+        critical_rpm=works[setup.support].critical_rpm([first, states[-1]]),
+        critical_free_rpm=works["none"].critical_rpm([first, states[-1]])
+        if setup.support in ("tailstock", "steady")
+        else None,
         material=job.material.name,
         bars=tuple(_bars(job, cuttings)),
     )
+
+
+def _works(job: _Job, setup: Setup, cuttings: Sequence[_Cutting]) -> dict[Support, Work]:
+    """The work as each support of the setup carries it, and without any."""
+    places = sorted({float(x) for c in cuttings for land in c.lands for x in land.places})
+    kinds: set[Support] = {setup.support, *(cutting.support for cutting in cuttings)}
+    if setup.support != "between-centres":
+        kinds.add("none")
+    whole = work_of(job.profile, setup, places, job.stock_radius, job.stock_bore, job.material)
+    return {kind: held_by(whole, job.profile, replace(setup, support=kind)) for kind in kinds}
 
 
 def _bars(job: _Job, cuttings: Sequence[_Cutting]) -> Iterator[BentBar]:
@@ -180,7 +201,7 @@ def _cuttings(job: _Job, setup: Setup, line: Along, done: frozenset[str]) -> Ite
             # a bar finds its bore as wide as it leaves it, which is the weaker
             state = State(before, after, later, before if outside else after)
             if lands:
-                yield _Cutting(tools.get(operation.tool), outside, lands, state)
+                yield _Cutting(tools.get(operation.tool), outside, lands, state, operation.support)
         before = after
 
 
@@ -262,11 +283,12 @@ def _pass(job: _Job, cut: Cut, told: Sequence[tuple[float, float]]) -> BendingPa
 
 
 def _roughing(
-    job: _Job, work: Work, cuttings: Sequence[_Cutting], line: Along
+    job: _Job, works: dict[Support, Work], cuttings: Sequence[_Cutting], line: Along
 ) -> BendingPass | None:
     """The roughing pass that bends the work most, as deep as there is stock for it."""
     found: list[BendingPass] = []
     for cutting in cuttings:
+        work = works[cutting.support]
         whole = rough_cut(job.material, cutting.tool, job.lathe)
         passes: list[tuple[_Land, Cut, float]] = []
         for land in cutting.lands:

@@ -63,10 +63,13 @@ def supports_of(profile: Profile, setup: Setup, e: float) -> tuple[Support, ...]
     length = profile.length_mm
     if setup.support == "between-centres":
         return (Spring(0.0, CENTRE.value), Spring(length, CENTRE.value))
-    low, high = along(profile, setup).span(setup.grip.z_mm)
+    line = along(profile, setup)
+    low, high = line.span(setup.grip.z_mm)
     bed = Bed(low, high, grip_stiffness(e))
     if setup.support == "tailstock":
         return (bed, Spring(length, CENTRE.value))
     if setup.support == "steady":
-        return (bed, Spring((max(high, 0.0) + length) / 2.0, STEADY.value))
+        on = setup.steady_z_mm
+        middle = (max(high, 0.0) + length) / 2.0 if on is None else line.x(sum(on) / 2.0)
+        return (bed, Spring(middle, STEADY.value))
     return (bed,)

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Collection, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -128,12 +128,18 @@ def work_of(
     even = np.linspace(0.0, profile.length_mm, ELEMENTS + 1)
     # a grip gives way over about one radius of what it holds
     gripped = np.linspace(low, high, 1 + min(_GRIP, 1 + int(3.0 * (high - low) / stock_radius)))
-    nodes = _spread([start, end, low, high, *places], [*steps, *even, *gripped], (start, end))
+    on = [] if setup.steady_z_mm is None else [line.x(sum(setup.steady_z_mm) / 2.0)]
+    nodes = _spread([start, end, low, high, *on, *places], [*steps, *even, *gripped], (start, end))
     middle = (nodes[:-1] + nodes[1:]) / 2.0
     z = np.array([line.z(x) for x in middle])
     sections = sections_of(profile, z, stock_radius, stock_bore)
     supports = supports_of(profile, setup, material.e.value)
     return Work(line, nodes, sections, supports, material)
+
+
+def held_by(work: Work, profile: Profile, setup: Setup) -> Work:
+    """The same work and its shapes as the setup's support carries it."""
+    return replace(work, supports=supports_of(profile, setup, work.material.e.value))
 
 
 def _spread(first: Sequence[float], then: Sequence[float], span: tuple[float, float]) -> Array:

@@ -64,18 +64,27 @@ def values_of(
     holding = next((h for h in shop.holdings if h.name == setup.grip.kind), None)
     piece = stock.choice if stock is not None else None
     size = piece.across_mm if piece is not None else profile.max_diameter_mm
-    limits = _Limits(
-        material,
-        lathe,
-        holding.max_rpm if holding is not None else None,
-        setup.bending.critical_rpm if setup.bending is not None else None,
-    )
+    plate = holding.max_rpm if holding is not None else None
     return tuple(
         _values(
-            o, [by_id[s] for s in o.segments if s in by_id], tools.get(o.tool), size, limits, intent
+            o,
+            [by_id[s] for s in o.segments if s in by_id],
+            tools.get(o.tool),
+            size,
+            _Limits(material, lathe, plate, _critical_rpm(setup, o)),
+            intent,
         )
         for o in setup.operations
     )
+
+
+def _critical_rpm(setup: Setup, operation: Operation) -> float | None:
+    """Where the work begins to whip, as it is carried during this operation."""
+    bending = setup.bending
+    if bending is None:
+        return None
+    free = operation.support == "none" and setup.support != "none"
+    return bending.critical_free_rpm if free else bending.critical_rpm
 
 
 @dataclass(frozen=True, slots=True)

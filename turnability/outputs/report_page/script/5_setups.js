@@ -8,8 +8,10 @@ function bothBoxes(z0, z1, r0, r1, kind) {
   return [box(z0, z1, r0, r1, kind), box(z0, z1, -r0, -r1, kind)];
 }
 
-function holdingSigns(setup) {
-  const { grip, support } = setup;
+function holdingSigns(setup, operation) {
+  const { grip } = setup;
+  // an operation says what carries the free end meanwhile
+  const support = operation?.support ?? setup.support;
   const low = setup.toward_chuck === "low";
   const [z0, z1] = grip.z_mm;
   const out = low ? -1 : 1;
@@ -40,7 +42,8 @@ function holdingSigns(setup) {
   if (support === "tailstock" || support === "between-centres") made.push(centre(low ? LENGTH : 0, -out));
   if (support === "between-centres") made.push(centre(low ? 0 : LENGTH, out));
   if (support === "steady") {
-    const free = low ? (z1 + LENGTH) / 2 : z0 / 2;
+    const on = setup.steady_z_mm;
+    const free = on ? (on[0] + on[1]) / 2 : low ? (z1 + LENGTH) / 2 : z0 / 2;
     const size = Math.max(0.06 * LENGTH, 3);
     const at = highest(Math.max(0, Math.min(LENGTH, free)));
     for (const side of [1, -1]) made.push(svg("circle", { class: "jaw", cx: free, cy: -side * (at + size), r: size }));
@@ -62,7 +65,7 @@ function showStep(index) {
   const turning = setup.toward_chuck === "high";
   turned = turning;
   $("turn-round").checked = turned;
-  $("under").append(...holdingSigns(setup));
+  $("under").append(...holdingSigns(setup, operation));
   for (const before of steps.slice(0, index)) if (before.operation) mark(before.operation.segments, "done");
   press(`[data-step="${CSS.escape(name)}"]`);
   const held = `${setup.grip.kind}, ⌀${lengthText(setup.grip.diameter_mm)} over ${lengthText(setup.grip.length_mm)}`

@@ -1,0 +1,106 @@
+"""Plans carried where bending asks for it: a tolerance decides, not the rule of thumb alone."""
+
+from dataclasses import replace
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from turnability.intent.model import Intent, Named, Tolerance
+from turnability.intent.settle import settled
+from turnability.reach.compute import reach_of
+from turnability.rules.drawn import drawn_part
+from turnability.setups.bending.bend import with_bending
+from turnability.setups.bending.carry import BENDS_MORE, carried, share_of, worst_share
+from turnability.setups.lands import find_lands
+from turnability.setups.model import Rival
+from turnability.setups.plan import plan_of
+from turnability.setups.trial import EQUAL
+from turnability.shop.load import starter_shop
+from turnability.stock.choose import choose_stock
+
+STARTER = starter_shop()
+
+
+def stages(points, intent=None, shop=STARTER):
+    part = drawn_part(points)
+    meant = None if intent is None else settled(intent, part, False)
+    lands = find_lands(part)
+    stock = choose_stock(part.profile, shop)
+    reach = reach_of(part.profile, shop.tools)
+    plan = plan_of(part, reach, lands, stock, shop, meant)
+    return part, plan, lands, stock, shop, meant
+
+
+def within(width_mm, d):
+    """The diameter d within this width."""
+    place = Named(diameter_mm=(d, d))
+    size = Tolerance("diameter", place, f"0/-{width_mm}", width_mm=width_mm, nominal_mm=d)
+    return Intent(tolerances=(size,))
+
+
+# 3.5 diameters: the rule of thumb leaves it to the chuck
+STUB = [(0, 0), (35, 0), (35, 5), (0, 5)]
+
+
+def test_a_tolerance_brings_the_centre_where_the_rule_of_thumb_does_not():
+    loose, tight = (carried(*stages(STUB, within(w, 10.0))) for w in (0.1, 0.008))
+    assert loose.setups[0].support == "none"
+    assert share_of(loose.setups[0]) <= 1.0
+    assert tight.setups[0].support == "tailstock"
+    assert share_of(tight.setups[0]) <= 1.0
+    (alone,) = carried(
+        *stages(
+            STUB,
+            within(0.008, 10.0),
+            replace(
+                STARTER,
+                machines=tuple(replace(m, tailstock=False, steady=False) for m in STARTER.machines),
+            ),
+        )
+    ).setups
+    assert alone.support == "none"
+    assert share_of(alone) > 1.0
+
+
+@pytest.mark.parametrize("mirrored", [False, True])
+def test_of_two_equal_plans_the_one_that_bends_less_is_made(mirrored):
+    """By hand: the seat that must be true is turned beside the chuck, where either end would do."""
+    shop = replace(
+        STARTER, machines=tuple(replace(m, tailstock=False, steady=False) for m in STARTER.machines)
+    )
+    points = [(0, 0), (35, 0), (35, 4.8), (10, 4.8), (10, 5), (0, 5)]
+    if mirrored:
+        points = [(35 - z, r) for z, r in reversed(points)]
+    part, plan, lands, stock, shop, meant = stages(points, within(0.003, 10.0), shop)
+    assert plan.runner_up.why == EQUAL
+    # of two that are equal the low end is held
+    assert plan.setups[0].toward_chuck == "low"
+    made = carried(part, plan, lands, stock, shop, meant)
+    assert made.setups[0].toward_chuck == ("high" if mirrored else "low")
+    if mirrored:
+        assert made.runner_up.why == BENDS_MORE
+        assert worst_share(made.runner_up.setups) > worst_share(made.setups)
+    else:
+        assert made.runner_up.why == EQUAL
+
+
+def test_a_plan_that_holds_its_limits_stays():
+    part, plan, lands, stock, shop, meant = stages([(0, 0), (30, 0), (30, 8), (0, 8)])
+    made = carried(part, plan, lands, stock, shop, meant)
+    assert [replace(s, bending=None) for s in made.setups] == list(plan.setups)
+    assert made.runner_up == plan.runner_up
+    assert isinstance(made.runner_up, Rival)
+
+
+@settings(max_examples=15, deadline=None)
+@given(st.floats(8.0, 30.0), st.floats(20.0, 160.0), st.floats(0.004, 0.2))
+def test_carrying_never_bends_a_plan_more(d, length, width):
+    """Whatever is chosen bends no land more, over its limit, than the plan it began with."""
+    part, plan, lands, stock, shop, meant = stages(
+        [(0, 0), (length, 0), (length, d / 2), (0, d / 2)], within(width, d)
+    )
+    made = carried(part, plan, lands, stock, shop, meant)
+    before = with_bending(part, plan.setups, stock, shop, meant)
+    assert worst_share(before) > 0.0
+    assert worst_share(made.setups) <= worst_share(before) + 1e-9

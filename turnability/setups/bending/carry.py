@@ -1,0 +1,111 @@
+"""Plans with how far they bend, the free end carried wherever that keeps a land in its limits.
+
+The plan as it stands carries what stands far out of the jaws. Where a land still varies by more
+than it may, the other ways to carry that setup are reckoned, and the one that bends least of those
+that do is taken: the least aid that is enough. Of two plans that are equal in all else the one
+that bends less is made.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+
+from turnability.intent.model import Intent
+from turnability.part.model import Part
+from turnability.setups.bending.bend import with_bending
+from turnability.setups.model import Land, Operation, Plan, Rival, Setup
+from turnability.setups.support import Supported, ways_of_support
+from turnability.setups.trial import EQUAL
+from turnability.shop.model import Machine, Shop
+from turnability.stock.model import Stock
+
+BENDS_MORE = "it bends more under the finishing cut"
+_CLEARLY = 0.9
+"""Another way must bend this much less to be worth its trouble where neither is enough."""
+
+
+def carried(
+    part: Part,
+    plan: Plan,
+    lands: Sequence[Land],
+    stock: Stock | None,
+    shop: Shop,
+    intent: Intent | None = None,
+) -> Plan:
+    """The plan with bending in each setup; `intent` is settled on the part."""
+
+    lathe = next((m for m in shop.machines if m.name == plan.lathe), None)
+
+    def bent(setups: Sequence[Setup]) -> tuple[Setup, ...]:
+        return with_bending(part, setups, stock, shop, intent)
+
+    def best(setups: Sequence[Setup]) -> tuple[Setup, ...]:
+        made = bent(setups)
+        for n, setup in enumerate(made):
+            if share_of(setup) <= 1.0 or part.profile is None:
+                continue
+            done = frozenset(s for one in made[:n] for o in one.operations for s in o.segments)
+            for way in _others(part, setup, lands, lathe, intent, done):
+                tried = bent([_with(setup, way) if one is setup else one for one in made])
+                if _better(share_of(tried[n]), share_of(made[n])):
+                    made = tried
+                    break
+        return made
+
+    setups = best(plan.setups)
+    made = replace(plan, setups=setups)
+    rival = plan.runner_up
+    if rival is None or rival.why != EQUAL or worst_share(setups) <= 1.0:
+        return made
+    if any(one.split for one in plan.rechucked):
+        return made
+    other = best(rival.setups)
+    if worst_share(other) < _CLEARLY * worst_share(setups):
+        return replace(made, setups=other, runner_up=Rival(setups, BENDS_MORE))
+    return made
+
+
+def share_of(setup: Setup) -> float:
+    """How far the worst of its lands varies by bending, over what it may; 0 where none is known."""
+    lands = setup.bending.lands if setup.bending is not None else ()
+    return max((x.error_mm / x.limit.value for x in lands if x.limit is not None), default=0.0)
+
+
+def worst_share(setups: Sequence[Setup]) -> float:
+    """The same of the worst setup."""
+    return max((share_of(setup) for setup in setups), default=0.0)
+
+
+def _better(tried: float, now: float) -> bool:
+    return tried <= 1.0 or tried < _CLEARLY * now
+
+
+def _others(
+    part: Part,
+    setup: Setup,
+    lands: Sequence[Land],
+    lathe: Machine | None,
+    intent: Intent | None,
+    done: frozenset[str],
+) -> Iterator[Supported]:
+    """Other ways to carry it than it has."""
+    assert part.profile is not None
+    if setup.support == "between-centres":
+        return
+    plain = _plain(setup.operations)
+    for way in ways_of_support(
+        part.profile, setup.toward_chuck, setup.grip, plain, lathe, intent, lands, done
+    ):
+        if (way.support, way.operations) != (setup.support, setup.operations):
+            yield way
+
+
+def _plain(operations: Sequence[Operation]) -> tuple[Operation, ...]:
+    return tuple(replace(o, support="none") for o in operations)
+
+
+def _with(setup: Setup, way: Supported) -> Setup:
+    return replace(
+        setup, support=way.support, operations=way.operations, steady_z_mm=way.steady_z_mm
+    )
