@@ -162,7 +162,10 @@ class Asked:
         key, memory = ("part", self.mover.key, shaved), self.ground.memory
         pieces = self.mover.cutting_negated + self.mover.body_negated
         if key not in memory:
-            memory[key] = Region.of(cycles(self.ground.part.traced(shaved), pieces))
+            blocked = cycles(self.ground.part.traced(shaved), pieces)
+            for height, below in self.mover.below_negated:
+                blocked += cycles(self.ground.part_at(height).traced(shaved), below)
+            memory[key] = Region.of(blocked)
         found = cast(Region, memory[key])
         if self.ground.added is None:
             return found
@@ -172,6 +175,8 @@ class Asked:
         """Cycles of the places where an outline overlaps stock that it may not enter."""
         mover = self.mover
         blocked = cycles(standing.obstacle.traced(shaved), mover.body_negated)
+        for height, below in mover.below_negated:
+            blocked += cycles(standing.obstacle_at(height).traced(shaved), below)
         if mover.access == "inner":
             blocked += cycles(standing.core.traced(shaved), mover.cutting_negated)
         return blocked

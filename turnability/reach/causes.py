@@ -105,7 +105,7 @@ class _Trials:
         if not hopeful or (not outlines.body and tool.access == "outer"):
             return hopeful
         asked = bare
-        if outlines.body:
+        if outlines.body or outlines.below:
             asked = [self.asked(work, outlines) for work in one.hand.works]
         return self.alone(asked, hopeful)
 
@@ -279,6 +279,9 @@ def _singles(trials: _Trials, place: int, nearest: Sequence[_Hand]) -> list[_Try
             if all(relaxed.causes != known.relaxed.causes for known in tries):
                 one = _Try(hand, relaxed)
                 tries += [one] if trials.clears(one, place) else []
+    if any(one.relaxed.causes == ("face-groove-curve",) for one in tries):
+        # a narrower blade for the same range is less tall, and goes in for that
+        tries = [one for one in tries if one.relaxed.causes != ("blade-width",)]
     return tries
 
 

@@ -10,6 +10,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from turnability.half_plane.at_height import section_at
 from turnability.half_plane.curves import Arc, Curve, Line, Points, Ring
 from turnability.half_plane.flatten import chord_for, distinct_angles, outline_points
 from turnability.half_plane.places import Obstacle
@@ -64,6 +65,14 @@ class Ground:
             max(own[2], more[2]),
             max(own[3], more[3]),
         )
+
+    def part_at(self, height_mm: float) -> Obstacle:
+        """The part's section in the plane at a height above or below the axis."""
+        made = self.memory.get(("part at", height_mm))
+        if not isinstance(made, Obstacle):
+            made = Obstacle(section_at(self.part_half, height_mm))
+            self.memory["part at", height_mm] = made
+        return made
 
     def __reduce__(self) -> tuple[Any, ...]:
         # what is remembered goes by the objects of this process

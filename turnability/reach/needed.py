@@ -56,6 +56,9 @@ def needed_of(
     """
     if len(relaxed.causes) != 1:
         return None
+    if relaxed.causes == ("face-groove-curve",):
+        # of a first groove there, as such blades' ranges are engraved
+        return Needed("first_cut_mm", _rounded(2.0 * left.region.bounds[3], False), "mm")
     if relaxed.causes == ("nose-radius",):
         nose = _hollow(left, profile)
         own = largest_nose(tool.outlines.cutting)
@@ -101,7 +104,10 @@ def _family(tool: Tool, relaxed: Relaxed, left: LeftRegion, profile: Profile) ->
         )
     if cause == "blade-depth" and value is not None:
         return _Family(
-            "depth_mm", value, value + deep + 1.0, lambda d: deeper_blade(own, d - value)
+            "depth_mm",
+            value,
+            value + deep + 1.0,
+            lambda d: deeper_blade(own, tool.access, d - value),
         )
     if cause == "drill-length" and value is not None:
         return _Family(

@@ -48,7 +48,7 @@ class Mover:
     `reach` is how far any corner but the endless edge lies from the point; `cutting_box` is the
     least and greatest (z, r) of the cutting outline. `key` is the same for outside tools that are
     one and the same however they came to be so: a left-hand one is a right-hand one from the other
-    end.
+    end. `below` is what of the body stands at a height (mm) below the edge.
     """
 
     key: Hashable
@@ -65,6 +65,8 @@ class Mover:
     rings: tuple[Points, ...]
     radii: tuple[NDArray[np.float64], ...]
     bodies: tuple[Points, ...]
+    below: tuple[tuple[float, tuple[Convex, ...]], ...] = ()
+    below_negated: tuple[tuple[float, tuple[Convex, ...]], ...] = ()
 
     @property
     def from_high(self) -> bool:
@@ -98,7 +100,14 @@ def _mover(
     edged = [touching_edges(ring, directions) for ring in outlines.cutting if ring]
     bodies = [touching_points(ring, directions) for ring in outlines.body if ring]
     corners = np.concatenate([*(points for points, _ in edged), *bodies, np.zeros((1, 2))])
-    bodies = _endless(bodies, 1 if access == "outer" else 0)
+    column = 1 if access == "outer" else 0
+    bodies = _endless(bodies, column)
+    below = []
+    for one in outlines.below:
+        rings = [touching_points(ring, directions) for ring in one.body if ring]
+        corners = np.concatenate([corners, *rings])
+        pieces = [piece for ring in _endless(rings, column) for piece in convex_pieces(ring)]
+        below.append((one.height_mm, tuple(pieces)))
     return _made(
         access,
         on_axis,
@@ -108,6 +117,7 @@ def _mover(
         [piece for points, _ in edged for piece in convex_pieces(points)],
         [piece for ring in bodies for piece in convex_pieces(ring)],
         float(np.abs(corners).max()),
+        below,
     )
 
 
@@ -130,6 +140,10 @@ def _mirrored(low: Mover) -> Mover:
         [convex_of(turned(piece.corners)) for piece in low.cutting],
         [convex_of(turned(piece.corners)) for piece in low.body],
         low.reach,
+        [
+            (height, tuple(convex_of(turned(piece.corners)) for piece in pieces))
+            for height, pieces in low.below
+        ],
     )
 
 
@@ -142,12 +156,13 @@ def _made(
     cutting: list[Convex],
     body: list[Convex],
     reach: float,
+    below: list[tuple[float, tuple[Convex, ...]]],
 ) -> Mover:
     all_cutting = np.concatenate([points for points, _ in edged] or [np.zeros((1, 2))])
     (z0, r0), (z1, r1) = all_cutting.min(axis=0).tolist(), all_cutting.max(axis=0).tolist()
     return Mover(
         key=_key([*cutting, *body], len(cutting))
-        if access == "outer" and not on_axis
+        if access == "outer" and not on_axis and not below
         else object(),
         access=access,
         on_axis=on_axis,
@@ -162,6 +177,10 @@ def _made(
         rings=tuple(points for points, _ in edged),
         radii=tuple(radii for _, radii in edged),
         bodies=tuple(bodies),
+        below=tuple(below),
+        below_negated=tuple(
+            (height, tuple(piece.negated() for piece in pieces)) for height, pieces in below
+        ),
     )
 
 
@@ -178,7 +197,7 @@ def _key(pieces: list[Convex], cutting: int) -> Hashable:
 @lru_cache(maxsize=4096)
 def passes_of(mover: Mover) -> tuple[Pass, ...]:
     """The straight passes that a tool can make: along z, and for outside tools inward."""
-    if mover.on_axis or not mover.bodies or not mover.rings:
+    if mover.on_axis or mover.below or not mover.bodies or not mover.rings:
         return ()
     along = [(-1.0, 0.0) if mover.from_high else (1.0, 0.0)]
     if mover.access == "outer":

@@ -117,7 +117,10 @@ def _both(own: Outlines, one: Outlines, other: Outlines) -> Outlines | None:
     body = one.body if other.body == own.body else other.body
     if own.body not in (one.body, other.body):
         body = common_body(one, other)
-    return Outlines(one.cutting, body)
+    below = own.below if own.below in (one.below, other.below) else ()
+    if () in (one.below, other.below):
+        below = ()
+    return Outlines(one.cutting, body, below)
 
 
 def _of_body(tool: Tool) -> list[Relaxed]:

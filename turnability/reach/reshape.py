@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 import numpy as np
@@ -47,7 +47,7 @@ def blunted(own: Outlines, radius_mm: float) -> Outlines | None:
     """No nose larger than `radius_mm`: corners drawn out toward their tips, discs made smaller."""
     if largest_nose(own.cutting) <= radius_mm:
         return None
-    return Outlines(tuple(_with_nose(ring, radius_mm) for ring in own.cutting), own.body)
+    return replace(own, cutting=tuple(_with_nose(ring, radius_mm) for ring in own.cutting))
 
 
 def narrowed(own: Outlines, access: Access, width_mm: float) -> Outlines | None:
@@ -75,7 +75,8 @@ def narrowed(own: Outlines, access: Access, width_mm: float) -> Outlines | None:
         at = outline_points(ring)[:, column]
         slim = float(at.min()) >= low - _LEVEL_MM and float(at.max()) <= high + _LEVEL_MM
         body.append(mapped(ring, thin) if slim else ring)
-    return Outlines(tuple(mapped(ring, thin) for ring in own.cutting), tuple(body))
+    cutting = tuple(mapped(ring, thin) for ring in own.cutting)
+    return replace(own, cutting=cutting, body=tuple(body))
 
 
 def squeezed(own: Outlines, access: Access, share: float) -> tuple[Ring, ...]:
@@ -162,18 +163,20 @@ def longer_drill(own: Outlines, by_mm: float) -> Outlines:
     """A drill with longer flutes."""
     at = max(float(outline_points(ring)[:, 0].max()) for ring in own.cutting) - _LEVEL_MM
     move = _moved(0, at, by_mm)
-    return Outlines(*(tuple(mapped(r, move) for r in rings) for rings in (own.cutting, own.body)))
+    cutting, body = (tuple(mapped(r, move) for r in rings) for rings in (own.cutting, own.body))
+    return Outlines(cutting, body)
 
 
-def deeper_blade(own: Outlines, by_mm: float) -> Outlines:
-    """An outside blade that sinks deeper, its edge as tall as it sinks."""
-    tops = [float(outline_points(ring)[:, 1].max()) for ring in own.cutting]
+def deeper_blade(own: Outlines, access: Access, by_mm: float) -> Outlines:
+    """A blade that sinks deeper, its edge as tall as it sinks."""
+    along = 0 if access == "end" else 1
+    tops = [float(outline_points(ring)[:, along].max()) for ring in own.cutting]
     cutting = tuple(
-        mapped(ring, _moved(1, 0.5 * top, by_mm))
+        mapped(ring, _moved(along, 0.5 * top, by_mm))
         for ring, top in zip(own.cutting, tops, strict=True)
     )
-    move = _moved(1, -_FAR_MM, by_mm)
-    return Outlines(cutting, tuple(mapped(ring, move) for ring in own.body))
+    move = _moved(along, -_FAR_MM, by_mm)
+    return replace(own, cutting=cutting, body=tuple(mapped(ring, move) for ring in own.body))
 
 
 def common_body(one: Outlines, other: Outlines) -> tuple[Ring, ...]:

@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
+from turnability.half_plane.at_height import section_at
 from turnability.half_plane.places import TOUCH_MM, Obstacle
 from turnability.half_plane.regions import Region, both_sides, nothing, spans_at
 from turnability.reach.ground import Ground
@@ -27,7 +28,7 @@ class Standing:
     ground: Ground
     stock: Region
     kept: Region
-    _made: dict[str, Obstacle | Region] = field(default_factory=dict)
+    _made: dict[str | float, Obstacle | Region] = field(default_factory=dict)
 
     @property
     def gone(self) -> Region:
@@ -40,13 +41,17 @@ class Standing:
     @property
     def obstacle(self) -> Obstacle:
         """What a body may not enter, on both sides of the axis."""
-        made = self._made.get("obstacle")
+        return self.obstacle_at(0.0)
+
+    def obstacle_at(self, height_mm: float) -> Obstacle:
+        """The same in the plane at a height above or below the axis."""
+        made = self._made.get(height_mm)
         if not isinstance(made, Obstacle):
             kept = self.kept
             if kept.corners > _MANY_CORNERS:
                 # only bodies meet it, and cuts over cuts would make it ever finer
                 kept = kept.simplified(_COARSER_MM, _MANY_CORNERS + self.ground.part_half.corners)
-            made = self._made["obstacle"] = Obstacle(both_sides(kept))
+            made = self._made[height_mm] = Obstacle(section_at(kept, height_mm))
         return made
 
     @property

@@ -25,7 +25,7 @@ CAUSE_WORDS: dict[Cause, str] = {
     "recess-depth": "the bar meets the lip before its edge reaches the floor",
     "bar-length": "the bar is too short",
     "drill-length": "the drill is too short",
-    "face-groove-curve": "the blade's curve does not follow so small an end groove",
+    "face-groove-curve": "the blade's curve fits end grooves of other diameters",
     "hand": "only a tool of the other hand would get there",
     "no-tool": "no single change to a tool would clear it",
     "jaws": "the jaws are in the way",

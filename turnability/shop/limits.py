@@ -18,6 +18,7 @@ LIMIT_WORDS: Mapping[str, str] = {
     "first_cut_least_mm": "first cut, least diameter",
     "first_cut_most_mm": "first cut, greatest diameter",
     "flute_length_mm": "flute length",
+    "height_mm": "height below the edge",
     "lead_mm": "lead",
     "least_hole_mm": "least hole",
     "least_pitch_mm": "least pitch",

@@ -41,6 +41,19 @@ HoldingKind: TypeAlias = Literal[
 
 
 @dataclass(frozen=True, slots=True)
+class Below:
+    """What of a body stands at a height (mm) below its edge, in the plane at that height.
+
+    Rings (z, x) about the programmed point like those of the body, x being measured along r as it
+    runs through the edge. Nothing turned is wider there, so bodies as thin as the half plane shows
+    them need none; a blade that is curved round the axis does.
+    """
+
+    height_mm: float
+    body: tuple[Ring, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Outlines:
     """A tool's two outlines about its programmed point at (0, 0), +z away from the chuck.
 
@@ -51,6 +64,7 @@ class Outlines:
 
     cutting: tuple[Ring, ...]
     body: tuple[Ring, ...]
+    below: tuple[Below, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

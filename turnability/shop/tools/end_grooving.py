@@ -1,20 +1,22 @@
 """End grooving blades: they sink into an end face along the axis, and are curved to do so.
 
 The programmed point is the edge's corner nearest the axis, before it is rounded; the edge runs
-outward from there, the blade toward +z. Seen along the axis the blade is an arc: it enters a fresh
-face only where the groove's outer diameter lies within `first_cut_mm`; from there it may be widened
-to both sides. The half plane doesn't show this, so the range stands in the limits for those who
-judge it.
+outward from there, the blade toward +z. Seen along the axis the blade is an arc below its edge: it
+enters a fresh face only where the groove's outer diameter lies within `first_cut_mm`; from there it
+may be widened to both sides, until the arc meets the other wall. Its outer face is curved for the
+least of these diameters, its inner face for the greatest, so at a height y below the edge they have
+moved toward the axis by ρ - √(ρ² - y²), each by its own radius ρ.
 """
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 
 from turnability.half_plane.curves import Ring
 from turnability.shop.blade import Blade, make_blade, relaxed_edges
 from turnability.shop.books import practice, rows, weight
-from turnability.shop.model import Outlines, Relaxation, Tool
+from turnability.shop.model import Below, Outlines, Relaxation, Tool
 from turnability.shop.rings import box, swap_axes
 from turnability.shop.tool_kind import Example
 from turnability.toml_file.keys import Checked, Fault, Key
@@ -28,6 +30,7 @@ KEYS = (
         "span",
         "outer diameters of a first groove, [least, greatest], as engraved on the blade",
     ),
+    Key("height_mm", "length", "how far the blade reaches below its edge"),
     Key("corner_radius_mm", "length", "radius of the edge's corners", default=0.2, least=0.0),
     Key("side_clearance_mm", "length", "how much thinner the blade is, on each side", least=0.0),
     Key("shank_mm", "length", "width of the holder behind the blade"),
@@ -40,9 +43,11 @@ KEYS = (
     ),
     Key("holder", "text", "what is engraved on the holder"),
 )
+_HEIGHTS = tuple(math.sqrt(k / 4.0) for k in range(1, 5))
 _GOOD = {"kind": NAME, "width_mm": 3.0, "depth_mm": 12.0, "first_cut_mm": [40.0, 60.0]}
 EXAMPLES = (
     Example(_GOOD),
+    Example(_GOOD | {"height_mm": 8.0}),
     Example(_GOOD | {"corner_radius_mm": 0.0, "holder_side": "outside"}),
     Example(_GOOD | {"width_mm": 4.0, "corner_radius_mm": 2.0, "holder_side": "inside"}),
     Example({"kind": NAME, "width_in": 0.125, "depth_in": 0.5, "first_cut_in": [1.5, 2.5]}),
@@ -51,6 +56,7 @@ EXAMPLES = (
     Example(_GOOD | {"first_cut_mm": [5.0, 8.0]}, "twice the width"),
     Example({k: v for k, v in _GOOD.items() if k != "depth_mm"}, "no depth_mm"),
     Example(_GOOD | {"corner_radius_mm": 2.0}, "half the width"),
+    Example(_GOOD | {"height_mm": 18.0}, "less than half its width"),
 )
 
 
@@ -66,13 +72,17 @@ def tool_from(table: Checked) -> Tool:
         "both": (width - shank) / 2.0,
     }[table["holder_side"]]
 
+    height = _height(table, blade, (least, most))
+
     def drawn(of: Blade) -> Outlines:
         body: tuple[Ring, ...] = of.blade(of.depth_mm)
         block = box(low, of.depth_mm, low + shank, of.depth_mm + 400.0)
-        return swap_axes(Outlines((of.cutting(),), (*body, block)))
+        # a narrower one for the same range is less tall
+        below = _below(of, (least, most), min(height, _tallest(of, (least, most))))
+        return replace(swap_axes(Outlines((of.cutting(),), (*body, block))), below=below)
 
     made = drawn(blade)
-    endless = swap_axes(Outlines((blade.endless().cutting(),), ()))
+    endless = replace(drawn(blade.endless()), body=())
     sunk = blade.depth_mm
     notes: tuple[str, ...] = ()
     ceiling = practice("blade_depth_per_width").value
@@ -94,18 +104,72 @@ def tool_from(table: Checked) -> Tool:
             *relaxed_edges(blade, drawn),
             Relaxation("blade-depth", endless, "depth_mm", depth, "mm"),
             Relaxation("holder", replace(made, body=())),
+            Relaxation("face-groove-curve", replace(made, below=())),
         ),
         limits={
             "width_mm": width,
             "depth_mm": depth,
             "first_cut_least_mm": least,
             "first_cut_most_mm": most,
+            "height_mm": height,
             "corner_radius_mm": blade.corner_mm,
             "nose_radius_mm": blade.corner_mm,
             "shank_mm": shank,
         },
         notes=notes,
     )
+
+
+def _curve(of: Blade, first_cut_mm: tuple[float, float]) -> tuple[float, float]:
+    """Radii to which the blade's outer and inner face are curved."""
+    least, most = first_cut_mm
+    return least / 2.0 - of.side_mm, most / 2.0 - of.width_mm + of.side_mm
+
+
+def _faces(of: Blade, first_cut_mm: tuple[float, float], y: float) -> tuple[float, float]:
+    """Where the inner and the outer face stand at a height y below the edge."""
+    outer, inner = _curve(of, first_cut_mm)
+    return (
+        of.side_mm - inner + math.sqrt(inner**2 - y**2),
+        of.width_mm - of.side_mm - outer + math.sqrt(outer**2 - y**2),
+    )
+
+
+def _below(of: Blade, first_cut_mm: tuple[float, float], height: float) -> tuple[Below, ...]:
+    """The blade's sections below its edge; it moves with y², so they stand closer farther down."""
+    recede = math.tan(math.radians(practice("end_blade_relief").value))
+    found = []
+    for share in _HEIGHTS:
+        y = height * share
+        low, high = _faces(of, first_cut_mm, y)
+        found.append(Below(y, (box(y * recede, low, y * recede + of.depth_mm, high),)))
+    return tuple(found)
+
+
+def _height(table: Checked, blade: Blade, first_cut_mm: tuple[float, float]) -> float:
+    """How far it reaches below its edge: as told, else as far as usual. Raises Fault."""
+    told: float | None = table["height_mm"]
+    most = _tallest(blade, first_cut_mm)
+    if told is None:
+        usual = practice("end_blade_curve").value * min(_curve(blade, first_cut_mm))
+        return min(usual, practice("end_blade_height").value, most)
+    if told > most:
+        raise Fault(
+            "height_mm",
+            ("is ", told, ": a blade for this range has less than half its width there"),
+            ("Write at most ", most, ", or the narrower range that is engraved on it"),
+        )
+    return told
+
+
+def _tallest(of: Blade, first_cut_mm: tuple[float, float]) -> float:
+    """How far below the edge half the width remains between the two faces."""
+    low, high = 0.0, 0.999 * min(_curve(of, first_cut_mm))
+    for _ in range(50):
+        middle = (low + high) / 2.0
+        a, b = _faces(of, first_cut_mm, middle)
+        low, high = (middle, high) if b - a >= of.width_mm / 2.0 - of.side_mm else (low, middle)
+    return low
 
 
 def _first_cut(table: Checked) -> tuple[float, float]:
