@@ -145,12 +145,12 @@ def test_inch_shops_see_inch_and_text_from_files_is_data() -> None:
 
 def test_every_kind_of_tool_can_be_drawn() -> None:
     """All harmless examples of the whole family, whatever stands in them."""
-    from turnability.shop.load import _tools
+    from turnability.shop.load import tools_of
 
     for kind in kinds().values():
         for example in kind.EXAMPLES:
             if example.fault is None:
-                for tool in _tools(example.table):
+                for tool in tools_of(example.table):
                     window = window_of(tool)
                     ET.fromstring(figure(tool, window, window.scale(330.0, 210.0), True, 1))
                     assert all(value for _, value, _ in limit_rows(tool, True))

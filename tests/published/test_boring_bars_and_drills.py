@@ -8,12 +8,12 @@ from typing import Any
 import pytest
 
 from turnability.shop.books import rows
-from turnability.shop.load import _tools
+from turnability.shop.load import tools_of
 from turnability.shop.model import Tool
 
 
 def tool(**table: Any) -> Tool:
-    (made,) = _tools(table)
+    (made,) = tools_of(table)
     return made
 
 

@@ -18,7 +18,7 @@ from turnability.half_plane.curves import Arc, Line
 from turnability.shop.books import cited, rows
 from turnability.shop.corner import Corner
 from turnability.shop.holder_code import parse_bar, parse_holder
-from turnability.shop.load import _tools
+from turnability.shop.load import tools_of
 from turnability.shop.model import Tool
 from turnability.toml_file.keys import Fault
 
@@ -90,7 +90,7 @@ def test_neutral_styles_stand_upright(holder: str, insert: str) -> None:
 
 
 def tool(**table: Any) -> Tool:
-    (made,) = _tools({"kind": "turning", **table})
+    (made,) = tools_of({"kind": "turning", **table})
     return made
 
 

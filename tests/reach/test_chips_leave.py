@@ -7,14 +7,14 @@ import pytest
 from turnability.part.profile import drawn_profile
 from turnability.reach.choose import order_of_use
 from turnability.reach.compute import reach_of
-from turnability.shop.load import _tools
+from turnability.shop.load import tools_of
 from turnability.shop.model import Tool
 
 
 def drills(*diameters: float, flat: bool = False) -> list[Tool]:
     table = {"kind": "drill", "name": "slot drill" if flat else "drill"}
     point = 180.0 if flat else 118.0
-    return _tools(table | {"diameters_mm": list(diameters), "point_angle_deg": point})
+    return tools_of(table | {"diameters_mm": list(diameters), "point_angle_deg": point})
 
 
 @pytest.mark.parametrize(("mouth", "reaches"), [(30.0, False), (55.5, False), (56.5, True)])
@@ -23,7 +23,7 @@ def test_a_shank_follows_into_an_entry_of_two_diameters_only(mouth: float, reach
 
     The hole is `mouth` wide for 90 mm, then 28 wide to a depth of 200 mm.
     """
-    wide = _tools({"kind": "drill", "diameter_mm": mouth, "flute_length_mm": 260.0})
+    wide = tools_of({"kind": "drill", "diameter_mm": mouth, "flute_length_mm": 260.0})
     a, end = mouth / 2.0, 220.0
     corners = [(0, 0), (20, 0), (20, 14), (130, 14), (130, a), (end, a), (end, 60), (0, 60)]
     left = reach_of(drawn_profile(corners), [*wide, *drills(28.0)], False).left
@@ -42,7 +42,7 @@ def test_a_flat_floor_asks_for_a_pointed_drill_first() -> None:
 
 def test_drills_are_listed_in_an_order_that_works() -> None:
     """Widest first, then what squares floors, then what follows a drill."""
-    reamer = _tools(
+    reamer = tools_of(
         {"kind": "reamer", "name": "r", "diameters_mm": [10.0], "cutting_length_mm": 26.0}
     )
     found = sorted([*reamer, *drills(10.0, flat=True), *drills(9.0, 28.0, 30.0)], key=order_of_use)

@@ -14,13 +14,13 @@ from turnability.part.model import Profile
 from turnability.part.profile import drawn_profile
 from turnability.reach.compute import reach_of
 from turnability.reach.model import Reach
-from turnability.shop.load import _tools
+from turnability.shop.load import tools_of
 from turnability.shop.model import Tool
 
 
 def blade(**table: Any) -> Tool:
     given = {"width_mm": 3.0, "depth_mm": 10.0, "corner_radius_mm": 0.0, "side_clearance_mm": 0.0}
-    (made,) = _tools({"kind": "end-grooving", **given, **table})
+    (made,) = tools_of({"kind": "end-grooving", **given, **table})
     return made
 
 

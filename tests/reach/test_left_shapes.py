@@ -10,7 +10,7 @@ from drawn_tools import drill
 
 from turnability.part.profile import drawn_profile
 from turnability.reach.compute import reach_of
-from turnability.shop.load import _tools
+from turnability.shop.load import tools_of
 
 
 def test_skins_of_a_drilled_taper_are_shown_whole() -> None:
@@ -36,7 +36,7 @@ def test_skins_of_a_drilled_taper_are_shown_whole() -> None:
 def test_a_nose_fillet_is_drawn_as_large_as_it_is() -> None:
     """A nose of radius r leaves (1 - pi/4) r^2 in a square corner (closed form)."""
     shoulder = drawn_profile([(0, 0), (20, 0), (20, 6), (10, 6), (10, 12), (0, 12)])
-    (turning,) = _tools({"kind": "turning", "holder": "PCLNR 2020K12", "insert": "CNMG 120408"})
+    (turning,) = tools_of({"kind": "turning", "holder": "PCLNR 2020K12", "insert": "CNMG 120408"})
     corner = next(one for one in reach_of(shoulder, [turning]).left if one.area_mm2 < 1.0)
     closed = (1.0 - math.pi / 4.0) * 0.8**2
     assert corner.area_mm2 == pytest.approx(closed, rel=1e-6)
@@ -45,7 +45,7 @@ def test_a_nose_fillet_is_drawn_as_large_as_it_is() -> None:
 
 def test_a_tool_that_only_scratches_ends_in_an_answer() -> None:
     """What such slivers of outlines remove has no width: distances are from the outside then."""
-    (scratch,) = _tools(
+    (scratch,) = tools_of(
         {
             "kind": "outline",
             "name": "o",

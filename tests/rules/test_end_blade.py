@@ -8,7 +8,7 @@ from turnability.features.recognise import recognise
 from turnability.part.profile import drawn_profile
 from turnability.rules import unreached_surface
 from turnability.rules.drawn import drawn_left, drawn_shop, drawn_view
-from turnability.shop.load import _tools
+from turnability.shop.load import tools_of
 
 DISC = [(0, 0), (40, 0), (40, 18), (35, 18), (35, 20), (40, 20), (40, 30), (0, 30)]
 
@@ -28,7 +28,7 @@ def test_the_blade_that_an_end_groove_asks_for_is_named() -> None:
     assert "bar 8" not in finding.message
 
     table = {"kind": "end-grooving", "width_mm": 2.0, "depth_mm": 8.0, "first_cut_mm": [36.0, 60.0]}
-    listed = replace(drawn_shop(), tools=(*drawn_shop().tools, *_tools(table)))
+    listed = replace(drawn_shop(), tools=(*drawn_shop().tools, *tools_of(table)))
     findings = unreached_surface.check(replace(view, shop=listed))
     assert isinstance(findings, list)
     (finding,) = findings

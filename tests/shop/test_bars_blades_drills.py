@@ -10,12 +10,12 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from turnability.half_plane.curves import flatten_ring, ring_area
-from turnability.shop.load import _tools
+from turnability.shop.load import tools_of
 from turnability.shop.model import Outlines, Ring, Tool
 
 
 def tool(**table: Any) -> Tool:
-    (made,) = _tools(table)
+    (made,) = tools_of(table)
     return made
 
 
@@ -155,6 +155,6 @@ def test_drill_point_by_closed_form(d: float, angle: float) -> None:
 
 
 def test_a_set_of_drills_is_one_tool_each() -> None:
-    made = _tools({"kind": "drill", "name": "hss", "diameters_mm": [3.0, 8.5]})
+    made = tools_of({"kind": "drill", "name": "hss", "diameters_mm": [3.0, 8.5]})
     assert [t.name for t in made] == ["hss 3", "hss 8.5"]
     assert [t.limits["diameter_mm"] for t in made] == [3.0, 8.5]

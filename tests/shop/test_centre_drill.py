@@ -11,14 +11,14 @@ from turnability.half_plane.curves import ring_area
 from turnability.reach.compute import reach_of
 from turnability.rules.drawn import drawn_part
 from turnability.shop.books import rows
-from turnability.shop.load import _tools
+from turnability.shop.load import tools_of
 from turnability.shop.model import Tool
 
 SIZES = [float(entry["d_mm"]) for entry in rows("centre_hole")]
 
 
 def centre_drill(**table: Any) -> Tool:
-    (made,) = _tools({"kind": "centre-drill", **table})
+    (made,) = tools_of({"kind": "centre-drill", **table})
     return made
 
 

@@ -13,7 +13,7 @@ from rings_checks import check_ring
 from turnability.half_plane.curves import Arc, Line, Ring, flatten_ring, ring_area
 from turnability.shop.corner import Corner
 from turnability.shop.insert_code import parse_insert
-from turnability.shop.load import _tools
+from turnability.shop.load import tools_of
 from turnability.shop.model import Tool
 from turnability.shop.rings import hull, mirror_r, mirror_z
 
@@ -28,7 +28,7 @@ SHAPES = {
 
 
 def tool(**table: Any) -> Tool:
-    (made,) = _tools(table)
+    (made,) = tools_of(table)
     return made
 
 

@@ -13,13 +13,13 @@ from turnability.half_plane.curves import flatten_ring, ring_area
 from turnability.reach.compute import reach_of
 from turnability.rules.drawn import drawn_part
 from turnability.shop.books import rows
-from turnability.shop.load import _shop_of, _tools
+from turnability.shop.load import _shop_of, tools_of
 from turnability.shop.model import Tool
 
 
 def blade(**table: Any) -> Tool:
     given = {"width_mm": 3.0, "depth_mm": 12.0, "first_cut_mm": [40.0, 60.0]} | table
-    (made,) = _tools({"kind": "end-grooving", **given})
+    (made,) = tools_of({"kind": "end-grooving", **given})
     return made
 
 

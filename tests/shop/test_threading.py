@@ -9,7 +9,7 @@ import pytest
 
 from turnability.half_plane.curves import Arc, Line, flatten_ring
 from turnability.shop.books import rows
-from turnability.shop.load import _tools
+from turnability.shop.load import tools_of
 from turnability.shop.model import Tool
 
 OUTSIDE = {"kind": "threading"}
@@ -17,7 +17,7 @@ INSIDE = {"kind": "internal-threading", "bar_diameter_mm": 20.0, "f_mm": 15.0}
 
 
 def tool(**table: Any) -> Tool:
-    (made,) = _tools(table)
+    (made,) = tools_of(table)
     return made
 
 

@@ -9,14 +9,14 @@ import pytest
 from turnability.half_plane.curves import flatten_ring, ring_area
 from turnability.reach.compute import reach_of
 from turnability.rules.drawn import drawn_part
-from turnability.shop.load import _shop_of, _tools
+from turnability.shop.load import _shop_of, tools_of
 from turnability.shop.model import Tool
 from turnability.shop.thread_code import parse_thread
 from turnability.toml_file.keys import Fault
 
 
 def tool(**table: Any) -> Tool:
-    (made,) = _tools(table)
+    (made,) = tools_of(table)
     return made
 
 

@@ -125,6 +125,14 @@ def cuts_threads(tool: Tool) -> bool:
     return bool(getattr(kinds()[tool.kind], "THREADS", False))
 
 
+def tools_of(table: Mapping[str, Any]) -> list[Tool]:
+    """The tools of one `[[tool]]` table: one, or a set. Raises Faults with all that is wrong."""
+    made, faults = _tools(table)
+    if faults:
+        raise Faults(list(faults))
+    return made
+
+
 def _tools(table: Mapping[str, Any]) -> tuple[list[Tool], Sequence[Fault]]:
     """The tools of one table, one or a set, and all that is wrong in it."""
     kind = table.get("kind")
