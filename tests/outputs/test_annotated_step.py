@@ -2,9 +2,15 @@
 
 from __future__ import annotations
 
+import cadquery as cq
+
 from tests.outputs.sample import housing_report, plate_report
+from turnability.analysis import analyze
 from turnability.outputs import _palette as palette
+from turnability.outputs._marked import coloured_by, marked_segments
 from turnability.outputs.annotated_step import face_marks, remarks
+from turnability.report import Report
+from turnability.rules.model import Where
 
 
 def test_each_face_is_named_by_all_that_is_said_of_it() -> None:
@@ -22,6 +28,48 @@ def test_the_worst_gives_the_colour() -> None:
     for face, mark in expected.items():
         assert marks[face].colour == palette.rgb(palette.MARKS[mark]), face  # type: ignore[index]
     assert marks[1].colour is None  # a bore of which nothing bad is said keeps its colour
+
+
+def stepped_report() -> Report:
+    """A shaft of 16 x 60 with a head of 40 x 10; its one shoulder is 12 high."""
+    shaft = cq.Workplane().circle(20).extrude(10).faces(">Z").workplane().circle(8).extrude(60)
+    return analyze(shaft)
+
+
+def test_a_corner_colours_the_shorter_of_its_surfaces_and_names_both() -> None:
+    report = stepped_report()
+    assert report.part.profile is not None
+    (corner,) = [f for f in report.findings if f.rule == "sharp-inside-corner"]
+    by_length = {s.curve.length(): s for s in report.part.profile.segments}
+    shoulder, shaft = by_length[12.0], by_length[60.0]
+    assert {*corner.where.segments} == {shoulder.id, shaft.id}
+    marks = {mark.face: mark for mark in face_marks(report)}
+    (face,), (round_face,) = shoulder.faces, shaft.faces
+    assert marks[face].colour == palette.rgb(palette.MARKS["warning"])
+    assert marks[face].layer == "turnability warning"
+    assert marks[round_face].layer in (None, "turnability grip"), "neither uncut nor a warning"
+    for both in (face, round_face):
+        assert f"{corner.id} sharp-inside-corner; L1 uncut" in marks[both].name
+    drawn = marked_segments(report)
+    assert drawn[shoulder.id] == "warning"
+    assert drawn.get(shaft.id) in (None, "grip")
+
+
+def test_what_runs_over_half_of_a_surface_colours_it() -> None:
+    report = stepped_report()
+    assert report.part.profile is not None
+    (shaft,) = [s for s in report.part.profile.segments if s.curve.length() == 60.0]
+    (high,) = [s for s in report.part.profile.segments if s.curve.length() == 8.0]
+    names = (shaft.id, high.id)
+
+    def coloured(along: float) -> tuple[str, ...]:
+        return coloured_by(Where(names, z_mm=(0.0, along), diameter_mm=(16.0, 16.0)), profile)
+
+    profile = report.part.profile
+    assert coloured(30.0) == tuple(s.id for s in profile.segments if s.id in names)
+    assert coloured(29.9) == (high.id,)
+    assert coloured(1.0) == (high.id,)
+    assert coloured_by(Where(names), profile) == names
 
 
 def test_a_part_without_axis_shows_what_the_finding_shows() -> None:

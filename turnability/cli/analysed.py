@@ -43,6 +43,21 @@ class _Run:
     documents: list[str] = field(default_factory=list)
 
 
+@dataclass(frozen=True, slots=True)
+class _Told:
+    """A report and how it is told.
+
+    `silent`: an earlier one said the same. `again`: it is of the very solid that an earlier one is
+    of, so that its data alone is written. `equal`: the solids that it is told for, where some of
+    them are not that very one.
+    """
+
+    report: Report
+    silent: bool
+    again: bool
+    equal: tuple[int, ...]
+
+
 def check_all(files: Sequence[Path], wishes: Wishes) -> int:
     """Analyse all files as it was wished; the exit code of the worst.
 
@@ -131,7 +146,7 @@ def _analysed(file: Path, stem: Path, run: _Run, made: list[Path]) -> int:
     from turnability.outputs import refuse_long_names
 
     code = FINE
-    said: dict[int, Report] = {}
+    reports: list[Report] = []
     wishes = run.wishes
     try:
         if wishes.out is not None:
@@ -141,18 +156,12 @@ def _analysed(file: Path, stem: Path, run: _Run, made: list[Path]) -> int:
                 complain(str(result))
                 code = UNUSABLE
                 continue
-            report = _standing(result, stem, run, run.projects[file])
-            source = report.part.source
-            first = said.setdefault(source.repeats or source.solid, report)
-            # What repeats a solid word for word is told once; programs get each solid's data.
-            again = (
-                first is not report
-                and first.intent == report.intent
-                and first.findings == report.findings
-            )
-            _tell(report, file, run, again)
+            reports.append(_standing(result, stem, run, run.projects[file]))
+        for told in _told_once(reports):
+            _tell(told, file, run)
             if wishes.out is not None:
-                _write(report, wishes, stem, made, again)
+                _write(told, wishes, stem, made)
+            report = told.report
             code = max(code, UNUSABLE if report.crashed else FOUND if report.fails else FINE)
     except TurnabilityError as error:
         complain(str(error))
@@ -163,6 +172,49 @@ def _analysed(file: Path, stem: Path, run: _Run, made: list[Path]) -> int:
         complain_of_fault(str(file), fault)
         return UNUSABLE
     return code
+
+
+def _told_once(reports: Sequence[Report]) -> list[_Told]:
+    """Each report with how it is told: of what is the same part the first alone, with the others.
+
+    A solid that the file places again is that very one; others may be equal without sharing
+    anything. Programs get each solid's data all the same.
+    """
+    from turnability.outputs._equal import equal
+
+    repeated: dict[int, Report] = {}
+    groups: list[list[Report]] = []
+    again: set[int] = set()
+    for report in reports:
+        source = report.part.source
+        first = repeated.setdefault(source.repeats or source.solid, report)
+        same = first is not report and (first.intent, first.findings) == (
+            report.intent,
+            report.findings,
+        )
+        if same:
+            again.add(source.solid)
+        alike = (g for g in groups if (same and first in g) or equal(g[0], report))
+        group = next(alike, None)
+        if group is None:
+            groups.append([report])
+        else:
+            group.append(report)
+    leads = {id(group[0]): group for group in groups}
+    told = []
+    for report in reports:
+        group = leads.get(id(report), [])
+        numbers = tuple(one.part.source.solid for one in group)
+        only_placed_again = all(number in again for number in numbers[1:])
+        told.append(
+            _Told(
+                report,
+                silent=not group,
+                again=report.part.source.solid in again,
+                equal=() if only_placed_again else numbers,
+            )
+        )
+    return told
 
 
 def _standing(report: Report, stem: Path, run: _Run, project: Project | None) -> Report:
@@ -206,8 +258,9 @@ def _refuse_another_solid(report: Report, old: OldReport) -> None:
         )
 
 
-def _tell(report: Report, file: Path, run: _Run, again: bool) -> None:
+def _tell(told: _Told, file: Path, run: _Run) -> None:
     """What goes to stdout of one report, and faults of the program to stderr."""
+    report = told.report
     if run.wishes.json is not None:
         # plain ASCII: it arrives whole whatever encoding a pipe was given
         line = json.dumps(report.document(), allow_nan=False)
@@ -215,10 +268,10 @@ def _tell(report: Report, file: Path, run: _Run, again: bool) -> None:
             say(line)
         else:
             run.documents.append(f"{line}\n")
-    if again:
+    if told.silent:
         return
     if run.wishes.speaks:
-        print_summary(report, run.console)
+        print_summary(report, run.console, told.equal)
     for status in report.crashed:
         complain(
             f"{shown(file)}: {status.rule} failed ({status.reason}). "
@@ -226,11 +279,13 @@ def _tell(report: Report, file: Path, run: _Run, again: bool) -> None:
         )
 
 
-def _write(report: Report, wishes: Wishes, stem: Path, made: list[Path], again: bool) -> None:
+def _write(told: _Told, wishes: Wishes, stem: Path, made: list[Path]) -> None:
     from turnability.outputs import write_all
 
     assert wishes.out is not None
-    for path in write_all(report, wishes.out, stem, formats=wishes.formats, data_only=again):
+    for path in write_all(
+        told.report, wishes.out, stem, formats=wishes.formats, data_only=told.again
+    ):
         made.append(path)
         if wishes.speaks:
             say(f"wrote {shown(path)}")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 import sys
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from typing import TYPE_CHECKING, TypeAlias
 
@@ -52,16 +52,16 @@ def progress(files: int, wanted: bool = True) -> Iterator[tuple[Console | None, 
         yield console, step
 
 
-def print_summary(report: Report, console: Console | None) -> None:
-    """The summary on stdout, in colours where there is a console."""
+def print_summary(report: Report, console: Console | None, equal: Sequence[int] = ()) -> None:
+    """The summary on stdout, in colours where there is a console; `equal`: as `summary_lines`."""
     from turnability.outputs.summary import summary_lines
 
     if console is None:
-        say("\n".join(str(line) for line in summary_lines(report, _width())))
+        say("\n".join(str(line) for line in summary_lines(report, _width(), equal)))
         return
     from rich.text import Text
 
-    for line in summary_lines(report, min(console.width, WIDEST)):
+    for line in summary_lines(report, min(console.width, WIDEST), equal):
         console.print(Text.assemble(*((span.text, span.style or "") for span in line.spans)))
 
 

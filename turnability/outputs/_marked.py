@@ -1,16 +1,54 @@
-"""Which segments of the profile something is said of."""
+"""Which segments of the profile something is said of, and which of them it colours.
+
+What is said of one corner concerns no whole cylinder. A surface is coloured where what is said
+runs over half of its length or more; where it does so on none, the shortest surface is. The
+report page's script (`7_round.js`) does the same.
+"""
 
 from __future__ import annotations
 
+import math
+from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING
 
 from turnability.outputs._palette import Mark
 
 if TYPE_CHECKING:
+    from turnability.half_plane.curves import Point
+    from turnability.part.model import Profile
     from turnability.report import Report
+    from turnability.rules.model import Where
     from turnability.setups.model import Setup
 
 _SAME_MM = 1e-3
+_HALF = 0.5
+
+
+def coloured_by(where: Where, profile: Profile) -> tuple[str, ...]:
+    """The segments that a finding at this place colours."""
+    z, across = where.z_mm, where.diameter_mm
+    if z is None or across is None:
+        return where.segments
+    return _most_concerned(where.segments, profile, z[1] - z[0], 0.5 * (across[1] - across[0]))
+
+
+def coloured_by_region(
+    segments: Sequence[str], polygon: Sequence[Point], profile: Profile
+) -> tuple[str, ...]:
+    """The segments that an uncut region beside them colours."""
+    z, r = ([point[k] for point in polygon] for k in (0, 1))
+    return _most_concerned(segments, profile, max(z) - min(z), max(r) - min(r))
+
+
+def _most_concerned(
+    names: Iterable[str], profile: Profile, along_mm: float, across_mm: float
+) -> tuple[str, ...]:
+    """Segments of which a place so large is half or more; else the shortest."""
+    wanted = set(names)
+    long = {s.id: s.curve.length() for s in profile.segments if s.id in wanted}
+    size = math.hypot(along_mm, across_mm)
+    most = tuple(name for name, length in long.items() if size >= _HALF * length)
+    return most or (() if not long else (min(long, key=lambda name: long[name]),))
 
 
 def gripped_segments(report: Report, setup: Setup) -> tuple[str, ...]:
@@ -29,13 +67,14 @@ def gripped_segments(report: Report, setup: Setup) -> tuple[str, ...]:
 
 
 def marked_segments(report: Report) -> dict[str, Mark]:
-    """The worst mark of each segment that a finding or a grip concerns."""
+    """The worst mark of each segment that a finding or a grip colours."""
+    profile = report.part.profile
     marks: dict[str, Mark] = {}
     for setup in report.setups:
         marks.update(dict.fromkeys(gripped_segments(report, setup), "grip"))
     levels: tuple[Mark, ...] = ("note", "warning", "error")
     for level in levels:
         for finding in report.findings:
-            if finding.level == level:
-                marks.update(dict.fromkeys(finding.where.segments, level))
+            if finding.level == level and profile is not None:
+                marks.update(dict.fromkeys(coloured_by(finding.where, profile), level))
     return marks

@@ -26,6 +26,9 @@ SAYS: dict[Mark, str] = {
     "note": "note: good to know",
     "grip": "held by the chuck in some setup",
 }
+OF_CORNERS = (
+    "What is said of a corner colours the shorter of the surfaces that meet there, and names both."
+)
 ON_MARK: dict[Mark, str] = {
     "error": "#FFFFFF",
     "warning": "#1D2733",

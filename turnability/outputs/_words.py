@@ -1,7 +1,9 @@
-"""How a finding stands against an earlier report and by the project, as words."""
+"""How findings stand, and numbers of solids in runs, as words."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from itertools import pairwise
 from pathlib import PurePath
 from typing import TYPE_CHECKING
 
@@ -59,3 +61,14 @@ def project_lines(report: Report) -> tuple[str, ...]:
         for entry in project.unused
     ]
     return tuple(lines)
+
+
+def numbers_text(solids: Sequence[int]) -> str:
+    """Numbers of solids in order, runs of them as from–to: "1–14, 16"."""
+    ordered = sorted(solids)
+    begins = [ordered[0], *(b for a, b in pairwise(ordered) if b != a + 1)]
+    ends = [*(a for a, b in pairwise(ordered) if b != a + 1), ordered[-1]]
+    return ", ".join(
+        str(a) if a == b else f"{a}–{b}" if b > a + 1 else f"{a}, {b}"
+        for a, b in zip(begins, ends, strict=True)
+    )

@@ -1,9 +1,10 @@
 """The part's own STEP file again, its faces coloured and named by what concerns them.
 
-A face's colour is that of the worst thing said of it (the drawing's key shows the colours), its
-layer is named after it; a face without a name gets one that lists all of it: "N1
-unreached-surface; L1 uncut; grip of setup 2; F3 groove". Findings, uncut regions, grips, features
-and departures are shape aspects on their faces, with what is said of them as attributes.
+A face's colour is that of the worst thing said of it (the drawing's key shows the colours; what is
+said of a corner colours the shorter of its faces), its layer is named after it; a face without a
+name gets one that lists all of it: "N1 unreached-surface; L1 uncut; grip of setup 2; F3 groove".
+Findings, uncut regions, grips, features and departures are shape aspects on their faces, with what
+is said of them as attributes.
 """
 
 from __future__ import annotations
@@ -14,7 +15,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from turnability.outputs import _palette as palette
-from turnability.outputs._marked import gripped_segments
+from turnability.outputs._marked import coloured_by, coloured_by_region, gripped_segments
 from turnability.part.writing.write import Mark, Remark, write_annotated
 from turnability.units import length_text, number_text, span_text
 
@@ -67,9 +68,9 @@ def solids_from(report: Report, shape: object) -> tuple[ReadSolid, ...]:
 def face_marks(report: Report) -> tuple[Mark, ...]:
     """One mark for each face that anything is said of, by face index."""
     said: dict[int, list[tuple[palette.Mark | None, str]]] = {}
-    for mark, remark in _said(report):
+    for mark, remark, coloured in _said(report):
         for face in remark.faces:
-            said.setdefault(face, []).append((mark, remark.name))
+            said.setdefault(face, []).append((mark if face in coloured else None, remark.name))
     step_ids = {face.index: face.step_id for face in report.part.faces}
     marks = []
     for index in sorted(said):
@@ -89,12 +90,13 @@ def face_marks(report: Report) -> tuple[Mark, ...]:
 
 def remarks(report: Report) -> tuple[Remark, ...]:
     """All that is said of faces: findings, uncut regions, grips, features, departures."""
-    return tuple(remark for _, remark in _said(report))
+    return tuple(remark for _, remark, _ in _said(report))
 
 
-def _said(report: Report) -> Iterator[tuple[palette.Mark | None, Remark]]:
-    """What is said of which faces, with the mark that it gives them."""
-    segments = report.part.profile.segments if report.part.profile else ()
+def _said(report: Report) -> Iterator[tuple[palette.Mark | None, Remark, frozenset[int]]]:
+    """What is said of which faces, with the mark that it gives and the faces that it colours."""
+    profile = report.part.profile
+    segments = profile.segments if profile else ()
     faces_of = {segment.id: segment.faces for segment in segments}
     solid, inch = report.part.source.solid, report.inch
 
@@ -108,29 +110,39 @@ def _said(report: Report) -> Iterator[tuple[palette.Mark | None, Remark]]:
         return [face for name in ids for face in faces_of.get(name, ())]
 
     for finding in report.findings:
-        concerned = [*finding.where.faces, *faces(finding.where.segments)]
+        where = finding.where
+        along = faces(where.segments)
+        at = {*where.faces} - {*along}
+        if profile is not None:
+            at |= {*faces(coloured_by(where, profile))}
         name = f"{finding.id} {finding.rule}"
-        yield finding.level, remark(concerned, name, finding.message, _told(finding))
+        told = remark([*where.faces, *along], name, finding.message, _told(finding))
+        yield finding.level, told, frozenset(at)
     for region in report.reach.left if report.reach else ():
         left = f"left uncut: {length_text(region.deepest_mm, inch)} from what was cut at most"
-        told = [("uncut", left), ("cause", ", ".join(region.causes))]
+        assert profile is not None
+        at = {*faces(coloured_by_region(region.segments, region.polygon, profile))}
+        facts = [("uncut", left), ("cause", ", ".join(region.causes))]
         if region.nearest_tool:
-            told.append(("nearest tool", region.nearest_tool))
-        yield "uncut", remark(faces(region.segments), f"{region.id} uncut", left, told)
+            facts.append(("nearest tool", region.nearest_tool))
+        uncut = remark(faces(region.segments), f"{region.id} uncut", left, facts)
+        yield "uncut", uncut, frozenset(at)
     for setup in report.setups:
         held = faces(gripped_segments(report, setup))
         how = f"{setup.grip.kind}, {setup.toward_chuck} end toward the chuck"
-        yield "grip", remark(held, f"grip of setup {setup.order}", how, [("grip", how)])
+        grip = remark(held, f"grip of setup {setup.order}", how, [("grip", how)])
+        yield "grip", grip, frozenset(held)
     for feature in report.features:
         across = "–".join(dict.fromkeys(number_text(d, inch) for d in feature.diameter_mm))
-        where = f"{feature.kind}, ⌀{across}, z {span_text(feature.z_mm, inch)}"
+        place = f"{feature.kind}, ⌀{across}, z {span_text(feature.z_mm, inch)}"
         designations = "; ".join(match.designation for match in feature.matches)
-        told = [("feature", where), *([("matches", designations)] if designations else [])]
-        yield None, remark(feature.faces, f"{feature.id} {feature.kind}", where, told)
+        facts = [("feature", place), *([("matches", designations)] if designations else [])]
+        named = remark(feature.faces, f"{feature.id} {feature.kind}", place, facts)
+        yield None, named, frozenset()
     for departure in report.part.departures:
         what = f"{departure.kind}, not turned, z {span_text(departure.z_mm, inch)}"
         name = f"{departure.id} {departure.kind}"
-        yield None, remark(departure.faces, name, what, [("departure", what)])
+        yield None, remark(departure.faces, name, what, [("departure", what)]), frozenset()
 
 
 def _told(finding: Finding) -> Iterator[tuple[str, str]]:

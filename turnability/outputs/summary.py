@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from turnability.outputs._effort import effort_text
-from turnability.outputs._words import baseline_text, project_lines, standing_words
+from turnability.outputs._words import baseline_text, numbers_text, project_lines, standing_words
 from turnability.rules.speak import mass_text, volume_text
 from turnability.units import length_text, number_text
 from turnability.whole_files import write_whole
@@ -76,12 +76,25 @@ def write(report: Report, target: Path) -> bool:
     return True
 
 
-def summary_lines(report: Report, width: int = WIDTH) -> tuple[TextLine, ...]:
-    """The summary in lines of at most `width` columns, so far as words allow."""
-    return tuple(_lines(report, max(width, 40)))
+def summary_lines(
+    report: Report, width: int = WIDTH, equal: Sequence[int] = ()
+) -> tuple[TextLine, ...]:
+    """The summary in lines of at most `width` columns, so far as words allow.
+
+    `equal`: numbers of the file's solids that are the same part, this one among them.
+    """
+    return tuple(_lines(report, max(width, 40), equal))
 
 
-def _lines(report: Report, width: int) -> Iterator[TextLine]:
+def said_lines(report: Report) -> tuple[str, ...]:
+    """What the summary says of the part itself, whichever solid of its file it is."""
+    part = report.part
+    source = replace(part.source, solid=1, solids=1, instances=())
+    alone = replace(report, part=replace(part, source=source))
+    return tuple(str(line) for line in summary_lines(alone))
+
+
+def _lines(report: Report, width: int, equal: Sequence[int] = ()) -> Iterator[TextLine]:
     word, style = VERDICTS[report.verdict]
     source = report.part.source
     solid = f", solid {source.solid} of {source.solids}" if source.solids > 1 else ""
@@ -89,6 +102,9 @@ def _lines(report: Report, width: int) -> Iterator[TextLine]:
     yield from _wrapped(size_text(report), width)
     if places := places_text(source):
         yield from _wrapped(places, width)
+    if equal:
+        numbers = numbers_text(equal)
+        yield from _wrapped(f"{len(equal)} equal solids in this file, told once: {numbers}", width)
     for said in (baseline_text(report), *project_lines(report)):
         if said:
             yield from _wrapped(_clean(said), width)

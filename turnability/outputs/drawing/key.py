@@ -96,7 +96,7 @@ def _draw_facts(sheet: Sheet, report: Report, y: float, x: float, width: float) 
         sheet.box(x, y, 26.0, 13.0, fill=colour, r=2.0)
         sheet.text(x + 34.0, y + 11.0, palette.SAYS[mark], size=12.0)
         y += 19.0
-    return y
+    return sheet.paragraph(x, y + 11.0, palette.OF_CORNERS, width, size=11.0)
 
 
 def _draw_tag(sheet: Sheet, x: float, y: float, words: str, mark: palette.Mark) -> float:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from turnability.outputs import _palette as palette
+from turnability.outputs._marked import coloured_by
 from turnability.outputs.drawing.broken import draw_break, fitting_scale
 from turnability.outputs.drawing.sheet import Sheet
 from turnability.outputs.rule_page.shown import Shown
@@ -35,7 +36,7 @@ def svg_sketch(shown: Shown, number: int) -> str:
         for level in _LEVELS
         for finding in shown.findings
         if finding.level == level
-        for segment in finding.where.segments
+        for segment in coloured_by(finding.where, profile)
     }
     uncut = sheet.hatch(f"uncut{number}", palette.MARKS["uncut"])
     for below in (False, True):

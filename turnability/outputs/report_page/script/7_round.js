@@ -126,14 +126,30 @@ const colourOf = (name) => {
   return [...made.getImageData(0, 0, 1, 1).data.slice(0, 3)].map((v) => v / 255);
 };
 
+// Of the named segments those of which a place of this size is half or more; else the shortest.
+// As `_marked.py` does it for drawing and annotated STEP: a corner colours no whole cylinder.
+function mostConcerned(ids, along, across) {
+  const known = ids.filter((id) => segmentLength.has(id));
+  const size = Math.hypot(along, across);
+  const most = known.filter((id) => size >= 0.5 * segmentLength.get(id));
+  if (most.length || !known.length) return most;
+  return [known.reduce((a, b) => (segmentLength.get(b) < segmentLength.get(a) ? b : a))];
+}
+
 function saidOfFaces() {
   const marks_ = new Map();
   const say_ = (faces, kind) => { for (const face of faces) marks_.set(face, kind); };
   const facesOf = (ids) => ids.flatMap((id) => segmentById.get(id)?.faces || []);
-  for (const left of report.reach?.left || []) say_(facesOf(left.segments), "uncut");
+  const span = (values) => Math.max(...values) - Math.min(...values);
+  const ofRegion = (left) => mostConcerned(left.segments, span(left.polygon.map((p) => p[0])), span(left.polygon.map((p) => p[1])));
+  const ofFinding = ({ faces, segments: ids, z_mm: z, diameter_mm: d }) => {
+    const along = facesOf(ids);
+    const at = z && d ? mostConcerned(ids, z[1] - z[0], 0.5 * (d[1] - d[0])) : ids;
+    return [...faces.filter((face) => !along.includes(face)), ...facesOf(at)];
+  };
   for (const level of ["note", "uncut", "warning", "error"]) {
-    if (level === "uncut") { for (const left of report.reach?.left || []) say_(facesOf(left.segments), "uncut"); continue; }
-    for (const one of report.findings.filter((f) => f.level === level)) say_([...one.where.faces, ...facesOf(one.where.segments)], level);
+    if (level === "uncut") for (const left of report.reach?.left || []) say_(facesOf(ofRegion(left)), "uncut");
+    else for (const one of report.findings.filter((f) => f.level === level)) say_(ofFinding(one.where), level);
   }
   return marks_;
 }
