@@ -186,3 +186,35 @@ def test_f_of_neutral_shanks_is_half_their_width() -> None:
     """Geometry: the nose of a neutral holder stands over the middle of its shank."""
     for entry in rows("holder_f_dimension"):
         assert float(entry["f_neutral_mm"]) == float(entry["shank_b_mm"]) / 2.0
+
+
+@pytest.mark.parametrize(
+    ("holder", "insert", "shank_in", "f_in", "size", "length_in"),
+    [
+        ("MCLNR 16-4D", "CNMG 432", 1.0, 1.25, "12", 6.0),
+        ("DCLNL-164D", "CNMG 432", 1.0, 1.25, "12", 6.0),
+        ("SDJCR 08-2A", "DCMT 21.51", 0.5, 0.625, "07", 4.0),
+        ("MVJNR 12-3B", "VNMG 331", 0.75, 1.0, "16", 4.5),
+        ("MWLNR 20-4E", "WNMG 432", 1.25, 1.5, "08", 7.0),
+    ],
+)
+def test_holders_in_inch(
+    holder: str, insert: str, shank_in: float, f_in: float, size: str, length_in: float
+) -> None:
+    """Shanks of 1/16 in and circles of 1/8 in, a tool maker's inch ISO designation page and its
+    insert page (publishers withheld); length letters and f, ANSI B212.5 style, from memory."""
+    read, made = parse_holder(holder), tool(holder=holder, insert=insert)
+    assert read.size == size
+    assert read.length is not None
+    assert read.length.value == pytest.approx(25.4 * length_in)
+    assert made.limits["shank_mm"] == pytest.approx(25.4 * shank_in)
+    assert made.limits["f_mm"] == pytest.approx(25.4 * f_in)
+    assert not made.sources["f_mm"].verified
+
+
+def test_bars_in_inch() -> None:
+    """S12S-SCLCR 3: a bar of 12/16 in for a circle of 3/8 in."""
+    bar = parse_bar("S12S-SCLCR 3")
+    assert bar.shank_mm == pytest.approx(19.05)
+    assert (bar.size, bar.hand) == ("09", "right")
+    assert parse_bar("A08M-SCLCR 2").size == "06"

@@ -92,6 +92,12 @@ def parse_insert(text: str, key: str = "insert") -> Insert:
     )
 
 
+def size_of_inch(engraved: Engraved, shape: str, size: str) -> str:
+    """The metric code of a size in 1/8 in, as a holder is engraved with it. Raises Fault."""
+    known = engraved.letter(2, shape, ("shape", "insert_shape"))
+    return _size(engraved, known, size, inch=True, metric_round=False)["metric_code"]
+
+
 def _size(engraved: Engraved, shape: Row, size: str, inch: bool, metric_round: bool) -> Row:
     letter = shape["letter"]
     own = [r for r in rows("insert_size_ic") if r["shape"] == letter]

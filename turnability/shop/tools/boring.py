@@ -32,7 +32,7 @@ from turnability.toml_file.keys import Checked, Fault, Key, both
 
 NAME = "boring"
 KEYS = (
-    Key("bar", "text", 'the bar: bar = "S16Q-SCLCR 09"', required=True),
+    Key("bar", "text", 'the bar: bar = "S16Q-SCLCR 09", or in inch "S12S-SCLCR 3"', required=True),
     Key("insert", "text", 'the insert by ISO 1832: insert = "CCMT 09T304"', required=True),
     Key("f_mm", "length", "from the bar's axis to the nose"),
     Key("min_bore_mm", "length", "the smallest bore the bar's maker allows"),
@@ -47,7 +47,9 @@ EXAMPLES = (
     Example({"kind": NAME, "bar": "A25T-SDUCL 11", "insert": "DCMT 11T308"}),
     Example({"kind": NAME, "bar": "E20S-SVQCR 16", "insert": "VCMT 160404"}),
     Example({"kind": NAME, "bar": "S14M-STFCR 11", "insert": "TCMT 110204", "f_mm": 10.0}),
+    Example({"kind": NAME, "bar": "S12S-SCLCR 3", "insert": "CCMT 32.51", "f_in": 0.5}),
     Example({"kind": NAME, "bar": "S14M-STFCR 11", "insert": "TCMT 110204"}, "f is not known"),
+    Example({"kind": NAME, "bar": "S12S-SCLCR 3", "insert": "CCMT 32.51"}, "as f_in"),
     Example(_GOOD | {"bar": "Z16Q-SCLCR 09"}, "letter 1"),
     Example(_GOOD | {"bar": "S16Q-SCJCR 09"}, "letter 5"),
     Example(_GOOD | {"bar": "16 mm bar"}, "no boring bar designation"),
@@ -143,10 +145,11 @@ def _reach(
     advice: tuple[str, ...] = ()
     if f_mm is None:
         if entry is None:
+            key = "f_in" if holder.inch else "f_mm"
             raise Fault(
                 "bar",
                 ("f is not known for a bar of ", d),
-                "Measure from the bar's axis to the nose and add it as f_mm",
+                f"Measure from the bar's axis to the nose and add it as {key}",
             )
         f = cite(entry, "boring_bar_dimensions", "f_mm", "mm")
         f_mm, sources["f_mm"] = f.value, f

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from turnability.cited import Cited
 from turnability.shop.books import cite, practice, row, weight
 from turnability.shop.corner import Corner
@@ -19,6 +21,7 @@ from turnability.shop.model import Outlines, Relaxation, Tool
 from turnability.shop.rings import mirror_z
 from turnability.shop.tool_kind import Example
 from turnability.toml_file.keys import Checked, Fault, Key, both
+from turnability.units import MM_PER_INCH
 
 NAME = "turning"
 TRAILING_CLEARANCE = Key(
@@ -29,7 +32,12 @@ TRAILING_CLEARANCE = Key(
     most=30.0,
 )
 KEYS = (
-    Key("holder", "text", 'the holder by ISO 5608: holder = "PCLNR 2020K12"', required=True),
+    Key(
+        "holder",
+        "text",
+        'the holder by ISO 5608, or in inch: holder = "PCLNR 2020K12", "MCLNR 16-4D"',
+        required=True,
+    ),
     Key("insert", "text", 'the insert by ISO 1832: insert = "CNMG 120408"', required=True),
     Key("f_mm", "length", "from the shank's back side to the nose, across the shank"),
     Key("head_length_mm", "length", "from the nose to where the straight shank begins"),
@@ -47,7 +55,13 @@ EXAMPLES = (
     Example({"kind": NAME, "holder": "PCBNR 2525M12", "insert": "CNMG 120412"}),
     Example({"kind": NAME, "holder": "SVHCR 2020K16", "insert": "VCMT 160408"}),
     Example({"kind": NAME, "holder": "CTAPR 2020K16", "insert": "TPMR 160308", "f_mm": 20.5}),
+    Example({"kind": NAME, "holder": "MCLNR 16-4D", "insert": "CNMG 432"}),
+    Example({"kind": NAME, "holder": "SDJCL-123B", "insert": "DCMT 32.51"}),
+    Example({"kind": NAME, "holder": "CTAPR 12-3B", "insert": "TPMR 322", "f_in": 0.76}),
     Example({"kind": NAME, "holder": "CTAPR 2020K16", "insert": "TPMR 160308"}, "f is not known"),
+    Example({"kind": NAME, "holder": "CTAPR 12-3B", "insert": "TPMR 322"}, "as f_in"),
+    Example({"kind": NAME, "holder": "MCLNR 17-4D", "insert": "CNMG 432"}, "06, 08, 10"),
+    Example({"kind": NAME, "holder": "MCLNR 16-4D", "insert": "CNMG 322"}, "holds size 12"),
     Example(_GOOD | {"insert": "CXMG 120408"}, "letter 2"),
     Example(_GOOD | {"insert": "DNMG 150608"}, "holds shape C"),
     Example(_GOOD | {"insert": "CNMG 110408"}, "holds size 12"),
@@ -155,6 +169,8 @@ def corner_weight(kind: str, corner: Corner) -> float:
 
 
 def _f_dimension(holder: Holder) -> Cited:
+    if holder.inch:
+        return _f_in_inch(holder)
     entry = row("holder_f_dimension", shank_b_mm=f"{holder.shank_mm:g}")
     column = None
     if holder.hand == "neutral":
@@ -164,9 +180,23 @@ def _f_dimension(holder: Holder) -> Cited:
     elif holder.style in "BT":
         column = "f_straight_mm"
     if entry is None or column is None:
-        raise Fault(
-            "holder",
-            f"f is not known for {holder.designation}",
-            "Measure from the shank's back side to the nose and add it as f_mm",
-        )
+        raise _no_f(holder, "f_mm")
     return cite(entry, "holder_f_dimension", column, "mm")
+
+
+def _f_in_inch(holder: Holder) -> Cited:
+    code = f"{round(16.0 * holder.shank_mm / MM_PER_INCH):02d}"
+    entry = row("holder_inch", shank_code=code)
+    column = "f_neutral_in" if holder.hand == "neutral" else "f_offset_in"
+    if entry is None or (holder.hand != "neutral" and holder.style not in "FGHJKLS"):
+        raise _no_f(holder, "f_in")
+    found = cite(entry, "holder_inch", column, "in")
+    return replace(found, value=found.value * MM_PER_INCH, unit="mm")
+
+
+def _no_f(holder: Holder, key: str) -> Fault:
+    return Fault(
+        "holder",
+        f"f is not known for {holder.designation}",
+        f"Measure from the shank's back side to the nose and add it as {key}",
+    )
