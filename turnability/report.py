@@ -20,7 +20,12 @@ from turnability.part.document import face_document, source_document, stated_doc
 from turnability.part.model import Departure, Part, Profile, Segment, Stated
 from turnability.reach.model import Left, Reach
 from turnability.rules.model import Assumption, Finding, RuleStatus, Weight
-from turnability.setups.document import bending_document, effort_document, plan_document
+from turnability.setups.document import (
+    bending_document,
+    effort_document,
+    held_document,
+    plan_document,
+)
 from turnability.setups.model import Effort, Plan, Setup
 from turnability.shop.document import tool_document
 from turnability.shop.model import Tool
@@ -137,7 +142,7 @@ class Report:
             "features": () if nothing else [_feature(feature) for feature in self.features],
             "departures": () if nothing else [_departure(d) for d in part.departures],
             "reach": None if nothing or self.reach is None else _reach(self.reach),
-            "setups": () if nothing else [_setup(setup) for setup in self.setups],
+            "setups": () if nothing else self._setups(),
             "stock": None if nothing or self.stock is None else stock_document(self.stock),
             "findings": [finding_document(finding) for finding in self.findings],
             "rules": ()
@@ -165,6 +170,17 @@ class Report:
         }
         plain: Json = _plain(document, "report")
         return plain
+
+    def _setups(self) -> list[Json]:
+        profile = self.part.profile
+        piece = self.stock.choice if self.stock is not None else None
+        return [
+            {
+                **_setup(setup),
+                "held": None if profile is None else held_document(profile, setup, piece),
+            }
+            for setup in self.setups
+        ]
 
     def to_json(self) -> str:
         """The document as text: UTF-8, two spaces a level, a last line end; same in, same out."""
@@ -315,7 +331,13 @@ def _setup(setup: Setup) -> Json:
         "support": setup.support,
         "steady_z_mm": setup.steady_z_mm,
         "operations": [
-            {"tool": o.tool, "segments": o.segments, "kind": o.kind, "support": o.support}
+            {
+                "tool": o.tool,
+                "segments": o.segments,
+                "kind": o.kind,
+                "support": o.support,
+                "ends_at": o.ends_at,
+            }
             for o in setup.operations
         ],
         "left": [{"segments": left.segments, "causes": left.causes} for left in setup.left],

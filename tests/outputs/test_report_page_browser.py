@@ -247,13 +247,22 @@ def test_the_plan_step_by_step(chrome: Any, made: tuple[Json, Path]) -> None:
             assert ("scale(-1 1)" in turned) == (setup["toward_chuck"] == "high"), (
                 "chuck on the left"
             )
-            assert tab.locator("#under .jaw").count() >= 2
+            assert tab.locator("#under .chuck").count() == 1
             assert tab.locator("#signs .bend").count() == 1
             curve = tab.get_attribute("#signs .bend", "d")
             assert curve.count("L") + 1 == len(setup["bending"]["curve_mm"])
+            drawn = [p for one in setup["held"]["grips"] for p in one]
+            low, high = (fn(z for z, _ in drawn) for fn in (min, max))
+            box = tab.evaluate("() => {const b = document.querySelector('#under .jaw').getBBox(); "
+                               "return [b.x, b.x + b.width, b.y + b.height];}")  # fmt: skip
+            assert box == pytest.approx([low, high, max(r for _, r in drawn)], abs=1e-3), "to scale"
             if operation:
                 assert marked(tab, "reached") == set(operation["segments"])
                 assert operation["tool"] in caption(tab)
+                at = [float(tab.input_value(f"#tool-{which}")) for which in "zd"]
+                z, r = operation["ends_at"]
+                assert at == pytest.approx([z, 2.0 * r], abs=1e-3), "where its cut ends"
+                assert tab.inner_text("#tool-says") == "The body is clear of the part."
         tab.click("#table")
         tab.press("#table", "Escape")
         assert tab.locator("#under .jaw").count() == 0

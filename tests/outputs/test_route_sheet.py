@@ -122,6 +122,18 @@ def test_the_second_setup_is_drawn_turned_round():
     assert turned == [s.toward_chuck == "high" for s in report.setups]
 
 
+def test_every_operation_has_its_number_where_its_cut_ends():
+    report, shop = made(SHAFT)
+    text = page(route_of(report, shop), report, shop)
+    for setup, drawing in zip(report.setups, re.findall(r"<svg.*?</svg>", text, re.S), strict=True):
+        told = sorted(int(n) for n in re.findall(r"<text[^>]*>(\d+)</text>", drawing))
+        assert told == list(range(1, len(setup.operations) + 1))
+        width, height = map(float, re.search(r'viewBox="0 0 (\S+) (\S+)"', drawing).groups())
+        for x, y in re.findall(r'<circle cx="(\S+)" cy="(\S+)"', drawing):
+            assert 0.0 <= float(x) <= width
+            assert 0.0 <= float(y) <= height
+
+
 def test_a_part_that_no_chuck_takes_says_so():
     report, shop = made([(0, 0), (20, 0), (20, 160), (0, 160)])
     assert "No plan" in route_text(report, shop)

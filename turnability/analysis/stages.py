@@ -20,7 +20,7 @@ from turnability.part.model import Part, Profile
 from turnability.reach.model import Reach
 from turnability.report import Report, Verdict
 from turnability.rules.model import Finding, RuleOutcome, RuleStatus, View
-from turnability.setups.model import Effort
+from turnability.setups.model import Effort, Setup
 from turnability.shop.model import Shop
 
 T = TypeVar("T")
@@ -55,6 +55,7 @@ def walk(
     outcome = proven or outcome
     effort = run.stage("effort", "setups", lambda: _effort(view)) if view.setups else None
     reach = run.stage("stands", "reach", lambda: _with_stands(view)) or view.reach
+    setups = run.stage("last places", "setups", lambda: _with_last_places(view)) or view.setups
     # A crashed stage stands among the rules: what it would have said is not known, so the
     # verdict must not be a good one.
     statuses = (*outcome.statuses, *run.crashed)
@@ -68,7 +69,7 @@ def walk(
         verdict=verdict or "undetermined",
         features=view.features or (),
         reach=reach,
-        setups=view.setups or (),
+        setups=setups or (),
         stock=view.stock,
         findings=outcome.findings,
         rules=(*outcome.statuses, *run.crashed),
@@ -199,6 +200,15 @@ def _with_stands(view: View) -> Reach | None:
     if view.reach is None or view.part.profile is None:
         return None
     return with_stands(view.reach, view.part.profile, view.shop.tools)
+
+
+def _with_last_places(view: View) -> tuple[Setup, ...] | None:
+    """The setups with where each tool ends its work, to draw it there; for the report alone."""
+    from turnability.setups.last_place import with_last_places
+
+    if not view.setups or view.part.profile is None:
+        return None
+    return with_last_places(view.setups, view.part.profile, view.shop.tools)
 
 
 def _judged(view: View) -> RuleOutcome:

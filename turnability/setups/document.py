@@ -5,7 +5,10 @@ from __future__ import annotations
 from typing import Any
 
 from turnability.cited import Cited
-from turnability.setups.model import Bending, BendingPass, BentLand, Effort, Grip, Plan
+from turnability.part.model import Profile
+from turnability.setups.holding_outlines import Polygon, holding_outlines
+from turnability.setups.model import Bending, BendingPass, BentLand, Effort, Grip, Plan, Setup
+from turnability.stock.model import StockPiece
 
 Json = dict[str, Any]
 
@@ -96,6 +99,28 @@ def grip_document(grip: Grip) -> Json:
         "diameter_mm": grip.diameter_mm,
         "length_mm": grip.length_mm,
     }
+
+
+def held_document(profile: Profile, setup: Setup, piece: StockPiece | None) -> Json | None:
+    """What holds the work as polygons, for those who draw it; None where it is not known."""
+    drawn = holding_outlines(profile, setup, piece)
+    if drawn is None or setup.holding is None:
+        return None
+    return {
+        "holding": setup.holding.name,
+        "kind": setup.holding.kind,
+        "jaw_standoff_mm": setup.holding.jaw_standoff_mm,
+        "grips": _rounded(drawn.grips),
+        "centres": _rounded(drawn.centres),
+        "steady": _rounded(drawn.steady),
+        "body": _rounded(drawn.body),
+        "stock": _rounded(drawn.stock),
+        "kept_clear": _rounded(drawn.kept_clear),
+    }
+
+
+def _rounded(polygons: tuple[Polygon, ...]) -> list[list[list[float]]]:
+    return [[[round(z, 4), round(r, 4)] for z, r in one] for one in polygons]
 
 
 def _land(land: BentLand) -> Json:

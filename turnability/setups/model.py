@@ -6,8 +6,9 @@ from dataclasses import dataclass
 from typing import Literal, TypeAlias
 
 from turnability.cited import Cited
+from turnability.half_plane.curves import Point, Ring
 from turnability.reach.model import Toward
-from turnability.shop.model import Cause
+from turnability.shop.model import Cause, Holding
 
 Support: TypeAlias = Literal["none", "tailstock", "steady", "between-centres"]
 
@@ -43,12 +44,17 @@ class Datum:
 
 @dataclass(frozen=True, slots=True)
 class Operation:
-    """One tool's work in a setup, and what carries the free end meanwhile."""
+    """One tool's work in a setup, and what carries the free end meanwhile.
+
+    `ends_at` is where its programmed point is at the end of its work, in the part's frame; for
+    those who draw it, None until somebody asked (`last_place`) or where there is no such place.
+    """
 
     tool: str
     segments: tuple[str, ...]
     kind: str
     support: Support = "none"
+    ends_at: Point | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,6 +138,8 @@ class Setup:
 
     `support` is the most that carries the free end in it; which operation has it, and which is
     done without, each says itself. `steady_z_mm` is the cylinder that a steady runs on.
+    `holding` is what of the shop holds it; `kept_clear` the outlines (z, r) that it put in the
+    tools' way while the plan was made, jaws reaching farther than real ones do.
     """
 
     order: int
@@ -143,6 +151,8 @@ class Setup:
     left: tuple[SetupLeft, ...]
     bending: Bending | None = None
     steady_z_mm: tuple[float, float] | None = None
+    holding: Holding | None = None
+    kept_clear: tuple[Ring, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -177,6 +177,8 @@ def _written(trial: Trial, lands: Sequence[Land]) -> tuple[Setup, ...]:
                 operations=way.operations,
                 left=_left(trial) if last else (),
                 steady_z_mm=way.steady_z_mm,
+                holding=held.holding,
+                kept_clear=held.obstacles,
             )
         )
     return tuple(setups)

@@ -97,7 +97,9 @@ def setups_block(report: Json, inch: bool) -> str:
 <span id="step-says" role="status" aria-live="polite"></span>
 <label><input type="checkbox" id="show-bending"> bending over the part</label></div>
 <ol class="setups">{steps}</ol>
-<p class="faint">Jaws, centre and rollers are drawn as signs, not to size. Grip, speed and overhang
+<p class="faint">Grip, bar, stand-off, centre and tools are drawn to scale, each tool where its
+cut ends; the dotted line is what tools were kept out of. Of a chuck the shop file tells no more
+than what it takes: body and jaws follow from that by usual proportions. Grip, speed and overhang
 can hurt people: they are for qualified machinists and local rules to decide.</p>"""
     return (
         '<section id="setups" aria-labelledby="setups-name"><h2 id="setups-name">Setups</h2>'
@@ -109,6 +111,8 @@ def _setup(setup: Json, inch: bool) -> str:
     grip, order = setup["grip"], setup["order"]
     held = f"{text(grip['kind'])}, {diameter(grip['diameter_mm'], inch)} over "
     held += length(grip["length_mm"], inch)
+    holding = (setup.get("held") or {}).get("holding")
+    held += f" in {text(holding)}" if holding and holding != grip["kind"] else ""
     support = "" if setup["support"] == "none" else f", {text(setup['support'])}"
     operations = "".join(
         f'<li><button type="button" aria-pressed="false" data-step="{order}.{i}">'

@@ -107,6 +107,7 @@ def _legend() -> str:
         ("swatch uncut", "left uncut"),
         ("swatch reached", "cut by the tool"),
         ("swatch grip", "held"),
+        ("swatch kept-clear", "no tool beyond"),
         ("swatch hit", "body in the part"),
         ("swatch departure", "not turned"),
         ("swatch earlier", "earlier report"),
@@ -134,6 +135,7 @@ def _mark(kind: str) -> str:
         "sign warning": '<path d="M11 1l9 12H2z"/>',
         "sign note": '<circle cx="11" cy="7" r="6"/>',
         "swatch reached": '<path d="M1 7H21"/>',
+        "swatch kept-clear": '<path d="M1 7H21"/>',
         "swatch earlier": '<path d="M1 7H21"/>',
     }
     return shapes.get(kind, '<rect x="1" y="1" width="20" height="12"/>')

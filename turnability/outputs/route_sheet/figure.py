@@ -1,146 +1,172 @@
-"""The drawing of one setup: stock, part, what holds it, what is cut there, the datum."""
+"""The drawing of one setup to scale: stock, part, what holds it, where each tool's cut ends."""
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Mapping, Sequence
+from itertools import chain
 from typing import TYPE_CHECKING
 
+from turnability.half_plane.curves import Point, flatten_ring
 from turnability.outputs import _palette as palette
 from turnability.outputs.drawing.scale import Scale
-from turnability.setups.slender import mean_outside_mm
+from turnability.setups.holding_outlines import HoldingOutlines, Polygon, holding_outlines
 
 if TYPE_CHECKING:
     from turnability.part.model import Profile
     from turnability.setups.model import Setup
+    from turnability.shop.model import Tool
     from turnability.stock.model import StockPiece
 
-WIDTH, TALLEST = 680.0, 210.0
-JAW_MM, EDGE_PX = 12.0, 10.0
+WIDTH, TALLEST = 680.0, 230.0
+EDGE_PX, NUMBERS_PX, NUMBER_PX = 8.0, 26.0, 17.0
 CUT = "#0F7A6C"
-"""What is cut in this setup; jaws are grey, stock is dashed."""
+"""What is cut in this setup, and the edges that cut it; stock is dashed."""
+_CHORD_MM = 0.02
+_SEEN = 0.1
+"""Of chuck and tailstock so much of the length is shown; the rest runs out of the frame."""
+_ROOM = 0.08
+_TALL = 1.5
+"""Jaws are shown up to so many radii of the work."""
 
 
-def figure(profile: Profile, setup: Setup, piece: StockPiece | None, label: str) -> str:
-    """An SVG element, the chuck at the left as at the lathe; jaws and centre are signs."""
-    length = profile.length_mm
+def figure(
+    profile: Profile,
+    setup: Setup,
+    piece: StockPiece | None,
+    tools: Mapping[str, Tool],
+    label: str,
+) -> str:
+    """An SVG element, the chuck at the left as at the lathe.
+
+    Numbers are those of the operations and stand where each tool's cut ends.
+    """
     flip = setup.toward_chuck == "high"
-    across = max(profile.max_diameter_mm, piece.across_mm if piece else 0.0)
-    grip = setup.grip
-    low, high = (length - grip.z_mm[1], length - grip.z_mm[0]) if flip else grip.z_mm
-    outside = grip.surface == "outer"
-    jaw = min(JAW_MM, 0.4 * across)
-    # signs are as large as suits the work
-    begin = min(low, 0.0) - jaw
-    end = length + (1.5 * jaw if setup.support != "none" else 0.3 * jaw)
-    tall = across + 2.0 * jaw
-    px = min((WIDTH - 2 * EDGE_PX) / (end - begin), (TALLEST - 2 * EDGE_PX) / tall)
-    scale = Scale(EDGE_PX - begin * px, EDGE_PX + tall / 2.0 * px, px)
-    marks = [_stock(scale, length, piece), _axis(scale, begin, end)]
-    body = Scale(scale.x, scale.y, px)
-    parts: list[str] = []
-    done = {s for o in setup.operations for s in o.segments}
-    for below in (False, True):
-        data = "".join(body.ring_data(loop.ring, below) for loop in profile.loops)
-        parts.append(_path(data, fill=palette.MATERIAL, rule="evenodd"))
-        for segment in profile.segments:
-            if segment.surface == "axis":
-                continue
-            cut = segment.id in done
-            parts.append(
-                _path(
-                    body.curve_data(segment.curve, below),
-                    stroke=CUT if cut else palette.INK,
-                    width=3.0 if cut else 1.0,
-                )
-            )
-    drawn = "".join(parts)
+    held = holding_outlines(profile, setup, piece)
+    low, high, radius = _frame(profile, setup, held)
+    begin = profile.length_mm - high if flip else low
+    tall = 2.0 * radius
+    px = min((WIDTH - 2 * EDGE_PX) / (high - low), (TALLEST - 2 * EDGE_PX) / tall)
+    scale = Scale(EDGE_PX - begin * px, NUMBERS_PX + EDGE_PX + radius * px, px)
+    drawn = (_holding(scale, held), _part(scale, profile, setup), _edges(scale, setup, tools))
+    body = "".join(chain(*drawn))
+    middle = 2 * scale.x + profile.length_mm * px
     if flip:  # the part turned round: mirrored along the axis
-        drawn = f'<g transform="matrix(-1 0 0 1 {2 * scale.x + length * px:.2f} 0)">{drawn}</g>'
-    marks.append(drawn)
-    marks += _jaws(scale, low, high, grip.diameter_mm / 2.0, jaw, outside)
-    if setup.support in ("tailstock", "between-centres"):
-        marks.append(_centre(scale, length, jaw, 1.0))
-    if setup.support == "between-centres":
-        marks.append(_centre(scale, 0.0, jaw, -1.0))
-    if setup.steady_z_mm is not None:
-        marks += _steady(scale, profile, setup.steady_z_mm, flip, jaw)
-    marks.append(_zero(scale, tall / 2.0))
-    width, height = (end - begin) * px + 2 * EDGE_PX, tall * px + 2 * EDGE_PX
+        body = f'<g transform="matrix(-1 0 0 1 {middle:.2f} 0)">{body}</g>'
+    width, height = (high - low) * px + 2 * EDGE_PX, tall * px + 2 * EDGE_PX + NUMBERS_PX
+    numbers = "".join(_numbers(scale, setup, middle if flip else None, width))
     return (
         f'<svg role="img" aria-label="{label}" viewBox="0 0 {width:.1f} {height:.1f}" '
-        f'width="{width:.0f}" height="{height:.0f}">{"".join(marks)}</svg>'
+        f'width="{width:.0f}" height="{height:.0f}">{body}{_axis(scale, width)}{numbers}'
+        f"{_zero(scale, radius)}</svg>"
     )
 
 
-def _stock(scale: Scale, length: float, piece: StockPiece | None) -> str:
-    if piece is None:
-        return ""
-    spare = max(0.0, piece.length_mm - piece.stub_mm - length) / 4.0
-    x0, y0 = scale.place((-spare, piece.across_mm / 2.0))
-    x1, y1 = scale.place((length + spare, -piece.across_mm / 2.0))
-    return _path(f"M{x0:.1f} {y0:.1f}H{x1:.1f}V{y1:.1f}H{x0:.1f}Z", palette.BEYOND, 1.0, dash="5 3")
+def _frame(
+    profile: Profile, setup: Setup, held: HoldingOutlines | None
+) -> tuple[float, float, float]:
+    """Least and greatest z, and the radius, of what is shown."""
+    length, r = profile.length_mm, max(profile.max_diameter_mm, setup.grip.diameter_mm) / 2.0
+    room = _ROOM * length  # for what stands at the free end
+    z = [0.0, length, *setup.grip.z_mm]
+    z.append(length + room if setup.toward_chuck == "low" else -room)
+    if held is None:
+        return (min(z), max(z), 1.1 * r)
+    z += [p[0] for p in chain(*held.grips, *held.stock)]
+    span = max(z) - min(z)
+    less, more = min(z) - _SEEN * span, max(z) + _SEEN * span
+    z += [min(max(p[0], less), more) for p in chain(*held.centres, *held.body)]
+    tallest = max(p[1] for p in chain(*held.grips, *held.steady))
+    return (min(z), max(z), min(max(1.1 * r, tallest), _TALL * r))
 
 
-def _axis(scale: Scale, begin: float, end: float) -> str:
-    x0, y = scale.place((begin, 0.0))
-    x1, _ = scale.place((end, 0.0))
-    return _path(f"M{x0:.1f} {y:.1f}H{x1:.1f}", palette.FAINT_INK, 0.7, dash="12 3 2 3")
+def _holding(scale: Scale, held: HoldingOutlines | None) -> Iterator[str]:
+    if held is None:
+        return
+    for some, fill, dash in (
+        (held.body, "#DCEBF1", ""),
+        (held.stock, "none", "5 3"),
+        (held.grips, palette.MARKS["grip"], ""),
+        (held.centres, palette.MARKS["grip"], ""),
+        (held.steady, palette.MARKS["grip"], ""),
+    ):
+        for one in some:
+            line = palette.FAINT_INK if dash else palette.INK
+            yield _path(_both(scale, one), line, 0.9, fill=fill, dash=dash)
 
 
-def _jaws(scale: Scale, low: float, high: float, r: float, jaw: float, outside: bool) -> list[str]:
-    made = []
-    depth = jaw if outside else -min(jaw, 0.6 * r)
-    for sign in (1.0, -1.0):
-        x0, y0 = scale.place((low, sign * r))
-        x1, y1 = scale.place((max(high, low + 0.5), sign * (r + depth)))
-        made.append(
-            _path(
-                f"M{x0:.1f} {y0:.1f}H{x1:.1f}V{y1:.1f}H{x0:.1f}Z",
-                palette.INK,
-                1.0,
-                fill=palette.MARKS["grip"],
-            )
+def _part(scale: Scale, profile: Profile, setup: Setup) -> Iterator[str]:
+    done = {s for o in setup.operations for s in o.segments}
+    for below in (False, True):
+        data = "".join(scale.ring_data(loop.ring, below) for loop in profile.loops)
+        yield _path(data, fill=palette.MATERIAL, rule="evenodd")
+        for segment in profile.segments:
+            if segment.surface != "axis":
+                cut = segment.id in done
+                yield _path(
+                    scale.curve_data(segment.curve, below),
+                    stroke=CUT if cut else palette.INK,
+                    width=2.6 if cut else 1.0,
+                )
+
+
+def _edges(scale: Scale, setup: Setup, tools: Mapping[str, Tool]) -> Iterator[str]:
+    """The cutting outline of each tool where its cut ends."""
+    for operation in setup.operations:
+        tool, at = tools.get(operation.tool), operation.ends_at
+        if tool is None or at is None:
+            continue
+        sign = 1.0 if setup.toward_chuck == "low" else -1.0
+        for ring in tool.outlines.cutting:
+            points = flatten_ring(ring, _CHORD_MM)
+            moved = [(at[0] + sign * float(z), at[1] + float(r)) for z, r in points]
+            yield _path(scale.polygon_data(moved), CUT, 0.8, fill=CUT, opacity=0.3)
+
+
+def _numbers(scale: Scale, setup: Setup, mirror: float | None, width: float) -> Iterator[str]:
+    """The operations' numbers in a row at the top, each with a line to where its cut ends."""
+    placed = []
+    for number, operation in enumerate(setup.operations, start=1):
+        if operation.ends_at is not None:
+            x, y = scale.place(operation.ends_at)
+            placed.append((x if mirror is None else mirror - x, y, number))
+    placed.sort()
+    half = NUMBER_PX / 2.0
+    for (x, y, number), at in zip(placed, _spread([p[0] for p in placed], width), strict=True):
+        top = EDGE_PX + half
+        yield _path(f"M{at:.1f} {top + half:.1f}L{x:.1f} {y:.1f}", palette.FAINT_INK, 0.7)
+        yield f'<circle cx="{x:.1f}" cy="{y:.1f}" r="1.8" fill="{palette.INK}"/>'
+        yield (
+            f'<text x="{at:.1f}" y="{top + 4:.1f}" text-anchor="middle" font-size="11" '
+            f'font-weight="bold" fill="{palette.INK}">{number}</text>'
         )
-    return made
 
 
-def _steady(
-    scale: Scale, profile: Profile, span: tuple[float, float], flip: bool, jaw: float
-) -> list[str]:
-    """Two pads on the cylinder that a steady runs on."""
-    middle = sum(span) / 2.0
-    r = mean_outside_mm(profile, span) / 2.0
-    at = profile.length_mm - middle if flip else middle
-    half = 0.3 * jaw
-    return [_pad(scale, at - half, at + half, sign * r, sign * (r + jaw)) for sign in (1.0, -1.0)]
+def _spread(wishes: Sequence[float], width: float) -> list[float]:
+    """Places in ascending order at least a number's width apart, as near as one sweep gets."""
+    places: list[float] = []
+    for wish in wishes:
+        places.append(max(wish, places[-1] + NUMBER_PX if places else NUMBER_PX))
+    edge = width - NUMBER_PX
+    for i in range(len(places) - 1, -1, -1):
+        places[i] = min(places[i], edge)
+        edge = places[i] - NUMBER_PX
+    return places
 
 
-def _pad(scale: Scale, low: float, high: float, inner: float, outer: float) -> str:
-    x0, y0 = scale.place((low, inner))
-    x1, y1 = scale.place((high, outer))
-    return _path(
-        f"M{x0:.1f} {y0:.1f}H{x1:.1f}V{y1:.1f}H{x0:.1f}Z",
-        palette.INK,
-        1.0,
-        fill=palette.MARKS["grip"],
-    )
+def _axis(scale: Scale, width: float) -> str:
+    data = f"M0 {scale.y:.1f}H{width:.1f}"
+    return _path(data, palette.FAINT_INK, 0.7, dash="12 3 2 3")
 
 
-def _centre(scale: Scale, z: float, jaw: float, way: float) -> str:
-    x0, y0 = scale.place((z, 0.0))
-    x1, y1 = scale.place((z + way * 1.2 * jaw, 0.6 * jaw))
-    y2 = 2.0 * y0 - y1
-    return _path(
-        f"M{x0:.1f} {y0:.1f}L{x1:.1f} {y1:.1f}V{y2:.1f}Z",
-        palette.INK,
-        1.0,
-        fill=palette.MARKS["grip"],
-    )
+def _zero(scale: Scale, radius: float) -> str:
+    """Where the part's end lies that is toward the chuck: lengths are set from there."""
+    x, y = scale.place((0.0, -radius))
+    return _path(f"M{x:.1f} {y - 2:.1f}l-5 8h10z", palette.INK, 1.0, fill=palette.INK)
 
 
-def _zero(scale: Scale, r: float) -> str:
-    """Where the part meets its stop or chuck: lengths are set from there."""
-    x, y = scale.place((0.0, r))
-    return _path(f"M{x:.1f} {y:.1f}l-5 -8h10z", palette.INK, 1.0, fill=palette.INK)
+def _both(scale: Scale, polygon: Polygon) -> str:
+    mirrored: list[Point] = [(z, -r) for z, r in polygon]
+    return scale.polygon_data(polygon) + scale.polygon_data(mirrored)
 
 
 def _path(
@@ -151,7 +177,9 @@ def _path(
     fill: str = "none",
     dash: str = "",
     rule: str = "",
+    opacity: float = 1.0,
 ) -> str:
     more = f' stroke-dasharray="{dash}"' if dash else ""
     more += f' fill-rule="{rule}"' if rule else ""
+    more += f' fill-opacity="{opacity:g}"' if opacity < 1.0 else ""
     return f'<path d="{data}" fill="{fill}" stroke="{stroke}" stroke-width="{width:g}"{more}/>'

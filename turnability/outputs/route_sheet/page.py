@@ -76,10 +76,13 @@ def _setup(sheet: SetupSheet, report: Report) -> str:
     profile = report.part.profile
     assert profile is not None
     piece = report.stock.choice if report.stock is not None else None
-    drawn = figure(profile, sheet.setup, piece, _text(f"{sheet.title}, drawn"))
+    tools = {tool.name: tool for tool in report.tools}
+    drawn = figure(profile, sheet.setup, piece, tools, _text(f"{sheet.title}, drawn"))
     key = (
-        '<p class=key><span class="cut">Thick green</span>: finished here. Dashed: stock. Jaws and '
-        "centre are signs; the black mark is where lengths are set from.</p>"
+        '<p class=key><span class="cut">Thick green</span>: finished here. Dashed: stock. Numbers: '
+        "where each operation's cut ends, with its cutting edge. The black mark: where lengths are "
+        "set from. Grip, bar and centre are to scale; body and jaws of the chuck follow by usual "
+        "proportions from what it takes.</p>"
     )
     measure = ""
     if sheet.measure:

@@ -102,7 +102,7 @@ function drawRuler(signs) {
   const perUnit = (inch ? MM_PER_INCH : 1) * scale;
   const power = 10 ** Math.floor(Math.log10(60 / perUnit));
   const step = [1, 2, 5, 10].map((k) => k * power).find((s) => s * perUnit >= 60) * (inch ? MM_PER_INCH : 1);
-  const y = Math.min(RADIUS + 14 / scale, view.y + view.h - 30 / scale);
+  const y = Math.min((stepNow < 0 ? RADIUS : content.radius) + 14 / scale, view.y + view.h - 30 / scale);
   const group = svg("g", { class: "ruler" });
   group.append(line(0, y, LENGTH, y, "size"));
   const places = [];

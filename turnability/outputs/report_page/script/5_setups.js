@@ -2,59 +2,36 @@
 const steps = report.setups.flatMap((setup) =>
   [null, ...setup.operations].map((operation, i) => ({ setup, operation, name: `${setup.order}.${i}` })));
 
-const box = (z0, z1, r0, r1, kind) => svg("path", { class: kind, d: `M${z0} ${-r0}H${z1}V${-r1}H${z0}Z` });
-
-function bothBoxes(z0, z1, r0, r1, kind) {
-  return [box(z0, z1, r0, r1, kind), box(z0, z1, -r0, -r1, kind)];
-}
-
-function holdingSigns(setup, operation) {
-  const { grip } = setup;
-  // an operation says what carries the free end meanwhile
-  const support = operation?.support ?? setup.support;
-  const low = setup.toward_chuck === "low";
+// A polygon of one side, on both sides of the axis.
+const bothSidesData = (ring) => ringData(ring) + ringData(ring.map(([z, r]) => [z, -r]));
+const shapes = (rings, kind) => rings.map((ring) => svg("path", { class: kind, d: bothSidesData(ring) }));
+function holdingShapes(setup, operation) {
+  const { grip, held } = setup;
   const [z0, z1] = grip.z_mm;
-  const out = low ? -1 : 1;
-  const r = grip.diameter_mm / 2;
-  const tall = Math.max(0.3 * RADIUS, 6);
-  const back = low ? Math.min(z0, 0) : Math.max(z1, LENGTH);
-  const chuck = back + out * Math.max(0.12 * LENGTH, 6);
-  const made = [];
-  if (grip.kind === "raw bar") {
-    const end = low ? 0 : LENGTH;
-    const reach = low ? [back, end] : [end, back];
-    made.push(...bothBoxes(...reach, 0, r, "raw"));
-    made.push(...bothBoxes(low ? 0 : -2, low ? LENGTH + 2 : LENGTH, 0, r, "raw-outline"));
-  }
-  const [j0, j1] = [Math.min(chuck, z0, z1), Math.max(chuck, z0, z1)];
-  if (grip.surface === "inner") {
-    made.push(...bothBoxes(j0, j1, Math.max(r - tall, 0.3 * r), r, "jaw"));
-  } else {
-    made.push(...bothBoxes(low ? j0 : z0, low ? z1 : j1, r, r + tall, "jaw"));
-  }
-  const face = chuck + out * Math.max(0.05 * LENGTH, 4);
-  made.push(...bothBoxes(Math.min(chuck, face), Math.max(chuck, face), 0, Math.max(RADIUS, r) + tall, "chuck"));
-  const centre = (z, way) => {
-    const size = Math.max(0.12 * LENGTH, 8);
-    const h = size * Math.tan(Math.PI / 6);
-    return svg("path", { class: "jaw", d: `M${z} 0L${z + way * size} ${-h}V${h}Z` });
-  };
-  if (support === "tailstock" || support === "between-centres") made.push(centre(low ? LENGTH : 0, -out));
-  if (support === "between-centres") made.push(centre(low ? 0 : LENGTH, out));
-  if (support === "steady") {
-    const on = setup.steady_z_mm;
-    const free = on ? (on[0] + on[1]) / 2 : low ? (z1 + LENGTH) / 2 : z0 / 2;
-    const size = Math.max(0.06 * LENGTH, 3);
-    const at = highest(Math.max(0, Math.min(LENGTH, free)));
-    for (const side of [1, -1]) made.push(svg("circle", { class: "jaw", cx: free, cy: -side * (at + size), r: size }));
-  }
-  const ends = [face, low ? LENGTH : 0, z0, z1, 0, LENGTH];
-  content = { low: Math.min(...ends), high: Math.max(...ends), radius: Math.max(RADIUS, r) + tall, above: 0 };
-  if (support === "tailstock") {
-    const size = Math.max(0.12 * LENGTH, 8);
-    if (low) content.high += size; else content.low -= size;
-  }
-  return made;
+  const r = Math.max(RADIUS, grip.diameter_mm / 2);
+  content = { low: Math.min(0, z0), high: Math.max(LENGTH, z1), radius: r, above: 0 };
+  if (!held) return shapes([[[z0, 0], [z1, 0], [z1, grip.diameter_mm / 2], [z0, grip.diameter_mm / 2]]], "jaw");
+  const low = setup.toward_chuck === "low";
+  // each operation says what carries the free end meanwhile
+  const carried = (...kinds) => !operation || kinds.includes(operation.support);
+  const centred = carried("tailstock", "between-centres");
+  const reach = (rings) => rings.flat().map(([z]) => z);
+  const span = Math.max(...reach(held.grips), LENGTH) - Math.min(...reach(held.grips), 0);
+  // of chuck and tailstock as much as shows what they are; the rest runs out of the frame
+  const some = (z) => Math.max(-0.12 * span, Math.min(LENGTH + 0.12 * span, z));
+  const seen = [...reach(held.grips), ...reach(held.stock), ...reach(centred ? held.centres : []).map(some)];
+  const face = low ? Math.min(...reach(held.grips)) : Math.max(...reach(held.grips));
+  seen.push(face + (low ? -0.08 : 0.08) * span, content.low, content.high);
+  const tall = Math.max(...[...held.grips, ...held.steady].flat().map(([, radius]) => radius));
+  content = { low: Math.min(...seen), high: Math.max(...seen), radius: Math.min(Math.max(tall, r), 1.5 * r), above: 0 };
+  return [
+    ...shapes(held.body, "chuck"),
+    ...shapes(held.stock, "raw"),
+    ...shapes(held.grips, "jaw"),
+    ...shapes(held.centres, centred ? "jaw" : "jaw gone"),
+    ...shapes(held.steady, carried("steady") ? "jaw" : "jaw gone"),
+    ...shapes(held.kept_clear, "kept-clear"),
+  ];
 }
 
 function showStep(index) {
@@ -65,10 +42,11 @@ function showStep(index) {
   const turning = setup.toward_chuck === "high";
   turned = turning;
   $("turn-round").checked = turned;
-  $("under").append(...holdingSigns(setup, operation));
+  $("under").append(...holdingShapes(setup, operation));
   for (const before of steps.slice(0, index)) if (before.operation) mark(before.operation.segments, "done");
   press(`[data-step="${CSS.escape(name)}"]`);
-  const held = `${setup.grip.kind}, ⌀${lengthText(setup.grip.diameter_mm)} over ${lengthText(setup.grip.length_mm)}`
+  const chuck = setup.held && setup.held.holding !== setup.grip.kind ? ` in ${setup.held.holding}` : "";
+  const held = `${setup.grip.kind}, ⌀${lengthText(setup.grip.diameter_mm)} over ${lengthText(setup.grip.length_mm)}${chuck}`
     + (setup.support === "none" ? "" : `, ${clean(setup.support)}`);
   let words = `Setup ${setup.order}: ${setup.toward_chuck} end to the chuck, held by ${held}.`;
   picked = { kind: "step", id: name, segments: [], faces: [], level: "reached" };
@@ -80,11 +58,13 @@ function showStep(index) {
       const shape = { ...outlines(about, setup.toward_chuck), high: turning };
       const longest = own.length ? own.reduce((a, b) => (segmentLength.get(b) > segmentLength.get(a) ? b : a)) : null;
       const rest = [setup.toward_chuck === "low" ? LENGTH + 2 : -2, about.on_axis ? 0 : RADIUS];
-      placeTool(operation.tool, setup.toward_chuck, longest ? touching(shape, about, longest) : rest);
+      placeTool(operation.tool, setup.toward_chuck, operation.ends_at || (longest ? touching(shape, about, longest) : rest));
     }
     picked.segments = own;
     picked.faces = own.flatMap((id) => segmentById.get(id).faces);
-    words = `Setup ${setup.order}, ${clean(operation.kind)} with ${operation.tool}: ${own.length ? count(own.length, "surface") : "no surface of its own, it makes room"}.`;
+    words = `Setup ${setup.order}, ${clean(operation.kind)} with ${operation.tool}: ${own.length ? count(own.length, "surface") : "no surface of its own, it makes room"}.`
+      + (operation.support && operation.support !== "none" ? ` Its free end is carried: ${clean(operation.support)}.` : "")
+      + (about && operation.ends_at ? " The tool is drawn where its cut ends." : "");
   }
   if ($("show-bending").checked) words += bendingSign(setup);
   $("step-says").textContent = `Step ${index + 1} of ${steps.length}`;
@@ -106,6 +86,9 @@ function leaveSteps() {
   markRound();
 }
 
+// A small length to two figures that mean something: forces and stiffness are known no better.
+const roughly = (mm) => lengthText(Number(mm.toPrecision(2)), 6);
+
 // The deviation at each cutting place, above the part, much enlarged.
 function bendingSign(setup) {
   const bending = setup.bending;
@@ -122,13 +105,13 @@ function bendingSign(setup) {
     signs.append(
       svg("path", { class: "bend-area", d: `${points}L${last} ${foot}L${first} ${foot}Z` }),
       svg("path", { class: "bend", d: points }),
-      sign(wz, foot - 54 / scale, word(`${lengthText(worst, 5)} on diameter`, { "text-anchor": X(wz) > LENGTH / 2 ? "end" : "start" })),
+      sign(wz, foot - 54 / scale, word(`${roughly(worst)} on diameter`, { "text-anchor": X(wz) > LENGTH / 2 ? "end" : "start" })),
     );
   });
   const lands = (bending.lands || []).filter((l) => l.limit_mm);
   const nearest = lands.length ? lands.reduce((a, b) => (b.error_mm / b.limit_mm > a.error_mm / a.limit_mm ? b : a)) : null;
-  return ` Bending adds up to ${lengthText(worst, 5)} on diameter (drawn enlarged).`
-    + (nearest ? ` Nearest to its limit: ⌀${lengthText(nearest.diameter_mm)} varies by ${lengthText(nearest.error_mm, 5)} where ${lengthText(nearest.limit_mm)} is allowed.` : "");
+  return ` Bending adds up to ${roughly(worst)} on diameter (drawn enlarged).`
+    + (nearest ? ` Nearest to its limit: ⌀${lengthText(nearest.diameter_mm)} varies by ${roughly(nearest.error_mm)} where ${lengthText(nearest.limit_mm)} is allowed.` : "");
 }
 
 unitListeners.push(() => { if (stepNow >= 0) showStep(stepNow); });

@@ -1,0 +1,129 @@
+"""Where each tool is at the end of its work in a setup: for people to look at.
+
+Of the places from which its cutting edge touches the surfaces it cuts there, and from which neither
+of its outlines enters the finished part or what holds it, it is the one nearest to where the tool
+feeds to: the chuck, or away from it for a left-hand one; of those at one height the deepest. No
+judgement rests on it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+import numpy as np
+
+from turnability.half_plane.curves import Point, Points
+from turnability.half_plane.regions import Region, inside, nothing, spans_at
+from turnability.half_plane.sums import minkowski
+from turnability.part.model import Profile, Segment
+from turnability.reach.ground import Ground, ground_of
+from turnability.reach.model import Toward
+from turnability.reach.outline import Mover, mover_of
+from turnability.setups.model import Setup
+from turnability.setups.operations import end_face
+from turnability.shop.model import Tool
+
+_NEAR_MM = np.array([0.0, 0.002, 0.005, 0.01, 0.02, 0.05, 0.1, 0.2, 0.5, 1.0, 2.0, 5.0])
+"""So far from a segment's ends it is looked at more closely: a nose stops short of a corner."""
+_STEPS = 33
+_LEVEL_MM = 1e-3
+_THROUGH_MM = 1.0
+"""So far a drill's full diameter is drawn out of a through hole."""
+_SAME_MM = 1e-6
+
+
+def with_last_places(
+    setups: Sequence[Setup], profile: Profile, tools: Sequence[Tool]
+) -> tuple[Setup, ...]:
+    """The same setups, each operation with where its tool ends; as it was where there is none."""
+    by_name = {tool.name: tool for tool in tools}
+    by_id = {segment.id: segment for segment in profile.segments}
+    made = []
+    for setup in setups:
+        ground = ground_of(profile, setup.kept_clear)
+        known: dict[str, tuple[Mover, Region]] = {}
+        operations = []
+        for one in setup.operations:
+            tool = by_name.get(one.tool)
+            if tool is None:
+                operations.append(one)
+                continue
+            if tool.name not in known:
+                known[tool.name] = _blocked(tool, setup.toward_chuck, ground)
+            mover, blocked = known[tool.name]
+            end: Point | None
+            if tool.on_axis:
+                end = _deepest(setup.toward_chuck, mover, blocked, profile.length_mm)
+            else:
+                # a blade parts off along the part's end, though another tool may finish that
+                names = one.segments
+                if one.kind == "part off" and not names:
+                    names = end_face(profile, setup.toward_chuck)
+                segments = [by_id[s] for s in names if s in by_id]
+                away = tool.hand == "left" and one.kind == "turn"
+                end = _last(setup.toward_chuck, away, segments, mover, blocked)
+            operations.append(replace(one, ends_at=end))
+        made.append(replace(setup, operations=tuple(operations)))
+    return tuple(made)
+
+
+def _blocked(tool: Tool, toward: Toward, ground: Ground) -> tuple[Mover, Region]:
+    """The tool made ready, and where its point cannot be: as tight as touching allows."""
+    mover = mover_of(tool.outlines, tool.access, tool.on_axis, toward, ground)
+    pieces = (*mover.cutting_negated, *mover.body_negated)
+    region = minkowski(ground.part.shaved, pieces)
+    added = nothing() if ground.added is None else minkowski(ground.added.shaved, pieces)
+    return mover, region | added
+
+
+def _last(
+    toward: Toward, away: bool, segments: Sequence[Segment], mover: Mover, blocked: Region
+) -> Point | None:
+    found = [_touching(segment, mover) for segment in segments]
+    if not found:
+        return None
+    points: Points = np.concatenate(found)
+    free = points[~inside(blocked, points)]
+    if not len(free):
+        return None
+    to_chuck = 1.0 if (toward == "low") != away else -1.0
+    order = np.lexsort((free[:, 1], np.round(to_chuck * free[:, 0] / _LEVEL_MM)))
+    z, r = free[order[0]].tolist()
+    return (z, r)
+
+
+def _touching(segment: Segment, mover: Mover) -> Points:
+    """Places of the point at which the cutting edge touches the segment from outside, (n, 2)."""
+    curve = segment.curve
+    length = curve.length()
+    near = _NEAR_MM[length / 2.0 > _NEAR_MM] / length
+    shares = np.unique(np.concatenate((near, 1.0 - near, np.linspace(0.0, 1.0, _STEPS))))
+    at = np.array([curve.at(float(t)) for t in shares])
+    along = np.array([curve.direction(float(t)) for t in shares])
+    along /= np.linalg.norm(along, axis=1, keepdims=True)
+    outward = np.stack([along[:, 1], -along[:, 0]], axis=1)  # the material lies on the left
+    corners = np.concatenate([piece.corners for piece in mover.cutting])
+    depth = corners @ outward.T
+    touches = depth < depth.min(axis=0) + _SAME_MM
+    # a straight edge that lies along the surface touches a wall with its tip, else with either end
+    across = np.where(touches, corners @ along.T, np.nan)
+    ends = [corners[np.nanargmin(across, axis=0)], corners[np.nanargmax(across, axis=0)]]
+    places: Points = np.concatenate([at - end for end in ends])
+    if segment.surface != "end":
+        return places
+    sign = -1.0 if mover.access == "inner" else 1.0
+    tips = sign * np.concatenate([end[:, 1] for end in ends]).reshape(2, -1)
+    at_tip: Points = places.reshape(2, -1, 2)[tips.argmin(axis=0), np.arange(len(at))]
+    return at_tip
+
+
+def _deepest(toward: Toward, mover: Mover, blocked: Region, length_mm: float) -> Point:
+    """On the axis, as far in as the part lets it; through a bore until its full width is out."""
+    sign = 1.0 if toward == "low" else -1.0
+    corners = np.concatenate([piece.corners for piece in mover.cutting])
+    wide = np.abs(corners[:, 1])
+    point = float((sign * corners[wide >= wide.max() - _SAME_MM, 0]).min())
+    stops = [sign * z for span in spans_at(blocked, _SAME_MM) for z in span]
+    end = 0.0 if toward == "low" else -length_mm
+    return (sign * max([end - point - _THROUGH_MM, *stops]), 0.0)
