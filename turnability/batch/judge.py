@@ -4,20 +4,26 @@ from __future__ import annotations
 
 import json
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from pathlib import Path
 
 from turnability.batch.model import Judged
-from turnability.errors import TurnabilityError
+from turnability.errors import IntentUnusable, TurnabilityError
 from turnability.intent.load import load_intent
 from turnability.intent.model import Intent
 from turnability.part.model import Part
 from turnability.report import Report
 from turnability.shop.model import Shop
 
-SolidsIntent = tuple[int | None, str]
-"""An intent file, and the number of the solid that it is for; None for all."""
+
+@dataclass(frozen=True, slots=True)
+class SolidsIntent:
+    """An intent file, what people call it, and the solid that it is for; None for all."""
+
+    solid: int | None
+    file: str
+    path: str
 
 
 def ready() -> bool:
@@ -76,9 +82,12 @@ def _material(intent: Intent) -> str | None:
 
 def _intent(intents: Sequence[SolidsIntent], part: Part) -> Intent | None:
     source = part.source
-    for solid, path in sorted(intents, key=lambda one: one[0] is None):
-        if solid is None or (solid == source.solid and source.solids > 1):
-            return load_intent(path)
+    for one in sorted(intents, key=lambda one: one.solid is None):
+        if one.solid is None or (one.solid == source.solid and source.solids > 1):
+            try:
+                return replace(load_intent(one.file), what=one.path)
+            except IntentUnusable as error:
+                raise IntentUnusable(one.path, error.cause, error.remedy) from None
     return None
 
 

@@ -70,3 +70,11 @@ class Result:
     def unusable(self) -> bool:
         """Whether something of the file could not be used, or a rule crashed."""
         return any(one.failed is not None or one.crashed for one in self.judged)
+
+
+@dataclass(frozen=True, slots=True)
+class Lost:
+    """Why a job came to nothing; `lasting` where it tells of the job and not of the moment."""
+
+    cause: str
+    lasting: bool

@@ -2,23 +2,26 @@
 
 from __future__ import annotations
 
-import hashlib
 import json
 import os
 import time
-from collections.abc import Callable, Iterator, Sequence
-from concurrent.futures import FIRST_COMPLETED, Executor, Future, ThreadPoolExecutor, wait
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from contextlib import AbstractContextManager, ExitStack
 from dataclasses import dataclass, replace
+from itertools import chain
 from pathlib import Path
 
 from turnability.batch.changed import changed_since
 from turnability.batch.compare import Row, counts_of, earlier_of, row_of
+from turnability.batch.content import content_of, intents_content
 from turnability.batch.find import Found, PartFile, PassedOver, find
+from turnability.batch.hands import Hands, J, K, R, here
+from turnability.batch.judge import SolidsIntent
 from turnability.batch.lock import locked
 from turnability.batch.memory import Entry, Memory, Run
-from turnability.batch.model import Judged, Key, Result
+from turnability.batch.model import Judged, Key, Lost, Result
 from turnability.batch.program import program_id
-from turnability.batch.worker import Pool, Task
+from turnability.batch.worker import Task, Worker, do, lost
 from turnability.errors import TurnabilityError
 from turnability.shop.model import Shop
 from turnability.standing.model import Project
@@ -32,6 +35,8 @@ class Wish:
 
     `since`: the name of the run to compare with; None for the last one. `only_new`: findings that
     that run had do not fail a build. `again`: what could not be used before is tried again.
+    `jobs`: parts at a time; None for one a core, or for all that the workers of `cluster` take, the
+    address of a Dask scheduler.
     """
 
     folder: Path
@@ -39,7 +44,7 @@ class Wish:
     shop: Path | None = None
     project: Path | None = None
     ignored: tuple[str, ...] = ()
-    jobs: int = 1
+    jobs: int | None = 1
     time_limit_s: float = 120.0
     memory_limit_bytes: int = 4 << 30
     name: str | None = None
@@ -49,6 +54,12 @@ class Wish:
     changed_since: str | None = None
     again: bool = False
     leave_out: tuple[Path, ...] = ()
+    cluster: str | None = None
+
+    @property
+    def limits(self) -> tuple[float, int]:
+        """Seconds for one step of one solid, and bytes of memory for one part."""
+        return self.time_limit_s, self.memory_limit_bytes
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,12 +92,12 @@ class Outcome:
 
 
 Tell = Callable[[Step], None]
-Do = Callable[[Task], Result]
 
 
-def run(
-    wish: Wish, tell: Tell, then: Callable[[Outcome, Memory], None] = lambda outcome, memory: None
-) -> Outcome:
+Then = Callable[[Outcome, Memory, Hands], None]
+
+
+def run(wish: Wish, tell: Tell, then: Then = lambda outcome, memory, hands: None) -> Outcome:
     """Analyse what is not known yet, remember it, and say how everything stands.
 
     Each result is kept as soon as it is there, so that a run that is ended goes on where it
@@ -106,22 +117,22 @@ def run(
     shop = shop_of(wish.shop)
     found = find(wish.folder, project, wish.ignored, wish.leave_out)
     found = _narrowed(found, wish, where)
-    with locked(wish.home):
+    with ExitStack() as stack:
+        stack.enter_context(locked(wish.home))
         memory = Memory(wish.home / MEMORY)
-        try:
-            if wish.again:
-                memory.forget_unusable()
-            before = _before(memory, wish)
-            number = memory.begin(wish.name, wish.changed_since is None)
-            held, analysed = _results(found.parts, shop, wish, memory, tell)
-            outcome = _compared(held, found, shop, wish, project, memory, before)
-            outcome = replace(outcome, began=began, seconds=time.time() - began, analysed=analysed)
-            entries = [entry for _, entry in _with_counts(held, outcome.rows)]
-            memory.end(number, entries, json.dumps(outcome.counts))
-            then(outcome, memory)
-            return outcome
-        finally:
-            memory.close()
+        stack.callback(memory.close)
+        hands = _Hands(wish, stack)
+        if wish.again:
+            memory.forget_unusable()
+        before = _before(memory, wish)
+        number = memory.begin(wish.name, wish.changed_since is None)
+        held, analysed = _results(found.parts, shop, wish, memory, tell, hands)
+        outcome = _compared(held, found, shop, wish, project, memory, before)
+        outcome = replace(outcome, began=began, seconds=time.time() - began, analysed=analysed)
+        entries = [entry for _, entry in _with_counts(held, outcome.rows)]
+        memory.end(number, entries, json.dumps(outcome.counts))
+        then(outcome, memory, hands)
+        return outcome
 
 
 Held = list[tuple[PartFile, Entry]]
@@ -160,7 +171,7 @@ def _before(memory: Memory, wish: Wish) -> Run | None:
 
 
 def _results(
-    parts: Sequence[PartFile], shop: Shop, wish: Wish, memory: Memory, tell: Tell
+    parts: Sequence[PartFile], shop: Shop, wish: Wish, memory: Memory, tell: Tell, hands: Hands
 ) -> tuple[Held, int]:
     """The number of the result that holds for each file, and how many were analysed for it."""
     program = program_id()
@@ -169,9 +180,9 @@ def _results(
     intents: dict[tuple[Path, ...], str] = {}
     done = 0
     for part in parts:
-        content = _hash_of(part.file)
+        content = content_of(part.file)
         if part.intents not in intents:
-            intents[part.intents] = _intent_hash(part.intents)
+            intents[part.intents] = intents_content(part.intents)
         key = Key(content, intents[part.intents], shop.sha256, program)
         known = memory.result_of(key) if content else None
         if known is None:
@@ -182,7 +193,7 @@ def _results(
         tell(Step(part.path, done, len(parts), True, 0.0, "unchanged", None))
     tasks = ((key, _task(key, files[0], wish, memory)) for key, files in waiting.items())
     began, analysed = time.monotonic(), 0
-    for key, result in _worked(tasks, wish):
+    for key, result in hands.each(tasks, do, lost):
         analysed += 1
         # what tells of the moment alone is kept for this run's page, where no later run finds it
         moment = f"{key.intent} at {time.time()}"
@@ -202,35 +213,32 @@ def _results(
     return [(part, held[part.path]) for part in parts], analysed
 
 
-def _worked(tasks: Iterator[tuple[Key, Task]], wish: Wish) -> Iterator[tuple[Key, Result]]:
-    """The results as they come, never more than a few files ahead."""
-    pool = Pool(wish.time_limit_s, wish.memory_limit_bytes)
-    threads = ThreadPoolExecutor(wish.jobs, thread_name_prefix="turnability")
-    try:
-        yield from in_turn(tasks, threads, pool.do, 2 * wish.jobs)
-    finally:
-        threads.shutdown(wait=False, cancel_futures=True)
-        pool.close()
-        threads.shutdown(wait=True)
+class _Hands:
+    """Those who do the run's work, of a cluster or on this machine; called when there is some."""
 
+    def __init__(self, wish: Wish, stack: ExitStack) -> None:
+        self._wish = wish
+        self._stack = stack
+        self._called: Hands | None = None
 
-def in_turn(
-    tasks: Iterator[tuple[Key, Task]], executor: Executor, do: Do, ahead: int
-) -> Iterator[tuple[Key, Result]]:
-    """Hand tasks to an executor, at most `ahead` at a time, and give results as they come."""
-    going: dict[Future[Result], Key] = {}
-    for key, task in tasks:
-        going[executor.submit(do, task)] = key
-        if len(going) >= ahead:
-            yield from _finished(going)
-    while going:
-        yield from _finished(going)
+    def each(
+        self,
+        jobs: Iterable[tuple[K, J]],
+        do: Callable[[Worker, J], R],
+        lost: Callable[[J, Lost], R],
+    ) -> Iterator[tuple[K, R]]:
+        for first in (jobs := iter(jobs)):
+            if self._called is None:
+                self._called = self._stack.enter_context(self._call())
+            yield from self._called.each(chain((first,), jobs), do, lost)
 
+    def _call(self) -> AbstractContextManager[Hands]:
+        wish = self._wish
+        if wish.cluster is None:
+            return here(wish.jobs or os.cpu_count() or 1, *wish.limits)
+        from turnability.batch.cluster import on_cluster
 
-def _finished(going: dict[Future[Result], Key]) -> Iterator[tuple[Key, Result]]:
-    done, _ = wait(going, return_when=FIRST_COMPLETED)
-    for future in done:
-        yield going.pop(future), future.result()
+        return on_cluster(wish.cluster, wish.jobs, wish.limits)
 
 
 def _task(key: Key, part: PartFile, wish: Wish, memory: Memory) -> Task:
@@ -238,10 +246,14 @@ def _task(key: Key, part: PartFile, wish: Wish, memory: Memory) -> Task:
         path=part.path,
         file=str(part.file),
         content=key.content,
+        intent=key.intent,
         zipped=part.zipped,
         shop=None if wish.shop is None else str(wish.shop),
         shop_sha256=key.shop,
-        intents=tuple((_solid_of(part, intent), str(intent)) for intent in part.intents),
+        intents=tuple(
+            SolidsIntent(_solid_of(part, intent), str(intent), str(intent))
+            for intent in part.intents
+        ),
         parts=memory.parts_of(key.content, key.program),
     )
 
@@ -251,25 +263,6 @@ def _solid_of(part: PartFile, intent: Path) -> int | None:
     stem = part.file.name.rpartition(".")[0]
     number = intent.name.removeprefix(f"{stem}.").partition(".")[0]
     return int(number) if intent.parent == part.file.parent and number.isdigit() else None
-
-
-def _hash_of(file: Path) -> str:
-    """The content's hash; empty where it cannot be read, which the worker will tell."""
-    try:
-        with file.open("rb") as stream:
-            return hashlib.file_digest(stream, "sha256").hexdigest()
-    except OSError:
-        return ""
-
-
-def _intent_hash(files: Sequence[Path]) -> str:
-    if not files:
-        return ""
-    digest = hashlib.sha256()
-    for file in files:
-        digest.update(file.name.rpartition(".intent.toml")[0].rpartition(".")[2].encode() + b"\0")
-        digest.update(_hash_of(file).encode())
-    return digest.hexdigest()
 
 
 def _words(result: Result) -> str:

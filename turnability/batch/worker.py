@@ -2,19 +2,19 @@
 
 from __future__ import annotations
 
-import hashlib
 import os
 import tempfile
 import threading
 import time
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from contextlib import suppress
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TypeVar, cast
 
+from turnability.batch.content import content_of, intents_content
 from turnability.batch.judge import SolidsIntent
-from turnability.batch.model import Judged, Result
+from turnability.batch.model import Judged, Lost, Result
 from turnability.batch.unzip import unzip
 from turnability.errors import KernelDied, PartUnreadable, TurnabilityError
 from turnability.part.apart.child import Kernel, read_parts
@@ -40,17 +40,42 @@ _FILES_A_PROCESS = 200
 class Task:
     """One file to analyse. `parts` is its geometry from an earlier run, if it is known.
 
-    `content` is the hash that the file had when the run looked; `path` is what people call it.
+    `content` and `intent` are the hashes that the file and its intents had when the run looked;
+    `path` is what people call it.
     """
 
     path: str
     file: str
     content: str
+    intent: str
     zipped: bool
     shop: str | None
     shop_sha256: str
     intents: tuple[SolidsIntent, ...]
     parts: tuple[Part, ...] | None = None
+
+    @property
+    def files(self) -> tuple[str, ...]:
+        """All files that it rests on."""
+        shop = () if self.shop is None else (self.shop,)
+        return (self.file, *shop, *(one.file for one in self.intents))
+
+    def is_here(self) -> bool:
+        """Whether this machine has these very files under these names."""
+        return (
+            content_of(Path(self.file)) == self.content
+            and (self.shop is None or content_of(Path(self.shop)) == self.shop_sha256)
+            and intents_content([Path(one.file) for one in self.intents]) == self.intent
+        )
+
+    def with_files(self, at: Mapping[str, str]) -> Task:
+        """The same, its files elsewhere."""
+        return replace(
+            self,
+            file=at[self.file],
+            shop=None if self.shop is None else at[self.shop],
+            intents=tuple(replace(one, file=at[one.file]) for one in self.intents),
+        )
 
 
 class Worker:
@@ -89,7 +114,7 @@ class Worker:
             one = Judged(1, 1, _name(task), failed=_told(error, task))
             return Result((one,), None, _since(began), tries.most, fleeting=gone)
         whole = sorted((*judged, *failed), key=lambda one: one.solid)
-        changed = _changed(task)
+        changed = not task.is_here()
         return Result(
             tuple(whole), None if failed else parts, _since(began), tries.most, fleeting=changed
         )
@@ -139,6 +164,18 @@ class Worker:
             return Judged(source.solid, source.solids, _name(task), failed=_told(error, task))
 
 
+def do(worker: Worker, task: Task) -> Result:
+    """A task done by a worker, for those who hand out work."""
+    return worker.do(task)
+
+
+def lost(task: Task, why: Lost) -> Result:
+    """What stands for the result of a task that came to none."""
+    error = PartUnreadable(task.path, why.cause, "Run it again, or on this machine alone")
+    one = Judged(1, 1, _name(task), failed=str(error))
+    return Result((one,), None, 0.0, fleeting=not why.lasting)
+
+
 class _Tries:
     """How often the hardest step of a file was tried."""
 
@@ -165,13 +202,13 @@ class Pool:
         self._own = threading.local()
         self._all: list[Worker] = []
 
-    def do(self, task: Task) -> Result:
-        """Do a task with this thread's worker."""
+    def worker(self) -> Worker:
+        """This thread's own."""
         worker: Worker | None = getattr(self._own, "worker", None)
         if worker is None:
             worker = self._own.worker = Worker(*self._limits)
             self._all.append(worker)
-        return worker.do(task)
+        return worker
 
     def close(self) -> None:
         """End all processes; what they were at comes to nothing."""
@@ -192,12 +229,3 @@ def _name(task: Task) -> str:
 
 def _since(began: float) -> float:
     return time.perf_counter() - began
-
-
-def _changed(task: Task) -> bool:
-    """Whether the file is no longer what the run had looked at."""
-    try:
-        with open(task.file, "rb") as stream:  # noqa: PTH123
-            return hashlib.file_digest(stream, "sha256").hexdigest() != task.content
-    except OSError:
-        return True

@@ -14,6 +14,7 @@ from turnability.cli.options import path_option
 from turnability.cli.saying import WRONG_USE, complain, path_typed, run, shown
 
 if TYPE_CHECKING:
+    from turnability.batch.hands import Hands
     from turnability.batch.memory import Memory
     from turnability.batch.run import Outcome, Wish
 
@@ -64,7 +65,20 @@ def batch(
     ] = None,
     jobs: Annotated[
         int | None,
-        typer.Option(min=1, max=1024, metavar="N", help="Parts at a time. Default: one a core."),
+        typer.Option(
+            min=1,
+            max=1024,
+            metavar="N",
+            help="Parts at a time. Default: one a core, or all that a cluster takes.",
+        ),
+    ] = None,
+    cluster: Annotated[
+        str | None,
+        typer.Option(
+            metavar="ADDRESS",
+            help="Have the workers of this Dask scheduler do the work, as tcp://host:8786. Needs "
+            "turnability[cluster] here and there.",
+        ),
     ] = None,
     time_limit: Annotated[
         float,
@@ -125,7 +139,8 @@ def batch(
             shop=shop,
             project=project,
             ignored=tuple(ignore or ()),
-            jobs=jobs or os.cpu_count() or 1,
+            jobs=jobs,
+            cluster=cluster,
             time_limit_s=time_limit,
             memory_limit_bytes=int(memory_limit * (1 << 30)),
             name=name,
@@ -145,7 +160,7 @@ def _work(wish: Wish, site: Path | None, as_json: bool, quiet: bool) -> int:
     from turnability.batch.run import run as run_batch
     from turnability.cli.batch_log import exit_code, telling
 
-    def then(outcome: Outcome, memory: Memory) -> None:
+    def then(outcome: Outcome, memory: Memory, hands: Hands) -> None:
         if site is not None:
             from turnability.batch.site import write_site
 
