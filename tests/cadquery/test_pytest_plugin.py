@@ -51,19 +51,19 @@ def test_the_failure_says_what_where_and_by_how_much() -> None:
 
 
 def test_warnings_fail_where_they_are_to() -> None:
-    warned = cq.Workplane().circle(20).extrude(60)  # ⌀40, a bright bar's own size
+    warned = cq.Workplane().circle(50).extrude(140)  # ⌀100, a bright bar's own size
     assert_turnable(warned)
     with pytest.raises(AssertionError, match="outside-near-stock-size"):
         assert_turnable(warned, fail_on="warning")
 
 
 def test_an_accepted_finding_passes(tmp_path: Path) -> None:
-    (report,) = assert_turnable(cq.Workplane().circle(20).extrude(60))
+    (report,) = assert_turnable(cq.Workplane().circle(50).extrude(140))
     (finding,) = [f for f in report.findings if f.rule == "outside-near-stock-size"]
     assert finding.where.z_mm is not None
     project = tmp_path / "turnability.toml"
     project.write_text('[levels]\noutside-near-stock-size = "note"\n')
-    part = cq.Workplane().circle(20).extrude(60)
+    part = cq.Workplane().circle(50).extrude(140)
     (again,) = assert_turnable(part, project=project, fail_on="warning")
     assert again.project is not None
 

@@ -1,22 +1,27 @@
-"""The outside lies just under a bar's size: too near to clean up, so the next size is bought."""
+"""A little off the largest diameter would let a smaller bar do, and that would save much.
+
+That a diameter is a bar's own size is no trouble by itself: the next size up is the trade's usual
+choice. What is told is a saving that pays for a changed drawing.
+"""
 
 from __future__ import annotations
 
 import math
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from turnability.cited import Cited
-from turnability.half_plane.curves import line_ring
+from turnability.half_plane.curves import Arc, line_ring
 from turnability.part.model import Departure, Face, FaceRole
 from turnability.part.profile import make_profile
 from turnability.rules.drawn import Example, drawn_part, drawn_shop, drawn_view
-from turnability.rules.followable import MOST_OF_OUTSIDE, largest_is_turned, modest
+from turnability.rules.followable import largest_is_turned, modest
 from turnability.rules.model import (
     Basis,
     BasisKind,
     Change,
     Finding,
     Judgement,
+    Level,
     NotJudged,
     View,
     Where,
@@ -32,22 +37,49 @@ from turnability.stock.choose import (
     section_mm2,
 )
 from turnability.stock.model import StockPiece
+from turnability.stock.worth import cost_of
 from turnability.units import length_text
 
 NAME = "outside-near-stock-size"
 LEVELS = ("warning", "note")
-WHY = "A bar is neither quite round nor quite straight; without an allowance it does not clean up."
-LIMIT = "the allowance on diameter of the shop's stock policy under the next bar size"
-BASIS = (
-    "common practice: 0.050 in on diameter under a bright bar's size, unless the shop file "
-    "states its own allowance"
+WHY = (
+    "A bar is neither quite round nor quite straight and must be larger than what is turned from "
+    "it; where its size is just missed, all of the next one is bought and turned away."
 )
+LITTLE = 0.05
+LEAST_SHARE = 0.1
+MUCH_SHARE = 0.25
+LEAST_KG = 0.1
+MUCH_KG = 1.0
+MUCH_ORDER_KG = 10.0
+LIMIT = (
+    "at most 5 % off the largest diameter saves a bar's size, and with it a tenth of the stock and "
+    "1 kg a piece (or 10 kg over the stated quantity): a warning; a quarter of it and 100 g a "
+    "piece: a note. A ball's diameter is not asked to change"
+)
+BASIS = (
+    "common practice, no source: the next size up is the usual choice, so only such a saving is "
+    "told; 0.050 in on diameter under a bright bar's size, unless the shop file states its own "
+    "allowance"
+)
+_SAVING = "what is told of it (5 %, a tenth and 1 kg, a quarter and 100 g) is common practice"
 
 _SIDES = 6
+_CHORD_MM = 1e-3
+_TOP_MM = SAME_SIZE_MM / 2.0
+
+
+@dataclass(frozen=True, slots=True)
+class _Saving:
+    """What a smaller bar saves of one piece's stock; None where no density or price is stated."""
+
+    share: float
+    mass_kg: float | None
+    cost: float | None
 
 
 def check(view: View) -> Judgement:
-    """A warning where a bar at least as large as the part leaves less than the allowance.
+    """A warning or a note where a little off the largest diameter saves much of the stock.
 
     A note where the part's outside is a hexagon whose bar is listed.
     """
@@ -56,63 +88,95 @@ def check(view: View) -> Judgement:
         return NotJudged("the shop file holds no stock list")
     if not largest_is_turned(view):
         return _as_hexagon(view, profile.max_diameter_mm)
-    choice = stock.choice
+    choice, largest = stock.choice, profile.max_diameter_mm
+    if choice is None or choice.form in ("tube", "pipe") or _is_ball(view, largest):
+        return ()
     policy = view.shop.stock_policy or COMMON_POLICY
-    largest = profile.max_diameter_mm
-    near = [
-        size
+    smaller = [
+        (to, size)
         for size in view.shop.stock
-        if size.form == "bar"
-        and largest - SAME_SIZE_MM
-        <= size.across_mm
-        < least_size_mm(largest, policy_for(size, policy)) - 1e-9
+        if size.form == "bar" and section_mm2(size) < _section(choice)
+        for to in [largest_diameter_mm(size.across_mm, policy_for(size, policy))]
+        if to < largest and modest(largest, to, LITTLE)
     ]
-    if not near or choice is None or choice.form in ("tube", "pipe"):
-        return ()
-    size = min(near, key=lambda s: s.across_mm)
-    own_policy = policy_for(size, policy)
+    for to, size in sorted(smaller, key=lambda one: (-one[0], one[1].name)):
+        saving = _saving(view, size, choice)
+        told = _level(view, saving)
+        if told is not None:
+            return (_finding(view, size, to, saving, *told),)
+    return ()
+
+
+def _level(view: View, saving: _Saving) -> tuple[Level, float, float, str] | None:
+    """Whether a saving matters: its level, what was measured, the limit and its unit."""
+    if saving.share < LEAST_SHARE:
+        return None
+    if saving.mass_kg is None:
+        return ("note", saving.share, MUCH_SHARE, "-") if saving.share >= MUCH_SHARE else None
+    pieces = (view.intent.quantity if view.intent else None) or 1
+    if saving.mass_kg >= MUCH_KG:
+        return "warning", saving.mass_kg, MUCH_KG, "kg"
+    if pieces * saving.mass_kg >= MUCH_ORDER_KG:
+        return "warning", pieces * saving.mass_kg, MUCH_ORDER_KG, "kg"
+    if saving.share >= MUCH_SHARE and saving.mass_kg >= LEAST_KG:
+        return "note", saving.share, MUCH_SHARE, "-"
+    return None
+
+
+def _finding(
+    view: View,
+    size: StockSize,
+    to: float,
+    saving: _Saving,
+    level: Level,
+    measured: float,
+    limit: float,
+    unit: str,
+) -> Finding:
+    assert view.part.profile is not None
+    assert view.stock is not None
+    assert view.stock.choice is not None
+    inch, largest = view.shop.inch, view.part.profile.max_diameter_mm
+    own_policy = policy_for(size, view.shop.stock_policy or COMMON_POLICY)
     allowance = own_policy.diameter_allowance
-    needed = least_size_mm(largest, own_policy)
-    if section_mm2(size) >= _section(choice):
-        return ()
-    inch = view.shop.inch
-    to = largest_diameter_mm(size.across_mm, own_policy)
-    saving = _saving(size, choice, policy.density_kg_per_mm3)
+    needed = least_size_mm(largest, own_policy) - largest
     text = (
         f"Reduce the largest diameter from {length_text(largest, inch)} to "
-        f"{length_text(to, inch)} and take {size.name}, which saves {saving}."
+        f"{length_text(to, inch)} and take {size.name}, which saves {_saving_text(view, saving)}."
     )
-    spare = max(0.0, size.across_mm - largest)
-    own = spare <= SAME_SIZE_MM
-    near_text = "is" if own else f"lies {length_text(spare, inch)} under"
-    near_text += f" the size of {size.name}"
-    as_drawn = own and not is_hot_rolled(size)
-    can = modest(largest, to, MOST_OF_OUTSIDE)
-    if not can and not as_drawn:
-        return ()  # a bar that suits it needs another part
-    stays = "if the bar's own surface and tolerance will do there."
-    advice = [text] if can else []
-    if as_drawn:
-        advice.append(f"{'Or leave it' if can else 'It may stay'} as drawn, {stays}")
-    return (
-        Finding(
-            rule=NAME,
-            level="warning",
-            message=(
-                f"The largest ⌀{length_text(largest, inch)} {near_text}, which does not clean up "
-                f"with less than {length_text(needed - largest, inch)} to spare: {choice.name} "
-                f"must be taken. {' '.join(advice)}"
-            ),
-            where=_largest_place(view, largest),
-            basis=Basis(
-                f"{allowance.source}: {_place(allowance)}",
-                _kind(view, allowance),
-            ),
-            measured=spare,
-            limit=needed - largest,
-            unit="mm",
-            change=Change(text, "max_diameter_mm", largest, to, False) if can else None,
+    spare = size.across_mm - largest
+    own = abs(spare) <= SAME_SIZE_MM
+    side = "under" if spare > 0.0 else "over"
+    near = "is" if own else f"lies {length_text(abs(spare), inch)} {side}"
+    stays = (
+        " Or leave it as drawn, if the bar's own surface and tolerance will do there."
+        if own and not is_hot_rolled(size)
+        else ""
+    )
+    return Finding(
+        rule=NAME,
+        level=level,
+        message=(
+            f"The largest ⌀{length_text(largest, inch)} {near} the size of {size.name}, which does "
+            f"not clean up with less than {length_text(needed, inch)} to spare: "
+            f"{view.stock.choice.name} must be taken. {text}{stays}"
         ),
+        where=_largest_place(view, largest),
+        basis=Basis(f"{allowance.source}: {_place(allowance)}; {_SAVING}", _kind(view, allowance)),
+        measured=measured,
+        limit=limit,
+        unit=unit,
+        change=Change(text, "max_diameter_mm", largest, to, False),
+    )
+
+
+def _is_ball(view: View, largest: float) -> bool:
+    """Whether the largest diameter is a ball's, round the axis: another one is another ball."""
+    names = set(_largest_place(view, largest).segments)
+    return any(
+        isinstance(s.curve, Arc) and abs(s.curve.centre[1]) <= SAME_SIZE_MM
+        for s in (view.part.profile.outline.segments if view.part.profile else ())
+        if s.id in names
     )
 
 
@@ -176,12 +240,29 @@ def _section(piece: StockPiece) -> float:
     return section_mm2(StockSize(piece.form, piece.name, piece.across_mm, piece.inner_diameter_mm))
 
 
-def _saving(size: StockSize, choice: StockPiece, density: float | None) -> str:
-    share = 1.0 - section_mm2(size) / _section(choice)
-    if density is None:
-        return f"{share:.0%} of the stock"
-    saved = density * choice.length_mm * (_section(choice) - section_mm2(size))
-    return f"{mass_text(saved)} of stock ({share:.0%})"
+def _saving(view: View, size: StockSize, choice: StockPiece) -> _Saving:
+    """What this bar saves of the chosen piece, cut to the same length."""
+    area = section_mm2(size)
+    density = (view.shop.stock_policy or COMMON_POLICY).density_kg_per_mm3
+    mass = None if density is None else density * choice.length_mm * area
+    cost = cost_of(size, mass, view.shop)
+    return _Saving(
+        1.0 - area / _section(choice),
+        None if density is None or mass is None
+        else density * choice.length_mm * _section(choice) - mass,
+        None if cost is None or choice.cost is None else choice.cost - cost,
+    )  # fmt: skip
+
+
+def _saving_text(view: View, saving: _Saving) -> str:
+    if saving.mass_kg is None:
+        return f"{saving.share:.0%} of the stock"
+    text = f"{mass_text(saving.mass_kg)} of stock ({saving.share:.0%})"
+    if saving.cost is not None and saving.cost > 0.0:
+        currency = view.shop.rates.currency if view.shop.rates is not None else ""
+        text += f", {saving.cost:.2f} {currency}".rstrip()
+    pieces = view.intent.quantity if view.intent else None
+    return f"{text} a piece" if pieces and pieces > 1 else text
 
 
 def _largest_place(view: View, largest: float) -> Where:
@@ -190,7 +271,7 @@ def _largest_place(view: View, largest: float) -> Where:
         s
         for s in view.part.profile.outline.segments
         if s.surface == "outer"
-        and max(s.curve.start[1], s.curve.end[1]) >= largest / 2.0 - SAME_SIZE_MM / 2.0
+        and float(s.curve.flatten(_CHORD_MM)[:, 1].max()) >= largest / 2.0 - _TOP_MM
     ]
     z = [p[0] for s in at for p in (s.curve.start, s.curve.end)]
     return Where(
@@ -219,19 +300,25 @@ def _hexagon(stock: tuple[StockSize, ...]) -> View:
     return drawn_view(part=part, shop=replace(shop, stock=shop.stock + stock))
 
 
+def _cylinder(diameter: float, length: float, *bars: float) -> View:
+    half = diameter / 2.0
+    return drawn_view([(0, 0), (length, 0), (length, half), (0, half)], shop=drawn_shop(bars))
+
+
 EXAMPLES = (
     Example("⌀22 from round 25", drawn_view),
-    Example("⌀22 from round 23.5", lambda: drawn_view(shop=drawn_shop((23.5, 30)))),
     Example(
-        "⌀22 beside a bar of 22.5, so that 30 must be taken",
-        lambda: drawn_view(shop=drawn_shop((20, 22.5, 30))),
-        ("warning",),
+        "⌀40 beside a bar of 40: the next size is the usual choice, and saves little",
+        lambda: _cylinder(40.0, 60.0, 40.0, 45.0),
     ),
+    Example("⌀12 from round 14, where 12 wants a tenth off", lambda: _cylinder(12, 2000, 12, 14)),
     Example(
-        "⌀22 beside a bar of 22, which may stay as drawn",
-        lambda: drawn_view(shop=drawn_shop((20, 22, 30))),
-        ("warning",),
+        "⌀40 and 60 long, for which 50 must be taken where 40 is missed",
+        lambda: _cylinder(40.0, 60.0, 40.0, 50.0),
+        ("note",),
     ),
+    Example("⌀40 and 500 long", lambda: _cylinder(40.0, 500.0, 40.0, 45.0), ("warning",)),
+    Example("⌀100 just over a bar of 98", lambda: _cylinder(100, 150, 98, 110), ("warning",)),
     Example("a hexagon across its corners, no such bar listed", lambda: _hexagon(())),
     Example(
         "the same hexagon, its bar listed",
