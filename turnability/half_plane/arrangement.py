@@ -12,15 +12,24 @@ import itertools
 import math
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import TypeAlias
 
 import numpy as np
 from numpy.typing import NDArray
 
-from turnability.half_plane.curves import Arc, Curve, Line, Point, Ring, Spline, ring_area
+from turnability.half_plane.curves import (
+    Arc,
+    Curve,
+    Line,
+    Point,
+    Points,
+    Ring,
+    Spline,
+    ring_area,
+)
 from turnability.half_plane.inside import corners_of, polygon_distance, polygon_holds
-from turnability.half_plane.intersect import box, crossings, share_at
+from turnability.half_plane.intersect import box, crossings, share_at, shares_at
 
 SPLINE_CHORD_MM = 3e-4
 """Splines handed in have chords that miss the true curve by no more than this."""
@@ -33,23 +42,35 @@ Drawn: TypeAlias = tuple[Curve, Origins]
 
 @dataclass(frozen=True, slots=True)
 class Cell:
-    """One cell: its outer boundary (None for the unbounded one) and its holes."""
+    """One cell: its outer boundary (None for the unbounded one) and its holes.
+
+    `polygons`: the boundary flattened, the outer one first; `mean_width_mm`: twice the area over
+    the boundary's length, small for slivers.
+    """
 
     number: int
     outer: Ring | None
     holes: tuple[Ring, ...]
+    polygons: tuple[Points, ...] = field(repr=False, compare=False)
+    mean_width_mm: float
 
     def well_inside(self) -> Point | None:
         """A point far from the boundary; None for the unbounded cell, or where none was found."""
-        return None if self.outer is None else _well_inside([self.outer, *self.holes])
+        return None if self.outer is None else _well_inside(self)
 
-    def mean_width(self) -> float:
-        """Twice the area over the boundary's length, in mm: small for slivers."""
+    def holds(self, points: Points) -> NDArray[np.bool_]:
+        """Whether each point (n, 2) lies in the cell, shape (n,); the unbounded one holds none."""
         if self.outer is None:
-            return math.inf
-        rings = (self.outer, *self.holes)
-        around = math.fsum(curve.length() for ring in rings for curve in ring)
-        return 2.0 * math.fsum(ring_area(ring) for ring in rings) / around
+            return np.zeros(len(points), dtype=bool)
+        found = polygon_holds(self.polygons[0], points)
+        for hole in self.polygons[1:]:
+            if found.any():
+                found[found] = ~polygon_holds(hole, points[found])
+        return found
+
+    def clear_mm(self, points: Points) -> NDArray[np.float64]:
+        """Distance of each point (n, 2) from the boundary in mm, shape (n,)."""
+        return polygon_distance(self.polygons, points)
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,7 +126,7 @@ def _monotone(curve: Curve) -> list[Curve]:
     """A spline cut where it turns back in z, unless r never does: no piece can cross itself."""
     if not isinstance(curve, Spline) or len(curve.points) < 4:
         return [curve]
-    turns = [_turning_back(np.diff(np.asarray(curve.points)[:, axis])) for axis in (0, 1)]
+    turns = [_turning_back(np.diff(curve.table[:, axis])) for axis in (0, 1)]
     if not all(turns):
         return [curve]
     cuts = [0, *turns[0], len(curve.points) - 1]
@@ -170,14 +191,11 @@ def _split(curves: list[Drawn], within_mm: float) -> list[tuple[int, int, Curve,
         near = ((known >= b[:2] - within_mm) & (known <= b[2:] + within_mm)).all(axis=1)
         on: dict[int, float] = {nodes.at(curve.start): 0.0, nodes.at(curve.end): 1.0}
         closed = len(on) == 1
-        for n in np.nonzero(near)[0].tolist():
-            if n in on:
-                continue
-            # a spline's chords miss it: what lies on the curve may be that far off them
-            slack = SPLINE_CHORD_MM if isinstance(curve, Spline) else 0.0
-            t = share_at(curve, nodes.points[n], within_mm + slack)
-            if t is not None:
-                on[n] = t
+        asked = [n for n in np.nonzero(near)[0].tolist() if n not in on]
+        # a spline's chords miss it: what lies on the curve may be that far off them
+        slack = SPLINE_CHORD_MM if isinstance(curve, Spline) else 0.0
+        shares = shares_at(curve, [nodes.points[n] for n in asked], within_mm + slack)
+        on.update((n, t) for n, t in zip(asked, shares, strict=True) if t is not None)
         order = sorted(on.items(), key=lambda item: item[1])
         if closed:
             start = nodes.at(curve.start)
@@ -201,10 +219,10 @@ def _part(curve: Curve, t0: float, t1: float, start: Point, end: Point) -> Curve
         arc = Arc(start, end, curve.centre, curve.radius, curve.clockwise)
         # ends moved past one another turn a short arc into a whole circle
         return arc if abs(arc.sweep()) < abs(curve.sweep()) + 1e-3 else Line(start, end)
-    p = np.asarray(curve.points)
-    run = np.concatenate(([0.0], np.cumsum(np.hypot(*np.diff(p, axis=0).T))))
-    keep = (run > t0 * run[-1] + 1e-12) & (run < t1 * run[-1] - 1e-12)
-    middle = [(float(z), float(r)) for z, r in p[keep]]
+    run = curve.run
+    first = int(np.searchsorted(run, t0 * run[-1] + 1e-12, side="right"))
+    last = int(np.searchsorted(run, t1 * run[-1] - 1e-12))
+    middle = curve.points[first:last]
     inner = [m for m in middle if math.dist(m, start) > 1e-9 and math.dist(m, end) > 1e-9]
     return Spline((start, *inner, end)) if inner else Line(start, end)
 
@@ -284,10 +302,13 @@ def _cells(pieces: list[tuple[int, int, Curve, Origins]]) -> Arrangement:
         home = number_of[min(holding, key=lambda d: areas[d])] if holding else 0
         cell_of_cycle[c] = home
         holes[home].append(c)
-    cells = [Cell(0, None, tuple(rings[c] for c in holes[0]))]
+    cells = [Cell(0, None, tuple(rings[c] for c in holes[0]), (), math.inf)]
     for c in positive:
         k = number_of[c]
-        cells.append(Cell(k, rings[c], tuple(rings[h] for h in holes[k])))
+        own = [c, *holes[k]]
+        width = 2.0 * math.fsum(areas[h] for h in own) / math.fsum(around[h] for h in own)
+        shapes_ = tuple(shapes[h] for h in own)
+        cells.append(Cell(k, rings[c], tuple(rings[h] for h in holes[k]), shapes_, width))
     return Arrangement(
         tuple((curve, origins) for _, _, curve, origins in pieces),
         tuple(cells),
@@ -338,27 +359,21 @@ def _components(
     return [root(pieces[cycle[0] // 2][0]) for cycle in cycles]
 
 
-def _well_inside(rings: list[Ring]) -> Point | None:
-    polygons = [corners_of(ring) for ring in rings]
-    size = float(np.ptp(polygons[0], axis=0).max())
+def _well_inside(cell: Cell) -> Point | None:
+    rings = [cell.outer or (), *cell.holes]
+    size = float(np.ptp(cell.polygons[0], axis=0).max())
     longest = sorted((c for ring in rings for c in ring), key=lambda c: -c.length())[:12]
     tried = []
     for curve in longest:
+        step = min(size, curve.length())
         for share in (0.5, 0.25, 0.75):
-            z, r = curve.at(share)
-            dz, dr = curve.direction(share)
-            step = min(size, curve.length())
-            for _ in range(14):
-                tried.append((z - dr * step, r + dz * step))
-                step *= 0.5
-    points = np.array(tried)
+            tried.append((*curve.at(share), *curve.direction(share), step))
+    z, r, dz, dr, step = np.array(tried).T[:, :, None]
+    step = step * 0.5 ** np.arange(14)
+    points = np.column_stack(((z - dr * step).ravel(), (r + dz * step).ravel()))
     points = points[points[:, 1] > 0.0]
-    inside = polygon_holds(polygons[0], points)
-    for hole in polygons[1:]:
-        inside &= ~polygon_holds(hole, points)
-    points = points[inside]
+    points = points[cell.holds(points)]
     if not len(points):
         return None
-    clear = polygon_distance(polygons, points)
-    best = int(clear.argmax())
+    best = int(cell.clear_mm(points).argmax())
     return float(points[best, 0]), float(points[best, 1])

@@ -7,7 +7,7 @@ that bound it. Nothing here knows a part or a tool.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any, TypeAlias
 
 import numpy as np
@@ -141,6 +141,8 @@ class Spline:
     """A curve given by points that lie on it; its chords miss it by at most 1 µm."""
 
     points: tuple[Point, ...]
+    _table: Points | None = field(default=None, init=False, repr=False, compare=False)
+    _run: NDArray[np.float64] | None = field(default=None, init=False, repr=False, compare=False)
 
     @property
     def start(self) -> Point:
@@ -152,20 +154,48 @@ class Spline:
         """Last point."""
         return self.points[-1]
 
+    @property
+    def table(self) -> Points:
+        """The points as an array (n, 2), not to be written to."""
+        if self._table is None:
+            table = np.array(self.points, dtype=float)
+            table.flags.writeable = False
+            object.__setattr__(self, "_table", table)
+            return table
+        return self._table
+
+    @property
+    def run(self) -> NDArray[np.float64]:
+        """Length of the chords from the start to each point in mm, shape (n,)."""
+        if self._run is None:
+            steps = np.hypot(*np.diff(self.table, axis=0).T)
+            run = np.concatenate(([0.0], np.cumsum(steps)))
+            run.flags.writeable = False
+            object.__setattr__(self, "_run", run)
+            return run
+        return self._run
+
+    def __getstate__(self) -> tuple[Point, ...]:
+        return self.points
+
+    def __setstate__(self, points: tuple[Point, ...]) -> None:
+        for name, value in (("points", points), ("_table", None), ("_run", None)):
+            object.__setattr__(self, name, value)
+
     def reversed(self) -> Spline:
         """The same piece run the other way."""
         return Spline(self.points[::-1])
 
     def length(self) -> float:
         """Length of the chords in mm."""
-        return float(np.hypot(*np.diff(np.asarray(self.points), axis=0).T).sum())
+        return float(self.run[-1])
 
     def _place(self, t: float) -> tuple[int, float]:
-        steps = np.hypot(*np.diff(np.asarray(self.points), axis=0).T)
-        run = np.concatenate(([0.0], np.cumsum(steps)))
+        run = self.run
         s = min(max(t, 0.0), 1.0) * run[-1]
-        i = int(min(max(np.searchsorted(run, s, side="right") - 1, 0), len(steps) - 1))
-        return i, float((s - run[i]) / steps[i]) if steps[i] > 0.0 else 0.0
+        i = int(min(max(np.searchsorted(run, s, side="right") - 1, 0), len(run) - 2))
+        step = run[i + 1] - run[i]
+        return i, float((s - run[i]) / step) if step > 0.0 else 0.0
 
     def at(self, t: float) -> Point:
         """The point at share t (0 to 1) of the length."""
@@ -179,12 +209,11 @@ class Spline:
 
     def flatten(self, chord_mm: float) -> Points:
         """The points themselves, shape (n, 2)."""
-        return np.asarray(self.points, dtype=float)
+        return self.table
 
     def swept_volume(self) -> float:
         """Minus pi times the integral of r^2 dz over the chords, in mm3."""
-        p = np.asarray(self.points)
-        z, r = p[:, 0], p[:, 1]
+        z, r = self.table.T
         mean = (r[:-1] ** 2 + r[:-1] * r[1:] + r[1:] ** 2) / 3.0
         return float(-math.pi * (np.diff(z) * mean).sum())
 
@@ -213,7 +242,7 @@ def ring_area(ring: Ring) -> float:
     for curve in ring:
         (z0, r0), (z1, r1) = curve.start, curve.end
         if isinstance(curve, Spline):
-            p = np.asarray(curve.points)
+            p = curve.table
             total += 0.5 * float((p[:-1, 0] * p[1:, 1] - p[1:, 0] * p[:-1, 1]).sum())
             continue
         total += 0.5 * (z0 * r1 - z1 * r0)

@@ -6,6 +6,8 @@ Everything is found to rounding for lines and arcs; a spline counts as its chord
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
+from functools import lru_cache
 
 import numpy as np
 
@@ -14,7 +16,10 @@ from turnability.half_plane.curves import Arc, Curve, Line, Point, Points, Splin
 
 def box(curve: Curve) -> tuple[float, float, float, float]:
     """Least z, least r, greatest z, greatest r of a curve."""
-    points = list(curve.points) if isinstance(curve, Spline) else [curve.start, curve.end]
+    if isinstance(curve, Spline):
+        (z0, r0), (z1, r1) = curve.table.min(axis=0).tolist(), curve.table.max(axis=0).tolist()
+        return z0, r0, z1, r1
+    points = [curve.start, curve.end]
     if isinstance(curve, Arc):
         begin, sweep = curve.start_angle(), curve.sweep()
         for quarter in range(-8, 9):
@@ -52,7 +57,7 @@ def share_at(curve: Curve, point: Point, within_mm: float) -> float | None:
         if min(over, before) > slack:
             return None
         return 1.0 if over < before else 0.0
-    return _share_on_chords(curve, point, within_mm)
+    return _shares_on_chords(curve, np.array([point]), within_mm)[0]
 
 
 def crossings(a: Curve, b: Curve, within_mm: float) -> list[Point]:
@@ -119,18 +124,30 @@ def _arc_arc(a: Arc, b: Arc, within_mm: float) -> list[Point]:
     return [(base[0] - half * ur, base[1] + half * uz), (base[0] + half * ur, base[1] - half * uz)]
 
 
-def _share_on_chords(curve: Spline, point: Point, within_mm: float) -> float | None:
-    p = np.asarray(curve.points)
+def shares_at(curve: Curve, points: Sequence[Point], within_mm: float) -> list[float | None]:
+    """`share_at` of many points."""
+    if not isinstance(curve, Spline):
+        return [share_at(curve, point, within_mm) for point in points]
+    step = max(1, 200_000 // len(curve.points))
+    return [
+        share
+        for k in range(0, len(points), step)
+        for share in _shares_on_chords(curve, np.array(points[k : k + step]), within_mm)
+    ]
+
+
+def _shares_on_chords(curve: Spline, points: Points, within_mm: float) -> list[float | None]:
+    p, run = curve.table, curve.run
     d = np.diff(p, axis=0)
-    n2 = np.maximum((d * d).sum(1), 1e-300)
-    rel = np.asarray(point) - p[:-1]
-    t = np.clip((rel * d).sum(1) / n2, 0.0, 1.0)
-    off = np.hypot(*(rel - t[:, None] * d).T)
-    i = int(np.argmin(off))
-    if off[i] > within_mm:
-        return None
-    steps = np.sqrt(n2)
-    return float((steps[:i].sum() + t[i] * steps[i]) / steps.sum())
+    dz, dr = d[:, 0], d[:, 1]
+    z, r = points[:, :1] - p[:-1, 0], points[:, 1:] - p[:-1, 1]
+    t = np.clip((z * dz + r * dr) / np.maximum(dz * dz + dr * dr, 1e-300), 0.0, 1.0)
+    off = np.hypot(z - t * dz, r - t * dr)
+    best = off.argmin(axis=1)
+    row = np.arange(len(points))
+    at = (run[best] + t[row, best] * (run[best + 1] - run[best])) / run[-1]
+    near = off[row, best] <= within_mm
+    return [share if ok else None for share, ok in zip(at.tolist(), near.tolist(), strict=True)]
 
 
 def _chord_crossings(a: Curve, b: Curve, within_mm: float) -> list[Point]:
@@ -167,4 +184,12 @@ def _chord_crossings(a: Curve, b: Curve, within_mm: float) -> list[Point]:
 
 
 def _chords(curve: Curve, within_mm: float) -> Points:
-    return curve.flatten(min(within_mm, 1e-4))
+    if isinstance(curve, Arc):
+        return _arc_chords(curve, min(within_mm, 1e-4))
+    return curve.flatten(within_mm)
+
+
+@lru_cache(maxsize=256)
+def _arc_chords(arc: Arc, chord_mm: float) -> Points:
+    """An arc crosses many splines in turn."""
+    return arc.flatten(chord_mm)

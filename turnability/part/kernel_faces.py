@@ -28,10 +28,15 @@ from turnability.part.recovered import recover
 from turnability.part.surface_points import (
     Array,
     BSplinePatch,
+    around_axis,
     formula_points,
+    formula_turns,
     kernel_points,
+    moved_patch,
+    patch_lattice,
     patch_of,
     patch_points,
+    patch_rows,
 )
 
 if TYPE_CHECKING:
@@ -93,11 +98,53 @@ class KernelFace:
         """Points of the surface and both first derivatives at parameters (n,), (n, 3) each."""
         if self.has_formula:
             return formula_points(self.kind, self.canonical, u, v)
+        patch = self.patch
+        if patch is not None:
+            return patch_points(patch, u, v)
+        return kernel_points(self.surface, u, v)
+
+    def lattice(self, u: Array, v: Array) -> tuple[Array, Array, Array]:
+        """The same for each u (n,) with each v (m,), (n, m, 3) each."""
+        if self.has_formula:
+            found = formula_points(self.kind, self.canonical, u[:, None], v[None, :])
+            p, su, sv = np.broadcast_arrays(*found)
+            return p, su, sv
+        patch = self.patch
+        if patch is not None:
+            return patch_lattice(patch, u, v)
+        found = kernel_points(self.surface, np.repeat(u, len(v)), np.tile(v, len(u)))
+        p, su, sv = (a.reshape(len(u), len(v), 3) for a in found)
+        return p, su, sv
+
+    def turns(self, u: Array, v: Array) -> tuple[Array, Array, Array]:
+        """x, y and g = (Su x Sv) . (z x P) at parameters (n,), (n,) each."""
+        if self.has_formula:
+            return formula_turns(self.kind, self.canonical, u, v)
+        return around_axis(*self.points(u, v))
+
+    def row_turns(self, u: Array, v: Array) -> tuple[Array, Array, Array]:
+        """The same at u (k, n) on the row of each v (n,), (k, n) each."""
+        if self.has_formula:
+            return formula_turns(self.kind, self.canonical, u, v[None, :])
+        patch = self.patch
+        if patch is not None:
+            return around_axis(*patch_rows(patch, u, v))
+        found = self.turns(u.ravel(), np.broadcast_to(v, u.shape).ravel())
+        x, y, g = (a.reshape(u.shape) for a in found)
+        return x, y, g
+
+    def lattice_turns(self, u: Array, v: Array) -> tuple[Array, Array, Array]:
+        """The same for each u (n,) with each v (m,), (n, m) each."""
+        if self.has_formula:
+            return formula_turns(self.kind, self.canonical, u[:, None], v[None, :])
+        return around_axis(*self.lattice(u, v))
+
+    @property
+    def patch(self) -> BSplinePatch | None:
+        """The surface's B-spline; None where it is none, or closes on itself."""
         if not self._patch_known:
             self._patch, self._patch_known = patch_of(self.surface), True
-        if self._patch is not None:
-            return patch_points(self._patch, u, v)
-        return kernel_points(self.surface, u, v)
+        return self._patch
 
     def knots(self) -> tuple[list[float], list[float]]:
         """Parameters u and v, ends among them, between which the surface is smooth."""
@@ -115,9 +162,9 @@ class KernelFace:
     def grid(self, shares: Array) -> tuple[Array, Array]:
         """Points on a grid of shares of the bounds (n * n, 3), with their parameters, u slow."""
         u0, u1, v0, v1 = self.bounds
-        u = np.repeat(u0 + (u1 - u0) * shares, len(shares))
-        v = np.tile(v0 + (v1 - v0) * shares, len(shares))
-        return np.column_stack((u, v)), self.points(u, v)[0]
+        u, v = u0 + (u1 - u0) * shares, v0 + (v1 - v0) * shares
+        uv = np.column_stack((np.repeat(u, len(v)), np.tile(v, len(u))))
+        return uv, self.lattice(u, v)[0].reshape(-1, 3)
 
     def edges(self) -> Iterator[TopoDS_Edge]:
         """The face's edges, each as often as it runs round the face."""
@@ -138,6 +185,8 @@ def moved_faces(moved: TopoDS_Shape, faces: list[KernelFace], move: gp_Trsf) -> 
     """The same faces of the solid after a rigid move; areas and recovered surfaces are kept."""
     order = TopTools_IndexedMapOfShape()
     TopExp.MapShapes_s(moved, TopAbs_FACE, order)
+    turn = np.array([[move.Value(i, k) for k in (1, 2, 3)] for i in (1, 2, 3)])
+    shift = np.array([move.Value(i, 4) for i in (1, 2, 3)])
     made = []
     for old in faces:
         face = TopoDS.Face_s(order.FindKey(old.index))
@@ -148,18 +197,19 @@ def moved_faces(moved: TopoDS_Shape, faces: list[KernelFace], move: gp_Trsf) -> 
             canonical = old.canonical.Transformed(move)
         else:
             canonical = getattr(surface, old.kind.capitalize())()
-        made.append(
-            KernelFace(
-                old.index,
-                face,
-                surface,
-                old.kind,
-                canonical,
-                old.recovered_gap_mm,
-                old.area_mm2,
-                old.bounds,
-            )
+        new = KernelFace(
+            old.index,
+            face,
+            surface,
+            old.kind,
+            canonical,
+            old.recovered_gap_mm,
+            old.area_mm2,
+            old.bounds,
         )
+        if not old.has_formula and old.patch is not None:
+            new._patch, new._patch_known = moved_patch(old.patch, turn, shift), True
+        made.append(new)
     return made
 
 

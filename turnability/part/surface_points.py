@@ -8,7 +8,9 @@ A2.2 and A3.5, from memory), all else point by point.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+from functools import lru_cache
 from typing import Any, TypeAlias
 
 import numpy as np
@@ -65,6 +67,13 @@ def _flat(knot: Any, times: Any, count: int) -> Array:
     )
 
 
+def moved_patch(patch: BSplinePatch, turn: Array, shift: Array) -> BSplinePatch:
+    """The patch after the rigid move x -> turn x + shift; `turn` (3, 3), `shift` (3,)."""
+    poles = patch.poles.copy()
+    poles[..., :3] = patch.poles[..., :3] @ turn.T + patch.poles[..., 3:] * shift
+    return replace(patch, poles=poles)
+
+
 def patch_points(patch: BSplinePatch, u: Array, v: Array) -> tuple[Array, Array, Array]:
     """Points and both first derivatives at parameters (n,), each of shape (n, 3)."""
     iu, bu, du = _basis(patch.knots_u, patch.degree_u, u)
@@ -74,59 +83,174 @@ def patch_points(patch: BSplinePatch, u: Array, v: Array) -> tuple[Array, Array,
     s = np.einsum("na,nak->nk", bu, along_v)
     su = np.einsum("na,nak->nk", du, along_v)
     sv = np.einsum("na,nak->nk", bu, np.einsum("nb,nabk->nak", dv, local))
-    p = s[:, :3]
-    if not patch.rational:
-        return p, su[:, :3], sv[:, :3]
-    w = s[:, 3:]
+    return _divided(s, su, sv, patch.rational)
+
+
+def patch_rows(patch: BSplinePatch, u: Array, v: Array) -> tuple[Array, Array, Array]:
+    """The same at u (k, n) on the row of each v (n,), each of shape (k, n, 3)."""
+    iu, bu, du = _basis(patch.knots_u, patch.degree_u, u.ravel())
+    low, high = int(iu.min(initial=len(patch.poles))), int(iu.max(initial=0)) + 1
+    if high - low > 4 * len(u):
+        across = np.broadcast_to(v, u.shape).ravel()
+        p, su, sv = (a.reshape(*u.shape, 3) for a in patch_points(patch, u.ravel(), across))
+        return p, su, sv
+    iv, bv, dv = _basis(patch.knots_v, patch.degree_v, v)
+    own = patch.poles[low:high, :, : _width(patch)]
+    value, slope = (
+        _sum(own[:, iv[:, b]] * w[:, b, None] for b in range(w.shape[1])) for w in (bv, dv)
+    )
+    row = np.tile(np.arange(len(v)), len(u))
+    parts = [(iu[:, a] - low, bu[:, a, None], du[:, a, None]) for a in range(bu.shape[1])]
+    s = _sum(value[i, row] * b for i, b, _ in parts)
+    su = _sum(value[i, row] * d for i, _, d in parts)
+    sv = _sum(slope[i, row] * b for i, b, _ in parts)
+    p, su, sv = _divided(s, su, sv, patch.rational)
+    return p.reshape(*u.shape, 3), su.reshape(*u.shape, 3), sv.reshape(*u.shape, 3)
+
+
+def patch_lattice(patch: BSplinePatch, u: Array, v: Array) -> tuple[Array, Array, Array]:
+    """The same for each u (n,) with each v (m,), each of shape (n, m, 3)."""
+    iu, bu, du = _basis(patch.knots_u, patch.degree_u, u)
+    iv, bv, dv = _basis(patch.knots_v, patch.degree_v, v)
+    own = patch.poles[..., : _width(patch)]
+    value, slope = (
+        _sum(own[iu[:, a]] * w[:, a, None, None] for a in range(w.shape[1])) for w in (bu, du)
+    )
+    parts = [(iv[:, b], bv[:, b, None], dv[:, b, None]) for b in range(bv.shape[1])]
+    s = _sum(value[:, i] * b for i, b, _ in parts)
+    su = _sum(slope[:, i] * b for i, b, _ in parts)
+    sv = _sum(value[:, i] * d for i, _, d in parts)
+    return _divided(s, su, sv, patch.rational)
+
+
+def _sum(parts: Iterable[Array]) -> Array:
+    """Sum of one array or more, written into the first."""
+    total, *others = parts
+    for part in others:
+        total += part
+    return total
+
+
+def _width(patch: BSplinePatch) -> int:
+    return 4 if patch.rational else 3
+
+
+def _divided(s: Array, su: Array, sv: Array, rational: bool) -> tuple[Array, Array, Array]:
+    """Points and derivatives in space from homogeneous ones, (..., 4) each."""
+    p = s[..., :3]
+    if not rational:
+        return p, su[..., :3], sv[..., :3]
+    w = s[..., 3:]
     p = p / w
-    return p, (su[:, :3] - su[:, 3:] * p) / w, (sv[:, :3] - sv[:, 3:] * p) / w
+    return p, (su[..., :3] - su[..., 3:] * p) / w, (sv[..., :3] - sv[..., 3:] * p) / w
 
 
 def _basis(knots: Array, degree: int, x: Array) -> tuple[NDArray[np.intp], Array, Array]:
     """Indices of the poles that count, their weights and the weights' slopes; (n, degree + 1)."""
+    begins, inverse, table = _polynomials(knots.tobytes(), degree)
     span = np.clip(np.searchsorted(knots, x, side="right") - 1, degree, len(knots) - degree - 2)
-    n = np.ones((1, len(x)))
-    slope = np.zeros((degree + 1, len(x)))
+    at = span - degree
+    t = (x - begins[at]) * inverse[at]
+    powers = np.ones((len(x), degree + 1))
+    for k in range(1, degree + 1):
+        np.multiply(powers[:, k - 1], t, out=powers[:, k])
+    own = table[at]
+    rises = powers[:, :-1] * (np.arange(1, degree + 1) * inverse[at][:, None])
+    weights = (powers[:, None, :] @ own)[:, 0]
+    slopes = (rises[:, None, :] @ own[:, 1:])[:, 0]
+    return at[:, None] + np.arange(degree + 1), weights, slopes
+
+
+@lru_cache(maxsize=4096)
+def _polynomials(knots: bytes, degree: int) -> tuple[Array, Array, Array]:
+    """For each span its begin, one over its width, and the weights as powers of the share of it.
+
+    The table is (spans, powers, weights); spans without width have nothing true in it.
+    """
+    flat = np.frombuffer(knots)
+    begins = flat[degree : len(flat) - degree - 1]
+    width = flat[degree + 1 : len(flat) - degree] - begins
+    inverse = 1.0 / np.where(width > 0.0, width, 1.0)
+    n = np.zeros((degree + 1, degree + 1, len(begins)))  # power, weight, span
+    n[0, 0] = 1.0
+    span = np.arange(len(begins)) + degree
     for j in range(1, degree + 1):
         k = np.arange(j)[:, None]
-        right, left = knots[span + k + 1], knots[span + 1 - j + k]
-        share = n / (right - left)
-        n = np.zeros((j + 1, len(x)))
-        n[:-1] = (right - x) * share
-        n[1:] += (x - left) * share
-        if j == degree:
-            slope[:-1] -= degree * share
-            slope[1:] += degree * share
-    return span[:, None] - degree + np.arange(degree + 1), n.T, slope.T
+        right, left = flat[span + k + 1], flat[span + 1 - j + k]
+        gap = np.where(right > left, right - left, 1.0)
+        share = n[:, :j] / gap
+        grown = np.zeros_like(n)
+        # times (right - x) for one weight and (x - left) for the next, x = begin + width t
+        grown[:, :j] += share * (right - begins)
+        grown[1:, :j] -= share[:-1] * width
+        grown[:, 1 : j + 1] += share * (begins - left)
+        grown[1:, 1 : j + 1] += share[:-1] * width
+        n = grown
+    return begins, inverse, np.ascontiguousarray(n.transpose(2, 0, 1))
 
 
 def formula_points(kind: str, canonical: Any, u: Array, v: Array) -> tuple[Array, Array, Array]:
-    """Points and first derivatives of a plane, cylinder, cone, sphere or torus; (n, 3) each."""
+    """Points and first derivatives of a plane, cylinder, cone, sphere or torus.
+
+    u and v are of shapes that go together, (n,) and (n,) or (n, 1) and (1, m); what comes has one
+    axis more, of 3, or fewer places where it depends on one of them only.
+    """
+    origin, x, y, z = _frame(canonical)
+    if kind == "plane":
+        p = origin + u[..., None] * x + v[..., None] * y
+        return p, np.broadcast_to(x, p.shape), np.broadcast_to(y, p.shape)
+    cos_u, sin_u = np.cos(u)[..., None], np.sin(u)[..., None]
+    out, turn = cos_u * x + sin_u * y, cos_u * y - sin_u * x
+    r, dr, h, dh = (a[..., None] for a in _generated(kind, canonical, v))
+    return origin + (r * out + h * z), r * turn, dr * out + dh * z
+
+
+def formula_turns(kind: str, canonical: Any, u: Array, v: Array) -> tuple[Array, Array, Array]:
+    """x, y and g = (Su x Sv) . (z x P) of the same surfaces, u and v as in `formula_points`."""
+    origin, x, y, z = _frame(canonical)
+    if kind == "plane":
+        n = np.cross(x, y)
+        px, py = (origin[k] + u * x[k] + v * y[k] for k in (0, 1))
+        return px, py, n[1] * px - n[0] * py
+    side = 1.0 if float(np.cross(x, y) @ z) > 0.0 else -1.0
+    cos_u, sin_u = np.cos(u), np.sin(u)
+    out_x, out_y = (cos_u * x[k] + sin_u * y[k] for k in (0, 1))
+    r, dr, h, dh = _generated(kind, canonical, v)
+    px, py = origin[0] + (r * out_x + h * z[0]), origin[1] + (r * out_y + h * z[1])
+    # Su x Sv = r (dh out - dr z): turn, z and out stand square to each other
+    g = (dh * out_y - dr * z[1]) * px - (dh * out_x - dr * z[0]) * py
+    return px, py, side * r * g
+
+
+def _frame(canonical: Any) -> tuple[Array, Array, Array, Array]:
     frame = canonical.Position()
     origin, x, y, z = (
         np.array([d.X(), d.Y(), d.Z()])
         for d in (frame.Location(), frame.XDirection(), frame.YDirection(), frame.Direction())
     )
-    if kind == "plane":
-        p = origin + u[:, None] * x + v[:, None] * y
-        return p, np.broadcast_to(x, p.shape), np.broadcast_to(y, p.shape)
-    cos_u, sin_u = np.cos(u)[:, None], np.sin(u)[:, None]
-    out, turn = cos_u * x + sin_u * y, cos_u * y - sin_u * x
-    one, zero = np.ones((len(u), 1)), np.zeros((len(u), 1))
+    return origin, x, y, z
+
+
+def _generated(kind: str, canonical: Any, v: Array) -> tuple[Array, Array, Array, Array]:
+    """Distance from the surface's own axis and height along it at v, each with its slope."""
+    one, zero = np.ones(v.shape), np.zeros(v.shape)
     if kind == "cylinder":
-        r, dr, h, dh = canonical.Radius() * one, zero, v[:, None], one
-    elif kind == "cone":
+        return canonical.Radius() * one, zero, v, one
+    if kind == "cone":
         s, k = math.sin(canonical.SemiAngle()), math.cos(canonical.SemiAngle())
-        r, dr, h, dh = canonical.RefRadius() + v[:, None] * s, s * one, v[:, None] * k, k * one
-    elif kind == "sphere":
-        cos_v, sin_v = np.cos(v)[:, None], np.sin(v)[:, None]
-        rho = canonical.Radius()
-        r, dr, h, dh = rho * cos_v, -rho * sin_v, rho * sin_v, rho * cos_v
-    else:
-        cos_v, sin_v = np.cos(v)[:, None], np.sin(v)[:, None]
-        rho = canonical.MinorRadius()
-        r, dr, h, dh = canonical.MajorRadius() + rho * cos_v, -rho * sin_v, rho * sin_v, rho * cos_v
-    return origin + r * out + h * z, r * turn, dr * out + dh * z
+        return canonical.RefRadius() + v * s, s * one, v * k, k * one
+    rho = canonical.Radius() if kind == "sphere" else canonical.MinorRadius()
+    ring = 0.0 if kind == "sphere" else canonical.MajorRadius()
+    rise, run = rho * np.sin(v), rho * np.cos(v)
+    return ring + run, -rise, rise, run
+
+
+def around_axis(p: Array, su: Array, sv: Array) -> tuple[Array, Array, Array]:
+    """x, y and g = (Su x Sv) . (z x P) from points and derivatives (..., 3)."""
+    x, y = p[..., 0], p[..., 1]
+    n_x = su[..., 1] * sv[..., 2] - su[..., 2] * sv[..., 1]
+    n_y = su[..., 2] * sv[..., 0] - su[..., 0] * sv[..., 2]
+    return x, y, n_y * x - n_x * y
 
 
 def kernel_points(surface: BRepAdaptor_Surface, u: Array, v: Array) -> tuple[Array, Array, Array]:

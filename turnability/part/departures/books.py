@@ -24,7 +24,7 @@ from OCP.TopoDS import TopoDS_Shape
 
 from turnability.half_plane.arrangement import Cell, arrange
 from turnability.half_plane.curves import Curve, Points, Ring, ring_volume
-from turnability.half_plane.inside import distance_to, holds
+from turnability.half_plane.inside import holds
 from turnability.half_plane.intersect import box
 from turnability.part.departures.circles import Meeting, Walled, gaps, meetings, walled
 from turnability.part.departures.flux import face_flux
@@ -251,18 +251,12 @@ def _holds(classifier: BRepClass3d_SolidClassifier, z: float, r: float) -> bool:
 
 def _in_cell(cell: Cell, points: Points) -> Points:
     """Those points that lie in a cell and clear of its rim."""
-    if cell.outer is None or not len(points):
-        return points[:0]
-    inside = holds(cell.outer, points)
-    for hole in cell.holes:
-        inside &= ~holds(hole, points)
-    points = points[inside]
+    points = points[cell.holds(points)]
     if not len(points):
         return points
     # rims are flattened to 1e-4 of their size, and the points of turned faces lie on them
-    size = float(np.ptp(np.array([curve.start for curve in cell.outer]), axis=0).max())
-    clear = max(_CLEAR_MM, 3e-4 * size)
-    return points[distance_to((cell.outer, *cell.holes), points) > clear]
+    clear = max(_CLEAR_MM, 3e-4 * float(np.ptp(cell.polygons[0], axis=0).max()))
+    return points[cell.clear_mm(points) > clear]
 
 
 def _spread(points: Points) -> list[tuple[float, float]]:

@@ -14,7 +14,7 @@ from OCP.GeomAdaptor import GeomAdaptor_Curve
 from OCP.gp import gp_Ax2, gp_Circ, gp_Dir, gp_Pnt
 
 from turnability.part.departures.flux import Sheets
-from turnability.part.departures.sheets import GRID, angles, grid_of, sheets_of, spots
+from turnability.part.departures.sheets import GRID, angles, grid_of, sheets_of
 from turnability.part.kernel_faces import KernelFace
 
 _NEWTON = 15
@@ -80,9 +80,9 @@ def meetings(faces: Sequence[Walled], z: float, r: float) -> list[Meeting] | Non
         uv = _by_kernel(one.face, z, r) if one.face.has_formula else _by_newton(one, z, r)
         if not len(uv):
             continue
-        p, g = spots(one.face, uv[:, 0], uv[:, 1])
+        x, y, g = one.face.turns(uv[:, 0], uv[:, 1])
         leaves = (g > 0.0) != one.face.reversed
-        at = np.arctan2(p[:, 1], p[:, 0]) % math.tau
+        at = np.arctan2(y, x) % math.tau
         followed = angles(one.sheets, uv)
         found.extend(
             Meeting(a, out, one.group, turned)

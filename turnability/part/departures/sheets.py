@@ -18,6 +18,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from turnability.part.kernel_faces import KernelFace
+from turnability.part.surface_points import around_axis
 
 Array: TypeAlias = NDArray[np.float64]
 
@@ -47,8 +48,8 @@ class Sheet:
 
     def angle(self, u: Array, v: Array) -> Array:
         """The followed angle at parameters (n,), in radians."""
-        nodes, weights = self._nodes(u, 1, 4)
-        return self._along_rows(nodes, weights > 0.0, u, v)[0][:, -1]
+        x, w = gauss(4)
+        return self._ends(u, v, (x + 1.0) / 2.0, w / 2.0)[2]
 
     def rows(self, u: Array, v: Array, panels: int) -> tuple[Array, Array]:
         """Integrals over each row from the base to u (n,): of angle times g, and of g.
@@ -59,47 +60,51 @@ class Sheet:
         long = u > self.breaks[0]
         if not long.any():
             return total, plain
-        count = NODES if self.face.has_formula else NODES_FREE
-        nodes, weights = self._nodes(u[long], panels, count)
-        phi, g = self._along_rows(nodes, weights > 0.0, u[long], v[long])
-        g = g * weights
-        total[long], plain[long] = (g * phi[:, :-1]).sum(axis=1), g.sum(axis=1)
+        x, w = gauss(NODES if self.face.has_formula else NODES_FREE)
+        shares = (np.arange(panels)[:, None] + (x[None, :] + 1.0) / 2.0).ravel() / panels
+        weights = np.tile(w, panels) / (2.0 * panels)
+        total[long], plain[long], _ = self._ends(u[long], v[long], shares, weights)
         return total, plain
 
-    def _along_rows(
-        self, u: Array, counts: NDArray[np.bool_], end: Array, v: Array
-    ) -> tuple[Array, Array]:
-        """Followed angles at nodes u (n, m) and at the row's end (n, m + 1), g at nodes (n, m).
+    def _ends(
+        self, u: Array, v: Array, shares: Array, weights: Array
+    ) -> tuple[Array, Array, Array]:
+        """Both integrals from the base to u along the row of each v, and the angle at u; (n,) each.
 
-        Only nodes that count are worked out: rows end early in the table.
+        `shares` and `weights`: nodes within each piece between breaks. Whole pieces have the same
+        nodes in all rows; the last, cut short, has its own.
         """
-        p, g = spots(
-            self.face,
-            np.concatenate((u[counts], end, np.full(len(v), self.breaks[0]))),
-            np.concatenate((np.broadcast_to(v[:, None], u.shape)[counts], v, v)),
-        )
-        raw = np.arctan2(p[:, 1], p[:, 0])
-        some, many = len(raw) - 2 * len(end), len(raw) - len(end)
-        near = np.interp(v, self.column, self.turns)
-        start = near + (raw[many:] - near + math.pi) % math.tau - math.pi
-        phi = np.repeat(raw[some:many, None], u.shape[1] + 2, axis=1)
-        phi[:, 0] = start
-        phi[:, 1:-1][counts] = raw[:some]
-        found = np.zeros(u.shape)
-        found[counts] = g[:some]
-        return np.unwrap(phi, axis=1)[:, 1:] + self.shift, found
-
-    def _nodes(self, u: Array, panels: int, count: int) -> tuple[Array, Array]:
-        """Nodes and weights over [base, u] in the pieces between breaks, (n, m) each."""
-        x, w = gauss(count)
-        share = (np.arange(panels)[:, None] + (x[None, :] + 1.0) / 2.0).ravel() / panels
-        weight = np.tile(w, panels) / (2.0 * panels)
-        ends = np.minimum(self.breaks[None, :], u[:, None])
-        ends[:, -1] = np.maximum(u, ends[:, -2])
-        width = np.diff(ends, axis=1)
-        nodes = ends[:, :-1, None] + width[:, :, None] * share
-        weights = width[:, :, None] * weight
-        return nodes.reshape(len(u), -1), weights.reshape(len(u), -1)
+        b = self.breaks
+        # a row that runs on beyond the last break stretches the last piece
+        room = 1e-13 * (b[-1] - b[0])
+        whole = np.searchsorted(b, u + room, side="right") - 1
+        whole = np.clip(np.where(u > b[-1] + room, len(b) - 2, whole), 0, len(b) - 1)
+        total, plain = np.zeros((2, len(u)))
+        most = int(whole.max(initial=0)) * len(shares)
+        width = np.diff(b)[: int(whole.max(initial=0))]
+        nodes = np.concatenate((b[:1], (b[: len(width), None] + width[:, None] * shares).ravel()))
+        x, y, g = self.face.lattice_turns(nodes, v)
+        phi = _unwrapped(np.arctan2(y, x), np.interp(v, self.column, self.turns))
+        if most:
+            counts = np.arange(most)[:, None] < whole * len(shares)
+            g = np.broadcast_to(g, phi.shape)[1:] * (
+                (width[:, None] * weights).ravel()[:, None] * counts
+            )
+            total, plain = (g * phi[1:]).sum(axis=0), g.sum(axis=0)
+        angle = phi[whole * len(shares), np.arange(len(v))]
+        rest = u - b[whole]
+        # the nodes lie within their pieces: the last of them does not tell the angle at the end
+        cut = np.nonzero((np.abs(rest) > room) | (whole > 0))[0]
+        if len(cut):
+            begin, rest = b[whole[cut]], rest[cut]
+            nodes = np.concatenate((begin + shares[:, None] * rest, u[None, cut]))
+            x, y, g = self.face.row_turns(nodes, v[cut])
+            phi = _unwrapped(np.arctan2(y, x), angle[cut])
+            g = np.broadcast_to(g, phi.shape)[:-1] * (weights[:, None] * rest)
+            total[cut] += (g * phi[:-1]).sum(axis=0)
+            plain[cut] += g.sum(axis=0)
+            angle[cut] = phi[-1]
+        return total + self.shift * plain, plain, angle + self.shift
 
 
 @dataclass(slots=True)
@@ -179,11 +184,11 @@ def angles(sheets: Sequence[Sheet | Wall], uv: Array) -> Array:
     return found
 
 
-def spots(face: KernelFace, u: Array, v: Array) -> tuple[Array, Array]:
-    """Points (n, 3) of the surface, and g (n,)."""
-    p, su, sv = face.points(u, v)
-    n = np.cross(su, sv)
-    return p, n[:, 1] * p[:, 0] - n[:, 0] * p[:, 1]
+def _unwrapped(angles: Array, before: Array) -> Array:
+    """Angles (n, m) followed down each column from `before` (m,) on, without jumps."""
+    step = np.diff(angles, axis=0, prepend=before[None, :])
+    turns = np.rint(step / math.tau)
+    return angles - math.tau * turns.cumsum(axis=0) if turns.any() else angles
 
 
 @cache
@@ -197,8 +202,8 @@ def grid_of(face: KernelFace) -> tuple[Array, Array, Array, Array]:
     """Parameters u (n,) and v (n,), points (n, n, 3) and g (n * n,) over a face's bounds."""
     u0, u1, v0, v1 = face.bounds
     u, v = np.linspace(u0, u1, GRID), np.linspace(v0, v1, GRID)
-    points, g = spots(face, np.repeat(u, GRID), np.tile(v, GRID))
-    return u, v, points.reshape(GRID, GRID, 3), g
+    found = face.lattice(u, v)
+    return u, v, found[0], around_axis(*found)[2].ravel()
 
 
 def _wall(face: KernelFace) -> Wall | None:
@@ -273,8 +278,8 @@ def _followed(face: KernelFace, breaks: Array, v: float) -> Array:
     """Breaks halved where the angle turns by more than `_STEP` between them."""
     while len(breaks) < _MOST:
         at = np.sort(np.concatenate((breaks, (breaks[1:] + breaks[:-1]) / 2.0)))
-        p, _ = spots(face, at, np.full(len(at), v))
-        turn = np.abs((np.diff(np.arctan2(p[:, 1], p[:, 0])) + math.pi) % math.tau - math.pi)
+        x, y, _ = face.lattice_turns(at, np.array([v]))
+        turn = np.abs((np.diff(np.arctan2(y, x)[:, 0]) + math.pi) % math.tau - math.pi)
         far = np.maximum(turn[::2], turn[1::2]) > _STEP
         if not far.any():
             break
@@ -290,8 +295,8 @@ def _sheet(face: KernelFace, low: float, high: float, breaks: Array) -> Sheet:
     while True:
         inset = 1e-7 * (high - low)
         column = np.linspace(low + inset, high - inset, count)
-        p, _ = spots(face, np.full(count, breaks[0]), column)
-        turns = np.unwrap(np.arctan2(p[:, 1], p[:, 0]))
+        x, y, _ = face.lattice_turns(breaks[:1], column)
+        turns = np.unwrap(np.arctan2(y, x)[0])
         if float(np.abs(np.diff(turns)).max()) <= _STEP or count > 500:
             return Sheet(face, low, high, breaks, column, turns)
         count = 4 * count - 3

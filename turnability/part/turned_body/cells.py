@@ -25,7 +25,6 @@ from OCP.TopoDS import TopoDS_Shape
 
 from turnability.half_plane.arrangement import Arrangement, Cell, Origins
 from turnability.half_plane.curves import Point, Points
-from turnability.half_plane.inside import distance_to, holds
 from turnability.part.kernel_faces import KernelFace
 
 THIN_MM = 1e-4
@@ -34,6 +33,7 @@ _ANGLES = (0.7391, 2.8335, 4.9279)  # odd ones, that meet no seam
 _GRID = 9
 _SHARES = (np.arange(_GRID) + 0.5) / _GRID
 _NEWTON = 12
+_FEW = 16
 
 
 class CellJudge:
@@ -44,9 +44,10 @@ class CellJudge:
         self._others = others
         self._boxes = np.array([_image_box(face) for face in others]).reshape(-1, 4)
         self._grids = [_grid(face) for face in others]
-        self._witnesses = np.concatenate(
+        witnesses = np.concatenate(
             [np.empty((0, 2)), *(grid.images[grid.held] for grid in self._grids)]
         )
+        self._witnesses = witnesses[witnesses[:, 0].argsort(kind="stable")]
 
     def decide(
         self,
@@ -65,7 +66,7 @@ class CellJudge:
             if self._witnessed(cell, within_mm):
                 known[cell.number] = True
                 continue
-            point = None if cell.mean_width() < THIN_MM else cell.well_inside()
+            point = None if cell.mean_width_mm < THIN_MM else cell.well_inside()
             if point is not None and self._circle_meets(*point):
                 known[cell.number] = True
             elif point is not None:
@@ -99,7 +100,7 @@ class CellJudge:
             alike[root(number)].append(number)
         outside = root(0)
         for key, numbers in alike.items():
-            widest = max(numbers, key=lambda number: plane.cells[number].mean_width())
+            widest = max(numbers, key=lambda number: plane.cells[number].mean_width_mm)
             state = key != outside and self._holds(*points[widest])
             for number in numbers:
                 known[number] = state
@@ -114,15 +115,19 @@ class CellJudge:
         return False
 
     def _witnessed(self, cell: Cell, within_mm: float) -> bool:
+        """Whether a point of a face that is not turned lies in the cell, clear of its rim."""
         if cell.outer is None:
             return False
-        candidates = self._witnesses[holds(cell.outer, self._witnesses)]
-        for ring in cell.holes:
-            candidates = candidates[~holds(ring, candidates)]
-        if not len(candidates):
-            return False
-        clear = distance_to((cell.outer, *cell.holes), candidates)
-        return bool((clear > 5.0 * within_mm).any())
+        (z0, r0), (z1, r1) = (f(cell.polygons[0], axis=0) for f in (np.min, np.max))
+        first, last = np.searchsorted(self._witnesses[:, 0], (z0, z1))
+        near = self._witnesses[first:last]
+        near = near[(near[:, 1] > r0) & (near[:, 1] < r1)]
+        few = near[:: max(1, len(near) // _FEW)]  # nearly always one of these is enough
+        for candidates in (few, near) if len(few) < len(near) else (near,):
+            inside = candidates[cell.holds(candidates)]
+            if len(inside) and bool((cell.clear_mm(inside) > 5.0 * within_mm).any()):
+                return True
+        return False
 
     def _circle_meets(self, z: float, r: float) -> bool:
         """Whether the circle meets a face that is not turned."""

@@ -16,6 +16,7 @@ from OCP.gp import gp_Pnt, gp_Vec
 
 from turnability.half_plane.curves import Curve, Point
 from turnability.part.kernel_faces import KernelFace
+from turnability.part.surface_points import around_axis as around
 from turnability.part.turned_body.sampling import CHORD_MM, curve_through, half_plane_point
 
 _GRID = 10
@@ -40,13 +41,12 @@ def traced_folds(face: KernelFace) -> list[Curve]:
     """Images of the zeros of `around_axis` on the face's parameter rectangle."""
     u0, u1, v0, v1 = face.bounds
     us, vs = np.linspace(u0, u1, _GRID + 1), np.linspace(v0, v1, _GRID + 1)
-    p, su, sv = face.points(np.repeat(us, _GRID + 1), np.tile(vs, _GRID + 1))
-    n = np.cross(su, sv)
-    size = np.maximum(np.linalg.norm(n, axis=1), 1e-300)
-    g = ((n[:, 1] * p[:, 0] - n[:, 0] * p[:, 1]) / size).reshape(_GRID + 1, _GRID + 1)
-    if (g > 0.0).all() or (g < 0.0).all():
+    p, su, sv = face.lattice(us, vs)
+    x, y, turning = around(p, su, sv)
+    if (turning > 0.0).all() or (turning < 0.0).all():
         return []
-    r = float(np.hypot(p[:, 0], p[:, 1]).max())
+    g = turning / np.maximum(np.linalg.norm(np.cross(su, sv), axis=2), 1e-300)
+    r = float(np.hypot(x, y).max())
     if float(np.abs(g).max()) <= _NEARLY_TURNED * r:
         return []  # a thread's crest: a strip that nearly turns, told well enough by its edges
     zeros: dict[tuple[int, int, int], Spot] = {}
