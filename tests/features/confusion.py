@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 from typing import Any
 
-from random_parts import random_part
+from random_parts import RandomPart, random_part
 
 from turnability.features.drawing import drawn
 from turnability.features.recognise import all_recognisers, recognise
@@ -47,11 +47,13 @@ class Confusion:
         return "\n".join(lines)
 
 
-def confusion(seeds: Iterable[int]) -> Confusion:
+def confusion(
+    seeds: Iterable[int], part_of: Callable[[int], RandomPart] = random_part
+) -> Confusion:
     """The table over the parts of these numbers; sizes count to 1e-6 mm."""
     table = Confusion()
     for seed in seeds:
-        part = random_part(seed)
+        part = part_of(seed)
         features = recognise(drawn(part.drawing), part.threads, (), part.departures)
         told = [facts(feature) for feature in features]
         table.parts += 1

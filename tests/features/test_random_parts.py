@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections import Counter
+from collections.abc import Callable
 from dataclasses import replace
 from itertools import pairwise
 from typing import Any
@@ -11,6 +12,7 @@ from typing import Any
 from confusion import agrees, confusion, facts
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from random_mixes import mixed_part
 from random_parts import RandomPart, random_part
 
 from turnability.features.drawing import ArcTo, Drawing, SplineThrough, Step, drawn
@@ -43,10 +45,18 @@ def test_nothing_is_confused_over_numbered_parts() -> None:
     }  # fmt: skip
 
 
+def test_nothing_is_confused_where_features_interact() -> None:
+    """In tapers and curves, nested, side by side, thread and undercut, spigot and end groove."""
+    found = confusion(range(7000, 7150), mixed_part)
+    assert found.worst == []
+    assert found.counts[("groove", "groove")] > 200
+    assert found.counts[("recess", "recess")] > 100
+
+
 @settings(max_examples=100, deadline=None)
-@given(SEEDS)
-def test_every_segment_has_one_place(seed: int) -> None:
-    part = random_part(seed)
+@given(SEEDS, st.sampled_from((random_part, mixed_part)))
+def test_every_segment_has_one_place(seed: int, part_of: Callable[[int], RandomPart]) -> None:
+    part = part_of(seed)
     profile = drawn(part.drawing)
     features = recognise(profile, part.threads, (), part.departures)
     owned = Counter(name for feature in features for name in feature.segments)
@@ -56,10 +66,12 @@ def test_every_segment_has_one_place(seed: int) -> None:
     assert all(a <= b + 1e-5 for a, b in pairwise(starts))
 
 
-@settings(max_examples=100, deadline=None)
-@given(SEEDS)
-def test_a_part_turned_end_for_end_has_its_features_turned(seed: int) -> None:
-    part = random_part(seed)
+@settings(max_examples=150, deadline=None)
+@given(SEEDS, st.sampled_from((random_part, mixed_part)))
+def test_a_part_turned_end_for_end_has_its_features_turned(
+    seed: int, part_of: Callable[[int], RandomPart]
+) -> None:
+    part = part_of(seed)
     length = drawn(part.drawing).length_mm
     here = [facts(feature) for feature in read(part)]
     there = [facts(feature) for feature in read(part_turned(part, length))]

@@ -46,6 +46,9 @@ CHAMFER_DEG = (14.99, 75.01)
 """Angles to the axis that a chamfer may have: 15 to 75 degrees (common practice)."""
 CHAMFER_SHARE = 0.5
 """Beside a slanted surface a chamfer is at most this share of it, else it is a taper too."""
+CHAMFER_GOES_ON_DEG = 30.0
+"""A flatter line that goes on beyond a hollow is a taper's end, however short (common practice);
+steeper ones in a row are the chamfers of steps."""
 CORNER_TURN_DEG = 135.0
 """A corner that turns further has no sharp form to put back: an arc there stands for itself."""
 USED_UP_DEG = 30.0

@@ -251,10 +251,27 @@ def _is_chamfer(sides: list[Side], i: int) -> bool:
         return False
     if abs(sum(turns)) > limits.CORNER_TURN_DEG + limits.STRAIGHT_DEG:
         return False
+    if slope_deg(curve) < limits.CHAMFER_GOES_ON_DEG and _goes_on(sides, i):
+        return False
     share = limits.CHAMFER_SHARE
     return not any(
         is_slanted(other.curve) and curve.length() > share * other.curve.length()
         for other in (before, after)
+    )
+
+
+def _goes_on(sides: list[Side], i: int) -> bool:
+    """Beyond a hollow the outline goes on in the same line: one taper, interrupted."""
+    (z0, r0), (dz, dr) = sides[i].curve.start, sides[i].curve.direction(0.0)
+    n = len(sides)
+    return any(
+        sides[k % n].surface == sides[i].surface
+        and is_slanted(sides[k % n].curve)
+        and all(
+            abs((z - z0) * dr - (r - r0) * dz) <= limits.SAME_MM
+            for z, r in (sides[k % n].curve.start, sides[k % n].curve.end)
+        )
+        for k in range(i + 2, i + n - 1)
     )
 
 

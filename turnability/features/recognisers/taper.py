@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import Literal
 
 from turnability.features.chain import Chain, spread
@@ -51,6 +52,8 @@ def _throat(chain: Chain, side: Side) -> float | None:
     return None if at is None else at[1]
 
 
+_TAN_20 = math.tan(math.radians(20.0))
+
 EXAMPLES = (
     Example("a plain pin", ((0, 0), (20, 0), (20, 5), (0, 5))),
     Example("a chamfered pin", ((0, 0), (20, 0), (20, 4), (19, 5), (0, 5))),
@@ -85,6 +88,12 @@ EXAMPLES = (
         "a coned seat in an end",
         ((0, 0), (45, 0), (60, 8), (60, 15), (0, 15)),
         ({"z_mm": (45, 60), "surface": "inner", "form": "concave end"},),
+    ),
+    Example(
+        "one taper of 20 degrees, its short end beyond a groove",
+        ((0, 0), (60, 0), (60, 10), (33, 10), (17, 10 + 16 * _TAN_20), (17, 11),
+         (13, 11), (13, 10 + 20 * _TAN_20), (10, 10 + 23 * _TAN_20), (0, 10 + 23 * _TAN_20)),
+        ({"z_mm": (10, 13), "half_angle_deg": 20.0}, {"z_mm": (17, 33), "half_angle_deg": 20.0}),
     ),
     Example(
         "a valley of 90 degrees: copied, or plunged by a form tool",
