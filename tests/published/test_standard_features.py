@@ -3,16 +3,17 @@
 Sources, each a table of the standard in an open data set or a trade handbook, rechecked as the
 comments of `features/standards/tables` say: DIN 471, DIN 472 (rings), AS568 / ISO 3601-2 style
 glands, DIN 509:2006 (undercuts; r, t1, f, t2), DIN 76-1 (thread reliefs: diameter, length, flank),
-ISO 6411 / DIN 332-1 (centre holes), ISO 296 (Morse) and ISO 297 (7/24).
+ISO 6411 / DIN 332-1 and DIN 332-2 (centre holes), ISO 296 (Morse) and ISO 297 (7/24).
 """
 
 from __future__ import annotations
 
 import math
+from typing import Any
 
 import pytest
 
-from turnability.features.drawing import drawn, fillet
+from turnability.features.drawing import ArcTo, drawn, fillet
 from turnability.features.model import Feature
 from turnability.features.recognise import recognise
 from turnability.part.model import HelicalThread
@@ -233,6 +234,54 @@ def test_steep_tapers(number: int, gauge: float, length: float) -> None:
     small = gauge - length * 7 / 24
     drawing = [(0, 0), (length, 0), (length, gauge / 2), (0, small / 2)]
     assert names(of_kind(drawing, "taper"), "ISO 297") == [f"7/24 No. {number}"]
+
+
+@pytest.mark.parametrize(
+    ("thread", "core", "relief", "seat", "guard", "deep"),
+    [("M6", 5.0, 6.4, 9.6, 10.5, 5.0), ("M8", 6.8, 8.4, 12.2, 13.2, 6.0),
+     ("M10", 8.5, 10.5, 14.9, 16.3, 7.5), ("M12", 10.2, 13.0, 18.1, 19.8, 9.5),
+     ("M16", 14.0, 17.0, 23.0, 25.3, 12.0)],
+)  # fmt: skip
+@pytest.mark.parametrize("form", ["D", "DS", "DR"])
+@pytest.mark.parametrize("low", [False, True])
+def test_centre_holes_with_thread(
+    thread: str, core: float, relief: float, seat: float, guard: float, deep: float, form: str,
+    low: bool,
+) -> None:  # fmt: skip
+    """DIN 332-2: d2, d3, d4, d5 and t3 as a gear maker's catalogue prints them for shaft ends."""
+    protection = (guard - seat) / 2 / math.tan(math.radians(60)) if form == "DS" else 0.0
+    cone = (seat - relief) / 2 / math.tan(math.radians(30))
+    point = core / 2 / math.tan(math.radians(60))
+    top = 100 - protection
+    a, b = (top - cone, relief / 2), (top, seat / 2)
+    mouth: list[Any] = [a, b]
+    if form == "DR":
+        # an arc about as curved as the standard's: it bulges toward the axis by a sixth of itself
+        half = 0.5 * math.dist(a, b)
+        sag = half / 6
+        radius = (half**2 + sag**2) / (2 * sag)
+        normal = ((a[1] - b[1]) / (2 * half), (b[0] - a[0]) / (2 * half))
+        away = radius - sag
+        middle = ((a[0] + b[0]) / 2, (a[1] + b[1]) / 2)
+        centre = (middle[0] + away * normal[0], middle[1] + away * normal[1])
+        mouth = [a, ArcTo(*b, centre, False)]
+    if form == "DS":
+        mouth.append((100.0, guard / 2))
+    drawing: list[Any] = [(0, 0), (60 - point, 0), (60, core / 2), (100 - deep, core / 2),
+                          (100 - deep, relief / 2), *mouth, (100, 30), (0, 30)]  # fmt: skip
+    if low:
+        drawing = [
+            ArcTo(100 - s.z, s.r, (100 - s.centre[0], s.centre[1]), not s.clockwise)
+            if isinstance(s, ArcTo)
+            else (100 - s[0], s[1])
+            for s in drawing
+        ]
+    hole = of_kind(drawing, "centre-hole")
+    assert names(hole, "DIN 332-2") == [f"{form} {thread}"]
+    assert (hole.parameters["form"], hole.parameters["d_mm"]) == (form, core)
+    assert hole.parameters["facing"] == ("low" if low else "high")
+    core_bore = of_kind(drawing, "bore")
+    assert core_bore.diameter_mm == (core, core)
 
 
 @pytest.mark.parametrize(

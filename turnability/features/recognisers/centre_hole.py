@@ -18,9 +18,9 @@ from turnability.part.model import Segment
 
 KIND: FeatureKind = "centre-hole"
 RANK = 6
-_SEAT_DEG = 30.0
-_PROTECTED_DEG = 60.0
-_SAME_DEG = 0.5
+SEAT_DEG = 30.0
+PROTECTED_DEG = 60.0
+SAME_DEG = 0.5
 _TIP_DEG = (55.0, 60.5)
 """Half of the pilot's point angle, 110 to 121 degrees (centre drills have 118 or 120)."""
 _LONGEST_PILOT = 3.0
@@ -81,7 +81,7 @@ def _read(run: Sequence[Segment]) -> _Hole | None:
     if len(run) < 4:
         return None
     tip, pilot, seat, after = run[:4]
-    if not _slanted(tip, *_TIP_DEG) and tip.surface != "end":
+    if not is_inner_cone(tip, *_TIP_DEG) and tip.surface != "end":
         return None
     if not isinstance(pilot.curve, Line) or slope_deg(pilot.curve) > limits.STRAIGHT_DEG:
         return None
@@ -92,16 +92,17 @@ def _read(run: Sequence[Segment]) -> _Hole | None:
     mouth = 2.0 * max(seat.curve.start[1], seat.curve.end[1])
     if not _SEAT[0] * d <= mouth <= _SEAT[1] * d:
         return None
-    if _slanted(seat, _SEAT_DEG - _SAME_DEG, _SEAT_DEG + _SAME_DEG):
-        if _slanted(after, _PROTECTED_DEG - _SAME_DEG, _PROTECTED_DEG + _SAME_DEG):
-            return _Hole("B", d, mouth, tuple(run[:4])) if _is_face(run[4]) else None
-        return _Hole("A", d, mouth, tuple(run[:3])) if _is_face(after) else None
-    if isinstance(seat.curve, Arc) and _is_convex(seat.curve) and _is_face(after):
+    if is_inner_cone(seat, SEAT_DEG - SAME_DEG, SEAT_DEG + SAME_DEG):
+        if is_inner_cone(after, PROTECTED_DEG - SAME_DEG, PROTECTED_DEG + SAME_DEG):
+            return _Hole("B", d, mouth, tuple(run[:4])) if is_end_face(run[4]) else None
+        return _Hole("A", d, mouth, tuple(run[:3])) if is_end_face(after) else None
+    if isinstance(seat.curve, Arc) and is_convex(seat.curve) and is_end_face(after):
         return _Hole("R", d, mouth, tuple(run[:3]))
     return None
 
 
-def _slanted(segment: Segment, least: float, most: float) -> bool:
+def is_inner_cone(segment: Segment, least: float, most: float) -> bool:
+    """A line of the inside whose angle to the axis lies between two (degrees)."""
     return (
         isinstance(segment.curve, Line)
         and segment.surface == "inner"
@@ -109,11 +110,12 @@ def _slanted(segment: Segment, least: float, most: float) -> bool:
     )
 
 
-def _is_face(segment: Segment) -> bool:
+def is_end_face(segment: Segment) -> bool:
+    """A flat surface that looks along the axis."""
     return segment.surface == "end" and isinstance(segment.curve, Line)
 
 
-def _is_convex(arc: Arc) -> bool:
+def is_convex(arc: Arc) -> bool:
     """The seat bulges toward the axis, so that a centre touches it in a ring."""
     return not arc.clockwise and abs(arc.sweep()) < math.pi / 2.0 + 1e-6
 
