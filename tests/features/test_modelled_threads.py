@@ -11,6 +11,7 @@ from typing import Any
 
 import pytest
 from shared_solids import shared_part
+from tapered_threads import taper_thread
 
 from turnability.features.model import Feature
 from turnability.features.recognise import recognise
@@ -67,6 +68,37 @@ def test_the_left_hand_one_once_its_bodies_are_joined(shared_parts: Path) -> Non
     assert thread.parameters["hand"] == "left"
     assert thread.parameters["pitch_mm"] == pytest.approx(1.5, rel=0.005)
     assert thread.parameters["length_mm"] == pytest.approx(18.0, abs=0.25)
+
+
+@pytest.mark.parametrize(
+    ("designation", "pitch", "pitch_d", "length", "half", "depth", "more"),
+    [
+        # ASME B1.20.1, 1/2 in: E0 0.75843 in at the small end, L2 0.5337 in, depth 0.8 p
+        ("1/2-14 NPT", 25.4 / 14, 0.75843 * 25.4, 0.5337 * 25.4, 30.0, 0.8, {}),
+        # ISO 7-1, 3/4: pitch diameter 25.279 at the gauge plane, 9.5 from the small end
+        ("R 3/4-LH", 25.4 / 14, 25.279 - 9.5 / 16, 14.5, 27.5, 0.640327, {"left": True}),
+        # ISO 7-1, 3/8 inside: pitch diameter 15.806 at the mouth, where it is widest
+        ("Rc 3/8", 25.4 / 19, 15.806 - 10.0 / 16, 10.0, 27.5, 0.640327, {"inside": True}),
+        # ASME B1.20.1, 1/4 in inside: E1 0.49163 in at the mouth
+        ("1/4-18 NPT", 25.4 / 18, 0.49163 * 25.4 - 10.0 / 16, 10.0, 30.0, 0.8, {"inside": True}),
+    ],
+)
+def test_taper_pipe_threads_by_their_helix(
+    designation: str, pitch: float, pitch_d: float, length: float, half: float, depth: float,
+    more: dict[str, bool],
+) -> None:  # fmt: skip
+    body = taper_thread(pitch, pitch_d, length, half, depth * pitch, **more)
+    (solid,) = body.Solids()
+    features = features_of(part_of(solid.wrapped, NOWHERE, ()))
+    (thread,) = (f for f in features if f.kind == "thread")
+    assert [m.designation for m in thread.matches] == [designation]
+    assert abs(thread.matches[0].residual_mm) < 0.02
+    p = thread.parameters
+    assert (p["evidence"], p["hand"]) == ("helix", "left" if "LH" in designation else "right")
+    assert p["taper"] == pytest.approx(1 / 16, rel=0.01)
+    assert p["pitch_mm"] == pytest.approx(pitch, rel=0.005)
+    assert p["form"] == ("NPT" if "NPT" in designation else "pipe-taper")
+    assert not [f for f in features if f.kind == "taper"], "the cone is the thread's"
 
 
 def test_a_knurled_head() -> None:

@@ -227,6 +227,27 @@ def test_taper_pipe_cones(name: str, pitch_d0: float, pitch: float) -> None:
 
 
 @pytest.mark.parametrize(
+    ("size", "gauge_d", "gauge", "length"),
+    [("1/8", 9.728, 4.0, 6.5), ("1/2", 20.955, 8.2, 13.2), ("1", 33.249, 10.4, 16.0),
+     ("2", 59.614, 15.9, 23.4)],
+)  # fmt: skip
+def test_taper_pipe_threads_of_iso_7(
+    size: str, gauge_d: float, gauge: float, length: float
+) -> None:
+    """Gauge diameters and lengths as two public tables of BSP threads give them (taper 1:16)."""
+    small = gauge_d - gauge / 16
+    drawing = [(0, 0), (40, 0), (40, small / 2 + length / 32), (length, small / 2 + length / 32),
+               (0, small / 2)]  # fmt: skip
+    cone = of_kind(drawing, "taper")
+    assert names(cone, "ISO 7-1") == [f"R {size}"]
+    assert cone.alternative is not None
+    # 1 inch is the one size whose NPT (E0 + 0.8 p = 32.593) cannot be told from R (32.599)
+    assert bool(names(cone, "ASME B1.20.1")) == (size == "1")
+    beside = [(z, r + 0.25 if r else r) for z, r in drawing]
+    assert names(of_kind(beside, "taper"), "ISO 7-1") == []
+
+
+@pytest.mark.parametrize(
     ("number", "gauge", "length"), [(30, 31.75, 48.4), (40, 44.45, 65.4), (50, 69.85, 101.8)]
 )
 def test_steep_tapers(number: int, gauge: float, length: float) -> None:

@@ -169,7 +169,9 @@ class HelicalThread:
     """A modelled thread, as its own flanks tell it.
 
     `pitch_mm` is the lead over the starts; `flank_angles_deg` stand from the radial plane in the
-    axial section, the flank that faces the low end first.
+    axial section, the flank that faces the low end first. `taper` is the change of diameter by
+    length, positive where the thread widens toward the high end; `major_mm` is then the largest
+    diameter, `minor_mm` the smallest, wherever along it they stand.
     """
 
     surface: Literal["outer", "inner"]
@@ -181,6 +183,7 @@ class HelicalThread:
     flank_angles_deg: tuple[float, float]
     z_mm: tuple[float, float]
     faces: tuple[int, ...]
+    taper: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)

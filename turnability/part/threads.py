@@ -27,13 +27,20 @@ _FOLLOWS = 0.05
 _SAME_LEAD = 0.01
 _LEAST_SPREAD = math.radians(30.0)
 """A flank must be seen to wind: any small patch follows some screw motion."""
-_LEAST_TURNS = 1.0
+_LEAST_TURNS = 0.7
+"""Caps have threads of less than a turn, both of their flanks at one lead."""
 _LEAST_SLOPE = 0.05
 _LEAST_DEPTH = 0.02
 """A flank is at least this share of its lead deep: slivers beside the flanks are not."""
 _SAME_PHASE = 0.08
 _SAME_RADIUS = 0.02
+_LEAST_TAPER = 0.02
+"""A smaller change of diameter by length is the waves of splines (taper threads have 1/16)."""
+_SAME_TAPER = 0.1
+_TAPERED_LEADS = 0.05
+"""By so much the leads of a taper thread's two flanks differ: by twice tan(flank) of taper/2."""
 _RIM = 9
+_ALONG = 65
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,6 +54,7 @@ class _Flank:
     z_mm: tuple[float, float]
     points: Array
     normals: Array
+    taper: float = 0.0
 
 
 def find_threads(
@@ -116,7 +124,24 @@ def _flank(face: KernelFace) -> _Flank | None:
         (float(points[:, 2].min()), float(points[:, 2].max())),
         points,
         normals,
+        _taper(face),
     )
+
+
+def _taper(face: KernelFace) -> float:
+    """The change of diameter by length along the face's long edges; 0 where they do not agree."""
+    slopes = []
+    for edge in face.edges():
+        found = winding(edge)
+        if found is not None and found.turn_rad >= math.tau * _LEAST_TURNS:
+            points = edge_points(edge, _ALONG)
+            r = np.hypot(points[:, 0], points[:, 1])
+            slopes.append(2.0 * float(np.polyfit(points[:, 2], r, 1)[0]))
+    if not slopes or min(abs(slope) for slope in slopes) < _LEAST_TAPER:
+        return 0.0
+    mean = sum(slopes) / len(slopes)
+    even = all(abs(slope - mean) <= _SAME_TAPER * abs(mean) for slope in slopes)
+    return mean if even else 0.0
 
 
 def _spread(points: Array) -> float:
@@ -135,7 +160,7 @@ def _alike(flanks: Sequence[_Flank]) -> Iterable[list[_Flank]]:
         kept = [
             flank
             for flank in waiting
-            if abs(flank.h_mm - first.h_mm) <= _SAME_LEAD * abs(first.h_mm)
+            if abs(flank.h_mm - first.h_mm) <= _leads_apart(first, flank) * abs(first.h_mm)
             and (flank.outward > 0.0) == (first.outward > 0.0)
             and flank.r_mm[0] < high
             and low < flank.r_mm[1]
@@ -143,6 +168,16 @@ def _alike(flanks: Sequence[_Flank]) -> Iterable[list[_Flank]]:
         members = {id(flank) for flank in kept}
         waiting = [flank for flank in waiting if id(flank) not in members]
         yield kept
+
+
+def _leads_apart(a: _Flank, b: _Flank) -> float:
+    """By what share the leads may differ: more for the two sides of a taper thread.
+
+    There the normal's lead is h (1 + taper/2 tan(flank)) on one side, h (1 - ...) on the other.
+    """
+    tapered = a.up != b.up and a.taper != 0.0
+    alike = abs(a.taper - b.taper) <= _SAME_TAPER * abs(a.taper)
+    return _TAPERED_LEADS if tapered and alike else _SAME_LEAD
 
 
 def _runs(flanks: Sequence[_Flank]) -> Iterable[list[_Flank]]:
@@ -173,6 +208,7 @@ def _thread(
     if high - low < _LEAST_TURNS * lead or not all(sides):
         return None
     starts = max(_starts(side, h) for side in sides)
+    taper = sum(flank.taper * flank.area for flank in flanks) / sum(f.area for f in flanks)
     outside = sum(flank.outward * flank.area for flank in flanks) > 0.0
     members = _members(flanks, others, neighbours)
     rims = np.concatenate([_rim(others[i]) for i in sorted(members)])
@@ -188,6 +224,7 @@ def _thread(
         (_flank_angle(sides[1]), _flank_angle(sides[0])),
         (float(own[:, 2].min()) - z_low_mm, float(own[:, 2].max()) - z_low_mm),
         tuple(sorted(members)),
+        taper,
     )
 
 
@@ -201,7 +238,9 @@ def _along_edges(flanks: Sequence[_Flank]) -> float:
     for flank in flanks:
         nearly = _SAME_RADIUS * math.tau * abs(flank.h_mm)
         for found in (winding(edge) for edge in flank.face.edges()):
-            if found and found.radii_mm <= nearly and found.turn_rad >= _LEAST_SPREAD:
+            if found is None or found.turn_rad < _LEAST_SPREAD:
+                continue
+            if found.radii_mm <= nearly + 0.5 * abs(flank.taper * found.rise_mm):
                 rise += found.rise_mm
                 turn += found.turn_rad
     if turn > 0.0:
@@ -212,15 +251,19 @@ def _along_edges(flanks: Sequence[_Flank]) -> float:
 
 def _starts(flanks: Sequence[_Flank], h: float) -> int:
     """How many flanks of one side wind side by side: places of z - h phi at one radius."""
-    middle = float(np.median([sum(flank.r_mm) / 2.0 for flank in flanks]))
+    slope = 0.5 * max((flank.taper for flank in flanks), key=abs)
+    levelled = [
+        np.hypot(flank.points[:, 0], flank.points[:, 1]) - slope * flank.points[:, 2]
+        for flank in flanks
+    ]
+    middle = float(np.median([0.5 * (r.min() + r.max()) for r in levelled]))
     lead = math.tau * abs(h)
     phases: list[tuple[float, float]] = []
-    for flank in flanks:
-        r = np.hypot(flank.points[:, 0], flank.points[:, 1])
+    for flank, r in zip(flanks, levelled, strict=True):
         k = int(np.argmin(np.abs(r - middle)))
         x, y, z = flank.points[k]
         n = flank.normals[k]
-        n_r = (n[0] * x + n[1] * y) / r[k]
+        n_r = (n[0] * x + n[1] * y) / math.hypot(x, y)
         z += -n_r / n[2] * (middle - r[k])
         phases.append((((z - h * math.atan2(y, x)) / lead) % 1.0, flank.area))
     places: list[list[float]] = []

@@ -16,6 +16,7 @@ from turnability.features.found import Example, Found
 from turnability.features.hollows import Hollow
 from turnability.features.model import FeatureKind, StandardMatch
 from turnability.features.sides import Side
+from turnability.features.standards.pipe_tapers import wound
 from turnability.features.standards.threads import ThreadSize, as_match, matches
 from turnability.features.thread_room import room
 from turnability.half_plane.curves import Point
@@ -60,13 +61,8 @@ def _helical(chain: Chain, thread: HelicalThread) -> Found:
         ),
         None,
     )
-    sizes = matches(
-        thread.surface,
-        thread.major_mm,
-        thread.minor_mm,
-        thread.pitch_mm,
-        thread.flank_angles_deg,
-    )
+    named = _named(thread)
+    form = named[0][0] if named else None
     return Found(
         KIND,
         thread.surface,
@@ -74,7 +70,7 @@ def _helical(chain: Chain, thread: HelicalThread) -> Found:
         (thread.minor_mm, thread.major_mm),
         chain.owned(own),
         {
-            "form": sizes[0][0].form if sizes else None,
+            "form": form,
             "major_mm": thread.major_mm,
             "minor_mm": thread.minor_mm,
             "pitch_mm": thread.pitch_mm,
@@ -83,6 +79,7 @@ def _helical(chain: Chain, thread: HelicalThread) -> Found:
             "hand": thread.hand,
             "starts": thread.starts,
             "flank_angles_deg": thread.flank_angles_deg,
+            **({"taper": thread.taper} if thread.taper else {}),
             **({"designation": stated} if stated else {}),
             **room(
                 chain,
@@ -91,12 +88,26 @@ def _helical(chain: Chain, thread: HelicalThread) -> Found:
                 thread.major_mm,
                 thread.minor_mm,
                 thread.pitch_mm,
-                sizes[0][0].form if sizes else None,
+                form,
             ),
         },
-        matches=tuple(as_match(size, off, thread.hand, thread.starts) for size, off in sizes),
+        matches=tuple(match for _, match in named),
         within=holder,
     )
+
+
+def _named(thread: HelicalThread) -> list[tuple[str, StandardMatch]]:
+    """Form and standard's size of a modelled thread, the nearest first."""
+    if thread.taper:
+        return wound(thread)
+    sizes = matches(
+        thread.surface,
+        thread.major_mm,
+        thread.minor_mm,
+        thread.pitch_mm,
+        thread.flank_angles_deg,
+    )
+    return [(size.form, as_match(size, off, thread.hand, thread.starts)) for size, off in sizes]
 
 
 def _own_sides(chain: Chain, thread: HelicalThread, low: float, high: float) -> list[Side]:
