@@ -257,7 +257,11 @@ def _feature(feature: Feature) -> Json:
         ],
         "parent": feature.parent,
         "alternative": feature.alternative
-        and {"kind": feature.alternative.kind, "why": feature.alternative.why},
+        and {
+            "kind": feature.alternative.kind,
+            "why": feature.alternative.why,
+            "confidence": feature.alternative.confidence,
+        },
     }
 
 

@@ -6,16 +6,18 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
+from typing import Literal
 
 from turnability.features import limits
 from turnability.features.chain import Chain
 from turnability.features.found import Found
 from turnability.features.hollows import Hollow
-from turnability.features.model import Alternative
+from turnability.features.model import Alternative, Confidence
 from turnability.features.reliefs import Relief, relief_of
 from turnability.features.sides import Side, is_parallel, is_slanted, slope_deg, turn_deg
 from turnability.features.standards import thread_reliefs, undercuts
-from turnability.half_plane.curves import Arc
+from turnability.features.standards.threads import SAME_PITCH, thread_sizes, within
+from turnability.half_plane.curves import Arc, Line
 from turnability.part.model import Parameter
 
 
@@ -64,13 +66,19 @@ def cut(chain: Chain, hollow: Hollow, accepted: Sequence[Cut]) -> Cut:
 
 
 def is_standard(chain: Chain, hollow: Hollow) -> bool:
-    """An undercut or a thread relief as a standard draws it: a groove, whatever its ramp."""
+    """An undercut or a relief of a thread of the land's diameter, as a standard draws it: a groove,
+    whatever its ramp."""
     relief = relief_of(hollow, chain.sides, chain.finishes)
     if relief is None:
         return False
     level, bottom = 2.0 * hollow.level, 2.0 * hollow.bottom
     return any(undercuts.fitting(relief)) or any(
-        thread_reliefs.fitting(relief, "outer", level, bottom)
+        any(
+            within(size, "outer", level) is not None
+            and abs(size.pitch_mm / float(row["pitch"]) - 1.0) <= SAME_PITCH
+            for size in thread_sizes()
+        )
+        for row, _ in thread_reliefs.fitting(relief, "outer", level, bottom)
     )
 
 
@@ -115,12 +123,14 @@ def near_groove(chain: Chain, side: Side) -> Alternative | None:
                 f"its flatter flank rises {flank:.4g}° from the axis: a pointed copying tool may"
                 f" follow it (up to {limits.STEEPEST_FOLLOWED.value:g}°), a blade or form tool"
                 " would plunge it",
+                "either",
             )
         if is_steep(hollow) and limit < hollow.width_mm <= (1.0 + limits.DOUBT) * limit:
             return Alternative(
                 "groove",
                 f"{hollow.width_mm:.4g} mm wide and {hollow.depth_mm:.4g} mm deep is a neck; up to"
                 f" {limit:.4g} mm it would be a groove",
+                _sure(hollow.width_mm, limit),
             )
     return None
 
@@ -129,13 +139,20 @@ def near_neck(groove: Cut) -> Alternative | None:
     """Why a groove could be read as a neck."""
     limit = widest_groove_mm(groove.depth_mm)
     width = groove.hollow.width_mm
-    if width < (1.0 - limits.DOUBT) * limit or not any(is_parallel(s.curve) for s in groove.own):
+    near = (1.0 - limits.DOUBT) * limit <= width <= limit + limits.SAME_MM
+    if not near or not any(is_parallel(s.curve) for s in groove.own):
         return None
     return Alternative(
         "cylinder",
         f"{width:.4g} mm wide and {groove.depth_mm:.4g} mm deep is nearly a neck, which begins"
         f" over {limit:.4g} mm",
+        _sure(width, limit),
     )
+
+
+def _sure(width: float, limit: float) -> Confidence:
+    """A tenth of the limit away neither reading is the likelier."""
+    return "either" if abs(width / limit - 1.0) <= limits.EITHER else "likely"
 
 
 def measures(chain: Chain, groove: Cut, reverse: bool) -> dict[str, Parameter]:
@@ -146,6 +163,7 @@ def measures(chain: Chain, groove: Cut, reverse: bool) -> dict[str, Parameter]:
         "depth_mm": groove.depth_mm,
         "floor_radius_mm": floor_radius_mm(chain, groove),
         "wall_angles_deg": (last, first) if reverse else (first, last),
+        "form": form(groove),
     }
     if groove.relief is not None:
         measured["at_shoulder"] = groove.relief.shoulder
@@ -153,6 +171,26 @@ def measures(chain: Chain, groove: Cut, reverse: bool) -> dict[str, Parameter]:
             measured["length_mm"] = groove.relief.length_mm
             measured["face_depth_mm"] = groove.relief.face_mm
     return measured
+
+
+def form(groove: Cut) -> Literal["square", "V", "round", "dovetail"] | None:
+    """What the trade calls its section; None for any other.
+
+    Square: two upright walls on a flat floor. V: two walls that meet. Round: one arc. Dovetail: two
+    undercut walls on a flat floor.
+    """
+    first, last = groove.hollow.slopes_deg
+    own = groove.own
+    if len(own) == 1 and isinstance(own[0].curve, Arc):
+        return "round"
+    if any(not isinstance(side.curve, Line) for side in own):
+        return None
+    if len(own) == 2 and min(first, last) > limits.DOUBT_DEG:
+        return "V"
+    upright = abs(first) <= limits.UPRIGHT_DEG and abs(last) <= limits.UPRIGHT_DEG
+    if upright:
+        return "square"
+    return "dovetail" if max(first, last) < -limits.UPRIGHT_DEG else None
 
 
 def floor_radius_mm(chain: Chain, groove: Cut) -> float | None:

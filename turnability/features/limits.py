@@ -8,6 +8,9 @@ SAME_MM = 1e-3
 """Radii and heights this close are equal: what the report contract counts as touching."""
 STRAIGHT_DEG = 0.01
 """A line within this of the axis (or of the radial plane) is a cylinder (or a face)."""
+NEARLY_RADIAL_DEG = 80.0
+"""A line at least this steep whose ends differ by no more than 0.002 mm along the axis is a face: a
+sliver that rounding leaves in a file."""
 TANGENT_DEG = 1.0
 """Curves that meet at less than this run into one another without an edge."""
 EDGE_DEG = 10.0
@@ -35,6 +38,10 @@ GROOVE_WIDTH_PER_DEPTH = Cited(
 """A hollow with steep flanks is a groove up to the larger of the two widths, else a neck."""
 DOUBT = 0.25
 """Within this share of the width limit the other reading is told too (common practice)."""
+UPRIGHT_DEG = 5.0
+"""A groove's wall within this of the radial plane is upright (common practice: glands' walls)."""
+EITHER = 0.1
+"""Within this share of a limit neither reading is the likelier (our choice)."""
 DOUBT_DEG = 10.0
 """Within this of the flank limit the other reading is told too (common practice)."""
 
@@ -42,6 +49,10 @@ CHAMFER_SIZE = Cited(5.0, "mm", "common practice", "axial size; a longer one is 
 CHAMFER_PER_DIAMETER = Cited(
     0.2, "mm/mm", "common practice", "legs against the chamfer's largest diameter", False
 )
+CHAMFER_45_PER_DIAMETER = Cited(
+    0.125, "mm/mm", "common practice", "axial size at 45 degrees: longer ones on large work", False
+)
+CHAMFER_45_DEG = 0.5
 CHAMFER_DEG = (14.99, 75.01)
 """Angles to the axis that a chamfer may have: 15 to 75 degrees (common practice)."""
 CHAMFER_SHARE = 0.5

@@ -26,6 +26,8 @@ FeatureKind: TypeAlias = Literal[
     "centre-hole",
 ]
 
+Confidence: TypeAlias = Literal["likely", "either"]
+
 
 @dataclass(frozen=True, slots=True)
 class StandardMatch:
@@ -38,10 +40,15 @@ class StandardMatch:
 
 @dataclass(frozen=True, slots=True)
 class Alternative:
-    """The other sensible reading of a feature."""
+    """The other sensible reading of a feature.
+
+    `confidence` is in the reading that is given: "likely" where the other would be unusual,
+    "either" where the solid alone cannot tell.
+    """
 
     kind: FeatureKind
     why: str
+    confidence: Confidence = "likely"
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,7 +8,8 @@ from typing import Literal
 from turnability.cited import Cited
 from turnability.features import limits
 from turnability.features.chain import Chain, spread
-from turnability.features.grooving import is_steep
+from turnability.features.grooving import grooves, is_steep
+from turnability.features.hollows import Hollow
 from turnability.features.sides import Side, is_parallel, is_radial, is_slanted
 
 SPIGOT_LENGTH = Cited(
@@ -113,10 +114,32 @@ def is_spigot(chain: Chain, side: Side) -> bool:
 
 
 def is_neck(chain: Chain, side: Side) -> bool:
-    """The floor of a hollow with steep walls that is too wide for a groove."""
+    """The floor of a hollow with steep walls that is too wide for a groove; its steps are none."""
+    r = side.curve.start[1]
     return any(
-        is_steep(hollow) and any(side is own for own in hollow.own) for hollow in chain.outside
+        is_steep(hollow)
+        and any(side is own for own in hollow.own)
+        and all(one.curve.start[1] >= r - limits.SAME_MM for one in _level(chain, hollow))
+        for hollow in chain.outside
     )
+
+
+def _level(chain: Chain, hollow: Hollow) -> list[Side]:
+    """A hollow's own cylinders, without the floors of the grooves in it."""
+    cut = {id(side) for groove in grooves(chain, chain.outside) for side in groove.own}
+    return [one for one in hollow.own if is_parallel(one.curve) and id(one) not in cut]
+
+
+def end_recess_mm(chain: Chain, side: Side) -> float | None:
+    """How deep a face lies below both of its neighbours, as the floor of a wide ring sunk into an
+    end; None where it does not. (A narrow one is an end groove.)"""
+    for hollows, sign in ((chain.from_high, 1.0), (chain.from_low, -1.0)):
+        for hollow in hollows:
+            height = sign * side.curve.start[0]
+            floor = any(side is own for own in hollow.own)
+            if floor and height <= hollow.bottom + limits.SAME_MM:
+                return hollow.depth_mm
+    return None
 
 
 def _neighbours(chain: Chain, side: Side) -> tuple[Side, Side]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import importlib
 import pkgutil
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cache
 
@@ -13,7 +13,9 @@ from turnability.features.chain import Chain, read_chain
 from turnability.features.found import Example, Found
 from turnability.features.matching import matched
 from turnability.features.model import Feature, FeatureKind, ThreadStatement
-from turnability.part.model import Departure, HelicalThread, Profile
+from turnability.part.model import Departure, HelicalThread, Parameter, Profile
+
+_MILLED = ("hole", "slot", "keyway", "pocket", "hex", "square")
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,8 +54,9 @@ def recognise(
     hollows nested in it are features of their own that name it as parent, as a bore's floor, drill
     point and recesses name the bore. `threads` are those modelled in the solid; one that is cut
     into a longer surface owns no segment and names that surface's feature as parent. `statements`
-    are threads that intent or file state, `departures` tell of knurls. Lengths in mm, angles in
-    degrees.
+    are threads that intent or file state, `departures` tell of knurls, and of what was milled where
+    nothing turned is left (`left_by`: a slot across the axis leaves a bore in every section).
+    Lengths in mm, angles in degrees.
     """
     chain = read_chain(profile, threads, statements, departures)
     found: list[Found] = []
@@ -65,11 +68,14 @@ def recognise(
             threaded = chain.threaded | set(owns if one.kind == "thread" else ())
             chain = replace(chain, taken=chain.taken | set(owns), threaded=threaded)
             found.append(replace(one, owns=owns))
-    return _numbered(profile, matched(chain, found))
+    return _numbered(profile, matched(chain, found), departures)
 
 
-def _numbered(profile: Profile, found: Sequence[Found]) -> tuple[Feature, ...]:
+def _numbered(
+    profile: Profile, found: Sequence[Found], departures: Sequence[Departure]
+) -> tuple[Feature, ...]:
     faces = {segment.id: segment.faces for segment in profile.segments}
+    milled = {face: one.kind for one in departures if one.kind in _MILLED for face in one.faces}
     order = sorted(found, key=_place)
     names = {id(one): f"F{i}" for i, one in enumerate(order, start=1)}
     features = []
@@ -84,13 +90,25 @@ def _numbered(profile: Profile, found: Sequence[Found]) -> tuple[Feature, ...]:
                 diameter_mm=_clean(one.diameter_mm),
                 segments=one.owns,
                 faces=tuple(sorted({face for name in one.owns for face in faces[name]})),
-                parameters=dict(one.parameters),
+                parameters={**one.parameters, **_left_by(one, faces, milled)},
                 matches=one.matches,
                 parent=names[id(parent)] if parent else None,
                 alternative=one.alternative,
             )
         )
     return tuple(features)
+
+
+def _left_by(
+    one: Found, faces: Mapping[str, tuple[int, ...]], milled: Mapping[int, str]
+) -> dict[str, Parameter]:
+    """Of an inside feature without a turned face: what was milled or drilled there instead."""
+    if one.surface != "inner" or one.kind not in ("bore", "recess", "contour", "taper"):
+        return {}
+    own = {face for name in one.owns for face in faces[name]}
+    kinds = {milled.get(face) for face in own}
+    (kind,) = kinds if len(kinds) == 1 else (None,)
+    return {} if kind is None else {"left_by": kind}
 
 
 def _clean(span: tuple[float, float]) -> tuple[float, float]:

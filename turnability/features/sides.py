@@ -84,13 +84,25 @@ def is_parallel(curve: Curve) -> bool:
 
 
 def is_radial(curve: Curve) -> bool:
-    """A line in a plane across the axis."""
-    return isinstance(curve, Line) and slope_deg(curve) >= 90.0 - limits.STRAIGHT_DEG
+    """A line in a plane across the axis, or one that no more than rounding parts from it."""
+    if not isinstance(curve, Line):
+        return False
+    flat = abs(curve.end[0] - curve.start[0]) <= 2.0 * limits.SAME_MM
+    slope = slope_deg(curve)
+    return slope >= 90.0 - limits.STRAIGHT_DEG or (flat and slope >= limits.NEARLY_RADIAL_DEG)
 
 
 def is_slanted(curve: Curve) -> bool:
     """A line that is neither."""
     return isinstance(curve, Line) and not is_parallel(curve) and not is_radial(curve)
+
+
+def longest_chamfer_mm(curve: Line) -> float:
+    """The axial size up to which a line that ends a corner is a chamfer, whatever its diameter."""
+    largest = 2.0 * max(curve.start[1], curve.end[1])
+    if abs(slope_deg(curve) - 45.0) > limits.CHAMFER_45_DEG:
+        return limits.CHAMFER_SIZE.value
+    return max(limits.CHAMFER_SIZE.value, limits.CHAMFER_45_PER_DIAMETER.value * largest)
 
 
 def is_drill_point(side: Side) -> bool:
@@ -228,7 +240,12 @@ def _without_chamfers(sides: list[Side]) -> tuple[list[Side], list[Finish]]:
         del sides[i]
 
 
-def _is_chamfer(sides: list[Side], i: int) -> bool:
+def is_nearly_chamfer(sides: Sequence[Side], i: int) -> bool:
+    """A cone that is not much longer than a chamfer would be (`limits.DOUBT`)."""
+    return _is_chamfer(sides, i, 1.0 + limits.DOUBT)
+
+
+def _is_chamfer(sides: Sequence[Side], i: int, spare: float = 1.0) -> bool:
     before, side, after = sides[i - 1], sides[i], sides[(i + 1) % len(sides)]
     curve = side.curve
     if side.segment is None or len(sides) < 4 or not isinstance(curve, Line):
@@ -238,13 +255,11 @@ def _is_chamfer(sides: list[Side], i: int) -> bool:
     if "axis" in (before.surface, side.surface, after.surface):
         return False
     largest = 2.0 * max(curve.start[1], curve.end[1])
-    allowed = min(limits.CHAMFER_PER_DIAMETER.value * largest, limits.CHAMFER_SIZE.value)
     axial, radial = _legs(curve)
-    if axial > limits.CHAMFER_SIZE.value + limits.SAME_MM or radial > limits.SAME_MM + (
-        limits.CHAMFER_PER_DIAMETER.value * largest
-    ):
+    most = spare * limits.CHAMFER_PER_DIAMETER.value * largest
+    if max(axial, radial) > most + limits.SAME_MM:
         return False
-    if axial > allowed + limits.SAME_MM:
+    if axial > spare * longest_chamfer_mm(curve) + limits.SAME_MM:
         return False
     turns = turn_deg(before.curve, curve), turn_deg(curve, after.curve)
     if min(abs(turn) for turn in turns) < limits.EDGE_DEG or turns[0] * turns[1] < 0.0:
@@ -260,7 +275,7 @@ def _is_chamfer(sides: list[Side], i: int) -> bool:
     )
 
 
-def _goes_on(sides: list[Side], i: int) -> bool:
+def _goes_on(sides: Sequence[Side], i: int) -> bool:
     """Beyond a hollow the outline goes on in the same line: one taper, interrupted."""
     (z0, r0), (dz, dr) = sides[i].curve.start, sides[i].curve.direction(0.0)
     n = len(sides)

@@ -9,12 +9,13 @@ from dataclasses import dataclass
 from turnability.features import limits
 from turnability.features.candidates import near_thread
 from turnability.features.chain import Chain, spread
+from turnability.features.doubts import near_step
 from turnability.features.drawing import ArcTo
 from turnability.features.found import Example, Found
 from turnability.features.grooving import recesses
-from turnability.features.model import FeatureKind
+from turnability.features.model import Alternative, FeatureKind
 from turnability.features.places import COUNTERBORE_DEPTH, opens_to, throat
-from turnability.features.sides import Side, is_drill_point, is_parallel, is_radial
+from turnability.features.sides import Side, is_drill_point, is_parallel, is_radial, is_slanted
 from turnability.half_plane.curves import Line, Point
 from turnability.part.model import Parameter
 
@@ -101,6 +102,7 @@ def _bore(chain: Chain, links: Sequence[_Link], first: int, last: int, r: float)
         for link in links
     )
     floor = _floor(links, first, last, r)
+    form = _form(chain, run, floor, max(z) - min(z), r)
     recessed = {name for link in run for side in link.sides for name in side.ids}
     closing = {name for link in floor for side in _sides(link) for name in side.ids}
     inside = (recessed | closing | threaded) - set(owns)
@@ -109,7 +111,7 @@ def _bore(chain: Chain, links: Sequence[_Link], first: int, last: int, r: float)
         "through": through,
         "bottom": "open" if through else _bottom(floor),
         "opens_to": opens_to(chain, (min(z), max(z)), 2.0 * r),
-        "form": _form(chain, run, floor, max(z) - min(z), r),
+        "form": form,
     }
     return Found(
         KIND,
@@ -121,13 +123,15 @@ def _bore(chain: Chain, links: Sequence[_Link], first: int, last: int, r: float)
         frozenset(inside)
         | chain.finishing({*owns, *threaded})
         | chain.finishing_both({*owns, *inside}),
-        alternative=next(
-            (told for link in run if link.side for told in [near_thread(chain, link.side)] if told),
-            None,
-        )
-        if owns
-        else None,
+        alternative=_other(chain, run, max(z) - min(z), 2.0 * r, form) if owns else None,
     )
+
+
+def _other(
+    chain: Chain, run: Sequence[_Link], depth: float, diameter: float, form: str | None
+) -> Alternative | None:
+    threads = (near_thread(chain, link.side) for link in run if link.side)
+    return next((told for told in threads if told), None) or near_step(depth, diameter, form)
 
 
 def _form(
@@ -169,14 +173,23 @@ def _floor(links: Sequence[_Link], first: int, last: int, r: float) -> list[_Lin
 
 
 def _bottom(floor: Sequence[_Link]) -> str | None:
-    """How a bore ends: open into the next bore, or by what meets the axis."""
+    """How a bore ends: open into the next bore or a taper, or by what meets the axis.
+
+    A bottom that is a curve over the greater part of its width is round.
+    """
     on_axis = [
         link for link in floor if min(link.start[1], link.end[1]) <= limits.SAME_MM and link.side
     ]
     if not on_axis:
         return "open"
-    side = on_axis[0].side
+    side, first = on_axis[0].side, floor[0].side
     assert side is not None
+    if first is not None and first is not side and is_slanted(first.curve):
+        return "open"
+    curved = [link for link in floor if link.side and not isinstance(link.side.curve, Line)]
+    width = max(max(link.start[1], link.end[1]) for link in floor)
+    if sum(abs(link.end[1] - link.start[1]) for link in curved) > 0.5 * width:
+        return "round"
     if is_radial(side.curve):
         return "flat"
     if is_drill_point(side):

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from turnability.features.chain import Chain, spread
+from turnability.features.doubts import near_taper
 from turnability.features.found import Example, Found, finished
 from turnability.features.model import FeatureKind
 from turnability.features.sides import slope_deg
@@ -19,7 +22,7 @@ def find(chain: Chain) -> list[Found]:
             continue
         (low, high), _ = spread([finish.curve])
         size = {"size_mm": high - low, "angle_deg": slope_deg(finish.curve)}
-        found.append(finished(finish, size))
+        found.append(replace(finished(finish, size), alternative=near_taper(finish)))
     return found
 
 

@@ -8,9 +8,10 @@ from typing import Literal
 
 from turnability.features import limits
 from turnability.features.chain import Chain, spread
+from turnability.features.doubts import near_fillet
 from turnability.features.drawing import ArcTo, SplineThrough
 from turnability.features.found import Example, Found
-from turnability.features.model import FeatureKind
+from turnability.features.model import Alternative, FeatureKind
 from turnability.features.places import end_form, throat
 from turnability.features.sides import Side, is_slanted, turn_deg
 from turnability.half_plane.curves import Arc, Curve, Line
@@ -31,8 +32,32 @@ def find(chain: Chain) -> list[Found]:
         if "outer" in surfaces or "inner" in surfaces:
             surface = "inner" if "inner" in surfaces and "outer" not in surfaces else "outer"
         ids = tuple(segment.id for segment in segments)
-        found.append(Found(KIND, surface, z, diameter, ids, _parameters(chain, run, surface)))
+        found.append(
+            Found(
+                KIND,
+                surface,
+                z,
+                diameter,
+                ids,
+                _parameters(chain, run, surface),
+                alternative=_other(chain, run),
+            )
+        )
     return found
+
+
+def _other(chain: Chain, run: Sequence[Side]) -> Alternative | None:
+    """A single arc, tangent at both ends, may be a large fillet."""
+    curve = run[0].curve
+    if len(run) > 1 or not isinstance(curve, Arc):
+        return None
+    place = next(i for i, side in enumerate(chain.sides) if side is run[0])
+    before, after = chain.sides[place - 1], chain.sides[(place + 1) % len(chain.sides)]
+    joints = (turn_deg(before.curve, curve), turn_deg(curve, after.curve))
+    tangent = all(abs(turn) <= limits.TANGENT_DEG for turn in joints)
+    if not tangent or "axis" in (before.surface, after.surface):
+        return None
+    return near_fillet(curve)
 
 
 def _runs(chain: Chain) -> list[list[Side]]:

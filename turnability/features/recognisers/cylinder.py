@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from turnability.features.candidates import near_thread
 from turnability.features.chain import Chain, spread
+from turnability.features.doubts import near_step
 from turnability.features.found import Example, Found
 from turnability.features.grooving import near_groove
 from turnability.features.model import FeatureKind
@@ -15,12 +16,16 @@ RANK = 51
 
 
 def find(chain: Chain) -> list[Found]:
-    """Every straight land as it is left between the finishes of its edges."""
+    """Every straight land as it is left between the finishes of its edges.
+
+    `over_corners_mm` is its length between its sharp corners, as a drawing would give it.
+    """
     found = []
     for side, segment in chain.free():
         if segment.surface != "outer" or not is_parallel(side.curve):
             continue
         z, diameter = spread([segment.curve])
+        form = _form(chain, side)
         found.append(
             Found(
                 KIND,
@@ -28,8 +33,14 @@ def find(chain: Chain) -> list[Found]:
                 z,
                 diameter,
                 (segment.id,),
-                {"length_mm": z[1] - z[0], "form": _form(chain, side)},
-                alternative=near_groove(chain, side) or near_thread(chain, side),
+                {
+                    "length_mm": z[1] - z[0],
+                    "over_corners_mm": abs(side.curve.end[0] - side.curve.start[0]),
+                    "form": form,
+                },
+                alternative=near_groove(chain, side)
+                or near_thread(chain, side)
+                or near_step(z[1] - z[0], diameter[1], form),
             )
         )
     return found

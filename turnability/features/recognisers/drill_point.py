@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 
 from turnability.features.chain import Chain, spread
+from turnability.features.doubts import near_cone
 from turnability.features.found import Example, Found
 from turnability.features.model import FeatureKind
 from turnability.features.sides import is_drill_point, slope_deg
@@ -21,7 +22,9 @@ def find(chain: Chain) -> list[Found]:
             continue
         z, diameter = spread([segment.curve])
         angle = {"angle_deg": 2.0 * slope_deg(side.curve), "length_mm": z[1] - z[0]}
-        found.append(Found(KIND, "inner", z, diameter, (segment.id,), angle))
+        found.append(
+            Found(KIND, "inner", z, diameter, (segment.id,), angle, alternative=near_cone(side))
+        )
     return found
 
 

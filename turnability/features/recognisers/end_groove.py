@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from turnability.features import limits
 from turnability.features.chain import Chain
+from turnability.features.doubts import confidence
 from turnability.features.found import Example, Found
-from turnability.features.grooving import grooves, held, measures
-from turnability.features.model import FeatureKind
+from turnability.features.grooving import Cut, grooves, held, measures, widest_groove_mm
+from turnability.features.model import Alternative, FeatureKind
+from turnability.features.sides import is_radial
 
 KIND: FeatureKind = "end-groove"
 RANK = 20
@@ -38,9 +41,31 @@ def find(chain: Chain) -> list[Found]:
                     owns,
                     {**parameters, "facing": side},
                     held(chain, groove),
+                    alternative=_other(chain, groove),
                 )
             )
     return found
+
+
+def _other(chain: Chain, groove: Cut) -> Alternative | None:
+    """A hollow end face, or a ring that is nearly too wide to plunge."""
+    places = [i for i, side in enumerate(chain.sides) for own in groove.own if side is own]
+    beside = [chain.sides[min(places) - 1], chain.sides[(max(places) + 1) % len(chain.sides)]]
+    if places and not any(is_radial(side.curve) for side in beside):
+        return Alternative(
+            "contour",
+            "it takes the whole wall, no face is left beside it: a hollow end rather than a groove",
+            "either",
+        )
+    width, limit = groove.hollow.width_mm, widest_groove_mm(groove.depth_mm)
+    if width < (1.0 - limits.DOUBT) * limit:
+        return None
+    return Alternative(
+        "shoulder",
+        f"{width:.4g} mm wide and {groove.depth_mm:.4g} mm deep is nearly turned down between a hub"
+        f" and a rim, which begins over {limit:.4g} mm",
+        confidence(width, limit),
+    )
 
 
 EXAMPLES = (

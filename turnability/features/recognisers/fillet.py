@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from turnability.features.chain import Chain
+from turnability.features.doubts import near_contour
 from turnability.features.drawing import ArcTo, fillet
 from turnability.features.found import Example, Found, finished
 from turnability.features.model import FeatureKind
@@ -15,7 +18,10 @@ RANK = 10
 def find(chain: Chain) -> list[Found]:
     """Every fillet with its radius, the sharp corner it finishes, and on which side that is."""
     return [
-        finished(finish, {"radius_mm": finish.curve.radius})
+        replace(
+            finished(finish, {"radius_mm": finish.curve.radius}),
+            alternative=near_contour(chain, finish),
+        )
         for finish in chain.finishes
         if finish.kind == "fillet" and isinstance(finish.curve, Arc)
     ]

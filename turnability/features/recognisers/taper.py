@@ -6,6 +6,7 @@ import math
 from typing import Literal
 
 from turnability.features.chain import Chain, spread
+from turnability.features.doubts import near_chamfer, near_drill_point
 from turnability.features.found import Example, Found
 from turnability.features.grooving import near_groove
 from turnability.features.model import FeatureKind
@@ -40,7 +41,9 @@ def find(chain: Chain) -> list[Found]:
                     "form": cone_form(chain, side),
                     "throat_diameter_mm": _throat(chain, side),
                 },
-                alternative=near_groove(chain, side),
+                alternative=near_groove(chain, side)
+                or near_chamfer(chain, side)
+                or near_drill_point(side),
             )
         )
     return found

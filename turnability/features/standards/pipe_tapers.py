@@ -20,7 +20,9 @@ from turnability.part.model import HelicalThread
 
 KINDS: tuple[FeatureKind, ...] = ("taper",)
 OTHER_READING = Alternative(
-    "thread", "a cone of 1:16 with a taper pipe thread's diameters; nothing in the solid winds"
+    "thread",
+    "a cone of 1:16 with a taper pipe thread's diameters; nothing in the solid winds",
+    "either",
 )
 _INCH = 25.4
 _TAPER = 1.0 / 16.0
