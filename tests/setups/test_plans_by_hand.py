@@ -303,3 +303,48 @@ def test_a_centre_goes_into_an_end_that_is_bored_wider_afterwards():
     wide = [(0, 0), (450, 0), (450, 40), (470, 40), (470, 45), (0, 45)]
     (first, *_) = plan(wide).setups
     assert first.support == "tailstock"
+
+
+# ⌀110 flange 40 long on a ⌀80 hub, counterbored from both ends: nothing finishes it in one chucking
+BOTH_ENDS = [
+    (0, 30), (10, 30), (10, 20), (60, 20), (60, 30), (80, 30), (80, 40), (40, 40), (40, 55), (0, 55)
+]  # fmt: skip
+
+
+def test_a_sawn_piece_is_held_on_its_own_end():
+    """By hand: ⌀120 goes through no spindle here, so it is sawn to 82 mm, the part and 1 mm an end.
+
+    The flange's end is chucked raw, up to 2 mm of its shoulder: hub, bore and the hub's end are
+    finished. Turned round on the hub, the flange is turned, faced and counterbored.
+    """
+    made = plan(BOTH_ENDS)
+    first, second = made.setups
+    assert made.own_end
+    assert (first.grip.kind, first.toward_chuck) == ("raw piece", "low")
+    assert first.grip.z_mm == (-1.0, 38.0)
+    assert second.grip.diameter_mm == 80.0
+    flange, hub = ({"S9", "S10"}, {"S6", "S7", "S8"})
+    assert hub <= _cut(first)
+    assert flange <= _cut(second)
+    assert "sawn piece" in first.datum.why
+    assert made.runner_up.setups[0].grip.kind == "raw bar"
+    assert made.runner_up.why == "it takes more of a bar"
+    part = drawn_part(BOTH_ENDS)
+    bar, sawn = (choose_stock(part.profile, STARTER, own_end=own).choice for own in (False, True))
+    # behind the bar's part 3 mm of parting, 2 of stand-off, and a third of 82 + 3 + 2 mm gripped
+    assert (bar.length_mm, bar.stub_mm) == (82.0 + 3.0 + 2.0 + 29.0, 31.0)
+    assert (sawn.length_mm, sawn.stub_mm) == (82.0, 0.0)
+
+
+def test_a_bar_that_goes_through_the_spindle_is_not_sawn():
+    """At a third of the size it is fed through the spindle: its stub is lost once."""
+    small = [(z / 3.0, r / 3.0) for z, r in BOTH_ENDS]
+    assert plan(small).setups[0].grip.kind == "raw bar"
+
+
+def test_no_outside_surface_is_left_with_a_line_to_save_stock():
+    """A plain cylinder has no step at which jaws could end: it keeps its stub, and its outside."""
+    plain = [(0, 25), (20, 25), (20, 20), (60, 20), (60, 25), (80, 25), (80, 45), (0, 45)]
+    made = plan(plain)
+    assert len(made.setups) == 2
+    assert made.setups[0].grip.kind == "raw bar"

@@ -161,6 +161,9 @@ def _held(view: View, run: _Run) -> View:
         plan = run.stage(
             "setups", "setups", lambda: plan_of(part, reach, lands, stock, shop, intent)
         )
+    if plan is not None and plan.own_end:
+        shorter = run.stage("stock", "setups", lambda: choose_stock(profile, shop, own_end=True))
+        stock = shorter or stock
     setups = None if plan is None else plan.setups
     return replace(view, lands=lands, setups=setups, stock=stock, plan=plan)
 

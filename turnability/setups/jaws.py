@@ -1,4 +1,4 @@
-"""What stands in the tools' way because the part is held: the raw bar and the jaws, as boxes.
+"""What stands in the tools' way because the part is held: raw stock and the jaws, as boxes.
 
 Nothing is known of a chuck but its stand-off, so its jaws are taken to reach farther out and back
 than any tool could pass: what is promised beside them can be cut beside slimmer ones too.
@@ -17,6 +17,8 @@ from turnability.setups.slender import largest_outside_mm
 from turnability.shop.holding import way_through
 from turnability.shop.model import Holding, Shop
 
+RAW_BAR, RAW_PIECE = "raw bar", "raw piece"
+"""Kinds of grip: stock behind the part, or the end of a piece that the part itself comes out of."""
 BEYOND_MM = 60.0
 """How far jaws are taken to reach outward beyond the part, and back behind it."""
 JAW_DEPTH_MM = 30.0
@@ -37,8 +39,8 @@ class Held:
 
     @property
     def raw(self) -> bool:
-        """Whether the bar that the part is cut from is held."""
-        return self.grip.kind == "raw bar"
+        """Whether the stock that the part is cut from is held."""
+        return self.grip.kind in (RAW_BAR, RAW_PIECE)
 
 
 def held_by_bar(
@@ -47,14 +49,16 @@ def held_by_bar(
     holding: Holding,
     size_mm: float,
     parting_mm: float,
+    grip_mm: float | None = None,
 ) -> Held:
     """Held by the raw bar behind the part, with room for a parting blade between part and jaws.
 
     The bar of `size_mm` begins a parting width behind the part, bored like the part where that has
     a through bore (drills and bars go on into it); the jaws keep their stand-off from that cut.
-    `Grip.z_mm` lies outside the part.
+    `Grip.z_mm` lies outside the part. `grip_mm` is how much is gripped, None for as much as of a
+    land.
     """
-    least = least_grip_mm(holding, size_mm)
+    least = least_grip_mm(holding, size_mm) if grip_mm is None else grip_mm
     gap = parting_mm + holding.jaw_standoff_mm
     out = _outward(profile, size_mm)
     ends = (-gap - least, -gap)
@@ -66,8 +70,32 @@ def held_by_bar(
     if toward == "high":
         ends = (profile.length_mm + gap, profile.length_mm + gap + least)
         boxes = [_mirrored(box, profile.length_mm) for box in boxes]
-    grip = Grip("raw bar", "outer", ends, size_mm, least)
+    grip = Grip(RAW_BAR, "outer", ends, size_mm, least)
     return Held(toward, grip, holding, None, tuple(line_ring(box) for box in boxes))
+
+
+def held_by_piece(
+    profile: Profile,
+    toward: Toward,
+    holding: Holding,
+    size_mm: float,
+    end_mm: float,
+    grip_mm: float,
+) -> Held:
+    """Held on the end of a sawn piece, which the part reaches into but for the end's allowance.
+
+    What the jaws cover stays stock, and is turned in the next chucking.
+    """
+    near = grip_mm - end_mm
+    out = _outward(profile, size_mm)
+    # the jaws, and the skin of the stock under them, out to where tools keep clear
+    box = _box(-BEYOND_MM, profile.max_diameter_mm / 2.0, near + holding.jaw_standoff_mm, out)
+    span = (-end_mm, near)
+    if toward == "high":
+        box = _mirrored(box, profile.length_mm)
+        span = (profile.length_mm - near, profile.length_mm + end_mm)
+    grip = Grip(RAW_PIECE, "outer", span, size_mm, grip_mm)
+    return Held(toward, grip, holding, None, (line_ring(box),))
 
 
 def held_by_land(

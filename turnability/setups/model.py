@@ -25,7 +25,10 @@ class Land:
 
 @dataclass(frozen=True, slots=True)
 class Grip:
-    """What is held: the raw bar or a land. `kind` is the holding's name, or "raw bar"."""
+    """What is held: raw stock or a land. `kind` is the holding's name, "raw bar" or "raw piece".
+
+    A raw bar is held behind the part, a raw piece on the end that the part itself comes out of.
+    """
 
     kind: str
     surface: Literal["outer", "inner"]
@@ -215,6 +218,11 @@ class Plan:
     runner_up: Rival | None = None
     in_the_way: InTheWay | None = None
     lathe: str | None = None
+
+    @property
+    def own_end(self) -> bool:
+        """Whether a sawn piece is first held on its own end, so that it is no longer than that."""
+        return bool(self.setups) and self.setups[0].grip.kind == "raw piece"
 
 
 @dataclass(frozen=True, slots=True)

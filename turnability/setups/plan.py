@@ -2,10 +2,11 @@
 
 The first setup grips the raw bar at either end. If all that tools can cut at all is cut there and
 a blade can part the work off, that is the plan; else the part is turned round and gripped on a
-land that the first setup has finished, and once more where that is not enough. Jaws and bar stand
-in the way of every tool meanwhile. Surfaces that must run true to one another are finished in one
-chucking where that can be (`relations`). Only where no full grip will do is a short one taken, and
-only then an arbor.
+land that the first setup has finished, and once more where that is not enough. Stock too thick
+for a spindle is sawn: then a piece no longer than the part may be held on its own end first. Jaws
+and bar stand in the way of every tool meanwhile. Surfaces that must run true to one another are
+finished in one chucking where that can be (`relations`). Only where no full grip will do is a short
+one taken, and only then an arbor.
 """
 
 from __future__ import annotations
@@ -20,11 +21,11 @@ from turnability.setups.cuts import bore_of_tube, samples_of, touched
 from turnability.setups.cutting.starting import lathe_for
 from turnability.setups.grips import holdings_for_bar
 from turnability.setups.in_the_way import in_the_way
-from turnability.setups.jaws import Held, held_by_bar
+from turnability.setups.jaws import RAW_PIECE, Held, held_by_bar
 from turnability.setups.model import Datum, Land, Plan, Rival, Setup, SetupLeft, Support
 from turnability.setups.operations import Shares, end_face, operations_of
 from turnability.setups.relations import groups_of
-from turnability.setups.search import seconds, thirds
+from turnability.setups.search import pieces, seconds, thirds
 from turnability.setups.support import Supported, support_of
 from turnability.setups.trial import (
     Job,
@@ -38,6 +39,7 @@ from turnability.shop.holding import mismatch_of
 from turnability.shop.model import Shop
 from turnability.stock.allowance import COMMON_POLICY
 from turnability.stock.model import Stock
+from turnability.stock.piece import bar_grip_mm, body_of, is_sawn
 from turnability.units import length_text
 
 _ENDS: tuple[Toward, Toward] = ("low", "high")
@@ -67,6 +69,7 @@ def plan_of(
     if not raw:
         return Plan(())
     samples = samples_of(profile)
+    policy = shop.stock_policy or COMMON_POLICY
     job = Job(
         part=part,
         profile=profile,
@@ -74,17 +77,22 @@ def plan_of(
         shop=shop,
         samples=samples,
         before=bore_of_tube(profile, piece.inner_diameter_mm if piece else None),
-        parting_mm=(shop.stock_policy or COMMON_POLICY).parting_width_mm,
+        parting_mm=policy.parting_width_mm,
         groups=groups_of(part, intent),
         hopeless=hopeless_segments(samples, reach),
         intent=intent,
         lathe=lathe_for(shop, size, bool(reach.cnc_only_segments)),
+        end_mm=policy.end_allowance_mm,
+        sawn=is_sawn(size, shop),
     )
+    grip = bar_grip_mm(raw[0], size, body_of(profile), shop)
     firsts = [
-        first_trial(job, held_by_bar(profile, toward, raw[0], size, job.parting_mm))
+        first_trial(job, held_by_bar(profile, toward, raw[0], size, job.parting_mm, grip))
         for toward in _ENDS
     ]
     tried = _tried(job, firsts, lands)
+    if job.sawn:
+        tried += pieces(job, min(tried, key=_rank), lands, raw[0], size)
     best = min(tried, key=_rank)
     return Plan(
         setups=_written(best, lands),
@@ -185,6 +193,12 @@ def _written(trial: Trial, lands: Sequence[Land]) -> tuple[Setup, ...]:
 
 
 def _datum(job: Job, held: Held, before: Sequence[Setup]) -> Datum:
+    if held.grip.kind == RAW_PIECE:
+        return Datum(
+            None,
+            "sawn piece: held on its own end against the chuck's face or a stop, which is turned "
+            "in the next setup; true only to the saw and the bar",
+        )
     if held.raw:
         return Datum(
             None,

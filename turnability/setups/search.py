@@ -13,17 +13,31 @@ from turnability.setups.jaws import (
     fits_behind,
     held_between,
     held_by_land,
+    held_by_piece,
     held_on_face,
 )
 from turnability.setups.model import Land
 from turnability.setups.operations import end_face
 from turnability.setups.slender import stick_out_mm
 from turnability.setups.support import no_centre
-from turnability.setups.trial import SKIN_MM, Job, Trial, first_rank, held_short, next_trial
-from turnability.shop.holding import least_grip_mm, takes
+from turnability.setups.trial import (
+    SKIN_MM,
+    Job,
+    Trial,
+    first_rank,
+    first_trial,
+    held_short,
+    next_trial,
+)
+from turnability.shop.holding import PIECE_GRIP, least_grip_mm, raw_grip_mm, takes
+from turnability.shop.model import Holding
 
 TRIALS = 8
 """So many second grips are tried at most, the sturdiest first, and as many short ones."""
+TRIALS_OF_PIECE = 2
+"""So many second grips after a sawn piece held on its own end."""
+MOST_OF_PIECE = 0.6
+"""No more of a sawn piece is gripped than this share of it (our choice)."""
 TRIALS_OF_THIRD = 4
 """So many third ones after each of the two best pairs."""
 
@@ -66,6 +80,58 @@ def thirds(job: Job, pairs: Sequence[Trial], lands: Sequence[Land]) -> Iterator[
             yield trial
             if trial.does:
                 return
+
+
+def pieces(
+    job: Job, best: Trial, lands: Sequence[Land], holding: Holding, size_mm: float
+) -> Iterator[Trial]:
+    """A sawn piece held on its own end, then turned round; ends at one that is as good as `best`.
+
+    Only beside a best plan that turns round as well, the end first that it holds first.
+    """
+    if len(best.chuckings) < 2:
+        return
+    toward = best.chuckings[0][0].toward
+    for end in (toward, other(toward)):
+        for grip_mm in _piece_grips(job, end, holding, size_mm):
+            first = first_trial(
+                job, held_by_piece(job.profile, end, holding, size_mm, job.end_mm, grip_mm)
+            )
+            grips = sorted(_grips(job, first, lands), key=held_short)
+            for held in grips[:TRIALS_OF_PIECE]:
+                trial = next_trial(job, first, held)
+                yield trial
+                if trial.rank < best.rank:
+                    return
+
+
+def _piece_grips(job: Job, toward: Toward, holding: Holding, size_mm: float) -> Iterator[float]:
+    """How much of the piece is gripped: up to the first step of the outside where that is enough.
+
+    What tools keep clear of then ends at that step, and no surface is cut from either end.
+    """
+    whole = job.profile.length_mm + 2.0 * job.end_mm
+    # at a third of what stands out, grip is a quarter of the whole
+    share = PIECE_GRIP.value / (1.0 + PIECE_GRIP.value)
+    least = raw_grip_mm(holding, size_mm, whole, sawn=False)
+    least = min(least, max(holding.least_grip_mm, share * whole))
+    for step in _steps(job, toward):
+        grip = step + job.end_mm - holding.jaw_standoff_mm
+        if least - SKIN_MM <= grip <= MOST_OF_PIECE * whole:
+            yield grip
+            return
+
+
+def _steps(job: Job, toward: Toward) -> list[float]:
+    """Distances from this end at which an outside surface ends, nearest first."""
+    whole = job.profile.length_mm
+    ends = {
+        round(p[0] if toward == "low" else whole - p[0], 6)
+        for s in job.profile.outline.segments
+        if s.surface == "outer"
+        for p in (s.curve.start, s.curve.end)
+    }
+    return sorted(end for end in ends if SKIN_MM < end < whole - SKIN_MM)
 
 
 def _grips(job: Job, before: Trial, lands: Sequence[Land]) -> list[Held]:

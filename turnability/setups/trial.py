@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from itertools import pairwise
 
 from turnability.half_plane.regions import Region, box
 from turnability.intent.model import Intent
@@ -11,7 +12,7 @@ from turnability.reach.model import Reach
 from turnability.reach.removal import Removal, removed_by
 from turnability.setups.cuts import Samples, hidden, thick, touched, volume_mm3
 from turnability.setups.grips import is_short
-from turnability.setups.jaws import Held
+from turnability.setups.jaws import RAW_PIECE, Held
 from turnability.setups.model import Rechucked
 from turnability.setups.operations import Shares, cut_segments, end_face, is_blade
 from turnability.setups.relations import Group, rechucked, shared_out
@@ -37,7 +38,19 @@ class Job:
     hopeless: frozenset[str]
     intent: Intent | None
     lathe: Machine | None
+    end_mm: float
+    sawn: bool
+    """Whether its stock is sawn to pieces, as no spindle lets it through."""
     memory: dict[Removal, frozenset[str]] = field(default_factory=dict)
+    ranks: dict[Trial, tuple[float, ...]] = field(default_factory=dict)
+
+    def length_mm(self, first: Held) -> float:
+        """How much of a bar one part takes when it is first held so."""
+        whole = self.profile.length_mm + 2.0 * self.end_mm
+        if first.grip.kind == RAW_PIECE:
+            return whole
+        stub = first.grip.length_mm + first.holding.jaw_standoff_mm if self.sawn else 0.0
+        return whole + self.parting_mm + stub
 
     def removed(self, held: Held, before: Region) -> Removal:
         """What the tools remove with the part held so."""
@@ -101,6 +114,20 @@ class Trial:
         """Whether some grip is shorter than its holding asks for."""
         return any(held_short(held) for held, _ in self.chuckings)
 
+    @property
+    def seams(self) -> int:
+        """Outside surfaces turned partly before and partly after the part is turned round."""
+        samples = self.job.samples
+        outer = {s.id for s in self.job.profile.segments if s.surface == "outer"}
+        seamed: set[str] = set()
+        for left, then in pairwise(self.after):
+            rest = {s for piece in then for s in touched(samples, piece)}
+            for piece in left:
+                share = samples.share_in(piece.grown(SKIN_MM, "mitre"))
+                partly = {name for name, s in zip(samples.ids, share, strict=True) if 0.0 < s < 1.0}
+                seamed |= (partly & outer) - rest
+        return len(seamed)
+
     def finished(self) -> list[set[str]]:
         """Segments that each chucking finishes, related ones together where that can be."""
         cut = [self._cut(n) for n in range(len(self.chuckings))]
@@ -138,8 +165,14 @@ class Trial:
         """Less is better; what the places mean stands in `WHY_LOST`.
 
         Those that leave nothing, else least; related surfaces true; full grips, ordinary holdings,
-        few setups, sturdy ones first.
+        few setups, little stock, sturdy ones first.
         """
+        ranks = self.job.ranks
+        if self not in ranks:
+            ranks[self] = self._rank()
+        return ranks[self]
+
+    def _rank(self) -> tuple[float, ...]:
         held = self.chuckings[-1][0]
         related = self.related()
         glued = sum(h.holding.kind in ("bolt-arbor", "glued-arbor") for h, _ in self.chuckings)
@@ -151,6 +184,8 @@ class Trial:
             float(self.short),
             float(len(self.chuckings)),
             round(sum(one.mismatch.value for one in related if one.mismatch is not None), 6),
+            float(self.seams),
+            round(self.job.length_mm(self.chuckings[0][0]), 3),
             -round(held.grip.diameter_mm, 6),
             -round(held.grip.length_mm, 6),
         )
@@ -169,6 +204,8 @@ WHY_LOST = (
     "it holds the part by less than its holding asks for",
     "it takes more setups",
     "chucking again between related surfaces costs more run-out",
+    "more of its outside is turned from either end, which leaves a line",
+    "it takes more of a bar",
     "it is held on a smaller diameter",
     "it is held on a shorter length",
 )
@@ -189,9 +226,10 @@ def held_short(held: Held) -> bool:
 
 
 def first_trial(job: Job, held: Held) -> Trial:
-    """The raw bar gripped at one end, and the blade that parts the work off, if one can."""
+    """Raw stock gripped at one end, and the blade that parts the work off a bar, if one can."""
     removal = job.removed(held, job.before)
-    return Trial(job, ((held, removal),), parting_blade(job, held, removal), (job.stays(removal),))
+    blade = None if held.grip.kind == RAW_PIECE else parting_blade(job, held, removal)
+    return Trial(job, ((held, removal),), blade, (job.stays(removal),))
 
 
 def next_trial(job: Job, before: Trial, held: Held) -> Trial:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 from turnability.cited import Cited
 from turnability.shop.books import row
 from turnability.shop.model import Holding, HoldingKind, Machine, Shop
@@ -12,6 +14,27 @@ SAME_MM = 1e-3
 def least_grip_mm(holding: Holding, diameter_mm: float) -> float:
     """Length of land in mm that this holding asks for at this diameter."""
     return max(holding.least_grip_mm, holding.least_grip_per_diameter * diameter_mm)
+
+
+PIECE_GRIP = Cited(
+    1.0 / 3.0,
+    "-",
+    "common practice",
+    "grip of a sawn piece over what stands out of it, where that is less than half its diameter, "
+    "from memory",
+    verified=False,
+)
+"""A slug is held over less than a bar: jaws bite into its skin, and little stands out."""
+
+
+def raw_grip_mm(holding: Holding, size_mm: float, out_mm: float, *, sawn: bool) -> float:
+    """Length in mm that it grips of raw stock, of which `out_mm` stand out of the jaws.
+
+    As long as a land's grip; of a piece that is sawn for one part no more than it needs.
+    """
+    full = least_grip_mm(holding, size_mm)
+    wanted = max(holding.least_grip_mm, float(math.ceil(PIECE_GRIP.value * out_mm)))
+    return min(full, wanted) if sawn else full
 
 
 GENTLE: tuple[HoldingKind, ...] = (

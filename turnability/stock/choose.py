@@ -34,7 +34,7 @@ SAME_SIZE_MM = 0.01
 """An outside this near a bar's size may stay as it was drawn (well inside h9)."""
 
 
-def choose_stock(profile: Profile, shop: Shop) -> Stock | None:
+def choose_stock(profile: Profile, shop: Shop, *, own_end: bool = False) -> Stock | None:
     """Take the least dear size of the shop's list that leaves its allowance everywhere.
 
     A round bar or hexagon (across flats) must exceed the largest diameter by the allowance; a
@@ -42,8 +42,9 @@ def choose_stock(profile: Profile, shop: Shop) -> Stock | None:
     part, an allowance at either end, the parting width and what the first chucking holds. Dear is
     what one part takes off its bar, that grip aside, by the shop's prices where it states them,
     else by mass and an assumed premium (`worth`).
-    Masses are None where the shop states no density. None where the shop holds no stock list;
-    `choice` None where nothing on it fits.
+    `own_end`: pieces are first held on an end of their own, and no longer than the part and its
+    allowances. Masses are None where the shop states no density. None where the shop holds no
+    stock list; `choice` None where nothing on it fits.
     """
     if not shop.stock:
         return None
@@ -63,7 +64,7 @@ def choose_stock(profile: Profile, shop: Shop) -> Stock | None:
     choice = fitting[0] if fitting else None
 
     def piece(size: StockSize, why: str) -> StockPiece:
-        return piece_of(size, body, policy, shop, why)
+        return piece_of(size, body, policy, shop, why, own_end=own_end)
 
     others: list[StockPiece] = []
     for size in _as_drawn(shop.stock, profile):

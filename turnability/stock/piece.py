@@ -6,9 +6,9 @@ import math
 from dataclasses import dataclass
 
 from turnability.part.model import Profile
-from turnability.shop.holding import holdings_for_bar, least_grip_mm, passes_a_spindle
-from turnability.shop.model import Shop, StockPolicy, StockSize
-from turnability.stock.allowance import largest_bore_mm, least_size_mm, policy_for
+from turnability.shop.holding import holdings_for_bar, passes_a_spindle, raw_grip_mm
+from turnability.shop.model import Holding, Shop, StockPolicy, StockSize
+from turnability.stock.allowance import COMMON_POLICY, largest_bore_mm, least_size_mm, policy_for
 from turnability.stock.model import StockPiece
 from turnability.stock.worth import cost_of, section_mm2
 
@@ -46,7 +46,18 @@ def turned_length_mm(body: Body, policy: StockPolicy) -> float:
     return body.length_mm + 2.0 * policy.end_allowance_mm + policy.parting_width_mm
 
 
-def stub_mm(size: StockSize, shop: Shop) -> float:
+def is_sawn(size_mm: float, shop: Shop) -> bool:
+    """Whether stock of this size is sawn to pieces, as no spindle of the shop lets it through."""
+    return passes_a_spindle(size_mm, shop) is False
+
+
+def bar_grip_mm(holding: Holding, size_mm: float, body: Body, shop: Shop) -> float:
+    """Length in mm of raw stock behind the parting cut that the first chucking grips."""
+    out = turned_length_mm(body, shop.stock_policy or COMMON_POLICY) + holding.jaw_standoff_mm
+    return raw_grip_mm(holding, size_mm, out, sawn=is_sawn(size_mm, shop))
+
+
+def stub_mm(size: StockSize, body: Body, shop: Shop) -> float:
     """Length in mm of raw stock that the first chucking holds behind the parting cut.
 
     The grip that the gentlest holding for this size asks for, and the stand-off of its jaws; 0
@@ -55,13 +66,27 @@ def stub_mm(size: StockSize, shop: Shop) -> float:
     able = holdings_for_bar(size.across_mm, shop, round_stock=size.form != "hex")
     if not able:
         return 0.0
-    return least_grip_mm(able[0], size.across_mm) + able[0].jaw_standoff_mm
+    return bar_grip_mm(able[0], size.across_mm, body, shop) + able[0].jaw_standoff_mm
 
 
-def piece_of(size: StockSize, body: Body, policy: StockPolicy, shop: Shop, why: str) -> StockPiece:
-    """The piece cut from this size, with its stub."""
-    stub = stub_mm(size, shop)
+def piece_of(
+    size: StockSize,
+    body: Body,
+    policy: StockPolicy,
+    shop: Shop,
+    why: str,
+    *,
+    own_end: bool = False,
+) -> StockPiece:
+    """The piece cut from this size, with its stub.
+
+    `own_end`: it is first held on an end of its own, which is turned in the next chucking; then
+    it has no stub, and nothing is parted off.
+    """
+    stub = 0.0 if own_end else stub_mm(size, body, shop)
     turned = turned_length_mm(body, policy)
+    if own_end:
+        turned -= policy.parting_width_mm
     length = turned + stub
     mass = mass_kg(size, length, policy)
     return StockPiece(

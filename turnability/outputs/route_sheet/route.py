@@ -41,6 +41,11 @@ GLUE = (
     "Glue lets go with heat and shock: light cuts, coolant, a guard between you and the work, and "
     "only where nothing else holds it."
 )
+SLUG = 0.5
+SLUG_GRIP = (
+    "Raw stock held over less than half its diameter: hard jaws, seated against their steps or the "
+    "chuck's face, light cuts first; a centre or a plug pressed against it where there is room."
+)
 SHORT = "A short grip: bore soft jaws with a shoulder, take light cuts."
 _MOST_SIZES = 8
 _SAME_MM = 1e-3
@@ -127,6 +132,8 @@ def _stock(report: Report) -> Iterator[str]:
             f"outside {length_text(piece.across_mm, inch)}, wall {length_text(wall, inch)}, "
             f"inside {length_text(piece.inner_diameter_mm, inch)}"
         )
+    if report.plan is not None and report.plan.own_end:
+        yield "sawn, held on its own end first: nothing is parted off"
     if piece.stub_mm:
         yield f"of that {length_text(piece.stub_mm, inch)} for the first grip"
     if piece.per_bar is not None and piece.bar_length_mm is not None:
@@ -136,6 +143,8 @@ def _stock(report: Report) -> Iterator[str]:
 def _setup(
     report: Report, shop: Shop, setup: Setup, material: Material | None, lathe: Machine | None
 ) -> SetupSheet:
+    from turnability.setups.jaws import RAW_BAR
+
     inch, grip, profile = report.inch, setup.grip, report.part.profile
     assert profile is not None
     values: Sequence[Values | None] = [None] * len(setup.operations)
@@ -145,7 +154,7 @@ def _setup(
     over = f" over {length_text(round(grip.length_mm, 2), inch)}" if grip.length_mm else ""
     side = "inside " if grip.surface == "inner" else ""
     place = ""
-    if grip.kind != "raw bar":
+    if grip.kind != RAW_BAR:
         place = f", z {span_text(grip.z_mm, inch)}"
     support = _support(setup)
     return SetupSheet(
@@ -294,6 +303,7 @@ def _measure(report: Report, setup: Setup, known: dict[str, Segment]) -> Iterato
 
 def _cautions(report: Report, shop: Shop, setup: Setup) -> Iterator[str]:
     from turnability.setups.grips import is_short
+    from turnability.setups.jaws import RAW_BAR, RAW_PIECE
     from turnability.setups.slender import CHUCK_ONLY_LIMIT, slenderness
 
     profile = report.part.profile
@@ -301,6 +311,10 @@ def _cautions(report: Report, shop: Shop, setup: Setup) -> Iterator[str]:
     holding = next((h for h in shop.holdings if h.name == setup.grip.kind), None)
     if slenderness(profile, setup.toward_chuck, setup.grip.z_mm) > CHUCK_ONLY_LIMIT.value:
         yield WHIP
+    if setup.grip.kind in (RAW_BAR, RAW_PIECE) and setup.grip.length_mm < SLUG * (
+        setup.grip.diameter_mm
+    ):
+        yield SLUG_GRIP
     if any(o.support == "steady" for o in setup.operations):
         yield STEADY
     if any(o.kind == "part off" for o in setup.operations):
