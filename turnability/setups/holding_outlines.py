@@ -13,7 +13,7 @@ from dataclasses import dataclass
 
 from turnability.half_plane.curves import Point, flatten_ring
 from turnability.part.model import Profile
-from turnability.setups.jaws import BEYOND_MM
+from turnability.setups.jaws import BEYOND_MM, RAW_BAR, RAW_PIECE
 from turnability.setups.model import Setup
 from turnability.setups.slender import largest_outside_mm
 from turnability.setups.support import centre_hole_mm
@@ -95,7 +95,7 @@ class _Drawn:
         low, high = setup.grip.z_mm
         self.span = (self.length - high, self.length - low) if self.high else (low, high)
         self.r = setup.grip.diameter_mm / 2.0
-        self.raw = setup.grip.kind == "raw bar"
+        self.raw = setup.grip.kind in (RAW_BAR, RAW_PIECE)
         taken = holding.outside_mm or holding.inside_mm
         self.wide = max(taken[1] if taken else _WIDE_MM, 2.0 * self.r)
 
