@@ -100,6 +100,23 @@ def test_the_pole_of_a_ball_is_cut() -> None:
     assert said(report, "unreached-surface") == []
 
 
+@pytest.mark.parametrize("radius", [2.55, 25.0])
+def test_a_ball_is_told_how_it_is_held(radius: float) -> None:
+    """Common practice, no source: on a neck parted last, or bought; never with a cylinder."""
+    ((level, message),) = said(analyze(cq.Workplane().sphere(radius)), "no-land-to-grip")
+    assert level == "error"
+    assert "turned on a neck that is parted last: draw a stem or a flat at one pole" in message
+    assert "ISO 3290" in message
+    assert "Draw a straight cylinder" not in message
+
+
+def test_a_lens_is_no_ball() -> None:
+    """Two spheres of 30 that meet at ⌀40: each outside arc has a centre of its own."""
+    lens = cq.Workplane().sphere(30).intersect(cq.Workplane(origin=(0, 0, 44.7)).sphere(30))
+    for _, message in said(analyze(lens), "no-land-to-grip"):
+        assert "neck" not in message
+
+
 def test_what_stays_is_said_by_its_distance_from_the_cut() -> None:
     """`deepest_mm` is no thickness: where nothing beside is cut, it exceeds the region itself."""
     ring = [(10.0, 4.0), (13.0, 4.0), (13.0, 8.0), (10.0, 8.0)]  # 5 mm from corner to corner

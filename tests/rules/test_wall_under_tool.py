@@ -6,6 +6,8 @@ import math
 
 import pytest
 
+from turnability.half_plane.curves import Arc, Line
+from turnability.part.profile import make_profile
 from turnability.rules import wall_under_tool
 from turnability.rules.drawn import drawn_view
 
@@ -60,3 +62,23 @@ def test_a_solid_neck_and_a_cone_on_the_axis_are_no_walls() -> None:
     neck = [(0, 0), (60, 0), (60, 10), (40, 10), (40, 0.2), (20, 0.2), (20, 10), (0, 10)]
     assert wall_under_tool.check(drawn_view(neck)) == ()
     assert wall_under_tool.check(drawn_view([(0, 0), (60, 0), (0, 10)])) == ()
+
+
+def test_an_edge_that_runs_out_to_nothing_makes_no_wall_thin() -> None:
+    """A wall of 5 with a cone of 10° down to a knife's edge: thin over 7.6 mm, of mean 0.67 mm."""
+    run_out = 5.0 / math.tan(math.radians(10.0))
+    ring = [(0, 15), (60, 15), (60, 20), (run_out, 20), (0, 15)]
+    assert wall_under_tool.check(drawn_view(ring[:-1])) == ()
+
+
+def test_a_shell_round_a_ball_is_told_by_its_wall() -> None:
+    """Spheres of 60 and 59: 1 mm at ⌀120 where the end is, and thicker across toward the pole."""
+    loop = [
+        Arc((0, 59), (59, 0), (0, 0), 59.0, clockwise=True),
+        Line((59, 0), (60, 0)),
+        Arc((60, 0), (0, 60), (0, 0), 60.0, clockwise=False),
+        Line((0, 60), (1e-15, 59)),
+    ]
+    (finding,) = wall_under_tool.check(drawn_view(make_profile([[(curve, ()) for curve in loop]])))
+    assert finding.level == "warning"
+    assert 1.0 <= finding.measured < 1.2

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import math
+
 from turnability.features.model import Feature
+from turnability.half_plane.curves import Arc
 from turnability.intent.model import Intent, Named, NoGrip
 from turnability.part.model import Profile
 from turnability.rules.corners import only_a_corner
@@ -26,6 +29,15 @@ BASIS = (
 _MOST_LANDS = 2
 MOST_OF_LENGTH = 0.5
 """No land longer than this share of the part is asked for (our choice)."""
+_SAME_MM = 0.01
+_MOST_OF_BALL = 0.8
+"""A sphere of which so much of the diameter is there has no land that jaws could hold."""
+_BALL = (
+    "A ball is turned on a neck that is parted last: draw a stem or a flat at one pole, or say "
+    "that a flat or a pip may stay there. Where the whole sphere must be true, have it ground, or "
+    "take a bought ball (rolling bearing balls are graded by ISO 3290) and drill or join that."
+)
+_FROM_ONE_END = "Or shape the part so that all is cut from one end and parted off."
 BY_HAND_MM = 1.0
 """An edge break no larger than this is made by hand or with a countersink (common practice)."""
 
@@ -111,14 +123,28 @@ def _finding(view: View, profile: Profile, hidden: list[SetupLeft]) -> Finding:
         level="error",
         message=(
             f"{_place(where, side, inch)} {left_by}: {_why_not(view, profile, grips)}. {WHY} "
-            f"{_need(view, profile, side)} Or shape the part so that all is cut from one end and "
-            "parted off."
+            f"{_BALL if _is_ball(profile) else _need(view, profile, side)} {_FROM_ONE_END}"
         ),
         where=where,
         basis=Basis(BASIS, "common-practice"),
         measured=nearest.length_mm if nearest else None,
         limit=nearest.least_mm if nearest else None,
         unit="mm",
+    )
+
+
+def _is_ball(profile: Profile) -> bool:
+    """Whether the outside is one sphere, but for what is cut off it at an end."""
+    outside = [s.curve for s in profile.outline.segments if s.surface == "outer"]
+    arcs = [curve for curve in outside if isinstance(curve, Arc)]
+    if not arcs or len(arcs) < len(outside):
+        return False
+    first = arcs[0]
+    ends = [point[0] for arc in arcs for point in (arc.start, arc.end)]
+    return (
+        all(math.dist(arc.centre, first.centre) <= _SAME_MM for arc in arcs)
+        and abs(first.centre[1]) <= _SAME_MM
+        and max(ends) - min(ends) >= _MOST_OF_BALL * 2.0 * first.radius
     )
 
 

@@ -37,6 +37,8 @@ BASIS = (
 _CHORD_MM = 0.01
 _SAME_MM = 1e-6
 _STEPS = 240
+_STEP_MM = 1e-3
+_INSET_MM = 1e-5
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,7 +60,7 @@ class _Wall:
 
 
 def check(view: View) -> Judgement:
-    """One finding for the stretch of wall that is thinnest for its diameter."""
+    """One finding for the stretch of wall that is, over half of it, thinnest for its diameter."""
     profile = view.part.profile
     if profile is None:
         return NotJudged("there is no profile")
@@ -72,23 +74,28 @@ def check(view: View) -> Judgement:
     ]
     if not stretches:
         return ()
-    return (_finding(view, min(stretches, key=lambda s: min(map(_share, s)))),)
+    return (_finding(view, min(stretches, key=lambda s: _share(_typical(s)))),)
 
 
 def _share(wall: _Wall) -> float:
     return wall.thickness_mm / (2.0 * wall.outer_mm)
 
 
+def _typical(stretch: Sequence[_Wall]) -> _Wall:
+    """The median of the stretch: an edge that runs out to nothing makes no wall thin."""
+    return sorted(stretch, key=_share)[len(stretch) // 2]
+
+
 def _stands_free(stretch: Sequence[_Wall]) -> bool:
     """Whether it is longer than what its ends stiffen."""
-    thin = min(stretch, key=_share)
+    thin = _typical(stretch)
     reach = EDGE * math.sqrt(0.5 * (thin.inner_mm + thin.outer_mm) * thin.thickness_mm)
     return stretch[-1].z - stretch[0].z > reach
 
 
 def _finding(view: View, stretch: Sequence[_Wall]) -> Finding:
     inch = view.shop.inch
-    thin = min(stretch, key=_share)
+    thin = _typical(stretch)
     across = 2.0 * thin.outer_mm
     very = thin.thickness_mm < across / VERY_THIN - _SAME_MM
     limit = max(LEAST_MM, across / THIN)
@@ -99,11 +106,12 @@ def _finding(view: View, stretch: Sequence[_Wall]) -> Finding:
         rule=NAME,
         level=level,
         message=(
-            f"The wall at z {z} is {length_text(round(thin.thickness_mm, 3), inch)} thick at "
+            f"The wall at z {z}, measured square to the axis, is over half of that no more than "
+            f"{length_text(round(thin.thickness_mm, 3), inch)} thick at "
             f"⌀{length_text(across, inch)}, 1/{across / thin.thickness_mm:.0f} of it. {WHY} How "
-            "far is not calculated. Finish its bore while stock stands outside, then turn the "
+            "far is not calculated. Finish its inside while stock stands outside, then turn the "
             "outside on a mandrel or over a plug, with a sharp tool and light cuts; or draw it at "
-            f"least {length_text(limit, inch)} thick, or begin with a tube of this size."
+            f"least {length_text(limit, inch)} thick."
         ),
         where=where_of(view, names),
         basis=Basis(BASIS, "common-practice"),
@@ -119,8 +127,8 @@ def _stretches(outline: Loop, length: float) -> Iterator[list[_Wall]]:
     corners = sorted({float(p[0]) for _, _, points in chains for p in (points[0], points[-1])})
     places: set[float] = set()
     for low, high in pairwise(corners):
-        inset = min(_SAME_MM * 10.0, 0.25 * (high - low))
-        places |= {low + inset, high - inset}
+        if high - low > _STEP_MM:  # between two corners at one z lies nothing
+            places |= {low + _INSET_MM, high - _INSET_MM}
     places |= {length * (k + 0.5) / _STEPS for k in range(_STEPS)}
     open_: list[list[_Wall]] = []
     for z in sorted(places):
