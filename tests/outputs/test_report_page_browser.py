@@ -272,8 +272,11 @@ def test_the_plan_step_by_step(chrome: Any, made: tuple[Json, Path]) -> None:
 def test_another_report_is_compared(chrome: Any, made: tuple[Json, Path], tmp_path: Path) -> None:
     document, file = made
     old = copy.deepcopy(document)
-    gone = {**copy.deepcopy(old["findings"][1]), "id": "N9", "rule": "<img src=x onerror=alert(1)>"}
-    old["findings"] = [*old["findings"][1:], gone]
+    hostile_rule = "<img src=x onerror=alert(1)>"
+    unknown = {**copy.deepcopy(old["findings"][1]), "id": "N9", "rule": hostile_rule}
+    passed = next(r["rule"] for r in document["rules"] if r["status"] == "passed")
+    gone = {**copy.deepcopy(unknown), "rule": passed}
+    old["findings"] = [*old["findings"][1:], gone, unknown]
     old["profile"]["length_mm"] += 5.0
     (tmp_path / "old <b>.json").write_text(json.dumps(old), encoding="utf-8")
     with opened(chrome, file) as tab:
@@ -281,7 +284,7 @@ def test_another_report_is_compared(chrome: Any, made: tuple[Json, Path], tmp_pa
         tab.wait_for_selector("#compared table")
         words = tab.inner_text("#compared")
         same = len(document["findings"]) - 1
-        assert f"old <b>.json: 1 new, {same} the same, 1 gone." in words
+        assert f"old <b>.json: 1 new, {same} the same, 1 gone, 1 no longer judged." in words
         assert "<img src=x onerror=alert(1)>" in words
         assert "125 mm" in words
         assert tab.locator("#under .earlier").count() == len(document["profile"]["loops"])
@@ -289,6 +292,39 @@ def test_another_report_is_compared(chrome: Any, made: tuple[Json, Path], tmp_pa
         assert caption(tab).startswith("N1,")
         tab.check("[value=inch]")
         assert f"{125 / 25.4:.4f} in" in tab.inner_text("#compared")
+
+
+@pytest.mark.parametrize("longer", [0.0, 8.0], ids=["as it was", "longer"])
+def test_an_earlier_part_may_lie_turned_or_be_longer(
+    chrome: Any, made: tuple[Json, Path], tmp_path: Path, longer: float
+) -> None:
+    """As the command line's comparison has it: its findings are the same, its outline is laid."""
+    document, file = made
+    old = copy.deepcopy(document)
+    length = old["profile"]["length_mm"] = old["profile"]["length_mm"] + longer
+
+    def z_of(z: float) -> float:  # what stands above 60 was 8 mm farther up; then all is turned
+        return length - (z + longer if z > 60.0 else z)
+
+    for loop in old["profile"]["loops"]:
+        for one in loop["segments"]:
+            ends = {key: [z_of(one[key][0]), one[key][1]] for key in ("start", "end")}
+            one["start"], one["end"] = ends["end"], ends["start"]
+            if "centre" in one:
+                one["centre"] = [z_of(one["centre"][0]), one["centre"][1]]
+        loop["segments"].reverse()
+    for finding in old["findings"]:
+        if finding["where"]["z_mm"]:
+            finding["where"]["z_mm"] = [z_of(z) for z in reversed(finding["where"]["z_mm"])]
+    (tmp_path / "old.json").write_text(json.dumps(old), encoding="utf-8")
+    with opened(chrome, file) as tab:
+        tab.set_input_files("#earlier", tmp_path / "old.json")
+        tab.wait_for_selector("#compared table")
+        words = tab.inner_text("#compared")
+        assert f"0 new, {len(document['findings'])} the same, 0 gone. It lay the other way" in words
+        box = "s => {const b = document.querySelector(s).getBBox(); return [b.x, b.x + b.width];}"
+        low, high = tab.evaluate(box, "#under .earlier")
+        assert (low, high) == pytest.approx((0.0, length), abs=1e-3)
 
 
 @pytest.mark.parametrize(
@@ -300,6 +336,11 @@ def test_another_report_is_compared(chrome: Any, made: tuple[Json, Path], tmp_pa
         ('{"report_version": 99}', "report version 99"),
         ('{"report_version": 1, "findings": [{"rule": 3}]}', "findings are damaged"),
         ('{"report_version": 1, "findings": [], "profile": {"loops": [{}]}}', "profile is damaged"),
+        (
+            '{"report_version": 1, "findings": [{"rule": "a", "level": "note", "message": "m",'
+            ' "where": {"z_mm": [1], "diameter_mm": null}}]}',
+            "findings are damaged",
+        ),
     ],
 )
 def test_a_file_that_is_no_report_is_told(

@@ -16,6 +16,7 @@ from turnability.analysis.standing import by_project
 from turnability.errors import ProjectUnusable
 from turnability.outputs.json_document import schema_text
 from turnability.outputs.summary import summary_lines
+from turnability.part.profile import drawn_profile
 from turnability.report import Report
 from turnability.standing.project_file import load_project, project_of
 
@@ -268,6 +269,49 @@ class TestAccepted:
         decided = by(text, tmp_path, report=replace(report, findings=(whole,)))
         assert decided.findings[0].may_stay
 
+    def test_it_is_found_where_the_part_was_exported_turned_end_for_end(
+        self, tmp_path: Path
+    ) -> None:
+        """The entry points at z 60 to 62 of 112; turned, its finding stands at 50 to 52."""
+        report = turned_report(tmp_path)
+        decided = by(ENTRY, tmp_path, report=report)
+        accepted = decided.findings[0].accepted
+        assert accepted is not None
+        assert accepted.turned
+        assert not decided.fails
+        assert "the part lies turned" in " ".join(
+            " ".join(map(str, summary_lines(decided))).split()
+        )
+        assert decided.project is not None
+        assert decided.project.unused == ()
+
+    def test_a_twin_of_what_was_mended_is_not_accepted_for_it(self, tmp_path: Path) -> None:
+        """The accepted place is gone from the findings but still a place of the part."""
+        report = turned_report(tmp_path, lies_turned=False)
+        decided = by(ENTRY, tmp_path, report=report)
+        assert decided.findings[0].accepted is None
+        assert decided.fails
+
+
+def turned_report(folder: Path, lies_turned: bool = True) -> Report:
+    """The drawn housing with its first finding counted from the other end; the body turned too."""
+    report = report_in(folder)
+    first = report.findings[0]
+    profile = report.part.profile
+    assert profile is not None
+    assert first.where.z_mm is not None
+    low, high = first.where.z_mm
+    length = profile.length_mm
+    where = replace(first.where, z_mm=(length - high, length - low))
+    corners = [segment.curve.start for segment in profile.segments]
+    if lies_turned:
+        corners = [(length - z, r) for z, r in reversed(corners)]
+    else:
+        # what was accepted is mended, its corners are there still
+        assert any(abs(z - low) < 0.5 for z, _ in corners)
+    part = replace(report.part, profile=drawn_profile(corners))
+    return replace(report, part=part, findings=(replace(first, where=where), *report.findings[1:]))
+
 
 def test_the_document_keeps_to_the_schema(tmp_path: Path) -> None:
     decided = by(
@@ -277,7 +321,7 @@ def test_the_document_keeps_to_the_schema(tmp_path: Path) -> None:
     jsonschema.Draft202012Validator(json.loads(schema_text())).validate(document)
     assert document["findings"][0]["accepted"] == {
         "reason": "ground afterwards", "by": "manufacturing lead", "until": "2026-03-01",
-        "expired": False,
+        "expired": False, "turned": False,
     }  # fmt: skip
     assert document["project"]["levels"] == {"long-slender": "off"}
     assert [entry["line"] for entry in document["project"]["unused"]] == [13]

@@ -34,5 +34,6 @@ def all_new(report: Report) -> Report:
 def by_project(report: Report, project: Project, today: date | None = None) -> Report:
     """The report with what each finding counts as, and which may stay; the verdict as it was."""
     day = date.today() if today is None else today
-    findings, decided = decide(report.findings, report.part.source, project, day)
+    part = report.part
+    findings, decided = decide(report.findings, part.source, project, day, part.profile)
     return replace(report, findings=findings, project=decided)

@@ -77,7 +77,7 @@ def row_of(
         new = tuple(finding for finding in findings if finding.state == "new")
     if project is not None and one.source is not None:
         source = replace(one.source, path=str(file or path))
-        findings, _ = decide(findings, source, project, today or date.today())
+        findings, _ = decide(findings, source, project, today or date.today(), one.profile)
     counted = [f if only_new else replace(f, state=None) for f in findings]
     weights = [finding.weight for finding in findings if not finding.may_stay]
     return Row(

@@ -11,17 +11,29 @@ import math
 from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING
 
-from turnability.outputs._palette import Mark
+from turnability.outputs._palette import MARKS, Mark
 
 if TYPE_CHECKING:
     from turnability.half_plane.curves import Point
     from turnability.part.model import Profile
     from turnability.report import Report
-    from turnability.rules.model import Where
+    from turnability.rules.model import Finding, Where
     from turnability.setups.model import Setup
 
 _SAME_MM = 1e-3
 _HALF = 0.5
+
+
+def mark_of(finding: Finding) -> Mark | None:
+    """The colour of a finding: muted where it may stay, none where the project turned it off."""
+    if finding.weight == "off":
+        return None
+    return "accepted" if finding.may_stay else finding.weight
+
+
+def tag_text(finding: Finding) -> str:
+    """What stands on a finding's tag: its number, ticked where it may stay."""
+    return f"{finding.id} ✓" if finding.may_stay else finding.id
 
 
 def coloured_by(where: Where, profile: Profile) -> tuple[str, ...]:
@@ -67,14 +79,13 @@ def gripped_segments(report: Report, setup: Setup) -> tuple[str, ...]:
 
 
 def marked_segments(report: Report) -> dict[str, Mark]:
-    """The worst mark of each segment that a finding or a grip colours."""
+    """The worst mark of each segment that a finding or a grip colours; regions are not among it."""
     profile = report.part.profile
     marks: dict[str, Mark] = {}
     for setup in report.setups:
         marks.update(dict.fromkeys(gripped_segments(report, setup), "grip"))
-    levels: tuple[Mark, ...] = ("note", "warning", "error")
-    for level in levels:
+    for mark in reversed(MARKS):
         for finding in report.findings:
-            if finding.level == level and profile is not None:
-                marks.update(dict.fromkeys(coloured_by(finding.where, profile), level))
+            if profile is not None and mark_of(finding) == mark:
+                marks.update(dict.fromkeys(coloured_by(finding.where, profile), mark))
     return marks

@@ -8,13 +8,14 @@ from __future__ import annotations
 
 from typing import Literal, TypeAlias
 
-Mark: TypeAlias = Literal["error", "warning", "uncut", "note", "grip"]
+Mark: TypeAlias = Literal["error", "warning", "uncut", "note", "accepted", "grip"]
 
 MARKS: dict[Mark, str] = {
     "error": "#B23A1E",
     "warning": "#F0B429",
     "uncut": "#4B2A7B",
     "note": "#3C78B4",
+    "accepted": "#949482",
     "grip": "#7FC4DE",
 }
 """Worst first: where several concern a face, the first of them colours it."""
@@ -24,6 +25,7 @@ SAYS: dict[Mark, str] = {
     "warning": "warning: possible, at a price",
     "uncut": "left uncut by every tool of the shop",
     "note": "note: good to know",
+    "accepted": "accepted by the project: may stay until its date",
     "grip": "held by the chuck in some setup",
 }
 OF_CORNERS = (
@@ -34,6 +36,7 @@ ON_MARK: dict[Mark, str] = {
     "warning": "#1D2733",
     "uncut": "#FFFFFF",
     "note": "#FFFFFF",
+    "accepted": "#1D2733",
     "grip": "#1D2733",
 }
 """Text that stands on a mark's colour."""
@@ -43,6 +46,7 @@ MARKS_ON_DARK: dict[Mark, str] = {
     "warning": "#F5C95A",
     "uncut": "#C9A8FF",
     "note": "#4487CC",
+    "accepted": "#86867C",
     "grip": "#A8E1F5",
 }
 """The same on a dark ground, where the light page's would drown."""

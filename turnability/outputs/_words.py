@@ -23,6 +23,8 @@ def standing_words(finding: Finding) -> tuple[str, ...]:
         words.append(f"counts as {finding.weight} by the project ({finding.level} by its rule)")
     if accepted := finding.accepted:
         until = accepted.until.isoformat()
+        if accepted.turned:
+            until += " (its place counted from the other end: the part lies turned)"
         words.append(
             f"acceptance by {accepted.by} expired after {until} ({accepted.reason})"
             if accepted.expired

@@ -15,7 +15,13 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from turnability.outputs import _palette as palette
-from turnability.outputs._marked import coloured_by, coloured_by_region, gripped_segments
+from turnability.outputs._marked import (
+    coloured_by,
+    coloured_by_region,
+    gripped_segments,
+    mark_of,
+)
+from turnability.outputs._words import standing_words
 from turnability.part.writing.write import Mark, Remark, write_annotated
 from turnability.units import length_text, number_text, span_text
 
@@ -117,7 +123,7 @@ def _said(report: Report) -> Iterator[tuple[palette.Mark | None, Remark, frozens
             at |= {*faces(coloured_by(where, profile))}
         name = f"{finding.id} {finding.rule}"
         told = remark([*where.faces, *along], name, finding.message, _told(finding))
-        yield finding.level, told, frozenset(at)
+        yield mark_of(finding), told, frozenset(at)
     for region in report.reach.left if report.reach else ():
         left = f"left uncut: {length_text(region.deepest_mm, inch)} from what was cut at most"
         assert profile is not None
@@ -153,6 +159,8 @@ def _told(finding: Finding) -> Iterator[tuple[str, str]]:
         proven = "proven by analysing the changed part" if finding.change.proven else "not proven"
         yield "change", f"{finding.change.text} ({proven})"
     yield "basis", finding.basis.text
+    if standing := standing_words(finding):
+        yield "standing", "; ".join(standing)
 
 
 def _worst(marks: list[palette.Mark]) -> palette.Mark | None:

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from turnability.outputs import _palette as palette
-from turnability.outputs._marked import marked_segments
+from turnability.outputs._marked import mark_of, marked_segments, tag_text
 from turnability.outputs.drawing import labels
 from turnability.outputs.drawing.broken import draw_break, fitting_scale
 from turnability.outputs.drawing.key import draw_key
@@ -203,8 +203,10 @@ def _finding_tags(
             continue
         point, up = at
         x, y = scale.point_at(point, below=not up)
-        ink = palette.ON_MARK[finding.level]
-        yield Label(finding.id, x, y, palette.MARKS[finding.level], ink), up
+        mark = mark_of(finding)
+        if mark is not None:
+            words = tag_text(finding)
+            yield Label(words, x, y, palette.MARKS[mark], palette.ON_MARK[mark]), up
 
 
 def _left_tags(report: Report, profile: Profile, scale: Scale) -> Iterator[tuple[Label, bool]]:

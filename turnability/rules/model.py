@@ -74,12 +74,16 @@ class Basis:
 
 @dataclass(frozen=True, slots=True)
 class Acceptance:
-    """Somebody's word that a finding may stay: why, in which role, until when (that day too)."""
+    """Somebody's word that a finding may stay: why, in which role, until when (that day too).
+
+    `turned`: its place was found counted from the part's other end.
+    """
 
     reason: str
     by: str
     until: date
     expired: bool
+    turned: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -80,5 +80,6 @@ def finding_document(finding: Finding) -> Json:
             "by": finding.accepted.by,
             "until": finding.accepted.until.isoformat(),
             "expired": finding.accepted.expired,
+            "turned": finding.accepted.turned,
         },
     }

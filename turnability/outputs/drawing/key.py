@@ -5,6 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from turnability.outputs import _palette as palette
+from turnability.outputs._marked import mark_of, tag_text
+from turnability.outputs._words import standing_words
 from turnability.outputs.drawing.sheet import Sheet, text_width
 from turnability.outputs.summary import (
     CAUTION,
@@ -40,9 +42,14 @@ def _draw_findings(sheet: Sheet, report: Report, y: float, x: float, width: floa
     sheet.text(x, y, "Findings" if report.findings else "No findings", size=15.0, bold=True)
     y += 24.0
     for first, others in grouped(report.findings):
-        tag = _draw_tag(sheet, x, y, first.id, first.level)
-        sheet.text(x + tag + 8.0, y, f"{first.level}: {first.rule}", bold=True)
-        y = sheet.paragraph(x, y + 19.0, finding_text(first), width)
+        mark = mark_of(first)
+        tag = 0.0 if mark is None else _draw_tag(sheet, x, y, tag_text(first), mark) + 8.0
+        sheet.text(x + tag, y, f"{first.level}: {first.rule}", bold=True)
+        y += 19.0
+        if standing := standing_words(first):
+            words = "; ".join(standing)
+            y = sheet.paragraph(x, y, words, width, size=12.0, colour=palette.FAINT_INK)
+        y = sheet.paragraph(x, y, finding_text(first), width)
         if others:
             y = sheet.paragraph(x, y, likewise_text(others, report.inch), width)
         y = sheet.paragraph(x, y, first.basis.text, width, size=12.0, colour=palette.FAINT_INK)

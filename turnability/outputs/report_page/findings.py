@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from typing import Any
 
-from turnability.outputs.report_page.head import weight_of
+from turnability.outputs.report_page.head import group_of, weight_of
 from turnability.outputs.report_page.words import place, prose, sentence_case, text
 
 Json = dict[str, Any]
 
 _LEVELS = (("error", "Must change"), ("warning", "Better changed"), ("note", "Good to know"))
+_LAST = (("accepted", "Accepted by the project"), ("off", "Turned off by the project"))
 _SIGNS = {
     "error": '<path d="M6 1h10l4 6-4 6H6L2 7z"/>',
     "warning": '<path d="M11 1l9 12H2z"/>',
@@ -18,11 +19,11 @@ _SIGNS = {
 
 
 def findings_block(report: Json, inch: bool) -> str:
-    """All findings, the worst first; those of no weight last."""
+    """All findings, the worst first; those that may stay and those of no weight last."""
     found = report["findings"]
     filters, groups = [], []
-    for level, words in (*_LEVELS, ("off", "Turned off by the project")):
-        own = [one for one in found if weight_of(one) == level]
+    for level, words in (*_LEVELS, *_LAST):
+        own = [one for one in found if group_of(one) == level]
         if not own:
             continue
         filters.append(
@@ -46,8 +47,14 @@ def sign(level: str) -> str:
     """A level's shape, which tells it without colour."""
     return (
         f'<svg class="sign {text(level)}" width="22" height="14" aria-hidden="true">'
-        f"{_SIGNS.get(level, _SIGNS['note'])}</svg>"
+        f"{_SIGNS.get(level.removesuffix(' accepted'), _SIGNS['note'])}</svg>"
     )
+
+
+def _looks(one: Json) -> str:
+    weight = weight_of(one)
+    kind = "note" if weight == "off" else weight
+    return f"{kind} accepted" if group_of(one) == "accepted" else kind
 
 
 def _finding(one: Json, inch: bool) -> str:
@@ -64,7 +71,7 @@ def _finding(one: Json, inch: bool) -> str:
     badges = "".join(f'<span class="badge">{text(words)}</span>' for words in _standing(one))
     return (
         f'<li class="finding"><button type="button" aria-pressed="false" '
-        f'data-finding="{text(one["id"])}">{sign(one["level"])}<b>{text(one["id"])}</b> '
+        f'data-finding="{text(one["id"])}">{sign(_looks(one))}<b>{text(one["id"])}</b> '
         f"{text(sentence_case(one['rule']))}"
         + (f" <span>{where}</span>" if where else "")
         + f"</button>{badges}<p>{prose(message.strip(), inch)}</p>{''.join(rest)}</li>"
@@ -77,6 +84,8 @@ def _standing(one: Json) -> list[str]:
     if accepted:
         past = "acceptance expired" if accepted["expired"] else "accepted"
         words.append(f"{past}, until {accepted['until']}, {accepted['by']}: {accepted['reason']}")
+        if accepted.get("turned"):
+            words.append("its place counted from the other end: the part lies turned")
     if weight_of(one) != one["level"]:
         words.append(f"{one['level']} by its rule")
     return words

@@ -16,7 +16,12 @@ VERDICTS = {
     "not-axisymmetric": ("✕", "Not a turned part"),
     "undetermined": ("?", "Undetermined: something could not be judged"),
 }
-_COUNTED = (("error", "must change"), ("warning", "better changed"), ("note", "good to know"))
+_COUNTED = (
+    ("error", "must change"),
+    ("warning", "better changed"),
+    ("note", "good to know"),
+    ("accepted", "accepted"),
+)
 
 
 def head_block(report: Json, name: str, inch: bool) -> str:
@@ -56,7 +61,7 @@ def _chosen(is_it: bool) -> str:
 
 
 def _counts(report: Json) -> str:
-    counts = Counter(weight_of(finding) for finding in report["findings"])
+    counts = Counter(group_of(finding) for finding in report["findings"])
     parts = [f"{counts[level]} {words}" for level, words in _COUNTED if counts[level]]
     crashed = sum(rule["status"] == "crashed" for rule in report["rules"])
     unjudged = sum(rule["status"] == "not-judged" for rule in report["rules"])
@@ -68,6 +73,14 @@ def _counts(report: Json) -> str:
 def weight_of(finding: Json) -> str:
     """What a finding counts as: its level, unless a project decided otherwise."""
     return str(finding.get("counts_as") or finding["level"])
+
+
+def group_of(finding: Json) -> str:
+    """Among which findings it is told: those of its weight, or those that may stay."""
+    accepted = finding.get("accepted")
+    if accepted and not accepted["expired"] and weight_of(finding) != "off":
+        return "accepted"
+    return weight_of(finding)
 
 
 def _facts(report: Json, inch: bool) -> list[tuple[str, str]]:

@@ -104,6 +104,7 @@ def _legend() -> str:
         ("sign error", "must change"),
         ("sign warning", "better changed"),
         ("sign note", "good to know"),
+        ("sign warning accepted", "accepted"),
         ("swatch uncut", "left uncut"),
         ("swatch reached", "cut by the tool"),
         ("swatch grip", "held"),
@@ -138,7 +139,7 @@ def _mark(kind: str) -> str:
         "swatch kept-clear": '<path d="M1 7H21"/>',
         "swatch earlier": '<path d="M1 7H21"/>',
     }
-    return shapes.get(kind, '<rect x="1" y="1" width="20" height="12"/>')
+    return shapes.get(kind.removesuffix(" accepted"), '<rect x="1" y="1" width="20" height="12"/>')
 
 
 def _round(has_model: bool, has_profile: bool) -> str:

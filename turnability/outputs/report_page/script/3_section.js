@@ -3,6 +3,8 @@ const drawing = $("section");
 const table = $("table");
 const LEVELS = { error: 0, warning: 1, note: 2 };
 const weight = (finding) => finding.counts_as || finding.level;
+// Those that may stay are told apart from those that count.
+const groupOf = (finding) => (finding.accepted && !finding.accepted.expired && weight(finding) !== "off" ? "accepted" : weight(finding));
 const levelOf = (finding) => (weight(finding) === "off" ? "note" : weight(finding));
 const SHAPES = {
   error: "M-17 -10H17L23 0L17 10H-17L-23 0Z",
@@ -148,8 +150,8 @@ function centreOf(polygon) {
 function tags() {
   const found = [];
   for (const one of report.findings) {
-    const at = hiddenLevels.has(weight(one)) ? null : anchorOf(one.where);
-    if (at) found.push({ kind: "finding", id: one.id, shape: levelOf(one), at });
+    const at = hiddenLevels.has(groupOf(one)) || weight(one) === "off" ? null : anchorOf(one.where);
+    if (at) found.push({ kind: "finding", id: one.id, shape: levelOf(one), muted: groupOf(one) === "accepted", at });
   }
   for (const one of report.reach ? report.reach.left : []) {
     found.push({ kind: "left", id: one.id, shape: "uncut", at: centreOf(one.polygon) });
@@ -194,7 +196,9 @@ function drawTags(signs) {
   const half = (tag) => (tag.words ? 6 + 3.4 * tag.words.length : 26) / scale;
   const total = order.reduce((sum, tag) => sum + 2 * half(tag), 0);
   const room = Math.max(1, Math.floor(((-RADIUS - view.y) * scale - 6) / 25));
-  const rows = Math.min(Math.max(1, Math.ceil(total / (0.96 * view.w))), Math.min(room, 6));
+  // as many rows as keep the tags over the part, where there is room above it
+  const over = Math.min(0.96 * view.w, Math.max(1.2 * LENGTH, 300 / scale));
+  const rows = Math.min(Math.max(1, Math.ceil(total / over)), Math.min(room, 6));
   const foot = Math.max(-RADIUS - ($("show-sizes").checked ? 34 : 18) / scale - content.above / scale, view.y + (25 * rows - 10) / scale);
   for (let row = 0; row < rows; row++) {
     let own = order.filter((_, i) => i % rows === row);
@@ -214,7 +218,7 @@ function drawTag(group, leaders, tag, x, y) {
   const width = tag.words ? 4 + 3.3 * tag.words.length : 0;
   const shape = width ? `M${-width} -9H${width}V9H${-width}Z` : SHAPES[tag.shape];
   const own = svg("g", { transform: `translate(${x} ${y}) scale(${1 / scale})`,
-    class: `tag ${tag.shape}${picked && picked.id === tag.id ? " on" : ""}` }, svg("path", { d: shape }));
+    class: `tag ${tag.shape}${tag.muted ? " accepted" : ""}${picked && picked.id === tag.id ? " on" : ""}` }, svg("path", { d: shape }));
   const words = svg("text", { "text-anchor": "middle", y: tag.shape === "warning" ? 7 : 4 });
   words.textContent = tag.words || tag.id;
   own.append(words);

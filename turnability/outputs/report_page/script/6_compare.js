@@ -2,24 +2,74 @@
 const SAME_MM = 0.2;
 const RANK = { note: 0, warning: 1, error: 2 };
 
-function samePlace(a, b) {
-  return ["z_mm", "diameter_mm"].every((key) => {
-    const [x, y] = [a.where[key], b.where[key]];
-    if (!x || !y) return !x === !y;
-    return x.every((v, i) => Math.abs(v - y[i]) <= SAME_MM);
+// How the earlier part lies on this one, as `standing/match.py` finds it: turned end for end or not,
+// then shifted; on either side of a changed length by another amount.
+const CORNER_MM = 0.01;
+const cornersOf = (document_) => document_.profile.loops.flatMap((loop) => loop.segments.map((one) => one.start));
+
+function layingOf(old) {
+  if (!profile || !old.profile) return { length: 0, turned: false, shifts: [0] };
+  const length = old.profile.length_mm;
+  const now = cornersOf(report);
+  const ways = [false, true].map((turned_) => {
+    const there = cornersOf(old).map(([z, r]) => [turned_ ? length - z : z, r]);
+    const votes = new Map();
+    for (const [z0, r0] of there) {
+      for (const [z1, r1] of now) {
+        if (Math.abs(r1 - r0) > CORNER_MM || r0 <= CORNER_MM) continue;
+        const shift = Math.round((z1 - z0) * 100) / 100;
+        votes.set(shift, (votes.get(shift) || 0) + 1);
+      }
+    }
+    const most = [...votes].reduce((best, one) => (one[1] > best[1] ? one : best), [0, 0]);
+    const shifts = [0, LENGTH - length];
+    if (most[1] >= Math.max(3, Math.floor(there.length / 3))) shifts.push(most[0]);
+    const fall = there.filter(([z0, r0]) => now.some(([z1, r1]) => Math.abs(r1 - r0) <= CORNER_MM
+      && shifts.some((shift) => Math.abs(z1 - z0 - shift) <= 2 * CORNER_MM))).length;
+    return { length, turned: turned_, shifts, fall };
   });
+  return ways[1].fall > ways[0].fall ? ways[1] : ways[0];
 }
 
-// Each earlier finding stands for one of today's at most: same rule, same place, no worse.
-function compareFindings(now, earlier) {
-  const left = [...earlier];
-  const result = { fresh: [], same: [] };
-  for (const one of now) {
-    const k = left.findIndex((old) => old.rule === one.rule && RANK[one.level] <= RANK[old.level] && samePlace(one, old));
-    if (k < 0) result.fresh.push(one);
-    else result.same.push([one, left.splice(k, 1)[0]]);
+// How far apart two findings lie, mm; null where they are two.
+function apart(now, old, laying) {
+  if (now.rule !== old.rule || RANK[now.level] > RANK[old.level] || isWorse(now, old)) return null;
+  const [a, b] = [now.where, old.where];
+  if (!a.z_mm !== !b.z_mm || !a.diameter_mm !== !b.diameter_mm) return null;
+  let worst = 0;
+  if (a.diameter_mm) worst = Math.max(...a.diameter_mm.map((v, i) => Math.abs(v - b.diameter_mm[i])));
+  if (a.z_mm) {
+    const [low, high] = b.z_mm;
+    const laid = laying.turned ? [laying.length - high, laying.length - low] : [low, high];
+    for (const i of [0, 1]) {
+      worst = Math.max(worst, Math.min(...laying.shifts.map((shift) => Math.abs(a.z_mm[i] - laid[i] - shift))));
+    }
   }
-  return { ...result, gone: left };
+  return worst <= SAME_MM ? worst : null;
+}
+
+function isWorse(now, old) {
+  if ([now.measured, now.limit, old.measured, old.limit].some((v) => !Number.isFinite(v)) || now.unit !== old.unit) return false;
+  return Math.abs(now.measured - now.limit) > Math.abs(old.measured - old.limit) + 0.05 * Math.abs(now.limit);
+}
+
+// Each earlier finding stands for one of today's at most, the nearest first.
+function compareFindings(now, earlier_, laying) {
+  const pairs = now.flatMap((one, i) => earlier_.map((old, k) => [apart(one, old, laying), one.message !== old.message, i, k]))
+    .filter(([off]) => off !== null)
+    .map(([off, ...rest]) => [Math.round(off * 1000), ...rest])
+    .sort((a, b) => a[0] - b[0] || a[1] - b[1] || a[2] - b[2] || a[3] - b[3]);
+  const [taken, used] = [new Set(), new Set()];
+  for (const [, , i, k] of pairs) {
+    if (taken.has(i) || used.has(k)) continue;
+    taken.add(i);
+    used.add(k);
+  }
+  const judged = new Set([...report.rules.filter((r) => ["passed", "found"].includes(r.status)).map((r) => r.rule), ...now.map((f) => f.rule)]);
+  const wasJudged = (f) => judged.has(f.rule) || (f.rule === "not-axisymmetric" && profile);
+  const left = earlier_.filter((_, k) => !used.has(k));
+  return { fresh: now.filter((_, i) => !taken.has(i)), same: taken.size,
+    gone: left.filter(wasJudged), unknown: left.filter((f) => !wasJudged(f)) };
 }
 
 // Why a file is no report that this page can compare with; null where it is one.
@@ -29,12 +79,16 @@ function whyNot(old) {
   if (!Array.isArray(old.findings) || !old.findings.every((f) => f && typeof f.rule === "string" && f.where && f.level in RANK
     && typeof f.message === "string")) return "its findings are damaged";
   const p = old.profile;
+  if (!old.findings.every((f) => ["z_mm", "diameter_mm"].every((key) => f.where[key] === null || isPair(f.where[key])))) return "its findings are damaged";
+  if (p && !Number.isFinite(p.length_mm)) return "its profile is damaged";
   if (p && !(Array.isArray(p.loops) && p.loops.every((l) => Array.isArray(l?.segments) && l.segments.every(isSegment)))) return "its profile is damaged";
   return null;
 }
 
+const isPair = (p) => Array.isArray(p) && p.length === 2 && p.every(Number.isFinite);
+
 function isSegment(one) {
-  const point = (p) => Array.isArray(p) && p.length === 2 && p.every(Number.isFinite);
+  const point = isPair;
   return one && point(one.start) && point(one.end) && (one.kind === "line"
     || (one.kind === "arc" && point(one.centre) && Number.isFinite(one.radius_mm))
     || (one.kind === "spline" && Array.isArray(one.points) && one.points.every(point)));
@@ -45,7 +99,8 @@ let earlier = null; // {name, old}
 function tellComparison() {
   if (!earlier) return;
   const { name, old } = earlier;
-  const { fresh, same, gone } = compareFindings(report.findings, old.findings);
+  const laying = layingOf(old);
+  const { fresh, same, gone, unknown } = compareFindings(report.findings, old.findings, laying);
   const rows = [["Verdict", clean(String(old.verdict)), clean(report.verdict)]];
   const size = (label, read, tell) => {
     const [a, b] = [read(old), read(report)];
@@ -69,18 +124,22 @@ function tellComparison() {
   const samePart = old.source?.path && report.source.path
     && old.source.path.split(/[\\/]/).pop() !== report.source.path.split(/[\\/]/).pop();
   $("compared").replaceChildren(
-    html("p", {}, html("b", {}, name), `: ${fresh.length} new, ${same.length} the same, ${gone.length} gone.`
+    html("p", {}, html("b", {}, name), `: ${fresh.length} new, ${same} the same, ${gone.length} gone`
+      + (unknown.length ? `, ${unknown.length} no longer judged.` : ".")
+      + (laying.turned ? " It lay the other way round." : "")
       + (samePart ? ` It is of another file, ${old.source.path.split(/[\\/]/).pop()}.` : "")
       + (old.inputs?.shop?.sha256 !== report.inputs.shop.sha256 ? " It was made with another shop file." : "")),
-    table_, ...list("New", fresh, true), ...list("Gone", gone, false));
-  drawEarlier(old);
+    table_, ...list("New", fresh, true), ...list("Gone", gone, false),
+    ...list("No longer judged", unknown, false));
+  drawEarlier(old, laying);
 }
 
-function drawEarlier(old) {
+function drawEarlier(old, laying) {
   if (!drawing) return;
   for (const one of $("under").querySelectorAll(".earlier")) one.remove();
   for (const loop of old.profile ? old.profile.loops : []) {
-    const ring = loop.segments.flatMap((one) => polyline(one).slice(0, -1));
+    const ring = loop.segments.flatMap((one) => polyline(one).slice(0, -1))
+      .map(([z, r]) => [laying.turned ? laying.length - z : z, r]);
     $("under").append(svg("path", { class: "earlier", d: ringData(ring) }));
   }
 }

@@ -147,9 +147,9 @@ function saidOfFaces() {
     const at = z && d ? mostConcerned(ids, z[1] - z[0], 0.5 * (d[1] - d[0])) : ids;
     return [...faces.filter((face) => !along.includes(face)), ...facesOf(at)];
   };
-  for (const level of ["note", "uncut", "warning", "error"]) {
+  for (const level of ["accepted", "note", "uncut", "warning", "error"]) {
     if (level === "uncut") for (const left of report.reach?.left || []) say_(facesOf(ofRegion(left)), "uncut");
-    else for (const one of report.findings.filter((f) => f.level === level)) say_(ofFinding(one.where), level);
+    else for (const one of report.findings.filter((f) => groupOf(f) === level)) say_(ofFinding(one.where), level);
   }
   return marks_;
 }
