@@ -182,6 +182,7 @@ class Trial:
             float(sum(not one.holds for one in related)),
             float(glued),
             float(self.short),
+            float(sum(held_barely(held) for held, _ in self.chuckings)),
             float(len(self.chuckings)),
             round(sum(one.mismatch.value for one in related if one.mismatch is not None), 6),
             float(self.seams),
@@ -202,6 +203,7 @@ WHY_LOST = (
     "surfaces that must run true to one another are cut in different setups",
     "it holds the part by its face on an arbor",
     "it holds the part by less than its holding asks for",
+    "it holds less of the part than those jaws hold of anything",
     "it takes more setups",
     "chucking again between related surfaces costs more run-out",
     "more of its outside is turned from either end, which leaves a line",
@@ -223,6 +225,11 @@ def why_lost(rival: Trial, best: Trial) -> str:
 def held_short(held: Held) -> bool:
     """Whether less is gripped than the holding asks for."""
     return held.land is not None and is_short(held.grip, held.holding)
+
+
+def held_barely(held: Held) -> bool:
+    """Whether less is gripped than the holding asks for whatever the diameter."""
+    return held_short(held) and held.grip.length_mm < held.holding.least_grip_mm
 
 
 def first_trial(job: Job, held: Held) -> Trial:
