@@ -49,7 +49,7 @@ def axis_candidates(shape: TopoDS_Shape, faces: list[KernelFace]) -> list[Line3]
         if axis is not None:
             lines.append((_xyz(axis.Location()), _xyz(axis.Direction()), face.area_mm2))
         elif face.kind == "free":
-            turning = turning_axis(face.points, face.bounds, _NEARLY_MEET)
+            turning = turning_axis(face.few, _NEARLY_MEET)
             if turning is not None:
                 lines.append((*turning, face.area_mm2))
         elif face.kind == "sphere":

@@ -7,15 +7,16 @@ recognised within `RECOVER_MM`. Everything here holds kernel objects and stays i
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any, TypeAlias
+from typing import Any, TypeAlias
 
 import numpy as np
+from numpy.typing import NDArray
 from OCP.BRep import BRep_Tool
-from OCP.BRepAdaptor import BRepAdaptor_Surface
+from OCP.BRepAdaptor import BRepAdaptor_Curve2d, BRepAdaptor_Surface
 from OCP.BRepGProp import BRepGProp
 from OCP.BRepTools import BRepTools
 from OCP.BRepTopAdaptor import BRepTopAdaptor_FClass2d
-from OCP.GeomAbs import GeomAbs_Shape, GeomAbs_SurfaceType
+from OCP.GeomAbs import GeomAbs_CurveType, GeomAbs_Shape, GeomAbs_SurfaceType
 from OCP.gp import gp_Pnt2d, gp_Trsf
 from OCP.GProp import GProp_GProps
 from OCP.TColStd import TColStd_Array1OfReal
@@ -39,12 +40,12 @@ from turnability.part.surface_points import (
     patch_rows,
 )
 
-if TYPE_CHECKING:
-    from collections.abc import Iterator
-
 RECOVER_MM = 1e-4
 """A free-form surface this close to a canonical one is taken as that one."""
 
+EVEN = 17
+INNER = 9
+_RIM = 1e-9
 _AREA_EPS = 1e-4
 """What comes out is nearer: 2e-8 on modelled threads."""
 
@@ -61,6 +62,28 @@ _KINDS = {
 }
 
 
+@dataclass(frozen=True, slots=True)
+class Lattice:
+    """Parameters u (n,) and v (m,); points and both first derivatives there, (n, m, 3) each."""
+
+    u: Array
+    v: Array
+    points: Array
+    along_u: Array
+    along_v: Array
+
+
+@dataclass(frozen=True, slots=True)
+class Inner:
+    """Parameters (n, 2), points and first derivatives (n, 3), and which are the face's own."""
+
+    uv: Array
+    points: Array
+    along_u: Array
+    along_v: Array
+    held: NDArray[np.bool_]
+
+
 @dataclass(slots=True)
 class KernelFace:
     """One face: `kind` plane, cylinder, cone, sphere, torus, revolution or free."""
@@ -74,6 +97,10 @@ class KernelFace:
     area_mm2: float
     bounds: tuple[float, float, float, float]
     _classifier: BRepTopAdaptor_FClass2d | None = None
+    _whole: bool | None = None
+    _edges: tuple[TopoDS_Edge, ...] | None = None
+    _even: Lattice | None = None
+    _inner: Inner | None = None
     _patch: BSplinePatch | None = None
     _patch_known: bool = False
 
@@ -88,6 +115,26 @@ class KernelFace:
             self._classifier = BRepTopAdaptor_FClass2d(self.face, 1e-9)
         state = self._classifier.Perform(gp_Pnt2d(u, v))
         return bool(state == TopAbs_IN or (with_rim and state == TopAbs_ON))
+
+    def held(self, u: Array, v: Array) -> NDArray[np.bool_]:
+        """Whether points well inside the bounds belong to the face, at parameters (n,)."""
+        if self.is_whole:
+            return np.ones(len(u), dtype=bool)
+        if self._classifier is None:
+            self._classifier = BRepTopAdaptor_FClass2d(self.face, 1e-9)
+        ask, point = self._classifier.Perform, gp_Pnt2d()
+        found = np.zeros(len(u), dtype=bool)
+        for i, (a, b) in enumerate(zip(u.tolist(), v.tolist(), strict=True)):
+            point.SetCoord(a, b)
+            found[i] = ask(point) == TopAbs_IN
+        return found
+
+    @property
+    def is_whole(self) -> bool:
+        """Whether the face is all that its bounds hold: its edges run round those and no others."""
+        if self._whole is None:
+            self._whole = _runs_round(self)
+        return self._whole
 
     @property
     def has_formula(self) -> bool:
@@ -166,12 +213,44 @@ class KernelFace:
         uv = np.column_stack((np.repeat(u, len(v)), np.tile(v, len(u))))
         return uv, self.lattice(u, v)[0].reshape(-1, 3)
 
-    def edges(self) -> Iterator[TopoDS_Edge]:
+    @property
+    def even(self) -> Lattice:
+        """The surface over the bounds, rims among it, `EVEN` places each way."""
+        if self._even is None:
+            u0, u1, v0, v1 = self.bounds
+            u, v = np.linspace(u0, u1, EVEN), np.linspace(v0, v1, EVEN)
+            self._even = Lattice(u, v, *self.lattice(u, v))
+        return self._even
+
+    @property
+    def few(self) -> tuple[Array, Array, Array]:
+        """Every other place of `even` each way: points and first derivatives, (n, 3) each."""
+        even = self.even
+        p, su, sv = (a[::2, ::2].reshape(-1, 3) for a in (even.points, even.along_u, even.along_v))
+        return p, su, sv
+
+    @property
+    def inner(self) -> Inner:
+        """The surface in the middles of `INNER` equal parts of the bounds each way."""
+        if self._inner is None:
+            u0, u1, v0, v1 = self.bounds
+            shares = (np.arange(INNER) + 0.5) / INNER
+            u, v = u0 + (u1 - u0) * shares, v0 + (v1 - v0) * shares
+            uv = np.column_stack((np.repeat(u, INNER), np.tile(v, INNER)))
+            p, su, sv = (a.reshape(-1, 3) for a in self.lattice(u, v))
+            self._inner = Inner(uv, p, su, sv, self.held(uv[:, 0], uv[:, 1]))
+        return self._inner
+
+    def edges(self) -> tuple[TopoDS_Edge, ...]:
         """The face's edges, each as often as it runs round the face."""
-        walk = TopExp_Explorer(self.face, TopAbs_EDGE)
-        while walk.More():
-            yield TopoDS.Edge_s(walk.Current())
-            walk.Next()
+        if self._edges is None:
+            found = []
+            walk = TopExp_Explorer(self.face, TopAbs_EDGE)
+            while walk.More():
+                found.append(TopoDS.Edge_s(walk.Current()))
+                walk.Next()
+            self._edges = tuple(found)
+        return self._edges
 
 
 def kernel_faces(shape: TopoDS_Shape) -> list[KernelFace]:
@@ -209,6 +288,12 @@ def moved_faces(moved: TopoDS_Shape, faces: list[KernelFace], move: gp_Trsf) -> 
         )
         if not old.has_formula and old.patch is not None:
             new._patch, new._patch_known = moved_patch(old.patch, turn, shift), True
+        new._whole = old._whole
+        if old._even is not None:
+            e = old._even
+            new._even = Lattice(
+                e.u, e.v, e.points @ turn.T + shift, e.along_u @ turn.T, e.along_v @ turn.T
+            )
         made.append(new)
     return made
 
@@ -220,7 +305,7 @@ def _kernel_face(index: int, face: TopoDS_Face) -> KernelFace:
     canonical = None if kind in ("revolution", "free") else getattr(surface, kind.capitalize())()
     made = KernelFace(index, face, surface, kind, canonical, None, 0.0, bounds)
     if canonical is None:
-        found = recover(made.points, bounds, RECOVER_MM)
+        found = recover(made.few, made.points, bounds, RECOVER_MM)
         if found is not None:
             made.kind, made.canonical = found.kind, found.surface
             made.recovered_gap_mm = found.gap_mm
@@ -233,6 +318,31 @@ def _kernel_face(index: int, face: TopoDS_Face) -> KernelFace:
         BRepGProp.SurfaceProperties_s(face, props)
     made.area_mm2 = abs(props.Mass())
     return made
+
+
+def _runs_round(face: KernelFace) -> bool:
+    """Whether edges along the four sides of the bounds cover those sides, and no edge leaves them.
+
+    A seam runs along two sides, a pole along one.
+    """
+    u0, u1, v0, v1 = face.bounds
+    covered = [0.0, 0.0, 0.0, 0.0]
+    for edge in face.edges():
+        trace = BRepAdaptor_Curve2d(edge, face.face)
+        if trace.GetType() != GeomAbs_CurveType.GeomAbs_Line:
+            return False
+        a, b = trace.Value(trace.FirstParameter()), trace.Value(trace.LastParameter())
+        au, av, bu, bv = a.X(), a.Y(), b.X(), b.Y()
+        for side, (at, other, low, high, length) in enumerate(
+            ((au, bu, u0, u1, v1 - v0), (au, bu, u1, u0, v1 - v0),
+             (av, bv, v0, v1, u1 - u0), (av, bv, v1, v0, u1 - u0))
+        ):  # fmt: skip
+            if max(abs(at - low), abs(other - low)) <= _RIM * abs(high - low):
+                covered[side] += (abs(bv - av) if side < 2 else abs(bu - au)) / length
+                break
+        else:
+            return False
+    return all(abs(share - 1.0) <= 1e-6 for share in covered)
 
 
 def edges_with_faces(

@@ -19,11 +19,11 @@ from numpy.typing import NDArray
 from OCP.gp import gp_Ax3, gp_Cone, gp_Cylinder, gp_Dir, gp_Pln, gp_Pnt, gp_Sphere, gp_Torus
 
 Array: TypeAlias = NDArray[np.float64]
-Points: TypeAlias = Callable[[Array, Array], tuple[Array, Array, Array]]
+Samples: TypeAlias = tuple[Array, Array, Array]
+Points: TypeAlias = Callable[[Array, Array], Samples]
 Primitive: TypeAlias = gp_Pln | gp_Cylinder | gp_Cone | gp_Sphere | gp_Torus
 Bounds: TypeAlias = tuple[float, float, float, float]
 
-_COARSE = 9
 _FINE = 23
 _WIDE_MM = 1e7
 """Rounder than this is straight."""
@@ -44,12 +44,13 @@ class Found:
     gap_mm: float
 
 
-def recover(points: Points, bounds: Bounds, within_mm: float) -> Found | None:
+def recover(few: Samples, points: Points, bounds: Bounds, within_mm: float) -> Found | None:
     """The primitive that a surface follows within `within_mm` over its bounds, or None.
 
-    `points` gives points and both first derivatives at parameters (n,), each (n, 3).
+    `few`: points of it evenly over its bounds and both first derivatives there, each (n, 3);
+    `points` gives more of them at parameters (n,).
     """
-    p, n = _samples(points, bounds, _COARSE)
+    p, n = _squared(few)
     if p is None or n is None:
         return None
     within = min(within_mm, _LEAST_SHARE * float(np.ptp(p, axis=0).max()))
@@ -66,25 +67,25 @@ def recover(points: Points, bounds: Bounds, within_mm: float) -> Found | None:
             best = Found(found[0], found[1], gap)
     if best is None:
         return None
-    fine, square = _samples(points, bounds, _FINE)
+    u0, u1, v0, v1 = bounds
+    u, v = np.linspace(u0, u1, _FINE), np.linspace(v0, v1, _FINE)
+    fine, square = _squared(points(np.repeat(u, _FINE), np.tile(v, _FINE)))
     gap = best.gap_mm if fine is None or square is None else _off(best.surface, fine, square)[0]
     return replace(best, gap_mm=gap) if gap <= within else None
 
 
-def turning_axis(points: Points, bounds: Bounds, within: float) -> tuple[Array, Array] | None:
+def turning_axis(few: Samples, within: float) -> tuple[Array, Array] | None:
     """Point and direction of the line that all normals meet within an angle of `within`, or None.
 
     None too where many lines do: planes, cylinders and spheres are `recover`'s.
     """
-    p, n = _samples(points, bounds, _COARSE)
+    p, n = _squared(few)
     return None if p is None or n is None else _axis(p, n, within)
 
 
-def _samples(points: Points, bounds: Bounds, count: int) -> tuple[Array | None, Array | None]:
-    """Points and unit normals on a grid, those without a normal left out."""
-    u0, u1, v0, v1 = bounds
-    u, v = np.linspace(u0, u1, count), np.linspace(v0, v1, count)
-    p, su, sv = points(np.repeat(u, count), np.tile(v, count))
+def _squared(samples: Samples) -> tuple[Array | None, Array | None]:
+    """Points and unit normals, those without a normal left out."""
+    p, su, sv = samples
     n = np.cross(su, sv)
     size = np.linalg.norm(n, axis=1)
     good = size > 1e-9 * float(size.max(initial=0.0))

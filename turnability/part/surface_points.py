@@ -21,6 +21,9 @@ from OCP.gp import gp_Pnt, gp_Vec
 
 Array: TypeAlias = NDArray[np.float64]
 
+_FEW_POLES = 24
+"""Up to so many, all are taken with weights that may be nought, in one product."""
+
 
 @dataclass(frozen=True, slots=True)
 class BSplinePatch:
@@ -94,33 +97,44 @@ def patch_rows(patch: BSplinePatch, u: Array, v: Array) -> tuple[Array, Array, A
         across = np.broadcast_to(v, u.shape).ravel()
         p, su, sv = (a.reshape(*u.shape, 3) for a in patch_points(patch, u.ravel(), across))
         return p, su, sv
-    iv, bv, dv = _basis(patch.knots_v, patch.degree_v, v)
-    own = patch.poles[low:high, :, : _width(patch)]
-    value, slope = (
-        _sum(own[:, iv[:, b]] * w[:, b, None] for b in range(w.shape[1])) for w in (bv, dv)
-    )
+    own = patch.poles[low:high, :, : _width(patch)].transpose(1, 0, 2)
+    value, slope = _along(own, patch.knots_v, patch.degree_v, v)
+    iu -= low
     row = np.tile(np.arange(len(v)), len(u))
-    parts = [(iu[:, a] - low, bu[:, a, None], du[:, a, None]) for a in range(bu.shape[1])]
-    s = _sum(value[i, row] * b for i, b, _ in parts)
-    su = _sum(value[i, row] * d for i, _, d in parts)
-    sv = _sum(slope[i, row] * b for i, b, _ in parts)
+    parts = [(iu[:, a], bu[:, a, None], du[:, a, None]) for a in range(bu.shape[1])]
+    s = _sum(value[row, i] * b for i, b, _ in parts)
+    su = _sum(value[row, i] * d for i, _, d in parts)
+    sv = _sum(slope[row, i] * b for i, b, _ in parts)
     p, su, sv = _divided(s, su, sv, patch.rational)
     return p.reshape(*u.shape, 3), su.reshape(*u.shape, 3), sv.reshape(*u.shape, 3)
 
 
 def patch_lattice(patch: BSplinePatch, u: Array, v: Array) -> tuple[Array, Array, Array]:
     """The same for each u (n,) with each v (m,), each of shape (n, m, 3)."""
-    iu, bu, du = _basis(patch.knots_u, patch.degree_u, u)
-    iv, bv, dv = _basis(patch.knots_v, patch.degree_v, v)
-    own = patch.poles[..., : _width(patch)]
-    value, slope = (
-        _sum(own[iu[:, a]] * w[:, a, None, None] for a in range(w.shape[1])) for w in (bu, du)
-    )
-    parts = [(iv[:, b], bv[:, b, None], dv[:, b, None]) for b in range(bv.shape[1])]
-    s = _sum(value[:, i] * b for i, b, _ in parts)
-    su = _sum(slope[:, i] * b for i, b, _ in parts)
-    sv = _sum(value[:, i] * d for i, _, d in parts)
-    return _divided(s, su, sv, patch.rational)
+    value, slope = _along(patch.poles[..., : _width(patch)], patch.knots_u, patch.degree_u, u)
+    both = np.concatenate((value, slope), axis=2).transpose(1, 0, 2)
+    s, sv = _along(both, patch.knots_v, patch.degree_v, v)
+    w = _width(patch)
+    s, sv = s.transpose(1, 0, 2), sv.transpose(1, 0, 2)
+    return _divided(s[..., :w], s[..., w:], sv[..., :w], patch.rational)
+
+
+def _along(poles: Array, knots: Array, degree: int, x: Array) -> tuple[Array, Array]:
+    """Curves through poles (p, ...) at x (n,), and their slopes, (n, ...) each."""
+    at, weights, slopes = _basis(knots, degree, x)
+    if len(poles) > _FEW_POLES:
+        spread = (slice(None), *[None] * (poles.ndim - 1))
+        value, slope = (
+            _sum(poles[at[:, a]] * w[:, a][spread] for a in range(degree + 1))
+            for w in (weights, slopes)
+        )
+        return value, slope
+    table = np.zeros((2, len(x), len(poles)))
+    rows = np.arange(len(x))[:, None]
+    table[0][rows, at], table[1][rows, at] = weights, slopes
+    found = table.reshape(-1, len(poles)) @ poles.reshape(len(poles), -1)
+    found = found.reshape(2, len(x), *poles.shape[1:])
+    return found[0], found[1]
 
 
 def _sum(parts: Iterable[Array]) -> Array:

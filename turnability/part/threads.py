@@ -21,7 +21,6 @@ from turnability.part.model import HelicalThread
 from turnability.part.surface_points import Array
 from turnability.part.winding import edge_points, winding
 
-SHARES = (np.arange(9) + 0.5) / 9
 _FOLLOWS = 0.05
 """Greatest mean departure of a flank from the screw motion, as a share of its lead."""
 _SAME_LEAD = 0.01
@@ -91,11 +90,10 @@ def _flank(face: KernelFace) -> _Flank | None:
 
     Source of the condition: kinematics of the screw motion (see the module's text).
     """
-    uv, points = face.grid(SHARES)
-    held = np.array([face.holds(u, v) for u, v in uv.tolist()], dtype=bool)
-    if int(held.sum()) < 3:
+    inner = face.inner
+    if int(inner.held.sum()) < 3:
         return None
-    points, su, sv = face.points(uv[held, 0], uv[held, 1])
+    points, su, sv = (a[inner.held] for a in (inner.points, inner.along_u, inner.along_v))
     normals = np.cross(su, sv)
     sizes = np.linalg.norm(normals, axis=1)
     r = np.hypot(points[:, 0], points[:, 1])

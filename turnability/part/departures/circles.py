@@ -14,8 +14,8 @@ from OCP.GeomAdaptor import GeomAdaptor_Curve
 from OCP.gp import gp_Ax2, gp_Circ, gp_Dir, gp_Pnt
 
 from turnability.part.departures.flux import Sheets
-from turnability.part.departures.sheets import GRID, angles, grid_of, sheets_of
-from turnability.part.kernel_faces import KernelFace
+from turnability.part.departures.sheets import angles, sheets_of
+from turnability.part.kernel_faces import EVEN, KernelFace
 
 _NEWTON = 15
 _MEETS_MM = 1e-8
@@ -54,8 +54,7 @@ class Meeting:
 
 def walled(face: KernelFace, group: int) -> Walled:
     """A face with its sheets and the box of its image (z from, z to, r from, r to), padded."""
-    grid = grid_of(face)
-    u, v, points, _ = grid
+    u, v, points = face.even.u, face.even.v, face.even.points
     images = np.stack((points[..., 2], np.hypot(points[..., 0], points[..., 1])), axis=2)
     low, high = images.min(axis=(0, 1)), images.max(axis=(0, 1))
     room = 0.1 * float((high - low).max()) + 1e-6
@@ -63,7 +62,7 @@ def walled(face: KernelFace, group: int) -> Walled:
     return Walled(
         face,
         group,
-        sheets_of(face, grid),
+        sheets_of(face),
         (float(box[0]), float(box[1]), float(box[2]), float(box[3])),
         np.stack(np.meshgrid(u, v, indexing="ij"), axis=2),
         images,
@@ -108,7 +107,7 @@ def _by_kernel(face: KernelFace, z: float, r: float) -> Array:
 def _by_newton(one: Walled, z: float, r: float) -> Array:
     """The same for any face, from each square of the grid whose image may hold the point."""
     corners = np.stack(
-        [one.images[i : GRID - 1 + i, j : GRID - 1 + j] for i in (0, 1) for j in (0, 1)]
+        [one.images[i : EVEN - 1 + i, j : EVEN - 1 + j] for i in (0, 1) for j in (0, 1)]
     )
     low, high = corners.min(axis=0), corners.max(axis=0)
     room = 0.5 * (high - low) + 1e-9
@@ -118,7 +117,7 @@ def _by_newton(one: Walled, z: float, r: float) -> Array:
         return np.empty((0, 2))
     uv = (one.uv[i, j] + one.uv[i + 1, j + 1]) / 2.0
     least, most = one.uv[0, 0], one.uv[-1, -1]
-    step = (most - least) / (GRID - 1)
+    step = (most - least) / (EVEN - 1)
     for _ in range(_NEWTON):
         p, su, sv = one.face.points(uv[:, 0], uv[:, 1])
         here = np.maximum(np.hypot(p[:, 0], p[:, 1]), 1e-12)

@@ -176,13 +176,7 @@ def _cut_at(run: _Run, knots: Array, levels: Sequence[float], graded: bool) -> A
             if run.straight:
                 found.append(low + (high - low) * float((level - v[k]) / (v[k + 1] - v[k])))
                 continue
-            for _ in range(50):
-                middle = (low + high) / 2.0
-                if (run.trace(np.array([middle]))[0][0, 1] <= level) == below:
-                    low = middle
-                else:
-                    high = middle
-            found.append((low + high) / 2.0)
+            found.append(_crossing(run, level, low, high, bool(below)))
     whole = float(knots[-1] - knots[0])
     if graded:
         for at in list(found):
@@ -190,6 +184,28 @@ def _cut_at(run: _Run, knots: Array, levels: Sequence[float], graded: bool) -> A
             found.extend(at + side * reach * share for share in _GRADES for side in (-1.0, 1.0))
     inner = [f for f in found if knots[0] < f < knots[-1]]
     return np.unique(np.concatenate((knots, inner)))
+
+
+def _crossing(run: _Run, level: float, low: float, high: float, below: bool) -> float:
+    """Where v passes the level between two parameters, by Newton's steps within the bracket.
+
+    `below`: whether v is at or under the level at `low`.
+    """
+    t = (low + high) / 2.0
+    for _ in range(60):
+        at, slope = run.trace(np.array([t]))
+        off, rise = float(at[0, 1]) - level, float(slope[0, 1])
+        if (off <= 0.0) == below:
+            low = t
+        else:
+            high = t
+        following = t - off / rise if rise != 0.0 else math.inf
+        if not low <= following <= high:
+            following = (low + high) / 2.0
+        if abs(following - t) <= 1e-15 * max(abs(low), abs(high)):
+            break
+        t = following
+    return t
 
 
 def _integral(runs: Sequence[_Run], sheets: Sheets, panels: int) -> tuple[float, float]:

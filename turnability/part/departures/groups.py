@@ -53,7 +53,7 @@ def make_group(faces: Sequence[KernelFace]) -> Group:
 def _within(face: KernelFace, shares: NDArray[np.float64]) -> Points:
     """Images of grid points that the face holds, shape (n, 2)."""
     uv, points = face.grid(shares)
-    held = np.array([face.holds(u, v) for u, v in uv.tolist()], dtype=bool)
+    held = face.held(uv[:, 0], uv[:, 1])
     return np.column_stack((points[held, 2], np.hypot(points[held, 0], points[held, 1])))
 
 

@@ -17,12 +17,11 @@ from typing import TypeAlias
 import numpy as np
 from numpy.typing import NDArray
 
-from turnability.part.kernel_faces import KernelFace
+from turnability.part.kernel_faces import EVEN, KernelFace
 from turnability.part.surface_points import around_axis
 
 Array: TypeAlias = NDArray[np.float64]
 
-GRID = 17
 _NEWTON = 20
 _STEP = 1.0
 """Radians that neighbouring samples may be apart, but beside the axis."""
@@ -138,12 +137,10 @@ class Wall:
         return -((self.foot + self.shift) * half + sign * swept), -half
 
 
-def sheets_of(face: KernelFace, grid: tuple[Array, Array, Array, Array]) -> list[Sheet | Wall]:
-    """The sheets of a face in order of v; none for a face that turns, which has no g.
-
-    `grid`: what `grid_of` says of it.
-    """
-    u, v, points, g = grid
+def sheets_of(face: KernelFace) -> list[Sheet | Wall]:
+    """The sheets of a face in order of v; none for a face that turns, which has no g."""
+    u, v, points = face.even.u, face.even.v, face.even.points
+    g = around_axis(points, face.even.along_u, face.even.along_v)[2]
     if float(np.abs(g).max()) <= _SILENT * float(np.abs(points).max()) ** 2:
         return []
     wall = _wall(face)
@@ -198,14 +195,6 @@ def gauss(nodes: int) -> tuple[Array, Array]:
     return x, w
 
 
-def grid_of(face: KernelFace) -> tuple[Array, Array, Array, Array]:
-    """Parameters u (n,) and v (n,), points (n, n, 3) and g (n * n,) over a face's bounds."""
-    u0, u1, v0, v1 = face.bounds
-    u, v = np.linspace(u0, u1, GRID), np.linspace(v0, v1, GRID)
-    found = face.lattice(u, v)
-    return u, v, found[0], around_axis(*found)[2].ravel()
-
-
 def _wall(face: KernelFace) -> Wall | None:
     if face.kind != "plane" or not face.has_formula:
         return None
@@ -227,7 +216,7 @@ def _pierced(face: KernelFace, u: Array, v: Array, points: Array) -> list[tuple[
     step = max(float(np.linalg.norm(np.diff(points, axis=axis), axis=2).max()) for axis in (0, 1))
     padded = np.pad(r, 1, constant_values=np.inf)
     shifts = [(i, j) for i in range(3) for j in range(3)]
-    around = [padded[i : GRID + i, j : GRID + j] for i, j in shifts]
+    around = [padded[i : EVEN + i, j : EVEN + j] for i, j in shifts]
     least = np.min(around, axis=0)
     begin = np.argwhere((r <= least) & (r <= 2.0 * step))
     if not len(begin):

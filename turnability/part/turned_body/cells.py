@@ -30,8 +30,6 @@ from turnability.part.kernel_faces import KernelFace
 THIN_MM = 1e-4
 """Cells thinner than this in the mean go with their neighbour on the longest side."""
 _ANGLES = (0.7391, 2.8335, 4.9279)  # odd ones, that meet no seam
-_GRID = 9
-_SHARES = (np.arange(_GRID) + 0.5) / _GRID
 _NEWTON = 12
 _FEW = 16
 
@@ -220,9 +218,8 @@ class _Grid:
 
 
 def _grid(face: KernelFace) -> _Grid:
-    uv, points = face.grid(_SHARES)
-    held = np.array([face.holds(u, v) for u, v in uv.tolist()], dtype=bool)
-    return _Grid(uv, _images(points), held)
+    inner = face.inner
+    return _Grid(inner.uv, _images(inner.points), inner.held)
 
 
 def _images(points: NDArray[np.float64]) -> Points:
@@ -232,7 +229,7 @@ def _images(points: NDArray[np.float64]) -> Points:
 
 def _image_box(face: KernelFace) -> tuple[float, float, float, float]:
     """Bounds (least z, greatest z, least r, greatest r) of a face's image, with room to spare."""
-    zr = _images(face.grid(np.linspace(0.0, 1.0, _GRID))[1])
+    zr = _images(face.few[0])
     low, high = zr.min(axis=0), zr.max(axis=0)
     room = 0.25 * (high - low) + 1e-3
     least_r = low[1] - room[1] if face.kind == "free" else 0.0

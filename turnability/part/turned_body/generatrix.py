@@ -19,13 +19,13 @@ from OCP.gp import gp_Pnt
 
 from turnability.half_plane.curves import Arc, Curve, Line, Point
 from turnability.part.kernel_faces import KernelFace
+from turnability.part.surface_points import around_axis
 from turnability.part.turned_body.sampling import (
     curve_through,
     extremes,
     half_plane_point,
     polyline,
 )
-from turnability.part.turned_body.trace import around_axis
 
 TURNED_MM = 1e-3
 MEANT_MM = 1e-2
@@ -236,22 +236,23 @@ def _holds_point(face: KernelFace, point: gp_Pnt) -> bool:
 
 def _iso_generatrix(face: KernelFace) -> str | None:
     """Which parameter runs along the generatrix while the other only turns: "u", "v" or None."""
+    few = face.even.points[::8, ::8]
+    zr = np.stack((few[..., 2], np.hypot(few[..., 0], few[..., 1])), axis=2)
+    if min(float(np.ptp(zr, axis=k).max()) for k in (0, 1)) > MEANT_MM:
+        return None  # places of the finer grid too, and enough of them for most faces
     u0, u1, v0, v1 = face.bounds
-    grid_u, grid_v = np.linspace(u0, u1, 7), np.linspace(v0, v1, 7)
-    zr = np.array(
-        [[half_plane_point(face.surface.Value(float(u), float(v))) for v in grid_v] for u in grid_u]
-    )
-    if float(np.ptp(zr, axis=0).max()) <= MEANT_MM:
+    p, su, sv = face.lattice(np.linspace(u0, u1, 7), np.linspace(v0, v1, 7))
+    z, r = p[..., 2], np.hypot(p[..., 0], p[..., 1])
+    if max(float(np.ptp(z, axis=0).max()), float(np.ptp(r, axis=0).max())) <= MEANT_MM:
         along = "v"
-    elif float(np.ptp(zr, axis=1).max()) <= MEANT_MM:
+    elif max(float(np.ptp(z, axis=1).max()), float(np.ptp(r, axis=1).max())) <= MEANT_MM:
         along = "u"
     else:
         return None
-    square = all(
-        abs(around_axis(face, float(u), float(v))) <= _SQUARE * max(float(r), TURNED_MM)
-        for u, row in zip(grid_u[1:-1], zr[1:-1, 1:-1, 1], strict=True)
-        for v, r in zip(grid_v[1:-1], row, strict=True)
-    )
+    size = np.maximum(np.linalg.norm(np.cross(su, sv), axis=2), 1e-300)
+    turning = np.abs(around_axis(p, su, sv)[2]) / size
+    inner = (slice(1, -1), slice(1, -1))
+    square = (turning[inner] <= _SQUARE * np.maximum(r[inner], TURNED_MM)).all()
     return along if square else None
 
 
