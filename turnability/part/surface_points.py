@@ -23,6 +23,8 @@ Array: TypeAlias = NDArray[np.float64]
 
 _FEW_POLES = 24
 """Up to so many, all are taken with weights that may be nought, in one product."""
+_AT_ONCE = 200_000
+"""Multiplications in one product: more, and the matrix library would wake a thread for it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,7 +134,9 @@ def _along(poles: Array, knots: Array, degree: int, x: Array) -> tuple[Array, Ar
     table = np.zeros((2, len(x), len(poles)))
     rows = np.arange(len(x))[:, None]
     table[0][rows, at], table[1][rows, at] = weights, slopes
-    found = table.reshape(-1, len(poles)) @ poles.reshape(len(poles), -1)
+    lines, columns = table.reshape(-1, len(poles)), poles.reshape(len(poles), -1)
+    step = max(1, _AT_ONCE // columns.size)
+    found = np.concatenate([lines[k : k + step] @ columns for k in range(0, len(lines), step)])
     found = found.reshape(2, len(x), *poles.shape[1:])
     return found[0], found[1]
 

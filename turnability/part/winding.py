@@ -10,6 +10,7 @@ from OCP.BRep import BRep_Tool
 from OCP.BRepAdaptor import BRepAdaptor_Curve
 from OCP.TopoDS import TopoDS_Edge
 
+from turnability.part.edge_memory import once_per_edge
 from turnability.part.surface_points import Array
 
 _FEW = 5
@@ -43,6 +44,7 @@ def edge_points(edge: TopoDS_Edge, count: int) -> Array:
     return np.array([(p.X(), p.Y(), p.Z()) for p in points])
 
 
+@once_per_edge
 def winding(edge: TopoDS_Edge) -> Winding | None:
     """How an edge winds; None where it climbs unevenly, not at all, or leaves its radius.
 

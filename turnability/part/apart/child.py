@@ -111,6 +111,8 @@ class Kernel:
         self.close()
         environment = dict(os.environ)
         environment["PYTHONPATH"] = os.pathsep.join(str(Path(p).absolute()) for p in sys.path)
+        # its products are small: threads would wait for each other and take the other core away
+        environment.setdefault("OPENBLAS_NUM_THREADS", "1")
         command = [sys.executable, "-P", "-m", "turnability.part.apart.worker"]
         self._errors = tempfile.TemporaryFile()  # noqa: SIM115 (closed with the child)
         self._answers = queue.SimpleQueue()

@@ -15,6 +15,7 @@ from OCP.GeomAbs import GeomAbs_CurveType
 from OCP.gp import gp_Dir, gp_Pnt
 from OCP.TopoDS import TopoDS_Edge
 
+from turnability.part.edge_memory import once_per_edge
 from turnability.part.model import Vector
 from turnability.part.turned_body.sampling import summit
 
@@ -24,6 +25,7 @@ _SAMPLES = 32
 _CHORDS = 8
 
 
+@once_per_edge
 def range_along(edge: TopoDS_Edge, direction: Vector) -> Range:
     """Least and greatest p . direction over an edge, in mm for a unit direction."""
     curve = BRepAdaptor_Curve(edge)
@@ -47,6 +49,7 @@ def range_along(edge: TopoDS_Edge, direction: Vector) -> Range:
     return _narrowed(lambda t: _dot(curve.Value(t), direction), low, high)
 
 
+@once_per_edge
 def range_from_axis(edge: TopoDS_Edge) -> Range:
     """Least and greatest distance (mm) of an edge from the part's axis, which is z."""
     curve = BRepAdaptor_Curve(edge)
@@ -84,15 +87,16 @@ def range_from_axis(edge: TopoDS_Edge) -> Range:
     return _narrowed(r, low, high)
 
 
-def chords(edge: TopoDS_Edge) -> list[tuple[float, Vector]]:
+@once_per_edge
+def chords(edge: TopoDS_Edge) -> tuple[tuple[float, Vector], ...]:
     """Length and middle of a few chords along an edge, for its centre of gravity."""
     curve = BRepAdaptor_Curve(edge)
     low, high = curve.FirstParameter(), curve.LastParameter()
     at = [curve.Value(low + (high - low) * i / _CHORDS) for i in range(_CHORDS + 1)]
-    return [
+    return tuple(
         (a.Distance(b), ((a.X() + b.X()) / 2.0, (a.Y() + b.Y()) / 2.0, (a.Z() + b.Z()) / 2.0))
         for a, b in itertools.pairwise(at)
-    ]
+    )
 
 
 def _narrowed(f: Callable[[float], float], low: float, high: float) -> Range:
