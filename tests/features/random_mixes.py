@@ -39,7 +39,7 @@ def mixed_part(seed: int) -> RandomPart:
     edges = [*outer.edges, *high.edges, *back, ("face", None)]
     drawing, placed = draw(nodes, finishes, edges)
     truths = [truth for path in (outer, high, inner) for truth in path.truths]
-    return RandomPart(drawing, tuple(placed + truths), tuple(outer.threads))
+    return RandomPart(drawing, tuple(placed + truths), (*outer.threads, *inner.threads))
 
 
 def _size(random: Random, least: float, most: float) -> float:
@@ -291,8 +291,93 @@ def _rung(path: Path, z: float, r: float) -> Point:
     return _land(path, end + flat + width, after)
 
 
+def _shaped(path: Path, z: float, r: float) -> Point:
+    """Grooves of other sections: U with a round floor, V with a radius, one wall slanted."""
+    random = path.random
+    z, r = _land(path, z, r)
+    form = random.choice(["U", "rounded V", "buttress", "trapezoid"])
+    if form == "U":
+        radius, deep = _size(random, 1.0, 2.5), _size(random, 0.5, 2.0)
+        floor = r - deep
+        _hollow(path, (z, floor))
+        path.surface(None, ((z + radius, floor), False))
+        path.corner(z + 2.0 * radius, floor)
+        _hollow(path, (z + 2.0 * radius, r))
+        _truth(path, (z, z + 2.0 * radius), r, floor - radius, floor_radius_mm=radius,
+               wall_angles_deg=(0.0, 0.0))  # fmt: skip
+        return _land(path, z + 2.0 * radius, r)
+    width = _size(random, 3.0, 6.0)
+    if form == "rounded V":
+        half = random.uniform(23.0, 38.0)
+        deep = min(0.5 * width / math.tan(math.radians(half)), 4.0)
+        angle = math.degrees(math.atan(0.5 * width / deep))
+        _hollow(path, (z + 0.5 * width, r - deep))
+        room = 0.3 * math.hypot(0.5 * width, deep)
+        radius = round(room * math.tan(math.radians(angle)), 3)
+        path.finish("fillet", radius)
+        lifted = radius * (1.0 / math.sin(math.radians(angle)) - 1.0)
+        _hollow(path, (z + width, r))
+        _truth(path, (z, z + width), r, r - deep + lifted, floor_radius_mm=radius,
+               wall_angles_deg=(angle, angle))  # fmt: skip
+        return _land(path, z + width, r)
+    deep = _size(random, 0.8, 2.0)
+    lean = round(math.tan(math.radians(random.uniform(5.0, 38.0))) * deep, 3)
+    other = lean if form == "trapezoid" else 0.0
+    low, high = (lean, other) if random.random() < 0.5 else (other, lean)
+    _hollow(path, (z + low, r - deep), (z + width - high, r - deep), (z + width, r))
+    angles = tuple(math.degrees(math.atan2(a, deep)) for a in (low, high))
+    _truth(path, (z, z + width), r, r - deep, wall_angles_deg=angles, floor_radius_mm=0.0)
+    return _land(path, z + width, r)
+
+
+def _relieved(path: Path, z: float, r: float) -> Point:
+    """An undercut of DIN 509 type F before a shoulder: cylinder and face are relieved."""
+    random = path.random
+    path.surface("cylinder")
+    radius, t1, f, t2 = random.choice([(0.6, 0.3, 2.5, 0.2), (1.0, 0.4, 4.0, 0.3)])
+    end = z + _size(random, 21.0, 26.0)
+    path.corner(end - f, r)
+    # the corner's arc is t2 deep in the face; a ramp of 8 degrees from the face ends it
+    lean = math.radians(8.0)
+    corner = end + t2 - radius + radius * (1.0 + math.sin(lean)) / math.cos(lean)
+    _hollow(path, (end - f + t1 / math.tan(math.radians(15.0)), r - t1), (corner, r - t1))
+    path.finish("fillet", radius)
+    path.surface(None)
+    rise = (corner - end) / math.tan(lean)
+    path.corner(end, r - t1 + rise)
+    path.surface("shoulder")
+    after = r - t1 + rise + _size(random, 0.5, 2.0)
+    path.corner(end, after)
+    path.truths.append(
+        {"kind": "groove", "at_shoulder": "high", "length_mm": f, "face_depth_mm": t2,
+         "z_mm": (end - f, corner - t1 * math.tan(lean)), "depth_mm": t1,
+         "diameter_mm": (2.0 * (r - t1), 2.0 * r), "floor_radius_mm": radius}
+    )  # fmt: skip
+    return _land(path, end, after)
+
+
+def _coned(path: Path, z: float, r: float) -> Point:
+    """Lands joined by a cone whose corners are rounded, each arc tangent to cone and land."""
+    random = path.random
+    path.surface("cylinder")
+    z += _size(random, 21.0, 26.0)
+    after = r - _size(random, 1.5, 4.0) if r > 28.0 else r + _size(random, 1.5, 4.0)
+    length = _size(random, 6.0, 14.0)
+    path.corner(z, r)
+    turn = math.atan(abs(after - r) / length)
+    most = 0.3 * length / math.tan(0.5 * turn)
+    if random.random() < 0.7:
+        path.finish("fillet", round(random.uniform(0.2, 0.9) * min(most, 30.0), 3))
+    path.surface("taper")
+    path.corner(z + length, after)
+    if random.random() < 0.7:
+        path.finish("fillet", round(random.uniform(0.2, 0.9) * min(most, 30.0), 3))
+    return _land(path, z + length, after)
+
+
 OUTSIDE: tuple[Block, ...] = (
-    _in_taper, _lipped, _waisted, _blended, _nested, _threaded, _rung, _land
+    _in_taper, _lipped, _waisted, _blended, _nested, _threaded, _rung, _land, _shaped, _relieved,
+    _coned
 )  # fmt: skip
 
 
@@ -439,4 +524,81 @@ def _mouthed(path: Path, length: float) -> Path:
     return path
 
 
-INSIDE: tuple[Callable[[Path, float], Path], ...] = (_conical, _chambered, _mouthed)
+def _tapped(path: Path, length: float) -> Path:
+    """A counterbored blind hole, its thread modelled: it runs out into a recess at the bottom.
+
+    The counterbore's floor has an end groove where there is room for one.
+    """
+    random = path.random
+    wide, r, pitch = _size(random, 13.0, 14.0), _size(random, 5.0, 7.0), 1.5
+    deep = _size(random, 5.0, 9.0)
+    path.corner(0.0, wide, 1.0)
+    path.surface("bore")
+    path.corner(deep, wide)
+    path.surface("shoulder")
+    if random.random() < 0.6:
+        outer, width, sunk = wide - 1.5, _size(random, 1.5, 2.5), _size(random, 0.8, 2.0)
+        path.corner(deep, outer)
+        _hollow(path, (deep + sunk, outer), (deep + sunk, outer - width), (deep, outer - width))
+        path.surface("shoulder")
+        path.truths.append(
+            {"kind": "end-groove", "z_mm": (deep, deep + sunk), "width_mm": width, "facing": "low",
+             "diameter_mm": (2.0 * (outer - width), 2.0 * outer)}
+        )  # fmt: skip
+    path.corner(deep, r, 0.8)
+    path.surface(None)
+    run = deep + _size(random, 10.0, 14.0)
+    path.corner(run, r)
+    root = r + 0.54 * pitch
+    _hollow(path, (run, root + 0.2))
+    path.surface(None)
+    stop = run + _size(random, 3.0, 5.0)
+    path.corner(stop, root + 0.2, 1.0)
+    path.surface("shoulder")
+    path.corner(stop, 0.0)
+    path.surface("axis")
+    path.corner(length, 0.0)
+    path.threads.append(
+        HelicalThread("inner", "left", 1, pitch, 2.0 * root, 2.0 * r, (30.0, 30.0), (deep, run), ())
+    )
+    _truth(path, (run, stop), r, root + 0.2, entry_diameter_mm=2.0 * r, entry_side="low",
+           at_shoulder="high")  # fmt: skip
+    path.truths += [
+        {"kind": "thread", "surface": "inner", "hand": "left", "z_mm": (deep, run),
+         "diameter_mm": (2.0 * r, 2.0 * root)},
+        {"kind": "bore", "z_mm": (0.0, deep), "diameter_mm": (2.0 * wide,) * 2, "bottom": "open"},
+        {"kind": "bore", "z_mm": (deep, stop), "diameter_mm": (2.0 * r,) * 2, "bottom": "flat"},
+    ]  # fmt: skip
+    return path
+
+
+def _throated(path: Path, length: float) -> Path:
+    """Right through: a cone from the low end to a throat, a reversed cone, a wider bore behind."""
+    random = path.random
+    r, wide = _size(random, 4.0, 6.0), _size(random, 9.0, 12.0)
+    run, out = _size(random, 12.0, 20.0), _size(random, 12.0, 20.0)
+    path.corner(0.0, wide)
+    path.surface("taper")
+    path.corner(run, r)
+    path.surface("bore")
+    path.corner(run + 5.0, r)
+    path.surface("taper")
+    path.corner(run + 5.0 + out, wide)
+    path.surface("bore")
+    z = run + 5.0 + out + 6.0
+    path.corner(z, wide)
+    z = _groove(path, z, (wide, wide), entry_diameter_mm=2.0 * wide, entry_side="high")
+    path.surface("bore")
+    path.corner(length, wide, 1.0)
+    path.truths += [
+        {"kind": "bore", "z_mm": (run, run + 5.0), "diameter_mm": (2.0 * r,) * 2, "through": True,
+         "form": "throat"},
+        {"kind": "bore", "z_mm": (run + 5.0 + out, length), "diameter_mm": (2.0 * wide,) * 2,
+         "opens_to": "high"},
+    ]  # fmt: skip
+    return path
+
+
+INSIDE: tuple[Callable[[Path, float], Path], ...] = (
+    _conical, _chambered, _mouthed, _tapped, _throated
+)  # fmt: skip

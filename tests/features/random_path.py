@@ -71,6 +71,7 @@ def draw(
             joints.append((corner,))
             continue
         kind, size = finish
+        extremes: list[Point] = []
         if kind == "chamfer":
             a, b = _toward(corner, before, size), _toward(corner, after, size)
             truth: Truth = {"size_mm": size, "angle_deg": 45.0}
@@ -79,8 +80,9 @@ def draw(
             a, arc = fillet(before, corner, after, size)
             b = (arc.z, arc.r)
             truth = {"radius_mm": size}
+            extremes = _extremes(a, arc, corner, size)
             joints.append((a, arc))
-        truths.append({"kind": kind, **_extent(a, b), **truth})
+        truths.append({"kind": kind, **_extent(a, b, *extremes), **truth})
         begins.append(a)
         ends.append(b)
     steps: list[Step] = []
@@ -100,11 +102,22 @@ def _toward(a: Point, b: Point, by: float) -> Point:
     return (a[0] + share * (b[0] - a[0]), a[1] + share * (b[1] - a[1]))
 
 
-def _extent(a: Point, b: Point) -> Truth:
-    return {
-        "z_mm": (min(a[0], b[0]), max(a[0], b[0])),
-        "diameter_mm": (2.0 * min(a[1], b[1]), 2.0 * max(a[1], b[1])),
-    }
+def _extremes(a: Point, arc: ArcTo, corner: Point, radius: float) -> list[Point]:
+    """The arc's outermost points along the axis and across it, where they lie between its ends."""
+    z, r = arc.centre
+    middle = math.atan2(corner[1] - r, corner[0] - z)
+    begin = math.atan2(a[1] - r, a[0] - z)
+    half = abs(math.remainder(begin - middle, math.tau))
+    return [
+        (z + radius * math.cos(at), r + radius * math.sin(at))
+        for at in (0.0, 0.5 * math.pi, math.pi, -0.5 * math.pi)
+        if abs(math.remainder(at - middle, math.tau)) < half
+    ]
+
+
+def _extent(*points: Point) -> Truth:
+    z, r = [p[0] for p in points], [p[1] for p in points]
+    return {"z_mm": (min(z), max(z)), "diameter_mm": (2.0 * min(r), 2.0 * max(r))}
 
 
 def _size(kind: str | None, a: Point, b: Point) -> Truth:

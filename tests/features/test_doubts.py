@@ -150,6 +150,18 @@ def test_grooves_by_their_section() -> None:
     assert the(grooved(4.0, 2.0), "groove").parameters["form"] == "square"
     v = ((0, 0), (60, 0), (60, 20), (32, 20), (30, 17), (28, 20), (0, 20))
     assert the(v, "groove").parameters["form"] == "V"
+    u = ((0, 0), (60, 0), (60, 20), (32, 20), (32, 18), ArcTo(28, 18, (30, 18), True), (28, 20),
+         (0, 20))  # fmt: skip
+    assert the(u, "groove").parameters["form"] == "U"
+    rounded_v = (
+        (0, 0), (60, 0), (60, 20), (32, 20), *fillet((32, 20), (30, 17), (28, 20), 0.5), (28, 20),
+        (0, 20),
+    )  # fmt: skip
+    groove = the(rounded_v, "groove")
+    assert groove.parameters["form"] == "V"
+    # the arc of 0.5 lies 0.5 (1/sin(half angle) - 1) over the sharp root, tan(half angle) = 2/3
+    lifted = 0.5 * (math.hypot(2, 3) / 2 - 1)
+    assert groove.parameters["depth_mm"] == pytest.approx(3.0 - lifted)
     dovetail = ((0, 0), (60, 0), (60, 20), (32, 20), (33, 17), (27, 17), (28, 20), (0, 20))
     assert the(dovetail, "groove").parameters["form"] == "dovetail"
     ball = ((0, 0), (60, 0), (60, 20), (32, 20), ArcTo(28, 20, (30, 20), True), (0, 20))

@@ -127,7 +127,7 @@ def _hollow(f: Feature, name: str) -> str:
         return f"V {name} {_deg(sum(float(str(wall)) for wall in walls))}"
     if p.get("form") == "round":
         return f"round {name} R{_mm(p['floor_radius_mm'])}"
-    return f"dovetail {name}" if p.get("form") == "dovetail" else name
+    return f"{p['form']} {name}" if p.get("form") in ("dovetail", "U") else name
 
 
 def _cone(f: Feature) -> str:

@@ -9,15 +9,15 @@ from itertools import pairwise
 from typing import Literal
 
 from turnability.features import limits
-from turnability.features.chain import Chain
+from turnability.features.chain import Chain, spread
 from turnability.features.found import Found
-from turnability.features.hollows import Hollow
+from turnability.features.hollows import Height, Hollow
 from turnability.features.model import Alternative, Confidence
 from turnability.features.reliefs import Relief, relief_of
 from turnability.features.sides import Side, is_parallel, is_slanted, slope_deg, turn_deg
 from turnability.features.standards import thread_reliefs, undercuts
 from turnability.features.standards.threads import SAME_PITCH, thread_sizes, within
-from turnability.half_plane.curves import Arc, Line
+from turnability.half_plane.curves import Arc, Curve, Line
 from turnability.part.model import Parameter
 
 
@@ -56,13 +56,43 @@ def cut(chain: Chain, hollow: Hollow, accepted: Sequence[Cut]) -> Cut:
     nested = tuple(other.hollow for other in accepted if other.hollow.within(hollow))
     theirs = {id(side) for other in accepted if other.hollow in nested for side in other.own}
     own = tuple(side for side in hollow.own if id(side) not in theirs)
+    if _taper_deg(chain, hollow) is not None:
+        # both walls are its own, however far the upper one rises over the lower lip
+        walls = [side for side in (hollow.sides[0], hollow.sides[-1]) if side not in own]
+        own = (*own, *(side for side in walls if not is_parallel(side.curve)))
+        return Cut(hollow, own, nested, _floor(chain, hollow, own, nested))
     relief = relief_of(hollow, chain.sides, chain.finishes)
     if relief is not None and relief.face is not None:
         if any(undercuts.fitting(relief)):
             own = (*own, *(() if relief.face in own else (relief.face,)))
         else:
             relief = None
-    return Cut(hollow, own, nested, hollow.floor(nested), relief)
+    return Cut(hollow, own, nested, _floor(chain, hollow, own, nested), relief)
+
+
+def _floor(chain: Chain, hollow: Hollow, own: Sequence[Side], nested: Sequence[Hollow]) -> float:
+    """The deepest height of its own, as its corners' roundings leave it: a V's lift its floor."""
+    sharp = hollow.floor(nested)
+    names = {name for side in own for name in side.ids}
+    at_floor = [
+        finish.curve
+        for finish in chain.finishes
+        if finish.corner is not None
+        and finish.between
+        and names.issuperset(finish.between)
+        and abs(hollow.height(finish.corner) - sharp) <= limits.SAME_MM
+    ]
+    if not at_floor:
+        return sharp
+    curves = [*at_floor, *(side.segment.curve for side in own if side.segment is not None)]
+    return max(sharp, min(_lowest(curve, hollow.height) for curve in curves))
+
+
+def _lowest(curve: Curve, height: Height) -> float:
+    """The deepest height of a curve."""
+    (low, high), (small, large) = spread([curve])
+    corners = [(z, 0.5 * d) for z in (low, high) for d in (small, large)]
+    return min(height(p) for p in corners)
 
 
 def is_standard(chain: Chain, hollow: Hollow) -> bool:
@@ -173,21 +203,25 @@ def measures(chain: Chain, groove: Cut, reverse: bool) -> dict[str, Parameter]:
     return measured
 
 
-def form(groove: Cut) -> Literal["square", "V", "round", "dovetail"] | None:
+def form(groove: Cut) -> Literal["square", "V", "U", "round", "dovetail"] | None:
     """What the trade calls its section; None for any other.
 
-    Square: two upright walls on a flat floor. V: two walls that meet. Round: one arc. Dovetail: two
-    undercut walls on a flat floor.
+    Square: two upright walls on a flat floor. V: two walls that meet, or run into one arc. U: two
+    upright walls that run into one arc. Round: one arc. Dovetail: two undercut walls on a flat
+    floor.
     """
     first, last = groove.hollow.slopes_deg
     own = groove.own
     if len(own) == 1 and isinstance(own[0].curve, Arc):
         return "round"
-    if any(not isinstance(side.curve, Line) for side in own):
-        return None
-    if len(own) == 2 and min(first, last) > limits.DOUBT_DEG:
-        return "V"
     upright = abs(first) <= limits.UPRIGHT_DEG and abs(last) <= limits.UPRIGHT_DEG
+    curved = [side.curve for side in own if not isinstance(side.curve, Line)]
+    if curved and not (len(own) == 3 and len(curved) == 1 and isinstance(curved[0], Arc)):
+        return None
+    if len(own) - len(curved) == 2 and min(first, last) > limits.DOUBT_DEG:
+        return "V"
+    if curved:
+        return "U" if upright else None
     if upright:
         return "square"
     return "dovetail" if max(first, last) < -limits.UPRIGHT_DEG else None
@@ -256,14 +290,18 @@ def _sizes(one: Found) -> tuple[float, ...]:
 
 def in_taper_deg(chain: Chain, groove: Cut) -> dict[str, Parameter]:
     """The slope of the taper that a groove is sunk into, where both its lips stand on one."""
-    ends = [next(i for i, s in enumerate(chain.sides) if s is groove.hollow.sides[k])
-            for k in (0, -1)]  # fmt: skip
+    slope = _taper_deg(chain, groove.hollow)
+    return {} if slope is None else {"in_taper_deg": slope}
+
+
+def _taper_deg(chain: Chain, hollow: Hollow) -> float | None:
+    ends = [next(i for i, s in enumerate(chain.sides) if s is hollow.sides[k]) for k in (0, -1)]
     before, after = chain.sides[ends[0] - 1], chain.sides[(ends[1] + 1) % len(chain.sides)]
     if not (is_slanted(before.curve) and is_slanted(after.curve)):
-        return {}
+        return None
     slopes = (slope_deg(before.curve), slope_deg(after.curve))
     (za, ra), (zb, rb) = before.curve.end, after.curve.start
     gap = math.degrees(math.atan2(abs(rb - ra), abs(zb - za)))
     if max(*slopes, gap) - min(*slopes, gap) > 2.0 * limits.STRAIGHT_DEG:
-        return {}
-    return {"in_taper_deg": slopes[0]}
+        return None
+    return slopes[0]

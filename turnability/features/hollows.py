@@ -29,7 +29,7 @@ class Hollow:
     the hollow opens outward, negative undercut. `level` and `bottom` are heights; `depth_mm` their
     difference. `ledges`: whether the chain runs on from either end of the mouth no steeper than a
     copying tool follows. `first`, `last` are places along the chain, `heights` (place, height) of
-    every corner between them.
+    every corner between them; `height` tells how high a point stands.
     """
 
     sides: tuple[Side, ...]
@@ -42,6 +42,7 @@ class Hollow:
     first: float
     last: float
     heights: tuple[tuple[float, float], ...]
+    height: Height
 
     @property
     def width_mm(self) -> float:
@@ -183,6 +184,7 @@ def _from_lip(
         first=lo + begin,
         last=hi + end,
         heights=tuple((lo + i, piece.start) for i, piece in enumerate(run) if i > 0),
+        height=height,
     )
 
 

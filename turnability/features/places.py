@@ -114,12 +114,13 @@ def is_spigot(chain: Chain, side: Side) -> bool:
 
 
 def is_neck(chain: Chain, side: Side) -> bool:
-    """The floor of a hollow with steep walls that is too wide for a groove; its steps are none."""
-    r = side.curve.start[1]
+    """The floor of a hollow with steep walls that is too wide for a groove: its longest cylinder,
+    for steps in it and reliefs at its ends are none."""
+    length = side.curve.length()
     return any(
         is_steep(hollow)
         and any(side is own for own in hollow.own)
-        and all(one.curve.start[1] >= r - limits.SAME_MM for one in _level(chain, hollow))
+        and all(one.curve.length() <= length + limits.SAME_MM for one in _level(chain, hollow))
         for hollow in chain.outside
     )
 

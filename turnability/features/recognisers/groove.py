@@ -110,6 +110,12 @@ EXAMPLES = (
         ({"z_mm": (30, 33), "width_mm": 3.0, "in_taper_deg": 5.710593},),
     ),
     Example(
+        "in one steep taper, whose upper wall rises far over the lower lip",
+        ((0, 0), (60, 0), (60, 10), (33, 10 + 27 * 0.25), (33, 16), (30, 16), (30, 10 + 30 * 0.25),
+         (0, 25)),
+        ({"z_mm": (30, 33), "depth_mm": 0.75, "in_taper_deg": 14.036243},),
+    ),
+    Example(
         "three alike, for piston rings",
         _shaft((46, 10), (46, 8), (44, 8), (44, 10), (41, 10), (41, 8), (39, 8), (39, 10),
                (36, 10), (36, 8), (34, 8), (34, 10)),

@@ -6,7 +6,7 @@ from turnability.features import limits
 from turnability.features.chain import Chain, spread
 from turnability.features.drawing import ArcTo
 from turnability.features.found import Example, Found
-from turnability.features.grooving import alike, held, measures, recesses
+from turnability.features.grooving import alike, held, in_taper_deg, measures, recesses
 from turnability.features.model import FeatureKind
 from turnability.features.places import narrowest_mm
 from turnability.part.model import Parameter
@@ -32,7 +32,11 @@ def find(chain: Chain) -> list[Found]:
                 z,
                 (-2.0 * recess.hollow.level, -2.0 * recess.floor),
                 owns,
-                {**measures(chain, recess, reverse=False), **entry},
+                {
+                    **measures(chain, recess, reverse=False),
+                    **in_taper_deg(chain, recess),
+                    **entry,
+                },
                 held(chain, recess),
                 relief=recess.relief,
             )
