@@ -6,6 +6,7 @@ import pytest
 
 from turnability.features.drawing import drawn
 from turnability.features.recognise import recognise
+from turnability.features.standards.designations import parse
 from turnability.features.standards.threads import matches, thread_sizes
 from turnability.part.model import HelicalThread
 
@@ -103,3 +104,34 @@ def test_a_threaded_bore_is_still_a_bore() -> None:
     assert bore.parent is None
     assert found.parent == bore.id
     assert [m.designation for m in found.matches] == ["M20"]
+
+
+@pytest.mark.parametrize(
+    ("major", "pitch", "hand", "starts", "flank", "named"),
+    [
+        # ISO 965-1 writes lead and pitch, ISO 2902 too; left-hand threads get LH
+        (16.0, 2.0, "right", 2, 30.0, "M16xPh4P2"),
+        (16.0, 1.5, "left", 2, 30.0, "M16xPh3P1.5-LH"),
+        (20.0, 4.0, "right", 2, 15.0, "Tr20x8P4"),
+        (40.0, 7.0, "left", 2, 15.0, "Tr40x14P7LH"),
+        # inch threads: 1/4-20 UNC, 1/2-20 UNF, 3/4-10 UNC left, by diameters and pitches in inch
+        (6.35, 25.4 / 20, "right", 1, 30.0, "1/4-20 UNC"),
+        (12.7, 25.4 / 20, "right", 1, 30.0, "1/2-20 UNF"),
+        (19.05, 25.4 / 10, "left", 1, 30.0, "3/4-10 UNC-LH"),
+        (25.4, 25.4 / 8, "right", 2, 30.0, "1-8 UNC, 2 starts"),
+        (20.955, 25.4 / 14, "left", 1, 27.5, "G1/2-LH"),
+    ],
+)
+def test_hand_and_starts_stand_in_the_designation(
+    major: float, pitch: float, hand: str, starts: int, flank: float, named: str
+) -> None:
+    outline = ((0, 0), (60, 0), (60, 30), (40, 30), (40, major / 2), (0, major / 2))
+    depth = 1.0 * pitch
+    wound = thread("outer", major, major - depth, pitch, (0.0, 30.0), hand, starts, flank)
+    (found,) = (f for f in recognise(drawn(outline), (wound,)) if f.kind == "thread")
+    assert named in [m.designation for m in found.matches]
+    read = parse(named.split(",", maxsplit=1)[0])
+    assert read is not None
+    assert (read.major_mm, read.hand) == (pytest.approx(major, abs=0.01), hand)
+    assert read.pitch_mm == pytest.approx(pitch, rel=0.005)
+    assert read.starts == (1 if "starts" in named else starts)

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import csv
 import os
+import re
 from importlib.util import find_spec
 from pathlib import Path
 
@@ -75,3 +76,19 @@ def test_tap_drills() -> None:
         if size in theirs and abs(float(row["tap_drill"]) - float(theirs[size])) > 0.051:
             differ.add(row["designation"])
     assert differ == {"M14", "M22"}
+
+
+def test_trapezoidal_diameters_and_pitches() -> None:
+    """Listed in the package's program text; pitch 3 at 16, 18, 20 is no size of ISO 2904."""
+    found = find_spec("bd_warehouse")
+    assert table("iso_228_1.csv")  # skips where the package is not installed
+    assert found is not None
+    assert found.origin is not None
+    text = (Path(found.origin).parent / "thread.py").read_text("utf-8")
+    listed = text.split("class MetricTrapezoidalThread", 1)[1].split("standard_sizes", 1)[1]
+    theirs = {
+        (float(d), float(p)) for d, p in re.findall(r'"(\d+)x([\d.]+)"', listed.split("]", 1)[0])
+    }
+    ours = {(float(row["d"]), float(row["pitch"])) for row in rows("thread_trapezoidal")}
+    assert ours - theirs == set()
+    assert {pair for pair in theirs - ours if pair[0] <= 100} == {(16, 3), (18, 3), (20, 3)}

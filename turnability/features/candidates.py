@@ -101,7 +101,7 @@ def _rank(one: Candidate) -> tuple[bool, float, int]:
 
 def _off(size: ThreadSize, surface: Literal["outer", "inner"], d: float) -> float | None:
     """How far the drawn diameter is off the thread's, if within its tolerance; mm."""
-    if size.form == "trapezoidal":
+    if size.form == "trapezoidal" or size.series == "further":
         return None
     if surface == "outer" and d < size.major_mm - _UNDER_PITCHES * size.pitch_mm - DRAWN_MM:
         return None

@@ -93,11 +93,20 @@ def within(size: ThreadSize, side: Side, drawn_mm: float) -> float | None:
 
 
 def as_match(size: ThreadSize, residual_mm: float, hand: str, starts: int) -> StandardMatch:
-    """The match with hand and starts in the designation, as ISO 261 and ISO 2904 write them."""
+    """The match with hand and starts in the designation.
+
+    Metric threads of several starts are written with lead and pitch (ISO 965-1: M16xPh4P2),
+    trapezoidal ones by lead and pitch too (ISO 2902: Tr40x14P7); others with their number.
+    """
     text = size.designation
     if starts > 1:
-        lead = f"{size.pitch_mm * starts:g}"
-        text = f"{text.split('x')[0]}xPh{lead}P{size.pitch_mm:g}" if "x" in text else text
+        plain, lead = text.split("x")[0], f"{size.pitch_mm * starts:g}"
+        if size.form == "metric":
+            text = f"{plain}xPh{lead}P{size.pitch_mm:g}"
+        elif size.form == "trapezoidal":
+            text = f"{plain}x{lead}P{size.pitch_mm:g}"
+        else:
+            text = f"{text}, {starts} starts"
     if hand == "left":
         text += "-LH" if size.form != "trapezoidal" else "LH"
     return StandardMatch(size.standard, text, residual_mm)
