@@ -314,3 +314,18 @@ def test_a_terminal_gets_colours_and_a_bar(tmp_path: Path) -> None:
     assert "\x1b[" in text
     assert "2/2" in text or "1/2" in text
     assert "NOT A TURNED PART" in text
+
+
+def test_the_kernel_wakes_before_shop_and_part_are_read(monkeypatch, run, tmp_path) -> None:
+    """Loading the kernel takes the longest of all; nothing waits for it before it must."""
+    from turnability.part.apart.child import Kernel
+
+    order = []
+    monkeypatch.setattr(Kernel, "start", lambda self: order.append("kernel"))
+    monkeypatch.setattr("turnability.analysis.shop_of", lambda shop: order.append("shop") or 1 / 0)
+    (tmp_path / "any.step").write_text("ISO-10303-21;")
+    run("check", tmp_path / "any.step")
+    assert order == ["kernel", "shop"]
+    order.clear()
+    run("check", tmp_path / "any.step", "--solid", "0")
+    assert order == []

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from contextlib import suppress
 from difflib import get_close_matches
 from enum import StrEnum
 from pathlib import Path
@@ -116,13 +117,23 @@ def check(
     )
 
     def work() -> int:
-        from turnability.cli.analysed import check_all
-
         files = _inputs(parts)
         _refuse_wrong_use(wishes, files)
+        _wake_the_kernel()
+        from turnability.cli.analysed import check_all
+
         return check_all(files, wishes)
 
     run(what, work)
+
+
+def _wake_the_kernel() -> None:
+    """Let the child process load the CAD kernel while this one reads the shop and the rest."""
+    from turnability.errors import TurnabilityError
+    from turnability.part.apart.child import shared_kernel
+
+    with suppress(TurnabilityError):  # told when a part is read
+        shared_kernel().start()
 
 
 def _inputs(parts: Sequence[Path]) -> list[Path]:
