@@ -15,8 +15,8 @@ from typing import Any, TypeAlias
 
 import numpy as np
 from numpy.typing import NDArray
-from OCP.BRepAdaptor import BRepAdaptor_Surface
-from OCP.GeomAbs import GeomAbs_SurfaceType
+from OCP.BRepAdaptor import BRepAdaptor_Curve2d, BRepAdaptor_Surface
+from OCP.GeomAbs import GeomAbs_CurveType, GeomAbs_SurfaceType
 from OCP.gp import gp_Pnt, gp_Vec
 
 Array: TypeAlias = NDArray[np.float64]
@@ -139,6 +139,42 @@ def _along(poles: Array, knots: Array, degree: int, x: Array) -> tuple[Array, Ar
     found = np.concatenate([lines[k : k + step] @ columns for k in range(0, len(lines), step)])
     found = found.reshape(2, len(x), *poles.shape[1:])
     return found[0], found[1]
+
+
+@dataclass(frozen=True, slots=True)
+class SplineTrace:
+    """A B-spline in a face's parameters: flat knots, degree, homogeneous poles (n, 3)."""
+
+    knots: Array
+    degree: int
+    poles: Array
+
+
+def trace_of(curve: BRepAdaptor_Curve2d) -> SplineTrace | None:
+    """The trace of an edge as a B-spline; None where it is of another type."""
+    if curve.GetType() != GeomAbs_CurveType.GeomAbs_BSplineCurve:
+        return None
+    spline = curve.BSpline()
+    if spline.IsPeriodic():
+        return None
+    rational = bool(spline.IsRational())
+    poles = np.ones((spline.NbPoles(), 3))
+    for i in range(len(poles)):
+        p = spline.Pole(i + 1)
+        poles[i, :2] = p.X(), p.Y()
+        if rational:
+            poles[i, 2] = spline.Weight(i + 1)
+    poles[:, :2] *= poles[:, 2:]
+    knots = _flat(spline.Knot, spline.Multiplicity, spline.NbKnots())
+    return SplineTrace(knots, spline.Degree(), poles)
+
+
+def trace_points(trace: SplineTrace, t: Array) -> tuple[Array, Array]:
+    """Parameters (u, v) of the face and their derivatives at t (n,), (n, 2) each."""
+    value, slope = _along(trace.poles, trace.knots, trace.degree, t)
+    w = value[:, 2:]
+    at = value[:, :2] / w
+    return at, (slope[:, :2] - slope[:, 2:] * at) / w
 
 
 def _sum(parts: Iterable[Array]) -> Array:

@@ -26,12 +26,15 @@ from OCP.TopoDS import TopoDS_Edge
 
 from turnability.part.departures.sheets import Sheet, Wall, gauss, place, sheet_at
 from turnability.part.kernel_faces import KernelFace
+from turnability.part.surface_points import SplineTrace, trace_of, trace_points
 
 _NODES = 10
 _NODES_KNOTTED = 5
 _GRADES = (0.3, 0.06, 0.01)
 _WIDEST_GAP = 0.1
 """Between the ends of neighbouring edges, as a share of the face."""
+_MANY_PIECES, _MANY_PLACES = 4, 24
+"""From so many on a spline is worked out here: each of the kernel's answers costs a call."""
 _FINEST = 16
 _FINEST_FREE = 4
 
@@ -103,7 +106,8 @@ def _run(face: KernelFace, edge: TopoDS_Edge) -> _Run:
     backwards = (edge.Orientation() == TopAbs_REVERSED) != face.reversed
     nodes = _NODES if pieces == 1 else _NODES_KNOTTED
     if curve.GetType() != GeomAbs_CurveType.GeomAbs_Line:
-        return _Run(partial(_bent, curve), False, backwards, knots, nodes)
+        spline = trace_of(curve) if pieces >= _MANY_PIECES else None
+        return _Run(partial(_bent, curve, spline), False, backwards, knots, nodes)
     p, d = curve.Line().Location(), curve.Line().Direction()
     start, way = np.array([p.X(), p.Y()]), np.array([d.X(), d.Y()])
     return _Run(partial(_straight, start, way), True, backwards, knots, nodes)
@@ -141,7 +145,9 @@ def _straight(start: Array, way: Array, t: Array) -> tuple[Array, Array]:
     return start + t[:, None] * way, np.broadcast_to(way, (len(t), 2))
 
 
-def _bent(curve: BRepAdaptor_Curve2d, t: Array) -> tuple[Array, Array]:
+def _bent(curve: BRepAdaptor_Curve2d, spline: SplineTrace | None, t: Array) -> tuple[Array, Array]:
+    if spline is not None and len(t) >= _MANY_PLACES:
+        return trace_points(spline, t)
     uv, slope = np.empty((2, len(t), 2))
     point, way = gp_Pnt2d(), gp_Vec2d()
     for i, x in enumerate(t.tolist()):

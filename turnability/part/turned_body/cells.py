@@ -38,7 +38,8 @@ class CellJudge:
     """Answers for the cells of arrangements of one solid, which lies in its axis frame."""
 
     def __init__(self, shape: TopoDS_Shape, others: Sequence[KernelFace]) -> None:
-        self._classifier = BRepClass3d_SolidClassifier(shape)
+        self._shape = shape
+        self._classifier: BRepClass3d_SolidClassifier | None = None
         self._others = others
         self._boxes = np.array([_image_box(face) for face in others]).reshape(-1, 4)
         self._grids = [_grid(face) for face in others]
@@ -104,6 +105,8 @@ class CellJudge:
                 known[number] = state
 
     def _holds(self, z: float, r: float) -> bool:
+        if self._classifier is None:
+            self._classifier = BRepClass3d_SolidClassifier(self._shape)
         # one angle would do, were every crossing found; a hole nearly touched is missed at times
         for angle in _ANGLES:
             point = gp_Pnt(r * math.cos(angle), r * math.sin(angle), z)
