@@ -43,7 +43,7 @@ def test_the_wall_grows_until_bending_is_within_its_limit(
     example = loaded("thicken_wall")
     wall, part = example["thicken"]()
     assert wall > example["WALLS_MM"][0]
-    assert not example["bends"](part.turnability())
+    assert not example["bends"](part.turnability(shop=example["SHOP"]))
     said = capsys.readouterr().out.splitlines()
     numbers = [float(line.split(" varies by ")[1].split()[0]) for line in said]
     # A thicker wall is stiffer: the second moment of area grows with it.

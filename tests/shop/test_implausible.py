@@ -92,7 +92,7 @@ def test_densities_of_what_is_turned(g_per_cm3: float) -> None:
         ),
         (
             TOOL + '[[stock]]\nform = "tube"\ntubes_in = [[0.5, 1.0]]\n',
-            ["holds a tube of 0.5 in with a bore of 1 in"],
+            ["is a tube of 0.5 in with a bore of 1 in"],
             "mm",
         ),
         (
