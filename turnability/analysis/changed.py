@@ -20,7 +20,9 @@ from turnability.half_plane.inside import holds
 from turnability.part.model import Profile
 from turnability.part.profile import Piece, make_profile, merge_neighbours
 from turnability.rules.model import Change, Finding
+from turnability.setups.bending.stiffer import thickened
 
+OUTSIDE = "outer_diameter_mm"
 _WITHIN_MM = 1e-6
 _SAME_MM = 1e-3
 _HOLLOWS = ("groove", "recess")
@@ -64,6 +66,13 @@ def changed_profiles(
     profile: Profile, finding: Finding, features: Sequence[Feature]
 ) -> Iterator[Profile]:
     """Every way to make the finding's change; none where it is not known how, or none is left."""
+    change = finding.change
+    if change is not None and change.parameter == OUTSIDE:
+        if change.from_ is not None and change.to is not None:
+            thicker = thickened(profile, change.from_, change.to)
+            if thicker is not None:
+                yield thicker
+        return
     for patches in _patches(profile, finding, features):
         made = _with(profile, patches)
         if made is not None:
@@ -72,6 +81,8 @@ def changed_profiles(
 
 def can_be_tried(profile: Profile, finding: Finding, features: Sequence[Feature]) -> bool:
     """Whether it is known how to make the finding's change (which may still leave no body)."""
+    if finding.change is not None and finding.change.parameter == OUTSIDE:
+        return finding.change.from_ is not None and finding.change.to is not None
     return any(True for _ in _patches(profile, finding, features))
 
 

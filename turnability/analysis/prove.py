@@ -1,7 +1,8 @@
 """Proposed changes, proven by walking again with the changed profile.
 
 A change is proven where the changed part no longer has the error it was proposed for and has no
-error that the part did not have before. One that was tried and is not is no longer proposed.
+error that the part did not have before. One that was tried and is not is no longer proposed. So
+are changes for warnings of bending, which must be gone from the place, by a walk that bends.
 """
 
 from __future__ import annotations
@@ -17,6 +18,9 @@ from turnability.rules.model import Finding, RuleOutcome
 MOST_PROOFS = 8
 """So many changes of one part are tried; each costs as much as the analysis itself."""
 
+BENT = ("bends-too-much",)
+"""Rules whose warnings are proven as well: their changes are reckoned, not only thought of."""
+
 Judge = Callable[[Part], Iterator[RuleOutcome | None]]
 """Walks a changed part and judges it each time more is known of it, at last when all is.
 
@@ -26,14 +30,25 @@ the change must not leave need not walk on.
 
 
 def with_proofs(
-    part: Part, features: Sequence[Feature], findings: Sequence[Finding], judge: Judge
+    part: Part,
+    features: Sequence[Feature],
+    findings: Sequence[Finding],
+    judge: Judge,
+    judge_bent: Judge | None = None,
 ) -> tuple[Finding, ...]:
-    """The findings: changes that help marked proven, changes tried in vain taken back."""
+    """The findings: changes that help marked proven, changes tried in vain taken back.
+
+    `judge_bent` walks as `judge` does, and at last with how far the setups bend; None where that
+    is not asked for.
+    """
     errors = [finding for finding in findings if finding.level == "error"]
-    tried = [finding for finding in errors if finding.change and not finding.change.proven]
+    asked = [(finding, judge) for finding in errors]
+    if judge_bent is not None:
+        asked += [(f, judge_bent) for f in findings if f.rule in BENT and f not in errors]
+    tried = [(f, walk) for f, walk in asked if f.change and not f.change.proven]
     helps = {
-        finding.id: _helps(part, features, finding, errors, judge)
-        for finding in tried[:MOST_PROOFS]
+        finding.id: _helps(part, features, finding, errors, walk)
+        for finding, walk in tried[:MOST_PROOFS]
     }
     return tuple(_told(finding, helps.get(finding.id)) for finding in findings)
 
@@ -67,6 +82,8 @@ def _helps(
                 crashed = True
                 break
             after = [error for error in outcome.findings if error.level == "error"]
+            if any(f.rule in BENT and _same(f, finding) for f in outcome.findings):
+                break
             if not all(any(_same(error, other) for other in others) for error in after):
                 break
         else:

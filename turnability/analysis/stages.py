@@ -20,7 +20,7 @@ from turnability.part.model import Part, Profile
 from turnability.reach.model import Reach
 from turnability.report import Report, Verdict
 from turnability.rules.model import Finding, RuleOutcome, RuleStatus, View
-from turnability.setups.model import Effort, Setup
+from turnability.setups.model import Effort, LatheJudged, Plan, Setup
 from turnability.shop.model import Shop
 
 T = TypeVar("T")
@@ -110,15 +110,33 @@ class _Run:
 
 def _view(part: Part, shop: Shop, run: _Run, intent: Intent | None = None) -> View:
     """Features, reach, stock, lands and setups of a part; all None where it has no profile."""
-    view = _held(_freely(part, shop, run, intent), run)
+    return _bent(_held(_freely(part, shop, run, intent), run), run)
+
+
+def _bent(view: View, run: _Run) -> View:
+    """The same with the free end carried where it bends, and how far each setup then does."""
     plan = view.plan
     if plan is None or not plan.setups:
         return view
     from turnability.setups.bending.carry import carried
 
+    part, shop, intent = view.part, view.shop, view.intent
     lands, stock = view.lands or (), view.stock
     bent = run.stage("bending", "setups", lambda: carried(part, plan, lands, stock, shop, intent))
-    return view if bent is None else replace(view, setups=bent.setups, plan=bent)
+    if bent is None:
+        return view
+    made = bent
+    lathes = run.stage("lathes", "setups", lambda: _lathes(view, made))
+    return replace(view, setups=made.setups, plan=replace(made, lathes=lathes or ()))
+
+
+def _lathes(view: View, plan: Plan) -> tuple[LatheJudged, ...]:
+    from turnability.setups.lathes import lathes_of
+
+    piece = view.stock.choice if view.stock is not None else None
+    cnc = view.reach is not None and bool(view.reach.cnc_only_segments)
+    assert view.part.profile is not None
+    return lathes_of(view.part.profile, piece, plan.setups, view.shop, cnc)
 
 
 def _freely(part: Part, shop: Shop, run: _Run, intent: Intent | None, numbers: bool = True) -> View:
@@ -225,18 +243,25 @@ def _proven(view: View, outcome: RuleOutcome) -> RuleOutcome:
     from turnability.analysis.prove import with_proofs
     from turnability.intent.settle import resettled
 
-    def judge_again(part: Part) -> Iterator[RuleOutcome | None]:
+    def judge_again(part: Part, bent: bool = False) -> Iterator[RuleOutcome | None]:
         # only errors count: none of them hangs on what a tool would need, or on bending
         again = _Run({})
         intent = None if view.intent is None else resettled(view.intent, part)
         known = _freely(part, view.shop, again, intent, numbers=False)
         yield None if again.crashed else _judged(known)
-        judged = _judged(_held(known, again))
+        held = _held(known, again)
+        judged = _judged(_bent(held, again) if bent else held)
         yield None if again.crashed else judged
 
     if view.part.profile is None or view.features is None:
         return outcome
-    findings = with_proofs(view.part, view.features, outcome.findings, judge_again)
+    findings = with_proofs(
+        view.part,
+        view.features,
+        outcome.findings,
+        judge_again,
+        lambda part: judge_again(part, bent=True),
+    )
     return replace(outcome, findings=findings)
 
 

@@ -6,14 +6,19 @@ from dataclasses import replace
 
 from turnability.rules.drawn import Example, drawn_view
 from turnability.rules.long_slender import CAUTION
-from turnability.rules.model import Basis, Finding, Judgement, NotJudged, View
+from turnability.rules.model import Basis, Change, Finding, Judgement, NotJudged, View
 from turnability.rules.speak import where_of
 from turnability.setups.bending.bend import with_bending
+from turnability.setups.bending.stiffer import SHORTEST, THICKEST, stiffer
 from turnability.setups.model import Bending, BentLand, Datum, Grip, Operation, Setup
 from turnability.setups.slender import CHUCK_ONLY_LIMIT, TAILSTOCK_LIMIT
 from turnability.shop.materials import material_of
 from turnability.units import length_text, mm_text, span_text
 
+FORMULA = (
+    "In the design less length standing free or a larger diameter helps most: bending grows with "
+    "the third power of the one, and falls with the fourth of the other."
+)
 NAME = "bends-too-much"
 LEVELS = ("warning",)
 WHY = "What bends away from the tool springs back larger than it was cut, and most where it gives."
@@ -53,6 +58,7 @@ def _finding(view: View, setup: Setup, bending: Bending, over: list[BentLand]) -
     assert cut is not None
     known = CHUCK_ONLY_LIMIT if setup.support == "none" else TAILSTOCK_LIMIT
     held = "by its grip alone" if setup.support == "none" else f"with {_support(setup)}"
+    changes, change = _changes(view, setup)
     others = f" {len(over) - 1} more of its lands vary too much." if len(over) > 1 else ""
     return Finding(
         rule=NAME,
@@ -66,16 +72,42 @@ def _finding(view: View, setup: Setup, bending: Bending, over: list[BentLand]) -
             f"finishing cut in {bending.material} pushes with about {bending.force_n:.0f} N. "
             f"By the rule of thumb {mm_text(bending.length_to_diameter, 1)} diameters stand free, "
             f"where {known.value:g} are the usual limit.{others} {WHY} {_help(view, setup, land)} "
-            "In the design less length standing free or a larger diameter helps most: bending "
-            "grows with the third power of the one, and falls with the fourth of the other. "
-            f"{CAUTION}"
+            f"{changes} {CAUTION}"
         ),
+        change=change,
         where=where_of(view, land.segments),
         basis=Basis(BASIS, "handbook"),
         measured=land.error_mm,
         limit=limit,
         unit="mm",
     )
+
+
+def _changes(view: View, setup: Setup) -> tuple[str, Change | None]:
+    """The smallest changes of the design that the same calculation finds to be enough."""
+    assert view.setups is not None
+    inch = view.shop.inch
+    n = view.setups.index(setup)
+    found = stiffer(view.part, view.setups, n, view.shop, view.intent)
+    if found is None:
+        return FORMULA, None
+    drawn = length_text(found.diameter_mm, inch)
+    shorter, thicker = found.shorter_by_mm, found.thicker_mm
+    place = f"⌀{drawn} at z {span_text(found.z_mm, inch)}"
+    if thicker is None and shorter is None:
+        most = f"{THICKEST - 1.0:.0%} thicker, or {1.0 - SHORTEST:.0%} shorter"
+        return (
+            f"{FORMULA} Not even a {place} that is {most} would be enough by the same calculation: "
+            "widen the tolerance, or split the part there.",
+            None,
+        )
+    less = f"{length_text(shorter or 0.0, inch)} less of the {place}"
+    if thicker is None:
+        return f"By the same calculation {less} would be enough.", None
+    text = f"Draw the outside of ⌀{drawn} at ⌀{length_text(thicker, inch)}"
+    also = "" if shorter is None else f" So would {less}."
+    change = Change(f"{text}.", "outer_diameter_mm", found.diameter_mm, thicker, proven=False)
+    return f"{text}: by the same calculation that is enough.{also}", change
 
 
 def _help(view: View, setup: Setup, land: BentLand) -> str:

@@ -126,3 +126,13 @@ def number_text(parameter: str, value: float, inch: bool) -> str:
                 return f"{name} {length_text(value, inch)}"
             return f"{name} {mm_text(value)}{unit}"
     return f"{parameter.replace('_', ' ')} {mm_text(value)}"
+
+
+def thread_name(thread: Feature, inch: bool) -> str:
+    """What a thread is called: its standard's designation, else its diameter."""
+    stated = thread.parameters.get("designation")
+    if isinstance(stated, str):
+        return stated
+    if thread.matches:
+        return thread.matches[0].designation
+    return f"⌀{length_text(thread.diameter_mm[1], inch)}"

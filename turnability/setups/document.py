@@ -85,6 +85,10 @@ def plan_document(plan: Plan) -> Json:
             ],
             "why": plan.runner_up.why,
         },
+        "lathe": plan.lathe,
+        "lathes": [
+            {"name": one.name, "stops": one.stops, "hinders": one.hinders} for one in plan.lathes
+        ],
         "in_the_way": plan.in_the_way
         and {"segments": plan.in_the_way.segments, "change": plan.in_the_way.change},
     }

@@ -207,10 +207,24 @@ class InTheWay:
 
 
 @dataclass(frozen=True, slots=True)
+class LatheJudged:
+    """One lathe of the shop: what keeps it from making the part, and what only hinders it.
+
+    `measured` and `limit` are the first length in mm that is too large, None where none is.
+    """
+
+    name: str
+    stops: tuple[str, ...]
+    hinders: tuple[str, ...]
+    measured: float | None = None
+    limit: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Plan:
     """The setups in order, what related surfaces come to, the runner-up, what stands in the way.
 
-    `lathe` is the one that it is made for, by name.
+    `lathe` is the one that it is made for, by name, `lathes` what is to be said of each.
     """
 
     setups: tuple[Setup, ...]
@@ -218,6 +232,7 @@ class Plan:
     runner_up: Rival | None = None
     in_the_way: InTheWay | None = None
     lathe: str | None = None
+    lathes: tuple[LatheJudged, ...] = ()
 
     @property
     def own_end(self) -> bool:

@@ -61,6 +61,9 @@ def page(route: Route, report: Report, shop: Shop) -> str:
     if route.left:
         rows = "".join(f"<p>{_text(line)}</p>" for line in route.left)
         body.append(f"<section><h2>Stays uncut</h2>{rows}</section>")
+    if route.lathes:
+        rows = "".join(f"<p>{_text(line)}</p>" for line in route.lathes)
+        body.append(f"<section><h2>Lathes of the shop</h2>{rows}</section>")
     if route.runner_up is not None:
         body.append(f"<section><h2>Next best</h2><p>{_text(route.runner_up)}</p></section>")
     body.append(f"<footer><p class=key>turnability {__version__}</p></footer>")

@@ -91,6 +91,7 @@ class Route:
     material: str | None
     setups: tuple[SetupSheet, ...]
     left: tuple[str, ...]
+    lathes: tuple[str, ...]
     runner_up: str | None
     cautions: tuple[str, ...]
 
@@ -114,6 +115,7 @@ def route_of(report: Report, shop: Shop) -> Route:
         material=None if material is None else material.name,
         setups=tuple(_setup(report, shop, setup, material, lathe) for setup in report.setups),
         left=tuple(_left(report)),
+        lathes=tuple(_lathes(report)),
         runner_up=_runner_up(report),
         cautions=(START, GRIP),
     )
@@ -334,6 +336,17 @@ def _left(report: Report) -> Iterator[str]:
 
     for left in report.setups[-1].left if report.setups else ():
         yield f"{', '.join(left.segments)}: {cause_text(left.causes)}"
+
+
+def _lathes(report: Report) -> Iterator[str]:
+    """Each lathe of the shop: that it makes the part, or why not."""
+    for one in report.plan.lathes if report.plan is not None else ():
+        if one.stops:
+            yield f"{one.name}: not this one: {'; '.join(one.stops)}"
+        elif one.hinders:
+            yield f"{one.name}: hindered: {'; '.join(one.hinders)}"
+        else:
+            yield f"{one.name}: makes it"
 
 
 def _runner_up(report: Report) -> str | None:

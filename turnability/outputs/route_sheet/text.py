@@ -33,6 +33,11 @@ def _lines(route: Route) -> Iterator[str]:
         yield "Stays uncut"
         for line in route.left:
             yield f"  {line}"
+    if route.lathes:
+        yield ""
+        yield "Lathes of the shop"
+        for line in route.lathes:
+            yield f"  {line}"
     if route.runner_up is not None:
         yield ""
         yield f"Next best: {route.runner_up}"

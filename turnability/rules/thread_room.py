@@ -1,0 +1,119 @@
+"""A thread that runs against a shoulder or a blind bottom: its tool has no room to end in."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from turnability.features.model import Feature
+from turnability.part.model import Parameter
+from turnability.rules.drawn import Example, drawn_view
+from turnability.rules.model import Basis, Finding, Judgement, NotJudged, View, Where
+from turnability.rules.speak import thread_name
+from turnability.units import length_text, mm_text
+
+NAME = "thread-room"
+LEVELS = ("warning",)
+WHY = "A tap, a die and a threading point all need room beyond the last full thread."
+LIMIT = "2 pitches before a shoulder without a relief, 4 before the bottom of a blind hole"
+BASIS = (
+    "DIN 76-1, short run-out a1 (about 2 pitches) and blind holes e1, as recalled; a tap's lead is "
+    "2 to 4 pitches (common practice, no source)"
+)
+SHOULDER_PITCHES = 2.0
+BOTTOM_PITCHES = 4.0
+COARSEST_MM = 6.0
+"""The coarsest pitch of the standard's preferred series, M64."""
+_ROUNDING = 1e-6
+
+
+def check(view: View) -> Judgement:
+    """A warning for each thread with less room than that at the end that it cannot run out of."""
+    if view.features is None:
+        return NotJudged("features were not recognised")
+    return [f for t in view.features if t.kind == "thread" for f in _of(view, t)]
+
+
+def _of(view: View, thread: Feature) -> Iterator[Finding]:
+    numbers = thread.parameters
+    if numbers.get("relieved") is not True:
+        yield from _too_near(view, thread, "shoulder", SHOULDER_PITCHES)
+    yield from _too_near(view, thread, "bottom_clearance", BOTTOM_PITCHES)
+
+
+def _too_near(view: View, thread: Feature, key: str, limit: float) -> Iterator[Finding]:
+    pitches = _number(thread.parameters.get(f"{key}_pitches"))
+    room = _number(thread.parameters.get(f"{key}_mm"))
+    pitch = _number(thread.parameters.get("pitch_mm"))
+    if pitches is None or room is None or pitches >= limit - _ROUNDING:
+        return
+    if pitch is not None and pitch > COARSEST_MM:
+        return  # a moulded cap's thread, or a helix that is none
+    inch = view.shop.inch
+    want = length_text(round(limit * pitch, 2), inch) if pitch else f"{limit:g} pitches"
+    name = thread_name(thread, inch)
+    side = "inside" if thread.surface == "inner" else "outside"
+    if key == "shoulder":
+        runs = "runs against a shoulder" if pitches < 0.5 else "ends close to a shoulder"
+        way_out = (
+            f"Let the full thread end {want} before it, or draw a relief as deep as the thread's "
+            "root there"
+        )
+    else:
+        runs = "runs to the bottom of its hole" if pitches < 0.5 else "ends close to its bottom"
+        way_out = f"Bore it {want} deeper than the full thread, let that end sooner, or go through"
+    yield Finding(
+        rule=NAME,
+        level="warning",
+        message=(
+            f"The {side} thread {name} {runs}: {length_text(round(room, 3), inch)} "
+            f"({mm_text(pitches, 1)} pitches) where {limit:g} are wanted. {WHY} {way_out}."
+        ),
+        where=Where(thread.segments, thread.faces, (thread.id,), thread.z_mm, thread.diameter_mm),
+        basis=Basis(BASIS, "standard"),
+        measured=pitches,
+        limit=limit,
+        unit="pitches",
+    )
+
+
+def _number(value: Parameter | None) -> float | None:
+    return float(value) if isinstance(value, int | float) and not isinstance(value, bool) else None
+
+
+def _threaded(parameters: dict[str, Parameter], inner: bool = False) -> View:
+    thread = Feature(
+        "F1",
+        "thread",
+        "inner" if inner else "outer",
+        (18.0, 30.0),
+        (14.7, 16.0),
+        ("S3",),
+        (),
+        {"designation": "M16", "pitch_mm": 2.0, **parameters},
+    )
+    return drawn_view(features=(thread,))
+
+
+EXAMPLES = (
+    Example("a pin", drawn_view),
+    Example(
+        "M16 that ends in a relief",
+        lambda: _threaded({"shoulder_mm": 0.0, "shoulder_pitches": 0.0, "relieved": True}),
+    ),
+    Example(
+        "M16 that ends 4 mm before its shoulder",
+        lambda: _threaded({"shoulder_mm": 4.0, "shoulder_pitches": 2.0, "relieved": False}),
+    ),
+    Example(
+        "M16 that runs against its shoulder",
+        lambda: _threaded({"shoulder_mm": 0.0, "shoulder_pitches": 0.0, "relieved": False}),
+        ("warning",),
+    ),
+    Example(
+        "M16 that ends 4 mm above its bottom",
+        lambda: _threaded(
+            {"bottom_clearance_mm": 4.0, "bottom_clearance_pitches": 2.0}, inner=True
+        ),
+        ("warning",),
+    ),
+)

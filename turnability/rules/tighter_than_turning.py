@@ -1,0 +1,162 @@
+"""A size or a surface stated finer than turning holds, or far finer than the rest of the part."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from turnability.intent.agree import together
+from turnability.intent.fits import FitClass, fit_limits
+from turnability.intent.model import Intent, Named, Related, Roughness, Tolerance
+from turnability.rules.drawn import PIN, Example, drawn_view
+from turnability.rules.model import Basis, Finding, Judgement, NotJudged, View
+from turnability.rules.speak import where_of
+from turnability.setups.effort import tolerance_minutes
+from turnability.units import length_text, mm_text
+
+NAME = "tighter-than-turning"
+LEVELS = ("warning", "note")
+WHY = "What turning does not hold is ground or honed, on another machine and in another setup."
+LIMIT = (
+    "IT6 on a diameter and Ra 0.8 µm, which careful turning holds; a note where one size is four "
+    "grades finer than every other that is stated, and no fit and nothing related asks for it"
+)
+BASIS = (
+    "grades of ISO 286-1; that turning holds IT7, with care IT6, and Ra 0.8 µm is what handbooks "
+    "say, from memory; four grades are this program's own choice"
+)
+FINEST_GRADE = 6
+FINEST_RA_UM = 0.8
+FAR_GRADES = 4
+_COARSEST = 14
+
+
+def check(view: View) -> Judgement:
+    """A warning for each size and surface finer than turning, a note for one out of line."""
+    if view.part.profile is None:
+        return NotJudged("the part has no profile")
+    meant = together(view.intent, view.part)
+    graded = [(t, grade) for t in meant.tolerances if (grade := grade_of(t)) is not None]
+    return [*_sizes(view, graded), *_surfaces(view, meant), *_out_of_line(view, meant, graded)]
+
+
+def grade_of(tolerance: Tolerance) -> int | None:
+    """The coarsest grade of ISO 286 (5 to 14) no wider than this width; 4 below IT5."""
+    width, nominal = _width(tolerance), tolerance.nominal_mm
+    if width is None or nominal is None or width <= 0.0:
+        return None
+    best: int | None = None
+    for grade in range(5, _COARSEST + 1):
+        known = fit_limits(FitClass("h", grade), nominal).width_mm
+        if known is None:
+            return None
+        if known.value <= width + 1e-9:
+            best = grade
+    return 4 if best is None else best
+
+
+def _width(tolerance: Tolerance) -> float | None:
+    if tolerance.width_mm is not None:
+        return tolerance.width_mm
+    for pair in (tolerance.limits_mm, tolerance.deviations_mm):
+        if pair is not None:
+            return pair[1] - pair[0]
+    return None
+
+
+def _sizes(view: View, graded: list[tuple[Tolerance, int]]) -> Iterator[Finding]:
+    inch = view.shop.inch
+    for tolerance, grade in graded:
+        width, nominal = _width(tolerance), tolerance.nominal_mm
+        if tolerance.of != "diameter" or grade >= FINEST_GRADE or width is None or nominal is None:
+            continue
+        limit = fit_limits(FitClass("h", FINEST_GRADE), nominal).width_mm
+        assert limit is not None
+        yield Finding(
+            rule=NAME,
+            level="warning",
+            message=(
+                f"⌀{length_text(nominal, inch)} may vary by {length_text(width, inch)}, finer "
+                f"than IT{FINEST_GRADE} ({length_text(limit.value, inch)}). {WHY} Give it "
+                f"IT{FINEST_GRADE}, better IT7, or plan for grinding and its allowance."
+            ),
+            where=where_of(view, tolerance.place.segments),
+            basis=Basis(BASIS, "standard"),
+            measured=width,
+            limit=limit.value,
+            unit="mm",
+        )
+
+
+def _surfaces(view: View, meant: Intent) -> Iterator[Finding]:
+    fine = [r for r in meant.roughness if r.ra_um < FINEST_RA_UM]
+    for one in fine:
+        yield Finding(
+            rule=NAME,
+            level="warning",
+            message=(
+                f"Ra {mm_text(one.ra_um)} µm is stated, where careful turning leaves "
+                f"{FINEST_RA_UM:g}. {WHY} Ask for Ra {FINEST_RA_UM:g} µm, or plan for grinding, "
+                "honing or polishing."
+            ),
+            where=where_of(view, one.place.segments),
+            basis=Basis(BASIS, "handbook"),
+            measured=one.ra_um,
+            limit=FINEST_RA_UM,
+            unit="µm",
+        )
+
+
+def _out_of_line(
+    view: View, meant: Intent, graded: list[tuple[Tolerance, int]]
+) -> Iterator[Finding]:
+    """The one size that is far finer than all others, if nothing says what for."""
+    if len(graded) < 2:
+        return
+    (finest, grade), (_, next_grade) = sorted(graded, key=lambda entry: entry[1])[:2]
+    related = {s for group in meant.related for place in group.places for s in place.segments}
+    if next_grade - grade < FAR_GRADES or finest.fit or related & set(finest.place.segments):
+        return
+    width, nominal = _width(finest), finest.nominal_mm
+    assert width is not None
+    assert nominal is not None
+    inch = view.shop.inch
+    minutes = tolerance_minutes(width)
+    sign = "⌀" if finest.of == "diameter" else ""
+    yield Finding(
+        rule=NAME,
+        level="note",
+        message=(
+            f"{sign}{length_text(nominal, inch)} may vary by {length_text(width, inch)}, about "
+            f"IT{grade}, where the next finest size that is stated has about IT{next_grade}, and "
+            f"no fit or true running is stated that would ask for it. It costs about "
+            f"{minutes:.0f} minutes a piece to measure and approach: widen it if nothing needs it."
+        ),
+        where=where_of(view, finest.place.segments),
+        basis=Basis(BASIS, "common-practice"),
+        measured=width,
+        limit=None,
+        unit="mm",
+    )
+
+
+def _stated(*widths: tuple[float, float], ra_um: float | None = None, true: bool = False) -> View:
+    """The pin with its two diameters within these (diameter, width)."""
+    places = [Named(diameter_mm=(d, d)) for d, _ in widths]
+    tolerances = tuple(
+        Tolerance("diameter", place, f"0/-{w}", width_mm=w, nominal_mm=d)
+        for place, (d, w) in zip(places, widths, strict=True)
+    )
+    rough = () if ra_um is None else (Roughness(Named(diameter_mm=(16.0, 16.0)), ra_um),)
+    related = (Related("seats", tuple(places), 0.02),) if true else ()
+    return drawn_view(PIN, intent=Intent(tolerances=tolerances, roughness=rough, related=related))
+
+
+EXAMPLES = (
+    Example("a pin of which nothing is stated", drawn_view),
+    Example("⌀16 h7 and ⌀22 within 0.05, Ra 0.8", lambda: _stated((16.0, 0.018), (22.0, 0.052),
+            ra_um=0.8)),
+    Example("⌀16 within 0.005", lambda: _stated((16.0, 0.005)), ("warning",)),
+    Example("Ra 0.2", lambda: _stated(ra_um=0.2), ("warning",)),
+    Example("⌀16 IT7 beside ⌀22 IT12", lambda: _stated((16.0, 0.018), (22.0, 0.21)), ("note",)),
+    Example("the same, running true", lambda: _stated((16.0, 0.018), (22.0, 0.21), true=True)),
+)  # fmt: skip

@@ -1,0 +1,191 @@
+"""Which lathes of the shop make the part as planned, and what stops or hinders the others."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field
+
+from turnability.cited import Cited
+from turnability.part.model import Profile
+from turnability.setups.cutting.forces import WEAR, Cut, main_force_n, power_kw
+from turnability.setups.cutting.speeds import cutting_speed_m_per_min
+from turnability.setups.cutting.starting import LEAST_ROUGH, ROUGH_FEED
+from turnability.setups.model import LatheJudged, Setup
+from turnability.setups.slender import stick_out_mm
+from turnability.shop.holding import way_through
+from turnability.shop.materials import Material, material_of
+from turnability.shop.model import Machine, Shop
+from turnability.stock.model import StockPiece
+from turnability.units import length_text
+
+CHUCK_MM = Cited(
+    80.0,
+    "mm",
+    "common practice",
+    "what chuck and jaws take of the distance between centres, from memory",
+    verified=False,
+)
+SLOW = Cited(
+    0.5,
+    "-",
+    "common practice",
+    "share of the wanted speed below which carbide leaves a poor surface, from memory",
+    verified=False,
+)
+_RAW = ("raw bar", "raw piece")
+
+
+@dataclass(slots=True)
+class _Told:
+    """What is found of one lathe, with the first number that it fails by (value, limit)."""
+
+    machine: Machine
+    inch: bool
+    stops: list[str] = field(default_factory=list)
+    hinders: list[str] = field(default_factory=list)
+    pairs: list[tuple[float, float]] = field(default_factory=list)
+
+    def over(self, value: float, limit: float | None, into: list[str], text: str) -> bool:
+        """Tells a length that is too large for this lathe."""
+        if limit is None or value <= limit:
+            return False
+        at_most = length_text(limit, self.inch)
+        into.append(f"{text}{length_text(round(value, 2), self.inch)}, {at_most} at most")
+        self.pairs.append((value, limit))
+        return True
+
+    def judged(self) -> LatheJudged:
+        """In the report's words."""
+        measured, limit = self.pairs[0] if self.pairs else (None, None)
+        return LatheJudged(
+            self.machine.name, tuple(self.stops), tuple(self.hinders), measured, limit
+        )
+
+
+def lathes_of(
+    profile: Profile,
+    piece: StockPiece | None,
+    setups: Sequence[Setup],
+    shop: Shop,
+    cnc_only: bool = False,
+) -> tuple[LatheJudged, ...]:
+    """Every lathe of the shop, in its order; what the shop file does not say stops nothing."""
+    known = material_of(shop)
+    material = None if known is None else known.material
+    return tuple(
+        _judge(machine, profile, piece, setups, shop, material, cnc_only)
+        for machine in shop.machines
+    )
+
+
+def _judge(
+    machine: Machine,
+    profile: Profile,
+    piece: StockPiece | None,
+    setups: Sequence[Setup],
+    shop: Shop,
+    material: Material | None,
+    cnc_only: bool,
+) -> LatheJudged:
+    told = _Told(machine, shop.inch)
+    across = piece.across_mm if piece else profile.max_diameter_mm
+    what = "stock" if piece else "part"
+    if not told.over(across, machine.swing_mm, told.stops, f"swing: {what} of ⌀"):
+        told.over(
+            across,
+            machine.swing_over_cross_slide_mm,
+            told.hinders,
+            f"swing over cross slide: {what} of ⌀",
+        )
+    _length(told, profile, piece, across, setups, what)
+    for setup in setups:
+        _room(told, profile, setup, shop)
+    told.hinders += dict.fromkeys(_missing(machine, setups))
+    if cnc_only and machine.control == "manual":
+        told.hinders.append("contours: it moves along one slide at a time")
+    if material is not None:
+        told.hinders += _speed_and_power(machine, profile, material, shop.inch)
+    return told.judged()
+
+
+def _length(
+    told: _Told,
+    profile: Profile,
+    piece: StockPiece | None,
+    across: float,
+    setups: Sequence[Setup],
+    what: str,
+) -> None:
+    """Stock and its grip between headstock and tailstock, or standing out behind the spindle."""
+    length = piece.length_mm - piece.stub_mm if piece else profile.length_mm
+    held = max((s.grip.length_mm for s in setups if s.grip.kind == "raw bar"), default=0.0)
+    machine, inch = told.machine, told.inch
+    if not told.over(
+        length + held,
+        machine.between_centres_mm,
+        told.stops,
+        f"between centres: {what} with its grip of ",
+    ):
+        return
+    # a bar may stand out behind the spindle instead, but the part's own length may not
+    passes = way_through(machine)
+    if passes is not None and across <= passes[1] and profile.length_mm <= told.pairs[-1][1]:
+        told.stops.pop()
+        told.pairs.pop()
+    elif passes is not None and across > passes[1]:
+        told.stops[-1] += (
+            f" (nor does ⌀{length_text(across, inch)} go through the spindle: "
+            f"its {passes[0]} is {length_text(passes[1], inch)})"
+        )
+
+
+def _room(told: _Told, profile: Profile, setup: Setup, shop: Shop) -> None:
+    """What stands out of the chuck, and the drill that must come before it or the centre."""
+    between = told.machine.between_centres_mm
+    if between is None or told.stops:
+        return
+    low, high = stick_out_mm(profile, setup.toward_chuck, setup.grip.z_mm)
+    out = high - low + (setup.grip.length_mm if setup.grip.kind not in _RAW else 0.0)
+    room = between - CHUCK_MM.value
+    tools = {tool.name: tool for tool in shop.tools}
+    drills = [
+        tools[o.tool].limits.get("flute_length_mm", 0.0)
+        for o in setup.operations
+        if o.kind == "drill" and o.tool in tools
+    ]
+    words = f"between centres less {length_text(CHUCK_MM.value, told.inch)} of chuck"
+    if not told.over(out, room, told.hinders, f"{words}: work that stands out by ") and drills:
+        told.over(
+            out + max(drills), room, told.hinders, f"{words}: work with its drill before it of "
+        )
+
+
+def _missing(machine: Machine, setups: Sequence[Setup]) -> Iterator[str]:
+    """Supports of the plan that it has not."""
+    used = {o.support for s in setups for o in s.operations} | {s.support for s in setups}
+    if used & {"tailstock", "between-centres"} and not machine.tailstock:
+        yield "tailstock: the plan wants one, and it has none"
+    if "steady" in used and not machine.steady:
+        yield "steady: the plan wants one, and it has none"
+
+
+def _speed_and_power(
+    machine: Machine, profile: Profile, material: Material, inch: bool
+) -> Iterator[str]:
+    """Too slow for the largest diameter at all, or too weak for a light roughing pass."""
+    largest = profile.max_diameter_mm
+    speed = cutting_speed_m_per_min(material, "turning")
+    wanted = 1000.0 * speed / (math.pi * largest)
+    if machine.max_rpm is not None and machine.max_rpm < SLOW.value * wanted:
+        yield (
+            f"speed: ⌀{length_text(largest, inch)} wants {wanted:.0f} turns a minute, "
+            f"{machine.max_rpm:.0f} at most"
+        )
+    cut = Cut(LEAST_ROUGH.value, ROUGH_FEED.value, 95.0, 0.4)
+    power = power_kw(WEAR.value * main_force_n(material, cut), SLOW.value * speed)
+    if machine.power_kw is not None and machine.power_kw < power:
+        yield (
+            f"power: a light roughing cut at half the usual speed takes {power:.1f} kW, "
+            f"{machine.power_kw:g} at most"
+        )
