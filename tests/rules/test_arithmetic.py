@@ -185,7 +185,8 @@ def test_a_smaller_bar_is_told_where_it_saves_much(diameter, length):
     """At most 5 % off, and 1 kg of 10 % or 100 g of 25 %: reckoned here from the bars alone.
 
     A bar leaves 1.27 mm. The piece: length, 1 mm an end, 3 mm parted, and the grip: half of the
-    diameter, 10 mm at least, with 2 mm before the jaws.
+    diameter, 10 mm at least, with 2 mm before the jaws. What does not pass the spindle of 26 mm is
+    sawn, and gripped over no more than a third of what stands out, in whole mm.
     """
     bars = (16, 20, 25, 30, 40, 50, 60, 80, 100)
     shop = drawn_shop(bars_mm=bars)
@@ -196,7 +197,9 @@ def test_a_smaller_bar_is_told_where_it_saves_much(diameter, length):
     before = view(diameter)
     found = outside_near_stock_size.check(before)
     taken = min(b for b in bars if b - 1.27 >= diameter - 1e-9)
-    piece = length + 5.0 + max(10.0, taken / 2.0) + 2.0
+    out = length + 5.0 + 2.0
+    grip = max(10.0, min(taken / 2.0, math.ceil(out / 3.0))) if taken > 26 else max(10, taken / 2)
+    piece = out + grip
     told = []
     for bar in bars:
         to = bar - 1.27
