@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import json
 import re
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from html.parser import HTMLParser
 from pathlib import Path
+from typing import Any
 from xml.etree import ElementTree
 
 import pytest
@@ -23,6 +25,17 @@ from turnability.batch.site.index import index_page
 from turnability.rules.model import Basis, Finding, Where
 from turnability.shop.load import load_shop
 
+
+class NoHands:
+    """Nobody is asked for anything."""
+
+    def each(self, jobs: Iterable[Any], do: object, lost: object) -> Iterator[Any]:
+        for job in jobs:
+            raise AssertionError(job)
+        yield from ()
+
+
+HANDS = NoHands()
 EVIL = '</script><script>alert("1")</script><img src=x onerror=alert(2)>&\'.step'
 
 
@@ -73,7 +86,7 @@ def test_text_of_files_stays_text(tmp_path: Path, memory: Memory) -> None:
     rows = (row(EVIL, put(memory, "a")), row("plain.step", put(memory, "b"), owner=EVIL))
     run = memory.begin(None, True)
     memory.end(run, [Entry(EVIL, 1, "a", 1, 0)], json.dumps(counts_of(rows)))
-    write_site(outcome(tmp_path, rows), memory, tmp_path / "site")
+    write_site(outcome(tmp_path, rows), memory, HANDS, tmp_path / "site")
     pages = sorted((tmp_path / "site").rglob("*.html"))
     assert len(pages) == 4
     for file in pages:
@@ -99,15 +112,15 @@ def test_pages_of_parts_that_are_gone_go_and_the_rest_is_not_written_again(
 ) -> None:
     a, b = row("a.step", put(memory, "a")), row("b.step", put(memory, "b"))
     site = tmp_path / "site"
-    write_site(outcome(tmp_path, (a, b)), memory, site)
+    write_site(outcome(tmp_path, (a, b)), memory, HANDS, site)
     kept = site / "parts" / f"{page_id(a)}.html"
     stamp = kept.stat().st_mtime_ns
-    write_site(outcome(tmp_path, (b,), changed_since="main"), memory, site)
+    write_site(outcome(tmp_path, (b,), changed_since="main"), memory, HANDS, site)
     assert kept.is_file(), "a run over some parts takes nothing away"
-    write_site(outcome(tmp_path, (a,)), memory, site)
+    write_site(outcome(tmp_path, (a,)), memory, HANDS, site)
     assert kept.stat().st_mtime_ns == stamp
     assert {f.stem for f in (site / "parts").iterdir()} == {page_id(a)}
-    write_site(outcome(tmp_path, (replace(a, errors=2),)), memory, site)
+    write_site(outcome(tmp_path, (replace(a, errors=2),)), memory, HANDS, site)
     assert kept.stat().st_mtime_ns != stamp
 
 

@@ -3,17 +3,25 @@
 from __future__ import annotations
 
 import math
+import random
+from collections.abc import Collection, Iterable
+from dataclasses import replace
 from itertools import combinations
 
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from turnability.batch.alike import near_twins, same
-from turnability.batch.crib import smallest_crib, used_by
+from turnability.batch import crib, judge
+from turnability.batch.alike import Alike
+from turnability.batch.crib import Asked, Crib, Tools
 from turnability.batch.cutting import cutting_list, fewest_sizes
 from turnability.batch.model import Judged
 from turnability.half_plane.curves import Line
 from turnability.part.model import Loop, Profile, Segment
+from turnability.reach.compute import reach_of
+from turnability.reach.model import Left, Needed
+from turnability.shop.load import starter_shop
 
 
 def stepped(*steps: tuple[float, float], turned: bool = False) -> Profile:
@@ -30,6 +38,13 @@ def stepped(*steps: tuple[float, float], turned: bool = False) -> Profile:
     return Profile(z, largest, None, 0.0, None, None, (Loop("outline", tuple(segments)),))
 
 
+def alike(parts: Iterable[tuple[str, Profile]]) -> Alike:
+    made = Alike()
+    for name, profile in parts:
+        made.add(name, profile)
+    return made
+
+
 SHAFT = ((20.0, 30.0), (30.0, 10.0), (12.0, 25.4))
 
 
@@ -41,7 +56,7 @@ def test_the_same_either_way_round_and_converted_from_inches() -> None:
         ("c", stepped(*inch)),
         ("d", stepped((20.0, 30.0), (30.0, 10.0), (12.0, 25.5))),
     ]
-    assert same(parts) == (("a", "b", "c"),)
+    assert alike(parts).same() == (("a", "b", "c"),)
 
 
 def test_near_twins_differ_in_one_size() -> None:
@@ -49,17 +64,17 @@ def test_near_twins_differ_in_one_size() -> None:
         ("a", stepped(*SHAFT)),
         ("longer", stepped((20.0, 30.0), (30.0, 10.0), (12.0, 40.0), turned=True)),
         ("thicker", stepped((20.0, 30.0), (32.0, 10.0), (12.0, 25.4))),
+        ("longest", stepped((20.0, 30.0), (30.0, 10.0), (12.0, 55.0))),
         ("both", stepped((20.0, 31.0), (34.0, 10.0), (12.0, 25.4))),
     ]
-    found = {(t.one, t.other): (t.what, t.sizes_mm) for t in near_twins(parts)}
-    assert set(found) == {("a", "longer"), ("a", "thicker")}
+    found = {t.parts: (t.what, t.sizes_mm) for t in alike(parts).near_twins()}
+    assert set(found) == {("a", "longer", "longest"), ("a", "thicker")}
     what, sizes = found["a", "thicker"]
     assert what == "diameter"
     assert sizes == (30.0, 32.0)
-    what, sizes = found["a", "longer"]
+    what, sizes = found["a", "longer", "longest"]
     assert what == "length"
-    assert math.isclose(sizes[0], 25.4, abs_tol=1e-9)
-    assert math.isclose(sizes[1], 40.0, abs_tol=1e-9)
+    assert sizes == pytest.approx((25.4, 40.0, 55.0), abs=1e-9)
 
 
 def fewest_by_trying(lengths: list[float], bar: float) -> int:
@@ -124,14 +139,168 @@ def test_fewest_sizes_by_trying_all(pieces: list[tuple[float, float]]) -> None:
         assert math.isclose(extra, min(ways), abs_tol=1e-6)
 
 
+def asked(parts: Iterable[tuple[str, Judged]]) -> Asked:
+    made = Asked()
+    for title, one in parts:
+        made.add(title, one)
+    return made
+
+
 def test_the_smallest_crib_and_who_uses_what() -> None:
     a = Judged(1, 1, "a", chosen_tools=("left", "right"), reached=(
         ("left", ("S1", "S2")), ("right", ("S2", "S3")), ("both", ("S1", "S2", "S3")),
     ))  # fmt: skip
     b = Judged(1, 1, "b", chosen_tools=("right",), reached=(("blade", ("S1",)), ("both", ("S2",))))
     parts = [("a", a), ("b", b)]
-    assert smallest_crib(parts) == ("blade", "both")
-    assert smallest_crib(parts[:1]) == ("both",)
-    assert smallest_crib(parts[:1], {"both": 9.0}) == ("left", "right")
-    assert used_by(parts) == {"left": ("a",), "right": ("a", "b")}
-    assert smallest_crib([]) == ()
+    assert asked(parts).crib({}).tools == ("blade", "both")
+    assert asked(parts[:1]).crib({}).tools == ("both",)
+    assert asked(parts[:1]).crib({"both": 9.0}).tools == ("both",), "fewest, however heavy"
+    either = Judged(1, 1, "c", reached=(("big", ("S1",)), ("small", ("S1",))))
+    assert asked([("c", either)]).crib({"big": 2.0, "small": 1.0}).tools == ("small",)
+    assert asked(parts).used_by() == {"left": (1, "a"), "right": (2, "a")}
+    assert asked([]).crib({}) == Crib(())
+
+
+def world(
+    seed: int,
+) -> tuple[list[tuple[str, Judged]], dict[str, list[tuple[Tools, str]]], list[str]]:
+    """Parts whose places open one after the other: a tool clears a place once others are clear."""
+    draw = random.Random(seed)
+    tools = [f"t{i}" for i in range(6)]
+    rules: dict[str, list[tuple[Tools, str]]] = {}
+    parts = []
+    for title in ("a", "b", "c"):
+        places = [f"p{i}" for i in range(4)]
+        ways = [
+            (frozenset(draw.sample(places[:i], draw.randrange(min(i, 2) + 1))), tool + " " + place)
+            for i, place in enumerate(places)
+            for tool in draw.sample(tools, draw.randrange(1, 4))
+        ]
+        rules[title] = ways
+        final = cleared(ways, frozenset(tools))
+        touch: dict[str, list[str]] = {}
+        for _, way in ways:
+            tool, place = way.split()
+            if place in final and place in ("p2", "p3"):  # the others are opened, not touched
+                touch.setdefault(tool, []).append(place)
+        chosen = frozenset(tools)
+        for tool in tools:
+            if cleared(ways, chosen - {tool}) == final:
+                chosen -= {tool}
+        reached = tuple((tool, tuple(p)) for tool, p in touch.items())
+        one = Judged(1, 1, title, chosen_tools=tuple(sorted(chosen)), reached=reached)
+        parts.append((title, one))
+    return parts, rules, tools
+
+
+def cleared(ways: list[tuple[Tools, str]], tools: Tools) -> Tools:
+    """The least fixed point: what these tools clear."""
+    done: frozenset[str] = frozenset()
+    while True:
+        more = {way.split()[1] for first, way in ways if first <= done and way.split()[0] in tools}
+        if more <= done:
+            return done
+        done |= more
+
+
+def test_what_fewer_tools_leave_is_what_reach_leaves(monkeypatch: pytest.MonkeyPatch) -> None:
+    # an outside with a groove, and a blind bore: blades, both hands, drills and bars are needed
+    shaft = stepped((30.0, 12.0), (22.0, 3.0), (30.0, 12.0))
+    starter = starter_shop()
+    names = ("rough right", "groove 2", "groove 3", "copy 35 left")
+    shop = replace(starter, tools=tuple(tool for tool in starter.tools if tool.name in names))
+    assert len(shop.tools) == len(names)
+    monkeypatch.setattr(judge, "_shop", lambda path, sha256: shop)
+
+    def area(some: Tools) -> float:
+        tools = [tool for tool in shop.tools if tool.name in some]
+        return sum(one.area_mm2 for one in reach_of(shaft, tools).left)
+
+    every = frozenset(names)
+    for some in (frozenset(c) for n in range(5) for c in combinations(names, n)):
+        helpers = judge.helpers(shaft, some, None, "")
+        assert (helpers is None) == (area(some) <= area(every) + 1e-6), some
+        if helpers is not None:
+            assert helpers
+            assert not helpers & some
+            # without any of them, whatever else is there does not do
+            assert area(every - helpers) > area(every) + 1e-6
+
+
+@pytest.mark.parametrize("seed", range(40))
+def test_the_crib_is_the_smallest_by_trying_all(seed: int) -> None:
+    parts, rules, tools = world(seed)
+    every = frozenset(tools)
+
+    def helpers(title: str, some: Tools) -> Tools | None:
+        missing = cleared(rules[title], every) - cleared(rules[title], some)
+        ways = [way.split() for _, way in rules[title]]
+        return frozenset(t for t, p in ways if p in missing and t not in some) if missing else None
+
+    def prove(open_: Collection[int], some: Tools) -> dict[int, Tools]:
+        if seed % 2:  # it need not go on once it has some
+            for place in open_:
+                if losing := helpers(parts[place][0], some):
+                    return {place: losing}
+            return {}
+        found = {place: helpers(parts[place][0], some) for place in open_}
+        return {place: losing for place, losing in found.items() if losing is not None}
+
+    def is_enough(some: Tools) -> bool:
+        touched = all(
+            any(tool in some and segment in reach for tool, reach in one.reached)
+            for _, one in parts
+            for segment in {s for _, reach in one.reached for s in reach}
+        )
+        return touched and all(helpers(title, some) is None for title, _ in parts)
+
+    made = asked(parts).crib({}, prove)
+    assert is_enough(frozenset(made.tools))
+    assert made.gap == 0
+    smallest = min(
+        n for n in range(7) if any(is_enough(frozenset(c)) for c in combinations(tools, n))
+    )
+    assert len(made.tools) == smallest
+
+
+def test_what_could_not_be_shown_is_said() -> None:
+    a = Judged(1, 1, "a", chosen_tools=("left",), reached=(("both", ("S1",)), ("left", ("S1",))))
+    made = asked([("a", a)]).crib(
+        {"left": 2.0}, lambda open_, tools: dict.fromkeys(open_, frozenset())
+    )
+    assert made == Crib(("both",), 1, ("a",), 0)
+
+
+def test_what_one_more_tool_would_unlock() -> None:
+    def left(need: float, tool: str) -> Left:
+        wanted = Needed("width_mm", need, "mm")
+        return Left("L1", (), 1.0, 1.0, (), 1.0, ("too-wide",), tool, wanted)
+
+    one, two = left(2.0, "blade"), left(1.5, "blade")
+    other = left(9.0, "bar")
+    parts = [
+        ("a", Judged(1, 1, "a", left=(one, other))),
+        ("b", Judged(1, 1, "b", left=(two, one))),
+        ("c", Judged(1, 1, "c", left=(other,))),
+        ("d", Judged(1, 1, "d", left=(one,))),
+    ]
+    told = [(w.tool, w.least, w.most, w.parts, w.count, w.whole) for w in asked(parts).lacking()]
+    assert told == [
+        ("blade", 1.5, 2.0, ("a", "b", "d"), 3, 2),
+        ("bar", 9.0, 9.0, ("a", "c"), 2, 1),
+    ]
+
+
+def test_a_search_that_takes_too_long_ends_with_what_is_proven(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    reached = (("both", ("S1",)), ("left", ("S1",)), ("right", ("S1",)))
+    a = Judged(1, 1, "a", chosen_tools=("left", "right"), reached=reached)
+    monkeypatch.setattr(crib, "_MOST_ROUNDS", 0)
+    made = asked([("a", a)]).crib({}, lambda open_, tools: dict.fromkeys(open_, every - tools))
+    assert set(made.tools) >= {"left", "right"}
+    assert made.gap == len(made.tools) - 1
+    assert made.unproven == ()
+
+
+every = frozenset({"both", "left", "right"})

@@ -77,21 +77,21 @@ def _helps(
     others = [error for error in errors if error is not finding]
     crashed = False
     for profile in changed_profiles(part.profile, finding, features):
-        for outcome in judge(_changed(part, profile)):
+        for outcome in judge(changed_part(part, profile)):
             if outcome is None or any(status.status == "crashed" for status in outcome.statuses):
                 crashed = True
                 break
             after = [error for error in outcome.findings if error.level == "error"]
-            if any(f.rule in BENT and _same(f, finding) for f in outcome.findings):
+            if any(f.rule in BENT and same_error(f, finding) for f in outcome.findings):
                 break
-            if not all(any(_same(error, other) for other in others) for error in after):
+            if not all(any(same_error(error, other) for other in others) for error in after):
                 break
         else:
             return True
     return None if crashed else False
 
 
-def _changed(part: Part, profile: Profile) -> Part:
+def changed_part(part: Part, profile: Profile) -> Part:
     """The part with another profile, its departures as they were."""
     departures = profile.departures_volume_mm3 or sum(d.volume_mm3 or 0.0 for d in part.departures)
     books = replace(
@@ -102,7 +102,7 @@ def _changed(part: Part, profile: Profile) -> Part:
     return replace(part, profile=books)
 
 
-def _same(a: Finding, b: Finding) -> bool:
+def same_error(a: Finding, b: Finding) -> bool:
     """Whether two errors are one: by the same rule, at places that meet."""
     if a.rule != b.rule:
         return False

@@ -265,6 +265,31 @@ def _proven(view: View, outcome: RuleOutcome) -> RuleOutcome:
     return replace(outcome, findings=findings)
 
 
+def judged_once(
+    part: Part, shop: Shop, intent: Intent | None
+) -> tuple[tuple[Finding, ...], float | None] | None:
+    """Findings of a changed part and the minutes that one takes, without proofs of changes.
+
+    `intent` is settled, as reports have it. What tools would need is not asked, so of the findings
+    only errors are as in a whole walk. None where a stage crashed.
+    """
+    from turnability.intent.settle import resettled
+    from turnability.shop.material import with_material
+
+    if intent is None:
+        shop = with_material(shop, None, None)
+    else:
+        intent = resettled(intent, part)
+        shop = with_material(shop, intent.material, intent.density_kg_per_mm3)
+    run = _Run({})
+    view = _bent(_held(_freely(part, shop, run, intent, numbers=False), run), run)
+    outcome = run.stage("rules", "setups", lambda: _judged(view))
+    effort = run.stage("effort", "setups", lambda: _effort(view)) if view.setups else None
+    if outcome is None or run.crashed or any(s.status == "crashed" for s in outcome.statuses):
+        return None
+    return outcome.findings, None if effort is None else effort.minutes_per_piece
+
+
 def _verdict(
     part: Part, findings: tuple[Finding, ...], statuses: tuple[RuleStatus, ...]
 ) -> Verdict:

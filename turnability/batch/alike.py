@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
+import hashlib
 import math
-from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
@@ -16,43 +16,75 @@ _STEP_MM = 0.01
 _OFFSET_MM = 0.00314
 """Where one step gives way to the next: at no size that anybody draws, in mm or in inch."""
 _MOST_TWINS = 400
-"""Of so many parts of one outline at most each is compared with each."""
+"""Of so many parts of one outline and the same lengths at most each is compared with each."""
 
 Shape = tuple[tuple[int, ...], ...]
+_Levels = tuple[float, ...]
 
 
 @dataclass(frozen=True, slots=True)
 class Twins:
-    """Two parts that differ in one length or one diameter only, in mm."""
+    """Parts that differ in one length or one diameter only, with that size of each in mm."""
 
-    one: str
-    other: str
+    parts: tuple[str, ...]
     what: Literal["length", "diameter"]
-    sizes_mm: tuple[float, float]
+    sizes_mm: tuple[float, ...]
 
 
-def same(parts: Iterable[tuple[str, Profile]]) -> tuple[tuple[str, ...], ...]:
-    """Groups of parts with the same meridian to 0.01 mm, whichever way round it lies."""
-    groups: dict[Shape, list[str]] = defaultdict(list)
-    for name, profile in parts:
-        groups[min(_shape(profile, False), _shape(profile, True))].append(name)
-    return tuple(tuple(names) for names in groups.values() if len(names) > 1)
+class Alike:
+    """Takes parts one after the other and tells which are alike; keeps no profile.
 
+    Bring each part under a name of its own.
+    """
 
-def near_twins(parts: Iterable[tuple[str, Profile]]) -> tuple[Twins, ...]:
-    """Pairs whose outlines run alike, with one length or one diameter between them different."""
-    groups: dict[Shape, list[tuple[str, list[float], list[float]]]] = defaultdict(list)
-    for name, profile in parts:
+    def __init__(self) -> None:
+        self._same: dict[bytes, list[str]] = {}
+        self._courses: dict[tuple[bytes, tuple[int, ...]], list[tuple[str, _Levels, _Levels]]] = {}
+        self._lengths: dict[tuple[bytes, int, tuple[int, ...]], list[tuple[str, float]]] = {}
+
+    def add(self, name: str, profile: Profile) -> None:
+        """One more part."""
+        shape = _short(min(_shape(profile, False), _shape(profile, True)))
+        names = self._same.setdefault(shape, [])
+        names.append(name)
+        if len(names) > 1:
+            return  # the first of them stands for all
         ways = [_course(profile, turned) for turned in (False, True)]
-        best = min(ways, key=lambda way: (way[0], way[1], way[2]))
-        groups[best[0]].append((name, best[1], best[2]))
-    found = []
-    for alike in groups.values():
-        for i, (one, z1, r1) in enumerate(alike[:_MOST_TWINS]):
-            for other, z2, r2 in alike[i + 1 : _MOST_TWINS]:
-                if twins := _twins(one, other, z1, z2, r1, r2):
-                    found.append(twins)
-    return tuple(found)
+        course, z, r = min(ways, key=lambda way: (way[0], way[1], way[2]))
+        short, steps = _short(course), _steps(z)
+        whole = _rounded(steps)
+        self._courses.setdefault((short, whole), []).append((name, tuple(z), tuple(r)))
+        radii = _short((_rounded(r),))
+        for i, step in enumerate(steps):
+            others = (short + radii, i, whole[:i] + whole[i + 1 :])
+            self._lengths.setdefault(others, []).append((name, step))
+
+    def same(self) -> tuple[tuple[str, ...], ...]:
+        """Groups of parts with the same meridian to 0.01 mm, whichever way round it lies."""
+        return tuple(tuple(names) for names in self._same.values() if len(names) > 1)
+
+    def near_twins(self) -> tuple[Twins, ...]:
+        """Groups whose outlines run alike, with one length or one diameter between them different.
+
+        Of parts that are the same the first stands for all.
+        """
+        found = []
+        for lengths in self._lengths.values():
+            if len(lengths) > 1:
+                ordered = sorted(lengths, key=lambda one: (one[1], one[0]))
+                names, sizes = zip(*ordered, strict=True)
+                found.append(Twins(names, "length", sizes))
+        for alike in self._courses.values():
+            for i, (one, z1, r1) in enumerate(alike[:_MOST_TWINS]):
+                for other, z2, r2 in alike[i + 1 : _MOST_TWINS]:
+                    if twins := _twins(one, other, z1, z2, r1, r2):
+                        found.append(twins)
+        return tuple(sorted(found, key=lambda one: (-len(one.parts), one.parts)))
+
+
+def _short(shape: Shape) -> bytes:
+    """A name for a shape that may be kept a million times."""
+    return hashlib.blake2b(repr(shape).encode(), digest_size=16).digest()
 
 
 def _twins(
@@ -64,17 +96,15 @@ def _twins(
     r2: Sequence[float],
 ) -> Twins | None:
     steps1, steps2 = _steps(z1), _steps(z2)
-    lengths = [i for i, (a, b) in enumerate(zip(steps1, steps2, strict=True)) if _differ(a, b)]
+    lengths = any(_differ(a, b) for a, b in zip(steps1, steps2, strict=True))
     radii = [(a, b) for a, b in zip(r1, r2, strict=True) if _differ(a, b)]
-    if len(lengths) == 1 and not radii:
-        return Twins(one, other, "length", (steps1[lengths[0]], steps2[lengths[0]]))
     if (
         not lengths
         and radii
         and not any(_differ(b - a, radii[0][1] - radii[0][0]) for a, b in radii)
     ):
         a, b = radii[-1]
-        return Twins(one, other, "diameter", (2.0 * a, 2.0 * b))
+        return Twins((one, other), "diameter", (2.0 * a, 2.0 * b))
     return None
 
 

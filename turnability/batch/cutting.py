@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import math
+from bisect import bisect_left, bisect_right
+from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import pairwise
+from itertools import accumulate, pairwise
 
 _MOST_EXACT = 24
 """Up to so many pieces the solver is asked where the simple way is not proven to be the best."""
@@ -38,16 +40,12 @@ def cutting_list(lengths_mm: Sequence[float], bar_mm: float) -> CuttingList:
         raise ValueError(f"a piece is longer than the bar of {bar_mm:g} mm")
     order = sorted(range(len(lengths_mm)), key=lambda i: -lengths_mm[i])
     bars: list[list[int]] = []
-    room: list[float] = []
+    room = _Room(len(order), bar_mm)
     for i in order:
-        for k, left in enumerate(room):
-            if lengths_mm[i] <= left + 1e-9:
-                bars[k].append(i)
-                room[k] -= lengths_mm[i]
-                break
-        else:
-            bars.append([i])
-            room.append(bar_mm - lengths_mm[i])
+        k = room.take(lengths_mm[i])
+        if k == len(bars):
+            bars.append([])
+        bars[k].append(i)
     least = _at_least(lengths_mm, bar_mm)
     if len(bars) > least and len(lengths_mm) <= _MOST_EXACT:
         solved, least = _solved(lengths_mm, bar_mm, len(bars), least)
@@ -55,16 +53,41 @@ def cutting_list(lengths_mm: Sequence[float], bar_mm: float) -> CuttingList:
     return CuttingList(tuple(tuple(bar) for bar in bars), least)
 
 
+class _Room:
+    """What is left of each bar in a tree of largest rooms, so that the first fit is soon found."""
+
+    def __init__(self, count: int, bar_mm: float) -> None:
+        self._leaves = 1 << max(0, count - 1).bit_length()
+        self._tree = [bar_mm] * (2 * self._leaves)
+
+    def take(self, length_mm: float) -> int:
+        """The first bar with so much room, which it gives."""
+        tree, at = self._tree, 1
+        while at < self._leaves:
+            at *= 2
+            if tree[at] + 1e-9 < length_mm:
+                at += 1
+        bar = at - self._leaves
+        tree[at] -= length_mm
+        while at > 1:
+            at //= 2
+            tree[at] = max(tree[2 * at], tree[2 * at + 1])
+        return bar
+
+
 def _at_least(lengths: Sequence[float], bar: float) -> int:
     """A lower bound: by total length, and by pieces that share no bar (Martello and Toth's L2)."""
-    best = math.ceil(sum(lengths) / bar - 1e-9)
-    for limit in {length for length in lengths if length <= bar / 2.0} | {0.0}:
-        alone = sum(length > bar - limit for length in lengths)
-        middle = [length for length in lengths if bar / 2.0 < length <= bar - limit]
-        small = sum(length for length in lengths if limit <= length <= bar / 2.0)
-        spare = len(middle) * bar - sum(middle)
-        more = math.ceil(max(0.0, small - spare) / bar - 1e-9)
-        best = max(best, alone + len(middle) + more)
+    ordered = sorted(lengths)
+    sums = list(accumulate(ordered, initial=0.0))
+    best = math.ceil(sums[-1] / bar - 1e-9)
+    half = bisect_right(ordered, bar / 2.0)
+    for limit in {*ordered[:half], 0.0}:
+        alone = len(ordered) - max(half, bisect_right(ordered, bar - limit))
+        middle = len(ordered) - half - alone
+        taken = sums[half + middle] - sums[half]
+        small = sums[half] - sums[bisect_left(ordered, limit, 0, half)]
+        more = math.ceil(max(0.0, small - (middle * bar - taken)) / bar - 1e-9)
+        best = max(best, alone + middle + more)
     return best
 
 
@@ -109,9 +132,12 @@ def fewest_sizes(
     `pieces` are (diameter, length) in mm of one material; each takes the next size that holds it.
     Exact (dynamic programming over the sorted diameters). Gives (count, sizes, extra mm3).
     """
-    sizes = sorted({diameter for diameter, _ in pieces})
+    lengths: dict[float, float] = defaultdict(float)
+    for diameter, long in pieces:
+        lengths[diameter] += long
+    sizes = sorted(lengths)
     area = [math.pi / 4.0 * size * size for size in sizes]
-    length = [sum(long for d, long in pieces if d == size) for size in sizes]
+    length = [lengths[size] for size in sizes]
     n = len(sizes)
     extra = [[0.0] * n for _ in range(n)]
     for i in range(n):

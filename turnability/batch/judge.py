@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from pathlib import Path
 
-from turnability.batch.model import Judged
+from turnability.batch.model import Judged, Saving
 from turnability.errors import IntentUnusable, TurnabilityError
 from turnability.intent.load import load_intent
 from turnability.intent.model import Intent
-from turnability.part.model import Part
+from turnability.part.model import Part, Profile
 from turnability.report import Report
 from turnability.shop.model import Shop
 
@@ -35,6 +36,7 @@ def judged(
     part: Part, shop: str | None, shop_sha256: str, intents: Sequence[SolidsIntent], path: str
 ) -> Judged:
     """Walk up the stairs with one part; `path` is what its report names as its file."""
+    from turnability.analysis.spare import spared
     from turnability.analysis.stages import walk
     from turnability.outputs.meridian_svg import drawing
 
@@ -42,11 +44,19 @@ def judged(
     source = part.source
     name = Path(path).name.rpartition(".")[0]
     try:
-        report = walk(part, _shop(shop, shop_sha256), intent=_intent(intents, part))
+        made_with = _shop(shop, shop_sha256)
+        report = walk(part, made_with, intent=_intent(intents, part))
     except TurnabilityError as error:
         return Judged(source.solid, source.solids, name, source=source, failed=str(error))
     document = json.dumps(report.document(), allow_nan=False, separators=(",", ":"))
-    return _kept(report, document, drawing(report))
+    savings: tuple[Saving, ...] = ()
+    with suppress(Exception):  # an estimate that fails costs no report
+        savings = tuple(
+            Saving(f.id, f.change.text, minutes, f.level == "error")
+            for f, minutes in spared(report, made_with)
+            if f.change is not None
+        )
+    return replace(_kept(report, document, drawing(report)), savings=savings)
 
 
 def _kept(report: Report, document: str, drawing: str) -> Judged:
@@ -97,3 +107,30 @@ def _shop(path: str | None, sha256: str) -> Shop:
     from turnability.analysis import shop_of
 
     return shop_of(path)
+
+
+def helpers(
+    profile: Profile, names: Collection[str], shop: str | None, shop_sha256: str
+) -> frozenset[str] | None:
+    """Which of the shop's tools would remove some of what becomes uncut with these alone.
+
+    None where nothing becomes so. Tools only ever open ways for each other, so whatever set of
+    tools is enough has one of these in it: the first that would go on from where these end.
+    """
+    from turnability.reach.choose import likely_tools
+    from turnability.reach.removal import removed_by
+    from turnability.reach.stock import is_room
+
+    tools = _shop(shop, shop_sha256).tools
+    some = removed_by(profile, [tool for tool in tools if tool.name in names])
+    if not is_room(some.stock):
+        return None
+    full = removed_by(profile, tools, first=likely_tools(profile, tools))
+    missing = some.stock - full.stock
+    if not is_room(missing):
+        return None
+    return frozenset(
+        work.tool.name
+        for work in full.works
+        if work.tool.name not in names and is_room(work.swept & missing)
+    )

@@ -6,6 +6,7 @@ write to it can run code as the one who opens it.
 
 from __future__ import annotations
 
+import json
 import pickle
 import sqlite3
 import time
@@ -47,7 +48,14 @@ ALTER TABLE entry ADD COLUMN fixed INTEGER NOT NULL DEFAULT 0;
 ALTER TABLE run ADD COLUMN counts TEXT;
 CREATE INDEX entry_result ON entry (result);
 """
-STEPS = (_V1, _V2)
+_V3 = """
+ALTER TABLE run ADD COLUMN newest INTEGER;
+CREATE TABLE enough (
+    outline TEXT, shop TEXT, program TEXT, tools TEXT, helpers TEXT,
+    PRIMARY KEY (outline, shop, program, tools)
+) WITHOUT ROWID;
+"""
+STEPS = (_V1, _V2, _V3)
 """Step n makes version n of the schema from version n - 1; none is ever changed."""
 
 
@@ -174,6 +182,33 @@ class Memory:
             solid: (zlib.decompress(d).decode(), zlib.decompress(s).decode())
             for solid, d, s in rows
         }
+
+    def enough(
+        self, outline: str, shop: str, program: str
+    ) -> list[tuple[frozenset[str], frozenset[str] | None]]:
+        """Tools that an outline was tried with, and which others would remove what then stays.
+
+        None where nothing becomes uncut.
+        """
+        rows = self._rows(
+            "SELECT tools, helpers FROM enough WHERE outline = ? AND shop = ? AND program = ?",
+            (outline, shop, program),
+        )
+        return [(frozenset(json.loads(t)), h and frozenset(json.loads(h))) for t, h in rows]
+
+    def put_enough(
+        self,
+        found: Iterable[tuple[str, frozenset[str], frozenset[str] | None]],
+        shop: str,
+        program: str,
+    ) -> None:
+        """Keep what was found: outline, tools tried, helpers."""
+        rows = [
+            (o, shop, program, json.dumps(sorted(t)), None if h is None else json.dumps(sorted(h)))
+            for o, t, h in found
+        ]
+        with self.together(), self._told():
+            self._db.executemany("INSERT OR REPLACE INTO enough VALUES (?, ?, ?, ?, ?)", rows)
 
     def unusable(self) -> frozenset[int]:
         """The results of which something could not be used."""

@@ -22,6 +22,19 @@ class Key:
 
 
 @dataclass(frozen=True, slots=True)
+class Saving:
+    """What one proposed change spares by itself, in minutes a piece; less than 0 where it costs.
+
+    `removes_error`: whether it also removes an error, as proven by the report.
+    """
+
+    finding: str
+    change: str
+    minutes: float
+    removes_error: bool
+
+
+@dataclass(frozen=True, slots=True)
 class Judged:
     """What is kept of one solid's report. `document` and `drawing` are its JSON and SVG text.
 
@@ -46,6 +59,7 @@ class Judged:
     left: tuple[Left, ...] = ()
     one_chucking: bool = False
     minutes: float | None = None
+    savings: tuple[Saving, ...] = ()
     crashed: bool = False
     failed: str | None = None
     document: str = ""

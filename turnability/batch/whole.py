@@ -1,18 +1,33 @@
-"""What the parts of a repository have in common, put together from what is kept of each."""
+"""What the parts of a repository have in common, put together from what is kept of each.
+
+Parts come one after the other and are not kept: of each there stays what the whole says of it.
+"""
 
 from __future__ import annotations
 
+import heapq
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
+from typing import Any
 
-from turnability.batch.alike import Twins, near_twins, same
-from turnability.batch.crib import Lacking, lacking, smallest_crib, used_by
+from turnability.batch.alike import Alike, Twins
+from turnability.batch.crib import Asked, Crib, Lacking, Prove
 from turnability.batch.cutting import CuttingList, cutting_list, fewest_sizes
-from turnability.batch.model import Judged
+from turnability.batch.model import Judged, Saving
 from turnability.shop.model import Shop
 
-Named = tuple[str, Judged]
+_MOST = 200
+"""So many parts are ranked; the site's index has all of them by their minutes."""
+
+
+@dataclass(frozen=True, slots=True)
+class Named:
+    """A solid as kept, under its title and the number of its result."""
+
+    title: str
+    result: int
+    judged: Judged
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,6 +51,15 @@ class Sizes:
 
 
 @dataclass(frozen=True, slots=True)
+class Spared:
+    """A part, what each of its changes spares alone, and the mean of that in minutes a piece."""
+
+    title: str
+    savings: tuple[Saving, ...]
+    minutes: float
+
+
+@dataclass(frozen=True, slots=True)
 class Whole:
     """The repository as one. `families` are parts made in one chucking from the same stock."""
 
@@ -43,63 +67,105 @@ class Whole:
     twins: tuple[Twins, ...]
     stock: tuple[Stock, ...]
     sizes: tuple[Sizes, ...]
-    crib: tuple[str, ...]
-    used_by: dict[str, tuple[str, ...]]
+    crib: Crib
+    used_by: dict[str, tuple[int, str]]
     lacking: tuple[Lacking, ...]
     families: tuple[tuple[str, tuple[str, ...]], ...]
-    effort: tuple[tuple[str, float, int], ...]
-    """Parts by minutes a piece, with how many proven changes each has."""
+    effort: tuple[tuple[str, float], ...]
+    """The parts with the most minutes a piece."""
+    spared: tuple[Spared, ...]
+    """The parts whose changes spare the most for each change."""
 
 
-def whole_of(parts: Sequence[Named], shop: Shop) -> Whole:
-    """See all parts together."""
+MakeProve = Callable[[Sequence[tuple[str, int, int]]], Prove]
+"""From title, result and solid of all parts, in their order, the way to prove things of them."""
+
+
+def whole_of(parts: Iterable[Named], shop: Shop, make_prove: MakeProve | None = None) -> Whole:
+    """See all parts together; with `make_prove` the crib is proven by analysing anew with it."""
     weights = {tool.name: tool.weight for tool in shop.tools}
-    profiles = [(name, one.profile) for name, one in parts if one.profile is not None]
-    alike = same(profiles)
-    again = {name for names in alike for name in names[1:]}
+    alike, asked, stock = Alike(), Asked(), _Stocks()
     families: dict[str, list[str]] = defaultdict(list)
-    for name, one in parts:
+    places: list[tuple[str, int, int]] = []
+    effort: list[tuple[float, str]] = []
+    spared: list[tuple[float, str, tuple[Saving, ...]]] = []
+    for named in parts:
+        title, one = named.title, named.judged
+        places.append((title, named.result, one.solid))
+        asked.add(title, one)
+        stock.add(title, one)
+        if one.profile is not None:
+            alike.add(title, one.profile)
         if one.one_chucking and one.stock is not None:
-            families[one.stock.name].append(name)
-    effort = [
-        (name, one.minutes, sum(f.change is not None and f.change.proven for f in one.findings))
-        for name, one in parts
-        if one.minutes is not None
-    ]
+            families[one.stock.name].append(title)
+        if one.minutes is not None:
+            _keep(effort, (one.minutes, title))
+        if one.savings:
+            mean = sum(saving.minutes for saving in one.savings) / len(one.savings)
+            _keep(spared, (mean, title, one.savings))
     return Whole(
-        same=alike,
-        twins=near_twins([pair for pair in profiles if pair[0] not in again]),
-        stock=_stock(parts),
-        sizes=_sizes(parts),
-        crib=smallest_crib(parts, weights),
-        used_by=used_by(parts),
-        lacking=lacking(parts),
+        same=alike.same(),
+        twins=alike.near_twins(),
+        stock=stock.stock(),
+        sizes=stock.sizes(),
+        crib=asked.crib(weights, make_prove(places) if make_prove else None),
+        used_by=asked.used_by(),
+        lacking=asked.lacking(),
         families=tuple((k, tuple(v)) for k, v in sorted(families.items()) if len(v) > 1),
-        effort=tuple(sorted(effort, key=lambda one: (-one[1], one[0]))),
+        effort=tuple((title, minutes) for minutes, title in _largest(effort)),
+        spared=tuple(
+            Spared(title, savings, mean) for mean, title, savings in _largest(spared) if mean > 0.0
+        ),
     )
 
 
-def _stock(parts: Sequence[Named]) -> tuple[Stock, ...]:
-    groups: dict[tuple[str, str, float | None], list[Named]] = defaultdict(list)
-    for name, one in parts:
-        if one.stock is not None:
-            key = (one.stock.name, one.material or "", one.stock.bar_length_mm)
-            groups[key].append((name, one))
-    made = []
-    for (name, material, bar), members in sorted(groups.items(), key=lambda g: (g[0][0], g[0][1])):
-        lengths = [one.stock.length_mm for _, one in members if one.stock is not None]
-        fits = bar is not None and all(length <= bar for length in lengths)
-        cutting = cutting_list(lengths, bar) if bar is not None and fits else None
-        names = tuple(title for title, _ in members)
-        made.append(Stock(name, material or None, names, sum(lengths), bar, cutting))
-    return tuple(made)
+def _keep(heap: list[Any], one: Any) -> None:
+    """Keep the largest ones only."""
+    if len(heap) < _MOST:
+        heapq.heappush(heap, one)
+    else:
+        heapq.heappushpop(heap, one)
 
 
-def _sizes(parts: Sequence[Named]) -> tuple[Sizes, ...]:
-    groups: dict[str, list[tuple[float, float]]] = defaultdict(list)
-    for _, one in parts:
-        if one.stock is not None and one.stock.form == "bar":
-            groups[one.material or ""].append((one.stock.across_mm, one.stock.length_mm))
-    return tuple(
-        Sizes(material or None, fewest_sizes(pieces)) for material, pieces in sorted(groups.items())
-    )
+def _largest(heap: list[Any]) -> list[Any]:
+    """The largest first, equal ones by their titles."""
+    return sorted(heap, key=lambda one: (-one[0], one[1]))
+
+
+class _Stocks:
+    """Takes parts one after the other and tells what to buy for them."""
+
+    def __init__(self) -> None:
+        self._groups: dict[tuple[str, str, float | None], list[tuple[str, float]]] = defaultdict(
+            list
+        )
+        self._bars: dict[str, list[tuple[float, float]]] = defaultdict(list)
+
+    def add(self, title: str, one: Judged) -> None:
+        """One more part."""
+        piece = one.stock
+        if piece is None:
+            return
+        key = (piece.name, one.material or "", piece.bar_length_mm)
+        self._groups[key].append((title, piece.length_mm))
+        if piece.form == "bar":
+            self._bars[one.material or ""].append((piece.across_mm, piece.length_mm))
+
+    def stock(self) -> tuple[Stock, ...]:
+        """By stock size, how to cut it."""
+        made = []
+        groups = sorted(self._groups.items(), key=lambda g: (g[0][0], g[0][1], g[0][2] or 0.0))
+        for (name, material, bar), members in groups:
+            lengths = [length for _, length in members]
+            fits = bar is not None and all(length <= bar for length in lengths)
+            cutting = cutting_list(lengths, bar) if bar is not None and fits else None
+            titles = tuple(title for title, _ in members)
+            made.append(Stock(name, material or None, titles, sum(lengths), bar, cutting))
+        return tuple(made)
+
+    def sizes(self) -> tuple[Sizes, ...]:
+        """By material, how few sizes would serve."""
+        return tuple(
+            Sizes(material or None, fewest_sizes(pieces))
+            for material, pieces in sorted(self._bars.items())
+        )

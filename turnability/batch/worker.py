@@ -96,6 +96,22 @@ class Worker:
         """End the process."""
         self._kernel.close()
 
+    def call(self, function: str, arguments: Sequence[object], what: str, died: _T) -> _T:
+        """Call a function in the process, twice if need be; `died` where it dies of it."""
+
+        def once() -> _T:
+            self._start(what)
+            items = self._kernel.items(
+                function, *arguments, what=what, time_limit_s=self._time_limit_s
+            )
+            (answer,) = list(items)
+            return cast(_T, answer)
+
+        try:
+            return _Tries(self._stopped).twice(once)
+        except TurnabilityError:
+            return died
+
     def do(self, task: Task) -> Result:
         """Read and judge one file; whatever happens is in the result."""
         began = time.perf_counter()

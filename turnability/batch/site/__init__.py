@@ -8,31 +8,40 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Sequence
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import suppress
+from itertools import groupby
 from pathlib import Path
 
 from turnability import __version__
 from turnability.batch.compare import Row
+from turnability.batch.hands import Hands
 from turnability.batch.memory import Memory
-from turnability.batch.model import Judged
+from turnability.batch.prove import prover
 from turnability.batch.run import Outcome
 from turnability.batch.site.feeds import json_feed, rss_feed
 from turnability.batch.site.index import index_page
 from turnability.batch.site.part_page import part_page
 from turnability.batch.site.whole_page import whole_page
-from turnability.batch.whole import whole_of
+from turnability.batch.whole import Named, whole_of
 from turnability.whole_files import make_folder, told, write_whole
 
 _PAGES = ".pages.json"
 _MOST_CHANGES = 200
 
 
-def write_site(outcome: Outcome, memory: Memory, folder: Path) -> None:
+def write_site(
+    outcome: Outcome,
+    memory: Memory,
+    hands: Hands,
+    folder: Path,
+    tell: Callable[[int, int], None] = lambda done, of: None,
+) -> None:
     """Write the pages that have changed, and take away those of parts that are gone.
 
     After a run over some of the parts only, their pages alone are written: the index stays that of
-    the last whole run. Raises OutputUnwritable.
+    the last whole run. `hands` prove what is said of all parts together; `tell`: how many parts of
+    how many are done with that. Raises OutputUnwritable.
     """
     make_folder(folder / "parts")
     ids = {row.title: page_id(row) for row in outcome.rows}
@@ -51,7 +60,9 @@ def write_site(outcome: Outcome, memory: Memory, folder: Path) -> None:
                 (folder / "parts" / f"{page}{kind}").unlink()
     if not partial:
         write_whole(folder / "index.html", index_page(outcome, memory.runs(), ids))
-        whole = whole_of(_named(outcome.rows, memory), outcome.shop)
+        shop = outcome.wish.shop
+        make = prover(memory, hands, None if shop is None else str(shop), outcome.shop.sha256, tell)
+        whole = whole_of(_named(outcome.rows, memory), outcome.shop, make)
         write_whole(folder / "whole.html", whole_page(whole, ids))
         changes = memory.changes(_MOST_CHANGES)
         write_whole(folder / "feed.json", json_feed(changes, outcome.rows, ids))
@@ -65,13 +76,12 @@ def page_id(row: Row) -> str:
     return hashlib.sha256(words).hexdigest()[:20]
 
 
-def _named(rows: Sequence[Row], memory: Memory) -> list[tuple[str, Judged]]:
-    return [
-        (row.title, one)
-        for row in rows
-        for one in memory.judged(row.result)
-        if one.solid == row.solid
-    ]
+def _named(rows: Sequence[Row], memory: Memory) -> Iterator[Named]:
+    """Each solid as kept; those of one file follow each other and are read once."""
+    for result, some in groupby(rows, key=lambda row: row.result):
+        judged = {one.solid: one for one in memory.judged(result)}
+        for row in some:
+            yield Named(row.title, result, judged[row.solid])
 
 
 def _write_part(row: Row, memory: Memory, folder: Path, page: str) -> None:

@@ -2,26 +2,34 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 
-from turnability.batch.crib import Lacking
+from turnability.batch.crib import Crib, Lacking
+from turnability.batch.model import Saving
 from turnability.batch.site.page import listed, page, text
-from turnability.batch.whole import Stock, Whole
+from turnability.batch.whole import Spared, Stock, Whole
 
 _MOST = 200
+_NAMED = 12
+"""So many parts are named in one line; the index finds the others."""
 
 
 def whole_page(whole: Whole, ids: Mapping[str, str]) -> str:
     """The page, each part a link to its own."""
 
-    def parts(names: Iterable[str]) -> str:
-        return ", ".join(f'<a href="parts/{ids[name]}.html">{text(name)}</a>' for name in names)
+    def parts(names: Sequence[str], of: int | None = None) -> str:
+        told = ", ".join(
+            f'<a href="parts/{ids[name]}.html">{text(name)}</a>' for name in names[:_NAMED]
+        )
+        more = (of or len(names)) - min(len(names), _NAMED)
+        return f"{told} and {more} more" if more else told
 
-    twins = [
-        f"{parts((t.one, t.other))}: {t.what} {t.sizes_mm[0]:g} and {t.sizes_mm[1]:g} mm"
-        for t in whole.twins[:_MOST]
+    twins = [f"{parts(t.parts)}: {t.what} {_sizes(t.sizes_mm)}" for t in whole.twins[:_MOST]]
+    single = [
+        f"{text(tool)}: {parts((first,))}"
+        for tool, (count, first) in whole.used_by.items()
+        if count == 1
     ]
-    single = [f"{text(t)}: {parts(p)}" for t, p in whole.used_by.items() if len(p) == 1]
     sizes = [
         f"{text(s.material or 'no material stated')}: {count} sizes "
         f"({', '.join(f'⌀{d:g}' for d in kept)} mm) take {extra / 1000.0:.0f} cm³ more"
@@ -33,31 +41,28 @@ def whole_page(whole: Whole, ids: Mapping[str, str]) -> str:
             '<p><a href="index.html">All parts</a></p><h1>What the parts have in common</h1>',
             "<h2>The same part, several times</h2><p>One meridian, whichever way round. Holes and "
             "flats may differ.</p>",
-            listed([parts(names) for names in whole.same]),
+            listed([parts(names) for names in whole.same[:_MOST]]),
             "<h2>Could be one</h2><p>Different in a single length or diameter.</p>",
             listed(twins),
             "<h2>Stock, and how to cut it</h2>",
             listed([_stock(s, parts(s.parts)) for s in whole.stock]),
             "<h2>Fewer sizes of round bar</h2><p>Each part takes the next size that holds it.</p>",
             listed(sizes),
-            "<h2>The fewest tools</h2><p>By these every surface that the shop reaches is still "
-            "reached by some tool. Whether each gets there without another going first is not "
-            "proven: judge the parts again with a shop of these tools alone.</p>",
-            listed([text(tool) for tool in whole.crib]),
+            f"<h2>The fewest tools</h2>{_crib(whole.crib, parts)}",
+            listed([text(tool) for tool in whole.crib.tools]),
             "<h2>Tools that a single part asks for</h2>",
             listed(single),
             "<h2>What one more tool would have to be</h2>",
-            listed([f"{_lacking(one)}: {parts(one.parts)}" for one in whole.lacking[:_MOST]]),
+            "<p>Beyond the shop as it is; first what clears the most parts wholly.</p>",
+            listed([_lacking(one, parts) for one in whole.lacking[:_MOST]]),
             "<h2>Made in one chucking from the same stock</h2>",
             listed([f"{text(name)}: {parts(names)}" for name, names in whole.families]),
-            "<h2>Effort</h2><p>Minutes a piece as estimated, to compare by, and proven changes."
-            "</p>",
-            listed(
-                [
-                    f"{parts((name,))}: {minutes:.0f} min, {changes} proven changes"
-                    for name, minutes, changes in whole.effort[:_MOST]
-                ]
-            ),
+            "<h2>What changes spare</h2><p>Each change made alone and the part analysed anew; the "
+            "parts that spare the most for each change come first. Minutes a piece are estimates, "
+            "to compare by.</p>",
+            listed([_spared(one, parts) for one in whole.spared]),
+            "<h2>Effort</h2><p>The parts that take longest, in minutes a piece as estimated.</p>",
+            listed([f"{parts((name,))}: {minutes:.0f} min" for name, minutes in whole.effort]),
         )
     )
     return page("What the parts have in common", body)
@@ -74,11 +79,64 @@ def _stock(stock: Stock, parts: str) -> str:
     return f"{words} from {bars} bars of {(stock.bar_mm or 0.0) / 1000.0:g} m, {proof}"
 
 
-def _lacking(one: Lacking) -> str:
+Parts = Callable[[Sequence[str]], str]
+
+
+def _crib(crib: Crib, parts: Parts) -> str:
+    if not crib.tools:
+        return ""
+    words = (
+        f"{len(crib.tools)} tools: with these alone nothing becomes uncut that the shop's own "
+        "tools cut, and what one tool cuts from end to end one of them still does. "
+    )
+    if crib.unproven:
+        words = (
+            f"{len(crib.tools)} tools, by which every surface that one tool cuts from end to end "
+            "still is cut so. That nothing becomes uncut could not be shown of "
+            f"{parts(crib.unproven)}. "
+        )
+    words += (
+        f"{crib.again} parts were analysed anew with them; of the others they are what their own "
+        "analysis chose from. "
+        if crib.again
+        else "They hold the tools that each part's own analysis chose. "
+    )
+    words += (
+        "No smaller crib does this."
+        if not crib.gap and not crib.unproven
+        else f"A smaller crib has at most {crib.gap} tools fewer."
+        if crib.gap
+        else ""
+    )
+    return f"<p>{words}</p>"
+
+
+def _sizes(sizes: Sequence[float]) -> str:
+    told = ", ".join(f"{size:.4g}" for size in sizes[:_NAMED])
+    return f"{told}, … {sizes[-1]:.4g} mm" if len(sizes) > _NAMED else f"{told} mm"
+
+
+def _spared(one: Spared, parts: Parts) -> str:
+    each = "; ".join(
+        f"{text(saving.change)} ({_minutes(saving)})"
+        for saving in sorted(one.savings, key=lambda saving: -saving.minutes)
+    )
+    return f"{parts((one.title,))}: {one.minutes:.1f} min for each change. {each}"
+
+
+def _minutes(saving: Saving) -> str:
+    minutes = saving.minutes
+    words = f"spares {minutes:.1f} min" if minutes >= 0.0 else f"takes {-minutes:.1f} min more"
+    return words + (" and removes an error" if saving.removes_error else "")
+
+
+def _lacking(one: Lacking, parts: Callable[[Sequence[str], int], str]) -> str:
     words = f"held back by {text(', '.join(one.causes))}"
     if one.tool:
         words += f"; nearest {text(one.tool)}"
     if one.parameter and one.least is not None and one.most is not None:
-        span = f"{one.least:g}" if one.least == one.most else f"{one.least:g} to {one.most:g}"
+        least, most = f"{one.least:.4g}", f"{one.most:.4g}"
+        span = least if least == most else f"{least} to {most}"
         words += f", with {text(one.parameter)} {span} {text(one.unit or '')}"
-    return words
+    clears = f"clears {one.whole} wholly, of" if one.whole else "concerns, beside other places,"
+    return f"{words}: {clears} {parts(one.parts, one.count)}"

@@ -1,0 +1,103 @@
+"""Parts shown to lose nothing with fewer tools, by analysing them anew; what is known is kept."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
+
+from turnability.batch.crib import Prove, Tools
+from turnability.batch.enough import Enough, do, lost, outline_of
+from turnability.batch.hands import Hands
+from turnability.batch.memory import Memory
+from turnability.batch.program import program_id
+from turnability.part.model import Profile
+
+_AT_ONCE = 64
+"""So many outlines are asked about before it is looked whether some lose something: then the crib
+is chosen anew, and no time is spent on one that will not do."""
+
+
+def prover(
+    memory: Memory,
+    hands: Hands,
+    shop: str | None,
+    shop_sha256: str,
+    tell: Callable[[int, int], None] = lambda done, of: None,
+) -> Callable[[Sequence[tuple[str, int, int]]], Prove]:
+    """What `crib.Prove` asks for, with the run's own hands. `tell`: how many of how many are done.
+
+    Parts of one outline are analysed once, and what an earlier run found is not asked again: tools
+    that were enough are so with any others beside them.
+    """
+    asked_for = (shop_sha256, program_id())
+
+    def make(places: Sequence[tuple[str, int, int]]) -> Prove:
+        outlines: dict[int, str] = {}
+        known: dict[str, list[tuple[Tools, Tools | None]]] = {}
+
+        def profile_of(place: int) -> Profile | None:
+            _, result, solid = places[place]
+            found = (one.profile for one in memory.judged(result) if one.solid == solid)
+            return next(found, None)
+
+        def answer(outline: str, tools: Tools) -> Tools | None:
+            """What is known: no tool where nothing is lost; None where it must be found out."""
+            for had, helpers in known[outline]:
+                if helpers is None and had <= tools:
+                    return frozenset()
+                if helpers and not helpers & tools:
+                    return helpers
+            return None
+
+        def prove(open_: Collection[int], tools: Tools) -> Mapping[int, Tools]:
+            by_outline: dict[str, list[int]] = {}
+            for place in open_:
+                if place not in outlines:
+                    profile = profile_of(place)
+                    outlines[place] = "" if profile is None else outline_of(profile)
+                by_outline.setdefault(outlines[place], []).append(place)
+            for outline in by_outline.keys() - known.keys():
+                known[outline] = memory.enough(outline, *asked_for)
+            unknown = [o for o in by_outline if answer(o, tools) is None]
+            # those that asked for more before are the likeliest to do so again
+            unknown.sort(key=lambda o: -sum(helpers is not None for _, helpers in known[o]))
+            failed: set[str] = set()
+            for start in range(0, len(unknown), _AT_ONCE):
+                if any(answer(outline, tools) for outline in by_outline):
+                    break
+                some = unknown[start : start + _AT_ONCE]
+                failed |= ask(some, by_outline, tools)
+                tell(start + len(some), len(unknown))
+            losing: dict[int, Tools] = {}
+            for outline, members in by_outline.items():
+                if outline in failed:
+                    losing |= dict.fromkeys(members, frozenset[str]())
+                elif helpers := answer(outline, tools):
+                    losing |= dict.fromkeys(members, helpers)
+            return losing
+
+        def ask(
+            outlines: Sequence[str], by_outline: Mapping[str, Sequence[int]], tools: Tools
+        ) -> set[str]:
+            """Have outlines analysed and keep what is found; those of which nothing is found."""
+
+            def jobs() -> Iterator[tuple[str, Enough]]:
+                for outline in outlines:
+                    place = by_outline[outline][0]
+                    profile = profile_of(place)
+                    if profile is not None:
+                        job = Enough(places[place][0], profile, tools, shop, shop_sha256)
+                        yield outline, job
+
+            found = dict(hands.each(jobs(), do, lost))
+            unclear = {
+                o for o in outlines if (h := found.get(o, frozenset())) is not None and not h
+            }
+            kept = [(o, tools, helpers) for o, helpers in found.items() if o not in unclear]
+            for outline, _, helpers in kept:
+                known[outline].append((tools, helpers))
+            memory.put_enough(kept, *asked_for)
+            return unclear
+
+        return prove
+
+    return make
