@@ -16,14 +16,14 @@ from turnability.shop.load import starter_shop
 def pin(largest_mm: float) -> Part:
     """A pin with a thinner end."""
     r = largest_mm / 2.0
-    corners = [(0.0, 0.0), (60.0, 0.0), (60.0, 6.0), (40.0, 6.0), (40.0, r), (0.0, r)]
+    corners = [(0.0, 0.0), (100.0, 0.0), (100.0, 28.0), (60.0, 28.0), (60.0, r), (0.0, r)]
     pieces = [(line, ()) for line in line_ring(corners)]
     return drawn_part(make_profile([pieces]))
 
 
 def test_a_thinner_outside_spares_what_the_thinner_part_takes_less() -> None:
     shop = starter_shop()
-    report = walk(pin(20.0), shop)
+    report = walk(pin(80.0), shop)
     assert report.effort is not None
     found = list(spared(report, shop))
     assert [finding.rule for finding, _ in found] == ["outside-near-stock-size"]
@@ -38,6 +38,6 @@ def test_a_thinner_outside_spares_what_the_thinner_part_takes_less() -> None:
 
 
 def test_nothing_is_said_of_changes_that_cannot_be_tried() -> None:
-    report = walk(pin(18.73), starter_shop())
+    report = walk(pin(78.73), starter_shop())
     assert {f.change.parameter for f in report.findings if f.change} == {"fillet_radius_mm"}
     assert list(spared(report, starter_shop())) == []
