@@ -225,3 +225,18 @@ def test_how_findings_stand_against_an_earlier_report() -> None:
     assert "It was made with another shop file." in words
     assert "Was too thin." in words
     assert "acceptance expired, until 2027-01-31, lead: for trial only" in words
+
+
+def test_what_another_finding_says_already_is_folded() -> None:
+    """Of one rule at several places the first stands at length; each keeps its own words."""
+    document = copy.deepcopy(json.loads(housing_report().to_json()))
+    first = document["findings"][0]
+    again = {**copy.deepcopy(first), "id": "N7", "message": "Said of another place."}
+    accepted = {"reason": "r", "by": "b", "until": "2027-01-01", "expired": False}
+    other = {**copy.deepcopy(first), "id": "N8", "accepted": accepted}
+    document["findings"] = [first, again, other]
+    items = page(document).split('<li class="finding">')[1:]
+    folded = ["<details>" in item.split("</li>")[0] for item in items]
+    assert folded == [False, True, False]
+    assert f"<summary>As {first['id']}: " in items[1]
+    assert "Said of another place." in items[1]

@@ -17,8 +17,11 @@ from tests.outputs.browser import browser, opened
 from tests.outputs.hostile import hostile
 from tests.outputs.sample import housing_report, plate_report
 from turnability.analysis import analyze
+from turnability.analysis.stages import walk
 from turnability.outputs.report_page.page import page
 from turnability.part.apart.mesh import mesh_of
+from turnability.rules.drawn import drawn_part
+from turnability.shop.load import starter_shop
 
 FIXTURES = Path(__file__).resolve().parents[2] / "fixtures"
 Json = dict[str, Any]
@@ -458,18 +461,62 @@ def test_paper_shows_what_is_folded_and_folds_it_again(
     chrome: Any, made: tuple[Json, Path], size: str
 ) -> None:
     with opened(chrome, made[1], color_scheme="dark") as tab:
-        tab.evaluate("""() => addEventListener('beforeprint', () => setTimeout(() => {
-          window.open_ = document.querySelectorAll('details:not([open])').length; }, 0))""")
+        tab.evaluate("""() => addEventListener('beforeprint', () => {
+          window.open_ = document.querySelectorAll('details:not([open])').length; })""")
         folded = tab.locator("details:not([open])").count()
         assert folded > 5
+        repeated = tab.locator(".finding details").count()
         printed = tab.pdf(format=size, print_background=True)
         assert printed.startswith(b"%PDF")
+        assert tab.evaluate("window.open_") == repeated, "what another finding says stays folded"
         assert 2 <= printed.count(b"/Type /Page\n") <= 12
         assert tab.locator("details:not([open])").count() == folded
         tab.emulate_media(media="print")
         assert (
             tab.evaluate("getComputedStyle(document.body).backgroundColor") == "rgb(255, 255, 255)"
         )
+
+
+def test_lengths_on_the_drawing_have_a_unit(chrome: Any, made: tuple[Json, Path]) -> None:
+    with opened(chrome, made[1]) as tab:
+        told = tab.locator("#signs .ruler text").all_text_contents()
+        assert told[0] == "0"
+        assert told[-1] == "120 mm"
+        tab.check("#show-sizes")
+        told = tab.locator("#signs .sizes text").all_text_contents()
+        assert "sizes in mm; z from the low end" in told
+        assert {"0", "120"} <= set(told), "both ends, whatever else there is room for"
+        tab.check("[value=inch]")
+        assert "sizes in inch; z from the low end" in tab.text_content("#signs")
+        tab.uncheck("#show-sizes")
+        assert tab.locator("#signs .ruler text").last.text_content() == "4.7244 in"
+
+
+@pytest.mark.parametrize(
+    ("corners", "alone"),
+    [
+        ([(0, 90), (6, 90), (6, 94), (0, 94)], True),
+        ([(0, 20), (60, 20), (60, 30), (0, 30)], False),
+        ([(0, 0), (300, 0), (300, 4), (0, 4)], False),
+        ([(0, 0), (2, 0), (2, 80), (0, 80)], False),
+    ],
+    ids=["thin ring", "bush", "needle", "disc"],
+)
+def test_a_thin_ring_is_shown_by_its_section(
+    chrome: Any, tmp_path: Path, corners: list[tuple[float, float]], alone: bool
+) -> None:
+    """A ring of 188 mm with a section of 6 by 4 mm would be a line of a few pixels."""
+    document = walk(drawn_part(corners), starter_shop()).document()
+    file = tmp_path / "ring.html"
+    file.write_text(page(document), encoding="utf-8")
+    radius = max(r for _, r in corners)
+    with opened(chrome, file) as tab:
+        _, y, _, height = map(float, tab.get_attribute("#section", "viewBox").split())
+        assert (y + height < 0.0) is alone, "all of what is seen lies above the axis"
+        tab.click("#whole")
+        _, y, _, height = map(float, tab.get_attribute("#section", "viewBox").split())
+        assert y <= -radius
+        assert y + height >= radius
 
 
 @pytest.mark.parametrize("which", ["housing", "plate", "no reach"])

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import Any
 
 from turnability.outputs.report_page.head import group_of, weight_of
@@ -32,7 +33,7 @@ def findings_block(report: Json, inch: bool) -> str:
         )
         groups.append(
             f'<div class="group" data-level="{level}"><h3>{text(words)}</h3><ol>'
-            + "".join(_finding(one, inch) for one in own)
+            + "".join(_finding(one, inch, first) for one, first in _with_first_alike(own))
             + "</ol></div>"
         )
     bar = f'<div class="strip" role="group" aria-label="Show">{"".join(filters)}</div>'
@@ -57,7 +58,17 @@ def _looks(one: Json) -> str:
     return f"{kind} accepted" if group_of(one) == "accepted" else kind
 
 
-def _finding(one: Json, inch: bool) -> str:
+def _with_first_alike(found: list[Json]) -> Iterator[tuple[Json, str | None]]:
+    """Each finding, with the id of the first that says the same of another place."""
+    first: dict[tuple[str, ...], str] = {}
+    for one in found:
+        key = (one["rule"], one["level"], *_standing(one))
+        yield one, first.get(key)
+        first.setdefault(key, one["id"])
+
+
+def _finding(one: Json, inch: bool, first: str | None) -> str:
+    """At length; what an earlier one says already of another place is folded away."""
     where = place(one["where"], inch)
     change = one["change"]
     message, rest = one["message"], []
@@ -68,13 +79,18 @@ def _finding(one: Json, inch: bool) -> str:
         )
         rest.append(f'<p class="change">{prose(change["text"], inch)} <small>({proof})</small></p>')
     rest.append(f'<p class="faint">Rests on {prose(one["basis"]["text"], inch)}</p>')
+    said = f"<p>{prose(message.strip(), inch)}</p>{''.join(rest)}"
+    if first is not None:
+        short = f"As {text(first)}"
+        short += f": {prose(change['text'], inch)}" if change else ", in its own words"
+        said = f"<details><summary>{short}</summary>{said}</details>"
     badges = "".join(f'<span class="badge">{text(words)}</span>' for words in _standing(one))
     return (
         f'<li class="finding"><button type="button" aria-pressed="false" '
         f'data-finding="{text(one["id"])}">{sign(_looks(one))}<b>{text(one["id"])}</b> '
         f"{text(sentence_case(one['rule']))}"
         + (f" <span>{where}</span>" if where else "")
-        + f"</button>{badges}<p>{prose(message.strip(), inch)}</p>{''.join(rest)}</li>"
+        + f"</button>{badges}{said}</li>"
     )
 
 

@@ -63,7 +63,8 @@ def section(document: Json) -> str:
         f'<g id="lower-cut" hidden=""><path class="cut-face" fill-rule="evenodd" d="{cut}" '
         'transform="scale(1 -1)"/></g>',
         f'<g id="lower-outside"><path class="outside" d="{outside}" transform="scale(1 -1)"/>'
-        f'<path class="edge" d="{"".join(_edges(pieces, loops[0], chord))}"/></g>',
+        f'<path class="edge" d="{"".join(_edges(pieces, loops[0], chord))}"/>'
+        f'<path class="rim" d="{"".join(_rims(loops[0], length))}"/></g>',
         f'<path class="edge" d="{"".join(_bores(pieces))}"/>',
         *_regions(document),
         *_departures(document, radius),
@@ -138,6 +139,16 @@ def _edges(pieces: Sequence[Json], ring: Sequence[Curve], chord: float) -> Itera
             continue
         if _is_seen(lines, z, r):
             yield f"M{z:.6g} 0V{r:.6g}"
+
+
+def _rims(ring: Sequence[Curve], length: float) -> Iterator[str]:
+    """Ends of the silhouette, in so far as a bore leaves no surface there."""
+    for z in (0.0, length):
+        radii = [
+            p[1] for curve in ring for p in (curve.start, curve.end) if abs(p[0] - z) < _SEEN_MM
+        ]
+        if radii:
+            yield f"M{z:.6g} 0V{min(radii):.6g}"
 
 
 def _highest(starts: Points, ends: Points, z: float) -> float:

@@ -73,6 +73,16 @@ function sectionAlone() {
   setView({ x: -LENGTH * side, y: -RADIUS - (RADIUS - low) * top, w, h });
 }
 
+// What is shown at first: the whole part, or the cut half of a ring or disc too thin to be seen so.
+const THIN_PX = 45;
+function firstView() {
+  const whole = wholeView();
+  const px = Math.min(frame()[0] / whole.w, frame()[1] / whole.h);
+  const inner = Math.min(...outline.map(([, r]) => r));
+  if (Math.min(LENGTH, RADIUS - inner) * px < THIN_PX && RADIUS - inner < 8 * LENGTH && LENGTH < 8 * (RADIUS - inner)) sectionAlone();
+  else setView(whole);
+}
+
 const sees = (x, y) => x >= view.x && x <= view.x + view.w && y >= view.y && y <= view.y + view.h;
 
 // A group that keeps its size on the screen; lengths within it are px.
@@ -108,10 +118,12 @@ function drawRuler(signs) {
   const group = svg("g", { class: "ruler" });
   group.append(line(0, y, LENGTH, y, "size"));
   const places = [];
-  for (let z = 0; z < LENGTH - 0.7 * step; z += step) places.push(z);
+  for (let z = 0; z < LENGTH - 0.9 * step; z += step) places.push(z);
+  if (!places.length && LENGTH * scale > 30) places.push(0);
   for (const z of [...places, LENGTH]) {
     if (!sees(X(z), 0) && (X(z) < view.x || X(z) > view.x + view.w)) continue;
-    group.append(line(z, y, z, y + 5 / scale, "size"), sign(z, y + 17 / scale, word(number(z))));
+    group.append(line(z, y, z, y + 5 / scale, "size"));
+    group.append(sign(z, y + 17 / scale, word(z === LENGTH ? lengthText(z) : number(z))));
   }
   signs.append(group);
 }

@@ -74,19 +74,23 @@ function drawAllSizes(signs) {
       group.append(sign(at[0], y, word(words)));
     } else hidden++;
   }
-  const heights = new Map();
+  const heights = new Map([0, LENGTH].map((z) => [z.toFixed(4), [z, 0]]));
   for (const one of segments) for (const [z, r] of [one.start, one.end]) {
     heights.set(z.toFixed(4), [z, Math.max(r, (heights.get(z.toFixed(4)) || [0, 0])[1])]);
   }
   const bottom = Math.min(RADIUS + 12 / scale, view.y + view.h - 50 / scale);
-  let last = -Infinity;
-  for (const [z] of [...heights.values()].sort((a, b) => X(a[0]) - X(b[0]))) {
-    if (X(z) - last < 13 / scale) { hidden++; continue; }
-    last = X(z);
+  const told = [];
+  // both ends first: they are the length
+  const isEnd = (z) => Math.min(Math.abs(z), Math.abs(z - LENGTH)) < 1e-6;
+  for (const [z] of [...heights.values()].sort((a, b) => isEnd(b[0]) - isEnd(a[0]) || X(a[0]) - X(b[0]))) {
+    if (told.some((other) => Math.abs(X(z) - X(other)) < 13 / scale)) { hidden++; continue; }
+    told.push(z);
     const r = Math.max(highest(z - 1e-4), highest(z + 1e-4));
     group.append(line(z, r, z, bottom, "size thin"));
     group.append(sign(z, bottom, word(number(z), { transform: "rotate(-90)", "text-anchor": "end", x: -3, y: 4 })));
   }
+  group.append(svg("g", { transform: `translate(${view.x} ${view.y + view.h}) scale(${1 / scale})` },
+    word(`sizes in ${inch ? "inch" : "mm"}; z from the low end`, { "text-anchor": "start", x: 6, y: -6 })));
   signs.append(group);
   $("show-sizes").parentElement.title = hidden ? `${hidden} wait until the drawing is closer` : "";
 }

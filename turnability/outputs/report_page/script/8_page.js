@@ -30,17 +30,17 @@ for (const one of all("[name=ground]")) {
 window.matchMedia("(prefers-color-scheme: dark)").addEventListener("change", () => markRound());
 onClick("print", () => window.print());
 
-// Paper shows all that is folded, and folds it again.
+// Paper shows all that is folded, but for findings that say what another says; and folds it again.
 let unfolded = [];
 window.addEventListener("beforeprint", () => {
-  unfolded = all("details:not([open])");
+  unfolded = all("details:not([open])").filter((one) => !one.closest(".finding"));
   for (const one of unfolded) one.open = true;
-  if (drawing) { paper = [690, 330]; setView(wholeView()); }
+  if (drawing) { paper = [690, 330]; firstView(); }
 });
 window.addEventListener("afterprint", () => {
   for (const one of unfolded) one.open = false;
   unfolded = [];
-  if (drawing) { paper = null; setView(wholeView()); }
+  if (drawing) { paper = null; firstView(); }
 });
 
 for (const one of all("[data-filter]")) {
@@ -59,7 +59,7 @@ if (drawing) {
   onClick("whole", () => setView(wholeView()));
   onClick("alone", sectionAlone);
   $("show-names").addEventListener("change", drawSigns);
-  $("show-sizes").addEventListener("change", () => setView(wholeView()));
+  $("show-sizes").addEventListener("change", firstView);
   $("cut-both").addEventListener("change", () => {
     $("lower-cut").toggleAttribute("hidden", !$("cut-both").checked);
     $("lower-outside").toggleAttribute("hidden", $("cut-both").checked);
@@ -129,9 +129,9 @@ if (drawing) {
   new ResizeObserver(() => {
     if (Math.abs(drawing.clientWidth - width) < 1) return;
     width = drawing.clientWidth;
-    setView(wholeView());
+    firstView();
   }).observe(drawing);
-  setView(wholeView());
+  firstView();
 }
 
 $("earlier")?.addEventListener("change", (event) => {
