@@ -142,7 +142,9 @@ def feature_text(feature: Feature, inch: bool) -> str:
     """One feature as words: where it is and the sizes that make it."""
     z = "–".join(dict.fromkeys(number_text(end, inch, 2) for end in feature.z_mm))
     across = "–".join(dict.fromkeys(number_text(end, inch) for end in feature.diameter_mm))
-    words = [f"{feature.id} {feature.kind}: z {z}, ⌀{across}"]
+    form = feature.parameters.get("form")
+    named = f"{feature.kind} ({form})" if isinstance(form, str) else feature.kind
+    words = [f"{feature.id} {named}: z {z}, ⌀{across}"]
     for key, value in feature.parameters.items():
         name, _, unit = key.rpartition("_")
         if unit not in ("mm", "deg") or isinstance(value, bool):
@@ -151,4 +153,8 @@ def feature_text(feature: Feature, inch: bool) -> str:
             told = f"{mm_text(value)}°" if unit == "deg" else number_text(value, inch)
             words.append(f"{name.replace('_', ' ')} {told}")
     words += [match.designation for match in feature.matches]
+    other = feature.alternative
+    if other is not None:
+        sure = "or just as well" if other.confidence == "either" else "likely, else"
+        words.append(f"{sure} {other.kind}: {other.why}")
     return ", ".join(words)

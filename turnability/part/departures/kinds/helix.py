@@ -10,17 +10,18 @@ from typing import Any
 from turnability.part.departures.cut import Claim, Cut, Example, by_account, r_range
 from turnability.part.departures.walls import Wall
 from turnability.part.model import DepartureKind
-from turnability.part.winding import winding
+from turnability.part.winding import edge_points, winding
 
 KIND: DepartureKind = "other"
 FORM = "helix"
 RANK = 10
 _LEAST_TURN = math.radians(20.0)
-_LEAST_TURNS = 1.0
+_LEAST_TURNS = 0.7
+"""As of threads (`part/threads.py`): caps have some of less than a turn."""
 
 
 def find(cuts: Sequence[Cut]) -> list[Claim]:
-    """Accounts whose edges wind more than once round the axis at one radius and one lead."""
+    """Accounts whose edges wind at least so far round the axis at one radius and one lead."""
     claims = []
     for own in by_account(cuts):
         walls = tuple(wall for cut in own for wall in cut.walls)
@@ -39,8 +40,12 @@ def find(cuts: Sequence[Cut]) -> list[Claim]:
 
 
 def _turns(walls: Sequence[Wall]) -> float:
-    """Turns that the longest lot of helical edges of one radius makes, hand by hand."""
-    wound: dict[tuple[float, bool], float] = defaultdict(float)
+    """Turns that the longest lot of helical edges of one radius makes, hand by hand.
+
+    Their whole length along the axis over their lead: edges side by side, as a knurl has many,
+    wind no farther than one of them does.
+    """
+    wound: dict[tuple[float, bool], list[tuple[float, float, float, float]]] = defaultdict(list)
     seen = set()
     for edge in (edge for wall in walls for face in wall.faces for edge in face.edges()):
         if edge.TShape() in seen:
@@ -48,8 +53,18 @@ def _turns(walls: Sequence[Wall]) -> float:
         seen.add(edge.TShape())
         found = winding(edge)
         if found is not None and found.turn_rad >= _LEAST_TURN:
-            wound[(round(found.radius_mm, 1), found.rise_mm > 0.0)] += found.turn_rad
-    return max(wound.values(), default=0.0) / math.tau
+            z = edge_points(edge, 2)[:, 2]
+            place = (round(found.radius_mm, 1), found.rise_mm > 0.0)
+            wound[place].append(
+                (float(z.min()), float(z.max()), abs(found.rise_mm), found.turn_rad)
+            )
+    return max((_together(lot) for lot in wound.values()), default=0.0)
+
+
+def _together(lot: Sequence[tuple[float, float, float, float]]) -> float:
+    """Turns of edges (z from, z to, rise, turn) that may follow on one another."""
+    lead = sum(rise for _, _, rise, _ in lot) / sum(turn for _, _, _, turn in lot) * math.tau
+    return (max(high for _, high, _, _ in lot) - min(low for low, _, _, _ in lot)) / lead
 
 
 def _threaded(cq: Any) -> Any:

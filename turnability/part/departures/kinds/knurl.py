@@ -57,6 +57,17 @@ def _grooved(cq: Any, count: int, depth: float) -> Any:
     return cq.Workplane(obj=made.val().cut(*tools))
 
 
+def _wound(cq: Any, count: int, turn_deg: float) -> Any:
+    """A rod of 12 with a head of V teeth that wind by an angle over 12 mm."""
+    points = [
+        (r * math.cos(a), r * math.sin(a))
+        for i in range(count)
+        for r, a in ((10.0, math.tau * i / count), (9.4, math.tau * (i + 0.5) / count))
+    ]
+    head = cq.Workplane().polyline(points).close().twistExtrude(12.0, turn_deg)
+    return head.union(cq.Workplane().circle(6.0).extrude(30.0))
+
+
 EXAMPLES = (
     Example("a rod", lambda cq: cq.Workplane().circle(10.0).extrude(30.0)),
     Example("twelve grooves are no knurl", lambda cq: _grooved(cq, 12, 0.5)),
@@ -65,5 +76,10 @@ EXAMPLES = (
         lambda cq: _grooved(cq, 40, 0.6),
         ({"count": 40, "outside_diameter_mm": 20.0, "inside_diameter_mm": 18.8,
           "length_mm": 12.0, "pitch_mm": math.pi / 2.0, "straight": True},),
+    ),
+    Example(
+        "wound, 40 grooves",
+        lambda cq: _wound(cq, 40, 30.0),
+        ({"count": 40, "outside_diameter_mm": 20.0, "length_mm": 12.0, "straight": False},),
     ),
 )  # fmt: skip
