@@ -14,8 +14,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tests.outputs.sample import disc_report, housing_report, plate_report
+from turnability.features.drawing import drawn
+from turnability.features.recognise import recognise
 from turnability.half_plane.curves import Arc, Line
 from turnability.outputs import _palette as palette
+from turnability.outputs.drawing.key import feature_text
 from turnability.outputs.drawing.labels import GAP_PX, MOST_ROWS, STEM_PX, Label, place
 from turnability.outputs.drawing.scale import Scale, highest_at, nice_step, point_inside
 from turnability.outputs.meridian_svg import WIDTH, drawing
@@ -252,3 +255,12 @@ def test_words_on_marks_are_legible(mark: palette.Mark, ground: str) -> None:
         for colour in (marks[mark], words[mark])
     ]
     assert max(luminance) / min(luminance) >= 4.5
+
+
+def test_a_doubtful_feature_is_told_with_its_other_reading() -> None:
+    """A groove of 7.5 by 2 stands within a tenth of the width at which necks begin (8)."""
+    outline = ((0, 0), (80, 0), (80, 20), (37.5, 20), (37.5, 18), (30, 18), (30, 20), (0, 20))
+    (groove,) = (f for f in recognise(drawn(outline)) if f.kind == "groove")
+    told = feature_text(groove, inch=False)
+    assert told.startswith(f"{groove.id} groove (square): z 30")
+    assert "or just as well cylinder: 7.5 mm wide and 2 mm deep is nearly a neck" in told
