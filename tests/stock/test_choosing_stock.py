@@ -295,6 +295,54 @@ def test_usual_sizes_are_whole(what):
         assert size.inner_diameter_mm is None or 0.0 < size.inner_diameter_mm < size.across_mm
 
 
+@pytest.mark.parametrize(
+    ("what", "name", "across_mm"),
+    [
+        ("inch bar", "bright bar 1-1/4 in", 31.75),
+        ("inch bar", "bright bar 5/8 in", 15.875),
+        ("inch hex", "hex 3/4 in across flats", 19.05),
+        ("EN 10278", "bright bar 25 mm", 25.0),
+        ("ASTM A513", "DOM tube 1.5 in × 0.12 in wall", 38.1),
+    ],
+)
+def test_usual_sizes_are_as_large_as_their_names_say(what, name, across_mm):
+    """An inch is 25.4 mm by definition."""
+    (size,) = [s for s in usual_sizes(what) if s.name == name]
+    assert size.across_mm == pytest.approx(across_mm, abs=5e-4)
+
+
+@pytest.mark.parametrize(("bore", "taken"), [(10.0, "bar"), (25.0, "tube")])
+def test_a_kilogram_of_tube_is_taken_to_cost_more(bore, taken):
+    """By hand, both 40 across: 1600 of bar; 1.3 x (1600 - 100) = 1950, 1.3 x (1600 - 625) = 1268.
+
+    The 1.3 is common practice, no source.
+    """
+    tube = StockSize("tube", "tube", 40.0, bore)
+    stock = choose_stock(cylinder(38.0, bore=30.0), shop_of(bar(40.0), tube))
+    assert stock.choice.form == taken
+
+
+def test_a_thick_kilogram_is_taken_to_cost_more_than_a_thin_one():
+    """By hand: 1.3 x (95^2 - 68.7^2) = 5597 is less than the bar's 75^2 = 5625; but a kilogram of
+    95 costs (95 / 75)^0.2 = 1.048 times one of 75 (common practice, no source).
+    """
+    tube = StockSize("tube", "tube", 95.0, 68.7)
+    stock = choose_stock(cylinder(73.0, bore=71.0), shop_of(bar(75.0), tube))
+    assert stock.choice.form == "bar"
+
+
+def test_a_tube_with_too_large_a_bore_is_told_where_no_tube_does():
+    """Bore 20 less the 1.27 mm of allowance: 18.73 at most."""
+    wide = StockSize("tube", "wide tube", 40.0, 19.0)
+    stock = choose_stock(cylinder(38.0, bore=20.0), shop_of(bar(40.0), wide))
+    assert [piece.why for piece in stock.alternatives if piece.name == "wide tube"] == [
+        "its bore of 19 mm leaves nothing to clean up in the part's of 20 mm: 18.73 mm at most"
+    ]
+    narrow = StockSize("tube", "narrow tube", 40.0, 18.0)
+    stock = choose_stock(cylinder(38.0, bore=20.0), shop_of(bar(40.0), wide, narrow))
+    assert not [piece for piece in stock.alternatives if piece.name == "wide tube"]
+
+
 def test_a_shop_file_asks_for_usual_sizes(tmp_path):
     file = tmp_path / "shop.toml"
     file.write_text(
