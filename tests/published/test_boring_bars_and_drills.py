@@ -7,6 +7,7 @@ from typing import Any
 
 import pytest
 
+from turnability.half_plane.curves import flatten_ring
 from turnability.shop.books import rows
 from turnability.shop.load import tools_of
 from turnability.shop.model import Tool
@@ -41,6 +42,22 @@ def test_jobber_drill_of_9_mm() -> None:
     assert made.limits["flute_length_mm"] == 81.0
     (entry,) = [r for r in rows("drill_lengths") if r["flute_mm"] == "81"]
     assert float(entry["overall_mm"]) == 125.0
+
+
+def test_a_jobber_drill_has_a_point_of_118_degrees() -> None:
+    """DIN 1414-1, type N: 118°; a drill is taken for one unless the shop says otherwise."""
+    assert tool(kind="drill", diameter_mm=9.0).limits["point_angle_deg"] == 118.0
+
+
+def test_a_drills_chuck_is_as_wide_as_it_is_stated_and_ends_the_way_in() -> None:
+    """DIN 338: 10 mm is 133 overall; what stands in the chuck is practice, its width stated."""
+    made = tool(kind="drill", diameter_mm=10.0, chuck_diameter_mm=50.0)
+    chuck = flatten_ring(made.outlines.body[-1], 1e-5)
+    assert (chuck[:, 1].min(), chuck[:, 1].max()) == pytest.approx((-25.0, 25.0))
+    held = next(
+        float(r["value"]) for r in rows("outline_practice") if r["item"] == "drill_in_chuck"
+    )
+    assert chuck[:, 0].min() == pytest.approx(133.0 - held * 10.0)
 
 
 def test_drill_steps_grow() -> None:

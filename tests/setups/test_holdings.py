@@ -5,6 +5,7 @@ from itertools import pairwise
 
 import pytest
 
+from turnability.cited import Cited
 from turnability.errors import ShopUnusable
 from turnability.half_plane.regions import Region
 from turnability.intent.model import Intent
@@ -64,6 +65,8 @@ def test_what_holdings_repeat_within():
     assert mismatch_of(MANDREL).value == pytest.approx(0.01)
     assert not mismatch_of(CHUCK).verified
     assert mismatch_of(BOLTS) is None
+    word = Cited(0.003, "mm", "the shop file", "runout_mm", verified=True)
+    assert mismatch_of(replace(CHUCK, runout=word)) == word
 
 
 def test_a_shop_file_names_collets_and_arbors(tmp_path):
