@@ -94,3 +94,46 @@ def test_a_ball_nosed_slot_leaves_the_round_it_does_not_wholly_cut(aside):
         assert distance_to((outline(part),), rim)[0] <= WITHIN_MM
     rest = part.profile.volume_mm3 - part.profile.departures_volume_mm3
     assert rest == pytest.approx(part.profile.solid_volume_mm3, rel=1e-6)
+
+
+@pytest.mark.parametrize("way", [(0, 0, 1), (1, 0, 0), (0.3, 0.5, 0.8)])
+def test_a_ball_shaped_cavity_on_the_axis_is_one_whatever_way_its_poles_lie(way):
+    """The kernel's own seam then crosses the axis and says nothing of how far the ball reaches."""
+    ball = cq.Solid.makeSphere(5.0, angleDegrees1=-90, angleDegrees2=90)
+    axis = cq.Vector(0, 0, 1).cross(cq.Vector(*way))
+    if axis.Length > 0.0:
+        ball = ball.rotate(
+            cq.Vector(), axis, math.degrees(cq.Vector(0, 0, 1).getAngle(cq.Vector(*way)))
+        )
+    part = read(cq.Workplane().circle(10).extrude(40).cut(cq.Workplane(ball).translate((0, 0, 20))))
+    _, cavity = part.profile.loops
+    assert cavity.role == "cavity"
+    assert max(s.curve.radius for s in cavity.segments if s.surface == "inner") == pytest.approx(5)
+    assert part.departures == ()
+    assert part.profile.volume_mm3 == pytest.approx(math.pi * (4000 - 500 / 3), rel=1e-9)
+
+
+@pytest.mark.parametrize(("across", "along"), [(3.0, 4.0), (4.0, 4.0), (4.0, 5.5)])
+def test_two_holes_that_cross_on_the_axis_close_the_books(across, along):
+    def hole(plane, radius):
+        return cq.Workplane(plane).center(0, 30).circle(radius).extrude(40, both=True)
+
+    rod = cq.Workplane().circle(15).extrude(60)
+    part = read(rod.cut(hole("XZ", across)).cut(hole("YZ", along)))
+    assert [d.kind for d in part.departures] == ["hole", "hole"]
+    assert part.doubts == ()
+    rest = part.profile.volume_mm3 - part.profile.departures_volume_mm3
+    assert rest == pytest.approx(part.profile.solid_volume_mm3, rel=1e-6)
+    if across == along:
+        # a round hole across a round of radius 15 (by quadrature), less what the two share
+        x = np.linspace(-math.pi / 2, math.pi / 2, 2001)
+        lens = (
+            2
+            * np.trapezoid(
+                2 * (across * np.cos(x)) ** 2 * np.sqrt(225 - (across * np.sin(x)) ** 2) / across, x
+            )
+            * across
+        )
+        assert part.profile.departures_volume_mm3 == pytest.approx(
+            lens - 16 / 3 * across**3, rel=1e-5
+        )

@@ -20,7 +20,7 @@ from turnability.half_plane.curves import Curve
 from turnability.part.departures.circles import Walled
 from turnability.part.departures.sheets import Sheet, angles
 from turnability.part.turned_body.edge_images import edge_image
-from turnability.part.turned_body.sampling import curve_through, half_plane_point, polyline
+from turnability.part.turned_body.sampling import half_plane_point, image_curves
 
 _SHARES = (0.08, 0.29, 0.5, 0.71, 0.92)
 
@@ -116,13 +116,11 @@ def _between_sheets(one: Walled) -> list[Curve]:
         if not isinstance(sheet, Sheet):
             continue
         for low, high in itertools.pairwise(sheet.breaks.tolist()):
-            curve = curve_through(
-                polyline(
+            found.extend(
+                image_curves(
                     lambda u, v=sheet.high: half_plane_point(one.face.surface.Value(u, v)),  # type: ignore[misc]
                     low,
                     high,
                 )
             )
-            if curve is not None:
-                found.append(curve)
     return found

@@ -15,17 +15,16 @@ from OCP.TopoDS import TopoDS_Edge
 
 from turnability.half_plane.curves import Curve, Line
 from turnability.part.turned_body.sampling import (
-    curve_through,
     extremes,
     half_plane_point,
-    polyline,
+    image_curves,
 )
 
 _PARALLEL = 1e-10
 
 
 def edge_image(edge: TopoDS_Edge) -> list[Curve]:
-    """The image of an edge: none for a circle round the axis, else one or two curves."""
+    """The image of an edge: none for a circle round the axis, else one or more curves."""
     curve = BRepAdaptor_Curve(edge)
     first, last = curve.FirstParameter(), curve.LastParameter()
     kind = curve.GetType()
@@ -43,8 +42,7 @@ def edge_image(edge: TopoDS_Edge) -> list[Curve]:
         z = curve.Value(first).Z()
         low, high = extremes(lambda t: half_plane_point(curve.Value(t))[1], first, last)
         return [Line((z, low), (z, high))] if high - low > 1e-9 else []
-    found = curve_through(polyline(lambda t: half_plane_point(curve.Value(t)), first, last))
-    return [] if found is None else [found]
+    return image_curves(lambda t: half_plane_point(curve.Value(t)), first, last)
 
 
 def _through_axis(curve: BRepAdaptor_Curve, first: float, last: float) -> list[Curve] | None:

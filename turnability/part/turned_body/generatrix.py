@@ -30,6 +30,7 @@ from turnability.part.turned_body.sampling import (
 TURNED_MM = 1e-3
 MEANT_MM = 1e-2
 """A free-form surface that runs this true was meant to turn; how far it is off is remarked."""
+_ROUND = 8
 _SQUARE = 2e-3
 """Greatest part of a unit normal around the axis where a surface turns."""
 
@@ -71,10 +72,14 @@ def _z_bounds(face: KernelFace) -> tuple[float, float]:
     return _over_edges(face, lambda p: p.Z())
 
 
-def _over_edges(face: KernelFace, value: Callable[[gp_Pnt], float]) -> tuple[float, float]:
+def _over_edges(
+    face: KernelFace, value: Callable[[gp_Pnt], float], seams: bool = True
+) -> tuple[float, float]:
     low, high = math.inf, -math.inf
     for edge in face.edges():
         if BRep_Tool.Degenerated_s(edge):
+            continue
+        if not seams and BRep_Tool.IsClosed_s(edge, face.face):
             continue
         a, b = _edge_extremes(BRepAdaptor_Curve(edge), value)
         low, high = min(low, a), max(high, b)
@@ -133,27 +138,39 @@ def _cone(face: KernelFace) -> list[Curve]:
     return [Line(at(low), at(high))]
 
 
-def possible_caps(face: KernelFace) -> list[Curve]:
-    """Arcs from a coaxial sphere's rim to its poles, which may or may not belong to the face.
+def possible_caps(face: KernelFace) -> list[tuple[Curve, bool]]:
+    """Arcs from a coaxial sphere's rim to its poles, and whether the face is seen to hold them.
 
-    The face's own parameters can't be trusted to tell (exporters shift them by a turn); the
-    cells of the arrangement decide.
+    A face that holds none of an arc's circles may have it all the same: exporters shift the face's
+    own parameters by a turn. The cells of the arrangement decide.
     """
     if face.kind != "sphere":
         return []
     zc, radius = face.canonical.Location().Z(), face.canonical.Radius()
     low, high = _sphere_range(face)
     return [
-        Arc(_on_sphere(zc, radius, a), _on_sphere(zc, radius, b), (zc, 0.0), radius, False)
+        (
+            Arc(_on_sphere(zc, radius, a), _on_sphere(zc, radius, b), (zc, 0.0), radius, False),
+            any(_holds_point(face, p) for p in _ring(zc, radius, (a + b) / 2.0)),
+        )
         for a, b in ((0.0, low), (high, math.pi))
         if b - a > 1e-9
     ]
 
 
+def _ring(zc: float, radius: float, angle: float) -> list[gp_Pnt]:
+    """Places round the axis on a coaxial sphere, at angles that meet no seam."""
+    z, r = zc + radius * math.cos(angle), radius * math.sin(angle)
+    turns = (0.39 + k * math.tau / _ROUND for k in range(_ROUND))
+    return [gp_Pnt(r * math.cos(turn), r * math.sin(turn), z) for turn in turns]
+
+
 def _sphere_range(face: KernelFace) -> tuple[float, float]:
     """Least and greatest angle from +z over the edges; the whole sphere where there are none."""
     zc = face.canonical.Location().Z()
-    low, high = _over_edges(face, lambda p: math.atan2(math.hypot(p.X(), p.Y()), p.Z() - zc))
+    low, high = _over_edges(
+        face, lambda p: math.atan2(math.hypot(p.X(), p.Y()), p.Z() - zc), seams=False
+    )
     return (low, high) if low < high else (0.0, math.pi)
 
 

@@ -70,7 +70,7 @@ def meridian(
             turned.add(face.index)
             images.extend(Image(curve, (face.index,), True, True) for curve in curves)
             images.extend(
-                Image(curve, (face.index,), False, False) for curve in possible_caps(face)
+                Image(curve, (face.index,), False, held) for curve, held in possible_caps(face)
             )
     others = [face for face in faces if face.index not in turned]
     by_index = {face.index: face for face in faces}

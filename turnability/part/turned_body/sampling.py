@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from typing import Any
 
 import numpy as np
@@ -57,7 +57,12 @@ def _greatest(value: Callable[[float], float], t: Any, v: list[float]) -> float:
 
 
 def summit(value: Callable[[float], float], a: float, b: float) -> float:
-    """Greatest value of a function with one summit between a and b.
+    """Greatest value of a function with one summit between a and b."""
+    return _summit(value, a, b)[1]
+
+
+def _summit(value: Callable[[float], float], a: float, b: float) -> tuple[float, float]:
+    """Where between a and b a function with one summit there is greatest, and its value.
 
     Golden sections, and parabolas where they do better (R. P. Brent, Algorithms for Minimization
     without Derivatives, 1973, chapter 5; from memory).
@@ -95,7 +100,59 @@ def summit(value: Callable[[float], float], a: float, b: float) -> float:
             v, fv, w, fw = w, fw, u, fu
         elif fu >= fv or v in (x, w):
             v, fv = u, fu
-    return fx
+    return x, fx
+
+
+def image_curves(place: Place, low: float, high: float) -> list[Curve]:
+    """The image of a curve, cut where it turns back on itself; what it runs twice comes once.
+
+    Where two holes meet, the edge between them runs to and fro on one line of the half plane.
+    """
+    points = polyline(place, low, high)
+    if not len(_turns_back(points)):
+        whole = curve_through(points)
+        return [] if whole is None else [whole]
+    found: list[Curve] = []
+    seen: list[list[Point]] = []
+    for a, b in itertools.pairwise(_turning_points(place, low, high)):
+        points = polyline(place, a, b)
+        curve = curve_through(points)
+        if curve is None or any(_runs_along(points, other) for other in seen):
+            continue
+        seen.append(points)
+        found.append(curve)
+    return found
+
+
+def _turns_back(points: Sequence[Point]) -> NDArray[np.intp]:
+    """Places in the list of those points where a polyline turns by more than a right angle."""
+    steps = np.diff(np.asarray(points), axis=0)
+    turns: NDArray[np.intp] = np.nonzero((steps[1:] * steps[:-1]).sum(axis=1) < 0.0)[0] + 1
+    return turns
+
+
+def _turning_points(place: Place, low: float, high: float) -> list[float]:
+    """Parameters, ends among them, between which an image does not turn back."""
+    params = np.linspace(low, high, 2 * _COARSE + 1).tolist()
+    points = [place(t) for t in params]
+    cuts = [low]
+    for i in _turns_back(points).tolist():
+        way = np.subtract(points[i], points[i - 1])
+        a, b = params[i - 1], params[i + 1]
+        at = _summit(lambda t, way=way: float(np.dot(place(t), way)), a, b)[0]  # type: ignore[misc]
+        if cuts[-1] < at < high:
+            cuts.append(at)
+    return [*cuts, high]
+
+
+def _runs_along(points: Sequence[Point], other: Sequence[Point]) -> bool:
+    """Whether all points lie on another polyline, as near as either is true."""
+    p = np.asarray(other)
+    start, step = p[:-1], np.diff(p, axis=0)
+    rel = np.asarray(points)[:, None, :] - start[None, :, :]
+    along = (rel * step).sum(axis=2) / np.maximum((step * step).sum(axis=1), 1e-300)
+    off = rel - np.clip(along, 0.0, 1.0)[:, :, None] * step
+    return bool(np.hypot(off[..., 0], off[..., 1]).min(axis=1).max() <= 3.0 * CHORD_MM)
 
 
 def polyline(place: Place, low: float, high: float, coarse: int = _COARSE) -> list[Point]:

@@ -16,6 +16,7 @@ KIND: DepartureKind = "other"
 FORM = "partial revolution"
 RANK = 85
 _LEAST = math.radians(15.0)
+"""Least sector that is told by its floor alone; narrower ones are keyways or notches."""
 
 
 def find(cuts: Sequence[Cut]) -> list[Claim]:
@@ -28,7 +29,8 @@ def find(cuts: Sequence[Cut]) -> list[Claim]:
         removed = _between_planes(walls)
         if removed is None and all(_is_plain(wall) for wall in walls):
             removed = _at_the_floor(walls)
-        if removed is not None and removed >= _LEAST:
+            removed = removed if removed is not None and removed >= _LEAST else None
+        if removed is not None:
             sectors.append((removed, walls))
     lots = alike(
         sectors,
@@ -101,6 +103,12 @@ EXAMPLES = (
         lambda cq: _body(cq).union(cq.Workplane("XZ").moveTo(8, 5).lineTo(20, 5).lineTo(20, 12)
                                    .lineTo(8, 12).close().revolve(250, (0, 0, 0), (0, 1, 0))),
         ({"turned_deg": 250.0, "outside_diameter_mm": 40.0},),
+    ),
+    Example(
+        "a ring that wants 10 degrees",
+        lambda cq: cq.Workplane("XZ").moveTo(5, 0).lineTo(20, 0).lineTo(20, 30).lineTo(5, 30)
+        .close().revolve(350, (0, 0, 0), (0, 1, 0)),
+        ({"turned_deg": 350.0, "outside_diameter_mm": 40.0, "inside_diameter_mm": 10.0},),
     ),
     Example(
         "a sector of 60 degrees cut down to a smaller round",
