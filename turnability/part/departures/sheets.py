@@ -29,6 +29,7 @@ _MOST = 4096
 _GRADES = (0.3, 0.06, 0.01)
 _PARALLEL = 1e-9
 _SILENT = 1e-9
+_INSET = 1e-7
 NODES = 12
 NODES_FREE = 6
 
@@ -47,6 +48,8 @@ class Sheet:
 
     def angle(self, u: Array, v: Array) -> Array:
         """The followed angle at parameters (n,), in radians."""
+        # on a row that the axis pierces the angle leaps half a turn, either way
+        v = np.clip(v, *_inset(self.low, self.high))
         x, w = gauss(4)
         return self._ends(u, v, (x + 1.0) / 2.0, w / 2.0)[2]
 
@@ -279,11 +282,16 @@ def _followed(face: KernelFace, breaks: Array, v: float) -> Array:
     return breaks
 
 
+def _inset(low: float, high: float) -> tuple[float, float]:
+    """A hair's breadth within a band of v."""
+    by = _INSET * (high - low)
+    return low + by, high - by
+
+
 def _sheet(face: KernelFace, low: float, high: float, breaks: Array) -> Sheet:
     count = 33
     while True:
-        inset = 1e-7 * (high - low)
-        column = np.linspace(low + inset, high - inset, count)
+        column = np.linspace(*_inset(low, high), count)
         x, y, _ = face.lattice_turns(breaks[:1], column)
         turns = np.unwrap(np.arctan2(y, x)[0])
         if float(np.abs(np.diff(turns)).max()) <= _STEP or count > 500:

@@ -14,7 +14,11 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from functools import partial
 
+import numpy as np
+from OCP.BRep import BRep_Tool
+from OCP.BRepAdaptor import BRepAdaptor_Curve
 from OCP.ElSLib import ElSLib
+from OCP.GeomAbs import GeomAbs_CurveType
 from OCP.gp import gp_Pnt
 
 from turnability.half_plane.curves import Arc, Curve, Line, Point
@@ -24,19 +28,24 @@ from turnability.part.turned_body.trace import traced_folds
 
 _PARALLEL = 1e-10
 _SAMPLES = 24
+_ALONG_EDGE = 17
+_IN_PLANE_MM = 1e-7
+_HALVINGS = 40
 
 
 @dataclass(frozen=True, slots=True)
 class Meridional:
     """A run of the surface within the half plane at `angle` (radians; s < 0 lies opposite).
 
-    `place` takes a parameter to (z, s); `whole` makes the exact curve between two parameters.
+    `place` takes a parameter to (z, s), `where` a place on the run back to its parameter; `whole`
+    makes the exact curve between two parameters.
     """
 
     angle: float
     low: float
     high: float
     place: Callable[[float], Point]
+    where: Callable[[Point], float]
     whole: Callable[[float, float], Curve]
 
 
@@ -101,26 +110,38 @@ def _plane_run(face: KernelFace, z_mm: tuple[float, float], r_mm: float) -> list
     angle = math.atan2(n.Y(), n.X())
     if abs(n.Z()) <= across:
         return [_line_run(angle, z_mm, lambda z: (z, (height - n.Z() * z) / across))]
-    return [_line_run(angle, (-r_mm, r_mm), lambda s: ((height - across * s) / n.Z(), s))]
+    radii = (-r_mm, r_mm)
+    return [_line_run(angle, radii, lambda s: ((height - across * s) / n.Z(), s), by_z=False)]
 
 
 def _line_run(
-    angle: float, span: tuple[float, float], place: Callable[[float], Point]
+    angle: float,
+    span: tuple[float, float],
+    place: Callable[[float], Point],
+    by_z: bool = True,
 ) -> Meridional:
-    return Meridional(angle, *span, place, lambda a, b: Line(place(a), place(b)))
+    """A straight run whose parameter is z, or s."""
+
+    def where(p: Point) -> float:
+        return p[0] if by_z else p[1]
+
+    return Meridional(angle, *span, place, where, lambda a, b: Line(place(a), place(b)))
 
 
 def _circle_run(angle: float, centre: Point, radius: float) -> list[Meridional]:
     def place(t: float) -> Point:
         return (centre[0] + radius * math.cos(t), centre[1] + radius * math.sin(t))
 
+    def where(p: Point) -> float:
+        return math.atan2(p[1] - centre[1], p[0] - centre[0]) % math.tau
+
     def whole(a: float, b: float) -> Curve:
         return Arc(place(a), place(b), centre, radius, False)
 
     # two halves: an arc is always less than a whole turn
     return [
-        Meridional(angle, 0.0, math.pi, place, whole),
-        Meridional(angle, math.pi, math.tau, place, whole),
+        Meridional(angle, 0.0, math.pi, place, where, whole),
+        Meridional(angle, math.pi, math.tau, place, where, whole),
     ]
 
 
@@ -133,6 +154,10 @@ def _on_face(face: KernelFace, run: Meridional) -> list[Curve]:
         if hit:
             low = max(run.low, run.low + (hit[0] - 1) * step)
             high = min(run.high, run.low + (hit[-1] + 1) * step)
+            for a, b in itertools.pairwise(_crossings(face, run)):
+                # a piece between two samples; the longer ones were hit
+                if (a < low or b > high) and _holds(face, run, (a + b) / 2.0):
+                    low, high = min(low, a), max(high, b)
     curve = run.whole(low, high)
     (z0, s0), (z1, s1) = curve.start, curve.end
     if isinstance(curve, Line):
@@ -178,6 +203,46 @@ def _holds(face: KernelFace, run: Meridional, t: float) -> bool:
     point = gp_Pnt(s * math.cos(run.angle), s * math.sin(run.angle), z)
     u, v = ElSLib.Parameters_s(face.canonical, point)
     return face.holds(u, v, with_rim=True)
+
+
+def _crossings(face: KernelFace, run: Meridional) -> list[float]:
+    """Parameters of a run where edges of the face cross its plane, in order."""
+    x, y = math.cos(run.angle), math.sin(run.angle)
+    found = []
+    for edge in face.edges():
+        if BRep_Tool.Degenerated_s(edge):
+            continue
+        curve = BRepAdaptor_Curve(edge)
+        straight = curve.GetType() == GeomAbs_CurveType.GeomAbs_Line
+
+        def aside(t: float, curve: BRepAdaptor_Curve = curve) -> float:
+            p = curve.Value(t)
+            return float(p.Y() * x - p.X() * y)
+
+        params = np.linspace(
+            curve.FirstParameter(), curve.LastParameter(), 2 if straight else _ALONG_EDGE
+        ).tolist()
+        sides = [aside(t) for t in params]
+        at = [t for t, off in zip(params, sides, strict=True) if abs(off) <= _IN_PLANE_MM]
+        for (a, off_a), (b, off_b) in itertools.pairwise(zip(params, sides, strict=True)):
+            if off_a * off_b < 0.0 and min(abs(off_a), abs(off_b)) > _IN_PLANE_MM:
+                at.append(_zero(aside, a, b))
+        for t in at:
+            p = curve.Value(t)
+            found.append(run.where((p.Z(), p.X() * x + p.Y() * y)))
+    return sorted(t for t in found if run.low <= t <= run.high)
+
+
+def _zero(value: Callable[[float], float], a: float, b: float) -> float:
+    """Where a function changes its sign between a and b, by halving."""
+    positive = value(b) > 0.0
+    for _ in range(_HALVINGS):
+        middle = (a + b) / 2.0
+        if (value(middle) > 0.0) == positive:
+            b = middle
+        else:
+            a = middle
+    return (a + b) / 2.0
 
 
 def _crossing_cylinder(face: KernelFace) -> list[Curve]:

@@ -166,12 +166,15 @@ def _ring(zc: float, radius: float, angle: float) -> list[gp_Pnt]:
 
 
 def _sphere_range(face: KernelFace) -> tuple[float, float]:
-    """Least and greatest angle from +z over the edges; the whole sphere where there are none."""
+    """Least and greatest angle from +z over the edges; the whole sphere where there are none.
+
+    Seams don't count: they lie where the file's own poles want them.
+    """
     zc = face.canonical.Location().Z()
     low, high = _over_edges(
         face, lambda p: math.atan2(math.hypot(p.X(), p.Y()), p.Z() - zc), seams=False
     )
-    return (low, high) if low < high else (0.0, math.pi)
+    return (low, high) if low <= high else (0.0, math.pi)
 
 
 def _on_sphere(zc: float, radius: float, angle: float) -> Point:
@@ -182,6 +185,8 @@ def _on_sphere(zc: float, radius: float, angle: float) -> Point:
 def _sphere(face: KernelFace) -> list[Curve]:
     zc, radius = face.canonical.Location().Z(), face.canonical.Radius()
     low, high = _sphere_range(face)
+    if high - low <= 1e-9:  # one rim: the face lies on one side of it
+        return []
     start, end = _on_sphere(zc, radius, low), _on_sphere(zc, radius, high)
     return [Arc(start, end, (zc, 0.0), radius, False)]
 
