@@ -101,6 +101,28 @@ def test_pins_on_a_flange_do_not_take_its_axis():
     assert part.profile.length_mm == pytest.approx(42)
 
 
+def square_bar(length, chamfer_deg=None):
+    """A bar of 20 square with a bore; its corners turned off to the flats at the low end."""
+    bar = cq.Workplane().rect(20, 20).extrude(length).faces(">Z").workplane().hole(6)
+    if chamfer_deg is None:
+        return bar
+    rise = length / math.tan(math.radians(chamfer_deg))
+    cone = [(0, 0), (10, 0), (10 + rise, length), (0, length)]
+    return bar.intersect(cq.Workplane("XZ").polyline(cone).close().revolve(360, (0, 0), (0, 1)))
+
+
+def test_a_square_bar_is_turned_where_its_corners_are_turned_off():
+    """It fills 64 % of its round (2 / pi), and no flange turned of bar looks like that."""
+    assert read(square_bar(60)).profile is None
+    for angle in (30, 45, 60):
+        part = read(square_bar(60, angle))
+        assert part.symmetry.reason is None
+        assert [departure.kind for departure in part.departures] == ["square"]
+        assert part.profile.max_diameter_mm == pytest.approx(20 * math.sqrt(2))
+        rest = part.profile.volume_mm3 - part.profile.departures_volume_mm3
+        assert rest == pytest.approx(part.profile.solid_volume_mm3, rel=1e-6)
+
+
 def milled(pick):
     r, length = pick.uniform(10, 25), pick.uniform(30, 60)
     made = cq.Workplane().circle(r).extrude(length).faces(">Z").workplane()

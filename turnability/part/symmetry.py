@@ -2,7 +2,8 @@
 
 Area alone misleads (two parallel planes hold nearly all of a plate's area), so two measures
 decide: how much of its turned body the solid fills, and how much of that body's round outside
-the solid really has.
+the solid really has. A cone turned on the corners of a bar stands for the latter: nothing but
+turning makes it.
 """
 
 from __future__ import annotations
@@ -37,7 +38,8 @@ class Measures:
     """Shares from 0 to 1; see the module.
 
     `astray`: of the surface that is not flat and square to the axis, what does not turn about it.
-    `gross_fill` counts bores as full.
+    `gross_fill` counts bores as full. `coned`: a cone about the axis bounds the outside, as where
+    the corners of a square bar are turned off.
     """
 
     turned_area: float
@@ -45,6 +47,7 @@ class Measures:
     fill: float
     cover: float
     gross_fill: float
+    coned: bool = False
 
     def reason(self, axis: str) -> str | None:
         """Why the solid is no turned body, or None. `axis`: where it lies, in words."""
@@ -53,12 +56,12 @@ class Measures:
                 f"fills only {self.fill:.0%} of the body that turning about this axis would give "
                 f"(a turned part fills at least {LEAST_FILL:.0%})"
             )
-        elif self.cover < LEAST_COVER and self.gross_fill < FULL_ENOUGH:
+        elif self.cover < LEAST_COVER and self.gross_fill < FULL_ENOUGH and not self.coned:
             short = (
                 f"has only {self.cover:.0%} of the round outside that turning about this axis "
                 f"would give, and fills only {self.gross_fill:.0%} of what is inside it (a turned "
-                f"part has at least {LEAST_COVER:.0%} of its outside round, or fills at least "
-                f"{FULL_ENOUGH:.0%})"
+                f"part has at least {LEAST_COVER:.0%} of its outside round, or a cone turned on its "
+                f"corners, or fills at least {FULL_ENOUGH:.0%})"
             )
         else:
             return None
@@ -127,6 +130,7 @@ def measure(
         for face in faces
         if face.index in turned and face.index in bounding and face.kind != "plane"
     )
+    cones = {face.index for face in faces if face.kind == "cone"} & bounding & set(turned)
     level = math.fsum(f.area_mm2 for f in faces if f.index in turned and f.kind == "plane")
     return Measures(
         round_area / total if total > 0.0 else 0.0,
@@ -134,6 +138,7 @@ def measure(
         min(1.0, solid_volume_mm3 / body_volume_mm3) if body_volume_mm3 > 0.0 else 0.0,
         min(1.0, covered / lateral) if lateral > 0.0 else round_area / max(total, 1e-300),
         max(0.0, 1.0 - (body_volume_mm3 - solid_volume_mm3) / gross) if gross > 0.0 else 0.0,
+        bool(cones),
     )
 
 
