@@ -43,7 +43,7 @@ def test_the_limits_stand_in_order():
     [
         ("servo_hub.step", "note"),  # 3e-6: the width of its gaps
         ("domed_body_splines_inch.step", "warning"),  # splines 7 µm off a true revolution
-        ("sphere_head_inch.step", "error"),  # the kernel misreads it
+        ("sphere_head_inch.step", "note"),  # 2e-5: its edges lie up to 69 µm off its faces
     ],
 )
 def test_open_books_are_told_of_once(shared_parts, name, level):

@@ -60,8 +60,8 @@ class Measures:
             short = (
                 f"has only {self.cover:.0%} of the round outside that turning about this axis "
                 f"would give, and fills only {self.gross_fill:.0%} of what is inside it (a turned "
-                f"part has at least {LEAST_COVER:.0%} of its outside round, or a cone turned on its "
-                f"corners, or fills at least {FULL_ENOUGH:.0%})"
+                f"part has at least {LEAST_COVER:.0%} of its outside round, or a cone turned on "
+                f"its corners, or fills at least {FULL_ENOUGH:.0%})"
             )
         else:
             return None

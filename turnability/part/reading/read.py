@@ -18,6 +18,7 @@ from turnability.part.model import Source
 from turnability.part.reading.damage import COPY_AGAIN, as_damage, broken_geometry, damage_of
 from turnability.part.reading.facts import Facts
 from turnability.part.reading.names import clean
+from turnability.part.reading.round_faces import with_sides
 from turnability.part.reading.soundness import open_shell, sound_solid
 from turnability.part.reading.step_text import BREPS, EXPORT_AGAIN, StepText, read_step_text
 from turnability.part.reading.step_units import UnknownUnit, unit_of_brep
@@ -169,7 +170,9 @@ def _read_one(
             faults = faults._replace(told=(*faults.told, lost))
     try:
         unit = unit_of_brep(text, brep)
-        solid, more = sound_solid(shape, what, faces)
+        righted, said = with_sides(shape, faces, ids, text)
+        solid, more = sound_solid(righted, what, faces_of(righted))
+        more = (*said, *more)
     except UnknownUnit as unknown:
         cause = f"the size of its length unit is unknown: {unknown}"
         return PartUnreadable(what, cause, "Export the part again in millimetres or inches")
