@@ -11,7 +11,7 @@ from __future__ import annotations
 import itertools
 import math
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
 from typing import TypeAlias
 
@@ -35,6 +35,8 @@ SPLINE_CHORD_MM = 3e-4
 """Splines handed in have chords that miss the true curve by no more than this."""
 
 _NO_AREA = 1e-13
+_SIDE_BY_SIDE = 0.15
+"""Radians between neighbouring sides at a node up to which they are told apart farther out."""
 
 Origins: TypeAlias = frozenset[int]
 Drawn: TypeAlias = tuple[Curve, Origins]
@@ -325,13 +327,62 @@ def _following(pieces: list[tuple[int, int, Curve, Origins]]) -> list[int]:
         out[b].append(2 * i + 1)
     following = [0] * (2 * len(pieces))
     for sides in out.values():
-        reach = 0.2 * min(pieces[s // 2][2].length() for s in sides)
-        order = sorted(sides, key=lambda s: _bearing(pieces[s // 2][2], s % 2 == 1, reach))
+        order = _around(pieces, sides)
         for k, s in enumerate(order):
             # arriving along the reverse of s, the cell on the left continues along the side
             # next in clockwise order
             following[s ^ 1] = order[k - 1]
     return following
+
+
+def _around(pieces: list[tuple[int, int, Curve, Origins]], sides: list[int]) -> list[int]:
+    """The sides that leave one node in anticlockwise order.
+
+    Those that leave side by side are told apart as far out as they run without meeting another:
+    where an edge's image touches a fold, they part by less than a node's tolerance at first.
+    """
+
+    def bearing(side: int, reach_mm: float) -> float:
+        return _bearing(pieces[side // 2][2], side % 2 == 1, reach_mm)
+
+    def length(side: int) -> float:
+        return pieces[side // 2][2].length()
+
+    if len(sides) < 3:
+        return sides
+    reach = 0.2 * min(map(length, sides))
+    known = sorted((bearing(side, reach), side) for side in sides)
+    turns = [
+        (after - before) % math.tau
+        for (before, _), (after, _) in itertools.pairwise([*known, known[0]])
+    ]
+    first = max(range(len(known)), key=lambda k: turns[k]) + 1
+    order: list[int] = []
+    bundle: list[tuple[float, int]] = []
+    for k in range(first, first + len(known)):
+        bundle.append(known[k % len(known)])
+        if k + 1 == first + len(known) or turns[k % len(known)] > _SIDE_BY_SIDE:
+            order.extend(_fanned(bundle, bearing, length))
+            bundle = []
+    return order
+
+
+def _fanned(
+    bundle: list[tuple[float, int]],
+    bearing: Callable[[int, float], float],
+    length: Callable[[int], float],
+) -> list[int]:
+    """Sides with nearly one bearing in anticlockwise order."""
+    if len(bundle) == 1:
+        return [bundle[0][1]]
+    reach = 0.5 * min(length(side) for _, side in bundle)
+    middle = bundle[0][0]
+    return [
+        side
+        for _, side in sorted(
+            ((bearing(side, reach) - middle + math.pi) % math.tau, side) for _, side in bundle
+        )
+    ]
 
 
 def _bearing(curve: Curve, back: bool, reach_mm: float) -> float:

@@ -23,7 +23,7 @@ from OCP.TopAbs import TopAbs_IN
 from OCP.TopoDS import TopoDS_Shape
 
 from turnability.half_plane.arrangement import Cell, arrange
-from turnability.half_plane.curves import Curve, Points, Ring, ring_volume
+from turnability.half_plane.curves import Curve, Line, Points, Ring, ring_volume
 from turnability.half_plane.inside import holds
 from turnability.half_plane.intersect import box
 from turnability.part.departures.circles import Meeting, Walled, gaps, meetings, walled
@@ -39,6 +39,9 @@ _WHOLE = 1e-3
 _CIRCLES = 3
 _TRIES = 12
 _CLEAR_MM = 1e-5
+_CLOSED_MM = 1e-6
+"""Ends of curves this close are one."""
+_NEARLY_MM = 5e-3
 _ROOM_MM = 0.1
 _ANGLES = (0.7391, 2.8335, 4.9279)
 
@@ -72,7 +75,9 @@ def close_books(
     faces = [walled(face, number) for number, group in enumerate(groups) for face in group.faces]
     jumps = follow(faces)
     total = abs(math.fsum(ring_volume(ring) for ring in body))
-    cells = _cells(solid, groups, faces, [*_near(turned_curves, groups), *jumps], body)
+    near = _near(turned_curves, groups)
+    ends = _to_the_next(jumps, [*(curve for ring in body for curve in ring), *near])
+    cells = _cells(solid, groups, faces, [*near, *jumps, *ends], body)
     shared = _Joined(len(groups))
     for cell in cells:
         for a, b in itertools.pairwise(cell.void_for):
@@ -195,6 +200,33 @@ def _near(turned_curves: Sequence[Curve], groups: Sequence[Group]) -> list[Curve
     ]
 
 
+def _to_the_next(jumps: Sequence[Curve], others: Sequence[Curve]) -> list[Curve]:
+    """Short lines from the ends of jumps to what they nearly reach.
+
+    An edge may end a hair beside the row where the angle jumps, and would leave its cell open.
+    """
+    if not jumps:
+        return []
+    runs = [curve.flatten(_CLEAR_MM) for curve in (*jumps, *others)]
+    begin = np.concatenate([run[:-1] for run in runs])
+    step = np.concatenate([np.diff(run, axis=0) for run in runs])
+    owner = np.repeat(np.arange(len(runs)), [len(run) - 1 for run in runs])
+    length2 = np.maximum((step * step).sum(axis=1), 1e-300)
+    found: list[Curve] = []
+    for number, curve in enumerate(jumps):
+        for end in (curve.start, curve.end):
+            rel = np.array(end) - begin
+            share = np.clip((rel * step).sum(axis=1) / length2, 0.0, 1.0)
+            off = np.hypot(*(rel - share[:, None] * step).T)
+            off[owner == number] = math.inf
+            k = int(off.argmin())
+            if _CLOSED_MM < off[k] <= _NEARLY_MM:
+                foot = begin[k] + share[k] * step[k]
+                beyond = foot + (foot - end) * (_CLOSED_MM / off[k])
+                found.append(Line(end, (float(beyond[0]), float(beyond[1]))))
+    return found
+
+
 def _cells(
     solid: TopoDS_Shape,
     groups: Sequence[Group],
@@ -204,7 +236,7 @@ def _cells(
 ) -> list[_Cell]:
     """Cells of the turned body that departures reach into, each with what its circles tell."""
     drawn = [*(curve for ring in body for curve in ring), *curves]
-    plane = arrange(((curve, frozenset((i,))) for i, curve in enumerate(drawn)), 1e-6)
+    plane = arrange(((curve, frozenset((i,))) for i, curve in enumerate(drawn)), _CLOSED_MM)
     points = [group.inside for group in groups]
     classifier: BRepClass3d_SolidClassifier | None = None
     found = []
