@@ -16,11 +16,11 @@ from OCP.TopExp import TopExp_Explorer
 from OCP.TopoDS import TopoDS, TopoDS_Edge
 from OCP.TopTools import TopTools_IndexedMapOfShape
 
-from turnability.half_plane.curves import Curve
+from turnability.half_plane.curves import Curve, Spline
 from turnability.part.departures.circles import Walled
 from turnability.part.departures.sheets import Sheet, angles
 from turnability.part.turned_body.edge_images import edge_image
-from turnability.part.turned_body.sampling import half_plane_point, image_curves
+from turnability.part.turned_body.sampling import half_plane_point, image_curves, one_image
 
 _SHARES = (0.08, 0.29, 0.5, 0.71, 0.92)
 
@@ -52,8 +52,14 @@ def follow(faces: Sequence[Walled]) -> list[Curve]:
             sheet.shift = math.tau * turns[number]
     for edge, a, b, apart in shared:
         if (apart + turns[a] - turns[b]).any():
-            jumps.extend(edge_image(edge))
+            jumps.extend(image for image in edge_image(edge) if not _is_among(image, jumps))
     return jumps
+
+
+def _is_among(image: Curve, others: Sequence[Curve]) -> bool:
+    return isinstance(image, Spline) and any(
+        isinstance(other, Spline) and one_image(image, other) for other in others
+    )
 
 
 def _edges(

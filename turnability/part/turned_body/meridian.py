@@ -17,13 +17,14 @@ from OCP.BRepBndLib import BRepBndLib
 from OCP.TopoDS import TopoDS_Edge, TopoDS_Shape
 
 from turnability.half_plane.arrangement import Arrangement, Drawn, arrange
-from turnability.half_plane.curves import Curve, Line, ring_area
+from turnability.half_plane.curves import Curve, Line, Spline, ring_area
 from turnability.part.kernel_faces import KernelFace
 from turnability.part.profile import Piece, merge_neighbours
 from turnability.part.turned_body.cells import CellJudge
 from turnability.part.turned_body.edge_images import edge_image
 from turnability.part.turned_body.folds import fold_images
 from turnability.part.turned_body.generatrix import generatrix, possible_caps
+from turnability.part.turned_body.sampling import one_image
 from turnability.part.turned_body.smoothing import calmed, crests, joined_splines
 
 FINEST_MM = 1e-5
@@ -228,4 +229,24 @@ def _once(images: list[Image]) -> list[Image]:
                 known[key] = Image(old.curve, faces, old.certain, old.turned or image.turned)
             else:
                 known[key] = old if old.certain else image
-    return list(known.values())
+    return _sampled_once(list(known.values()))
+
+
+def _sampled_once(images: list[Image]) -> list[Image]:
+    """Splines that are one curve sampled twice become one."""
+    kept: list[Image] = []
+    for image in images:
+        curve = image.curve
+        for k, other in enumerate(kept):
+            if (
+                isinstance(curve, Spline)
+                and isinstance(other.curve, Spline)
+                and (image.certain, image.turned) == (other.certain, other.turned)
+                and one_image(curve, other.curve)
+            ):
+                faces = tuple(sorted({*other.faces, *image.faces}))
+                kept[k] = Image(other.curve, faces, other.certain, other.turned)
+                break
+        else:
+            kept.append(image)
+    return kept

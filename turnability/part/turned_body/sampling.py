@@ -27,6 +27,7 @@ _SUMMIT = 1e-9
 """Share of its bracket to which a summit is narrowed down."""
 _DEEPEST = 12
 _STRAIGHT_MM = 1e-7
+_SAME_END_MM = 1e-4
 
 Array = NDArray[np.float64]
 Place = Callable[[float], Point]
@@ -122,6 +123,20 @@ def image_curves(place: Place, low: float, high: float) -> list[Curve]:
         seen.append(points)
         found.append(curve)
     return found
+
+
+def one_image(a: Spline, b: Spline) -> bool:
+    """Whether two splines through sampled points are the same curve, sampled twice.
+
+    Holes that cross leave two or four edges that look alike; their chords would cross each other
+    at every point.
+    """
+    ends = ((a.start, a.end), (b.start, b.end), (b.end, b.start))
+    same = any(
+        math.dist(ends[0][0], first) <= _SAME_END_MM and math.dist(ends[0][1], last) <= _SAME_END_MM
+        for first, last in ends[1:]
+    )
+    return same and _runs_along(a.points, b.points) and _runs_along(b.points, a.points)
 
 
 def _turns_back(points: Sequence[Point]) -> NDArray[np.intp]:
