@@ -31,11 +31,11 @@ def test_the_other_side_of_a_rim_is_the_cap_that_was_cut_off(height, tilt):
     off = cq.Workplane().box(60, 60, 20).translate((0, 0, 20.0 - height))
     ball = cq.Workplane().sphere(10.0).cut(off.rotate((0, 0, 0), (1, 0, 0), tilt))
     rest = round_face(ball.val())
-    assert area(rest) == pytest.approx(math.tau * 10.0 * (20.0 - height), rel=1e-4)
+    assert area(rest) == pytest.approx(math.tau * 10.0 * (20.0 - height), rel=1e-8)
     cap = _other_side(rest)
     assert cap is not None
     assert BRepCheck_Analyzer(cap).IsValid()
-    assert area(cap) == pytest.approx(math.tau * 10.0 * height, rel=1e-4)
+    assert area(cap) == pytest.approx(math.tau * 10.0 * height, rel=1e-8)
 
 
 @pytest.mark.shared_parts

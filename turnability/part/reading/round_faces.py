@@ -22,6 +22,8 @@ _PLACES = 2000
 """Places spread over a sphere, to tell a face's side."""
 _CLEAR = 0.05
 """Radians by which poles and seam of the new sphere keep clear of the face."""
+_TRACE_MM = 1e-9
+"""How near its edges' traces on the new sphere run."""
 
 
 def with_sides(
@@ -83,10 +85,11 @@ def _other_side(face: TopoDS_Face) -> TopoDS_Face | None:
     from OCP.BRep import BRep_Builder, BRep_Tool
     from OCP.BRepAdaptor import BRepAdaptor_Surface
     from OCP.Geom import Geom_SphericalSurface
+    from OCP.GeomProjLib import GeomProjLib
     from OCP.gp import gp_Ax3, gp_Dir
-    from OCP.ShapeFix import ShapeFix_Edge
     from OCP.TopAbs import TopAbs_EDGE, TopAbs_FORWARD, TopAbs_WIRE
     from OCP.TopExp import TopExp_Explorer
+    from OCP.TopLoc import TopLoc_Location
     from OCP.TopoDS import TopoDS, TopoDS_Face, TopoDS_Wire
 
     sphere = BRepAdaptor_Surface(face).Sphere()
@@ -100,9 +103,8 @@ def _other_side(face: TopoDS_Face) -> TopoDS_Face | None:
     build.MakeFace(made, surface, BRep_Tool.Tolerance_s(face))
     plain = TopoDS.Face_s(face.Oriented(TopAbs_FORWARD))
     wires = TopExp_Explorer(plain, TopAbs_WIRE)
-    fix = ShapeFix_Edge()
     while wires.More():
-        wire = TopoDS_Wire()
+        wire, empty = TopoDS_Wire(), True
         build.MakeWire(wire)
         edges = TopExp_Explorer(wires.Current(), TopAbs_EDGE)
         while edges.More():
@@ -111,11 +113,16 @@ def _other_side(face: TopoDS_Face) -> TopoDS_Face | None:
             if BRep_Tool.Degenerated_s(edge) or BRep_Tool.IsClosed_s(edge, plain):
                 continue  # poles and seams of the old sphere
             edge = TopoDS.Edge_s(edge.Reversed())
-            fix.FixAddPCurve(edge, surface, made.Location(), False)
+            first, last = BRep_Tool.Range_s(edge)
+            curve = BRep_Tool.Curve_s(edge, first, last)
+            trace = GeomProjLib.Curve2d_s(curve, first, last, surface, _TRACE_MM)
+            build.UpdateEdge(edge, trace, surface, TopLoc_Location(), BRep_Tool.Tolerance_s(edge))
+            empty = False
             build.Add(wire, edge)
-        wire.Closed(True)
-        build.Add(made, wire)
         wires.Next()
+        if not empty:
+            wire.Closed(True)
+            build.Add(made, wire)
     return TopoDS.Face_s(made if face.Orientation() != TopAbs_FORWARD else made.Reversed())
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from typing import Any
 
@@ -17,13 +18,17 @@ RANK = 90
 
 
 def find(cuts: Sequence[Cut]) -> list[Claim]:
-    """Hollow walls that one direction explains, and hollow spheres off the axis."""
+    """Hollow walls that one direction explains, and hollow spheres and cones off the axis."""
     claims = []
     for own in by_account(cuts):
         walls = tuple(wall for cut in own for wall in cut.walls)
         if all(wall.kind == "sphere" and wall.hollow for wall in walls):
             found: dict[str, Parameter] = {"form": "spherical", "radius_mm": walls[0].radius_mm}
             claims.append(Claim(KIND, walls, found))
+            continue
+        if len(walls) == 1 and walls[0].kind == "cone" and walls[0].hollow:
+            angle = math.degrees(2.0 * walls[0].half_angle)
+            claims.append(Claim(KIND, walls, {"form": "conical", "angle_deg": angle}))
             continue
         seen = prism(own)
         if seen is not None and _is_hollow(seen):
@@ -85,6 +90,14 @@ EXAMPLES = (
             cq.Workplane().box(20, 14, 10).translate((22, 0, 30))
         ).cut(cq.Workplane().box(10, 4, 4).translate((12, 4, 30))),
         ({"direction": "radial", "through": False},),
+    ),
+    Example(
+        "a set screw's seat in the side of a rod",
+        lambda cq: cq.Workplane().circle(20.0).extrude(60.0).cut(
+            cq.Workplane(cq.Solid.makeCone(0.0, 8.0, 8.0, cq.Vector(16, 0, 30),
+                                           cq.Vector(1, 0, 0)))
+        ),
+        ({"form": "conical", "angle_deg": 90.0},),
     ),
     Example(
         "a ball's seat beside the axis",
