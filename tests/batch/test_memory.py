@@ -108,3 +108,46 @@ def test_what_could_not_be_used_is_tried_again_where_asked(tmp_path: Path) -> No
         memory.forget_unusable()
         assert memory.result_of(KEY) is None
     memory.close()
+
+
+def test_what_nothing_asks_for_any_more_is_forgotten(tmp_path: Path) -> None:
+    memory = Memory(tmp_path / "m.sqlite")
+
+    def night(content: str, name: str | None = None, whole: bool = True, new: int = 0) -> int:
+        """A run in which one file has this content."""
+        number = memory.begin(name, whole)
+        key = Key(content, "", "s", "p")
+        result = memory.result_of(key)
+        if result is None:
+            result = memory.put(key, Result((Judged(1, 1, content),), (), 0.1))
+        memory.end(number, [Entry("part.step", result, content, new)], "{}")
+        if whole:
+            memory.tidy(number)
+        return number
+
+    def known() -> set[str]:
+        contents = "abcdefg"
+        had = {c for c in contents if memory.result_of(Key(c, "", "s", "p")) is not None}
+        assert {c for c in contents if memory.parts_of(c, "p") is not None} == had
+        return had
+
+    night("a", "base")
+    night("b", new=3)
+    lone = memory.put(Key("f", "", "s", "p"), Result((Judged(1, 1, "f"),), (), 0.1))
+    assert memory.judged(lone)
+    night("g", whole=False)
+    night("c")
+    assert known() == set("abcg"), "f was there before the run and nothing has it"
+    night("d")
+    night("e")
+    assert known() == set("adeg"), "b has news that feeds still tell"
+    assert [one[2:4] for one in memory.changes(9)] == [("part.step", 3)]
+    assert len(memory.runs()) == 5, "for trends all of them stay"
+    before = memory.begin(None, True)  # one that is killed
+    memory.put(Key("f", "", "s", "p"), Result((Judged(1, 1, "f"),), (), 0.1))
+    assert before
+    night("e", whole=False)
+    assert "f" in known(), "a run over some files does not take what a killed one has done"
+    night("f")
+    assert known() == set("aefg")
+    memory.close()

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import hashlib
 import math
-from collections.abc import Iterable, Sequence
+from array import array
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from typing import Literal
@@ -19,7 +20,8 @@ _MOST_TWINS = 400
 """Of so many parts of one outline and the same lengths at most each is compared with each."""
 
 Shape = tuple[tuple[int, ...], ...]
-_Levels = tuple[float, ...]
+_One = tuple[str, "array[float]", "array[float]"]
+"""A part of a course: its name, the steps between its levels of z, its levels of r."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,8 +41,7 @@ class Alike:
 
     def __init__(self) -> None:
         self._same: dict[bytes, list[str]] = {}
-        self._courses: dict[tuple[bytes, tuple[int, ...]], list[tuple[str, _Levels, _Levels]]] = {}
-        self._lengths: dict[tuple[bytes, int, tuple[int, ...]], list[tuple[str, float]]] = {}
+        self._courses: dict[bytes, list[_One]] = {}
 
     def add(self, name: str, profile: Profile) -> None:
         """One more part."""
@@ -51,13 +52,8 @@ class Alike:
             return  # the first of them stands for all
         ways = [_course(profile, turned) for turned in (False, True)]
         course, z, r = min(ways, key=lambda way: (way[0], way[1], way[2]))
-        short, steps = _short(course), _steps(z)
-        whole = _rounded(steps)
-        self._courses.setdefault((short, whole), []).append((name, tuple(z), tuple(r)))
-        radii = _short((_rounded(r),))
-        for i, step in enumerate(steps):
-            others = (short + radii, i, whole[:i] + whole[i + 1 :])
-            self._lengths.setdefault(others, []).append((name, step))
+        one = (name, array("d", _steps(z)), array("d", r))
+        self._courses.setdefault(_short(course), []).append(one)
 
     def same(self) -> tuple[tuple[str, ...], ...]:
         """Groups of parts with the same meridian to 0.01 mm, whichever way round it lies."""
@@ -68,18 +64,38 @@ class Alike:
 
         Of parts that are the same the first stands for all.
         """
-        found = []
-        for lengths in self._lengths.values():
-            if len(lengths) > 1:
-                ordered = sorted(lengths, key=lambda one: (one[1], one[0]))
-                names, sizes = zip(*ordered, strict=True)
-                found.append(Twins(names, "length", sizes))
+        found: list[Twins] = []
         for alike in self._courses.values():
-            for i, (one, z1, r1) in enumerate(alike[:_MOST_TWINS]):
-                for other, z2, r2 in alike[i + 1 : _MOST_TWINS]:
-                    if twins := _twins(one, other, z1, z2, r1, r2):
-                        found.append(twins)
+            if len(alike) > 1:
+                found += _by_length(alike)
+                found += _by_diameter(alike)
         return tuple(sorted(found, key=lambda one: (-len(one.parts), one.parts)))
+
+
+def _by_length(alike: Sequence[_One]) -> Iterator[Twins]:
+    """Those of one course that have all radii and all lengths but one in common."""
+    groups: dict[tuple[int, tuple[int, ...], tuple[int, ...]], list[tuple[float, str]]] = {}
+    for name, steps, r in alike:
+        whole, radii = _rounded(steps), _rounded(r)
+        for i, step in enumerate(steps):
+            key = (i, whole[:i] + whole[i + 1 :], radii)
+            groups.setdefault(key, []).append((step, name))
+    for members in groups.values():
+        if len(members) > 1:
+            sizes, names = zip(*sorted(members), strict=True)
+            yield Twins(names, "length", sizes)
+
+
+def _by_diameter(alike: Sequence[_One]) -> Iterator[Twins]:
+    """Pairs of one course that have all lengths in common."""
+    groups: dict[tuple[int, ...], list[_One]] = {}
+    for one in alike:
+        groups.setdefault(_rounded(one[1]), []).append(one)
+    for members in groups.values():
+        for i, (name, _, r1) in enumerate(members[:_MOST_TWINS]):
+            for other, _, r2 in members[i + 1 : _MOST_TWINS]:
+                if twins := _twins(name, other, r1, r2):
+                    yield twins
 
 
 def _short(shape: Shape) -> bytes:
@@ -87,25 +103,13 @@ def _short(shape: Shape) -> bytes:
     return hashlib.blake2b(repr(shape).encode(), digest_size=16).digest()
 
 
-def _twins(
-    one: str,
-    other: str,
-    z1: Sequence[float],
-    z2: Sequence[float],
-    r1: Sequence[float],
-    r2: Sequence[float],
-) -> Twins | None:
-    steps1, steps2 = _steps(z1), _steps(z2)
-    lengths = any(_differ(a, b) for a, b in zip(steps1, steps2, strict=True))
+def _twins(one: str, other: str, r1: Sequence[float], r2: Sequence[float]) -> Twins | None:
+    """Two parts of the same lengths where one diameter, with its edges, differs."""
     radii = [(a, b) for a, b in zip(r1, r2, strict=True) if _differ(a, b)]
-    if (
-        not lengths
-        and radii
-        and not any(_differ(b - a, radii[0][1] - radii[0][0]) for a, b in radii)
-    ):
-        a, b = radii[-1]
-        return Twins((one, other), "diameter", (2.0 * a, 2.0 * b))
-    return None
+    if not radii or any(_differ(b - a, radii[0][1] - radii[0][0]) for a, b in radii):
+        return None
+    a, b = radii[-1]
+    return Twins((one, other), "diameter", (2.0 * a, 2.0 * b))
 
 
 def _steps(levels: Sequence[float]) -> list[float]:

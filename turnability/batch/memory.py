@@ -59,6 +59,10 @@ STEPS = (_V1, _V2, _V3)
 """Step n makes version n of the schema from version n - 1; none is ever changed."""
 
 
+_RUNS_TOLD = 100
+_PARTIAL_RUNS = 50
+
+
 @dataclass(frozen=True, slots=True)
 class Entry:
     """One file in one run: the result that held for it, and its content's hash."""
@@ -226,7 +230,9 @@ class Memory:
         """A new run; `whole` is False where it looks at some of the files only."""
         with self._told():
             made = self._db.execute(
-                "INSERT INTO run (name, began, whole) VALUES (?, ?, ?)", (name, time.time(), whole)
+                "INSERT INTO run (name, began, whole, newest) "
+                "VALUES (?, ?, ?, (SELECT max(id) FROM result))",
+                (name, time.time(), whole),
             )
         return int(made.lastrowid or 0)
 
@@ -240,6 +246,45 @@ class Memory:
             self._db.execute(
                 "UPDATE run SET ended = ?, counts = ? WHERE id = ?", (time.time(), counts, run)
             )
+
+    def tidy(self, run: int) -> None:
+        """Forget what no later run can ask for, now that this one, a whole one, has ended.
+
+        What held for each file is kept of the last two whole runs, of those with a name and of the
+        last runs over some files; of older ones what changed, for feeds, and their counts. Results
+        that none of these has and that were there before this run began go, and their geometry.
+        """
+        others = "SELECT id FROM run WHERE id <> ? AND NOT (name IS NOT NULL AND whole)"
+        with self.together(), self._told():
+            ask = self._db.execute
+            last = f"({others} AND whole AND ended IS NOT NULL ORDER BY id DESC LIMIT %d)"
+            older = (
+                f"run IN ({others}) AND run NOT IN (SELECT id FROM {last % 1}) "
+                "AND run IN (SELECT id FROM run WHERE whole)"
+            )
+            ask(f"DELETE FROM entry WHERE new + fixed = 0 AND {older}", (run, run))
+            ask(f"UPDATE entry SET result = NULL WHERE result IS NOT NULL AND {older}", (run, run))
+            ask(
+                f"DELETE FROM entry WHERE run IN ({others}) AND run NOT IN "
+                f"(SELECT id FROM {last % _RUNS_TOLD}) AND run IN (SELECT id FROM run WHERE whole)",
+                (run, run),
+            )
+            ask(
+                "DELETE FROM entry WHERE run IN (SELECT id FROM run WHERE NOT whole ORDER BY id "
+                "DESC LIMIT -1 OFFSET ?)",
+                (_PARTIAL_RUNS,),
+            )
+            old = (
+                "SELECT id FROM result WHERE id <= (SELECT newest FROM run WHERE id = ?) "
+                "AND id NOT IN (SELECT result FROM entry WHERE result IS NOT NULL)"
+            )
+            ask(f"DELETE FROM solid WHERE result IN ({old})", (run,))
+            ask(f"DELETE FROM result WHERE id IN ({old})", (run,))
+            ask(
+                "DELETE FROM geometry WHERE NOT EXISTS (SELECT 1 FROM result WHERE "
+                "result.content = geometry.content AND result.program = geometry.program)"
+            )
+            ask("DELETE FROM enough WHERE program NOT IN (SELECT DISTINCT program FROM result)")
 
     def runs(self) -> tuple[Run, ...]:
         """All whole runs that ended, the oldest first."""

@@ -131,6 +131,8 @@ def run(wish: Wish, tell: Tell, then: Then = lambda outcome, memory, hands: None
         outcome = replace(outcome, began=began, seconds=time.time() - began, analysed=analysed)
         entries = [entry for _, entry in _with_counts(held, outcome.rows)]
         memory.end(number, entries, json.dumps(outcome.counts))
+        if wish.changed_since is None:
+            memory.tidy(number)
         then(outcome, memory, hands)
         return outcome
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+import os
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import suppress
 from itertools import groupby
@@ -51,9 +52,10 @@ def write_site(
     for row in outcome.rows:
         page = ids[row.title]
         state = hashlib.sha256(repr((__version__, row)).encode("utf-8", "replace")).hexdigest()
-        pages[page] = state
-        if known.get(page) != state or not (folder / "parts" / f"{page}.html").is_file():
-            _write_part(row, memory, folder / "parts", page)
+        pages[page] = f"{state} {row.result}"
+        if known.get(page) != pages[page] or not (folder / "parts" / f"{page}.html").is_file():
+            same_result = known.get(page, "").partition(" ")[2] == str(row.result)
+            _write_part(row, memory, folder / "parts", page, same_result)
     for page in known.keys() - pages.keys():
         for kind in (".html", ".json", ".svg"):
             with told(folder), suppress(FileNotFoundError):
@@ -67,6 +69,8 @@ def write_site(
         changes = memory.changes(_MOST_CHANGES)
         write_whole(folder / "feed.json", json_feed(changes, outcome.rows, ids))
         write_whole(folder / "feed.xml", rss_feed(changes, outcome.rows, ids))
+    if hasattr(os, "sync"):
+        os.sync()  # all pages are on the disk before it is said that they are there
     write_whole(folder / _PAGES, json.dumps(pages))
 
 
@@ -84,16 +88,32 @@ def _named(rows: Sequence[Row], memory: Memory) -> Iterator[Named]:
             yield Named(row.title, result, judged[row.solid])
 
 
-def _write_part(row: Row, memory: Memory, folder: Path, page: str) -> None:
-    document, drawing = memory.texts(row.result).get(row.solid, ("", ""))
+def _write_part(row: Row, memory: Memory, folder: Path, page: str, same_result: bool) -> None:
+    """The page and, where they are not those of this result, drawing and report beside it."""
     judged = next(one for one in memory.judged(row.result) if one.solid == row.solid)
-    if drawing:
-        write_whole(folder / f"{page}.svg", drawing)
-    if document:
-        report = json.loads(document)
-        report["source"]["path"] = row.path
-        write_whole(folder / f"{page}.json", json.dumps(report, indent=2, allow_nan=False) + "\n")
-    write_whole(folder / f"{page}.html", part_page(row, judged, page, bool(drawing)))
+    drawn = folder / f"{page}.svg"
+    if not same_result:
+        document, drawing = memory.texts(row.result).get(row.solid, ("", ""))
+        if document and (judged.source is None or judged.source.path != row.path):
+            report = json.loads(document)  # of a file with the same content
+            report["source"]["path"] = row.path
+            document = json.dumps(report, allow_nan=False, separators=(",", ":"))
+        for file, content in ((drawn, drawing), (folder / f"{page}.json", document)):
+            if content:
+                _write(file, content)
+            else:
+                with told(file), suppress(FileNotFoundError):
+                    file.unlink()
+    _write(folder / f"{page}.html", part_page(row, judged, page, drawn.is_file()))
+
+
+def _write(file: Path, content: str) -> None:
+    """One of very many files: put in its place whole, but not waited for until the disk has it."""
+
+    def fill(beside: Path) -> None:
+        beside.write_text(content, encoding="utf-8", newline="\n")
+
+    write_whole(file, fill)
 
 
 def _known(folder: Path) -> dict[str, str]:
