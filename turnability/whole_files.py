@@ -17,7 +17,7 @@ _LONGEST_NAME = 255
 _REMEDIES = {
     errno.ENOSPC: "Free some space and run it again",
     errno.EDQUOT: "Free some space and run it again",
-    errno.ENAMETOOLONG: "Give the part's file a shorter name",
+    errno.ENAMETOOLONG: "Give it a shorter name",
     errno.EACCES: "Choose a folder that you may write to",
     errno.EPERM: "Choose a folder that you may write to",
     errno.EROFS: "Choose a folder that you may write to",
@@ -56,6 +56,30 @@ def write_whole(target: Path, content: str | Callable[[Path], None]) -> None:
             beside.unlink(missing_ok=True)
 
 
+def is_folder(path: Path) -> bool:
+    """Whether a folder is there. What the system says against looking is told when it is used."""
+    try:
+        return path.is_dir()
+    except (OSError, ValueError):  # a name too long, for one
+        return False
+
+
+def is_file(path: Path) -> bool:
+    """Whether an ordinary file is there; as `is_folder`."""
+    try:
+        return path.is_file()
+    except (OSError, ValueError):
+        return False
+
+
+def is_no_folder(path: Path) -> bool:
+    """Whether something else than a folder is there; as `is_folder`."""
+    try:
+        return path.exists() and not path.is_dir()
+    except (OSError, ValueError):
+        return False
+
+
 def make_folder(folder: Path) -> None:
     """Make a folder and those above it, if they are missing. Raises OutputUnwritable."""
     try:
@@ -86,7 +110,7 @@ def refuse_long_name(target: Path) -> None:
     size = len(os.fsencode(target.name))
     if size > longest:
         cause = f"the name of this result has {size} bytes, and files here may have {longest}"
-        raise OutputUnwritable(str(target), cause, _REMEDIES[errno.ENAMETOOLONG])
+        raise OutputUnwritable(str(target), cause, "Give the part's file a shorter name")
 
 
 @contextmanager

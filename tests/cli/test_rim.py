@@ -136,6 +136,38 @@ def test_a_name_too_long_for_its_results_is_told_before_the_analysis(
     assert run("check", name)[0] == 0, "without results the name is no matter"
 
 
+@pytest.mark.parametrize(
+    "command",
+    [
+        ("check", "PART", "--out", "LONG"),
+        ("check", "PART", "--json", "LONG"),
+        ("check", "PART", "--baseline", "LONG"),
+        ("check", "PART", "--shop", "LONG"),
+        ("plan", "PART", "--out", "LONG"),
+        ("shop", "show", "--out", "LONG"),
+        ("shop", "new", "LONG"),
+        ("batch", "FOLDER", "--out", "LONG"),
+        ("watch", "LONG", "--no-browser"),
+    ],
+    ids=" ".join,
+)
+def test_a_name_that_no_file_can_have_is_told(
+    command: tuple[str, ...], run: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """300 characters: more than the 255 bytes that a name may have on nearly all file systems."""
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "parts").mkdir()
+    part = tmp_path / "parts" / "cap.step"
+    part.write_bytes((FIXTURES / "end_cap.step").read_bytes())
+    long = "y" * 300
+    words = {"PART": str(part), "FOLDER": str(part.parent), "LONG": long}
+    code, _, err = run(*(words.get(word, word) for word in command))
+    assert code == 3
+    assert long in err
+    assert "itself failed" not in err
+    assert len(err.strip().splitlines()) <= 2
+
+
 def test_names_cannot_move_the_cursor_or_break_the_line(run: Run) -> None:
     code, _, err = run("check", "a\x1b[31m\nb.step")
     assert code == 3

@@ -22,6 +22,7 @@ from turnability.cli.saying import (
 )
 from turnability.cli.terminal import print_summary, progress
 from turnability.errors import BaselineUnusable, TurnabilityError
+from turnability.whole_files import is_file, is_folder
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -99,7 +100,7 @@ def check_all(files: Sequence[Path], wishes: Wishes) -> int:
 
 def _old(wishes: Wishes) -> OldReport | None:
     """The one earlier report, where a file was named; those of a folder are read part by part."""
-    if wishes.baseline is None or wishes.baseline.is_dir():
+    if wishes.baseline is None or is_folder(wishes.baseline):
         return None
     from turnability.standing.old_report import read_old
 
@@ -238,7 +239,7 @@ def _old_of(report: Report, stem: Path, folder: Path) -> OldReport | None:
     from turnability.standing.old_report import read_old
 
     path = folder / stem.with_name(target_name(report, stem.name, SUFFIX))
-    if path.is_file():
+    if is_file(path):
         return read_old(path)
     complain(
         f"{shown(path)}: there is no such earlier report, so all findings of "

@@ -12,6 +12,7 @@ import typer
 from turnability.cli.check import FailOn
 from turnability.cli.options import path_option
 from turnability.cli.saying import WRONG_USE, complain, path_typed, run, shown
+from turnability.whole_files import is_no_folder
 
 if TYPE_CHECKING:
     from turnability.batch.hands import Hands
@@ -126,7 +127,7 @@ def batch(
     file or the output could not be used, or a rule crashed; 130 ended by Ctrl-C.
     """
     from_json = log is Log.JSON
-    if out is not None and out.exists() and not out.is_dir():
+    if out is not None and is_no_folder(out):
         complain(f"{shown(out)}: this is a file. Give a folder to --out")
         raise typer.Exit(WRONG_USE)
 

@@ -15,6 +15,7 @@ from turnability.cli.asked import Wishes
 from turnability.cli.options import ShopFile, ToldIn, Units, path_option
 from turnability.cli.saying import WRONG_USE, complain, path_typed, run, shown
 from turnability.outputs import format_names
+from turnability.whole_files import is_folder, is_no_folder
 
 STDOUT = Path("-")
 
@@ -162,14 +163,14 @@ def _wrong(wishes: Wishes, files: int) -> Iterator[str]:
             f"--intent is for one part, and {files} were given. Put each part's own beside it, as "
             "PART.intent.toml"
         )
-    if wishes.baseline is not None and files > 1 and not wishes.baseline.is_dir():
+    if wishes.baseline is not None and files > 1 and not is_folder(wishes.baseline):
         yield (
             f"--baseline {shown(wishes.baseline)} is for one part, and {files} were given. Name "
             "the folder that holds the earlier reports of them all"
         )
-    if wishes.out is not None and wishes.out.exists() and not wishes.out.is_dir():
+    if wishes.out is not None and is_no_folder(wishes.out):
         yield f"{shown(wishes.out)}: this is a file. Give a folder to --out"
-    if wishes.json is not None and wishes.json != STDOUT and wishes.json.is_dir():
+    if wishes.json is not None and wishes.json != STDOUT and is_folder(wishes.json):
         yield f"{shown(wishes.json)}: this is a folder. Give a file, or -, to --json"
     if wishes.project is not None and wishes.no_project:
         yield "--project and --no-project contradict each other. Keep one of the two"

@@ -10,6 +10,7 @@ import typer
 
 from turnability.cli.options import ShopFile, SolidNumber, ToldIn, Units, path_option
 from turnability.cli.saying import FINE, UNUSABLE, complain, path_typed, run, say, shown
+from turnability.whole_files import is_no_folder
 
 if TYPE_CHECKING:
     from turnability.report import Report
@@ -36,7 +37,7 @@ def plan(
 
     Exit codes: 0 told; 2 wrong use; 3 part, shop, intent or folder could not be used.
     """
-    if out is not None and out.exists() and not out.is_dir():
+    if out is not None and is_no_folder(out):
         raise typer.BadParameter(f"{out} is a file. Give a folder to --out")
     inch = None if units is None else units is Units.INCH
     run(str(part), lambda: _planned(part, shop, intent, out, solid, inch))

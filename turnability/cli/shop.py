@@ -11,6 +11,7 @@ from typing import Annotated, TypeAlias
 import typer
 
 from turnability.cli.saying import path_typed
+from turnability.whole_files import is_folder, is_no_folder
 
 Run: TypeAlias = Callable[[str, Callable[[], None]], None]
 """Called with what the work is about and the work; exits with its code."""
@@ -58,7 +59,7 @@ def shop_commands(run: Run, say: Callable[[str], None]) -> typer.Typer:
 
         Exit codes: 0 written; 2 wrong use; 3 the shop file or the folder could not be used.
         """
-        if out.exists() and not out.is_dir():
+        if is_no_folder(out):
             raise typer.BadParameter(f"{out} is a file. Give a folder to --out")
         run(_named(file), lambda: say(_drawn(file, out)))
 
@@ -81,7 +82,7 @@ def _begun(file: Path, force: bool) -> str:
     from turnability.shop.load import starter_shop_text
     from turnability.whole_files import refuse_missing_folder, write_whole
 
-    if file.is_dir():
+    if is_folder(file):
         raise OutputUnwritable(str(file), "is a folder", "Name a file in it, such as shop.toml")
     if not force and os.path.lexists(file):
         raise OutputUnwritable(

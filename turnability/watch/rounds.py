@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, TypeAlias
 
 from turnability.errors import PartUnreadable, TurnabilityError
 from turnability.watch.script import LIMIT_S, run_script
-from turnability.whole_files import make_folder
+from turnability.whole_files import is_file, make_folder
 
 if TYPE_CHECKING:
     from turnability.report import Report
@@ -58,7 +58,7 @@ def rounds(wish: Wish, begin: Callable[[], object] = lambda: None) -> Iterator[R
     PartUnreadable at once where the path, shop or intent is not there.
     """
     for path in (wish.path, wish.shop, wish.intent):
-        if path is not None and not path.is_file():
+        if path is not None and not is_file(path):
             raise PartUnreadable(str(path), "there is no such file", "Check the name and folder")
     make_folder(wish.folder)
     modules: tuple[Path, ...] = ()
@@ -81,7 +81,7 @@ def _analyse(wish: Wish, done: Round) -> tuple[Path, ...]:
         files, modules, done.said = shown.files, shown.modules, shown.said
         done.errors += [shown.error] if shown.error else []
         beside = wish.path.with_suffix(".intent.toml")
-        intent = intent or (beside if beside.is_file() else None)
+        intent = intent or (beside if is_file(beside) else None)
     for file in files:
         try:
             _analyse_file(file, intent, wish, done)
