@@ -236,9 +236,11 @@ def _image_box(face: KernelFace) -> tuple[float, float, float, float]:
     low, high = zr.min(axis=0), zr.max(axis=0)
     room = 0.25 * (high - low) + 1e-3
     least_r = low[1] - room[1] if face.kind == "free" else 0.0
-    return (
-        float(low[0] - room[0]),
-        float(high[0] + room[0]),
-        float(least_r),
-        float(high[1] + room[1]),
-    )
+    low, high = low - room, high + room
+    if face.patch is not None and float(face.patch.poles[..., 3].min()) > 0.0:
+        # it lies within the hull of its poles
+        poles = face.patch.poles[..., :3] / face.patch.poles[..., 3:]
+        hull = _images(poles.reshape(-1, 3))
+        low[0] = max(low[0], float(hull[:, 0].min()) - 1e-3)
+        high = np.minimum(high, hull.max(axis=0) + 1e-3)
+    return float(low[0]), float(high[0]), float(least_r), float(high[1])
