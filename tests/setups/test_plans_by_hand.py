@@ -348,3 +348,36 @@ def test_no_outside_surface_is_left_with_a_line_to_save_stock():
     made = plan(plain)
     assert len(made.setups) == 2
     assert made.setups[0].grip.kind == "raw bar"
+
+
+def only(*names, holdings=()):
+    """The starter shop with these tools and its drills alone, and more holdings."""
+    tools = tuple(t for t in STARTER.tools if t.name in names or t.kind == "drill")
+    return replace(STARTER, tools=tools, holdings=(*STARTER.holdings, *holdings))
+
+
+def test_a_neck_between_collars_is_not_left_by_the_jaws():
+    """By hand: a right-hand tool of 80° cuts either wall from its own end, and leaves its slope on
+    the floor between; what it leaves from one end stops it from the other. The jaws do nothing."""
+    neck = [(0, 0), (90, 0), (90, 25), (60, 25), (60, 18), (30, 18), (30, 25), (0, 25)]
+    made = plan(neck, only("rough right"))
+    causes = {c for left in made.setups[-1].left for c in left.causes}
+    assert "jaws" not in causes
+    assert "hand" in causes
+    assert "tools of either hand" in made.in_the_way.change
+    # with the other hand in the same chucking nothing of it stays
+    assert plan(neck, only("rough right", "rough left")).in_the_way is None
+
+
+def test_a_seat_and_a_bore_from_the_other_end_are_true_on_a_mandrel():
+    """By hand: no parting blade and no left-hand tool, so the rim behind the flange is turned after
+    the part is turned round; where it must run true to the bore within 0.015 mm, on a mandrel in
+    that bore, which repeats within 0.01 (common practice, recalled)."""
+    hub = [(0, 8), (70, 8), (70, 15), (40, 15), (40, 25), (25, 25), (25, 15), (0, 15)]
+    shop = only("rough right", "bore 12", "bore 8", holdings=(MANDREL,))
+    true = related((16.0, (1.0, 69.0)), (30.0, (1.0, 24.0)), run_out=0.015)
+    made = plan(hub, shop, intent=true)
+    assert made.setups[-1].grip.kind == "mandrel"
+    (one,) = made.rechucked
+    assert one.holds
+    assert one.mismatch is None or one.mismatch.value <= 0.015

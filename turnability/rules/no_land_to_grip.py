@@ -50,7 +50,7 @@ def check(view: View) -> Judgement:
         return NotJudged("no plan of setups was made")
     if not view.setups:
         return (_no_raw_grip(view),)
-    said = _said_otherwise(view)
+    said = said_otherwise(view)
     hidden = [
         left
         for left in view.setups[-1].left
@@ -63,7 +63,7 @@ def check(view: View) -> Judgement:
     return (_finding(view, view.part.profile, hidden),)
 
 
-def _said_otherwise(view: View) -> frozenset[str]:
+def said_otherwise(view: View) -> frozenset[str]:
     """Segments of which nothing more is to be said: milled ones; and where the part is chucked
     twice, those that no tool finishes anyway. What the chuckings leave of them is a rim there.
     """

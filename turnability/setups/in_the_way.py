@@ -22,6 +22,12 @@ MOST = Cited(
 )
 
 
+OTHER_HAND = (
+    "cut it from both sides in one chucking by tools of either hand, or open its flanks: what one "
+    "hand leaves from one end stands in its way from the other"
+)
+
+
 def in_the_way(best: Trial, lands: Sequence[Land]) -> InTheWay | None:
     """The surfaces that the best plan leaves by its holding; None where it leaves none.
 
@@ -35,6 +41,8 @@ def in_the_way(best: Trial, lands: Sequence[Land]) -> InTheWay | None:
     if not names:
         return None
     order = [s.id for s in job.profile.segments if s.id in names]
+    if not best.sawn and all(best.by_turns()):
+        return InTheWay(tuple(order), OTHER_HAND)
     return InTheWay(tuple(order), _change(best, lands))
 
 

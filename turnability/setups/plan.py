@@ -36,7 +36,7 @@ from turnability.setups.trial import (
     why_lost,
 )
 from turnability.shop.holding import mismatch_of
-from turnability.shop.model import Shop
+from turnability.shop.model import Cause, Shop
 from turnability.stock.allowance import COMMON_POLICY
 from turnability.stock.model import Stock
 from turnability.stock.piece import bar_grip_mm, body_of, is_sawn
@@ -236,7 +236,15 @@ def _left(trial: Trial) -> tuple[SetupLeft, ...]:
     """What no tool reaches, and what only the holding hides."""
     job = trial.job
     anyway = [SetupLeft(left.segments, left.causes) for left in job.reach.left]
-    by_jaws = [SetupLeft(touched(job.samples, piece), ("jaws",)) for piece in trial.stays]
+    outer = {s.id for s in job.profile.segments if s.surface != "inner"}
+    by_jaws = []
+    for piece, by_turns in zip(trial.stays, trial.by_turns(), strict=True):
+        beside = touched(job.samples, piece)
+        cause: Cause = "jaws"
+        if by_turns:
+            # outside a tool of the other hand does in one chucking what this one does from both
+            cause = "hand" if set(beside) <= outer else "no-tool"
+        by_jaws.append(SetupLeft(beside, (cause,)))
     if trial.sawn:
         # sawn off behind the part: that face is left as sawn
         by_jaws.append(SetupLeft(end_face(job.profile, trial.chuckings[-1][0].toward), ("jaws",)))

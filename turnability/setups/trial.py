@@ -99,6 +99,20 @@ class Trial:
         """What the whole leaves because of the holding."""
         return self.after[-1]
 
+    def by_turns(self) -> tuple[bool, ...]:
+        """For each piece that stays, whether it would if nothing were held: a matter of turns.
+
+        Cuts from either end then take from one another again and again, and chuckings do not.
+        """
+        if not self.stays:
+            return ()
+        gone = self.job.before
+        for held, _ in self.chuckings:
+            removal = removed_by(self.job.profile, self.job.shop.tools, (held.toward,), (), gone)
+            gone = removal.standing.gone
+        left = self.job.stays(removal)
+        return tuple(any(thick(piece & other) for other in left) for piece in self.stays)
+
     @property
     def volume(self) -> float:
         """Of what stays, in mm3."""
