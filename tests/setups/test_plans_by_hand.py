@@ -365,6 +365,9 @@ def test_a_neck_between_collars_is_not_left_by_the_jaws():
     assert "jaws" not in causes
     assert "hand" in causes
     assert "tools of either hand" in made.in_the_way.change
+    # what a single chucking leaves is left because nothing holds it for another
+    (alone,) = plan([(0, 0), (40, 0), (40, 6), (20, 14), (0, 6)], only("rough right")).setups
+    assert {c for left in alone.left for c in left.causes} >= {"jaws"}
     # with the other hand in the same chucking nothing of it stays
     assert plan(neck, only("rough right", "rough left")).in_the_way is None
 

@@ -102,11 +102,12 @@ class Trial:
     def by_turns(self) -> tuple[bool, ...]:
         """For each piece that stays, whether it would if nothing were held: a matter of turns.
 
-        Cuts from either end then take from one another again and again, and chuckings do not.
+        Cuts from either end then take from one another again and again, and chuckings do not. What
+        a single chucking leaves is left because nothing holds the part for another.
         """
-        if not self.stays:
-            return ()
-        gone = self.job.before
+        if len({held.toward for held, _ in self.chuckings}) < 2:
+            return (False,) * len(self.stays)
+        gone, removal = self.job.before, self.chuckings[-1][1]
         for held, _ in self.chuckings:
             removal = removed_by(self.job.profile, self.job.shop.tools, (held.toward,), (), gone)
             gone = removal.standing.gone
