@@ -576,7 +576,7 @@ def _throated(path: Path, length: float) -> Path:
     """Right through: a cone from the low end to a throat, a reversed cone, a wider bore behind."""
     random = path.random
     r, wide = _size(random, 4.0, 6.0), _size(random, 9.0, 12.0)
-    run, out = _size(random, 12.0, 20.0), _size(random, 12.0, 20.0)
+    run, out = _size(random, 8.0, 12.0), _size(random, 8.0, 12.0)
     path.corner(0.0, wide)
     path.surface("taper")
     path.corner(run, r)
