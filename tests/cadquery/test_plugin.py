@@ -139,7 +139,7 @@ def test_assemblies_have_one_report_for_each_distinct_solid() -> None:
         [(3, ("stand", "disc"))],
     ]
     assert {r.part.source.solids for r in reports} == {3}
-    assert reports[1].profile is not None if hasattr(reports[1].report, "profile") else True
+    assert reports[1].part.profile.max_diameter_mm == pytest.approx(40.0)
     assert reports[0].part.profile.max_diameter_mm == pytest.approx(10.0)
 
 

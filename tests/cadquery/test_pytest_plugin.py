@@ -57,15 +57,25 @@ def test_warnings_fail_where_they_are_to() -> None:
         assert_turnable(warned, fail_on="warning")
 
 
-def test_an_accepted_finding_passes(tmp_path: Path) -> None:
-    (report,) = assert_turnable(cq.Workplane().circle(50).extrude(140))
-    (finding,) = [f for f in report.findings if f.rule == "outside-near-stock-size"]
-    assert finding.where.z_mm is not None
-    project = tmp_path / "turnability.toml"
-    project.write_text('[levels]\noutside-near-stock-size = "note"\n')
-    part = cq.Workplane().circle(50).extrude(140)
-    (again,) = assert_turnable(part, project=project, fail_on="warning")
+@pytest.mark.parametrize(
+    "project",
+    [
+        '[levels]\noutside-near-stock-size = "note"\n',
+        '[[accepted]]\npart = "mast.step"\nrule = "outside-near-stock-size"\n'
+        'diameter_mm = [100, 100]\nz_mm = [0, 140]\nreason = "the bar\'s own skin will do"\n'
+        'by = "manufacturing lead"\nuntil = 2999-12-31\n',
+    ],
+    ids=["its level lowered", "accepted"],
+)
+def test_what_the_project_settles_passes(tmp_path: Path, project: str) -> None:
+    part = tmp_path / "mast.step"
+    cq.exporters.export(cq.Workplane().circle(50).extrude(140), str(part))
+    (tmp_path / "turnability.toml").write_text(project)
+    with pytest.raises(AssertionError, match="outside-near-stock-size"):
+        assert_turnable(part, fail_on="warning")
+    (again,) = assert_turnable(part, project=tmp_path / "turnability.toml", fail_on="warning")
     assert again.project is not None
+    assert "outside-near-stock-size" in [f.rule for f in again.findings]
 
 
 def test_what_is_not_known_does_not_pass(tmp_path: Path) -> None:
