@@ -55,11 +55,15 @@ KC_PUBLISHED = {
 
 @pytest.mark.parametrize("name", KC_PUBLISHED)
 def test_specific_cutting_force_follows_the_published_table(name: str) -> None:
-    """Within 4 %: the table is printed to 50 N/mm², and its materials are of a spread."""
+    """Within 4 %, and 2.5 % where the table says that it bears the constants out.
+
+    It is printed to 50 N/mm², which is 2.2 % of the least of them; its materials are of a spread.
+    """
+    within = 0.025 if material(name).kc11.verified else 0.04
     for feed, published in zip(KC_FEEDS, KC_PUBLISHED[name], strict=True):
         cut = Cut(2.0, feed, lead_deg=45.0, nose_radius_mm=0.0)
         kc = main_force_n(material(name), cut) / (cut.depth_mm * cut.feed_mm)
-        assert kc == pytest.approx(published, rel=0.04)
+        assert kc == pytest.approx(published, rel=within)
 
 
 def test_what_is_called_borne_out_is_in_that_table() -> None:

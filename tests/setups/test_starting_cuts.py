@@ -1,0 +1,104 @@
+"""Cuts to begin with, by hand. Their numbers are common practice, no source."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from turnability.intent.model import Intent, Named, Roughness
+from turnability.rules.drawn import LATHE, drawn_shop
+from turnability.setups.cutting.starting import (
+    drill_feed_mm,
+    finish_cut,
+    lathe_for,
+    rough_cut,
+    stated_ra_um,
+)
+from turnability.shop.load import tools_of
+from turnability.shop.materials import Material, find_material
+
+
+def material(name: str) -> Material:
+    found = find_material(name)
+    assert found is not None
+    return found.material
+
+
+@pytest.mark.parametrize(("diameter", "depth"), [(20.0, 0.5), (5.0, 0.5), (3.0, 0.3), (0.5, 0.1)])
+def test_thin_work_is_finished_by_a_tenth_of_its_diameter(diameter: float, depth: float) -> None:
+    cut = finish_cut(material("C45"), None, diameter)
+    assert (cut.depth_mm, cut.feed_mm) == pytest.approx((depth, 0.1))
+    assert (cut.lead_deg, cut.nose_radius_mm) == (95.0, 0.4)
+
+
+@pytest.mark.parametrize(
+    ("ra", "feed"),
+    [
+        # f = √(32 r Ra) with r = 0.4: 0.1012, no more than the usual 0.1; 0.0506; 0.0253, too fine
+        (0.8, 0.1),
+        (0.2, 0.050596),
+        (0.05, 0.03),
+    ],
+)
+def test_a_stated_roughness_sets_the_feed(ra: float, feed: float) -> None:
+    assert finish_cut(material("C45"), None, 20.0, ra).feed_mm == pytest.approx(feed, abs=1e-6)
+
+
+def test_the_tools_own_nose_and_angle_are_cut_with() -> None:
+    """Ra 0.2 with a nose of 0.8: √(32 · 0.8 · 0.0002) = 0.07155."""
+    (tool,) = tools_of({"kind": "turning", "holder": "PCLNR 2020K12", "insert": "CNMG 120408"})
+    cut = finish_cut(material("C45"), tool, 20.0, 0.2)
+    assert (cut.lead_deg, cut.nose_radius_mm) == (95.0, 0.8)
+    assert cut.feed_mm == pytest.approx(0.07155, abs=1e-5)
+    (other,) = tools_of({"kind": "turning", "holder": "SVJCR 2020K16", "insert": "VCMT 160404"})
+    assert finish_cut(material("C45"), other, 20.0).lead_deg == 93.0
+
+
+@pytest.mark.parametrize(
+    ("power_kw", "depth"),
+    [
+        # C45 at 2 mm and 0.2: worn edge 1.3 · 2220 · 0.4 · (0.2 sin 85°)^-0.14 is about 1446 N
+        (None, 2.0),
+        (10.0, 2.0),
+        (0.1, 1.0),
+    ],
+)
+def test_a_weak_lathe_roughs_less_deep_but_a_millimetre(
+    power_kw: float | None, depth: float
+) -> None:
+    lathe = replace(LATHE, power_kw=power_kw)
+    cut = rough_cut(material("C45"), None, lathe)
+    assert (cut.depth_mm, cut.feed_mm) == pytest.approx((depth, 0.2))
+
+
+def test_a_drill_feeds_a_fiftieth_of_its_diameter() -> None:
+    assert drill_feed_mm(10.0) == pytest.approx(0.2)
+    assert drill_feed_mm(1.0) == pytest.approx(0.03)
+
+
+def test_the_first_lathe_that_swings_it_and_is_driven_where_that_is_asked() -> None:
+    small = replace(LATHE, name="small", swing_mm=200.0, control="manual")
+    large = replace(LATHE, name="large", swing_mm=500.0, control="manual")
+    driven = replace(LATHE, name="driven", swing_mm=500.0, control="cnc")
+    shop = drawn_shop(machines=(small, large, driven))
+
+    def taken(size_mm: float, cnc: bool = False) -> str | None:
+        lathe = lathe_for(shop, size_mm, cnc)
+        return lathe and lathe.name
+
+    assert (taken(200.0), taken(201.0), taken(100.0, cnc=True)) == ("small", "large", "driven")
+    # what none swings is still told by a lathe: that it is too large is a rule's to say
+    assert taken(900.0) == "small"
+    assert lathe_for(drawn_shop(machines=()), 10.0) is None
+
+
+def test_the_finest_stated_roughness_of_a_cut_counts() -> None:
+    def on(*segments: str) -> Named:
+        return Named(diameter_mm=(10.0, 10.0), segments=segments)
+
+    intent = Intent(roughness=(Roughness(on("S1", "S2"), 0.8), Roughness(on("S2"), 0.4)), ra_um=3.2)
+    assert stated_ra_um(["S1"], intent) == 0.8
+    assert stated_ra_um(["S1", "S2"], intent) == 0.4
+    assert stated_ra_um(["S9"], intent) == 3.2
+    assert stated_ra_um(["S1"], None) is None
