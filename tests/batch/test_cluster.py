@@ -19,7 +19,7 @@ from pathlib import Path
 import pytest
 
 from tests.batch.test_run import FIXTURES, SHOP, go
-from turnability.batch import cluster
+from turnability.batch import cluster, cluster_side
 from turnability.batch.compare import Row
 from turnability.batch.run import Outcome, Step, Wish, run
 from turnability.batch.worker import Task, Worker
@@ -180,18 +180,18 @@ def test_nothing_of_the_kernel_goes_over_the_wire(folder: Path) -> None:
 def test_files_that_are_sent_keep_their_names(folder: Path) -> None:
     shutil.copy(folder / "5.intent.toml", folder / "1.2.intent.toml")
     job = Task("1.step", str(folder / "1.step"), "other content", "", False, None, "", ())
-    assert cluster.work(job, Worker.do, (1.0, 1), ("me", "other"), None) == cluster.OtherProgram(
-        cluster.program_id()
-    )
-    run_of = ("me", cluster.program_id())
+    assert cluster_side.work(
+        job, Worker.do, (1.0, 1), ("me", "other"), None
+    ) == cluster_side.OtherProgram(cluster_side.program_id())
+    run_of = ("me", cluster_side.program_id())
     try:
-        answer = cluster.work(job, Worker.do, (1.0, 1), run_of, None)
-        assert answer == cluster.FilesWanted()
+        answer = cluster_side.work(job, Worker.do, (1.0, 1), run_of, None)
+        assert answer == cluster_side.FilesWanted()
         sent = cluster._read(job)
         seen: list[str] = []
-        cluster.work(
+        cluster_side.work(
             job, lambda w, j: seen.append(Path(j.file).read_text()), (1.0, 1), run_of, sent
         )
         assert seen == [(folder / "1.step").read_text()]
     finally:
-        cluster.put_away("me")
+        cluster_side.put_away("me")

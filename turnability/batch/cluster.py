@@ -7,26 +7,32 @@ workers: it belongs on a network of one's own, or behind TLS.
 
 from __future__ import annotations
 
-import atexit
 import logging
 import queue
-import tempfile
-import threading
 import time
 import uuid
 import warnings
 import zlib
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager, suppress
-from dataclasses import dataclass
 from importlib import import_module
 from pathlib import Path
 from typing import Any
 
+from turnability.batch.cluster_side import (
+    Broken,
+    FilesWanted,
+    Limits,
+    OtherProgram,
+    Sent,
+    first_line,
+    put_away,
+    work,
+)
 from turnability.batch.hands import Hands, J, K, R
 from turnability.batch.model import Lost
 from turnability.batch.program import program_id
-from turnability.batch.worker import Pool, Worker
+from turnability.batch.worker import Worker
 from turnability.errors import TurnabilityError
 
 MOST_SENT_BYTES = 64 << 20
@@ -38,35 +44,6 @@ _LOOK_S = 2.0
 _TRIES = 5
 _AT_ONCE = 64
 _KEPT = "What was done is kept. Run it again"
-
-Limits = tuple[float, int]
-
-
-@dataclass(frozen=True, slots=True)
-class Sent:
-    """A file on the wire: its path here, its bytes deflated."""
-
-    path: str
-    data: bytes
-
-
-@dataclass(frozen=True, slots=True)
-class FilesWanted:
-    """What a worker answers that does not have the files of its job."""
-
-
-@dataclass(frozen=True, slots=True)
-class OtherProgram:
-    """What a worker answers whose program is not the run's."""
-
-    program: str
-
-
-@dataclass(frozen=True, slots=True)
-class Broken:
-    """What a worker answers where something failed that nobody foresaw."""
-
-    cause: str
 
 
 @contextmanager
@@ -102,7 +79,7 @@ def _client(address: str) -> Any:
     except (OSError, ValueError, TypeError) as fault:
         raise TurnabilityError(
             f"--cluster {address}",
-            f"no Dask scheduler answers there ({_first_line(fault)})",
+            f"no Dask scheduler answers there ({first_line(fault)})",
             "Start one with `dask scheduler`, and give the address that it prints",
         ) from None
 
@@ -244,7 +221,7 @@ class _Cluster:
         if isinstance(fault, TurnabilityError):
             raise fault
         raise TurnabilityError(
-            self._what, f"a worker failed with {_first_line(fault)}", "See the worker's own log"
+            self._what, f"a worker failed with {first_line(fault)}", "See the worker's own log"
         )
 
     def _ahead(self) -> int:
@@ -277,7 +254,7 @@ class _Cluster:
             ) from None
         answers = self._client.run(program_id, on_error="return")
         unlike = {
-            name: answer if isinstance(answer, str) else _first_line(answer)
+            name: answer if isinstance(answer, str) else first_line(answer)
             for name, answer in answers.items()
             if answer != program_id()
         }
@@ -320,12 +297,6 @@ def _not_there(job: J) -> str:
     )
 
 
-def _first_line(fault: object) -> str:
-    words = str(fault).strip().splitlines()
-    name = type(fault).__name__
-    return f"{name}: {words[0]}" if words else name
-
-
 @contextmanager
 def _quiet() -> Iterator[None]:
     """What the library tells of lost connections is told in our words."""
@@ -350,95 +321,3 @@ def _quiet() -> Iterator[None]:
     finally:
         for logger, level in zip(loggers, levels, strict=True):
             logger.setLevel(level)
-
-
-# What follows runs in the cluster's workers.
-
-_IDLE_S = 600.0
-"""A run that has asked for nothing for so long may have been killed: its processes end."""
-
-
-class _Kept:
-    """The processes that a run has in this worker, and when it asked last."""
-
-    def __init__(self, limits: Limits) -> None:
-        self.pool = Pool(*limits)
-        self.busy = 0
-        self.asked = time.monotonic()
-
-
-_kept: dict[str, _Kept] = {}
-_lock = threading.Lock()
-
-
-def work(
-    job: J,
-    do: Callable[[Worker, J], R],
-    limits: Limits,
-    run: tuple[str, str],
-    sent: tuple[Sent, ...] | None,
-) -> R | FilesWanted | OtherProgram | Broken:
-    """Do a job in a worker of the cluster, with a process of its own for the kernel.
-
-    `run` is the run's name and its program. Raises nothing: not every error can be sent.
-    """
-    try:
-        return _work(job, do, limits, run, sent)
-    except Exception as fault:
-        return Broken(f"a worker of the cluster failed with {_first_line(fault)}")
-
-
-def _work(
-    job: J,
-    do: Callable[[Worker, J], R],
-    limits: Limits,
-    run: tuple[str, str],
-    sent: tuple[Sent, ...] | None,
-) -> R | FilesWanted | OtherProgram:
-    name, program = run
-    if program_id() != program:
-        return OtherProgram(program_id())
-    with _processes_of(name, limits) as pool:
-        if job.is_here():
-            return do(pool.worker(), job)
-        if sent is None:
-            return FilesWanted()
-        with tempfile.TemporaryDirectory(prefix="turnability-") as folder:
-            at: dict[str, str] = {}
-            for i, one in enumerate(sent):
-                # each in a folder of its own: their names say what they are for
-                file = Path(folder) / str(i) / Path(one.path).name
-                file.parent.mkdir()
-                file.write_bytes(zlib.decompress(one.data))
-                at[one.path] = str(file)
-            return do(pool.worker(), job.with_files(at))
-
-
-@contextmanager
-def _processes_of(name: str, limits: Limits) -> Iterator[Pool]:
-    now = time.monotonic()
-    with _lock:
-        old = [n for n, k in _kept.items() if not k.busy and now - k.asked > _IDLE_S and n != name]
-        leaving = [_kept.pop(one) for one in old]
-        kept = _kept.setdefault(name, _Kept(limits))
-        kept.busy += 1
-        kept.asked = now
-    for one in leaving:
-        one.pool.close()
-    try:
-        yield kept.pool
-    finally:
-        with _lock:
-            kept.busy -= 1
-
-
-def put_away(name: str | None = None) -> None:
-    """End the processes that a run (None for all) has in this worker of the cluster."""
-    with _lock:
-        names = list(_kept) if name is None else [name] if name in _kept else []
-        leaving = [_kept.pop(one) for one in names]
-    for one in leaving:
-        one.pool.close()
-
-
-atexit.register(put_away)
