@@ -181,3 +181,14 @@ def test_what_only_the_union_closes_is_no_void_of_the_solid():
     (opening,) = part.departures
     assert opening.z_mm == pytest.approx((32, 40))
     assert opening.volume_mm3 == pytest.approx(math.pi * (15**2 - 8**2) * 8 / 2, rel=1e-9)
+
+
+@pytest.mark.parametrize("aside", [0.0, 11.0])
+def test_a_void_that_no_turning_gives_is_sealed_where_it_has_no_opening(aside):
+    void = cq.Workplane().box(6, 6, 10).translate((aside, 0, 20))
+    sealed = read(cq.Workplane().circle(20).extrude(40).cut(void))
+    assert [d.parameters.get("sealed") for d in sealed.departures] == [True]
+    opened = read(cq.Workplane().circle(20).extrude(40).cut(void.union(
+        cq.Workplane("YZ").center(0, 20).circle(2).extrude(40)
+    )))  # fmt: skip
+    assert not any(d.parameters.get("sealed") for d in opened.departures)

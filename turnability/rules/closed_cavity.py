@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from turnability.half_plane.curves import line_ring
-from turnability.part.model import Departure, Segment
+from turnability.part.model import Departure, Parameter, Segment
 from turnability.part.profile import drawn_profile, make_profile
 from turnability.rules.drawn import PIN, Example, drawn_part, drawn_view
 from turnability.rules.elsewhere import closed_hollows
@@ -22,13 +22,33 @@ def check(view: View) -> Judgement:
     profile = view.part.profile
     if profile is None:
         return NotJudged("the part has no profile")
-    return [_finding(view, segments) for segments in closed_hollows(view)]
+    turned = [_finding(view, segments) for segments in closed_hollows(view)]
+    seen = [finding.where for finding in turned]
+    sealed = [d for d in view.part.departures if d.parameters.get("sealed")]
+    return [*turned, *(_milled(d) for d in sealed if not any(_reaches(d, w) for w in seen))]
+
+
+def _milled(departure: Departure) -> Finding:
+    """The error for a hollow beside the axis, or not round, that has no opening."""
+    low, high = departure.z_mm
+    return Finding(
+        rule=NAME,
+        level="error",
+        message=(
+            f"Closed hollow {departure.id} ({departure.kind}) inside the material: no tool can "
+            f"enter it. {WHY} Open it to the outside, or make the part in two pieces and join them."
+        ),
+        where=Where(faces=departure.faces, z_mm=(low, high)),
+        basis=Basis(BASIS, "geometry"),
+    )
 
 
 def _finding(view: View, segments: tuple[Segment, ...]) -> Finding:
     where = where_of(view, [s.id for s in segments])
     place = place_text(where, view.shop.inch)
-    opened = [d for d in view.part.departures if _may_open(d, where)]
+    opened = [
+        d for d in view.part.departures if _reaches(d, where) and not d.parameters.get("sealed")
+    ]
     if opened:
         by = ", ".join(f"{d.id} {d.kind}" for d in opened)
         message = (
@@ -50,7 +70,7 @@ def _finding(view: View, segments: tuple[Segment, ...]) -> Finding:
     )
 
 
-def _may_open(departure: Departure, where: Where) -> bool:
+def _reaches(departure: Departure, where: Where) -> bool:
     """Whether a departure meets the hollow along z, and in r as far as its own numbers say."""
     if where.z_mm is None or where.diameter_mm is None:
         return False
@@ -78,6 +98,16 @@ def _cross_hole(z_mm: tuple[float, float], r_mm: tuple[float, float]) -> Departu
     return Departure("D1", "hole", (), None, z_mm, {"r_mm": r_mm})
 
 
+def _sealed_pocket() -> View:
+    sizes: dict[str, Parameter] = {"r_mm": (3.0, 7.0), "sealed": True}
+    return drawn_view(
+        part=drawn_part(
+            make_profile([[(c, ()) for c in line_ring(PIN)]]),
+            (Departure("D1", "pocket", (), None, (4.0, 8.0), sizes),),
+        )
+    )
+
+
 EXAMPLES = (
     Example("a solid pin", drawn_view),
     Example("a pin with a ring-shaped void inside", _hollow, ("error",)),
@@ -98,4 +128,5 @@ EXAMPLES = (
         lambda: _hollow(_cross_hole((5, 8), (5, 11))),
         ("warning",),
     ),
+    Example("a pin with a void beside its axis", _sealed_pocket, ("error",)),
 )

@@ -6,6 +6,8 @@ import math
 from collections import defaultdict
 from collections.abc import Collection, Sequence
 
+from OCP.Bnd import Bnd_Box
+from OCP.BRepBndLib import BRepBndLib
 from OCP.TopoDS import TopoDS_Edge, TopoDS_Shape
 
 from turnability.half_plane.curves import Curve, Ring
@@ -44,7 +46,8 @@ def find_departures(
         claims = name_cuts(cuts)
     except Exception as error:  # the kernel's own among them: a name is not worth the part
         claims = unnamed(cuts, f"{type(error).__name__}: {error}")
-    return _departures(sorted(claims, key=_place), accounts, z_low_mm)
+    sealed = _sealed(faces, edges)
+    return _departures(sorted(claims, key=_place), accounts, z_low_mm, sealed)
 
 
 def _cuts(
@@ -81,9 +84,15 @@ def _place(claim: Claim) -> tuple[float, float, int]:
 
 
 def _departures(
-    claims: Sequence[Claim], accounts: Sequence[Account], z_low_mm: float
+    claims: Sequence[Claim],
+    accounts: Sequence[Account],
+    z_low_mm: float,
+    sealed: Collection[int],
 ) -> tuple[Departure, ...]:
-    """Number the claims and share the books' volumes out among them."""
+    """Number the claims and share the books' volumes out among them.
+
+    `sealed`: faces of hollows without an opening.
+    """
     account_of = {
         face.index: number
         for number, account in enumerate(accounts)
@@ -105,6 +114,8 @@ def _departures(
         if elsewhere:
             key = "volume_partly_counted_in" if kept else "volume_counted_in"
             parameters[key] = ", ".join(f"D{k + 1}" for k in elsewhere)
+        if sealed and all(i in sealed for i in indices[n]):
+            parameters["sealed"] = True
         made.append(
             Departure(
                 f"D{n + 1}",
@@ -125,6 +136,22 @@ def _volume(accounts: Sequence[Account]) -> float | None:
     # less than nothing: the faces wind round the axis in a way that was not seen
     whole = bool(known) and len(known) == len(accounts)
     return total if whole and total >= 0.0 else None
+
+
+def _sealed(faces: Sequence[KernelFace], edges: _Edges) -> frozenset[int]:
+    """Faces that no edges join to the solid's outside: they close hollows within it."""
+    shells = _joined(faces, edges)
+    if len(shells) == 1:
+        return frozenset()
+    outside = max(shells, key=_extent_mm)
+    return frozenset(f.index for shell in shells if shell is not outside for f in shell)
+
+
+def _extent_mm(shell: Sequence[KernelFace]) -> float:
+    box = Bnd_Box()
+    for face in shell:
+        BRepBndLib.Add_s(face.face, box, False)
+    return float(box.SquareExtent())
 
 
 def _joined(
