@@ -62,7 +62,8 @@ function showStep(index) {
     }
     picked.segments = own;
     picked.faces = own.flatMap((id) => segmentById.get(id).faces);
-    words = `Setup ${setup.order}, ${clean(operation.kind)} with ${operation.tool}: ${own.length ? count(own.length, "surface") : "no surface of its own, it makes room"}.`
+    words = `Setup ${setup.order}, ${clean(operation.kind)} with ${operation.tool}: ${own.length ? count(own.length, "surface")
+      : operation.kind === "part off" ? "the work comes off the bar" : "no surface of its own, it makes room"}.`
       + (operation.support && operation.support !== "none" ? ` Its free end is carried: ${clean(operation.support)}.` : "")
       + (about && operation.ends_at ? " The tool is drawn where its cut ends." : "");
   }
