@@ -22,7 +22,7 @@ from turnability.setups.relations import Group, rechucked, shared_out
 from turnability.setups.support import centre_hole_mm, no_centre, support_of
 from turnability.shop.collets import COLLET_SETS, collets_of
 from turnability.shop.holding import mismatch_of, takes, way_through
-from turnability.shop.load import load_shop, starter_shop
+from turnability.shop.load import load_shop, starter_shop, starter_shop_text
 from turnability.shop.model import Holding
 from turnability.stock.choose import choose_stock
 
@@ -240,3 +240,23 @@ def test_an_arbor_is_the_last_resort(kind):
     without = replace(shop, holdings=starter_shop().holdings)
     stays = plan_of(part, reach, find_lands(part), choose_stock(part.profile, without), without)
     assert stays.in_the_way is not None
+
+
+def test_the_starter_shops_further_holdings_are_sound_and_go_before_hard_jaws(tmp_path):
+    """Uncommented: finished ⌀44 of a part bored from both ends is held in soft jaws (practice)."""
+    text = starter_shop_text()
+    begin = text.index("# More holdings")
+    end = text.index("# ------", begin)
+    shown = [line[2:] for line in text[begin:end].splitlines() if line.startswith("# ")]
+    tables = [line for line in shown if line.startswith("[[") or " = " in line.split("#")[0]]
+    file = tmp_path / "shop.toml"
+    file.write_text(text[:begin] + "\n".join(tables) + "\n" + text[end:])
+    shop = load_shop(file)
+    kinds = [holding.kind for holding in shop.holdings]
+    assert kinds[-3:] == ["soft-jaws", "mandrel", "between-centres"]
+    both = [(0, 14), (15, 14), (15, 10), (45, 10), (45, 14), (60, 14), (60, 22), (0, 22)]
+    part = drawn_part(both)
+    reach = reach_of(part.profile, shop.tools)
+    made = plan_of(part, reach, find_lands(part), choose_stock(part.profile, shop), shop)
+    assert made.setups[-1].grip.kind == "soft jaws 160"
+    assert "within 0.03 mm" in made.setups[-1].datum.why

@@ -384,3 +384,18 @@ def test_a_seat_and_a_bore_from_the_other_end_are_true_on_a_mandrel():
     (one,) = made.rechucked
     assert one.holds
     assert one.mismatch is None or one.mismatch.value <= 0.015
+
+
+@pytest.mark.parametrize("mirrored", [False, True])
+def test_jaws_hold_the_stout_end_and_not_the_thin_wall(mirrored):
+    """By hand: bored from both ends, it is chucked again on the ⌀50 with 15 mm of wall, though
+    that is the smaller; on the ⌀60 with 3 mm three jaws would leave the bore lobed."""
+    points = [
+        (0, 14), (10, 14), (10, 10), (40, 10), (40, 27), (75, 27), (75, 30), (35, 30), (35, 25),
+        (0, 25),
+    ]  # fmt: skip
+    if mirrored:
+        points = [(75 - z, r) for z, r in reversed(points)]
+    made = plan(points, only("rough right", "rough left", "bore 12", "bore 8", "bore 20"))
+    assert made.setups[-1].grip.diameter_mm == 50.0
+    assert made.in_the_way is None

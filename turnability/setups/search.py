@@ -28,6 +28,7 @@ from turnability.setups.trial import (
     first_trial,
     held_short,
     next_trial,
+    on_thin_wall,
 )
 from turnability.shop.holding import PIECE_GRIP, least_grip_mm, raw_grip_mm, takes
 from turnability.shop.model import Holding
@@ -51,12 +52,17 @@ def seconds(job: Job, firsts: Sequence[Trial], lands: Sequence[Land]) -> Iterato
     """The part turned round, gripped on what the first setup finished; ends at one that does.
 
     The first setup that leaves less to the second goes first: what one chucking cuts runs true.
+    Jaws rather hold a stout wall than a thin one, that they press out of round.
     """
     ranked = sorted(firsts, key=first_rank)
     grips = {id(first): _grips(job, first, lands) for first in ranked}
-    for short in (False, True):
+    for short, thin in ((False, False), (False, True), (True, False), (True, True)):
         for first in ranked:
-            own = [held for held in grips[id(first)] if held_short(held) is short]
+            own = [
+                held
+                for held in grips[id(first)]
+                if held_short(held) is short and on_thin_wall(job.profile, held) is thin
+            ]
             for held in own[: TRIALS // len(firsts)]:
                 trial = next_trial(job, first, held)
                 yield trial
@@ -97,7 +103,10 @@ def pieces(
             first = first_trial(
                 job, held_by_piece(job.profile, end, holding, size_mm, job.end_mm, grip_mm)
             )
-            grips = sorted(_grips(job, first, lands), key=held_short)
+            grips = sorted(
+                _grips(job, first, lands),
+                key=lambda held: (held_short(held), on_thin_wall(job.profile, held)),
+            )
             for held in grips[:TRIALS_OF_PIECE]:
                 trial = next_trial(job, first, held)
                 yield trial

@@ -19,6 +19,8 @@ from turnability.setups.relations import Group, rechucked, shared_out
 from turnability.shop.model import Machine, Shop, Tool
 
 SKIN_MM = 0.01
+THIN_WALL = 5.0
+"""Mean radius over wall from which jaws rather hold elsewhere: a ring gives by the cube of it."""
 _NO_CHANCE = 0.5
 """A segment of which tools leave more than this share unheld is not finished by any chucking."""
 
@@ -200,6 +202,7 @@ class Trial:
             float(sum(held_barely(held) for held, _ in self.chuckings)),
             float(len(self.chuckings)),
             round(sum(one.mismatch.value for one in related if one.mismatch is not None), 6),
+            float(any(on_thin_wall(self.job.profile, held) for held, _ in self.chuckings)),
             float(self.seams),
             round(self.job.length_mm(self.chuckings[0][0]), 3),
             -round(held.grip.diameter_mm, 6),
@@ -221,6 +224,7 @@ WHY_LOST = (
     "it holds less of the part than those jaws hold of anything",
     "it takes more setups",
     "chucking again between related surfaces costs more run-out",
+    "its jaws hold a thin wall, which they press out of round",
     "more of its outside is turned from either end, which leaves a line",
     "it takes more of a bar",
     "it is held on a smaller diameter",
@@ -245,6 +249,30 @@ def held_short(held: Held) -> bool:
 def held_barely(held: Held) -> bool:
     """Whether less is gripped than the holding asks for whatever the diameter."""
     return held_short(held) and held.grip.length_mm < held.holding.least_grip_mm
+
+
+def on_thin_wall(profile: Profile, held: Held) -> bool:
+    """Whether plain jaws hold a wall of the finished part that gives as a ring does.
+
+    Collets close evenly, and soft jaws bored to it spread what they press.
+    """
+    if held.land is None or held.holding.kind not in ("three-jaw", "four-jaw"):
+        return False
+    low, high = held.grip.z_mm
+    r, outer = held.grip.diameter_mm / 2.0, held.grip.surface == "outer"
+    other = [
+        p[1]
+        for s in profile.segments
+        if s.surface == ("inner" if outer else "outer")
+        and min(s.curve.start[0], s.curve.end[0]) < high
+        and max(s.curve.start[0], s.curve.end[0]) > low
+        for p in (s.curve.start, s.curve.end)
+    ]
+    if not other:
+        return False
+    wall = r - max(other) if outer else min(other) - r
+    middle = r - wall / 2.0 if outer else r + wall / 2.0
+    return wall > 0.0 and middle > THIN_WALL * wall
 
 
 def first_trial(job: Job, held: Held) -> Trial:
