@@ -19,6 +19,7 @@ from turnability.half_plane.curves import Points
 
 SNAP_MM = 1e-8
 """Grid of the clipper."""
+_SLIVER_MM = 10.0 * SNAP_MM
 
 _JOINS = {"round": m3.JoinType.Round, "mitre": m3.JoinType.Miter}
 
@@ -102,8 +103,15 @@ class Region:
             # a ring that fills much of its box is none
             if self.area > 0.01 * (z1 - z0) * (r1 - r0) and min(z1 - z0, r1 - r0) > 1e-3:
                 return self
+        z0, r0, z1, r1 = self.bounds
+        widest = _SLIVER_MM * (z1 - z0 + r1 - r0)
         rings = self.rings()
-        kept = [ring for ring in rings if not _is_sliver(ring)]
+        measures = [abs(ring_measure(ring)) for ring in rings]
+        kept = [
+            ring
+            for ring, measure in zip(rings, measures, strict=True)
+            if measure > widest or not _is_sliver(ring, measure)
+        ]
         return self if len(kept) == len(rings) else Region.of(kept)
 
     def simplified(self, by_mm: float, many: int = 0) -> Region:
@@ -207,12 +215,12 @@ def ring_measure(ring: Points) -> float:
     return 0.5 * float(z[:-1] @ r[1:] - z[1:] @ r[:-1])
 
 
-def _is_sliver(ring: Points) -> bool:
-    """Is it no wider than rounding can turn over?"""
+def _is_sliver(ring: Points, measure: float) -> bool:
+    """Is a ring of this area no wider than rounding can turn over?"""
     z0, r0 = ring.min(axis=0).tolist()
     z1, r1 = ring.max(axis=0).tolist()
     across: float = z1 - z0 + r1 - r0
-    return abs(ring_measure(ring)) <= 10.0 * SNAP_MM * across
+    return measure <= _SLIVER_MM * across
 
 
 def both_sides(half: Region) -> Region:

@@ -39,10 +39,25 @@ class Asked:
 
     def __init__(self, tool: Tool, mover: Mover, ground: Ground) -> None:
         self.tool, self.mover, self.ground = tool, mover, ground
-        self.window, self.start = _window(mover, ground)
+        self._window: tuple[Points, Point] | None = None
         self._limit: Region | None = None
         self._free_by_part: dict[bool, Region] = {}
         self._added_stop: float | None = None
+
+    @property
+    def window(self) -> Points:
+        """Where the point may go."""
+        return self._around()[0]
+
+    @property
+    def start(self) -> Point:
+        """Where it starts from outside."""
+        return self._around()[1]
+
+    def _around(self) -> tuple[Points, Point]:
+        if self._window is None:
+            self._window = _window(self.mover, self.ground)
+        return self._window
 
     def quick(self, standing: Standing, near: Box | None = None) -> Places:
         """Free places but those to which only ways of no width lead: enough to let it go on.
@@ -125,7 +140,7 @@ class Asked:
         if self._limit is not None or bare is None:
             return self.limit()
         known = bare.memory.get(("limit", self.mover.key))
-        return known if known is not None else Asked(self.tool, self.mover, bare).limit()
+        return known if known is not None else _asked(self.tool, self.mover, bare).limit()
 
     def swept_at_last(self, standing: Standing) -> Region:
         """What it sweeps from the places where it touches, up to 1 µm into what it touches."""
@@ -185,10 +200,17 @@ class Asked:
 
     def _freed(self, shaved: bool) -> Region:
         """Free places where no stock stands, joined to the outside."""
-        if shaved not in self._free_by_part:
-            free = Region.of([self.window]) - self._by_part(shaved)
-            self._free_by_part[shaved] = joined_to(free, self.start)
-        return self._free_by_part[shaved]
+        bare, key = self.ground.added is None, ("freed", self.mover.key, shaved)
+        known = self.ground.memory.get(key) if bare else self._free_by_part.get(shaved)
+        if known is not None:
+            return cast(Region, known)
+        free = Region.of([self.window]) - self._by_part(shaved)
+        freed = joined_to(free, self.start)
+        if bare:
+            self.ground.memory[key] = freed
+        else:
+            self._free_by_part[shaved] = freed
+        return freed
 
     def _reachable(self, standing: Standing, shaved: bool) -> Region:
         free = self._freed(shaved)
@@ -263,10 +285,20 @@ def all_asked(
         for end in toward:
             mover = mover_of(tool.outlines, tool.access, tool.on_axis, end, ground)
             if mover.key not in known:
-                known[mover.key] = Asked(tool, mover, ground)
+                known[mover.key] = _asked(tool, mover, ground)
             found.append((tool, end, known[mover.key]))
     _let_down(list(known.values()))
     return found
+
+
+def _asked(tool: Tool, mover: Mover, ground: Ground) -> Asked:
+    """The tool on that ground; on one with nothing added the same as before."""
+    if ground.added is not None:
+        return Asked(tool, mover, ground)
+    known = ground.memory.get(("asked", mover.key))
+    if known is None:
+        known = ground.memory["asked", mover.key] = Asked(tool, mover, ground)
+    return cast(Asked, known)
 
 
 def _let_down(asked: Sequence[Asked]) -> None:

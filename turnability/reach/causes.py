@@ -73,14 +73,18 @@ class _Trials:
         self,
         removal: Removal,
         regions: Sequence[LeftRegion],
-        options: Mapping[int, Sequence[Relaxed]],
+        one_end_only: bool,
     ) -> None:
-        self.removal, self.regions, self.options = removal, regions, options
+        self.removal, self.regions, self.one_end_only = removal, regions, one_end_only
         self.rounds = 0
         self.numbers = 0
         self.places = [place_of(removal, region) for region in regions]
         self._bare: dict[tuple[int, tuple[Ring, ...]], Asked] = {}
         self._cleared: dict[tuple[int, Outlines], list[int]] = {}
+
+    def options(self, tool: Tool) -> Sequence[Relaxed]:
+        """What can be taken from a tool."""
+        return relaxed_of(tool, self.one_end_only)
 
     def clears(self, one: _Try, region: int) -> bool:
         """Does a relaxed tool clear the region at this place?"""
@@ -222,8 +226,7 @@ def causes_of(
     for work in removal.works:
         by_tool.setdefault(id(work.tool), []).append(work)
     hands = [_Hand(works[0].tool, tuple(works)) for works in by_tool.values()]
-    options = {id(hand.tool): relaxed_of(hand.tool, len(ends) < 2) for hand in hands}
-    trials = _Trials(removal, regions, options)
+    trials = _Trials(removal, regions, len(ends) < 2)
     gaps = _gaps(removal, hands, regions)
     by_size = sorted(range(len(regions)), key=lambda i: -regions[i].area_mm2)
     found = {place: _why(trials, place, hands, gaps[place], numbers) for place in by_size}
@@ -273,7 +276,7 @@ def _singles(trials: _Trials, place: int, nearest: Sequence[_Hand]) -> list[_Try
     for rank, hand in enumerate(nearest):
         if rank >= NEAREST and tries:
             break
-        for relaxed in trials.options[id(hand.tool)]:
+        for relaxed in trials.options(hand.tool):
             if not trials.places[place].takes(hand.tool.access, relaxed.causes):
                 continue
             if all(relaxed.causes != known.relaxed.causes for known in tries):
@@ -292,7 +295,7 @@ def _several(trials: _Trials, place: int, nearest: Sequence[_Hand]) -> list[_Try
     for count, most in ((2, 2 * NEAREST), (3, NEAREST)):
         for last in (None, "trailing-edge", "holder"):
             for hand in nearest[:most]:
-                for several in several_of(hand.tool, trials.options[id(hand.tool)], count):
+                for several in several_of(hand.tool, trials.options(hand.tool), count):
                     blamed = [c for c in ("holder", "trailing-edge") if c in several.causes]
                     if next(iter(blamed), None) != last:
                         continue

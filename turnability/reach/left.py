@@ -93,6 +93,15 @@ def touched_by(swept: Region, ground: Ground) -> tuple[str, ...]:
 def _touched(swept: Region, ground: Ground) -> tuple[str, ...]:
     if swept.empty:
         return ()
+    # what is touched over its whole length lies within its bounds
+    (z0, r0, z1, r1), off = swept.bounds, 4.0 * _TOUCHED_MM
+    low, high = _segment_bounds(ground)
+    within = ((low >= (z0 - off, r0 - off)) & (high <= (z1 + off, r1 + off))).all(axis=1)
+    if not within.any():
+        return ()
+    edges = within[ground.edge_segments]
+    edge_starts, edge_ends = ground.edge_starts[edges], ground.edge_ends[edges]
+    edge_segments = ground.edge_segments[edges]
     starts, ends = swept.edges()
     # far out of the part nothing runs along it
     near = (
@@ -102,21 +111,32 @@ def _touched(swept: Region, ground: Ground) -> tuple[str, ...]:
     )
     if not near.any():
         return ()
-    shared = shared_lengths(
-        starts[near], ends[near], ground.edge_starts, ground.edge_ends, _TOUCHED_MM
-    )
-    step = ground.edge_ends - ground.edge_starts
+    shared = shared_lengths(starts[near], ends[near], edge_starts, edge_ends, _TOUCHED_MM)
+    step = edge_ends - edge_starts
     count = len(ground.profile.segments)
-    missing = np.bincount(
-        ground.edge_segments, np.hypot(step[:, 0], step[:, 1]) - shared, minlength=count
-    )
-    length = np.bincount(ground.edge_segments, np.hypot(step[:, 0], step[:, 1]), minlength=count)
-    whole = (missing <= 3.0 * _TOUCHED_MM) & (missing <= 0.5 * length)
+    along = np.hypot(step[:, 0], step[:, 1])
+    missing = np.bincount(edge_segments, along - shared, minlength=count)
+    length = np.bincount(edge_segments, along, minlength=count)
+    whole = within & (missing <= 3.0 * _TOUCHED_MM) & (missing <= 0.5 * length)
     return tuple(
         segment.id
         for segment, touched in zip(ground.profile.segments, whole.tolist(), strict=True)
         if touched and segment.surface != "axis"
     )
+
+
+def _segment_bounds(ground: Ground) -> tuple[Points, Points]:
+    """Least and greatest (z, r) of each segment as flattened, each (n, 2)."""
+    known = ground.memory.get("segment bounds")
+    if known is None:
+        _, first = np.unique(ground.edge_segments, return_index=True)
+        low = np.minimum(ground.edge_starts, ground.edge_ends)
+        high = np.maximum(ground.edge_starts, ground.edge_ends)
+        known = ground.memory["segment bounds"] = (
+            np.minimum.reduceat(low, first),
+            np.maximum.reduceat(high, first),
+        )
+    return cast(tuple[Points, Points], known)
 
 
 def bordering(region: Region, ground: Ground) -> tuple[str, ...]:

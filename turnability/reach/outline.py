@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from turnability.half_plane.curves import Arc, Points
 from turnability.half_plane.flatten import touching_edges, touching_points
-from turnability.half_plane.regions import Region, box_ring, following, whole_rings
+from turnability.half_plane.regions import Region, following, whole_rings
 from turnability.half_plane.restore import MovedChords
 from turnability.half_plane.sums import Convex, convex_of, convex_pieces, cycles
 from turnability.reach.ground import Ground
@@ -24,7 +24,6 @@ ENDLESS_MM = 1e5
 BEHIND_MM = 0.02
 """How far the edge must run ahead of what follows in its track: more than room asks for."""
 _LEVEL_MM = 1e-6
-_THIN_MM = 1e-7
 _MIRROR = np.array([-1.0, 1.0])
 
 
@@ -214,11 +213,9 @@ def passes_of(mover: Mover) -> tuple[Pass, ...]:
 
 
 def _ray(z: float, r: float, begin: float) -> Convex:
-    """A ray along one axis from the origin, as good as without width."""
+    """A ray along one axis from the origin, without width: sums with it stay exact."""
     far = 10.0 * ENDLESS_MM
-    ends = np.array([[begin * z, begin * r], [far * z, far * r]])
-    (z0, r0), (z1, r1) = ends.min(axis=0), ends.max(axis=0)
-    return convex_of(box_ring(z0 - _THIN_MM, r0 - _THIN_MM, z1 + _THIN_MM, r1 + _THIN_MM))
+    return convex_of(np.array([[begin * z, begin * r], [far * z, far * r]]))
 
 
 def _chords(edged: list[tuple[Points, NDArray[np.float64]]]) -> MovedChords:

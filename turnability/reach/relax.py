@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import combinations
 
 import numpy as np
@@ -50,6 +51,21 @@ class Relaxed:
     unit: str | None = None
 
 
+class _Itself:
+    """A tool as a key: comparing by value would take longer than relaxing."""
+
+    __slots__ = ("tool",)
+
+    def __init__(self, tool: Tool) -> None:
+        self.tool = tool
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, _Itself) and self.tool is other.tool
+
+    def __hash__(self) -> int:
+        return id(self.tool)
+
+
 def relaxed_of(tool: Tool, one_end_only: bool = False) -> tuple[Relaxed, ...]:
     """All constraints that can be taken from a tool, one at a time; the shop's word goes first.
 
@@ -57,6 +73,12 @@ def relaxed_of(tool: Tool, one_end_only: bool = False) -> tuple[Relaxed, ...]:
     no holder behind it but itself: what its body forbids is the entry, the opposite wall, the
     recess's depth or its length.
     """
+    return _relaxed(_Itself(tool), one_end_only)
+
+
+@lru_cache(maxsize=1024)
+def _relaxed(key: _Itself, one_end_only: bool) -> tuple[Relaxed, ...]:
+    tool = key.tool
     stated = [
         Relaxed((r.cause,), r.outlines, r.parameter, r.value, r.unit)
         for r in tool.relaxations

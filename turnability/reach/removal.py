@@ -158,8 +158,8 @@ def fixed_point(
         grew = exactly = False
         straight = True
         while rounds < most_rounds:
-            hope = _hope(one, standing)
-            if not is_room(hope):
+            hope, worth = _hope(one, standing)
+            if not worth:
                 hopeful.discard(index)
                 break
             if one.mover.on_axis and not is_room(one.swept_at_last(standing) & standing.stock):
@@ -197,10 +197,17 @@ def fixed_point(
     return standing, gained, rounds
 
 
-def _hope(one: Asked, standing: Standing) -> Region:
-    """What it could remove, if no stock stood in its way."""
-    most = one.most() & standing.stock
-    return one.limit() & standing.stock if is_room(most) else most
+def _hope(one: Asked, standing: Standing) -> tuple[Region, bool]:
+    """What it could remove, if no stock stood in its way, and whether that is room."""
+    most = one.most()
+    hope = most & standing.stock
+    if not is_room(hope):
+        return hope, False
+    limit = one.limit()
+    if limit is most:
+        return hope, True
+    hope = limit & standing.stock
+    return hope, is_room(hope)
 
 
 def _is_wider(region: Region) -> bool:

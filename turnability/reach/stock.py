@@ -8,7 +8,7 @@ import numpy as np
 
 from turnability.half_plane.at_height import section_at
 from turnability.half_plane.places import TOUCH_MM, Obstacle
-from turnability.half_plane.regions import Region, both_sides, nothing, spans_at
+from turnability.half_plane.regions import Region, both_sides, following, nothing, spans_at
 from turnability.reach.ground import Ground
 
 _UPRIGHT_MM = 1e-9
@@ -117,7 +117,22 @@ def is_room(new: Region) -> bool:
     z0, r0, z1, r1 = new.bounds
     if min(z1 - z0, r1 - r0) < GAINED_MM:
         return False
-    return not new.grown(-GAINED_MM / 2.0, "round").empty
+    return _holds_disc(new, GAINED_MM / 2.0) or not new.grown(-GAINED_MM / 2.0, "round").empty
+
+
+def _holds_disc(region: Region, radius: float) -> bool:
+    """Is its area alone enough to tell that a disc of that radius lies somewhere in it?
+
+    Shrunk by t, a region with h holes has a boundary no longer than L + 2 pi h t (B. Sz.-Nagy,
+    "Über Parallelmengen nichtkonvexer ebener Bereiche", 1959), so without room for the disc its
+    area is at most L radius + pi h radius².
+    """
+    rings = region.rings()
+    starts, ends = np.concatenate(rings), np.concatenate([following(ring) for ring in rings])
+    around = float(np.hypot(*(ends - starts).T).sum())
+    # any ring but one may be a hole
+    most = around * radius + (len(rings) - 1) * np.pi * radius * radius
+    return region.area > 1.01 * most
 
 
 def _to_axis(region: Region) -> Region:

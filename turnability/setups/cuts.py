@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
@@ -29,6 +29,15 @@ class Samples:
 
     ids: tuple[str, ...]
     points: Points
+    _known: dict[int, tuple[Region, dict[str, float]]] = field(default_factory=dict)
+
+    def by_id(self, region: Region) -> dict[str, float]:
+        """The same by the segments' ids, remembered for that very region."""
+        known = self._known.get(id(region))
+        if known is None:
+            share = dict(zip(self.ids, self.share_in(region).tolist(), strict=True))
+            known = self._known[id(region)] = (region, share)
+        return known[1]
 
     def share_in(self, region: Region) -> NDArray[np.float64]:
         """For each segment the share of its places that lie in the region, shape (len(ids),)."""
@@ -48,13 +57,12 @@ def samples_of(profile: Profile) -> Samples:
 def covers(region: Region, points: Points) -> NDArray[np.bool_]:
     """Whether each point (n, 2) lies in the region, by even-odd crossing; shape (n,)."""
     p, q = region.edges()
-    if not len(p):
-        return np.zeros(len(points), dtype=bool)
-    z, r = points[:, 0:1], points[:, 1:2]
-    spans = (p[:, 1] > r) != (q[:, 1] > r)
-    with np.errstate(divide="ignore", invalid="ignore"):
-        at = p[:, 0] + (r - p[:, 1]) * (q[:, 0] - p[:, 0]) / (q[:, 1] - p[:, 1])
-    inside: NDArray[np.bool_] = ((spans & (at > z)).sum(axis=1) % 2).astype(bool)
+    r = points[:, 1:2]
+    point, edge = np.nonzero((p[:, 1] > r) != (q[:, 1] > r))
+    a, b = p[edge], q[edge]
+    at = a[:, 0] + (points[point, 1] - a[:, 1]) * (b[:, 0] - a[:, 0]) / (b[:, 1] - a[:, 1])
+    right = np.bincount(point[at > points[point, 0]], minlength=len(points))
+    inside: NDArray[np.bool_] = right % 2 == 1
     return inside
 
 

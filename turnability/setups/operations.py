@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from itertools import groupby
 
 from turnability.part.model import Profile, Segment
@@ -27,26 +27,14 @@ class Shares:
 
     samples: Samples
     removal: Removal
-    _known: dict[str, dict[str, float]] = field(default_factory=dict)
-    _most: dict[str, dict[str, float]] = field(default_factory=dict)
 
     def of(self, work: Work) -> dict[str, float]:
         """Shares of one tool by the segments' ids."""
-        name = work.tool.name
-        if name not in self._known:
-            share = self.samples.share_in(work.swept)
-            self._known[name] = dict(zip(self.samples.ids, share.tolist(), strict=True))
-        return self._known[name]
+        return self.samples.by_id(work.swept)
 
     def most(self, work: Work) -> dict[str, float]:
         """No less than its shares, and quicker to tell: what it cuts where no stock stands."""
-        name = work.tool.name
-        if name in self._known:
-            return self._known[name]
-        if name not in self._most:
-            share = self.samples.share_in(work.asked.most())
-            self._most[name] = dict(zip(self.samples.ids, share.tolist(), strict=True))
-        return self._most[name]
+        return self.samples.by_id(work.asked.most())
 
     def reaches(self, work: Work, segment: str, share: float) -> bool:
         """Does it cut so much of a segment?"""
@@ -64,6 +52,8 @@ def cut_segments(shares: Shares) -> frozenset[str]:
     found: set[str] = set()
     for works in shares.by_rank():
         for work in works:
+            if len(found) == len(shares.samples.ids):
+                break
             if any(s >= CUT_SHARE for n, s in shares.most(work).items() if n not in found):
                 found.update(n for n, s in shares.of(work).items() if s >= CUT_SHARE)
     return frozenset(found)

@@ -56,7 +56,10 @@ class Job:
 
     def removed(self, held: Held, before: Region) -> Removal:
         """What the tools remove with the part held so."""
-        return removed_by(self.profile, self.shop.tools, (held.toward,), held.obstacles, before)
+        likely = self.reach.chosen_tools
+        return removed_by(
+            self.profile, self.shop.tools, (held.toward,), held.obstacles, before, likely
+        )
 
     def stays(self, removal: Removal) -> tuple[Region, ...]:
         """What stays because of the holding.
