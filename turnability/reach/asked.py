@@ -32,6 +32,7 @@ from turnability.shop.model import Tool
 Box = tuple[float, float, float, float]
 """Least z, least r, greatest z, greatest r."""
 _EDGE_MM = 0.1
+_AS_FREE_MM2 = 1e-9
 
 
 class Asked:
@@ -41,7 +42,7 @@ class Asked:
         self.tool, self.mover, self.ground = tool, mover, ground
         self._window: tuple[Points, Point] | None = None
         self._limit: Region | None = None
-        self._free_by_part: dict[bool, Region] = {}
+        self._memory: dict[Hashable, Region] = {}
         self._added_stop: float | None = None
 
     @property
@@ -129,7 +130,11 @@ class Asked:
                 self._limit = self._bored(self._contact())
             else:
                 free = self._freed(shaved=True) & box(*self._useful(None))
-                self._limit = self.swept(Places(free, nothing()))
+                bare = self._bare()
+                if bare is not None and bare._is_as_free(free):
+                    self._limit = bare.limit()
+                else:
+                    self._limit = self.swept(Places(free, nothing()))
             if self.ground.added is None:
                 memory[key] = self._limit
         return self._limit
@@ -200,17 +205,37 @@ class Asked:
 
     def _freed(self, shaved: bool) -> Region:
         """Free places where no stock stands, joined to the outside."""
-        bare, key = self.ground.added is None, ("freed", self.mover.key, shaved)
-        known = self.ground.memory.get(key) if bare else self._free_by_part.get(shaved)
-        if known is not None:
-            return cast(Region, known)
-        free = Region.of([self.window]) - self._by_part(shaved)
-        freed = joined_to(free, self.start)
-        if bare:
-            self.ground.memory[key] = freed
-        else:
-            self._free_by_part[shaved] = freed
-        return freed
+        ground, key = self.ground, ("freed", self.mover.key, shaved)
+        memory = ground.memory if ground.added is None else self._memory
+        known = memory.get(key)
+        if known is None:
+            bare = self._bare()
+            if bare is not None and ground.added is not None:
+                # what is added only ever takes away
+                pieces = self.mover.cutting_negated + self.mover.body_negated
+                added = Region.of(cycles(ground.added.traced(shaved), pieces))
+                known = joined_to(bare._freed(shaved) - added, bare.start)
+            else:
+                free = Region.of([self.window]) - self._by_part(shaved)
+                known = joined_to(free, self.start)
+            memory[key] = known
+        return cast(Region, known)
+
+    def _is_as_free(self, free: Region) -> bool:
+        """Are these, some of its places of use where no stock stands, all of them?"""
+        most = self._freed(shaved=True) & box(*self._useful(None))
+        return most.area - free.area <= _AS_FREE_MM2
+
+    def _bare(self) -> Asked | None:
+        """The same where nothing is added; None where what is added stands out of its window."""
+        bare = self.ground.bare
+        if bare is None:
+            return None
+        alone, around = _asked(self.tool, self.mover, bare), 2.0 * self.mover.reach + 1.0
+        (low, down), (high, up) = alone.window[0].tolist(), alone.window[2].tolist()
+        z0, r0, z1, r1 = self.ground.bounds
+        beside = min(z0 - low, r0 - down, high - z1, up - r1)
+        return alone if beside >= around else None
 
     def _reachable(self, standing: Standing, shaved: bool) -> Region:
         free = self._freed(shaved)
@@ -245,8 +270,14 @@ class Asked:
         return z0, z1
 
     def _frame(self) -> Region:
-        margin = 1.0 + self.ground.radius
-        return box(-margin, 0.0, self.ground.length + margin, self.ground.radius + margin)
+        ground = self.ground
+        known = ground.memory.get("frame")
+        if known is None:
+            margin = 1.0 + ground.radius
+            known = ground.memory["frame"] = box(
+                -margin, 0.0, ground.length + margin, ground.radius + margin
+            )
+        return cast(Region, known)
 
     # ------------------------------------------------------------- on the axis
 
@@ -265,14 +296,20 @@ class Asked:
 
     def _bored(self, stop: float) -> Region:
         """What its cutting outline covers from far outside down to a stop."""
+        key = ("bored", self.mover.key, stop)
+        known = self.ground.memory.get(key)
+        if known is not None:
+            return cast(Region, known)
         along = self._along()
         low, high = (max(stop, along[0]), along[1])
         if not self.mover.from_high:
             low, high = along[0], min(stop, along[1])
-        if low >= high:
-            return nothing()
-        rings = [run_along(piece, low, high) for piece in self.mover.cutting]
-        return Region.of(rings) & self._frame()
+        bored = nothing()
+        if low < high:
+            rings = [run_along(piece, low, high) for piece in self.mover.cutting]
+            bored = Region.of(rings) & self._frame()
+        self.ground.memory[key] = bored
+        return bored
 
 
 def all_asked(

@@ -53,7 +53,7 @@ def chosen_tools(
         if not spare or (rounds < most and not is_room(missing)):
             break
         best = max(
-            spare, key=lambda work: ((work.swept & missing).area / work.tool.weight, work.gained)
+            spare, key=lambda work: (work.swept.shared(missing) / work.tool.weight, work.gained)
         )
         names.add(best.tool.name)
     return _in_order(tools, names)
@@ -70,7 +70,7 @@ def likely_tools(profile: Profile, tools: Sequence[Tool]) -> frozenset[str]:
     chosen = [by_name[name] for name in names]
     if any(t.access == "inner" for t in chosen) and not any(t.on_axis for t in chosen):
         drills = [(tool, asked.limit()) for tool, _, asked in ends if tool.on_axis]
-        best = max(drills, key=lambda one: (one[1] & ground.envelope).area, default=None)
+        best = max(drills, key=lambda one: ground.area_within(one[1]), default=None)
         names |= {best[0].name} if best is not None else set()
     return frozenset(names)
 
@@ -91,7 +91,7 @@ def _drill_first(removal: Removal, names: Set[str]) -> set[str]:
     drills = [work for work in able if not _is_flat(work.tool)]
     if not drills and not any(tool.on_axis for tool in chosen):
         drills = able
-    best = max(drills, key=lambda work: (work.swept & removal.ground.envelope).area, default=None)
+    best = max(drills, key=lambda work: removal.ground.area_within(work.swept), default=None)
     return {best.tool.name} if best is not None else set()
 
 

@@ -74,6 +74,13 @@ class Ground:
             self.memory["part at", height_mm] = made
         return made
 
+    def area_within(self, region: Region) -> float:
+        """Area in mm2 that a region has within the envelope, remembered for that very region."""
+        key = ("within", id(region))
+        if key not in self.memory:
+            self.memory[key] = (region, (region & self.envelope).area)
+        return float(self.memory[key][1])
+
     def __reduce__(self) -> tuple[Any, ...]:
         # what is remembered goes by the objects of this process
         given = [getattr(self, one.name) for one in fields(self)]

@@ -104,8 +104,9 @@ def removed_by(
     standing, rounds, early = at_first(ground, gone_before), 0, None
     mine = dict.fromkeys((id(one) for one in asked), 0.0)
     before = list({id(one): one for tool, _, one in ends if tool.name in first}.values())
+    hopeless: set[int] = set()
     for some, most in ((before, _ALONE), (asked, _ROUNDS)):
-        standing, gained, took = fixed_point(some, standing, most)
+        standing, gained, took = fixed_point(some, standing, most, hopeless)
         rounds += took
         for one, area in zip(some, gained, strict=True):
             mine[id(one)] += area
@@ -115,6 +116,8 @@ def removed_by(
     more: dict[int, Region] = {}
     for one in asked:
         # its limit is 1 µm too generous
+        if id(one) in hopeless or standing.stock.empty:
+            continue
         if _is_wider(one.most() & standing.stock) and _is_wider(one.limit() & standing.stock):
             swept = one.swept(one.places(standing))
             # less than room, so nobody is asked again, but gone all the same
@@ -132,14 +135,22 @@ def fixed_point(
     asked: Sequence[Asked],
     standing: Standing,
     most_rounds: int = _ROUNDS,
+    hopeless: set[int] | None = None,
 ) -> tuple[Standing, list[float], int]:
     """Let tools remove what they can until none gains room, or for so many rounds.
 
+    Those whose ids are among `hopeless` have nothing left to take, and others found so join them.
     Gives the state, the area in mm2 that each was the first to remove, and the rounds it took.
     """
     gained = [0.0] * len(asked)
     # stock only ever goes: one without hope is without it for good
-    hopes = {i: (one.most() & standing.stock).area for i, one in enumerate(asked)}
+    hopeless = set() if hopeless is None else hopeless
+    hopes = {i: 0.0 for i in range(len(asked))}
+    for i, one in enumerate(asked):
+        if id(one) not in hopeless:
+            hopes[i] = one.most().shared(standing.stock)
+            if hopes[i] == 0.0:
+                hopeless.add(id(one))
     # drills first where stock stands on the axis, for bars follow them
     bored = standing.core.region.empty
     order = sorted(
