@@ -96,7 +96,9 @@ def _touched(swept: Region, ground: Ground) -> tuple[str, ...]:
     # what is touched over its whole length lies within its bounds
     (z0, r0, z1, r1), off = swept.bounds, 4.0 * _TOUCHED_MM
     low, high = _segment_bounds(ground)
-    within = ((low >= (z0 - off, r0 - off)) & (high <= (z1 + off, r1 + off))).all(axis=1)
+    within = np.logical_and(
+        (low >= (z0 - off, r0 - off)).all(axis=1), (high <= (z1 + off, r1 + off)).all(axis=1)
+    )
     if not within.any():
         return ()
     edges = within[ground.edge_segments]

@@ -145,7 +145,7 @@ def fixed_point(
     gained = [0.0] * len(asked)
     # stock only ever goes: one without hope is without it for good
     hopeless = set() if hopeless is None else hopeless
-    hopes = {i: 0.0 for i in range(len(asked))}
+    hopes = dict.fromkeys(range(len(asked)), 0.0)
     for i, one in enumerate(asked):
         if id(one) not in hopeless:
             hopes[i] = one.most().shared(standing.stock)

@@ -10,7 +10,6 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import pairwise
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -41,6 +40,7 @@ RIGID = math.inf
 _MOST_SHAPES = 60
 _ROUNDING = 1e-12
 _SETTLED = 1e-11
+_GAUSS = np.polynomial.legendre.leggauss(4)
 
 
 def clamped(at_mm: float) -> Spring:
@@ -180,38 +180,77 @@ def critical_speeds_rad_per_s(beams: Beams, supports: Sequence[Support]) -> Arra
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class _Factored:
-    """The stiffness of beams taken apart node by node, to be solved for many loads."""
+class _Halving:
+    """Every second node taken out: its inverse, and how it follows its neighbours before and after.
+
+    `inverses` and `before` (2, 2, k, m) for all nodes taken out, `after` only for those that have a
+    node after them.
+    """
 
     inverses: Array
-    ratios: Array
-    beside: Array
+    before: Array
+    after: Array
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Factored:
+    """The stiffness of beams taken apart by halves, to be solved for many loads.
+
+    Cyclic reduction: what stays of a block-tridiagonal matrix when every second node is taken out
+    is one again, and all that are taken out at once don't know of each other (R. W. Hockney, "A
+    fast direct solution of Poisson's equation using Fourier analysis", J. ACM 12, 1965).
+    """
+
+    halvings: tuple[_Halving, ...]
+    last: Array
     fixed: NDArray[np.bool_]
 
     def solve(self, loads: Array) -> Array:
         """Deflections and tilts, (k, n + 1, 2)."""
-        right = np.where(self.fixed, 0.0, np.broadcast_to(loads, self.fixed.shape)).copy()
-        last = right.shape[1] - 1
-        turned = self.beside.transpose(0, 1, 3, 2)
-        for i in range(last):
-            right[:, i] = _times(self.inverses[:, i], right[:, i])
-            right[:, i + 1] -= _times(turned[:, i], right[:, i])
-        right[:, last] = _times(self.inverses[:, last], right[:, last])
-        for i in range(last - 1, -1, -1):
-            right[:, i] -= _times(self.ratios[:, i], right[:, i + 1])
-        return right
+        held = np.where(self.fixed, 0.0, np.broadcast_to(loads, self.fixed.shape))
+        right = np.ascontiguousarray(held.transpose(2, 0, 1))
+        out: list[Array] = []
+        for half in self.halvings:
+            taken, kept = right[..., 1::2], right[..., 0::2].copy()
+            follows = half.after.shape[-1]
+            kept[..., : taken.shape[-1]] -= np.einsum("jikn,jkn->ikn", half.before, taken)
+            kept[..., 1 : follows + 1] -= np.einsum(
+                "jikn,jkn->ikn", half.after, taken[..., :follows]
+            )
+            out.append(taken)
+            right = kept
+        found: Array = np.einsum("ijkn,jkn->ikn", self.last, right)
+        for half, taken in zip(self.halvings[::-1], out[::-1], strict=True):
+            follows = half.after.shape[-1]
+            own = np.einsum("ijkn,jkn->ikn", half.inverses, taken)
+            own -= np.einsum("ijkn,jkn->ikn", half.before, found[..., : taken.shape[-1]])
+            own[..., :follows] -= np.einsum(
+                "ijkn,jkn->ikn", half.after, found[..., 1 : follows + 1]
+            )
+            whole = np.empty((*found.shape[:2], found.shape[2] + own.shape[2]))
+            whole[..., 0::2], whole[..., 1::2] = found, own
+            found = whole
+        return found.transpose(1, 2, 0)
 
 
 def _factored(beams: Beams, supports: Sequence[Support]) -> _Factored:
-    diagonal, beside, fixed = _held(beams, supports, *_stiffness(beams))
-    inverses, ratios = np.empty_like(diagonal), np.empty_like(beside)
-    inverses[:, 0] = _inverse(diagonal[:, 0])
-    for i in range(beside.shape[1]):
-        ratios[:, i] = inverses[:, i] @ beside[:, i]
-        inverses[:, i + 1] = _inverse(
-            diagonal[:, i + 1] - beside[:, i].transpose(0, 2, 1) @ ratios[:, i]
-        )
-    return _Factored(inverses, ratios, beside, fixed)
+    blocks, between, fixed = _held(beams, supports, *_stiffness(beams))
+    diagonal = np.ascontiguousarray(blocks.transpose(2, 3, 0, 1))
+    beside = np.ascontiguousarray(between.transpose(2, 3, 0, 1))
+    halvings: list[_Halving] = []
+    while diagonal.shape[-1] > 1:
+        inverses = _inverse(diagonal[..., 1::2])
+        # from the node before to the one taken out, and on from there to the node after
+        here, there = beside[..., 0::2], beside[..., 1::2]
+        follows = there.shape[-1]
+        before = np.einsum("ijkn,ljkn->ilkn", inverses, here)
+        after = np.einsum("ijkn,jlkn->ilkn", inverses[..., :follows], there)
+        diagonal = diagonal[..., 0::2].copy()
+        diagonal[..., : here.shape[-1]] -= np.einsum("ijkn,jlkn->ilkn", here, before)
+        diagonal[..., 1 : follows + 1] -= np.einsum("jikn,jlkn->ilkn", there, after)
+        beside = -np.einsum("ijkn,jlkn->ilkn", here[..., :follows], after)
+        halvings.append(_Halving(inverses, before, after))
+    return _Factored(tuple(halvings), _inverse(diagonal), fixed)
 
 
 def _product(diagonal: Array, beside: Array, shape: Array) -> Array:
@@ -298,25 +337,25 @@ def _held(
 
 def _lay(bed: Bed, nodes: Array, diagonal: Array, beside: Array) -> None:
     """Add a bed to the stiffness, over just that part of each element that lies on it."""
-    at, weight = np.polynomial.legendre.leggauss(4)  # exact for a product of two cubics
-    for i, (low, high) in enumerate(pairwise(nodes)):
-        start, end = max(low, bed.from_mm), min(high, bed.to_mm)
-        if start >= end:
-            continue
-        length = high - low
-        s = ((start + end) / 2.0 + (end - start) / 2.0 * at - low) / length
-        shape = np.array(
-            [
-                1.0 - 3.0 * s**2 + 2.0 * s**3,
-                length * s * (1.0 - s) ** 2,
-                s**2 * (3.0 - 2.0 * s),
-                length * s**2 * (s - 1.0),
-            ]
-        )
-        block = bed.stiffness * (end - start) / 2.0 * (shape * weight) @ shape.T
-        diagonal[:, i] += block[:2, :2]
-        diagonal[:, i + 1] += block[2:, 2:]
-        beside[:, i] += block[:2, 2:]
+    at, weight = _GAUSS  # exact for a product of two cubics
+    low, length = nodes[:-1], np.diff(nodes)
+    start, end = np.maximum(low, bed.from_mm), np.minimum(nodes[1:], bed.to_mm)
+    half = np.maximum(end - start, 0.0) / 2.0
+    s = (((start + end) / 2.0 - low)[:, None] + half[:, None] * at) / length[:, None]
+    across = length[:, None]
+    shape = np.stack(
+        [
+            1.0 - 3.0 * s**2 + 2.0 * s**3,
+            across * s * (1.0 - s) ** 2,
+            s**2 * (3.0 - 2.0 * s),
+            across * s**2 * (s - 1.0),
+        ],
+        axis=1,
+    )
+    blocks = np.einsum("n,nag,g,nbg->nab", bed.stiffness * half, shape, weight, shape)
+    diagonal[:, :-1] += blocks[:, :2, :2]
+    diagonal[:, 1:] += blocks[:, 2:, 2:]
+    beside += blocks[:, :2, 2:]
 
 
 def _holds(nodes: Array, supports: Sequence[Support]) -> bool:
@@ -331,15 +370,7 @@ def _holds(nodes: Array, supports: Sequence[Support]) -> bool:
 
 
 def _inverse(blocks: Array) -> Array:
-    """Inverses of 2 × 2 blocks, (k, 2, 2)."""
-    a, b, c, d = blocks[:, 0, 0], blocks[:, 0, 1], blocks[:, 1, 0], blocks[:, 1, 1]
+    """Inverses of 2 × 2 blocks, (2, 2, …)."""
+    (a, b), (c, d) = blocks
     scale = 1.0 / (a * d - b * c)
-    made = np.empty_like(blocks)
-    made[:, 0, 0], made[:, 0, 1] = d * scale, -b * scale
-    made[:, 1, 0], made[:, 1, 1] = -c * scale, a * scale
-    return made
-
-
-def _times(blocks: Array, vectors: Array) -> Array:
-    product: Array = (blocks @ vectors[:, :, None])[:, :, 0]
-    return product
+    return np.stack((np.stack((d * scale, -b * scale)), np.stack((-c * scale, a * scale))))
