@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 import pytest
 from hypothesis import given
@@ -12,6 +14,8 @@ from turnability.setups.bending.beam import (
     Bed,
     Spring,
     Support,
+    _held,
+    _stiffness,
     critical_speeds_rad_per_s,
     give_at,
     pinned,
@@ -138,3 +142,26 @@ def test_what_is_no_beam_is_refused(
 ) -> None:
     with pytest.raises(ValueError, match=r"nodes run upwards|needs an outer"):
         round_beams(nodes, outer, inner, e=E)
+
+
+@given(st.integers(2, 40), grips)
+def test_solutions_are_those_of_the_whole_matrix(count: int, grip: tuple[float, float]) -> None:
+    """Beams of any number of elements, against numpy's dense solver."""
+    nodes = np.linspace(0.0, 100.0, count + 1)
+    outer = np.linspace(12.0, 30.0, 2 * count).reshape(2, count)
+    beams = round_beams(nodes, outer, 0.3 * outer, e=E, poisson=0.3, density_kg_per_mm3=7.85e-6)
+    supports: list[Support] = [Bed(*grip, 5e4), Spring(100.0, across=math.inf)]
+    loads = np.random.default_rng(count).normal(size=(2, count + 1, 2))
+    diagonal, beside, fixed = _held(beams, supports, *_stiffness(beams))
+    found = solve(beams, supports, loads)
+    for k in range(2):
+        whole = np.zeros((count + 1, 2, count + 1, 2))
+        for i in range(count + 1):
+            whole[i, :, i, :] = diagonal[k, i]
+        for i in range(count):
+            whole[i, :, i + 1, :] = beside[k, i]
+            whole[i + 1, :, i, :] = beside[k, i].T
+        size = 2 * (count + 1)
+        right = np.where(fixed[k], 0.0, loads[k]).reshape(size)
+        dense = np.linalg.solve(whole.reshape(size, size), right).reshape(count + 1, 2)
+        assert np.abs(found[k] - dense).max() <= 1e-9 * np.abs(dense).max()

@@ -53,7 +53,8 @@ class Asked:
     @property
     def start(self) -> Point:
         """Where it starts from outside."""
-        return self._around()[1]
+        bare = self._bare()
+        return bare.start if bare is not None else self._around()[1]
 
     def _around(self) -> tuple[Points, Point]:
         if self._window is None:
@@ -227,11 +228,12 @@ class Asked:
         return most.area - free.area <= _AS_FREE_MM2
 
     def _bare(self) -> Asked | None:
-        """The same where nothing is added; None where what is added stands out of its window."""
+        """The same with nothing added; None on such ground, or where its window is too small."""
         bare = self.ground.bare
         if bare is None:
             return None
-        alone, around = _asked(self.tool, self.mover, bare), 2.0 * self.mover.reach + 1.0
+        # a tool farther off than it reaches goes round what is added in either window
+        alone, around = _asked(self.tool, self.mover, bare), self.mover.reach + 1.0
         (low, down), (high, up) = alone.window[0].tolist(), alone.window[2].tolist()
         z0, r0, z1, r1 = self.ground.bounds
         beside = min(z0 - low, r0 - down, high - z1, up - r1)

@@ -1,0 +1,90 @@
+"""Quick answers are those of the long way round: room told by area, places beside jaws."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from lattice_cases import profile_of, random_case
+
+from turnability.half_plane.curves import line_ring
+from turnability.half_plane.places import joined_to
+from turnability.half_plane.regions import Region, box, nothing, union
+from turnability.part.profile import drawn_profile
+from turnability.reach.asked import Asked, all_asked
+from turnability.reach.ground import ground_of
+from turnability.reach.removal import removed_by
+from turnability.reach.stock import GAINED_MM, is_room
+from turnability.shop.load import starter_shop
+
+sides = st.floats(0.002, 0.03)
+strips = st.lists(st.tuples(sides, sides, sides, sides), min_size=1, max_size=6)
+
+
+@given(strips)
+def test_area_never_promises_room_that_there_is_not(drawn: list[tuple[float, ...]]) -> None:
+    boxes = [box(z, r, z + wide, r + 10.0 * tall) for z, r, wide, tall in drawn]
+    outside = union(boxes)
+    for region in (outside, box(-0.01, -0.01, 0.07, 0.4) - outside):
+        long_way = not region.grown(-GAINED_MM / 2.0, "round").empty
+        assert is_room(region) is long_way
+
+
+def test_room_begins_at_a_hundredth() -> None:
+    assert is_room(box(0.0, 0.0, 0.0101, 50.0))
+    assert not is_room(box(0.0, 0.0, 0.0099, 50.0))
+    # a frame of thin walls has much area and no room, not in its corners either: 0.586 of the walls
+    walls = box(0.0, 0.0, 50.0, 50.0) - box(0.008, 0.008, 49.992, 49.992)
+    assert walls.area > 1.5
+    assert not is_room(walls)
+
+
+@given(st.lists(st.tuples(sides, sides, sides, sides), min_size=2, max_size=2))
+def test_shared_area_is_that_of_the_common_region(drawn: list[tuple[float, ...]]) -> None:
+    one, other = (box(z, r, z + wide, r + tall) for z, r, wide, tall in drawn)
+    assert one.shared(other) == (one & other).area
+    assert one.shared(nothing()) == nothing().shared(one) == 0.0
+
+
+def test_places_beside_jaws_are_those_worked_out_from_nothing(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    profile = drawn_profile(
+        [(0, 0), (0, 15), (20, 15), (20, 9), (45, 9), (45, 4), (30, 4), (30, 0)]
+    )
+    jaws = [line_ring([(-60, 15), (8, 15), (8, 80), (-60, 80)])]
+    ground = ground_of(profile, jaws)
+    tools = starter_shop().tools
+    quick = removed_by(profile, tools, ("low",), jaws)
+    kept_away = 0
+    for _, _, asked in all_asked(ground, tools, ("low",)):
+        if asked.mover.on_axis:
+            continue
+        for shaved in (True, False):
+            useful = box(*asked._useful(None))
+            whole = Region.of([asked.window]) - asked._by_part(shaved)
+            long_way = joined_to(whole, asked.start) & useful
+            found = asked._freed(shaved) & useful
+            assert (found - long_way).area + (long_way - found).area < 1e-6
+        alone = asked._bare()
+        assert alone is not None
+        kept_away += asked.limit() is not alone.limit()
+    assert kept_away > 0  # jaws stop some tool, so that was not for nothing
+    monkeypatch.setattr(Asked, "_bare", lambda self: None)
+    slow = removed_by(profile, tools, ("low",), jaws)
+    assert (quick.stock - slow.stock).area + (slow.stock - quick.stock).area < 1e-6
+    swept = [
+        (one.swept - other.swept, other.swept - one.swept)
+        for one, other in zip(quick.works, slow.works, strict=True)
+    ]
+    assert all(more.area + less.area < 1e-5 for more, less in swept)
+
+
+@settings(max_examples=10, deadline=None, derandomize=True)
+@given(st.integers(0, 10**6))
+def test_tools_named_first_leave_the_same(seed: int) -> None:
+    part, _, tools = random_case(seed)
+    profile = profile_of(part)
+    plain = removed_by(profile, tools).stock
+    first = removed_by(profile, tools, first=[tools[-1].name]).stock
+    assert (plain - first).area + (first - plain).area < 1e-4
