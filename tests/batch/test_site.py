@@ -17,7 +17,7 @@ from tests.batch.test_run import SHOP
 from tests.outputs.browser import browser, opened
 from turnability.batch.compare import Row, counts_of
 from turnability.batch.find import PassedOver
-from turnability.batch.memory import Entry, Memory
+from turnability.batch.memory import Entry, Memory, Run
 from turnability.batch.model import Judged, Key, Result
 from turnability.batch.run import Outcome, Wish
 from turnability.batch.site import page_id, write_site
@@ -131,10 +131,16 @@ def test_ten_thousand_parts_in_a_browser(tmp_path: Path) -> None:
     ]
     rows = (*many, row(EVIL, 1, verdict="not-turnable", owner=None, rules=()))
     ids = {one.title: page_id(one) for one in rows}
+    counts = json.dumps({"errors": 1_234_567, "warnings": 2_345_678})
+    runs = [Run(i, None, 0.0, 1.0, counts) for i in range(2)]
     file = tmp_path / "index.html"
-    file.write_text(index_page(outcome(tmp_path, rows), [], ids), encoding="utf-8")
+    file.write_text(index_page(outcome(tmp_path, rows), runs, ids), encoding="utf-8")
     with browser() as made, opened(made, file) as tab:
         assert tab.inner_text("#count") == "10000 of 10000"
+        ends = tab.evaluate(
+            "[...document.querySelectorAll('svg text')].map(t => t.getBBox().x + t.getBBox().width)"
+        )
+        assert max(ends) <= 840.0, "the words beside the trend are not cut off"
         assert tab.locator("tbody tr").count() == 200
         tab.click("#more")
         assert tab.locator("tbody tr").count() == 400
@@ -145,8 +151,8 @@ def test_ten_thousand_parts_in_a_browser(tmp_path: Path) -> None:
         assert tab.locator("tbody a").get_attribute("href") == f"parts/{page_id(many[3])}.html"
         tab.fill("#words", "")
         tab.select_option("#folder", "")
-        tab.click("text=Errors >> nth=0")
-        tab.click("text=Errors >> nth=0")
+        tab.click("th button[data-key=errors]")
+        tab.click("th button[data-key=errors]")
         assert tab.inner_text("tbody tr >> nth=0 >> td >> nth=3") == "6"
         tab.select_option("#owner", "sensors")
         tab.select_option("#rule", "rule-a")

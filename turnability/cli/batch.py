@@ -161,13 +161,14 @@ def _work(wish: Wish, site: Path | None, as_json: bool, quiet: bool) -> int:
     from turnability.batch.run import run as run_batch
     from turnability.cli.batch_log import exit_code, telling
 
-    def then(outcome: Outcome, memory: Memory, hands: Hands) -> None:
-        if site is not None:
-            from turnability.batch.site import write_site
-
-            write_site(outcome, memory, hands, site)
-
     with telling(as_json, quiet) as tell:
+
+        def then(outcome: Outcome, memory: Memory, hands: Hands) -> None:
+            if site is not None:
+                from turnability.batch.site import write_site
+
+                write_site(outcome, memory, hands, site, tell.crib)
+
         outcome = run_batch(wish, tell.step, then)
         tell.end(outcome)
     return exit_code(outcome)

@@ -26,6 +26,9 @@ class Telling(Protocol):
     def step(self, step: Step) -> None:
         """One file is done."""
 
+    def crib(self, done: int, of: int) -> None:
+        """So many parts are analysed anew with the smallest crib."""
+
     def end(self, outcome: Outcome) -> None:
         """All is done."""
 
@@ -63,6 +66,10 @@ class _Lines:
         if not self._quiet and not step.known:
             say(f"{step.done}/{step.files} {shown(step.path)}: {step.words}, {step.seconds:.1f} s")
 
+    def crib(self, done: int, of: int) -> None:
+        if not self._quiet:
+            say(f"crib: {done}/{of} parts analysed anew with fewer tools")
+
     def end(self, outcome: Outcome) -> None:
         _tell_end(outcome)
 
@@ -81,6 +88,10 @@ class _Bar:
         words = f"{rate}{left} {shown(step.path)}"
         self._bar.update(self._task, completed=step.done, total=step.files, description=words)
 
+    def crib(self, done: int, of: int) -> None:
+        words = "analysed anew with fewer tools, to find the smallest crib"
+        self._bar.update(self._task, completed=done, total=of, description=words)
+
     def end(self, outcome: Outcome) -> None:
         self._bar.stop()
         _tell_end(outcome)
@@ -98,6 +109,9 @@ class _Json:
             words=step.words,
             left_s=None if step.left_s is None else round(step.left_s, 1),
         )
+
+    def crib(self, done: int, of: int) -> None:
+        self._say(event="crib", done=done, of=of)
 
     def end(self, outcome: Outcome) -> None:
         for row in outcome.rows:

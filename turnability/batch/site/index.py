@@ -82,8 +82,8 @@ def _trend(runs: Sequence[Run]) -> str:
         )
     last = counts[-1]
     return (
-        '<svg viewBox="0 0 720 130" role="img" aria-label="Errors and warnings run by run" '
-        f'width="720">{"".join(lines)}<text x="600" y="40">errors {last["errors"]} (line)</text>'
+        '<svg viewBox="0 0 840 130" role="img" aria-label="Errors and warnings run by run" '
+        f'width="840">{"".join(lines)}<text x="600" y="40">errors {last["errors"]} (line)</text>'
         f'<text x="600" y="60">warnings {last["warnings"]} (dashes)</text>'
         f'<text x="10" y="126">{len(counts)} runs, at most {most}</text></svg>'
     )
