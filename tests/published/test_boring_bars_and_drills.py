@@ -8,6 +8,7 @@ from typing import Any
 import pytest
 
 from turnability.half_plane.curves import flatten_ring
+from turnability.setups.bending.boring_bar import is_carbide
 from turnability.shop.books import rows
 from turnability.shop.load import tools_of
 from turnability.shop.model import Tool
@@ -34,6 +35,23 @@ def test_steel_bars_stand_out_no_more_than_four_diameters(d: str) -> None:
     assert steel.limits["overhang_mm"] == pytest.approx(4.0 * float(d))
     carbide = tool(kind="boring", bar=f"C{d}T-SCLCR 09", insert="CCMT 09T304")
     assert carbide.limits["overhang_mm"] > steel.limits["overhang_mm"]
+
+
+@pytest.mark.parametrize(
+    ("letter", "carbide"),
+    [("S", False), ("A", False), ("B", False), ("D", False), ("C", True), ("E", True), ("F", True)],
+)
+def test_the_first_letter_of_a_bar_names_its_shank(letter: str, carbide: bool) -> None:
+    """ISO 6261, letters on an ISO holder designation page (publisher withheld); B, D, C: memory.
+
+    How far a bar gives and how far it may stand out follow from the same letter.
+    """
+    assert is_carbide(f"{letter}16Q-SCLCR 09") is carbide
+    assert is_carbide(None) is False
+    made = tool(kind="boring", bar=f"{letter}16Q-SCLCR 09", insert="CCMT 09T304")
+    steel = tool(kind="boring", bar="S16Q-SCLCR 09", insert="CCMT 09T304")
+    longer = made.limits["overhang_mm"] > steel.limits["overhang_mm"]
+    assert longer is (carbide or letter in "BD")  # damped steel stands out further too
 
 
 def test_jobber_drill_of_9_mm() -> None:

@@ -326,3 +326,30 @@ def test_centre_holes(d: float, mouth: float, protected: float, form: str, low: 
     assert names(hole, "ISO 6411") == [f"{form}{d:g}/{outer:g}"]
     assert len(hole.segments) == (4 if form == "B" else 3)
     assert hole.parameters["facing"] == ("low" if low else "high")
+
+
+@pytest.mark.parametrize(
+    ("d", "mouth", "protected"),
+    [
+        (2.5, 5.3, None),
+        (2.3, 5.3, None),  # no such pilot
+        (2.5, 5.9, None),  # a mouth of no size
+        (2.5, 5.3, 8.0),
+        (2.5, 5.3, 8.9),  # its guard is another's
+        (2.5, 6.2, 8.0),  # its seat is
+    ],
+)
+def test_centre_holes_beside_the_standard_are_not_matched(
+    d: float, mouth: float, protected: float | None
+) -> None:
+    """DIN 332-1: only 2.5/5.3 and, protected, 2.5/8 are its sizes."""
+    guard = 0.0 if protected is None else (protected - mouth) / 2 / math.tan(math.radians(60))
+    seat = (mouth - d) / 2 / math.tan(math.radians(30))
+    point = d / 2 / math.tan(math.radians(60))
+    z = [100 - guard - seat - d - point, 100 - guard - seat - d, 100 - guard - seat, 100 - guard]
+    guarded = [] if protected is None else [(100.0, protected / 2)]
+    drawing = [(0, 0), (z[0], 0), (z[1], d / 2), (z[2], d / 2), (z[3], mouth / 2), *guarded,
+               (100, 30), (0, 30)]  # fmt: skip
+    expected = {(2.5, 5.3, None): ["A2.5/5.3"], (2.5, 5.3, 8.0): ["B2.5/8"]}
+    hole = of_kind(drawing, "centre-hole")
+    assert names(hole, "ISO 6411") == expected.get((d, mouth, protected), [])

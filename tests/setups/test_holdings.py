@@ -111,8 +111,29 @@ def test_a_mandrel_leaves_outside_and_both_faces_free():
     land = next(x for x in find_lands(drawn_part(points)) if x.surface == "inner")
     held = held_by_land(drawn_profile(points), "low", MANDREL, land, 30.0)
     assert covered(held, 15.0, 9.0)
-    for z in (-1.0, 31.0):
+    for z in (-10.0, -1.0, 31.0):
         assert not covered(held, z, 15.0)
+    # it stands out of the part by what tools keep clear of it
+    assert covered(held, 31.9, 9.0)
+    assert not covered(held, 32.1, 9.0)
+
+
+@pytest.mark.parametrize("toward", ["low", "high"])
+def test_jaws_in_a_bore_leave_what_lies_beyond_them_free_and_hide_the_face_behind(toward):
+    """12 mm of jaws and 2 to stay clear; the chuck's face 2 mm behind the part."""
+    points = [(0, 25), (30, 25), (30, 35), (0, 35)]
+    land = next(x for x in find_lands(drawn_part(points)) if x.surface == "inner")
+    held = held_by_land(drawn_profile(points), toward, CHUCK, land, 12.0)
+
+    def there(z, r):
+        return covered(held, z if toward == "low" else 30.0 - z, r)
+
+    assert there(-1.0, 24.0)
+    assert there(13.9, 24.0)
+    assert not there(14.1, 24.0)
+    assert there(-2.1, 30.0)
+    assert not there(-1.9, 30.0)
+    assert not there(15.0, 36.0)
 
 
 def test_bolts_keep_tools_clear_of_their_heads():

@@ -291,6 +291,10 @@ class TestAccepted:
         decided = by(ENTRY, tmp_path, report=report)
         assert decided.findings[0].accepted is None
         assert decided.fails
+        # another entry, whose place is gone altogether, does not turn the part
+        gone = ENTRY.replace("60.0, 62.0", "22.0, 24.0")
+        both = by(ENTRY + gone, tmp_path, report=report)
+        assert both.findings[0].accepted is None
 
 
 def turned_report(folder: Path, lies_turned: bool = True) -> Report:
