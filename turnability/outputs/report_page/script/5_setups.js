@@ -83,7 +83,7 @@ function leaveSteps() {
   content = { low: 0, high: LENGTH, radius: RADIUS, above: 0 };
   if ($("step-says")) $("step-says").textContent = "";
   say("Nothing picked.");
-  setView(wholeView());
+  firstView();
   markRound();
 }
 

@@ -91,7 +91,7 @@ if (drawing) {
     } else if (event.key === "+" || event.key === "=") zoom(1.6);
     else if (event.key === "-") zoom(1 / 1.6);
     else if (event.key === "0") setView(wholeView());
-    else if (event.key === "Escape") { clearPick(); leaveSteps(); setView(wholeView()); say("Nothing picked."); markRound(); }
+    else if (event.key === "Escape") { clearPick(); leaveSteps(); firstView(); say("Nothing picked."); markRound(); }
     else return;
     event.preventDefault();
   });
