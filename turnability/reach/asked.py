@@ -130,7 +130,7 @@ class Asked:
             if self.mover.on_axis:
                 self._limit = self._bored(self._contact())
             else:
-                free = self._freed(shaved=True) & box(*self._useful(None))
+                free = self._freed_of_use()
                 bare = self._bare()
                 if bare is not None and bare._is_as_free(free):
                     self._limit = bare.limit()
@@ -154,8 +154,7 @@ class Asked:
             return self.limit()
         if not self.mover.on_axis:
             blocked = self._by_stock(standing, shaved=True)
-            most = self._freed(shaved=True) & box(*self._useful(None))
-            if (most & Region.of(blocked)).empty:
+            if (self._freed_of_use() & Region.of(blocked)).empty:
                 return self.limit()
             return self.swept(self.touching(standing))
         wide = max((float(np.abs(b.corners[:, 1]).max()) for b in self.mover.body), default=0.0)
@@ -224,8 +223,15 @@ class Asked:
 
     def _is_as_free(self, free: Region) -> bool:
         """Are these, some of its places of use where no stock stands, all of them?"""
-        most = self._freed(shaved=True) & box(*self._useful(None))
-        return most.area - free.area <= _AS_FREE_MM2
+        return self._freed_of_use().area - free.area <= _AS_FREE_MM2
+
+    def _freed_of_use(self) -> Region:
+        """Those of its places, up to 1 µm into what it touches, where it can meet the envelope."""
+        known = self._memory.get("freed of use")
+        if known is None:
+            known = self._freed(shaved=True) & box(*self._useful(None))
+            self._memory["freed of use"] = known
+        return known
 
     def _bare(self) -> Asked | None:
         """The same with nothing added; None on such ground, or where its window is too small."""

@@ -71,10 +71,11 @@ def _stand(
     for goal in (point, region):
         places = _places(minkowski(goal, mover.cutting_negated) - blocked, tool.on_axis)
         for place in places:
-            cut = region & _moved(mover.cutting, place)
             hit = solid & _moved(mover.body, place)
             # the deep corner: whatever hits least there. Else first as much of it as can be had.
-            want = 0.0 if goal is point else -round(cut.area, 4)
+            want = 0.0
+            if goal is not point:
+                want = -round((region & _moved(mover.cutting, place)).area, 4)
             tries.append(((want, hit.area), place, hit))
         if tries:
             break

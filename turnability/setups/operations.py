@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import groupby
 
@@ -36,9 +36,14 @@ class Shares:
         """No less than its shares, and quicker to tell: what it cuts where no stock stands."""
         return self.samples.by_id(work.asked.most())
 
-    def reaches(self, work: Work, segment: str, share: float) -> bool:
-        """Does it cut so much of a segment?"""
-        return self.most(work)[segment] >= share and self.of(work)[segment] >= share
+    def reaches(self, work: Work, least: Mapping[str, float]) -> set[str]:
+        """Of these segments those of which it cuts at least that share."""
+        most = self.most(work)
+        hopeful = [name for name, share in least.items() if most[name] >= share]
+        if not hopeful:
+            return set()
+        mine = self.of(work)
+        return {name for name in hopeful if mine[name] >= least[name]}
 
     def by_rank(self) -> Iterator[list[Work]]:
         """The setup's tools, those that are asked first first."""
@@ -91,10 +96,8 @@ def operations_of(
     open_ = {s for s in wanted_ids if best[s] >= CUT_SHARE}
     given: dict[str, set[str]] = {}
     while open_:
-        takes_of = {
-            name: {s for s in open_ if shares.reaches(work, s, best[s] - _ALIKE)}
-            for name, work in works.items()
-        }
+        least = {s: best[s] - _ALIKE for s in open_}
+        takes_of = {name: shares.reaches(work, least) for name, work in works.items()}
         name = max(works, key=lambda n: _merit(works[n].tool, takes_of[n], chosen))
         given[name] = takes_of[name]
         open_ -= takes_of[name]
