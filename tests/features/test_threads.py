@@ -18,15 +18,34 @@ def thread(surface, major, minor, pitch, z, hand="right", starts=1, flank=30.0):
     return HelicalThread(surface, hand, starts, pitch, major, minor, (flank, flank), z, ())
 
 
-@pytest.mark.parametrize(
-    ("designation", "least", "most"),
-    [
-        # ISO 965-2, limits of a bolt's major diameter in class 6g (from memory)
-        ("M6", 5.794, 5.974),
-        ("M12", 11.701, 11.966),
-        ("M20", 19.623, 19.958),
-    ],
-)
+BOLTS_6G = [
+    # limits of a bolt's major diameter in class 6g. M1.6 to M6: a reprint of ASME B1.13M-1995 on an
+    # engineer's page; M12: a thread's data sheet (widths of 6e, es of 4g); M20: from memory
+    ("M1.6", 1.496, 1.581),
+    ("M2", 1.886, 1.981),
+    ("M2.5", 2.380, 2.480),
+    ("M3", 2.874, 2.980),
+    ("M3.5", 3.354, 3.479),
+    ("M4", 3.838, 3.978),
+    ("M5", 4.826, 4.976),
+    ("M6", 5.794, 5.974),
+    ("M12", 11.701, 11.966),
+    ("M20", 19.623, 19.958),
+]
+
+
+@pytest.mark.parametrize(("designation", "least", "most"), BOLTS_6G)
+def test_the_widest_bolt_that_is_matched_is_of_grade_8(
+    designation: str, least: float, most: float
+) -> None:
+    """Grade 8 is 1.6 times grade 6 (ISO 965-1; the ratio from memory); printed widths are rounded
+    by up to 4 %."""
+    size = next(s for s in thread_sizes() if s.designation == designation)
+    six = most - least
+    assert size.outer_mm == pytest.approx((most - 1.6 * six, size.major_mm), abs=0.04 * 1.6 * six)
+
+
+@pytest.mark.parametrize(("designation", "least", "most"), BOLTS_6G)
 def test_bolts_of_class_6g_are_matched(designation: str, least: float, most: float) -> None:
     size = next(s for s in thread_sizes() if s.designation == designation)
     for major in (least, most):
