@@ -7,6 +7,7 @@ import random
 from collections.abc import Collection, Iterable
 from dataclasses import replace
 from itertools import combinations
+from typing import Any
 
 import pytest
 from hypothesis import given, settings
@@ -16,12 +17,15 @@ from turnability.batch import crib, judge
 from turnability.batch.alike import Alike
 from turnability.batch.crib import Asked, Crib, Tools
 from turnability.batch.cutting import cutting_list, fewest_sizes
-from turnability.batch.model import Judged
+from turnability.batch.model import Judged, Saving
+from turnability.batch.whole import Named, whole_of
 from turnability.half_plane.curves import Line
 from turnability.part.model import Loop, Profile, Segment
 from turnability.reach.compute import reach_of
 from turnability.reach.model import Left, Needed
 from turnability.shop.load import starter_shop
+from turnability.shop.model import Shop
+from turnability.stock.model import StockPiece
 
 
 def stepped(*steps: tuple[float, float], turned: bool = False) -> Profile:
@@ -66,6 +70,7 @@ def test_near_twins_differ_in_one_size() -> None:
         ("thicker", stepped((20.0, 30.0), (32.0, 10.0), (12.0, 25.4))),
         ("longest", stepped((20.0, 30.0), (30.0, 10.0), (12.0, 55.0))),
         ("both", stepped((20.0, 31.0), (34.0, 10.0), (12.0, 25.4))),
+        ("two thicker", stepped((22.0, 30.0), (36.0, 10.0), (12.0, 25.4))),
     ]
     found = {t.parts: (t.what, t.sizes_mm) for t in alike(parts).near_twins()}
     assert set(found) == {("a", "longer", "longest"), ("a", "thicker")}
@@ -75,6 +80,54 @@ def test_near_twins_differ_in_one_size() -> None:
     what, sizes = found["a", "longer", "longest"]
     assert what == "length"
     assert sizes == pytest.approx((25.4, 40.0, 55.0), abs=1e-9)
+
+
+PIECE = StockPiece("bar", "round 25", 25.0, None, 60.0, None, "", bar_length_mm=130.0)
+
+
+def test_what_parts_share_is_put_together() -> None:
+    """By hand: a and c in one chucking from one bar; the dearest first; savings by their mean."""
+
+    def part(name: str, **told: Any) -> Named:
+        return Named(name, ord(name), Judged(1, 1, name, **told))
+
+    dear = Saving("N1", "shorten it", 9.0, removes_error=True)
+    little = Saving("N2", "open it", 1.0, removes_error=False)
+    costs = Saving("N3", "thicken it", -2.0, removes_error=False)
+    parts = [
+        part("a", one_chucking=True, stock=PIECE, minutes=12.0, savings=(little,)),
+        part("b", one_chucking=False, stock=PIECE, minutes=40.0, savings=(dear, little)),
+        part("c", one_chucking=True, stock=PIECE, minutes=12.0, savings=(costs,)),
+        part("d", one_chucking=True, stock=replace(PIECE, name="round 30", across_mm=30.0)),
+    ]
+    asked_of: list[tuple[str, int, int]] = []
+
+    def make_prove(places: Any) -> Any:
+        asked_of.extend(places)
+        return lambda open_, some: {}
+
+    whole = whole_of(parts, Shop("drawn", "0" * 64, False, ()), make_prove)
+    assert whole.families == (("round 25", ("a", "c")),)
+    assert whole.effort == (("b", 40.0), ("a", 12.0), ("c", 12.0))
+    assert [(one.title, one.minutes) for one in whole.spared] == [("b", 5.0), ("a", 1.0)]
+    assert asked_of == [("a", 97, 1), ("b", 98, 1), ("c", 99, 1), ("d", 100, 1)]
+    bar, other = whole.stock
+    assert (bar.name, bar.parts, bar.length_mm) == ("round 25", ("a", "b", "c"), 180.0)
+    # two of 60 to a bar of 130
+    assert bar.cutting is not None
+    assert len(bar.cutting.bars) == 2
+    assert (other.name, other.parts) == ("round 30", ("d",))
+    # one size for all: 3 x 60 mm of 30 for 25, pi/4 (900 - 625) 180
+    ((_, ways),) = [(one.material, one.ways) for one in whole.sizes]
+    assert [(count, sizes) for count, sizes, _ in ways] == [(1, (30.0,)), (2, (25.0, 30.0))]
+    assert ways[0][2] == pytest.approx(math.pi / 4.0 * 275.0 * 180.0)
+
+
+def test_pieces_longer_than_their_bar_are_not_cut_from_it() -> None:
+    long = replace(PIECE, length_mm=131.0)
+    parts = [Named("a", 1, Judged(1, 1, "a", stock=long)), Named("b", 2, Judged(1, 1, "b"))]
+    (stock,) = whole_of(parts, Shop("drawn", "0" * 64, False, ())).stock
+    assert (stock.bar_mm, stock.cutting) == (130.0, None)
 
 
 def fewest_by_trying(lengths: list[float], bar: float) -> int:
