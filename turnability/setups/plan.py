@@ -28,6 +28,7 @@ from turnability.setups.relations import groups_of
 from turnability.setups.search import pieces, seconds, thirds
 from turnability.setups.support import Supported, support_of
 from turnability.setups.trial import (
+    EQUAL,
     Job,
     Trial,
     first_rank,
@@ -141,11 +142,13 @@ def _runner_up(best: Trial, tried: Sequence[Trial], lands: Sequence[Land]) -> Ri
     if not rest:
         return None
     rival = min(rest, key=_rank)
-    return Rival(_written(rival, lands), why_lost(rival, best))
+    why = why_lost(rival, best)
+    # what it leaves is told only where it may yet be made in the best one's place
+    return Rival(_written(rival, lands, leaves=why == EQUAL), why)
 
 
-def _written(trial: Trial, lands: Sequence[Land]) -> tuple[Setup, ...]:
-    """The plan in the report's words."""
+def _written(trial: Trial, lands: Sequence[Land], leaves: bool = True) -> tuple[Setup, ...]:
+    """The plan in the report's words, with or without what it leaves."""
     job = trial.job
     finished = trial.finished()
     setups: list[Setup] = []
@@ -183,7 +186,7 @@ def _written(trial: Trial, lands: Sequence[Land]) -> tuple[Setup, ...]:
                 datum=_datum(job, held, setups),
                 support=way.support,
                 operations=way.operations,
-                left=_left(trial) if last else (),
+                left=_left(trial) if last and leaves else (),
                 steady_z_mm=way.steady_z_mm,
                 holding=held.holding,
                 kept_clear=held.obstacles,

@@ -45,6 +45,7 @@ class Job:
     """Whether its stock is sawn to pieces, as no spindle lets it through."""
     memory: dict[Removal, frozenset[str]] = field(default_factory=dict)
     ranks: dict[Trial, tuple[float, ...]] = field(default_factory=dict)
+    turns: dict[Trial, tuple[bool, ...]] = field(default_factory=dict)
 
     def length_mm(self, first: Held) -> float:
         """How much of a bar one part takes when it is first held so."""
@@ -110,8 +111,13 @@ class Trial:
         Cuts from either end then take from one another again and again, and chuckings do not. What
         a single chucking leaves is left because nothing holds the part for another.
         """
-        if len({held.toward for held, _ in self.chuckings}) < 2:
+        if len({held.toward for held, _ in self.chuckings}) < 2 or not self.stays:
             return (False,) * len(self.stays)
+        if self not in self.job.turns:
+            self.job.turns[self] = self._by_turns()
+        return self.job.turns[self]
+
+    def _by_turns(self) -> tuple[bool, ...]:
         gone, removal = self.job.before, self.chuckings[-1][1]
         for held, _ in self.chuckings:
             removal = removed_by(self.job.profile, self.job.shop.tools, (held.toward,), (), gone)

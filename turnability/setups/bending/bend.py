@@ -91,10 +91,14 @@ def with_bending(
     stock: Stock | None,
     shop: Shop,
     intent: Intent | None = None,
+    *,
+    lands_alone: bool = False,
 ) -> tuple[Setup, ...]:
     """The setups with how far their work bends; None where the material stands in no table.
 
     None too for a setup that neither turns nor bores anything. `intent` is settled on the part.
+    `lands_alone`: how the lands vary, which is all that one way is compared with another by;
+    neither roughing nor critical speeds.
     """
     chosen, profile = material_of(shop), part.profile
     if chosen is None or profile is None:
@@ -115,12 +119,12 @@ def with_bending(
     done: frozenset[str] = frozenset()
     made = []
     for setup in setups:
-        made.append(replace(setup, bending=_bending(job, setup, done)))
+        made.append(replace(setup, bending=_bending(job, setup, done, lands_alone)))
         done |= {s for operation in setup.operations for s in operation.segments}
     return tuple(made)
 
 
-def _bending(job: _Job, setup: Setup, done: frozenset[str]) -> Bending | None:
+def _bending(job: _Job, setup: Setup, done: frozenset[str], lands_alone: bool) -> Bending | None:
     line = along(job.profile, setup)
     cuttings = tuple(_cuttings(job, setup, line, done))
     if not cuttings:
@@ -140,6 +144,10 @@ def _bending(job: _Job, setup: Setup, done: frozenset[str]) -> Bending | None:
     low, high = stick_out_mm(job.profile, setup.toward_chuck, setup.grip.z_mm)
     states = [cutting.state for cutting in cuttings]
     first = replace(states[0], after=states[0].before)
+
+    def critical(support: Support) -> float | None:
+        return None if lands_alone else works[support].critical_rpm([first, states[-1]])
+
     return Bending(
         worst_diametral_error_mm=worst.error_mm,
         at_z_mm=worst.worst[0],
@@ -148,12 +156,10 @@ def _bending(job: _Job, setup: Setup, done: frozenset[str]) -> Bending | None:
         length_to_diameter=slenderness(job.profile, setup.toward_chuck, setup.grip.z_mm),
         curve=tuple(sorted(curve.items())),
         lands=tuple(land for land, _ in lands),
-        roughing=_roughing(job, works, cuttings, line),
+        roughing=None if lands_alone else _roughing(job, works, cuttings, line),
         finishing=finishing,
-        critical_rpm=works[setup.support].critical_rpm([first, states[-1]]),
-        critical_free_rpm=works["none"].critical_rpm([first, states[-1]])
-        if setup.support in ("tailstock", "steady")
-        else None,
+        critical_rpm=critical(setup.support),
+        critical_free_rpm=critical("none") if setup.support in ("tailstock", "steady") else None,
         material=job.material.name,
         bars=tuple(_bars(job, cuttings)),
     )

@@ -34,14 +34,12 @@ def carried(
     intent: Intent | None = None,
 ) -> Plan:
     """The plan with bending in each setup; `intent` is settled on the part."""
-
     lathe = next((m for m in shop.machines if m.name == plan.lathe), None)
 
     def bent(setups: Sequence[Setup]) -> tuple[Setup, ...]:
-        return with_bending(part, setups, stock, shop, intent)
+        return with_bending(part, setups, stock, shop, intent, lands_alone=True)
 
-    def best(setups: Sequence[Setup]) -> tuple[Setup, ...]:
-        made = bent(setups)
+    def best(made: tuple[Setup, ...]) -> tuple[Setup, ...]:
         for n, setup in enumerate(made):
             if share_of(setup) <= 1.0 or part.profile is None:
                 continue
@@ -53,17 +51,24 @@ def carried(
                     break
         return made
 
-    setups = best(plan.setups)
-    made = replace(plan, setups=setups)
+    def whole(setups: Sequence[Setup]) -> tuple[Setup, ...]:
+        return with_bending(part, setups, stock, shop, intent)
+
+    first = whole(plan.setups)
+    if worst_share(first) <= 1.0:
+        return replace(plan, setups=first)
+    setups = best(first)
     rival = plan.runner_up
-    if rival is None or rival.why != EQUAL or worst_share(setups) <= 1.0:
-        return made
-    if any(one.split for one in plan.rechucked):
-        return made
-    other = best(rival.setups)
-    if worst_share(other) < _CLEARLY * worst_share(setups):
-        return replace(made, setups=other, runner_up=Rival(setups, BENDS_MORE))
-    return made
+    if (
+        rival is not None
+        and rival.why == EQUAL
+        and worst_share(setups) > 1.0
+        and not any(one.split for one in plan.rechucked)
+    ):
+        other = best(bent(rival.setups))
+        if worst_share(other) < _CLEARLY * worst_share(setups):
+            return replace(plan, setups=whole(other), runner_up=Rival(setups, BENDS_MORE))
+    return replace(plan, setups=setups if setups is first else whole(setups))
 
 
 def share_of(setup: Setup) -> float:

@@ -22,7 +22,9 @@ from turnability.shop.model import Shop
 from turnability.stock.choose import choose_stock
 
 STEP_MM = 0.5
-"""Diameters and lengths are tried in steps of so much."""
+"""Diameters are tried in steps of so much, and lengths where they are short."""
+STEPS = 0.02
+"""Lengths are tried in steps of this share of theirs."""
 THICKEST = 1.6
 """A diameter is asked to grow by no more than this factor, nor beyond the part's largest."""
 SHORTEST = 0.4
@@ -63,7 +65,9 @@ def stiffer(
             return False
         moved = [_moved(one, by) for one in setups[: n + 1]]
         other = replace(part, profile=changed)
-        bent = with_bending(other, moved, choose_stock(changed, shop), shop, intent)
+        bent = with_bending(
+            other, moved, choose_stock(changed, shop), shop, intent, lands_alone=True
+        )
         return 0.0 < share_of(bent[n]) <= 1.0
 
     most = min(THICKEST * diameter, max(profile.max_diameter_mm, diameter + STEP_MM))
@@ -74,9 +78,10 @@ def stiffer(
         [first + k * STEP_MM for k in range(max(0, int((most - first) / STEP_MM) + 1))],
         lambda d: holds(thickened(profile, diameter, d)),
     )
-    steps = int((1.0 - SHORTEST) * (high - low) / STEP_MM)
+    step = max(STEP_MM, STEP_MM * round(STEPS * (high - low) / STEP_MM))
+    steps = int((1.0 - SHORTEST) * (high - low) / step)
     shorter = _least(
-        [STEP_MM * (k + 1) for k in range(steps)],
+        [step * (k + 1) for k in range(steps)],
         lambda by: holds(shortened(profile, high, by), by if setup.toward_chuck == "high" else 0.0),
     )
     return Stiffer(diameter, (low, high), thicker, shorter)
