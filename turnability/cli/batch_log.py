@@ -20,6 +20,10 @@ _MOST_LINES = 40
 """So many parts are named under one heading; the site and `--log json` have all."""
 
 
+_MANY = 200
+"""Fewer parts are soon analysed anew for the crib, without a word in a pipe."""
+
+
 class Telling(Protocol):
     """What a run is told by."""
 
@@ -67,7 +71,7 @@ class _Lines:
             say(f"{step.done}/{step.files} {shown(step.path)}: {step.words}, {step.seconds:.1f} s")
 
     def crib(self, done: int, of: int) -> None:
-        if not self._quiet:
+        if not self._quiet and of >= _MANY:
             say(f"crib: {done}/{of} parts analysed anew with fewer tools")
 
     def end(self, outcome: Outcome) -> None:

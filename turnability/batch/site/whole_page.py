@@ -31,7 +31,7 @@ def whole_page(whole: Whole, ids: Mapping[str, str]) -> str:
         if count == 1
     ]
     sizes = [
-        f"{text(s.material or 'no material stated')}: {count} sizes "
+        f"{text(s.material or 'no material stated')}: {count} {'size' if count == 1 else 'sizes'} "
         f"({', '.join(f'⌀{d:g}' for d in kept)} mm) take {extra / 1000.0:.0f} cm³ more"
         for s in whole.sizes
         for count, kept, extra in s.ways
@@ -76,7 +76,8 @@ def _stock(stock: Stock, parts: str) -> str:
     bars = len(stock.cutting.bars)
     gap = stock.cutting.gap
     proof = "the fewest there are" if gap == 0 else f"at most {gap} more than needed"
-    return f"{words} from {bars} bars of {(stock.bar_mm or 0.0) / 1000.0:g} m, {proof}"
+    of = f"{'bar' if bars == 1 else 'bars'} of {(stock.bar_mm or 0.0) / 1000.0:g} m"
+    return f"{words} from {bars} {of}, {proof}"
 
 
 Parts = Callable[[Sequence[str]], str]
@@ -96,8 +97,8 @@ def _crib(crib: Crib, parts: Parts) -> str:
             f"{parts(crib.unproven)}. "
         )
     words += (
-        f"{crib.again} parts were analysed anew with them; of the others they are what their own "
-        "analysis chose from. "
+        f"{crib.again} parts were analysed anew with them; of the others they hold every "
+        "tool that their own analysis chose. "
         if crib.again
         else "They hold the tools that each part's own analysis chose. "
     )
