@@ -11,6 +11,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
+import numpy as np
+
 from turnability.half_plane.curves import Points
 from turnability.part.model import Loop
 from turnability.rules.drawn import Example, drawn_view
@@ -131,8 +133,7 @@ def _stretches(outline: Loop, length: float) -> Iterator[list[_Wall]]:
             places |= {low + _INSET_MM, high - _INSET_MM}
     places |= {length * (k + 0.5) / _STEPS for k in range(_STEPS)}
     open_: list[list[_Wall]] = []
-    for z in sorted(places):
-        walls = [wall for wall in _walls(chains, z) if wall.is_thin]
+    for walls in _thin_walls(chains, sorted(places)):
         going = []
         for wall in walls:
             before = next((s for s in open_ if _meets(s[-1], wall)), None)
@@ -151,20 +152,29 @@ def _meets(one: _Wall, other: _Wall) -> bool:
     return one.inner_mm < other.outer_mm and other.inner_mm < one.outer_mm
 
 
-def _walls(chains: Sequence[tuple[str, str, Points]], z: float) -> list[_Wall]:
-    """The rings of material at one z, those round the axis itself left out."""
-    at = []
-    for name, surface, points in chains:
-        for (z0, r0), (z1, r1) in pairwise(points):
-            if min(z0, z1) <= z < max(z0, z1):
-                r = float(r0 + (z - z0) / (z1 - z0) * (r1 - r0))
-                at.append((r, name, surface))
-    at.sort()
-    return [
-        _Wall(z, inner, outer, (a, b))
-        for (inner, a, below), (outer, b, _) in zip(at[::2], at[1::2], strict=False)
-        if below != "axis" and inner > _SAME_MM
-    ]
+def _thin_walls(
+    chains: Sequence[tuple[str, str, Points]], places: Sequence[float]
+) -> Iterator[list[_Wall]]:
+    """For each z the thin rings of material there, those round the axis itself left out."""
+    starts = np.concatenate([points[:-1] for _, _, points in chains])
+    ends = np.concatenate([points[1:] for _, _, points in chains])
+    owners = [chain[:2] for chain in chains for _ in range(len(chain[2]) - 1)]
+    (z0, r0), (z1, r1) = starts.T, ends.T
+    at = np.array(places)[:, None]
+    place, edge = np.nonzero((np.minimum(z0, z1) <= at) & (at < np.maximum(z0, z1)))
+    share = (at[place, 0] - z0[edge]) / (z1[edge] - z0[edge])
+    crossed: list[list[tuple[float, str, str]]] = [[] for _ in places]
+    radii = r0[edge] + share * (r1[edge] - r0[edge])
+    for i, k, r in zip(place.tolist(), edge.tolist(), radii.tolist(), strict=True):
+        crossed[i].append((r, *owners[k]))
+    for z, met in zip(places, crossed, strict=True):
+        met.sort()
+        walls = [
+            _Wall(z, inner, outer, (a, b))
+            for (inner, a, below), (outer, b, _) in zip(met[::2], met[1::2], strict=False)
+            if below != "axis" and inner > _SAME_MM
+        ]
+        yield [wall for wall in walls if wall.is_thin]
 
 
 def _sleeve(diameter: float, wall: float, length: float) -> View:

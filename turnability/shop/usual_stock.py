@@ -7,6 +7,7 @@ by its diameter. Mills differ: what is delivered is on the supplier's list.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from functools import cache
 from typing import Literal
 
 from turnability.shop.books import Row, rows
@@ -15,6 +16,7 @@ from turnability.shop.model import StockSize
 Form = Literal["bar", "tube", "hex", "pipe"]
 
 
+@cache
 def usual_sizes(what: str) -> tuple[StockSize, ...]:
     """All sizes of one of `USUAL`. Raises KeyError for another word."""
     return tuple(_MAKERS[what]())
