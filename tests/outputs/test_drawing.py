@@ -128,17 +128,22 @@ def test_highest_at_a_step_is_its_top() -> None:
     assert highest_at(ring, 11.0) == 0.0
 
 
-@given(st.lists(st.tuples(st.floats(0.5, 9.0), st.floats(0.5, 9.0)), min_size=1, max_size=12))
-def test_a_region_is_pointed_at_within_it(steps: list[tuple[float, float]]) -> None:
-    """Staircases of any shape; shapely says what is inside."""
-    z, r = 0.0, 0.0
-    corners = [(0.0, 0.0)]
+@given(
+    st.lists(st.tuples(st.floats(0.5, 9.0), st.floats(0.5, 9.0)), min_size=1, max_size=12),
+    st.sampled_from([(0.0, 0.0), (150.0, 40.0), (-30.0, 5.0)]),
+)
+def test_a_region_is_pointed_at_within_it(
+    steps: list[tuple[float, float]], begin: tuple[float, float]
+) -> None:
+    """Staircases of any shape and anywhere; shapely says what is inside."""
+    z, r = begin
+    corners = [begin]
     for dz, dr in steps:
         z += dz
         corners.append((z, r))
         r += dr
         corners.append((z, r))
-    corners.append((0.0, r))
+    corners.append((begin[0], r))
     shape = shapely.Polygon(corners)
     assert shape.contains(shapely.Point(point_inside(corners)))
 
@@ -180,6 +185,8 @@ def test_a_label_with_room_stands_over_its_place() -> None:
 def test_ruler_steps_are_round_and_far_enough_apart(length: float, room: float) -> None:
     step = nice_step(length, room)
     assert step * room / length >= 55.0 * (1.0 - 1e-6)
+    # 2 and 5 are farthest apart: no mark is left out that had room
+    assert step * room / length <= 2.5 * 55.0 * (1.0 + 1e-6)
     digit = f"{step:.3e}"[0]
     assert digit in "125"
 
