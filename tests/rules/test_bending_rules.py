@@ -71,6 +71,23 @@ def test_a_stated_tolerance_is_what_counts() -> None:
     assert bends_too_much.check(supported(replace(view, intent=loose), "none")) == []
 
 
+@pytest.mark.parametrize(
+    ("material", "says"),
+    [
+        # as the table of materials says of each: read in print, recalled, not found anywhere
+        ("42CrMo4", "the force constants of 42CrMo4 are borne out by a published table"),
+        ("Ti-6Al-4V", "the force constants of Ti-6Al-4V are from memory"),
+        ("PEEK", "the force constants of PEEK are a guess: no published constant found"),
+    ],
+)
+def test_how_well_the_forces_are_known_is_said(material: str, says: str) -> None:
+    view = example(bends_too_much, ROD)
+    assert view.shop.stock_policy is not None
+    policy = replace(view.shop.stock_policy, material=material)
+    made = supported(replace(view, shop=replace(view.shop, stock_policy=policy)), "none")
+    assert only(bends_too_much.check(made)).basis.text.endswith(says)
+
+
 @pytest.mark.parametrize("rule", [bends_too_much, thin_wall, whip])
 def test_an_unknown_material_is_not_judged(rule: object) -> None:
     view = example(bends_too_much, ROD)

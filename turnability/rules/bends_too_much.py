@@ -76,11 +76,22 @@ def _finding(view: View, setup: Setup, bending: Bending, over: list[BentLand]) -
         ),
         change=change,
         where=where_of(view, land.segments),
-        basis=Basis(BASIS, "handbook"),
+        basis=Basis(f"{BASIS}; {_constants(view)}", "handbook"),
         measured=land.error_mm,
         limit=limit,
         unit="mm",
     )
+
+
+def _constants(view: View) -> str:
+    """How well the constants of the material's cutting force are known, on which all rests."""
+    chosen = material_of(view.shop)
+    assert chosen is not None
+    name, doubt = chosen.material.name, chosen.material.kc_doubt
+    if doubt is None:
+        return f"the force constants of {name} are borne out by a published table"
+    how = f"from {doubt}" if doubt.startswith("memory") else f"a {doubt}"
+    return f"the force constants of {name} are {how}"
 
 
 def _changes(view: View, setup: Setup) -> tuple[str, Change | None]:

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from functools import cache
 
 from turnability.cited import Cited
-from turnability.shop.books import Row, row, rows
+from turnability.shop.books import Row, rows
 from turnability.shop.model import Shop
 
 _TABLE = "materials"
@@ -33,7 +33,6 @@ class Material:
 
     name: str
     group: str
-    group_text: str
     density: Cited
     e: Cited
     poisson: float
@@ -41,7 +40,6 @@ class Material:
     kc11: Cited
     mc: Cited
     kc_doubt: str | None
-    machinability: Cited | None
     carbide: tuple[Cited, Cited]
     hss: tuple[Cited, Cited]
     feed: tuple[Cited, Cited]
@@ -149,9 +147,7 @@ def _shapes(text: str) -> list[str]:
 
 
 def _material(entry: Row) -> Material:
-    group = row("iso513_groups", letter=entry["group"])
     kc_known = entry["kc_verified"].startswith("yes")
-    rating = entry["machinability_pct"]
 
     def book(column: str, unit: str) -> Cited:
         return Cited(
@@ -165,7 +161,6 @@ def _material(entry: Row) -> Material:
     return Material(
         name=entry["name"],
         group=entry["group"],
-        group_text=group["material"] if group else "",
         density=book("density_kg_per_m3", "kg/m³"),
         e=book("e_n_per_mm2", "N/mm²"),
         poisson=float(entry["poisson"]),
@@ -173,15 +168,6 @@ def _material(entry: Row) -> Material:
         kc11=force("kc11_n_per_mm2", "N/mm²"),
         mc=force("mc", "-"),
         kc_doubt=None if kc_known else entry["kc_verified"],
-        machinability=Cited(
-            float(rating),
-            "%",
-            entry["machinability_source"],
-            f"{entry['name']}, AISI B1112 = 100",
-            entry["machinability_verified"].startswith("yes"),
-        )
-        if rating
-        else None,
         carbide=(book("vc_carbide_from", "m/min"), book("vc_carbide_to", "m/min")),
         hss=(book("vc_hss_from", "m/min"), book("vc_hss_to", "m/min")),
         feed=(book("feed_from_mm", "mm"), book("feed_to_mm", "mm")),
