@@ -113,8 +113,9 @@ def test_a_ball_is_told_how_it_is_held(radius: float) -> None:
 def test_a_lens_is_no_ball() -> None:
     """Two spheres of 30 that meet at ⌀40: each outside arc has a centre of its own."""
     lens = cq.Workplane().sphere(30).intersect(cq.Workplane(origin=(0, 0, 44.7)).sphere(30))
-    for _, message in said(analyze(lens), "no-land-to-grip"):
-        assert "neck" not in message
+    ((level, message),) = said(analyze(lens), "no-land-to-grip")
+    assert level == "error"
+    assert "neck" not in message
 
 
 def test_what_stays_is_said_by_its_distance_from_the_cut() -> None:

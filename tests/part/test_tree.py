@@ -194,19 +194,30 @@ def test_an_inch_part_in_a_millimetre_assembly_has_its_own_size(text: str, tmp_p
 
 
 def test_a_tree_that_contains_itself_ends(text: str, tmp_path: Path) -> None:
-    usage = re.findall(r"NEXT_ASSEMBLY_USAGE_OCCURRENCE\('\d+','[^']*','',#(\d+),#(\d+)", text)
-    whole, part = usage[0]
-    loop = f"#9001=NEXT_ASSEMBLY_USAGE_OCCURRENCE('9','back','',#{part},#{whole},$);\n"
-    step = read_step_text(
-        written(text.replace("ENDSEC;\nEND-", loop + "ENDSEC;\nEND-"), tmp_path / "a")
-    )
+    """By hand: the pin contains the left pair, of which the right pin then holds one more nut, but
+    no more pins, which would contain themselves. A whole rig within its own part has no place.
+    """
     from turnability.part.reading.records import Records
     from turnability.part.reading.tree import Tree
 
-    tree = Tree(Records(step))
-    assert all(
-        len(s.path) < 9 for b in step.by_keyword["MANIFOLD_SOLID_BREP"] for s in tree.spots(b)
-    )
+    usage = re.findall(r"NEXT_ASSEMBLY_USAGE_OCCURRENCE\('\d+','[^']*','',#(\d+),#(\d+)", text)
+    parts_of_others = {part for _, part in usage}
+
+    def spots(whole: str, part: str) -> list[tuple[str, ...]]:
+        loop = f"#9001=NEXT_ASSEMBLY_USAGE_OCCURRENCE('9','back','',#{part},#{whole},$);\n"
+        step = read_step_text(
+            written(text.replace("ENDSEC;\nEND-", loop + "ENDSEC;\nEND-"), tmp_path / "a")
+        )
+        tree = Tree(Records(step))
+        return [s.path for b in step.by_keyword["MANIFOLD_SOLID_BREP"] for s in tree.spots(b)]
+
+    within = next((whole, part) for whole, part in usage if whole in parts_of_others)
+    assert sorted(spots(*within)) == [
+        ("rig", "left", "nut"), ("rig", "left", "pin"), ("rig", "right", "nut"),
+        ("rig", "right", "pin"), ("rig", "right", "pin", "back", "nut"), ("rig", "spare"),
+    ]  # fmt: skip
+    root = next((whole, part) for whole, part in usage if whole not in parts_of_others)
+    assert spots(*root) == []
 
 
 def test_repeated_solids_share_one_analysis_and_keep_their_numbers(

@@ -78,4 +78,6 @@ def test_a_round_cutter_has_no_body_to_hit_and_stands_in_its_corner() -> None:
 
 
 def test_without_a_nearest_tool_there_is_no_stand() -> None:
-    assert all(left.stand is None for left in stood(grooved()).left)
+    left = stood(grooved()).left
+    assert left
+    assert all(one.stand is None for one in left)

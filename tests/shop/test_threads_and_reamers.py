@@ -99,6 +99,7 @@ def test_tap_stands_between_minor_and_major_diameter() -> None:
 
 def test_die_leaves_the_bolt_free() -> None:
     made = tool(kind="die", thread="M10", outside_diameter_mm=30.0, thickness_mm=11.0)
+    assert made.outlines.body
     for ring in made.outlines.body:
         assert abs(flatten_ring(ring, 0.01)[:, 1]).min() == pytest.approx(5.0)
 

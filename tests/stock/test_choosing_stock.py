@@ -294,7 +294,9 @@ def test_usual_pipes_and_bars_weigh_what_tables_print():
 
 @pytest.mark.parametrize("what", USUAL)
 def test_usual_sizes_are_whole(what):
-    for size in usual_sizes(what):
+    sizes = usual_sizes(what)
+    assert len(sizes) > 10
+    for size in sizes:
         assert size.form == FORM_OF[what]
         assert size.source
         assert size.inner_diameter_mm is None or 0.0 < size.inner_diameter_mm < size.across_mm
