@@ -9,6 +9,7 @@ from turnability.part.profile import make_profile
 from turnability.reach.model import Left
 from turnability.rules.corners import only_a_corner
 from turnability.rules.drawn import PIN, Example, drawn_left, drawn_part, drawn_view
+from turnability.rules.drill_point import drill_point_of
 from turnability.rules.elsewhere import (
     departures_at,
     in_closed_hollow,
@@ -65,7 +66,7 @@ def check(view: View) -> Judgement:
         real = [s for s in left.segments if s in known and known[s].surface != "axis"]
         if not real or in_closed_hollow(left, view):
             continue
-        if only_a_corner(left, view) is not None:
+        if only_a_corner(left, view) is not None or drill_point_of(left, view) is not None:
             continue
         if left_to_milling(left, view):
             found.append(_milled(view, left, real))
