@@ -7,6 +7,7 @@ from turnability.half_plane.curves import line_ring
 from turnability.part.model import Departure, Face, FaceRole
 from turnability.part.profile import make_profile
 from turnability.reach.model import Left
+from turnability.rules.centre_drill_missing import centre_hole_of
 from turnability.rules.corners import only_a_corner
 from turnability.rules.drawn import PIN, Example, drawn_left, drawn_part, drawn_view
 from turnability.rules.drill_point import drill_point_of
@@ -67,6 +68,8 @@ def check(view: View) -> Judgement:
         if not real or in_closed_hollow(left, view):
             continue
         if only_a_corner(left, view) is not None or drill_point_of(left, view) is not None:
+            continue
+        if centre_hole_of(left, view) is not None:
             continue
         if left_to_milling(left, view):
             found.append(_milled(view, left, real))
