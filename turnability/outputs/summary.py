@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 from turnability.outputs._effort import effort_text
 from turnability.outputs._words import baseline_text, numbers_text, project_lines, standing_words
-from turnability.rules.speak import mass_text, volume_text
+from turnability.rules.speak import mass_text, number_text, volume_text
 from turnability.units import length_text, number_text
 from turnability.whole_files import write_whole
 
@@ -230,7 +230,7 @@ def _findings(
         if first.accepted or first.weight != first.level:
             yield from _wrapped(_clean("; ".join(standing_words(first))), width, "     ", "dim")
         if others:
-            yield from _wrapped(likewise_text(others, inch), width, "     ")
+            yield from _wrapped(likewise_text(first, others, inch), width, "     ")
 
 
 def grouped(found: Sequence[Finding]) -> list[tuple[Finding, list[Finding]]]:
@@ -272,12 +272,25 @@ def finding_text(finding: Finding) -> str:
     return message
 
 
-def likewise_text(others: Sequence[Finding], inch: bool) -> str:
-    """Where the other findings of a rule are: the first few by their places, the rest counted."""
-    shown = [f"{f.id} {place_text(f, inch)}".rstrip() for f in others[:_SAME_SHOWN]]
+def likewise_text(first: Finding, others: Sequence[Finding], inch: bool) -> str:
+    """Where the other findings of a rule are: the first few by their places, the rest counted.
+
+    Where another number is asked for than in the first, that is said with the place.
+    """
+    shown = [
+        f"{f.id} {place_text(f, inch)}".rstrip() + _other_number(first, f, inch)
+        for f in others[:_SAME_SHOWN]
+    ]
     if len(others) > _SAME_SHOWN:
         shown.append(f"and {len(others) - _SAME_SHOWN} more")
     return f"Likewise {'; '.join(shown)}."
+
+
+def _other_number(first: Finding, finding: Finding, inch: bool) -> str:
+    own, other = first.change, finding.change
+    if own is None or other is None or other.to is None or own.to == other.to:
+        return ""
+    return f" ({number_text(other.parameter, other.to, inch)})"
 
 
 def place_text(finding: Finding, inch: bool) -> str:

@@ -51,7 +51,7 @@ def _draw_findings(sheet: Sheet, report: Report, y: float, x: float, width: floa
             y = sheet.paragraph(x, y, words, width, size=12.0, colour=palette.FAINT_INK)
         y = sheet.paragraph(x, y, finding_text(first), width)
         if others:
-            y = sheet.paragraph(x, y, likewise_text(others, report.inch), width)
+            y = sheet.paragraph(x, y, likewise_text(first, others, report.inch), width)
         y = sheet.paragraph(x, y, first.basis.text, width, size=12.0, colour=palette.FAINT_INK)
         y += 10.0
     return y

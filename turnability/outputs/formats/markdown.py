@@ -77,7 +77,7 @@ def _table(title: str, found: Sequence[Finding], inch: bool) -> list[str]:
     rows = ["", f"**{title} ({len(found)})**", "", "| finding | where | what |", "|---|---|---|"]
     for first, others in grouped(found):
         words = [finding_text(first), *standing_words(first)]
-        words += [likewise_text(others, inch)] if others else []
+        words += [likewise_text(first, others, inch)] if others else []
         cells = (f"{first.id} {first.rule}", place_text(first, inch), "\n".join(words))
         rows.append("| " + " | ".join(escaped(cell) for cell in cells) + " |")
     return rows
