@@ -10,7 +10,8 @@ from typing import TYPE_CHECKING
 
 from turnability.outputs._effort import effort_text
 from turnability.outputs._words import baseline_text, numbers_text, project_lines, standing_words
-from turnability.rules.speak import mass_text, number_text, volume_text
+from turnability.rules.speak import mass_text, volume_text
+from turnability.rules.speak import number_text as named_number
 from turnability.units import length_text, number_text
 from turnability.whole_files import write_whole
 
@@ -290,7 +291,7 @@ def _other_number(first: Finding, finding: Finding, inch: bool) -> str:
     own, other = first.change, finding.change
     if own is None or other is None or other.to is None or own.to == other.to:
         return ""
-    return f" ({number_text(other.parameter, other.to, inch)})"
+    return f" ({named_number(other.parameter, other.to, inch)})"
 
 
 def place_text(finding: Finding, inch: bool) -> str:
