@@ -150,6 +150,12 @@ def test_markdown_is_headings_tables_and_plain_words(report: Report, tmp_path: P
     for finding in report.findings:
         assert finding.rule in shown
     assert ("table" in page.tags) is bool(report.findings)
+    # what was not judged or crashed is never left out: nothing unknown passes for passed
+    open_ = [s for s in report.rules if s.status in ("not-judged", "crashed")]
+    assert ("Not judged" in shown) is bool(open_)
+    for status in open_:
+        assert f"{status.rule} ({status.status}): {status.reason}" in shown
+    assert ("Caution" in shown) is bool(report.setups)
 
 
 def test_markdown_tells_baseline_and_decisions(tmp_path: Path) -> None:

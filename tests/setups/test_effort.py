@@ -76,6 +76,23 @@ def test_programming_is_the_larger_share_of_a_one_off_on_a_driven_lathe() -> Non
     assert manual.minutes_per_piece < driven.minutes_per_piece
 
 
+def test_what_is_done_once_by_hand() -> None:
+    """Rates of common practice, no source: 15 a chucking, 4 a tool; a program 40, 8 an operation
+    and 5 a surface that only a driven lathe cuts; 10 to read the drawing for manual work.
+    """
+    manual, driven = effort((*ONE, TURNED)), effort(shop=drawn_shop(machines=(CNC,)))
+    assert (minutes(manual, "setups"), minutes(manual, "tools")) == (30.0, 4.0)
+    assert minutes(manual, "preparing") == 10.0
+    other = replace(ONE[0], operations=(*WORK, Operation("parting blade", ("S6",), "part off")))
+    assert minutes(effort((other,)), "tools") == 8.0
+    assert minutes(driven, "programming") == 40.0 + 2 * 8.0
+    shop = drawn_shop(machines=(CNC,))
+    curves = Reach((), (), (), ("S3", "S4"))
+    found = effort_of(PART, ONE, choose_stock(PROFILE, shop), shop, (), curves, Intent())
+    assert found is not None
+    assert minutes(found, "programming") == 40.0 + 2 * 8.0 + 2 * 5.0
+
+
 def test_a_series_shares_what_is_done_once() -> None:
     one, many = effort(quantity=1), effort(quantity=20)
     assert many.minutes_once == one.minutes_once

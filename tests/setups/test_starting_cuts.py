@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from types import SimpleNamespace
+from typing import Any
 
 import pytest
 
 from turnability.intent.model import Intent, Named, Roughness
-from turnability.rules.drawn import LATHE, drawn_shop
+from turnability.part.profile import drawn_profile
+from turnability.rules.drawn import LATHE, TURNING_TOOL, drawn_shop
 from turnability.setups.cutting.starting import (
     drill_feed_mm,
     finish_cut,
@@ -15,8 +18,11 @@ from turnability.setups.cutting.starting import (
     rough_cut,
     stated_ra_um,
 )
+from turnability.setups.cutting.values import Values, values_of
+from turnability.setups.model import Datum, Grip, Operation, Setup
 from turnability.shop.load import tools_of
 from turnability.shop.materials import Material, find_material
+from turnability.stock.choose import choose_stock
 
 
 def material(name: str) -> Material:
@@ -102,3 +108,50 @@ def test_the_finest_stated_roughness_of_a_cut_counts() -> None:
     assert stated_ra_um(["S1", "S2"], intent) == 0.4
     assert stated_ra_um(["S9"], intent) == 3.2
     assert stated_ra_um(["S1"], None) is None
+
+
+ROD = drawn_profile([(0, 0), (40, 0), (40, 8), (0, 8)])
+"""⌀16 × 40; S2 is its free face, S3 its outside."""
+
+
+def starting(operation: Operation, **told: Any) -> Values:
+    """Values of one operation in C45 from a bar of 20, on a lathe that limits nothing."""
+    tools = tools_of({"kind": "drill", "diameter_mm": 8.5}) + tools_of(
+        {"kind": "grooving", "name": "groove 2", "width_mm": 2.0}
+    )
+    shop = drawn_shop(tools=(TURNING_TOOL, *tools), bars_mm=(20.0,))
+    grip = Grip("raw bar", "outer", (-20.0, -5.0), 20.0, 15.0)
+    setup = Setup(1, "low", grip, Datum(None, "drawn"), "none", (operation,), ())
+    stock = choose_stock(ROD, shop)
+    (made,) = values_of(ROD, replace(setup, **told), stock, shop, material("C45"), None)
+    return made
+
+
+def test_each_pass_turns_for_what_runs_past_the_tool() -> None:
+    """C45 begins at 120 m/min with carbide and 20 with HSS (from memory); n = 1000 v / (π d)."""
+    turned = starting(Operation("turning tool", ("S3",), "turn"))
+    assert turned.rough is not None
+    # roughed from the bar's 20, finished at the rod's 16
+    assert turned.rough.speed.rpm == pytest.approx(1909.9, abs=0.1)
+    assert turned.finish.speed.rpm == pytest.approx(2387.3, abs=0.1)
+    drilled = starting(Operation("drill 8.5", ("S3",), "drill"))
+    assert (drilled.diameter_mm, drilled.rough) == (8.5, None)
+    assert drilled.finish.speed.rpm == pytest.approx(749.0, abs=0.1)
+    assert (drilled.finish.depth_mm, drilled.finish.feed_mm) == pytest.approx((4.25, 0.17))
+    grooved = starting(Operation("groove 2", ("S3",), "groove"))
+    assert (grooved.diameter_mm, grooved.finish.depth_mm) == (16.0, 2.0)
+    assert starting(Operation("groove 2", ("S3",), "part off")).diameter_mm == 20.0
+
+
+@pytest.mark.parametrize(
+    ("support", "while_cut", "rpm"),
+    [("none", "none", 450.0), ("tailstock", "tailstock", 450.0), ("tailstock", "none", 300.0)],
+)
+def test_half_of_the_critical_speed_as_it_is_carried_then(
+    support: Any, while_cut: Any, rpm: float
+) -> None:
+    """Whips at 900 as the setup carries it, at 600 while the centre is away: half of either."""
+    bending: Any = SimpleNamespace(critical_rpm=900.0, critical_free_rpm=600.0)
+    facing = Operation("turning tool", ("S2",), "face", support=while_cut)
+    made = starting(facing, support=support, bending=bending)
+    assert (made.finish.speed.rpm, made.finish.speed.limit) == (rpm, "whip")
