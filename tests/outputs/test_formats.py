@@ -87,6 +87,17 @@ def test_junit_fails_as_the_command_line_does(fail_on: str, failures: int, tmp_p
     assert report.fails is (failures > 0)
 
 
+@pytest.mark.parametrize(("solids", "name"), [(1, "float_housing"), (3, "float_housing.2")])
+def test_junit_names_the_solid_where_there_are_several(
+    solids: int, name: str, tmp_path: Path
+) -> None:
+    report = housing_report()
+    source = replace(report.part.source, solid=2 if solids > 1 else 1, solids=solids)
+    root = junit_of(replace(report, part=replace(report.part, source=source)), tmp_path)
+    (suite,) = root.findall("testsuite")
+    assert suite.get("name") == name
+
+
 def test_junit_tells_what_was_not_judged_crashed_or_accepted(tmp_path: Path) -> None:
     root = junit_of(standing_report(), tmp_path)
     assert [e.get("message") for e in root.findall(".//skipped")] == ["the shop states no machine"]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import xml.etree.ElementTree as ET
+from dataclasses import replace
 from html.parser import HTMLParser
 from pathlib import Path
 
@@ -15,7 +16,8 @@ from turnability.outputs.shop_sheet import SUFFIX, write_sheet
 from turnability.outputs.shop_sheet.figure import figure, sizes_of
 from turnability.outputs.shop_sheet.page import page
 from turnability.outputs.shop_sheet.window import PX_PER_MM, window_of
-from turnability.outputs.shop_sheet.words import limit_rows, shop_lines
+from turnability.outputs.shop_sheet.words import limit_rows, machine_text, shop_lines
+from turnability.rules.drawn import LATHE
 from turnability.shop.load import _shop_of, starter_shop
 from turnability.shop.model import Shop, Tool
 from turnability.shop.tool_kind import kinds
@@ -171,3 +173,18 @@ def test_a_sound_shop_in_a_few_lines() -> None:
     bare = "\n".join(shop_lines(shop(INCH), "my.toml"))
     for missing in ("no chucks and collets", "no lathes", "no stock sizes"):
         assert missing in bare
+
+
+def test_a_lathe_is_told_by_what_the_file_says_and_no_more():
+    told = replace(
+        LATHE, control="cnc", swing_mm=254.0, swing_over_cross_slide_mm=None,
+        between_centres_mm=508.0, spindle_bore_mm=50.8, bar_capacity_mm=None, max_rpm=3000.0,
+        power_kw=5.5, tailstock=True, steady=False,
+    )  # fmt: skip
+    assert machine_text(told, inch=False) == (
+        "CNC, swing 254 mm, between centres 508 mm, spindle bore 50.8 mm, 3000 rpm, 5.5 kW, "
+        "tailstock"
+    )
+    assert machine_text(replace(told, power_kw=None, max_rpm=None), inch=True) == (
+        "CNC, swing 10 in, between centres 20 in, spindle bore 2 in, tailstock"
+    )
