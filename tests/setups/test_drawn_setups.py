@@ -211,11 +211,11 @@ def ends(report, tool, kind):
 
 
 def test_where_cuts_end_by_hand():
-    """Nose 0.4 (ISO 1832, 04): faced to the centre its programmed point is 0.4 beyond the axis.
+    """Nose 0.8 (ISO 1832, 08): faced to the centre its programmed point is 0.8 beyond the axis.
     A drill of 30 with 118° comes 30 / 2 / tan 59° and 1 mm out of a bore."""
     report, _ = planned(SHAFT)
     face = next(o for o in report.setups[0].operations if o.kind == "face")
-    assert face.ends_at == pytest.approx((200.0, -0.4), abs=1e-3)
+    assert face.ends_at == pytest.approx((200.0, -0.8), abs=1e-3)
     bored, _ = planned(HOUSING)
     (drilled,) = set(ends(bored, "drill 30", "drill"))
     out = 15.0 / math.tan(math.radians(59.0)) + 1.0

@@ -105,7 +105,8 @@ def _wanted_rpm(
     along = [
         v
         for v in values
-        if v.operation.kind in ("face", "turn", "bore") and v.operation.support == setup.support
+        if v.operation.kind in ("face", "rough", "turn", "bore")
+        and v.operation.support == setup.support
     ]
     return max((v.finish.speed.rpm for v in along), default=None)
 

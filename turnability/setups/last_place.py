@@ -22,6 +22,7 @@ from turnability.reach.model import Toward
 from turnability.reach.outline import Mover, mover_of
 from turnability.setups.model import Setup
 from turnability.setups.operations import end_face
+from turnability.setups.roughing import ROUGH
 from turnability.shop.model import Tool
 
 _NEAR_MM = np.array([0.0, 0.002, 0.005, 0.01, 0.02, 0.05, 0.1, 0.2, 0.5, 1.0, 2.0, 5.0])
@@ -60,6 +61,9 @@ def with_last_places(
                 names = one.segments
                 if one.kind == "part off" and not names:
                     names = end_face(profile, setup.toward_chuck)
+                if one.kind == ROUGH:
+                    turned = [o for o in setup.operations if o.kind == "turn"]
+                    names = tuple(s for o in turned for s in o.segments)
                 segments = [by_id[s] for s in names if s in by_id]
                 away = tool.hand == "left" and one.kind == "turn"
                 end = _last(setup.toward_chuck, away, segments, mover, blocked)

@@ -6,14 +6,16 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import groupby
 
+from turnability.half_plane.regions import Region
 from turnability.part.model import Profile, Segment
 from turnability.reach.model import Toward
 from turnability.reach.removal import Removal, Work
 from turnability.setups.cuts import Samples
 from turnability.setups.model import Operation
+from turnability.setups.roughing import is_blade, is_pointed, rougher_of
 from turnability.shop.model import Tool
 
-ORDER = ("face", "turn", "drill", "bore", "groove", "end groove", "part off")
+ORDER = ("face", "rough", "turn", "drill", "bore", "groove", "end groove", "part off")
 """Outside first while the stock is stiff, the hole before what is bored, weakening cuts late."""
 CUT_SHARE = 0.5
 """A segment counts as cut by a tool that touches at least this share of its places."""
@@ -73,13 +75,16 @@ def operations_of(
     chosen: Sequence[str],
     parting: Tool | None = None,
     parted: tuple[str, ...] = (),
+    before: Region | None = None,
 ) -> tuple[Operation, ...]:
     """Give every wanted segment to a tool that cuts (nearly) most of it, with few tools in all.
 
     `chosen` are the tools that reach prefers; `parting` the blade that parts the work off, if any,
     and `parted` the segments that stay as it leaves them.
     A bar that opens a bore in the full needs its drilled hole: the drill stands there even where
-    nothing of its own cut stays.
+    nothing of its own cut stays. Where a pointed corner finishes the outside and a sturdy one gets
+    at stock thicker than the pointed one may take, the sturdy one roughs and faces first; `before`
+    is what setups before have removed (r >= 0).
     """
     wanted_ids = set(wanted)
     best = dict.fromkeys(wanted_ids, 0.0)
@@ -101,6 +106,16 @@ def operations_of(
         name = max(works, key=lambda n: _merit(works[n].tool, takes_of[n], chosen))
         given[name] = takes_of[name]
         open_ -= takes_of[name]
+    rougher = rougher_of(shares.removal, [works[n].tool for n in given], before)
+    if rougher is not None:
+        name = rougher.tool.name
+        works[name] = rougher
+        ends = set(end_face(profile, "high" if toward == "low" else "low"))
+        pointed = [n for n in given if is_pointed(works[n].tool)]
+        least = {s: best[s] - _ALIKE for n in pointed for s in given[n] & ends}
+        faced = shares.reaches(rougher, least)
+        given = {n: (t - faced if n in pointed else t) for n, t in given.items()}
+        given[name] = given.get(name, set()) | faced
     bored = any(works[n].tool.access == "inner" for n in given)
     if bored and not any(works[n].tool.on_axis for n in given):
         drill = _drill(shares.removal.works, chosen)
@@ -113,6 +128,8 @@ def operations_of(
         for name, takes in given.items()
         for kind, part in _by_kind(works[name].tool, takes, by_id, profile, toward)
     ]
+    if rougher is not None:
+        made.append(Operation(rougher.tool.name, (), "rough"))
     if parting is not None:
         made.append(Operation(parting.name, parted, "part off"))
     return tuple(sorted(made, key=lambda o: (ORDER.index(o.kind), o.tool)))
@@ -151,11 +168,6 @@ def _by_kind(
     faced = {s for s in segments if by_id[s].surface == "end" and _at(by_id[s], free)}
     along = "bore" if tool.access == "inner" else "turn"
     return [(k, part) for k, part in (("face", faced), (along, segments - faced)) if part]
-
-
-def is_blade(tool: Tool) -> bool:
-    """Whether the tool is a grooving or parting blade, by its kind's name."""
-    return "groov" in tool.kind or "part" in tool.kind or "blade" in tool.kind
 
 
 def end_face(profile: Profile, toward: Toward) -> tuple[str, ...]:

@@ -161,6 +161,7 @@ def _written(trial: Trial, lands: Sequence[Land], leaves: bool = True) -> tuple[
             chosen=job.reach.chosen_tools,
             parting=trial.parting if order == 1 else None,
             parted=end_face(job.profile, held.toward) if len(trial.chuckings) == 1 else (),
+            before=job.before if order == 1 else trial.chuckings[order - 2][1].standing.gone,
         )
         last = order == len(trial.chuckings)
         if held.holding.kind == "between-centres" and not held.raw:

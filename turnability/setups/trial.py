@@ -14,8 +14,9 @@ from turnability.setups.cuts import Samples, hidden, thick, touched, volume_mm3
 from turnability.setups.grips import is_short
 from turnability.setups.jaws import RAW_PIECE, Held
 from turnability.setups.model import Rechucked
-from turnability.setups.operations import Shares, cut_segments, end_face, is_blade
+from turnability.setups.operations import Shares, cut_segments, end_face
 from turnability.setups.relations import Group, rechucked, shared_out
+from turnability.setups.roughing import is_blade
 from turnability.shop.model import Machine, Shop, Tool
 
 SKIN_MM = 0.01

@@ -12,6 +12,7 @@ from turnability.part.model import Segment
 from turnability.setups.cutting.starting import lathe_for
 from turnability.setups.cutting.values import Pass, Values, values_of
 from turnability.setups.model import Operation, Setup
+from turnability.setups.roughing import ROUGH
 from turnability.shop.materials import Material, material_of
 from turnability.units import MM_PER_INCH, length_text, mm_text, number_text, span_text
 
@@ -199,9 +200,13 @@ def _step(
         number,
         operation.kind,
         operation.tool,
-        "; ".join(_where(known[s], inch) for s in operation.segments if s in known),
+        "the outside, as far as it gets"
+        if operation.kind == ROUGH
+        else "; ".join(_where(known[s], inch) for s in operation.segments if s in known),
         "" if value is None or value.rough is None else _pass(value.rough, inch),
-        "" if value is None else _pass(value.finish, inch, operation.kind),
+        ""
+        if value is None or operation.kind == ROUGH
+        else _pass(value.finish, inch, operation.kind),
         first,
     )
 

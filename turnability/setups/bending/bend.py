@@ -38,6 +38,7 @@ from turnability.setups.model import (
     Setup,
     Support,
 )
+from turnability.setups.roughing import ROUGH, is_pointed
 from turnability.setups.slender import slenderness, stick_out_mm
 from turnability.shop.materials import Material, material_of
 from turnability.shop.model import Machine, Shop, Tool
@@ -69,6 +70,8 @@ class _Cutting:
     lands: tuple[_Land, ...]
     state: State
     support: Support
+    roughs: Tool | None = None
+    """Who takes the bulk before, where that is another."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -196,6 +199,7 @@ def _cuttings(job: _Job, setup: Setup, line: Along, done: frozenset[str]) -> Ite
     by_id = {segment.id: segment for segment in job.profile.segments}
     tools = {tool.name: tool for tool in job.shop.tools}
     before = done
+    rougher = next((tools.get(o.tool) for o in setup.operations if o.kind == ROUGH), None)
     for i, operation in enumerate(setup.operations):
         after = before | set(operation.segments)
         if operation.kind in _SURFACE:
@@ -207,7 +211,9 @@ def _cuttings(job: _Job, setup: Setup, line: Along, done: frozenset[str]) -> Ite
             # a bar finds its bore as wide as it leaves it, which is the weaker
             state = State(before, after, later, before if outside else after)
             if lands:
-                yield _Cutting(tools.get(operation.tool), outside, lands, state, operation.support)
+                tool = tools.get(operation.tool)
+                roughs = rougher if outside and is_pointed(tool) else None
+                yield _Cutting(tool, outside, lands, state, operation.support, roughs)
         before = after
 
 
@@ -295,7 +301,7 @@ def _roughing(
     found: list[BendingPass] = []
     for cutting in cuttings:
         work = works[cutting.support]
-        whole = rough_cut(job.material, cutting.tool, job.lathe)
+        whole = rough_cut(job.material, cutting.roughs or cutting.tool, job.lathe)
         passes: list[tuple[_Land, Cut, float]] = []
         for land in cutting.lands:
             on = _finish(job, cutting, land).depth_mm

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from turnability.intent.model import Intent
 from turnability.part.model import Profile, Segment
@@ -19,6 +19,7 @@ from turnability.setups.cutting.starting import (
     stated_ra_um,
 )
 from turnability.setups.model import Operation, Setup
+from turnability.setups.roughing import ROUGH, is_pointed
 from turnability.shop.materials import Material
 from turnability.shop.model import Machine, Shop, Tool
 from turnability.stock.model import Stock
@@ -40,7 +41,7 @@ class Values:
     """Starting values of one operation; `rough` is None where nothing is roughed.
 
     `diameter_mm` is the largest that runs past the tool, for which the speeds are. Drills have
-    one pass, as wide as half their diameter.
+    one pass, as wide as half their diameter; where another tool roughs, both passes are its own.
     """
 
     operation: Operation
@@ -65,7 +66,8 @@ def values_of(
     piece = stock.choice if stock is not None else None
     size = piece.across_mm if piece is not None else profile.max_diameter_mm
     plate = holding.max_rpm if holding is not None else None
-    return tuple(
+    roughed = any(o.kind == ROUGH for o in setup.operations)
+    made = [
         _values(
             o,
             [by_id[s] for s in o.segments if s in by_id],
@@ -75,6 +77,10 @@ def values_of(
             intent,
         )
         for o in setup.operations
+    ]
+    return tuple(
+        replace(v, rough=None) if roughed and is_pointed(tools.get(v.operation.tool)) else v
+        for v in made
     )
 
 
@@ -141,6 +147,9 @@ def _values(
         diameter = size_mm if operation.kind == "part off" or not own else own
         cut = Cut(width, BLADE_FEED.value, 90.0, 0.0)
         return Values(operation, diameter, None, limits.run("grooving", diameter, cut, width))
+    if operation.kind == ROUGH:
+        whole = limits.run(kind, size_mm, rough_cut(limits.material, tool, limits.lathe))
+        return Values(operation, size_mm, whole, whole)
     ids = [s.id for s in segments]
     diameter = own or size_mm
     finish = finish_cut(limits.material, tool, diameter, stated_ra_um(ids, intent))

@@ -1,0 +1,74 @@
+"""The bulk of the outside is taken by a sturdy corner, a pointed one finishes (common practice)."""
+
+from dataclasses import replace
+
+from turnability.reach.compute import reach_of
+from turnability.rules.drawn import drawn_part
+from turnability.setups.cutting.values import values_of
+from turnability.setups.lands import find_lands
+from turnability.setups.plan import plan_of
+from turnability.setups.roughing import ROUGH, is_pointed
+from turnability.shop.load import starter_shop
+from turnability.shop.materials import find_material
+from turnability.stock.choose import choose_stock
+
+STARTER = starter_shop()
+POINTED = replace(STARTER, tools=tuple(t for t in STARTER.tools if "35" in t.name))
+
+
+def waist(depth: float) -> list[tuple[float, float]]:
+    """A bar of 30 with a waist that falls and rises by 30 degrees: no 80 degree corner follows."""
+    run = depth * 3.0**0.5
+    mid = 40.0 + run
+    return [
+        (0, 0), (100, 0), (100, 15), (mid + run, 15), (mid, 15 - depth), (mid - run, 15), (0, 15),
+    ]  # fmt: skip
+
+
+def first_setup(points: list[tuple[float, float]], shop=STARTER):
+    part = drawn_part(points)
+    reach = reach_of(part.profile, shop.tools)
+    found = plan_of(part, reach, find_lands(part), choose_stock(part.profile, shop), shop)
+    return part, found.setups[0]
+
+
+def test_a_sturdy_corner_roughs_and_faces_before_a_pointed_one_finishes() -> None:
+    """By hand: the waist is 8 deep, so the 80 degree corner takes what it gets at, and the face."""
+    part, setup = first_setup(waist(8.0))
+    kinds = [(o.kind, o.tool) for o in setup.operations]
+    assert kinds[:2] == [("face", "rough right"), (ROUGH, "rough right")]
+    turning = [o for o in setup.operations if o.kind == "turn"]
+    assert turning
+    tools = {tool.name: tool for tool in STARTER.tools}
+    assert any(is_pointed(tools[o.tool]) for o in turning)
+    assert setup.operations[1].segments == ()
+    # nothing is given twice, nothing lost
+    given = [s for o in setup.operations if o.kind != "part off" for s in o.segments]
+    assert len(given) == len(set(given))
+    outside = {s.id for s in part.profile.segments if s.surface == "outer"}
+    assert outside <= set(given)
+
+
+def test_what_is_thin_or_what_no_sturdy_corner_gets_at_is_the_pointed_ones_own() -> None:
+    """Where the shop has pointed corners alone they rough; so they do on skins of the stock."""
+    _, setup = first_setup(waist(8.0), POINTED)
+    assert ROUGH not in {o.kind for o in setup.operations}
+    bare = first_setup([(0, 0), (100, 0), (100, 15), (0, 15)])[1]
+    assert ROUGH not in {o.kind for o in bare.operations}
+
+
+def test_the_pointed_corner_is_given_no_roughing_pass() -> None:
+    """2 mm at most for a pointed corner (common practice): it takes its finishing pass alone."""
+    part, setup = first_setup(waist(8.0))
+    chosen = find_material("C45")
+    assert chosen is not None
+    tools = {tool.name: tool for tool in STARTER.tools}
+    lathe = STARTER.machines[0]
+    values = values_of(part.profile, setup, None, STARTER, chosen.material, lathe)
+    for one in values:
+        if one.operation.kind == ROUGH:
+            assert one.rough is not None
+            assert one.rough.depth_mm >= 1.0  # what the lathe of this shop takes
+        elif one.operation.kind == "turn" and is_pointed(tools[one.operation.tool]):
+            assert one.rough is None
+            assert one.finish.depth_mm <= 2.0

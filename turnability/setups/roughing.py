@@ -1,0 +1,52 @@
+"""Who takes the bulk of the outside: a sturdy corner before a pointed one finishes."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from turnability.half_plane.regions import Region
+from turnability.reach.removal import Removal, Work
+from turnability.shop.model import Tool
+
+ROUGH = "rough"
+"""The kind of an operation that leaves no surface finished."""
+POINTED_DEG = 60.0
+"""Smaller corners chip where they rough; the others are asked to."""
+POINTED_TAKES_MM = 2.0
+"""The most that a pointed corner is given to take, a side (common practice, no source)."""
+
+
+def rougher_of(
+    removal: Removal, chosen: Sequence[Tool], before: Region | None = None
+) -> Work | None:
+    """The sturdiest corner that gets at what is too thick for the pointed ones chosen, if any.
+
+    `before` is what setups before have removed (r >= 0).
+    """
+    pointed = [tool for tool in chosen if is_pointed(tool)]
+    if not pointed:
+        return None
+    stock = removal.ground.stock if before is None else removal.ground.stock - before
+    for work in sorted(removal.works, key=lambda work: (work.tool.weight, work.tool.name)):
+        tool = work.tool
+        if tool.weight >= min(one.weight for one in pointed):
+            break
+        if not _turns(tool) or is_pointed(tool):
+            continue
+        if not (work.swept & stock).grown(-POINTED_TAKES_MM / 2.0).empty:
+            return work
+    return None
+
+
+def is_pointed(tool: Tool | None) -> bool:
+    """Whether it turns the outside with a corner that is no good for heavy cuts."""
+    return tool is not None and _turns(tool) and tool.limits["corner_angle_deg"] < POINTED_DEG
+
+
+def is_blade(tool: Tool) -> bool:
+    """Whether the tool is a grooving or parting blade, by its kind's name."""
+    return "groov" in tool.kind or "part" in tool.kind or "blade" in tool.kind
+
+
+def _turns(tool: Tool) -> bool:
+    return tool.access == "outer" and not is_blade(tool) and "corner_angle_deg" in tool.limits
