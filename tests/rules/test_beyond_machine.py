@@ -69,3 +69,13 @@ def test_the_starter_shops_numbers_are_quoted_under_their_own_names() -> None:
     assert "its bar capacity is 25 mm" in found.message
     assert "its bar capacity is 52 mm" in found.message
     assert "spindle bore of" not in found.message
+
+
+def test_a_small_pin_is_made_on_lathes_that_turn_slowly() -> None:
+    """⌀4 at 2500 a minute is 31 m/min, what HSS cuts steel at (common practice, no source)."""
+    shop = drawn_shop(bars_mm=(6,), machines=(replace(LATHE, max_rpm=2500.0),))
+    view = drawn_view([(0, 0), (20, 0), (20, 2), (0, 2)], shop=shop)
+    assert check(view) == ()
+    long = drawn_view([(0, 0), (495, 0), (495, 2), (0, 2)], shop=shop)
+    assert [f.level for f in check(long)] == ["warning"]  # what else hinders it is told with it
+    assert "speed: ⌀4 mm wants" in check(long)[0].message

@@ -399,3 +399,18 @@ def test_jaws_hold_the_stout_end_and_not_the_thin_wall(mirrored):
     made = plan(points, only("rough right", "rough left", "bore 12", "bore 8", "bore 20"))
     assert made.setups[-1].grip.diameter_mm == 50.0
     assert made.in_the_way is None
+
+
+def test_plain_shoulders_are_no_work_for_a_ring_groove_blade():
+    """A sharp shoulder is faced by the tool that turns beside it; no nose makes its corner.
+
+    Shoulders 2.5 high: a nose of 0.8 leaves 32 % of their height, the blade's 0.1 only 4 %.
+    """
+    stepped = [(0, 0), (60, 0), (60, 7.5), (45, 7.5), (45, 10), (30, 10), (30, 12.5), (0, 12.5)]
+    (only,) = plan(stepped).setups
+    done = [(o.kind, o.tool, o.segments) for o in only.operations]
+    assert done == [
+        ("face", "rough right", ("S2",)),
+        ("turn", "rough right", ("S3", "S4", "S5", "S6", "S7")),
+        ("part off", "part 3", ("S8",)),
+    ]

@@ -83,6 +83,12 @@ def test_a_drill_feeds_a_fiftieth_of_its_diameter() -> None:
     assert drill_feed_mm(1.0) == pytest.approx(0.03)
 
 
+def test_a_wide_drill_feeds_no_more_than_hand_and_tailstock_push() -> None:
+    """0.015 to 0.025 in over 1 in of diameter (handbooks' table, from memory): the low end."""
+    assert drill_feed_mm(19.0) == pytest.approx(0.38)
+    assert drill_feed_mm(30.0) == pytest.approx(0.38)
+
+
 def test_the_first_lathe_that_swings_it_and_is_driven_where_that_is_asked() -> None:
     small = replace(LATHE, name="small", swing_mm=200.0, control="manual")
     large = replace(LATHE, name="large", swing_mm=500.0, control="manual")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from turnability.rules.drawn import Example, drawn_shop, drawn_view
 from turnability.rules.model import Basis, Finding, Judgement, NotJudged, View, Where
-from turnability.setups.lathes import lathes_of
+from turnability.setups.lathes import SPEED, lathes_of
 
 NAME = "beyond-machine"
 LEVELS = ("error", "warning")
@@ -14,7 +14,10 @@ BASIS = "the lathes in the shop file"
 
 
 def check(view: View) -> Judgement:
-    """An error where no lathe takes the part, a warning where each is hindered."""
+    """An error where no lathe takes the part, a warning where each is hindered.
+
+    One that only turns too slowly for carbide makes it: small pins are turned so everywhere.
+    """
     profile = view.part.profile
     if profile is None:
         return NotJudged("the part has no profile")
@@ -23,7 +26,7 @@ def check(view: View) -> Judgement:
     piece = view.stock.choice if view.stock else None
     cnc = view.reach is not None and bool(view.reach.cnc_only_segments)
     judged = lathes_of(profile, piece, view.setups or (), view.shop, cnc)
-    if any(not one.stops and not one.hinders for one in judged):
+    if any(not one.stops and all(h.startswith(f"{SPEED}:") for h in one.hinders) for one in judged):
         return ()
     able = [one for one in judged if not one.stops]
     named = able or judged

@@ -21,21 +21,32 @@ _NEAR_MM = 0.02
 _DISC_CORNERS = 96
 _THIN_MM = 0.005
 """What is nowhere thicker than twice this is no stock left (report contract: 0.005 mm deep)."""
+_NOSE_MM = 0.8
+"""Beside a sharp inside corner every usual nose leaves something (ISO 1832: 0.2 to 0.8, mostly)."""
+_TURN_RAD = math.radians(20.0)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Samples:
-    """Points (n, 2) just off the part beside its segments, `SAMPLES` to each, in their order."""
+    """Points (n, 2) just off the part beside its segments, `SAMPLES` to each, in their order.
+
+    `asked` (n,): false for places in the sharp inside corners, which no nose cuts: they don't
+    decide which tool cuts a segment, or a narrow blade would be called to each plain shoulder.
+    """
 
     ids: tuple[str, ...]
     points: Points
+    asked: NDArray[np.bool_]
     _known: dict[int, tuple[Region, dict[str, float]]] = field(default_factory=dict)
 
     def by_id(self, region: Region) -> dict[str, float]:
-        """The same by the segments' ids, remembered for that very region."""
+        """Shares by the segments' ids, corners aside; remembered for that very region."""
         known = self._known.get(id(region))
         if known is None:
-            share = dict(zip(self.ids, self.share_in(region).tolist(), strict=True))
+            asked = self.asked.reshape(len(self.ids), SAMPLES)
+            cut = covers(region, self.points).reshape(asked.shape) & asked
+            shares = cut.sum(axis=1) / asked.sum(axis=1)
+            share = dict(zip(self.ids, shares.tolist(), strict=True))
             known = self._known[id(region)] = (region, share)
         return known[1]
 
@@ -50,8 +61,41 @@ class Samples:
 def samples_of(profile: Profile) -> Samples:
     """Places beside every segment but those on the axis, on the empty side."""
     segments = [s for s in profile.segments if s.surface != "axis"]
-    points = [_beside(s, (k + 0.5) / SAMPLES) for s in segments for k in range(SAMPLES)]
-    return Samples(tuple(s.id for s in segments), np.array(points, dtype=float).reshape(-1, 2))
+    shares = [(k + 0.5) / SAMPLES for k in range(SAMPLES)]
+    points = [_beside(s, share) for s in segments for share in shares]
+    cornered = _cornered(profile)
+    asked = [_asked(s, share, cornered[s.id]) for s in segments for share in shares]
+    return Samples(
+        tuple(s.id for s in segments),
+        np.array(points, dtype=float).reshape(-1, 2),
+        np.array(asked, dtype=bool),
+    )
+
+
+def _cornered(profile: Profile) -> dict[str, tuple[bool, bool]]:
+    """For each segment whether it begins, and whether it ends, in a sharp inside corner."""
+    found: dict[str, tuple[bool, bool]] = {}
+    for loop in profile.loops:
+        ring = loop.segments
+        inside = [
+            "axis" not in (a.surface, b.surface) and _turn_rad(a, b) < -_TURN_RAD
+            for a, b in zip(ring, (*ring[1:], ring[0]), strict=True)
+        ]
+        found |= {s.id: (inside[k - 1], inside[k]) for k, s in enumerate(ring)}
+    return found
+
+
+def _turn_rad(a: Segment, b: Segment) -> float:
+    """Signed turn from the end of a to the start of b; negative: an inside corner."""
+    (z0, r0), (z1, r1) = a.curve.direction(1.0), b.curve.direction(0.0)
+    return math.atan2(z0 * r1 - r0 * z1, z0 * z1 + r0 * r1)
+
+
+def _asked(segment: Segment, share: float, cornered: tuple[bool, bool]) -> bool:
+    """Whether the place is no nose's width from such a corner; at least a third always is."""
+    aside = min(_NOSE_MM / segment.curve.length(), 1.0 / (1 + sum(cornered)))
+    begins, ends = cornered
+    return not (begins and share < aside) and not (ends and share > 1.0 - aside)
 
 
 def covers(region: Region, points: Points) -> NDArray[np.bool_]:

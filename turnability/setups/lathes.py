@@ -33,6 +33,8 @@ SLOW = Cited(
     "share of the wanted speed below which carbide leaves a poor surface, from memory",
     verified=False,
 )
+SPEED = "speed"
+"""How a hindrance by speed alone begins: slow work is still made, by a sharp tool of HSS."""
 _RAW = ("raw bar", "raw piece")
 
 
@@ -179,7 +181,7 @@ def _speed_and_power(
     wanted = 1000.0 * speed / (math.pi * largest)
     if machine.max_rpm is not None and machine.max_rpm < SLOW.value * wanted:
         yield (
-            f"speed: ⌀{length_text(largest, inch)} wants {wanted:.0f} turns a minute, "
+            f"{SPEED}: ⌀{length_text(largest, inch)} wants {wanted:.0f} turns a minute, "
             f"{machine.max_rpm:.0f} at most"
         )
     cut = Cut(LEAST_ROUGH.value, ROUGH_FEED.value, 95.0, 0.4)

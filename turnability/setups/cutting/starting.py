@@ -31,6 +31,9 @@ THIN = Cited(
 DRILL_FEED = Cited(
     0.02, "-", _PRACTICE, "feed a turn over the diameter of a drill, from memory", False
 )
+MOST_DRILL_FEED = Cited(
+    0.38, "mm", _PRACTICE, "feed a turn of a drill over 25 mm: 0.015 in, from memory", False
+)
 BLADE_FEED = Cited(0.05, "mm", _PRACTICE, "feed a turn of a blade, from memory", verified=False)
 _LEAST_DEPTH_MM = 0.1
 _LEAST_FEED_MM = 0.03
@@ -71,7 +74,7 @@ def stated_ra_um(segments: Collection[str], intent: Intent | None) -> float | No
 
 def drill_feed_mm(diameter_mm: float) -> float:
     """Feed a turn of a drill."""
-    return max(_LEAST_FEED_MM, DRILL_FEED.value * diameter_mm)
+    return max(_LEAST_FEED_MM, min(MOST_DRILL_FEED.value, DRILL_FEED.value * diameter_mm))
 
 
 def lathe_for(shop: Shop, size_mm: float, cnc: bool = False) -> Machine | None:
