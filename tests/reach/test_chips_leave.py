@@ -40,6 +40,25 @@ def test_a_flat_floor_asks_for_a_pointed_drill_first() -> None:
     assert found.chosen_tools == ("drill 10", "slot drill 10")
 
 
+def test_a_drill_before_a_bar_leaves_the_bore_something() -> None:
+    """A cup of ⌀30 with a floor of radius 2: 28 is drilled, not 30 (common practice, no source)."""
+    bar = tools_of(
+        {"kind": "boring", "name": "bar", "bar": "S12M-SCLCR 06", "insert": "CCMT 060204"}
+    )
+    slope = [(5, 13), (6, 14.5), (8, 15)]
+    cup = drawn_profile([(0, 0), (5, 0), *slope, (25, 15), (25, 20), (0, 20)])
+    assert reach_of(cup, [*drills(20.0, 28.0, 30.0), *bar]).chosen_tools == ("drill 28", "bar")
+    # with no other at hand it is the way in all the same
+    assert reach_of(cup, [*drills(30.0), *bar]).chosen_tools == ("drill 30", "bar")
+
+
+def test_a_pointed_drill_opens_what_a_slot_drill_could_open_too() -> None:
+    """A blind hole drawn with a point of 120°: 5 / tan 60° = 2.887 high."""
+    blind = drawn_profile([(0, 0), (7.113, 0), (10, 5), (30, 5), (30, 20), (0, 20)])
+    found = reach_of(blind, [*drills(10.0, flat=True), *drills(10.0)])
+    assert found.chosen_tools[0] == "drill 10"
+
+
 def test_drills_are_listed_in_an_order_that_works() -> None:
     """Widest first, then what squares floors, then what follows a drill."""
     reamer = tools_of(

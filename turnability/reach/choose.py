@@ -14,6 +14,10 @@ from turnability.reach.removal import Removal, fixed_point
 from turnability.reach.stock import at_first, is_room
 from turnability.shop.model import Access, Tool
 
+_LEAST_TO_BORE_MM = 0.4
+"""What a drill leaves on a diameter for a bar at least (common practice, no source)."""
+_SAME_MM = 1e-3
+
 
 def chosen_tools(
     removal: Removal,
@@ -70,7 +74,12 @@ def likely_tools(profile: Profile, tools: Sequence[Tool]) -> frozenset[str]:
     chosen = [by_name[name] for name in names]
     if any(t.access == "inner" for t in chosen) and not any(t.on_axis for t in chosen):
         drills = [(tool, asked.limit()) for tool, _, asked in ends if tool.on_axis]
-        best = max(drills, key=lambda one: ground.area_within(one[1]), default=None)
+        bores = _bores_mm(profile)
+        best = max(
+            drills,
+            key=lambda one: (not _to_size(one[0], bores), ground.area_within(one[1])),
+            default=None,
+        )
         names |= {best[0].name} if best is not None else set()
     return frozenset(names)
 
@@ -81,7 +90,11 @@ def _in_order(tools: Mapping[str, Tool], names: Set[str]) -> tuple[str, ...]:
 
 
 def _drill_first(removal: Removal, names: Set[str]) -> set[str]:
-    """The pointed drill that removes most, where bars or flat drills are chosen without one."""
+    """The pointed drill that removes most, where bars or flat drills are chosen without one.
+
+    Before a bar it is one that leaves the bores something, if there is any: a drill of a bore's own
+    size cuts over size and askew, and nothing stays to be bored true.
+    """
     chosen = [work.tool for work in removal.works if work.tool.name in names]
     if any(tool.on_axis and not _is_flat(tool) for tool in chosen):
         return set()
@@ -91,8 +104,25 @@ def _drill_first(removal: Removal, names: Set[str]) -> set[str]:
     drills = [work for work in able if not _is_flat(work.tool)]
     if not drills and not any(tool.on_axis for tool in chosen):
         drills = able
+    if any(tool.access == "inner" for tool in chosen):
+        bores = _bores_mm(removal.ground.profile)
+        drills = [work for work in drills if not _to_size(work.tool, bores)] or drills
     best = max(drills, key=lambda work: removal.ground.area_within(work.swept), default=None)
     return {best.tool.name} if best is not None else set()
+
+
+def _bores_mm(profile: Profile) -> list[float]:
+    """Diameters of the straight walls inside."""
+    return [
+        2.0 * s.curve.start[1]
+        for s in profile.segments
+        if s.surface == "inner" and abs(s.curve.start[1] - s.curve.end[1]) <= _SAME_MM
+    ]
+
+
+def _to_size(tool: Tool, bores_mm: Sequence[float]) -> bool:
+    diameter = tool.limits.get("diameter_mm", 0.0)
+    return any(abs(diameter - bore) < _LEAST_TO_BORE_MM for bore in bores_mm)
 
 
 def _is_flat(tool: Tool) -> bool:

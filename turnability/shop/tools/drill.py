@@ -86,7 +86,7 @@ def tool_from(table: Checked) -> Tool:
         hand="neutral",
         outlines=made,
         designation=f"drill ⌀{table.size('diameter_mm', d)}, {point:g}°",
-        weight=weight(NAME),
+        weight=weight("flat-drill" if flat else NAME),
         relaxations=(
             Relaxation(
                 "drill-length",
