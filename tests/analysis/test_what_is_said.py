@@ -125,3 +125,33 @@ def test_what_stays_is_said_by_its_distance_from_the_cut() -> None:
     far = drawn_left(("S1",), ring, ("no-tool",), 5.1)
     assert "up to 4.9 mm from the nearest cut" in stays_text(near, inch=False)
     assert "nothing beside it is cut" in stays_text(far, inch=False)
+
+
+def stepped(fillet_mm: float) -> cq.Workplane:
+    """A pin of 24 on a flange of 40, the corner between them with a radius, if any."""
+    corner = cq.Workplane("XZ").moveTo(0, 0).lineTo(20, 0).lineTo(20, 20)
+    if fillet_mm:
+        corner = corner.lineTo(12 + fillet_mm, 20).radiusArc((12, 20 + fillet_mm), fillet_mm)
+    else:
+        corner = corner.lineTo(12, 20)
+    return corner.lineTo(12, 50).lineTo(0, 50).close().revolve(360, (0, 0, 0), (0, 1, 0))
+
+
+def test_a_corner_is_advised_for_the_tool_that_cuts_its_walls_anyway() -> None:
+    """Besides the least radius of any tool: drawn with the advised one, no second tool is asked."""
+    sharp = analyze(stepped(0.0))
+    ((_, message),) = said(sharp, "sharp-inside-corner")
+    assert "at least 0.1 mm (0.8 mm, and rough right does it alone), or a relief" in message
+    rounded = analyze(stepped(0.8))
+    assert said(rounded, "sharp-inside-corner") == []
+    assert rounded.setups is not None
+    outside = {o.tool for s in rounded.setups for o in s.operations if o.kind in ("turn", "groove")}
+    assert outside == {"rough right"}
+
+
+@pytest.mark.parametrize("bore_mm", [3.2, 4.3, 5.3, 6.4, 8.4])
+def test_holes_for_screws_are_no_matter_in_the_starter_shop(bore_mm: float) -> None:
+    """ISO 273 fine: clearance holes of M3, M4, M5, M6, M8, in spacers everywhere."""
+    spacer = cq.Workplane().circle(10).circle(bore_mm / 2).extrude(12)
+    report = analyze(spacer)
+    assert (report.verdict, said(report, "hole-between-drills")) == ("turnable", [])

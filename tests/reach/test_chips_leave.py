@@ -52,13 +52,6 @@ def test_a_drill_before_a_bar_leaves_the_bore_something() -> None:
     assert reach_of(cup, [*drills(30.0), *bar]).chosen_tools == ("drill 30", "bar")
 
 
-def test_a_pointed_drill_opens_what_a_slot_drill_could_open_too() -> None:
-    """A blind hole drawn with a point of 120°: 5 / tan 60° = 2.887 high."""
-    blind = drawn_profile([(0, 0), (7.113, 0), (10, 5), (30, 5), (30, 20), (0, 20)])
-    found = reach_of(blind, [*drills(10.0, flat=True), *drills(10.0)])
-    assert found.chosen_tools[0] == "drill 10"
-
-
 def test_drills_are_listed_in_an_order_that_works() -> None:
     """Widest first, then what squares floors, then what follows a drill."""
     reamer = tools_of(

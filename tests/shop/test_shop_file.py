@@ -252,6 +252,7 @@ def test_the_sturdy_and_ordinary_are_the_first_to_be_chosen() -> None:
     assert weights["rough right"] < weights["finish 80 right"] < weights["copy 55 right"]
     assert weights["drill 9"] < weights["bore 12"] < weights["bore 20"] < weights["groove inside 3"]
     assert weights["groove 2"] < weights["part 3"]
+    assert weights["drill 10"] < weights["slot drill 10"] < weights["bore 8"]
     assert max(weights.values()) < weight("outline")
 
 

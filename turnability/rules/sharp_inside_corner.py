@@ -10,7 +10,7 @@ from turnability.rules.corners import InsideCorner, only_a_corner
 from turnability.rules.drawn import PIN, Example, drawn_left, drawn_view
 from turnability.rules.elsewhere import in_closed_hollow, milled_segments
 from turnability.rules.model import Basis, Change, Finding, Judgement, NotJudged, View, Where
-from turnability.rules.speak import place_text, segments_by_id
+from turnability.rules.speak import place_text, segments_by_id, tool_named, tool_number
 from turnability.units import length_text
 
 NAME = "sharp-inside-corner"
@@ -18,6 +18,7 @@ LEVELS = ("warning",)
 WHY = "A turning tool leaves its nose radius in every inside corner; a square edge sits on it."
 LIMIT = "a drawn inside radius of at least the smallest nose radius that gets there"
 BASIS = "geometry: a disc in a corner"
+_SAME_MM = 0.01
 
 
 def check(view: View) -> Judgement:
@@ -44,6 +45,9 @@ def _finding(view: View, left: Left, corner: InsideCorner) -> Finding:
     is_drawn = "drawn sharp" if drawn == 0.0 else f"drawn with radius {length_text(drawn, inch)}"
     tool = f" ({left.nearest_tool})" if left.nearest_tool else ""
     text = f"Draw an inside radius of at least {length_text(nose, inch)}"
+    beside = _beside(view, corner)
+    if beside is not None:
+        text += f" ({length_text(beside[0], inch)}, and {beside[1]} does it alone)"
     relief = ", or a relief groove if a square edge must seat." if drawn == 0.0 else "."
     return Finding(
         rule=NAME,
@@ -61,6 +65,22 @@ def _finding(view: View, left: Left, corner: InsideCorner) -> Finding:
         unit="mm",
         change=Change(text + ".", "fillet_radius_mm", drawn, nose, proven=False),
     )
+
+
+def _beside(view: View, corner: InsideCorner) -> tuple[float, str] | None:
+    """Nose and name of the bluntest tool that cuts the walls anyway; None if none is blunter.
+
+    At the smallest radius that some blade could make, this tool would have to be followed by it.
+    """
+    names = {
+        operation.tool
+        for setup in view.setups or ()
+        for operation in setup.operations
+        if set(operation.segments) & set(corner.segments)
+    }
+    noses = [(tool_number(tool_named(view, name), "nose-radius"), name) for name in sorted(names)]
+    found = max(((nose[1], name) for nose, name in noses if nose), default=None)
+    return found if found is not None and found[0] > corner.nose_mm + _SAME_MM else None
 
 
 def nose_fillet(
