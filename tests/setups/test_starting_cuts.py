@@ -18,7 +18,7 @@ from turnability.setups.cutting.starting import (
     rough_cut,
     stated_ra_um,
 )
-from turnability.setups.cutting.values import Values, values_of
+from turnability.setups.cutting.values import Values, _Limits, values_of
 from turnability.setups.model import Datum, Grip, Operation, Setup
 from turnability.shop.load import tools_of
 from turnability.shop.materials import Material, find_material
@@ -161,3 +161,21 @@ def test_half_of_the_critical_speed_as_it_is_carried_then(
     facing = Operation("turning tool", ("S2",), "face", support=while_cut)
     made = starting(facing, support=support, bending=bending)
     assert (made.finish.speed.rpm, made.finish.speed.limit) == (rpm, "whip")
+
+
+@pytest.mark.parametrize("power_kw", [0.3, 1.0, 30.0])
+def test_a_weak_lathe_drills_with_less_feed_before_less_speed(power_kw: float) -> None:
+    """Force goes with the feed to the power 1 - mc (Kienzle): by hand from the strong lathe's run."""
+    weak, strong = (
+        _Limits(material("C45"), replace(LATHE, power_kw=kw, max_rpm=3000.0), None, None)
+        for kw in (power_kw, None)
+    )
+    found, free = weak.drilled(20.0), strong.drilled(20.0)
+    mc = material("C45").mc.value
+    share = min(1.0, (power_kw / free.power_kw) ** (1.0 / (1.0 - mc)))
+    assert found.feed_mm == pytest.approx(max(0.25, share) * free.feed_mm)
+    assert found.power_kw <= power_kw * (1.0 + 1e-9)
+    if share > 0.25:
+        assert found.speed.rpm == pytest.approx(free.speed.rpm)
+    else:
+        assert found.speed.limit == "power"

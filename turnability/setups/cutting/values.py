@@ -25,6 +25,10 @@ from turnability.shop.model import Machine, Shop, Tool
 from turnability.stock.model import Stock
 
 
+LEAST_FEED_SHARE = 0.25
+"""Of a drill's usual feed where the lathe is weak: less rubs (common practice, no source)."""
+
+
 @dataclass(frozen=True, slots=True)
 class Pass:
     """Depth a side, feed a turn, speed, main force of a worn edge and power at the motor."""
@@ -125,6 +129,23 @@ class _Limits:
             needed = power
         return Pass(cut.depth_mm, cut.feed_mm, speed, force, needed)
 
+    def drilled(self, diameter_mm: float) -> Pass:
+        """A drill's run; where power is short its feed gives way first, to a quarter, then speed."""
+        feed = drill_feed_mm(diameter_mm)
+        found = self._drilled(diameter_mm, feed)
+        if found.speed.limit != "power" or self.lathe is None or not self.lathe.power_kw:
+            return found
+        strong = replace(self, lathe=replace(self.lathe, power_kw=None))._drilled(diameter_mm, feed)
+        share = self.lathe.power_kw / strong.power_kw
+        # the force goes with the feed to the power 1 - mc
+        less = share ** (1.0 / (1.0 - self.material.mc.value))
+        return self._drilled(diameter_mm, feed * max(LEAST_FEED_SHARE, less))
+
+    def _drilled(self, diameter_mm: float, feed_mm: float) -> Pass:
+        # both lips together take as much as one lip at the whole feed
+        cut = Cut(diameter_mm / 2.0, feed_mm, 90.0, 0.0)
+        return self.run("drill", diameter_mm, cut, diameter_mm / 2.0)
+
 
 def _values(
     operation: Operation,
@@ -139,9 +160,7 @@ def _values(
     if operation.kind == "drill":
         diameter = tool.limits.get("diameter_mm", own) if tool is not None else own
         diameter = diameter or own or size_mm / 4.0
-        cut = Cut(diameter / 2.0, drill_feed_mm(diameter), 90.0, 0.0)
-        # both lips together take as much as one lip at the whole feed
-        return Values(operation, diameter, None, limits.run("drill", diameter, cut, diameter / 2.0))
+        return Values(operation, diameter, None, limits.drilled(diameter))
     if operation.kind in ("groove", "end groove", "part off"):
         width = tool.limits.get("width_mm", 3.0) if tool is not None else 3.0
         diameter = size_mm if operation.kind == "part off" or not own else own
