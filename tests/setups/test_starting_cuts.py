@@ -165,7 +165,7 @@ def test_half_of_the_critical_speed_as_it_is_carried_then(
 
 @pytest.mark.parametrize("power_kw", [0.3, 1.0, 30.0])
 def test_a_weak_lathe_drills_with_less_feed_before_less_speed(power_kw: float) -> None:
-    """Force goes with the feed to the power 1 - mc (Kienzle): by hand from the strong lathe's run."""
+    """Force goes with the feed to the power 1 - mc (Kienzle), from the strong lathe's run."""
     weak, strong = (
         _Limits(material("C45"), replace(LATHE, power_kw=kw, max_rpm=3000.0), None, None)
         for kw in (power_kw, None)

@@ -24,7 +24,6 @@ from turnability.shop.materials import Material
 from turnability.shop.model import Machine, Shop, Tool
 from turnability.stock.model import Stock
 
-
 LEAST_FEED_SHARE = 0.25
 """Of a drill's usual feed where the lathe is weak: less rubs (common practice, no source)."""
 
@@ -130,7 +129,7 @@ class _Limits:
         return Pass(cut.depth_mm, cut.feed_mm, speed, force, needed)
 
     def drilled(self, diameter_mm: float) -> Pass:
-        """A drill's run; where power is short its feed gives way first, to a quarter, then speed."""
+        """A drill's run; where power is short its feed gives way to a quarter, then its speed."""
         feed = drill_feed_mm(diameter_mm)
         found = self._drilled(diameter_mm, feed)
         if found.speed.limit != "power" or self.lathe is None or not self.lathe.power_kw:

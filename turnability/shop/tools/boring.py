@@ -58,6 +58,7 @@ EXAMPLES = (
     Example(_GOOD | {"overhang_mm": 200.0}, "longer than the bar"),
 )
 _STEEL, _CARBIDE = "SA", "CEHJ"
+_STIFFER_PER_MM, _THICK_MM = 0.005, 40.0
 _THIN_MM = 0.5
 """Thickness of the bar that stands for one no thicker than nothing."""
 
@@ -125,7 +126,8 @@ def tool_from(table: Checked) -> Tool:
         hand=holder.hand,
         outlines=mirror_r(made),
         designation=f"{holder.designation}, {insert.designation}",
-        weight=corner_weight(NAME, corner),
+        # of bars with like corners the thicker one bends less
+        weight=corner_weight(NAME, corner) - _STIFFER_PER_MM * min(d, _THICK_MM),
         relaxations=tuple(
             Relaxation(r.cause, mirror_r(r.outlines), r.parameter, r.value, r.unit) for r in relaxed
         ),
