@@ -109,6 +109,8 @@ def pieces(
             )
             for held in grips[:TRIALS_OF_PIECE]:
                 trial = next_trial(job, first, held)
+                if trial.skinned():
+                    continue
                 yield trial
                 if trial.rank < best.rank:
                     return
@@ -200,6 +202,8 @@ def _clears_end(job: Job, held: Held) -> bool:
 
 def _bared(job: Job, before: Trial, held: Held) -> bool:
     """Whether what is gripped has been cut, and all that jaws pass on their way."""
+    if held.land is not None and before.skinned() & set(held.land.segments):
+        return False
     low, high = held.grip.z_mm
     z0, z1 = (0.0, high) if held.toward == "low" else (low, job.profile.length_mm)
     r = held.grip.diameter_mm / 2.0

@@ -169,6 +169,25 @@ class Trial:
     def _beside(self, n: int) -> set[str]:
         return {s for piece in self.after[n] for s in touched(self.job.samples, piece)}
 
+    def skinned(self) -> set[str]:
+        """Segments that no chucking cuts as jaws stood on the stock's own skin over them.
+
+        Stock is reckoned with out to the part's largest diameter only; what a sawn piece has
+        beyond it under its jaws must be turned in a chucking after it.
+        """
+        held, _ = self.chuckings[0]
+        widest = self.job.profile.max_diameter_mm
+        if held.grip.kind != RAW_PIECE or held.grip.diameter_mm <= widest + SKIN_MM:
+            return set()
+        cut = {s for n in range(len(self.chuckings)) for s in self._cut(n)}
+        widest_ids = {
+            s.id
+            for s in self.job.profile.segments
+            if s.surface == "outer"
+            and max(s.curve.start[1], s.curve.end[1]) >= widest / 2.0 - SKIN_MM
+        }
+        return widest_ids - cut
+
     def related(self) -> tuple[Rechucked, ...]:
         """What becomes of the surfaces that must run true to one another."""
         if not self.job.groups:
