@@ -36,6 +36,10 @@ class KernelDied(PartUnreadable):
     """The CAD kernel's process died, hung or ran out of memory on this file."""
 
 
+class AnalysisDied(PartUnreadable):
+    """The process that analysed the part, once read, died, hung or ran out of memory."""
+
+
 class ShopUnusable(TurnabilityError):
     """The shop file has a wrong key, value or unit; the message names key and line."""
 

@@ -44,7 +44,7 @@ def drawn(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> dict[str, Any]:
     }
 
     def analyze_all(
-        part: Path, shop: Any, intent: Any = None, solid: int | None = None
+        part: Path, shop: Any, intent: Any = None, solid: int | None = None, **limits: float
     ) -> tuple[Any, ...]:
         found = results[part.name]
         if isinstance(found, BaseException):
@@ -316,16 +316,16 @@ def test_a_terminal_gets_colours_and_a_bar(tmp_path: Path) -> None:
     assert "NOT A TURNED PART" in text
 
 
-def test_the_kernel_wakes_before_shop_and_part_are_read(monkeypatch, run, tmp_path) -> None:
+def test_the_children_wake_before_shop_and_part_are_read(monkeypatch, run, tmp_path) -> None:
     """Loading the kernel takes the longest of all; nothing waits for it before it must."""
-    from turnability.part.apart.child import Kernel
+    from turnability.part.apart.child import READING, Kernel
 
     order = []
-    monkeypatch.setattr(Kernel, "start", lambda self: order.append("kernel"))
+    monkeypatch.setattr(Kernel, "start", lambda self, work=READING: order.append(work.doer))
     monkeypatch.setattr("turnability.analysis.shop_of", lambda shop: order.append("shop") or 1 / 0)
     (tmp_path / "any.step").write_text("ISO-10303-21;")
     run("check", tmp_path / "any.step")
-    assert order == ["kernel", "shop"]
+    assert order == ["the CAD kernel", "the analysis", "shop"]
     order.clear()
     run("check", tmp_path / "any.step", "--solid", "0")
     assert order == []

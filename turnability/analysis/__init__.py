@@ -1,7 +1,7 @@
 """The walk up the stairs: from a STEP file or a shape to its report.
 
-Reading happens in a child process that may die; from the profile upwards nothing needs the CAD
-kernel.
+A file is read in one child process and analysed in another; either may die. From the profile
+upwards nothing needs the CAD kernel. Shapes are read and analysed here, without a limit.
 """
 
 from __future__ import annotations
@@ -12,21 +12,23 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any, TypeAlias
 
+from turnability.analysis.apart import place_of, start, walk_apart
 from turnability.analysis.intents import IntentLike, intents_of, refuse_for_many, shortly
 from turnability.analysis.stages import walk
-from turnability.errors import IntentUnusable, PartUnreadable, TurnabilityError
+from turnability.errors import AnalysisDied, IntentUnusable, PartUnreadable, TurnabilityError
 from turnability.intent.model import Intent
-from turnability.part.model import Part, Source
+from turnability.part.model import Part
 from turnability.report import Report
 from turnability.shop.model import Shop
 
 __all__ = ["TIME_LIMIT_S", "analyze", "analyze_all", "shop_of", "walk"]
 
 TIME_LIMIT_S = 120.0
-"""A file whose reading takes longer than this is given up."""
+"""A file is given up where reading a solid of it takes longer, or analysing one that was read."""
 
 PartLike: TypeAlias = Any
 """A path to a STEP file, a CadQuery `Workplane` or `Shape`, or a bare kernel shape."""
+_Walk: TypeAlias = Callable[[Part, Intent | None], Report]
 ShopLike: TypeAlias = Shop | str | os.PathLike[str] | None
 """A shop, a path to a shop file, or None for the starter shop."""
 
@@ -48,13 +50,16 @@ def analyze(
     `part`: path of a STEP file, CadQuery `Workplane`/`Shape`, or kernel shape (taken as mm).
     `intent`: what the design states beside the solid, as an `Intent` or the path of an intent
     file; None takes `<part>.intent.toml` beside the STEP file if there is one, False takes none.
-    `solid`: 1-based place of the solid where the file holds several. `time_limit_s`: for reading.
-    Raises PartUnreadable (KernelDied if the kernel's process died or hung), ShopUnusable,
-    IntentUnusable, and TurnabilityError where several solids are there and none was chosen. A
-    part that no lathe carries is a verdict, not an error.
+    `solid`: 1-based place of the solid where the file holds several. `time_limit_s`: for reading a
+    file, and as much again for analysing what was read; shapes have no limit.
+    Raises PartUnreadable (KernelDied if the kernel's process died or hung on a file, AnalysisDied
+    if that of the stages after it did), ShopUnusable, IntentUnusable, and TurnabilityError where
+    several solids are there and none was chosen. A part that no lathe carries is a verdict, not an
+    error.
     """
     chosen_shop = shop_of(shop)
     intent_for = intents_of(part, intent)
+    walked = _walk_of(part, chosen_shop, time_limit_s)
     parts = _parts(part, solid, time_limit_s)
     if len(parts) > 1:
         raise TurnabilityError(
@@ -65,7 +70,7 @@ def analyze(
     (only,) = parts
     if isinstance(only, PartUnreadable):
         raise only
-    return walk(only, chosen_shop, intent=intent_for(only.source))
+    return walked(only, intent_for(only.source))
 
 
 def analyze_all(
@@ -78,41 +83,57 @@ def analyze_all(
 ) -> tuple[Report | PartUnreadable | IntentUnusable, ...]:
     """As `analyze`, for every solid there; a solid that cannot be used gives its error instead.
 
-    So does one whose intent names places that it does not have. Where the file holds several
-    solids, `<part>.2.intent.toml` beside it is the second one's, before `<part>.intent.toml`.
+    So does one whose intent names places that it does not have, and one that the process of its
+    analysis died on. Where the file holds several solids, `<part>.2.intent.toml` beside it is the
+    second one's, before `<part>.intent.toml`.
     A solid that the file places several times has a report for each place, analysed once.
     Raises PartUnreadable only where nothing of the file can be used.
     """
     chosen_shop = shop_of(shop)
     intent_for = intents_of(part, intent)
+    walked = _walk_of(part, chosen_shop, time_limit_s)
     parts = _parts(part, solid, time_limit_s)
     refuse_for_many(_name_of(part), len(parts), intent)
-    made: dict[int, Report] = {}
+    made: dict[int, tuple[Intent | None, Report | AnalysisDied]] = {}
     results: list[Report | PartUnreadable | IntentUnusable] = []
     for one in parts:
         if isinstance(one, PartUnreadable):
             results.append(one)
             continue
-        result = _walked(one, chosen_shop, intent_for, made.get(one.source.repeats or 0))
-        if isinstance(result, Report):
-            made.setdefault(one.source.solid, result)
+        try:
+            stated = intent_for(one.source)
+            result = _walked(one, stated, walked, made.get(one.source.repeats or 0))
+        except IntentUnusable as error:
+            results.append(error)
+            continue
+        made.setdefault(one.source.solid, (stated, result))
         results.append(result)
     return tuple(results)
 
 
+def _walk_of(part: PartLike, shop: Shop, time_limit_s: float) -> _Walk:
+    """What analyses the parts of a file (in a child process) or of a shape (here)."""
+    if not isinstance(part, str | os.PathLike):
+        return lambda one, intent: walk(one, shop, intent=intent)
+    start()  # it gets ready while the file is read
+    return lambda one, intent: walk_apart(one, shop, intent, time_limit_s)
+
+
 def _walked(
     part: Part,
-    shop: Shop,
-    intent_for: Callable[[Source], Intent | None],
-    same: Report | None = None,
-) -> Report | IntentUnusable:
-    """The report of a part; `same` is that of the solid that it repeats."""
+    intent: Intent | None,
+    walked: _Walk,
+    same: tuple[Intent | None, Report | AnalysisDied] | None = None,
+) -> Report | AnalysisDied:
+    """What comes of a part; `same` is what came, and under which intent, of that it repeats."""
+    if same is not None and _one_text(same[0], intent):
+        result = same[1]
+        if isinstance(result, Report):
+            return replace(result, part=replace(result.part, source=part.source))
+        return AnalysisDied(place_of(part.source), result.cause, result.remedy)
     try:
-        intent = intent_for(part.source)
-        if same is not None and _one_text(same.intent, intent):
-            return replace(same, part=replace(same.part, source=part.source))
-        return walk(part, shop, intent=intent)
-    except IntentUnusable as error:
+        return walked(part, intent)
+    except AnalysisDied as error:
         return error
 
 

@@ -91,11 +91,14 @@ class _Run:
         self.crashed: list[RuleStatus] = []
 
     def stage(self, name: str, timed_as: str, work: Callable[[], T]) -> T | None:
-        """Do one stage's work; a fault of the program is kept as a crash and gives None."""
+        """Do one stage's work; a fault of the program is kept as a crash and gives None.
+
+        Want of memory is none: what comes after would want it too.
+        """
         begin = perf_counter()
         try:
             return work()
-        except TurnabilityError:
+        except (TurnabilityError, MemoryError):
             raise
         except Exception as fault:
             _log.debug("stage %s crashed", name, exc_info=True)

@@ -12,11 +12,12 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TypeVar, cast
 
+from turnability.analysis.apart import ANALYSIS
 from turnability.batch.content import content_of, intents_content
 from turnability.batch.judge import SolidsIntent
 from turnability.batch.model import Judged, Lost, Result
 from turnability.batch.unzip import unzip
-from turnability.errors import KernelDied, PartUnreadable, TurnabilityError
+from turnability.errors import AnalysisDied, KernelDied, PartUnreadable, TurnabilityError
 from turnability.part.apart.child import Kernel, read_parts
 from turnability.part.model import Part
 
@@ -168,7 +169,11 @@ class Worker:
         def once() -> Judged:
             self._start(task.path)
             items = self._kernel.items(
-                _JUDGED, *arguments, what=task.path, time_limit_s=self._time_limit_s
+                _JUDGED,
+                *arguments,
+                what=task.path,
+                time_limit_s=self._time_limit_s,
+                work=ANALYSIS,
             )
             (judged,) = list(items)
             return cast(Judged, judged)
@@ -202,7 +207,7 @@ class _Tries:
     def twice(self, work: Callable[[], _T]) -> _T:
         try:
             return work()
-        except KernelDied:
+        except (KernelDied, AnalysisDied):
             if self._stopped.is_set():  # the run has ended it, not the file
                 raise
             self.most = 2

@@ -152,7 +152,13 @@ def _analysed(file: Path, stem: Path, run: _Run, made: list[Path]) -> int:
     try:
         if wishes.out is not None:
             refuse_long_names(wishes.out, stem, wishes.formats)
-        for result in analyze_all(file, run.shop, intent=wishes.intent, solid=wishes.solid):
+        for result in analyze_all(
+            file,
+            run.shop,
+            intent=wishes.intent,
+            solid=wishes.solid,
+            time_limit_s=wishes.time_limit_s,
+        ):
             if isinstance(result, TurnabilityError):
                 complain(str(result))
                 code = UNUSABLE

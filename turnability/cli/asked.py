@@ -25,6 +25,7 @@ class Wishes:
     solid: int | None
     inch: bool | None
     quiet: bool
+    time_limit_s: float
 
     @property
     def prints_json(self) -> bool:

@@ -12,7 +12,7 @@ from typing import Annotated
 import typer
 
 from turnability.cli.asked import Wishes
-from turnability.cli.options import ShopFile, ToldIn, Units, path_option
+from turnability.cli.options import LIMIT_S, ShopFile, TimeLimit, ToldIn, Units, path_option
 from turnability.cli.saying import WRONG_USE, complain, path_typed, run, shown
 from turnability.outputs import format_names
 from turnability.whole_files import is_folder, is_no_folder
@@ -91,6 +91,7 @@ def check(
         typer.Option(min=1, metavar="N", help="Only the N-th solid of each file. Default: all."),
     ] = None,
     units: ToldIn = None,
+    time_limit: TimeLimit = LIMIT_S,
     quiet: Annotated[
         bool, typer.Option("--quiet", help="Print nothing to stdout but what --json - asks for.")
     ] = False,
@@ -115,12 +116,13 @@ def check(
         solid=solid,
         inch=None if units is None else units is Units.INCH,
         quiet=quiet,
+        time_limit_s=time_limit,
     )
 
     def work() -> int:
         files = _inputs(parts)
         _refuse_wrong_use(wishes, files)
-        _wake_the_kernel()
+        _wake_the_children()
         from turnability.cli.analysed import check_all
 
         return check_all(files, wishes)
@@ -128,13 +130,16 @@ def check(
     run(what, work)
 
 
-def _wake_the_kernel() -> None:
-    """Let the child process load the CAD kernel while this one reads the shop and the rest."""
+def _wake_the_children() -> None:
+    """Let child processes load kernel and stages while this one reads the shop and the rest."""
     from turnability.errors import TurnabilityError
     from turnability.part.apart.child import shared_kernel
 
     with suppress(TurnabilityError):  # told when a part is read
         shared_kernel().start()
+        from turnability.analysis.apart import start
+
+        start()
 
 
 def _inputs(parts: Sequence[Path]) -> list[Path]:

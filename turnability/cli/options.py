@@ -32,3 +32,12 @@ SolidNumber: TypeAlias = Annotated[
 ToldIn: TypeAlias = Annotated[
     Units | None, typer.Option(help="In what to tell lengths. Default: the shop's unit.")
 ]
+LIMIT_S = 120.0
+TimeLimit: TypeAlias = Annotated[
+    float,
+    typer.Option(
+        min=1.0,
+        metavar="SECONDS",
+        help="Longest time for reading a solid, and again for analysing it.",
+    ),
+]

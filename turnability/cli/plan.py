@@ -8,7 +8,15 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from turnability.cli.options import ShopFile, SolidNumber, ToldIn, Units, path_option
+from turnability.cli.options import (
+    LIMIT_S,
+    ShopFile,
+    SolidNumber,
+    TimeLimit,
+    ToldIn,
+    Units,
+    path_option,
+)
 from turnability.cli.saying import FINE, UNUSABLE, complain, path_typed, run, say, shown
 from turnability.whole_files import is_no_folder
 
@@ -32,6 +40,7 @@ def plan(
     ] = None,
     solid: SolidNumber = None,
     units: ToldIn = None,
+    time_limit: TimeLimit = LIMIT_S,
 ) -> None:
     """Print the route sheet: stock, setups, tools, values to begin with, what to measure.
 
@@ -40,7 +49,7 @@ def plan(
     if out is not None and is_no_folder(out):
         raise typer.BadParameter(f"{out} is a file. Give a folder to --out")
     inch = None if units is None else units is Units.INCH
-    run(str(part), lambda: _planned(part, shop, intent, out, solid, inch))
+    run(str(part), lambda: _planned(part, shop, intent, out, solid, inch, time_limit))
 
 
 def _planned(
@@ -50,6 +59,7 @@ def _planned(
     out: Path | None,
     solid: int | None,
     inch: bool | None,
+    time_limit_s: float,
 ) -> int:
     from turnability.analysis import analyze_all, shop_of
     from turnability.errors import TurnabilityError
@@ -62,7 +72,8 @@ def _planned(
     if inch is not None:
         shop = replace(shop, inch=inch)
     code = FINE
-    for report in analyze_all(part, shop, intent=intent, solid=solid):
+    found = analyze_all(part, shop, intent=intent, solid=solid, time_limit_s=time_limit_s)
+    for report in found:
         if isinstance(report, TurnabilityError):
             complain(str(report))
             code = UNUSABLE

@@ -9,15 +9,13 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from turnability.cli.options import ShopFile, SolidNumber, path_option
+from turnability.cli.options import LIMIT_S, ShopFile, SolidNumber, TimeLimit, path_option
 from turnability.cli.saying import complain, path_typed, run, say, shown
 from turnability.cli.terminal import print_summary, progress
 
 if TYPE_CHECKING:
     from turnability.watch.rounds import Round
     from turnability.watch.serve import Shelf
-
-_LIMIT_S = 120.0
 
 
 def watch(
@@ -53,7 +51,8 @@ def watch(
     script_limit: Annotated[
         float,
         typer.Option(min=0.1, metavar="SECONDS", help="Longest time that a script may take."),
-    ] = _LIMIT_S,
+    ] = LIMIT_S,
+    time_limit: TimeLimit = LIMIT_S,
 ) -> None:
     """Analyse a part on each save, and show it on a page that follows. Ctrl-C ends it.
 
@@ -61,7 +60,8 @@ def watch(
     served to this machine alone. Exit codes: 130 ended by Ctrl-C; 2 wrong use; 3 a file is not
     there, or the page or the results have no place.
     """
-    run(str(part), lambda: _watch(part, shop, intent, out, solid, port, browser, script_limit))
+    limits = (script_limit, time_limit)
+    run(str(part), lambda: _watch(part, shop, intent, out, solid, port, browser, limits))
 
 
 def _watch(
@@ -72,7 +72,7 @@ def _watch(
     solid: int | None,
     port: int,
     browser: bool,
-    script_limit: float,
+    limits: tuple[float, float],
 ) -> int | None:
     import tempfile
 
@@ -87,7 +87,7 @@ def _watch(
         else:
             make_folder(out)
         shelf = Shelf(part.name)
-        wish = Wish(part, out, shop, intent, solid, script_limit)
+        wish = Wish(part, out, shop, intent, solid, *limits)
         following = rounds(wish, lambda: shelf.say("busy", "analysing"))
         first = next(following)  # tells of files that are not there before a page is opened
         server = Server(shelf, port)

@@ -98,6 +98,8 @@ def _put(rule: Rule, view: View) -> tuple[RuleStatus, list[Finding]]:
         if isinstance(judged, NotJudged):
             return RuleStatus(rule.name, "not-judged", judged.reason), []
         found = list(judged)
+    except MemoryError:
+        raise
     except Exception as error:  # whatever a rule trips over must be shown, not end the run
         return RuleStatus(rule.name, "crashed", f"{type(error).__name__}: {error}"), []
     return RuleStatus(rule.name, "found" if found else "passed"), found

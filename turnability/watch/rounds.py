@@ -26,7 +26,10 @@ States: TypeAlias = Mapping[Path, tuple[int, int, int] | None]
 
 @dataclass(frozen=True, slots=True)
 class Wish:
-    """What is to be watched. Results go to `folder`; `limit_s` is for a script's own run."""
+    """What is to be watched. Results go to `folder`.
+
+    `limit_s` is for a script's own run, `time_limit_s` for the analysis as `analyze` takes it.
+    """
 
     path: Path
     folder: Path
@@ -34,6 +37,7 @@ class Wish:
     intent: Path | None = None
     solid: int | None = None
     limit_s: float = LIMIT_S
+    time_limit_s: float = 120.0
 
     @property
     def is_script(self) -> bool:
@@ -98,7 +102,9 @@ def _analyse_file(file: Path, intent: Path | None, wish: Wish, done: Round) -> N
 
     named = project_of(wish.path)
     project = None if named is None else load_project(named)
-    for result in analyze_all(file, wish.shop, intent=intent, solid=wish.solid):
+    for result in analyze_all(
+        file, wish.shop, intent=intent, solid=wish.solid, time_limit_s=wish.time_limit_s
+    ):
         if isinstance(result, TurnabilityError):
             done.errors.append(result)
             continue

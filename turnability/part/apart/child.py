@@ -1,4 +1,4 @@
-"""Work of the CAD kernel in a child process, whose death is survived and reported.
+"""Work in a child process, the CAD kernel's before all, whose death is survived and reported.
 
 Damaged files end the process that reads them, or keep it busy without end. The child is started
 when first needed, kept for further files, replaced after it died, and ends with its parent. It is
@@ -17,6 +17,7 @@ import tempfile
 import threading
 from collections.abc import Iterator, Sequence
 from contextlib import suppress
+from dataclasses import dataclass
 from pathlib import Path
 from typing import IO, Any, BinaryIO, cast
 
@@ -33,8 +34,33 @@ _REMEDY = "Export the part again, as STEP AP214 or AP242; if that fails too, rep
 _END = object()
 
 
+@dataclass(frozen=True, slots=True)
+class Work:
+    """How errors speak of what the child was at: who did it, and what to do about each end."""
+
+    died: type[PartUnreadable]
+    doer: str
+    doing: str
+    hung: str
+    burst: str
+    failed: str
+
+
+READING = Work(
+    died=KernelDied,
+    doer="the CAD kernel",
+    doing="reading",
+    hung=_REMEDY,
+    burst="Simplify the part, or split the file",
+    failed=_REMEDY,
+)
+
+
 class Kernel:
-    """One child process with the CAD kernel in it. Calls of several threads wait in line."""
+    """One child process, with the CAD kernel in it unless other `modules` are named.
+
+    Calls of several threads wait in line.
+    """
 
     def __init__(
         self,
@@ -49,36 +75,44 @@ class Kernel:
         self._answers: queue.SimpleQueue[Any] = queue.SimpleQueue()
 
     def items(
-        self, function: str, *arguments: object, what: str, time_limit_s: float = TIME_LIMIT_S
+        self,
+        function: str,
+        *arguments: object,
+        what: str,
+        time_limit_s: float = TIME_LIMIT_S,
+        work: Work = READING,
     ) -> Iterator[Any]:
         """Call `function` ("module:name") in the child and hand up the items of its iterator.
 
         A function that returns no iterator gives one item. `what` names the file in errors;
         `time_limit_s` holds for each item. Raises what the function raises if that is a
-        TurnabilityError, and KernelDied for all else that can happen to it.
+        TurnabilityError, and the error that `work` names for all else that can happen to it.
         """
         with self._lock:
-            self._start(what)
+            self._start(what, work)
             finished = False
             try:
-                self._send((function, arguments, time_limit_s), what)
+                self._send((function, arguments, time_limit_s), what, work)
                 while True:
-                    kind, content = self._receive(what, time_limit_s)
+                    kind, content = self._receive(what, time_limit_s, work)
                     if kind == DONE:
                         finished = True
                         return
                     if kind == RAISED:
                         finished = not isinstance(content, MemoryError)
-                        raise _as_error(content, what, self._memory_limit_bytes)
+                        raise _as_error(content, what, self._memory_limit_bytes, work)
                     yield content
             finally:
                 if not finished:  # also when the caller stops early or breaks off
                     self.close()
 
-    def start(self) -> None:
-        """Start the child now, so that it loads the kernel while the caller does other things."""
+    def start(self, work: Work = READING) -> None:
+        """Start the child now, so that it loads what it needs while the caller does other things.
+
+        Without effect where one runs already.
+        """
         with self._lock:
-            self._start("the CAD kernel")
+            self._start(work.doer, work)
 
     def close(self) -> None:
         """End the child, if there is one."""
@@ -105,7 +139,7 @@ class Kernel:
                 os.dup2(nothing, pipe.fileno())
         os.close(nothing)
 
-    def _start(self, what: str) -> None:
+    def _start(self, what: str, work: Work) -> None:
         if self._child is not None and self._child.poll() is None:
             return
         self.close()
@@ -121,36 +155,37 @@ class Kernel:
                 [*command, str(self._memory_limit_bytes), *self._modules],
                 stdin=subprocess.PIPE,
                 stdout=subprocess.PIPE,
-                stderr=self._errors,
+                # shown at once to who looks for a fault, with the child's own log
+                stderr=None if os.environ.get("TURNABILITY_DEBUG") else self._errors,
                 env=environment,
             )
         except OSError as error:
-            cause = f"no process could be started for the CAD kernel ({error.strerror or error})"
-            raise KernelDied(what, cause, "Free memory or processes and try again") from None
+            cause = f"no process could be started for {work.doer} ({error.strerror or error})"
+            raise work.died(what, cause, "Free memory or processes and try again") from None
         threading.Thread(
             target=_pump, args=(self._child.stdout, self._answers), daemon=True
         ).start()
 
-    def _send(self, request: object, what: str) -> None:
+    def _send(self, request: object, what: str, work: Work) -> None:
         assert self._child is not None
         assert self._child.stdin is not None
         try:
             write_message(cast(BinaryIO, self._child.stdin), request)
         except OSError:
-            raise self._death(what) from None
+            raise self._death(what, work) from None
 
-    def _receive(self, what: str, time_limit_s: float) -> tuple[str, Any]:
+    def _receive(self, what: str, time_limit_s: float, work: Work) -> tuple[str, Any]:
         try:
             answer = self._answers.get(timeout=time_limit_s)
         except queue.Empty:
-            cause = f"the CAD kernel did not finish within {time_limit_s:g} s"
-            raise KernelDied(what, cause, _REMEDY) from None
+            cause = f"{work.doer} did not finish within {time_limit_s:g} s"
+            raise work.died(what, cause, work.hung) from None
         if answer is _END:
-            raise self._death(what)
+            raise self._death(what, work)
         kind, content = answer
         return kind, content
 
-    def _death(self, what: str) -> KernelDied:
+    def _death(self, what: str, work: Work) -> PartUnreadable:
         """Why the child has gone."""
         assert self._child is not None
         try:
@@ -164,22 +199,27 @@ class Kernel:
             except ValueError:
                 name = str(-code)
             if name == "SIGKILL":
-                cause = "the CAD kernel was killed, most likely for want of memory (SIGKILL)"
-                return KernelDied(what, cause, "Free memory and try again, or simplify the part")
-            return KernelDied(what, f"the CAD kernel died on it ({name})", _REMEDY)
+                cause = f"{work.doer} was killed, most likely for want of memory (SIGKILL)"
+                return work.died(what, cause, "Free memory and try again, or simplify the part")
+            return work.died(what, f"{work.doer} died on it ({name})", work.failed)
         said = ""
         if self._errors is not None:
             self._errors.seek(0)
             lines = self._errors.read().decode(errors="replace").strip().splitlines()
             said = f": {lines[-1]}" if lines else ""
-        cause = f"the CAD kernel's process ended with code {code}{said}"
-        return KernelDied(what, cause, _REMEDY)
+        cause = f"the process of {work.doer} ended with code {code}{said}"
+        return work.died(what, cause, work.failed)
 
 
-_kernel = Kernel()
-atexit.register(_kernel.close)
-if hasattr(os, "register_at_fork"):
-    os.register_at_fork(after_in_child=_kernel.forget)
+def lasting(kernel: Kernel) -> Kernel:
+    """The same, ended with this process, and let go of where this process forks."""
+    atexit.register(kernel.close)
+    if hasattr(os, "register_at_fork"):
+        os.register_at_fork(after_in_child=kernel.forget)
+    return kernel
+
+
+_kernel = lasting(Kernel())
 
 
 def shared_kernel() -> Kernel:
@@ -252,13 +292,13 @@ def _pump(answers: IO[bytes], into: queue.SimpleQueue[Any]) -> None:
         into.put(_END)
 
 
-def _as_error(content: object, what: str, memory_limit_bytes: int) -> Exception:
+def _as_error(content: object, what: str, memory_limit_bytes: int, work: Work) -> Exception:
     if isinstance(content, MemoryError):
-        cause = f"the CAD kernel needed more than {memory_limit_bytes / (1 << 30):g} GiB of memory"
-        return KernelDied(what, cause, "Simplify the part, or split the file")
+        cause = f"{work.doer} needed more than {memory_limit_bytes / (1 << 30):g} GiB of memory"
+        return work.died(what, cause, work.burst)
     if isinstance(content, Exception):
         return content
     text = str(content).strip()
-    error = KernelDied(what, f"reading stopped with {text.splitlines()[-1]}", _REMEDY)
+    error = work.died(what, f"{work.doing} stopped with {text.splitlines()[-1]}", work.failed)
     error.add_note(text)
     return error

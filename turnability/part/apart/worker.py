@@ -6,6 +6,7 @@ ends when its input ends, that is when the parent does. `apart.child` is the par
 
 from __future__ import annotations
 
+import logging
 import os
 import pickle
 import signal
@@ -17,6 +18,7 @@ from importlib import import_module
 from typing import Any, BinaryIO
 
 LENGTH = struct.Struct(">Q")
+_log = logging.getLogger("turnability")
 ITEM, DONE, RAISED = "item", "done", "raised"
 
 
@@ -46,6 +48,8 @@ def main(memory_limit_bytes: int, modules: Sequence[str] = ()) -> None:
         # A break at the terminal is the parent's to handle.
         signal.signal(signal.SIGINT, signal.SIG_IGN)
     _limit_memory(memory_limit_bytes)
+    if os.environ.get("TURNABILITY_DEBUG"):
+        logging.basicConfig(level=logging.DEBUG)
     for module in modules:
         with suppress(ImportError):  # told when a request needs it
             import_module(module)
@@ -59,6 +63,7 @@ def main(memory_limit_bytes: int, modules: Sequence[str] = ()) -> None:
                 write_message(answers, (ITEM, item))
             message: tuple[str, object] = (DONE, None)
         except BaseException as error:
+            _log.debug("%s stopped", function, exc_info=True)
             message = (RAISED, _portable(error))
         _alarm(0.0)
         write_message(answers, message)
