@@ -68,6 +68,20 @@ def test_a_process_that_hangs_is_ended(kernel: Kernel) -> None:
     assert other != number
 
 
+def test_loading_is_no_part_of_a_files_time(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    (tmp_path / "loads_slowly.py").write_text("import time\ntime.sleep(1.0)\n")
+    monkeypatch.syspath_prepend(tmp_path)
+    kernel = Kernel(modules=("loads_slowly",))
+    began = time.monotonic()
+    try:
+        assert list(kernel.items("kernel_jobs:prints_and_answers", what="x", time_limit_s=0.6))
+    finally:
+        kernel.close()
+    assert time.monotonic() - began > 1.0
+
+
 def test_the_process_is_kept_for_further_files(kernel: Kernel) -> None:
     first, second = (list(kernel.items("kernel_jobs:process_id", what="x")) for _ in range(2))
     assert first == second != [os.getpid()]

@@ -20,9 +20,6 @@ from turnability.report import Report
 from turnability.shop.model import Shop
 
 MEMORY_LIMIT_BYTES = 4 << 30
-_START_S = 300.0
-"""Loading the program is no part of any file's time."""
-_READY = "turnability.analysis.apart:ready"
 _WALKED = "turnability.analysis.apart:walked"
 _SLOW_TO_IMPORT = (
     "turnability.analysis.apart",
@@ -56,15 +53,13 @@ def walk_apart(part: Part, shop: Shop, intent: Intent | None, time_limit_s: floa
     Raises what `walk` raises if that is a TurnabilityError, and AnalysisDied where it takes longer,
     wants more than MEMORY_LIMIT_BYTES, dies of a signal or fails.
     """
-    what = place_of(part.source)
-    list(_child.items(_READY, what=what, time_limit_s=_START_S, work=ANALYSIS))
     (report,) = list(
         _child.items(
             _WALKED,
             part,
             _pickled(shop),
             intent,
-            what=what,
+            what=place_of(part.source),
             time_limit_s=time_limit_s,
             work=ANALYSIS,
         )
@@ -76,11 +71,6 @@ def place_of(source: Source) -> str:
     """The file, and the solid where it holds several, as errors name them."""
     what = source.path or source.product or "this shape"
     return what if source.solids == 1 else f"{what}, solid {source.solid} of {source.solids}"
-
-
-def ready() -> bool:
-    """Answer as soon as the process has loaded what it needs."""
-    return True
 
 
 def walked(part: Part, shop: bytes, intent: Intent | None) -> Report:

@@ -27,11 +27,6 @@ class SolidsIntent:
     path: str
 
 
-def ready() -> bool:
-    """Answer as soon as the process has loaded what it needs."""
-    return True
-
-
 def judged(
     part: Part, shop: str | None, shop_sha256: str, intents: Sequence[SolidsIntent], path: str
 ) -> Judged:

@@ -22,9 +22,6 @@ from turnability.part.apart.child import Kernel, read_parts
 from turnability.part.model import Part
 
 _T = TypeVar("_T")
-_READY = "turnability.batch.judge:ready"
-_START_S = 300.0
-"""Loading the kernel is no part of any file's time."""
 _JUDGED = "turnability.batch.judge:judged"
 _MODULES = (
     "OCP.STEPControl",
@@ -101,7 +98,6 @@ class Worker:
         """Call a function in the process, twice if need be; `died` where it dies of it."""
 
         def once() -> _T:
-            self._start(what)
             items = self._kernel.items(
                 function, *arguments, what=what, time_limit_s=self._time_limit_s
             )
@@ -157,17 +153,12 @@ class Worker:
         return tuple(one for one in found if isinstance(one, Part)), failed
 
     def _parts(self, file: Path, solid: int | None = None) -> Sequence[Part | PartUnreadable]:
-        self._start(str(file))
         return read_parts(file, solid, self._time_limit_s, self._kernel)
-
-    def _start(self, what: str) -> None:
-        list(self._kernel.items(_READY, what=what, time_limit_s=_START_S))
 
     def _judge(self, part: Part, task: Task, tries: _Tries) -> Judged:
         arguments = (part, task.shop, task.shop_sha256, task.intents, task.path)
 
         def once() -> Judged:
-            self._start(task.path)
             items = self._kernel.items(
                 _JUDGED,
                 *arguments,
@@ -205,6 +196,8 @@ class _Tries:
         self._stopped = stopped
 
     def twice(self, work: Callable[[], _T]) -> _T:
+        if self._stopped.is_set():  # a process begun now would outlast the run
+            raise PartUnreadable("the run", "it was ended", "Run it again")
         try:
             return work()
         except (KernelDied, AnalysisDied):

@@ -28,6 +28,8 @@ from turnability.part.model import Part
 TIME_LIMIT_S = 120.0
 """For one solid; the slowest of 1,154 real files took 13 s."""
 MEMORY_LIMIT_BYTES = 8 << 30
+_START_S = 300.0
+"""Loading what the child needs is no part of any file's time."""
 _PARTS = "turnability.part.parts:parts_in"
 _SLOW_TO_IMPORT = ("OCP.STEPControl", "turnability.part.parts", "turnability.part.turned")
 _REMEDY = "Export the part again, as STEP AP214 or AP242; if that fails too, repair the model"
@@ -50,7 +52,8 @@ READING = Work(
     died=KernelDied,
     doer="the CAD kernel",
     doing="reading",
-    hung=_REMEDY,
+    hung="Give it more time (--time-limit; time_limit_s= in a script), or export the part again, "
+    "as STEP AP214 or AP242",
     burst="Simplify the part, or split the file",
     failed=_REMEDY,
 )
@@ -73,6 +76,7 @@ class Kernel:
         self._child: subprocess.Popen[bytes] | None = None
         self._errors: IO[bytes] | None = None
         self._answers: queue.SimpleQueue[Any] = queue.SimpleQueue()
+        self._loaded = False
 
     def items(
         self,
@@ -85,13 +89,17 @@ class Kernel:
         """Call `function` ("module:name") in the child and hand up the items of its iterator.
 
         A function that returns no iterator gives one item. `what` names the file in errors;
-        `time_limit_s` holds for each item. Raises what the function raises if that is a
-        TurnabilityError, and the error that `work` names for all else that can happen to it.
+        `time_limit_s` holds for each item, once the child has loaded what it needs. Raises what the
+        function raises if that is a TurnabilityError, and the error that `work` names for all else
+        that can happen to it.
         """
         with self._lock:
             self._start(what, work)
             finished = False
             try:
+                if not self._loaded:
+                    self._receive(what, _START_S, work)
+                    self._loaded = True
                 self._send((function, arguments, time_limit_s), what, work)
                 while True:
                     kind, content = self._receive(what, time_limit_s, work)
@@ -150,6 +158,7 @@ class Kernel:
         command = [sys.executable, "-P", "-m", "turnability.part.apart.worker"]
         self._errors = tempfile.TemporaryFile()  # noqa: SIM115 (closed with the child)
         self._answers = queue.SimpleQueue()
+        self._loaded = False
         try:
             self._child = subprocess.Popen(
                 [*command, str(self._memory_limit_bytes), *self._modules],

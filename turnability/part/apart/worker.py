@@ -42,7 +42,7 @@ def read_message(stream: BinaryIO) -> Any:
 
 
 def main(memory_limit_bytes: int, modules: Sequence[str] = ()) -> None:
-    """Serve until the parent goes. `modules` are imported before the first request is read."""
+    """Serve until the parent goes. `modules` are imported first, then a DONE says so."""
     requests, answers = _own_pipes()
     with suppress(ValueError, AttributeError):
         # A break at the terminal is the parent's to handle.
@@ -53,6 +53,7 @@ def main(memory_limit_bytes: int, modules: Sequence[str] = ()) -> None:
     for module in modules:
         with suppress(ImportError):  # told when a request needs it
             import_module(module)
+    write_message(answers, (DONE, None))
     while True:
         try:
             function, arguments, time_limit_s = read_message(requests)
