@@ -13,6 +13,7 @@ import cadquery as cq
 import pytest
 
 from turnability.analysis import analyze
+from turnability.intent.model import Intent
 from turnability.report import Report
 from turnability.rules.drawn import drawn_left
 from turnability.rules.speak import stays_text
@@ -155,3 +156,30 @@ def test_holes_for_screws_are_no_matter_in_the_starter_shop(bore_mm: float) -> N
     spacer = cq.Workplane().circle(10).circle(bore_mm / 2).extrude(12)
     report = analyze(spacer)
     assert (report.verdict, said(report, "hole-between-drills")) == ("turnable", [])
+
+
+def dished(seat_radius_mm: float) -> cq.Workplane:
+    """A foot with a hollow seat, 30 wide at its mouth; bore 8 turns it but for the very middle."""
+    deep = seat_radius_mm - math.sqrt(seat_radius_mm**2 - 15.0**2)
+    half = math.asin(15.0 / seat_radius_mm) / 2.0
+    middle = 20 - deep + seat_radius_mm * (1.0 - math.cos(half))
+    outline = cq.Workplane("XZ").moveTo(0, 0).lineTo(20, 0).lineTo(20, 20).lineTo(15, 20)
+    outline = outline.threePointArc((seat_radius_mm * math.sin(half), middle), (0, 20 - deep))
+    return outline.close().revolve(360, (0, 0, 0), (0, 1, 0))
+
+
+def test_what_stays_within_general_tolerances_is_no_reason_against_a_part() -> None:
+    """ISO 2768-1 medium leaves ±0.1 up to 6 mm and more beyond (from memory)."""
+    report = analyze(dished(20.0))
+    ((level, message),) = said(report, "unreached-surface")
+    assert (report.verdict, level) == ("turnable", "warning")
+    assert "0.056 mm from the nearest cut" in message
+    assert "let it stay, unless something seats, seals or runs there" in message
+
+
+def test_what_stays_is_an_error_where_the_design_states_something() -> None:
+    """With a roughness for the whole part every surface has to be cut."""
+    report = analyze(dished(20.0), intent=Intent(ra_um=1.6))
+    ((level, message),) = said(report, "unreached-surface")
+    assert (report.verdict, level) == ("not-turnable", "error")
+    assert "let it stay" not in message

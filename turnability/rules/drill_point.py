@@ -74,7 +74,9 @@ def drill_point_of(left: Left, view: View) -> Point | None:
         axis = before if wall is after else after
         if tip[1] > _ON_AXIS_MM or not _straight(wall, rim[1]):
             continue
-        if not set(left.segments) <= {cone.id, wall.id, axis.id} or _stated(view) & {cone.id}:
+        if not set(left.segments) <= {cone.id, wall.id, axis.id} or stated_segments(view) & {
+            cone.id
+        }:
             continue
         drawn = math.degrees(2.0 * math.atan2(rim[1], abs(rim[0] - tip[0])))
         drill = _drill(view, 2.0 * rim[1], drawn)
@@ -113,7 +115,7 @@ def _drill(view: View, diameter: float, angle_deg: float) -> Tool | None:
     return min(able, key=lambda tool: abs(tool.limits["point_angle_deg"] - angle_deg), default=None)
 
 
-def _stated(view: View) -> set[str]:
+def stated_segments(view: View) -> set[str]:
     """Surfaces of which the design states something."""
     intent = view.intent
     if intent is None:

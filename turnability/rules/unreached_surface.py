@@ -10,7 +10,7 @@ from turnability.reach.model import Left
 from turnability.rules.centre_drill_missing import centre_hole_of
 from turnability.rules.corners import only_a_corner
 from turnability.rules.drawn import PIN, Example, drawn_left, drawn_part, drawn_view
-from turnability.rules.drill_point import drill_point_of
+from turnability.rules.drill_point import drill_point_of, stated_segments
 from turnability.rules.elsewhere import (
     departures_at,
     in_closed_hollow,
@@ -38,7 +38,10 @@ from turnability.units import length_text, span_text
 NAME = "unreached-surface"
 LEVELS = ("error", "warning", "note")
 WHY = "What no tool removes stays on the part."
-LIMIT = "nothing thicker than 0.005 mm stays uncut, corners up to the nose radius aside"
+LIMIT = (
+    "nothing thicker than 0.005 mm stays uncut, corners up to the nose radius aside; up to 0.1 mm "
+    "(on a straight wall 0.05 mm), where nothing is stated, is a warning"
+)
 ROUND_SHARE = 0.25
 """From this share of its border on a hollow round surface counts as one to be turned (ours)."""
 BLADE_KEY = "width_mm"
@@ -50,11 +53,15 @@ LEAST_TOOL = {
     "diameter_mm": 0.5,
 }
 """Smaller than this nobody turns with (common practice): it is not proposed."""
+GENERAL_MM = 0.1
+"""The least that ISO 2768-1 medium allows of a length, for sizes of 0.5 to 6 mm (from memory)."""
 BASIS = "geometry: outlines of the shop's tools moved round the finished part"
 
 
 def check(view: View) -> Judgement:
     """An error for each region left on the part that no narrower rule speaks of.
+
+    A warning where no more stays than general tolerances let stay and nothing is stated there.
 
     A note where milled surfaces bound it: whoever mills them clears it; a warning if a round
     surface that one would turn is cleared so.
@@ -129,9 +136,15 @@ def _finding(view: View, left: Left, segments: list[str]) -> Finding:
         f"{stays_text(left, inch)}{needed} "
     )
     otherwise = f"{head}Change the shape there, or list a tool that reaches it."
+    if change is None and _within_general(view, left, segments):
+        otherwise = (
+            f"{head}That is within what a drawing without tolerances usually leaves to the shop "
+            "(ISO 2768-1, medium): let it stay, unless something seats, seals or runs there; then "
+            "list a tool that reaches it."
+        )
     return Finding(
         rule=NAME,
-        level="error",
+        level="error" if change or not _within_general(view, left, segments) else "warning",
         message=f"{head}{change.text}" if change else otherwise,
         where=where,
         basis=Basis(BASIS, "geometry"),
@@ -141,6 +154,19 @@ def _finding(view: View, left: Left, segments: list[str]) -> Finding:
         change=change,
         otherwise=otherwise,
     )
+
+
+def _within_general(view: View, left: Left, segments: list[str]) -> bool:
+    """Whether what stays is within general tolerances, and the design states nothing there."""
+    intent = view.intent
+    if intent is not None and (intent.ra_um is not None or stated_segments(view) & set(segments)):
+        return False
+    known = segments_by_id(view.part)
+    straight = any(
+        abs(known[s].curve.start[1] - known[s].curve.end[1]) <= 1e-3 for s in segments if s in known
+    )
+    # on a diameter it counts twice
+    return left.deepest_mm <= (GENERAL_MM / 2.0 if straight else GENERAL_MM)
 
 
 def _no_end_blade(view: View, left: Left) -> str:
