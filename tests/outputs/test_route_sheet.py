@@ -146,3 +146,40 @@ def test_what_stays_uncut_is_told(grip):
     report, shop = made(BOTH, intent=Intent(no_grip=keep))
     route = route_of(report, shop)
     assert bool(route.left) is bool(report.setups[-1].left)
+
+
+def test_work_that_nothing_parts_off_is_sawn_off_its_bar():
+    """1 mm to face is what the stock has on either end (common practice, no source)."""
+    report, shop = made([(0, 20), (6, 20), (6, 50), (0, 50)])
+    first, second = route_of(report, shop).setups
+    assert "part off" not in [step.kind for step in first.steps]
+    behind = 0 if first.setup.toward_chuck == "low" else 6
+    assert first.then == f"saw off behind z {behind}, leaving 1 mm to face in setup 2"
+    assert second.then is None
+    text = route_text(report, shop)
+    assert text.index("Measure before") < text.index(f"Then      {first.then}")
+    assert text.index(first.then) < text.index("Setup 2")
+    assert first.then in page(route_of(report, shop), report, shop)
+
+
+def test_what_a_blade_parts_off_is_not_sawn():
+    report, shop = made(SHAFT)
+    for sheet in route_of(report, shop).setups:
+        assert sheet.then is None
+        assert "part off" in [step.kind for step in sheet.steps]
+
+
+def test_an_end_that_no_second_setup_faces_stays_as_sawn():
+    report, shop = made([(0, 20), (6, 20), (6, 50), (0, 50)])
+    alone = replace(report, setups=report.setups[:1])
+    (sheet,) = route_of(alone, shop).setups
+    assert sheet.then is not None
+    assert sheet.then.endswith("that face stays as sawn")
+
+
+def test_a_sawn_piece_on_its_own_end_has_nothing_behind_it():
+    report, shop = made([(0, 20), (6, 20), (6, 50), (0, 50)])
+    first = report.setups[0]
+    piece = replace(first, grip=replace(first.grip, kind="raw piece", z_mm=(-1.0, 3.0)))
+    own = replace(report, setups=(piece, *report.setups[1:]))
+    assert route_of(own, shop).setups[0].then is None

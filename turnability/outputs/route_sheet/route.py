@@ -14,6 +14,7 @@ from turnability.setups.cutting.values import Pass, Values, values_of
 from turnability.setups.model import Operation, Setup
 from turnability.setups.roughing import ROUGH
 from turnability.shop.materials import Material, material_of
+from turnability.stock.allowance import COMMON_POLICY
 from turnability.units import MM_PER_INCH, length_text, mm_text, number_text, span_text
 
 if TYPE_CHECKING:
@@ -79,6 +80,8 @@ class SetupSheet:
     steps: tuple[Step, ...]
     measure: tuple[str, ...]
     cautions: tuple[str, ...]
+    then: str | None = None
+    """How the work comes off the bar where no operation parts it off; None where nothing need."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -173,6 +176,26 @@ def _setup(
         ),
         measure=tuple(_measure(report, setup, known)),
         cautions=tuple(_cautions(report, shop, setup)),
+        then=_taken_off(report, shop, setup),
+    )
+
+
+def _taken_off(report: Report, shop: Shop, setup: Setup) -> str | None:
+    """How work is cut off its bar that no blade parts off: a sawn piece has nothing behind it."""
+    from turnability.setups.jaws import RAW_BAR
+
+    profile = report.part.profile
+    assert profile is not None
+    if setup.grip.kind != RAW_BAR or any(o.kind == "part off" for o in setup.operations):
+        return None
+    z = number_text(0.0 if setup.toward_chuck == "low" else profile.length_mm, report.inch)
+    following = report.setups[setup.order :]
+    if not following:
+        return f"saw off at z {z}; that face stays as sawn"
+    leave = (shop.stock_policy or COMMON_POLICY).end_allowance_mm
+    return (
+        f"saw off behind z {z}, leaving {length_text(leave, report.inch)} to face in setup "
+        f"{following[0].order}"
     )
 
 

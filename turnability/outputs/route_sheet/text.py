@@ -58,6 +58,8 @@ def _setup(sheet: SetupSheet) -> Iterator[str]:
         yield "  Measure before unclamping"
         for line in sheet.measure:
             yield f"    [ ] {line}"
+    if sheet.then is not None:
+        yield f"  Then      {sheet.then}"
     for line in sheet.cautions:
         yield f"  Caution: {line}"
 
