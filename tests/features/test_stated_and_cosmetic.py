@@ -171,3 +171,24 @@ def test_intent_and_the_names_of_faces_reach_the_features() -> None:
 def one(drawing: Any, kind: str) -> Feature:
     (feature,) = (f for f in recognise(drawn(drawing)) if f.kind == kind)
     return feature
+
+
+def test_what_only_looks_like_a_thread_is_told_as_that() -> None:
+    """The stud of 12 with a lead chamfer and a DIN 76-1 relief may be a plain spigot."""
+    from turnability.features.describe import described
+    from turnability.features.recognise import recognise
+    from turnability.rules import outside_thread, thread_room
+    from turnability.rules.drawn import drawn_part, drawn_view
+
+    part = drawn_part(STUD)
+    assert part.profile is not None
+    features = recognise(part.profile)
+    view = drawn_view(part=part, features=features)
+    (note,) = outside_thread.check(view)
+    assert note.level == "note"
+    assert note.message.startswith(
+        "⌀12 mm looks drawn for a thread (M12 by its relief). If it is one, state it under "
+        "[[thread]] in the intent"
+    )
+    assert thread_room.check(view) == []
+    assert "⌀12 × 19, looks drawn for thread M12" in described(part.profile, features)

@@ -142,6 +142,9 @@ def _thread(f: Feature) -> str:
     p = f.parameters
     name = f.matches[0].designation if f.matches else p.get("designation")
     plain = f"⌀{_mm(p['major_mm'])} pitch {_mm(p['pitch_mm'])}"
+    if p["evidence"] == "cosmetic":
+        across = _mm(f.diameter_mm[f.surface == "outer"])
+        return f"⌀{across} × {_mm(p['length_mm'])}, looks drawn for thread {name or plain}"
     return f"thread {name or plain} × {_mm(p['length_mm'])} ({p['evidence']})"
 
 

@@ -7,9 +7,10 @@ from dataclasses import replace
 from turnability.features.model import Feature
 from turnability.rules.drawn import TURNING_TOOL, Example, drawn_shop, drawn_view
 from turnability.rules.model import Basis, Finding, Judgement, NotJudged, View, Where
-from turnability.rules.speak import thread_name
+from turnability.rules.speak import only_drawn, thread_name
 from turnability.setups.effort import thread_minutes
 from turnability.shop.model import Shop, Tool
+from turnability.units import length_text
 
 NAME = "outside-thread"
 LEVELS = ("note",)
@@ -47,13 +48,20 @@ def _finding(view: View, thread: Feature) -> Finding:
     major = thread.diameter_mm[1]
     name = thread_name(thread, inch)
     outside, inside = thread_minutes(False, major), thread_minutes(True, major)
+    if only_drawn(thread):
+        said = (
+            f"⌀{length_text(major, inch)} looks drawn for a thread ({name} by its relief). If it "
+            "is one, state it under [[thread]] in the intent; the shop has no die of its size. "
+            f"{WHY}"
+        )
+    else:
+        said = f"The outside thread {name} has no die in the shop and is cut with a point. {WHY}"
     return Finding(
         rule=NAME,
         level="note",
         message=(
-            f"The outside thread {name} has no die in the shop and is cut with a point. {WHY} "
-            f"About {outside:.0f} minutes each against {inside:.0f} tapped: a tapped hole with a "
-            "bought screw or stud would do the same, or list the die."
+            f"{said} About {outside:.0f} minutes each against {inside:.0f} tapped: a tapped hole "
+            "with a bought screw or stud would do the same, or list the die."
         ),
         where=Where(thread.segments, thread.faces, (thread.id,), thread.z_mm, thread.diameter_mm),
         basis=Basis(BASIS, "common-practice"),

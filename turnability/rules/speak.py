@@ -128,6 +128,11 @@ def number_text(parameter: str, value: float, inch: bool) -> str:
     return f"{parameter.replace('_', ' ')} {mm_text(value)}"
 
 
+def only_drawn(thread: Feature) -> bool:
+    """Whether nothing but its diameter, lead chamfer and relief makes it look like a thread."""
+    return thread.parameters.get("evidence") == "cosmetic"
+
+
 def thread_name(thread: Feature, inch: bool) -> str:
     """What a thread is called: its standard's designation, else its diameter."""
     stated = thread.parameters.get("designation")

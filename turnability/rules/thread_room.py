@@ -8,7 +8,7 @@ from turnability.features.model import Feature
 from turnability.part.model import Parameter
 from turnability.rules.drawn import Example, drawn_view
 from turnability.rules.model import Basis, Finding, Judgement, NotJudged, View, Where
-from turnability.rules.speak import thread_name
+from turnability.rules.speak import only_drawn, thread_name
 from turnability.units import length_text, mm_text
 
 NAME = "thread-room"
@@ -27,10 +27,14 @@ _ROUNDING = 1e-6
 
 
 def check(view: View) -> Judgement:
-    """A warning for each thread with less room than that at the end that it cannot run out of."""
+    """A warning for each thread with less room than that at the end that it cannot run out of.
+
+    A surface that only looks drawn for a thread may be none, and is not judged.
+    """
     if view.features is None:
         return NotJudged("features were not recognised")
-    return [f for t in view.features if t.kind == "thread" for f in _of(view, t)]
+    threads = [f for f in view.features if f.kind == "thread" and not only_drawn(f)]
+    return [finding for thread in threads for finding in _of(view, thread)]
 
 
 def _of(view: View, thread: Feature) -> Iterator[Finding]:
@@ -108,6 +112,12 @@ EXAMPLES = (
         "M16 that runs against its shoulder",
         lambda: _threaded({"shoulder_mm": 0.0, "shoulder_pitches": 0.0, "relieved": False}),
         ("warning",),
+    ),
+    Example(
+        "a surface that only looks drawn for M16, against its shoulder",
+        lambda: _threaded(
+            {"shoulder_mm": 0.0, "shoulder_pitches": 0.0, "relieved": False, "evidence": "cosmetic"}
+        ),
     ),
     Example(
         "M16 that ends 4 mm above its bottom",
