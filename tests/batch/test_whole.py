@@ -214,6 +214,33 @@ def test_the_smallest_crib_and_who_uses_what() -> None:
     assert asked([]).crib({}) == Crib(())
 
 
+def test_a_blade_is_asked_only_for_what_no_turning_tool_touches() -> None:
+    """Else the fewest tools would turn every outside with a grooving blade, as nobody does."""
+    from turnability.analysis.stages import walk
+    from turnability.batch.judge import _reached
+    from turnability.rules.drawn import drawn_part
+    from turnability.shop.load import starter_shop
+
+    shop = starter_shop()
+    groove = [(0, 0), (60, 0), (60, 12), (31.2, 12), (31.2, 10), (30, 10), (30, 12), (0, 12)]
+    report = walk(drawn_part(groove), shop)
+    reached = dict(_reached(report, shop))
+    floor = next(
+        s.id
+        for s in report.part.profile.segments
+        if s.surface == "outer" and s.curve.start[1] == 10.0
+    )
+    sides = {s for name, segments in reached.items() if "groove" in name for s in segments}
+    assert floor in sides
+    plain = {
+        s.id
+        for s in report.part.profile.segments
+        if s.surface == "outer" and s.curve.start[1] == 12.0
+    }
+    assert not plain & sides
+    assert plain <= set(reached["rough right"])
+
+
 def world(
     seed: int,
 ) -> tuple[list[tuple[str, Judged]], dict[str, list[tuple[Tools, str]]], list[str]]:

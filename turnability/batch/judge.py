@@ -51,7 +51,21 @@ def judged(
             for f, minutes in spared(report, made_with)
             if f.change is not None
         )
-    return replace(_kept(report, document, drawing(report)), savings=savings)
+    kept = _kept(report, document, drawing(report))
+    return replace(kept, savings=savings, reached=_reached(report, made_with))
+
+
+def _reached(report: Report, shop: Shop) -> tuple[tuple[str, tuple[str, ...]], ...]:
+    """What each tool would be asked for: blades only what no ordinary tool touches."""
+    from turnability.reach.choose import offers
+
+    if report.reach is None:
+        return ()
+    by_name = {tool.name: tool for tool in shop.tools}
+    owners = [by_name[one.tool] for one in report.reach.tools]
+    touched = {i: one.reached_segments for i, one in enumerate(report.reach.tools)}
+    found = offers(owners, touched)
+    return tuple((name, tuple(sorted(found[name]))) for name in sorted(found) if found[name])
 
 
 def _kept(report: Report, document: str, drawing: str) -> Judged:
@@ -69,9 +83,6 @@ def _kept(report: Report, document: str, drawing: str) -> Judged:
         material=None if report.intent is None else _material(report.intent),
         stock=None if stock is None else stock.choice,
         chosen_tools=() if reach is None else reach.chosen_tools,
-        reached=()
-        if reach is None
-        else tuple((one.tool, one.reached_segments) for one in reach.tools),
         left=() if reach is None else reach.left,
         one_chucking=len(report.setups) == 1 and not any(s.left for s in report.setups),
         minutes=None if report.effort is None else report.effort.minutes_per_piece,

@@ -31,8 +31,8 @@ def chosen_tools(
     for all, and tools that open the way (drills, bars) are added until nothing more is left.
     """
     tools = {work.tool.name: work.tool for work in removal.works}
-    offers = _offers([work.tool for work in removal.works], touched)
-    names = least_cover(offers, {name: tool.weight for name, tool in tools.items()})
+    offered = offers([work.tool for work in removal.works], touched)
+    names = least_cover(offered, {name: tool.weight for name, tool in tools.items()})
     names |= _drill_first(removal, names)
     own = {id(work.asked) for work in removal.works if work.tool.name in names}
     if all(id(work.asked) in own for work in removal.works if work.gained > 0.0):
@@ -69,8 +69,8 @@ def likely_tools(profile: Profile, tools: Sequence[Tool]) -> frozenset[str]:
     ground = ground_of(profile)
     touched = {place: touched_by(asked.limit(), ground) for place, (_, _, asked) in enumerate(ends)}
     by_name = {tool.name: tool for tool in tools}
-    offers = _offers([tool for tool, _, _ in ends], touched)
-    names = least_cover(offers, {name: tool.weight for name, tool in by_name.items()})
+    offered = offers([tool for tool, _, _ in ends], touched)
+    names = least_cover(offered, {name: tool.weight for name, tool in by_name.items()})
     chosen = [by_name[name] for name in names]
     if any(t.access == "inner" for t in chosen) and not any(t.on_axis for t in chosen):
         drills = [(tool, asked.limit()) for tool, _, asked in ends if tool.on_axis]
@@ -158,7 +158,7 @@ def is_blade(tool: Tool) -> bool:
     return any(word in tool.kind for word in ("groov", "blade", "part", "thread"))
 
 
-def _offers(
+def offers(
     owners: Sequence[Tool], touched: Mapping[int, Sequence[str]]
 ) -> dict[str, frozenset[str]]:
     """Segments by the tools that touch them; blades only those that no ordinary tool touches."""
