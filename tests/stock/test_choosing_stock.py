@@ -9,9 +9,12 @@ from hypothesis import strategies as st
 
 from turnability.cited import Cited
 from turnability.errors import ShopUnusable
+from turnability.intent.model import Intent
 from turnability.part.profile import drawn_profile
-from turnability.rules.drawn import CHUCK, LATHE
-from turnability.shop.load import load_shop
+from turnability.rules.assume import assumptions_for
+from turnability.rules.drawn import CHUCK, LATHE, drawn_view
+from turnability.shop.load import load_shop, starter_shop
+from turnability.shop.material import with_material
 from turnability.shop.model import Shop, StockPolicy, StockSize
 from turnability.shop.usual_stock import FORM_OF, USUAL, usual_sizes
 from turnability.stock.choose import (
@@ -366,3 +369,26 @@ def test_a_shop_file_asks_for_usual_sizes(tmp_path):
     file.write_text(file.read_text().replace('form = "tube"', 'form = "bar"'))
     with pytest.raises(ShopUnusable, match='Write form = "tube"'):
         load_shop(file)
+
+
+@pytest.mark.parametrize(
+    ("material", "name"),
+    [("6082-T6", "bar 120"), ("CuZn39Pb3", "bar 120"), ("C45", "hot rolled bar 120"),
+     ("1.4404", "hot rolled bar 120"), (None, "hot rolled bar 120")],
+)  # fmt: skip
+def test_names_of_steel_bars_are_for_steel(material, name):
+    """EN 10060 (hot rolled round bars) and EN 10278 (bright ones) are for steel products."""
+    shop = with_material(starter_shop(), material, None)
+    (size,) = [s for s in shop.stock if s.form == "bar" and s.across_mm == 120.0]
+    assert size.name == name
+    assert size.finish == "hot-rolled"  # its allowance stays
+
+
+def test_a_size_without_a_material_is_told_as_assumed():
+    aluminium, steel = Intent(material="6082-T6"), Intent(material="C45")
+    told = {}
+    for intent in (aluminium, steel):
+        shop = with_material(starter_shop(), intent.material, None)
+        view = drawn_view(shop=shop, intent=intent)
+        told[intent.material] = [a.assumed for a in assumptions_for(view) if a.what == "stock size"]
+    assert told == {"6082-T6": ["bar 24 is kept in 6082-T6"], "C45": []}

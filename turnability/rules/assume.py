@@ -8,7 +8,7 @@ from turnability.intent.model import Intent
 from turnability.rules.model import Assumption, View
 from turnability.setups.cutting.forces import SHARE_NOSE, SHARE_STEEP, WEAR
 from turnability.shop.materials import DEFAULT as MATERIAL_DEFAULT
-from turnability.shop.materials import material_of
+from turnability.shop.materials import is_steel, material_of
 from turnability.stock.choose import COMMON_POLICY
 from turnability.units import length_text
 
@@ -27,6 +27,7 @@ def assumptions_for(view: View) -> tuple[Assumption, ...]:
             _edges,
             _left_on_the_part,
             _allowance,
+            _kept,
             _bending,
             _rates,
         )
@@ -202,6 +203,19 @@ def _allowance(view: View, intent: Intent) -> Iterator[Assumption]:
             "(common practice)",
             "the shop file states none",
             "the stock policy in the shop file",
+        )
+
+
+def _kept(view: View, intent: Intent) -> Iterator[Assumption]:
+    choice = view.stock.choice if view.stock is not None else None
+    if choice is None or intent.material is None or is_steel(intent.material):
+        return
+    if any(size.name == choice.name and size.material is None for size in view.shop.stock):
+        yield Assumption(
+            "stock size",
+            f"{choice.name} is kept in {intent.material}",
+            "the shop's list names no material for it, and its sizes may be those of steel",
+            "material in a [[stock]] table of the shop file, with the sizes to be had in it",
         )
 
 

@@ -4,8 +4,11 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from turnability.shop.materials import find_material, same_material
-from turnability.shop.model import Shop
+from turnability.shop.materials import find_material, is_steel, same_material
+from turnability.shop.model import Shop, StockSize
+
+_OF_STEEL = ("hot rolled bar", "bright bar")
+"""What EN 10060 and EN 10278 call bars; both are for steel alone."""
 
 
 def with_material(shop: Shop, material: str | None, density_kg_per_mm3: float | None) -> Shop:
@@ -13,8 +16,9 @@ def with_material(shop: Shop, material: str | None, density_kg_per_mm3: float | 
 
     The density is the one given, else the shop's own where this is the shop's own material, else
     the table's, else unknown: a mass reckoned with another material's would be made up. Stock that
-    is listed as of another material is left out. A shop that states nothing of its stock stays as
-    it is.
+    is listed as of another material is left out; what is listed without one, and named as only
+    steel bars are ("hot rolled bar 120"), is called "bar 120" for another material than steel. A
+    shop that states nothing of its stock stays as it is.
     """
     policy = shop.stock_policy
     if policy is None:
@@ -30,7 +34,7 @@ def with_material(shop: Shop, material: str | None, density_kg_per_mm3: float | 
         density = None if known is None else known.material.density_kg_per_mm3
     named = policy.material if material is None else material
     stock = tuple(
-        size
+        size if named is None or size.material is not None else _called(size, named)
         for size in shop.stock
         if size.material is None or named is None or same_material(size.material, named)
     )
@@ -39,3 +43,12 @@ def with_material(shop: Shop, material: str | None, density_kg_per_mm3: float | 
         stock=stock,
         stock_policy=replace(policy, material=named, density_kg_per_mm3=density),
     )
+
+
+def _called(size: StockSize, material: str) -> StockSize:
+    """The size by a name that fits the material; it keeps the allowance of its finish."""
+    for word in _OF_STEEL:
+        if size.form == "bar" and size.name.startswith(word) and not is_steel(material):
+            finish = size.finish or ("hot-rolled" if word.startswith("hot") else None)
+            return replace(size, name=f"bar{size.name.removeprefix(word)}", finish=finish)
+    return size

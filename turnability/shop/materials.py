@@ -17,6 +17,8 @@ _TABLE = "materials"
 DEFAULT = "C45"
 """Taken where neither the intent nor the shop names a material: a usual medium-carbon steel."""
 _ALIKE = 0.05
+_STEELS = ("P", "M", "H")
+"""Groups of ISO 513: steel, stainless steel, hardened steel."""
 _STANDARD = re.compile(r"^(en\s*aw|aisi|sae|astm|uns|din|en|aa)[\s\-.:]+")
 _CONDITION = re.compile(r"[\s\-+,]+(t\d+|n|qt|ann|annealed|cold-?drawn|c|h\d+|o)$")
 
@@ -93,6 +95,12 @@ def material_of(shop: Shop) -> Chosen | None:
     if named is None or not named.strip():
         return Chosen(_named(DEFAULT), None, stands_for=True)
     return find_material(named)
+
+
+def is_steel(text: str) -> bool:
+    """Whether a name is of a steel, stainless ones too; what no table holds is none."""
+    chosen = find_material(text)
+    return chosen is not None and chosen.material.group in _STEELS
 
 
 def same_material(one: str, other: str) -> bool:
