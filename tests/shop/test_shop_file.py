@@ -318,3 +318,13 @@ def test_what_the_starter_shop_shows_in_comments_is_sound() -> None:
     shop = _shop_of("\n".join(tables).encode(), "shown.toml", "shown")
     assert {tool.kind for tool in shop.tools} == {"end-grooving", "reamer"}
     assert {tool.kind for tool in shop.thread_tools} == {"tap", "threading"}
+
+
+@pytest.mark.parametrize(
+    ("written", "meant"), [("lathe", "machine"), ("chuck", "holding"), ("bars", "stock")]
+)
+def test_tables_by_what_people_call_them(tmp_path: Path, written: str, meant: str) -> None:
+    file = tmp_path / "shop.toml"
+    file.write_text(f'[[{written}]]\nname = "ours"\n')
+    with pytest.raises(ShopUnusable, match=f"Did you mean {meant}"):
+        load_shop(file)

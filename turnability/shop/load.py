@@ -44,6 +44,12 @@ _TOP = (
 )
 _TABLES = ("tool", "holding", "machine", "stock")
 _SINGLE = ("stock_policy", "rates")
+_MEANT = {
+    **dict.fromkeys(("lathe", "lathes"), "machine"),
+    **dict.fromkeys(("chuck", "grip", "collet"), "holding"),
+    **dict.fromkeys(("bar", "bars", "material"), "stock"),
+}
+"""What people write for a table, where spelling leads to another one or to none."""
 
 
 class NoShop(ShopUnusable, TypeError):
@@ -251,4 +257,6 @@ def _top_level(fault: Fault) -> Fault:
     if fault.key is None or fault.cause != "is no key here":
         return fault
     names = (*_TABLES, *_SINGLE, *(key.name for key in _TOP))
-    return Fault(fault.key, "is no key or table of a shop file", nearest(fault.key, names))
+    other = _MEANT.get(fault.key)
+    remedy = nearest(fault.key, names) if other is None else f"Did you mean {other}?"
+    return Fault(fault.key, "is no key or table of a shop file", remedy)
