@@ -161,3 +161,14 @@ def test_ten_thousand_parts_in_a_browser(tmp_path: Path) -> None:
         tab.select_option("#rule", "")
         tab.select_option("#verdict", "not-turnable")
         assert tab.inner_text("tbody a") == EVIL
+
+
+def test_a_first_run_has_no_earlier_one(tmp_path: Path, memory: Memory) -> None:
+    rows = (row("plain.step", put(memory, "a")),)
+    first = outcome(tmp_path, rows)
+    assert first.since is None
+    told = index_page(first, [], {"plain.step": "p"})
+    assert "<p>The first run; 0 files or solids could not be used." in told
+    assert "since the earlier run" not in told
+    later = index_page(replace(first, since=Run(1, None, 0.0, 1.0, None)), [], {"plain.step": "p"})
+    assert "new and 0 fixed findings since the earlier run; " in later

@@ -54,3 +54,21 @@ def test_wrong_use_and_what_cannot_be_used(parts: Path) -> None:
     out.unlink()
     assert batch(parts.parent / "nowhere", "--out", str(out)).exit_code == 3
     assert batch(parts, "--out", str(out), "--since", "never").exit_code == 3
+
+
+def test_a_folder_without_parts_passes_no_build(parts: Path) -> None:
+    empty = parts.parent / "empty"
+    empty.mkdir()
+    out = ("--out", str(parts.parent / "site"))
+    nothing = batch(parts, *out, "--ignore", "*.step")
+    assert nothing.exit_code == 3
+    assert "no part was found in it (*.step, *.stp, *.p21, *.stpz)" in nothing.stderr
+    assert "what is to be ignored: *.step" in nothing.stderr
+    asked = ["batch", str(empty), "--shop", str(parts / "shop.toml"), *out]
+    assert CliRunner().invoke(app, asked).exit_code == 3
+    file = parts / "flow_venturi.step"
+    one = CliRunner().invoke(app, ["batch", str(file), "--shop", str(parts / "shop.toml"), *out])
+    assert one.exit_code == 3
+    assert "it is a file, and `batch` takes a folder" in one.stderr
+    assert f"or name its folder, {parts}" in one.stderr
+    assert not (parts.parent / "site" / "index.html").exists()

@@ -70,6 +70,12 @@ def find(
     over without a word. Raises TurnabilityError where the folder cannot be read.
     """
     root = Path(os.path.realpath(folder))
+    if root.is_file():
+        raise TurnabilityError(
+            str(folder),
+            "it is a file, and `batch` takes a folder",
+            f"Use `turnability check` for one file, or name its folder, {Path(folder).parent}",
+        )
     if not root.is_dir():
         raise TurnabilityError(str(folder), "there is no such folder", "Check its name")
     repository = Repository() if project is None else project.repository
@@ -128,6 +134,22 @@ def find(
             parts.append(PartFile(path, file, size, owner, own or given, kind in ZIPPED))
     parts.sort(key=lambda part: part.path)
     return Found(tuple(parts), tuple(over))
+
+
+def nothing_in(
+    folder: Path, over: Sequence[PassedOver], project: Project | None, ignored: Sequence[str]
+) -> TurnabilityError:
+    """Why there is nothing to do: a run without a part is a slip, and passes no build."""
+    ignored = (*(project.repository.ignored if project else ()), *ignored)
+    kinds = ", ".join(f"*{kind}" for kind in (*PLAIN, *ZIPPED))
+    cause = f"no part was found in it ({kinds})"
+    if over:
+        more = f", as were {len(over) - 1} more" if len(over) > 1 else ""
+        cause += f"; {over[0].path} was passed over{more}: {over[0].why}"
+    remedy = "Name the folder that holds the STEP files"
+    if ignored:
+        remedy += f", or look at what is to be ignored: {', '.join(ignored)}"
+    return TurnabilityError(str(folder), cause, remedy)
 
 
 def _looked_at(file: Path) -> tuple[int, str | None]:

@@ -14,7 +14,7 @@ from pathlib import Path
 from turnability.batch.changed import changed_since
 from turnability.batch.compare import Row, counts_of, earlier_of, row_of
 from turnability.batch.content import content_of, intents_content
-from turnability.batch.find import Found, PartFile, PassedOver, find
+from turnability.batch.find import Found, PartFile, PassedOver, find, nothing_in
 from turnability.batch.hands import Hands, J, K, R, here
 from turnability.batch.judge import SolidsIntent
 from turnability.batch.lock import locked
@@ -116,6 +116,8 @@ def run(wish: Wish, tell: Tell, then: Then = lambda outcome, memory, hands: None
     wish = replace(wish, shop=None if named is None else named.absolute())
     shop = shop_of(wish.shop)
     found = find(wish.folder, project, wish.ignored, wish.leave_out)
+    if not found.parts:
+        raise nothing_in(wish.folder, found.passed_over, project, wish.ignored)
     found = _narrowed(found, wish, where)
     with ExitStack() as stack:
         stack.enter_context(locked(wish.home))

@@ -46,9 +46,14 @@ def index_page(outcome: Outcome, runs: Sequence[Run], ids: Mapping[str, str]) ->
     gone = [text(path) for path in outcome.gone]
     over = [f"{text(one.path)}: {text(one.why)}" for one in outcome.passed_over]
     counts = outcome.counts
+    against = (
+        "the first run"
+        if outcome.since is None
+        else f"{counts['new']} new and {counts['fixed']} fixed findings since the earlier run"
+    )
     body = (
-        f"<h1>{counts['solids']} parts</h1>\n<p>{counts['new']} new and {counts['fixed']} fixed "
-        f"findings since the earlier run; {counts['unusable']} files or solids could not be used. "
+        f"<h1>{counts['solids']} parts</h1>\n<p>{against[0].upper()}{against[1:]}; "
+        f"{counts['unusable']} files or solids could not be used. "
         '<a href="whole.html">What they have in common</a> · <a href="feed.xml">RSS</a> · '
         '<a href="feed.json">JSON feed</a></p>\n'
         f"{_trend(runs[-_MOST_RUNS:])}\n"
