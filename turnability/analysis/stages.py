@@ -206,7 +206,7 @@ def _stated_threads(part: Part, intent: Intent | None) -> tuple[ThreadStatement,
 def _effort(view: View) -> Effort | None:
     from turnability.setups.effort import effort_of
 
-    return effort_of(
+    made = effort_of(
         view.part,
         view.setups,
         view.stock,
@@ -214,7 +214,11 @@ def _effort(view: View) -> Effort | None:
         view.features or (),
         view.reach,
         view.intent,
+        None if view.plan is None else view.plan.lathe,
     )
+    if made is not None and view.plan is not None and view.plan.lathe is None:
+        return replace(made, lathe=None)  # reckoned as on one that is stopped
+    return made
 
 
 def _with_stands(view: View) -> Reach | None:

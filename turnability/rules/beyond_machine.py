@@ -2,9 +2,14 @@
 
 from __future__ import annotations
 
+import math
+
 from turnability.rules.drawn import Example, drawn_shop, drawn_view
-from turnability.rules.model import Basis, Finding, Judgement, NotJudged, View, Where
-from turnability.setups.lathes import SPEED, lathes_of
+from turnability.rules.followable import MOST_OF_OUTSIDE, largest_is_turned, modest
+from turnability.rules.model import Basis, Change, Finding, Judgement, NotJudged, View, Where
+from turnability.setups.lathes import CHUCK_MM, SPEED, lathes_of
+from turnability.setups.model import LatheJudged
+from turnability.units import length_text
 
 NAME = "beyond-machine"
 LEVELS = ("error", "warning")
@@ -31,15 +36,17 @@ def check(view: View) -> Judgement:
     able = [one for one in judged if not one.stops]
     named = able or judged
     each = "; ".join(f"{one.name}: {', '.join(one.stops or one.hinders)}" for one in named)
-    first = named[0]
+    first, change = named[0], None
     head = (
         "Every lathe that swings this part is hindered" if able else "No lathe of the shop takes it"
     )
-    advice = (
-        "Have a machinist look at it before the design is frozen."
-        if able
-        else "Make it smaller, split it, or have it made where a larger lathe stands."
-    )
+    advice = "Have a machinist look at it before the design is frozen."
+    if not able:
+        advice = "Make it smaller, split it, or have it made where a larger lathe stands."
+        changes = [(one, made) for one in judged if (made := _change(view, one)) is not None]
+        if changes:
+            first, change = min(changes, key=lambda pair: _share(pair[1]))
+            advice = f"{change.text} Or split it, or have it made where a larger lathe stands."
     return (
         Finding(
             rule=NAME,
@@ -50,8 +57,37 @@ def check(view: View) -> Judgement:
             measured=first.measured,
             limit=first.limit,
             unit="mm",
+            change=change,
         ),
     )
+
+
+def _change(view: View, one: LatheJudged) -> Change | None:
+    """The least by which the part must shrink for the one thing that stops this lathe."""
+    profile, inch = view.part.profile, view.shop.inch
+    if profile is None or len(one.stops) != 1 or one.measured is None or one.limit is None:
+        return None
+    thick = one.stops[0].startswith("swing")
+    size = profile.max_diameter_mm if thick else profile.length_mm
+    # downwards to a tenth: stock and grip stay as they are, or shrink with it
+    to = math.floor((size - (one.measured - one.limit)) * 10.0 + 1e-6) / 10.0
+    if not modest(size, to, MOST_OF_OUTSIDE) or (thick and not largest_is_turned(view)):
+        return None
+    told = length_text(to, inch)
+    if thick:
+        text = f"Reduce the largest diameter to {told}, then {one.name} swings it."
+        return Change(text, "max_diameter_mm", size, to, proven=False)
+    text = (
+        f"Make it no longer than {told}, then {one.name} is not stopped; chuck and jaws take about "
+        f"{length_text(CHUCK_MM.value, inch)} of that yet ({CHUCK_MM.source}, from memory)."
+    )
+    return Change(text, "length_mm", size, to, proven=False)
+
+
+def _share(change: Change) -> float:
+    assert change.from_ is not None
+    assert change.to is not None
+    return (change.from_ - change.to) / change.from_
 
 
 def _disc(radius: float, length: float, bars: tuple[float, ...]) -> View:

@@ -46,7 +46,7 @@ def _findings(view: View, setup: Setup, material: Material) -> Iterator[Finding]
     assert profile is not None
     piece = view.stock.choice if view.stock is not None else None
     size = piece.across_mm if piece is not None else profile.max_diameter_mm
-    lathe = lathe_for(view.shop, size)
+    lathe = lathe_for(view.shop, size, named=None if view.plan is None else view.plan.lathe)
     rpm = _wanted_rpm(view, setup, material, lathe)
     critical = setup.bending.critical_rpm if setup.bending is not None else None
     if rpm is None:

@@ -82,15 +82,19 @@ def effort_of(
     features: Sequence[Feature] = (),
     reach: Reach | None = None,
     intent: Intent | None = None,
+    made_for: str | None = None,
 ) -> Effort | None:
-    """What the plan takes; None without a plan, a profile or a known material."""
+    """What the plan takes on the lathe that it is made for; None where there is nothing to tell.
+
+    That is without a plan, a profile or a known material.
+    """
     chosen, profile = material_of(shop), part.profile
     if profile is None or not setups or chosen is None:
         return None
     piece = stock.choice if stock is not None else None
     size = piece.across_mm if piece is not None else profile.max_diameter_mm
     cnc = reach is not None and bool(reach.cnc_only_segments)
-    lathe = lathe_for(shop, size, cnc)
+    lathe = lathe_for(shop, size, cnc, made_for)
     job = _Job(part, profile, setups, stock, shop, chosen.material, lathe, features, reach, intent)
     parts = tuple(
         found

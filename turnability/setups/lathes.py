@@ -142,10 +142,34 @@ def _length(
         )
 
 
+def able_lathe(judged: Sequence[LatheJudged], first: Machine | None) -> str | None:
+    """The one to plan for: `first` where nothing stops it, else the least hindered; None if none.
+
+    None is for a plan that no lathe of the shop carries out as it stands.
+    """
+    able = [one for one in judged if not one.stops]
+    for one in able:
+        if first is not None and one.name == first.name:
+            return one.name
+    return min(able, key=lambda one: len(one.hinders)).name if able else None
+
+
 def _room(told: _Told, profile: Profile, setup: Setup, shop: Shop) -> None:
-    """What stands out of the chuck, and the drill that must come before it or the centre."""
+    """What stands out of the chuck, and the drill that must come before it or the centre.
+
+    What stands out of the jaws by more than the whole distance between centres stops a lathe,
+    whatever its chuck takes; what the chuck takes is from memory, so that it only hinders.
+    """
     between = told.machine.between_centres_mm
     if between is None or told.stops:
+        return
+    near, far = setup.grip.z_mm
+    clear = profile.length_mm - far if setup.toward_chuck == "low" else near
+    if setup.holding is not None and setup.holding.kind == "between-centres":
+        clear = profile.length_mm
+    if setup.grip.length_mm and told.over(
+        clear, between, told.stops, "between centres: work that stands out of its jaws by "
+    ):
         return
     low, high = stick_out_mm(profile, setup.toward_chuck, setup.grip.z_mm)
     out = high - low + (setup.grip.length_mm if setup.grip.kind not in _RAW else 0.0)

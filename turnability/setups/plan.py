@@ -22,6 +22,7 @@ from turnability.setups.cutting.starting import lathe_for
 from turnability.setups.grips import holdings_for_bar
 from turnability.setups.in_the_way import in_the_way
 from turnability.setups.jaws import RAW_PIECE, Held, held_by_bar
+from turnability.setups.lathes import able_lathe, lathes_of
 from turnability.setups.model import Datum, Land, Plan, Rival, Setup, SetupLeft, Support
 from turnability.setups.operations import Shares, end_face, operations_of
 from turnability.setups.relations import groups_of
@@ -37,7 +38,7 @@ from turnability.setups.trial import (
     why_lost,
 )
 from turnability.shop.holding import mismatch_of
-from turnability.shop.model import Cause, Shop
+from turnability.shop.model import Cause, Machine, Shop
 from turnability.stock.allowance import COMMON_POLICY
 from turnability.stock.model import Stock
 from turnability.stock.piece import bar_grip_mm, body_of, is_sawn
@@ -95,12 +96,19 @@ def plan_of(
     if job.sawn:
         tried += pieces(job, min(tried, key=_rank), lands, raw[0], size)
     best = min(tried, key=_rank)
+    setups = _written(best, lands, job.lathe)
+    cnc = bool(reach.cnc_only_segments)
+    # grips alone stop a lathe, so another one's supports need no second look
+    named = able_lathe(lathes_of(profile, piece, setups, shop, cnc), job.lathe)
+    lathe = next((machine for machine in shop.machines if machine.name == named), None)
+    if lathe is not None and lathe is not job.lathe:
+        setups = _written(best, lands, lathe)
     return Plan(
-        setups=_written(best, lands),
+        setups=setups,
         rechucked=best.related(),
         runner_up=_runner_up(best, tried, lands),
         in_the_way=in_the_way(best, lands),
-        lathe=None if job.lathe is None else job.lathe.name,
+        lathe=named,
     )
 
 
@@ -144,11 +152,13 @@ def _runner_up(best: Trial, tried: Sequence[Trial], lands: Sequence[Land]) -> Ri
     rival = min(rest, key=_rank)
     why = why_lost(rival, best)
     # what it leaves is told only where it may yet be made in the best one's place
-    return Rival(_written(rival, lands, leaves=why == EQUAL), why)
+    return Rival(_written(rival, lands, rival.job.lathe, leaves=why == EQUAL), why)
 
 
-def _written(trial: Trial, lands: Sequence[Land], leaves: bool = True) -> tuple[Setup, ...]:
-    """The plan in the report's words, with or without what it leaves."""
+def _written(
+    trial: Trial, lands: Sequence[Land], lathe: Machine | None, leaves: bool = True
+) -> tuple[Setup, ...]:
+    """The plan on a lathe in the report's words, with or without what it leaves."""
     job = trial.job
     finished = trial.finished()
     setups: list[Setup] = []
@@ -174,7 +184,7 @@ def _written(trial: Trial, lands: Sequence[Land], leaves: bool = True) -> tuple[
                 held.toward,
                 held.grip,
                 operations,
-                job.lathe,
+                lathe,
                 job.intent,
                 lands,
                 done,

@@ -49,6 +49,7 @@ SLUG_GRIP = (
     "chuck's face, light cuts first; a centre or a plug pressed against it where there is room."
 )
 SHORT = "A short grip: bore soft jaws with a shoulder, take light cuts."
+NO_LATHE = "none of the shop takes it as planned: see below"
 _MOST_SIZES = 8
 _SAME_MM = 1e-3
 
@@ -107,15 +108,18 @@ def route_of(report: Report, shop: Shop) -> Route:
     material = None if chosen is None else chosen.material
     piece = report.stock.choice if report.stock is not None else None
     lathe: Machine | None = None
+    stopped = False
     if profile is not None:
         size = piece.across_mm if piece is not None else profile.max_diameter_mm
         cnc = report.reach is not None and bool(report.reach.cnc_only_segments)
-        lathe = lathe_for(shop, size, cnc)
+        made_for = None if report.plan is None else report.plan.lathe
+        lathe = lathe_for(shop, size, cnc, made_for)
+        stopped = report.plan is not None and bool(report.plan.lathes) and made_for is None
     return Route(
         name=report.name,
         verdict=report.verdict,
         stock=tuple(_stock(report)),
-        lathe=None if lathe is None else lathe.name,
+        lathe=NO_LATHE if stopped else None if lathe is None else lathe.name,
         material=None if material is None else material.name,
         setups=tuple(_setup(report, shop, setup, material, lathe) for setup in report.setups),
         left=tuple(_left(report)),

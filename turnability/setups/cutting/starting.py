@@ -77,8 +77,16 @@ def drill_feed_mm(diameter_mm: float) -> float:
     return max(_LEAST_FEED_MM, min(MOST_DRILL_FEED.value, DRILL_FEED.value * diameter_mm))
 
 
-def lathe_for(shop: Shop, size_mm: float, cnc: bool = False) -> Machine | None:
-    """The first lathe of the shop file that swings this size; a CNC where one is asked for."""
+def lathe_for(
+    shop: Shop, size_mm: float, cnc: bool = False, named: str | None = None
+) -> Machine | None:
+    """The first lathe of the shop file that swings this size; a CNC where one is asked for.
+
+    The one `named`, which a plan is made for, goes before it.
+    """
+    for machine in shop.machines:
+        if machine.name == named:
+            return machine
     able = [m for m in shop.machines if m.swing_mm is None or m.swing_mm >= size_mm]
     driven = [m for m in able if m.control == "cnc"] if cnc else able
     return next(iter(driven or able or shop.machines), None)
