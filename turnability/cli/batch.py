@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from turnability.cli.check import FailOn
-from turnability.cli.options import path_option
+from turnability.cli.options import choice_option, number_option, path_option
 from turnability.cli.saying import WRONG_USE, complain, path_typed, run, shown
 from turnability.whole_files import is_no_folder
 
@@ -66,11 +66,8 @@ def batch(
     ] = None,
     jobs: Annotated[
         int | None,
-        typer.Option(
-            min=1,
-            max=1024,
-            metavar="N",
-            help="Parts at a time. Default: one a core, or all that a cluster takes.",
+        number_option(
+            int, "N", "Parts at a time. Default: one a core, or all that a cluster takes.", 1, 1024
         ),
     ] = None,
     cluster: Annotated[
@@ -83,13 +80,13 @@ def batch(
     ] = None,
     time_limit: Annotated[
         float,
-        typer.Option(min=1.0, metavar="SECONDS", help="Longest time for one step of one solid."),
+        number_option(float, "SECONDS", "Longest time for one step of one solid.", 1.0),
     ] = _LIMIT_S,
     memory_limit: Annotated[
-        float, typer.Option(min=0.5, metavar="GB", help="Most memory that one part may take.")
+        float, number_option(float, "GB", "Most memory that one part may take.", 0.5)
     ] = _LIMIT_GB,
     fail_on: Annotated[
-        FailOn, typer.Option(help="From which level on findings make the exit code 1.")
+        FailOn, choice_option(FailOn, "From which level on findings make the exit code 1.")
     ] = FailOn.ERROR,
     name: Annotated[
         str | None, typer.Option(metavar="NAME", help="Name this run, to compare with it later.")
@@ -114,7 +111,7 @@ def batch(
         bool, typer.Option("--again", help="Try again what could not be used before.")
     ] = False,
     log: Annotated[
-        Log, typer.Option(help="json: one JSON object a line, for programs.")
+        Log, choice_option(Log, "json: one JSON object a line, for programs.")
     ] = Log.TEXT,
     quiet: Annotated[
         bool, typer.Option("--quiet", help="Print nothing to stdout but the last lines.")

@@ -12,7 +12,16 @@ from typing import Annotated
 import typer
 
 from turnability.cli.asked import Wishes
-from turnability.cli.options import LIMIT_S, ShopFile, TimeLimit, ToldIn, Units, path_option
+from turnability.cli.options import (
+    LIMIT_S,
+    ShopFile,
+    TimeLimit,
+    ToldIn,
+    Units,
+    choice_option,
+    number_option,
+    path_option,
+)
 from turnability.cli.saying import WRONG_USE, complain, path_typed, run, shown
 from turnability.outputs import format_names
 from turnability.whole_files import is_folder, is_no_folder
@@ -67,7 +76,7 @@ def check(
         ),
     ] = None,
     fail_on: Annotated[
-        FailOn, typer.Option(help="From which level on findings make the exit code 1.")
+        FailOn, choice_option(FailOn, "From which level on findings make the exit code 1.")
     ] = FailOn.ERROR,
     baseline: Annotated[
         Path | None,
@@ -88,7 +97,7 @@ def check(
     no_project: Annotated[bool, typer.Option("--no-project", help="Use no project file.")] = False,
     solid: Annotated[
         int | None,
-        typer.Option(min=1, metavar="N", help="Only the N-th solid of each file. Default: all."),
+        number_option(int, "N", "Only the N-th solid of each file. Default: all.", 1),
     ] = None,
     units: ToldIn = None,
     time_limit: TimeLimit = LIMIT_S,

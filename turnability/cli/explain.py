@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from turnability.cli.options import Units
+from turnability.cli.options import Units, choice_option
 from turnability.cli.saying import FINE, WRONG_USE, complain, run, say, shown
 from turnability.cli.terminal import WIDEST
 
@@ -16,7 +16,7 @@ def explain(
     rule: Annotated[
         str | None, typer.Argument(metavar="[RULE]", help="A rule's name. Default: list them all.")
     ] = None,
-    units: Annotated[Units, typer.Option(help="In what to tell lengths.")] = Units.MM,
+    units: Annotated[Units, choice_option(Units, "In what to tell lengths.")] = Units.MM,
 ) -> None:
     """Say why a rule is there, its limit and what it rests on, with a good and a bad part.
 

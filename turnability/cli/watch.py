@@ -9,7 +9,14 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from turnability.cli.options import LIMIT_S, ShopFile, SolidNumber, TimeLimit, path_option
+from turnability.cli.options import (
+    LIMIT_S,
+    ShopFile,
+    SolidNumber,
+    TimeLimit,
+    number_option,
+    path_option,
+)
 from turnability.cli.saying import complain, path_typed, run, say, shown
 from turnability.cli.terminal import print_summary, progress
 
@@ -43,14 +50,14 @@ def watch(
     solid: SolidNumber = None,
     port: Annotated[
         int,
-        typer.Option(min=0, max=65535, help="Port on 127.0.0.1 of the page. Default: a free one."),
+        number_option(int, "N", "Port on 127.0.0.1 of the page. Default: a free one.", 0, 65535),
     ] = 0,
     browser: Annotated[
         bool, typer.Option("--browser/--no-browser", help="Open the page in the browser.")
     ] = True,
     script_limit: Annotated[
         float,
-        typer.Option(min=0.1, metavar="SECONDS", help="Longest time that a script may take."),
+        number_option(float, "SECONDS", "Longest time that a script may take.", 0.1),
     ] = LIMIT_S,
     time_limit: TimeLimit = LIMIT_S,
 ) -> None:
