@@ -91,11 +91,12 @@ def _setup(sheet: SetupSheet, report: Report) -> str:
     if sheet.measure:
         items = "".join(f"<li>{_text(line)}</li>" for line in sheet.measure)
         measure = f"<p><b>Measure before unclamping</b></p><ul>{items}</ul>"
+    threads = _facts([("Thread", line) for line in sheet.threads]) if sheet.threads else ""
     then = "" if sheet.then is None else _facts([("Then", sheet.then)])
     return (
         f"<section><h2>{_text(sheet.title)}</h2>"
         f"{_facts([('Hold', sheet.hold), ('Datum', sheet.datum)])}{drawn}{key}"
-        f"{_table(sheet.steps)}{measure}{then}"
+        f"{_table(sheet.steps)}{threads}{measure}{then}"
         f"{''.join(_caution(line) for line in sheet.cautions)}</section>"
     )
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from turnability.intent.agree import together
+from turnability.outputs.route_sheet.threads import thread_lines
 from turnability.outputs.summary import stock_text
 from turnability.part.model import Segment
 from turnability.setups.cutting.starting import lathe_for
@@ -81,6 +82,7 @@ class SetupSheet:
     steps: tuple[Step, ...]
     measure: tuple[str, ...]
     cautions: tuple[str, ...]
+    threads: tuple[str, ...] = ()
     then: str | None = None
     """How the work comes off the bar where no operation parts it off; None where nothing need."""
 
@@ -180,6 +182,7 @@ def _setup(
         ),
         measure=tuple(_measure(report, setup, known)),
         cautions=tuple(_cautions(report, shop, setup)),
+        threads=tuple(thread_lines(report, shop, setup)),
         then=_taken_off(report, shop, setup),
     )
 

@@ -1,0 +1,119 @@
+"""Threads on the route sheet: named where their surface is cut, with the shop's tool or none."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Any
+
+import pytest
+
+from turnability.analysis.stages import walk
+from turnability.features.model import Feature
+from turnability.intent.model import Intent, Named, StatedThread
+from turnability.intent.settle import settled
+from turnability.outputs.route_sheet import route_text
+from turnability.outputs.route_sheet.page import page
+from turnability.outputs.route_sheet.route import route_of
+from turnability.outputs.route_sheet.threads import NO_TOOL, tool_for
+from turnability.report import Report
+from turnability.rules.drawn import drawn_part
+from turnability.shop.load import load_shop, starter_shop, starter_shop_text
+from turnability.shop.model import Shop
+
+STUD = [(0, 0), (36, 0), (36, 5), (35, 6), (16, 6), (13.9, 4.7), (10, 4.7), (10, 12), (0, 12)]
+PLAIN = [(0, 0), (40, 0), (40, 6), (12, 6), (12, 10), (0, 10)]
+M12 = {"form": "metric", "major_mm": 12.0, "pitch_mm": 1.75, "hand": "right", "starts": 1}
+
+
+def shop_with(tmp_path: Any, *tables: str) -> Shop:
+    file = tmp_path / "shop.toml"
+    more = "".join(f"\n[[tool]]\n{table}\n" for table in tables)
+    file.write_text(starter_shop_text() + more, "utf-8")
+    return load_shop(file)
+
+
+DIE = 'kind = "die"\nthread = "M12"\noutside_diameter_mm = 38.0\nthickness_mm = 14.0'
+TAP = 'kind = "tap"\nthread = "M12"\nthread_length_mm = 30.0'
+POINT = 'kind = "threading"\npitch_mm = [0.5, 3.0]'
+BAR = 'kind = "internal-threading"\npitch_mm = [0.5, 3.0]\nbar_diameter_mm = 10.0\nf_mm = 7.5'
+TRAPEZOID = 'kind = "tap"\nthread = "Tr12x3"\nthread_length_mm = 30.0'
+
+
+def stated(shop: Shop) -> Report:
+    part = drawn_part(PLAIN)
+    intent = Intent(threads=(StatedThread(Named(diameter_mm=(12.0, 12.0)), "M12"),))
+    return walk(part, shop, intent=settled(intent, part))
+
+
+def lines(report: Report, shop: Shop) -> list[tuple[int, str]]:
+    sheets = route_of(report, shop).setups
+    return [(sheet.setup.order, line) for sheet in sheets for line in sheet.threads]
+
+
+def test_a_stated_thread_without_a_tool_is_said_to_be_left_out() -> None:
+    shop = starter_shop()
+    report = stated(shop)
+    ((order, line),) = lines(report, shop)
+    assert line == f"cut thread M12 on S3 z 12 to 40 mm: {NO_TOOL}"
+    cut = [s.order for s in report.setups for o in s.operations if "S3" in o.segments]
+    assert order == cut[-1]
+    assert f"  Thread    {line}" in route_text(report, shop)
+    assert line in page(route_of(report, shop), report, shop)
+
+
+def test_the_shops_die_is_named_and_nothing_promised(tmp_path: Any) -> None:
+    shop = shop_with(tmp_path, DIE)
+    ((_, line),) = lines(stated(shop), shop)
+    assert "die M12x1.75" in line
+    assert "not checked" in line
+
+
+def test_what_is_drawn_as_if_for_a_thread_is_to_be_stated() -> None:
+    shop = starter_shop()
+    ((_, line),) = lines(walk(drawn_part(STUD), shop), shop)
+    assert line.startswith("S4 z 16 to 35 mm is drawn as if for M12:")
+    assert "[[thread]] in the intent" in line
+
+
+def test_a_part_without_threads_has_no_line() -> None:
+    shop = starter_shop()
+    assert lines(walk(drawn_part(PLAIN), shop), shop) == []
+
+
+@pytest.mark.parametrize(
+    ("surface", "small", "change", "tools", "kind"),
+    [
+        ("outer", 10.0, {}, (DIE, POINT), "die"),
+        ("outer", 10.0, {}, (POINT,), "threading"),
+        ("outer", 10.0, {}, (TAP, BAR), None),
+        ("inner", 10.2, {}, (TAP,), "tap"),
+        ("inner", 10.2, {}, (DIE, POINT), None),
+        ("inner", 10.2, {}, (BAR,), None),  # point and bar are f + d/2 = 12.5 wide
+        ("inner", 12.5, {"major_mm": 14.5}, (TAP, BAR), "internal-threading"),
+        ("inner", 10.2, {"pitch_mm": 1.5}, (TAP,), None),
+        ("outer", 10.0, {"pitch_mm": 3.5}, (DIE, POINT), None),
+        ("outer", 10.0, {"hand": "left"}, (DIE,), None),
+        ("outer", 10.0, {"hand": "left"}, (DIE, POINT), "threading"),
+        ("outer", 10.0, {"starts": 2}, (DIE,), None),
+        ("outer", 10.0, {"taper": 0.0625}, (DIE, POINT), None),
+        ("outer", 10.0, {"form": "trapezoidal"}, (DIE, POINT), None),
+        ("inner", 9.0, {"form": "trapezoidal", "pitch_mm": 3.0}, (TRAPEZOID,), "tap"),
+        ("inner", 9.0, {"pitch_mm": 3.0}, (TRAPEZOID,), None),
+        ("outer", 10.0, {"pitch_mm": None}, (DIE, POINT), None),
+    ],
+)
+def test_which_tool_cuts_which_thread(
+    tmp_path: Any,
+    surface: Any,
+    small: float,
+    change: dict[str, Any],
+    tools: tuple[str, ...],
+    kind: str | None,
+) -> None:
+    """M12 has a pitch of 1.75 (ISO 261); points of 60 degrees cut ISO 68-1's profile alone."""
+    thread = Feature(
+        "F1", "thread", surface, (0.0, 20.0), (small, 12.0), ("S3",), (), {**M12, **change}
+    )
+    shop = replace(starter_shop(), thread_tools=shop_with(tmp_path, *tools).thread_tools)
+    found = tool_for(thread, shop)
+    assert (found.kind if found else None) == kind
