@@ -75,6 +75,15 @@ def test_what_is_drawn_as_if_for_a_thread_is_to_be_stated() -> None:
     assert "[[thread]] in the intent" in line
 
 
+def test_a_thread_of_no_standard_is_told_by_diameter_and_pitch() -> None:
+    shop = starter_shop()
+    report = walk(drawn_part(PLAIN), shop)
+    odd = {**M12, "form": None, "pitch_mm": 1.4}
+    thread = Feature("F9", "thread", "outer", (12.0, 40.0), (10.5, 12.0), ("S3",), (), odd)
+    ((_, line),) = lines(replace(report, features=(thread,)), shop)
+    assert line == f"cut thread ⌀12 mm, pitch 1.4 mm, on S3 z 12 to 40 mm: {NO_TOOL}"
+
+
 def test_a_part_without_threads_has_no_line() -> None:
     shop = starter_shop()
     assert lines(walk(drawn_part(PLAIN), shop), shop) == []

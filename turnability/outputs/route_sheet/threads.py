@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
 from turnability.rules.speak import thread_name
-from turnability.units import span_text
+from turnability.units import length_text, span_text
 
 if TYPE_CHECKING:
     from turnability.features.model import Feature
@@ -40,7 +40,10 @@ def _line(feature: Feature, shop: Shop, inch: bool) -> str:
         )
     tool = tool_for(feature, shop)
     how = NO_TOOL if tool is None else f"{tool.name}; {UNCHECKED}"
-    return f"cut thread {thread_name(feature, inch)} on {where}: {how}"
+    name, pitch = thread_name(feature, inch), feature.parameters.get("pitch_mm")
+    if not feature.matches and isinstance(pitch, int | float):
+        name += f", pitch {length_text(round(pitch, 3), inch)},"
+    return f"cut thread {name} on {where}: {how}"
 
 
 def _setup_of(feature: Feature, report: Report) -> Setup | None:
