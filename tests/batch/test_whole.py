@@ -18,6 +18,7 @@ from turnability.batch.alike import Alike
 from turnability.batch.crib import Asked, Crib, Tools
 from turnability.batch.cutting import cutting_list, fewest_sizes
 from turnability.batch.model import Judged, Saving
+from turnability.batch.site.whole_page import whole_page
 from turnability.batch.whole import Named, whole_of
 from turnability.half_plane.curves import Line
 from turnability.part.model import Loop, Profile, Segment
@@ -382,3 +383,30 @@ def test_a_search_that_takes_too_long_ends_with_what_is_proven(
 
 
 every = frozenset({"both", "left", "right"})
+
+
+def test_sizes_stand_in_the_order_of_their_numbers() -> None:
+    sizes = (("bright bar 30", 30.0), ("bright bar 6", 6.0), ("bar 1-1/4 in", 31.75),
+             ("bar 5/8 in", 15.875))  # fmt: skip
+    parts = [
+        Named(f"{name}{n}", 1, Judged(1, 1, "a", one_chucking=True, stock=piece))
+        for name, across in sizes
+        for piece in [replace(PIECE, name=name, across_mm=across)]
+        for n in "ab"
+    ]
+    whole = whole_of(parts, Shop("drawn", "0" * 64, False, ()))
+    wanted = ["bar 5/8 in", "bar 1-1/4 in", "bright bar 6", "bright bar 30"]
+    assert [one.name for one in whole.stock] == wanted
+    assert [name for name, _ in whole.families] == wanted
+
+
+def test_bars_to_buy_are_told_plainly() -> None:
+    """Pieces of 60 mm from bars of 130: one of them takes one bar, three take two."""
+
+    def told(n: int) -> str:
+        parts = [Named(f"p{i}", 1, Judged(1, 1, "a", stock=PIECE)) for i in range(n)]
+        whole = whole_of(parts, Shop("drawn", "0" * 64, False, ()))
+        return whole_page(whole, {f"p{i}": "x" for i in range(n)})
+
+    assert "0.06 m, cut from 1 bar of 0.13 m<" in told(1)
+    assert "0.18 m, cut from 2 bars of 0.13 m, and fewer do not suffice<" in told(3)

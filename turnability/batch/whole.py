@@ -6,6 +6,7 @@ Parts come one after the other and are not kept: of each there stays what the wh
 from __future__ import annotations
 
 import heapq
+import re
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
@@ -103,6 +104,7 @@ def whole_of(parts: Iterable[Named], shop: Shop, make_prove: MakeProve | None = 
         if one.savings:
             mean = sum(saving.minutes for saving in one.savings) / len(one.savings)
             _keep(spared, (mean, title, one.savings))
+    ordered = sorted(families.items(), key=lambda family: stock.place(family[0]))
     return Whole(
         same=alike.same(),
         twins=alike.near_twins(),
@@ -111,7 +113,7 @@ def whole_of(parts: Iterable[Named], shop: Shop, make_prove: MakeProve | None = 
         crib=asked.crib(weights, make_prove(places) if make_prove else None),
         used_by=asked.used_by(),
         lacking=asked.lacking(),
-        families=tuple((k, tuple(v)) for k, v in sorted(families.items()) if len(v) > 1),
+        families=tuple((k, tuple(v)) for k, v in ordered if len(v) > 1),
         effort=tuple((title, minutes) for minutes, title in _largest(effort)),
         spared=tuple(
             Spared(title, savings, mean) for mean, title, savings in _largest(spared) if mean > 0.0
@@ -139,6 +141,7 @@ class _Stocks:
         self._groups: dict[tuple[str, str, float | None], list[tuple[str, float]]] = defaultdict(
             list
         )
+        self._across: dict[str, float] = {}
         self._bars: dict[str, list[tuple[float, float]]] = defaultdict(list)
 
     def add(self, title: str, one: Judged) -> None:
@@ -148,13 +151,20 @@ class _Stocks:
             return
         key = (piece.name, one.material or "", piece.bar_length_mm)
         self._groups[key].append((title, piece.length_mm))
+        self._across[piece.name] = piece.across_mm
         if piece.form == "bar":
             self._bars[one.material or ""].append((piece.across_mm, piece.length_mm))
+
+    def place(self, name: str) -> tuple[str, float, str]:
+        """Where a size belongs in a list: by the words before its numbers, then by its size."""
+        return (re.split(r"\d", name, maxsplit=1)[0], self._across.get(name, 0.0), name)
 
     def stock(self) -> tuple[Stock, ...]:
         """By stock size, how to cut it."""
         made = []
-        groups = sorted(self._groups.items(), key=lambda g: (g[0][0], g[0][1], g[0][2] or 0.0))
+        groups = sorted(
+            self._groups.items(), key=lambda g: (self.place(g[0][0]), g[0][1], g[0][2] or 0.0)
+        )
         for (name, material, bar), members in groups:
             lengths = [length for _, length in members]
             fits = bar is not None and all(length <= bar for length in lengths)

@@ -75,9 +75,11 @@ def _stock(stock: Stock, parts: str) -> str:
         return words + ", bar length not stated" if stock.bar_mm is None else words
     bars = len(stock.cutting.bars)
     gap = stock.cutting.gap
-    proof = "the fewest there are" if gap == 0 else f"at most {gap} more than needed"
+    proof = "" if bars == 1 else ", and fewer do not suffice"
+    if gap:
+        proof = f", at most {gap} more than needed"
     of = f"{'bar' if bars == 1 else 'bars'} of {(stock.bar_mm or 0.0) / 1000.0:g} m"
-    return f"{words} from {bars} {of}, {proof}"
+    return f"{words}, cut from {bars} {of}{proof}"
 
 
 Parts = Callable[[Sequence[str]], str]
