@@ -4,6 +4,7 @@ from __future__ import annotations
 
 MM_PER_INCH = 25.4
 """Exact by definition (international yard and pound agreement, 1959)."""
+_LONG_IN = 100.0
 
 
 def mm_text(value_mm: float, digits: int = 3) -> str:
@@ -13,19 +14,25 @@ def mm_text(value_mm: float, digits: int = 3) -> str:
 
 
 def span_text(span_mm: tuple[float, float], inch: bool = False) -> str:
-    """One length or a range, to 0.01 mm or 0.001 in: "12 mm", "12 to 20 mm"."""
-    unit, scale, digits = ("in", MM_PER_INCH, 3) if inch else ("mm", 1.0, 2)
-    low, high = (mm_text(value / scale, digits) for value in span_mm)
+    """One length or a range, to 0.01 mm or 0.0001 in: "12 mm", "12 to 20 mm"."""
+    unit = "in" if inch else "mm"
+    low, high = (number_text(value, inch, 3 if inch else 2) for value in span_mm)
     return f"{high} {unit}" if low == high else f"{low} to {high} {unit}"
 
 
 def number_text(value_mm: float, inch: bool = False, digits: int = 3) -> str:
-    """Write a length without its unit: in mm with so many digits, in inch with one more."""
-    return mm_text(value_mm / MM_PER_INCH, digits + 1) if inch else mm_text(value_mm, digits)
+    """Write a length without its unit: in mm with so many digits, in inch with one more.
+
+    Bars and the like, from 100 in on, have two.
+    """
+    if not inch:
+        return mm_text(value_mm, digits)
+    value = value_mm / MM_PER_INCH
+    return mm_text(value, min(digits + 1, 2) if abs(value) >= _LONG_IN else digits + 1)
 
 
 def length_text(value_mm: float, inch: bool = False) -> str:
     """Write a length with its unit, in inch for inch shops."""
     if inch:
-        return f"{mm_text(value_mm / MM_PER_INCH, 4)} in"
+        return f"{number_text(value_mm, True)} in"
     return f"{mm_text(value_mm)} mm"

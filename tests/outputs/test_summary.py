@@ -7,9 +7,12 @@ from dataclasses import replace
 import pytest
 
 from tests.outputs.sample import disc_report, housing_report, plate_report
-from turnability.outputs.summary import finding_text, summary_lines
+from turnability.features.recognise import recognise
+from turnability.outputs.summary import finding_text, size_text, summary_lines
+from turnability.part.profile import drawn_profile
 from turnability.report import Report
 from turnability.setups.model import SetupLeft
+from turnability.units import length_text, span_text
 
 
 def text_of(report: Report, width: int = 100) -> str:
@@ -129,3 +132,28 @@ def test_findings_of_one_place_keep_their_own_words() -> None:
     assert note.message in text
     assert other.message in text
     assert "Likewise" not in text
+
+
+def test_a_blind_bore_is_no_solid_part() -> None:
+    """A ⌀40 body of 50 with a ⌀12 hole 30 deep, one with a taper into its end, and one without."""
+    report = housing_report()
+
+    def head(corners: list[tuple[float, float]]) -> str:
+        profile = drawn_profile(corners)
+        part = replace(report.part, profile=profile, departures=())
+        return size_text(replace(report, part=part, features=recognise(profile)))
+
+    blind = [(0.0, 0.0), (20.0, 0.0), (20.0, 6.0), (50.0, 6.0), (50.0, 20.0), (0.0, 20.0)]
+    dished = [(0.0, 0.0), (45.0, 0.0), (50.0, 15.0), (50.0, 20.0), (0.0, 20.0)]
+    plain = [(0.0, 0.0), (50.0, 0.0), (50.0, 20.0), (0.0, 20.0)]
+    assert head(blind).startswith("⌀40 × 50 mm; blind bore ⌀12")
+    assert "solid through" not in head(dished)
+    assert head(plain).startswith("⌀40 × 50 mm; solid through")
+
+
+def test_inches_have_the_same_digits_in_sizes_and_ranges() -> None:
+    """10 mm is 0.3937 in; a bar of 3 m 118.11 in (an inch is 25.4 mm exactly)."""
+    assert length_text(10.0, inch=True) == "0.3937 in"
+    assert span_text((0.0, 10.0), inch=True) == "0 to 0.3937 in"
+    assert length_text(3000.0, inch=True) == "118.11 in"
+    assert span_text((0.0, 10.126)) == "0 to 10.13 mm"

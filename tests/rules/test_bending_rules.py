@@ -150,3 +150,16 @@ def test_what_was_assumed_of_bending_and_rates_is_told() -> None:
     by_name = {a.what: a for a in assumptions_for(example(bends_too_much, ROD))}
     assert "passive force 0.3 to 1" in by_name["bending"].assumed
     assert "[rates]" in by_name["rates"].how_to_state
+
+
+def test_a_bar_through_the_spindle_and_one_past_help_are_told_in_whole_sentences() -> None:
+    _, behind = whip.check(example(whip, "a rod that only fits through the spindle"))
+    assert behind.message.startswith(
+        "The bar is too long to lie before the spindle. Where it sticks out behind it by more than "
+    )
+    assert " mm without support, it must not run at " in behind.message
+    past = only(bends_too_much.check(bends_too_much._rod(600.0)))
+    assert (
+        "Even 60% thicker, or 60% shorter, the ⌀10 mm at z 0 to 600 mm would by the same "
+        "calculation still bend too much: widen the tolerance, or split the part there."
+    ) in past.message

@@ -168,17 +168,30 @@ def _stated(part: Part) -> str:
     return f"the file states {' and '.join(words)} (see the JSON)" if words else ""
 
 
+def _bored(report: Report) -> Iterator[str]:
+    """The through bore, else the widest blind one; "solid through" only where nothing is hollow."""
+    profile = report.part.profile
+    assert profile is not None
+    if profile.through_bore_mm is not None:
+        yield f"through bore ⌀{number_text(profile.through_bore_mm, report.inch)}"
+        return
+    blind = [f.diameter_mm[1] for f in report.features or () if f.kind == "bore"]
+    if blind:
+        yield f"blind bore ⌀{number_text(max(blind), report.inch)}"
+    elif not any(segment.surface == "inner" for segment in profile.segments):
+        yield "solid through"
+
+
 def size_text(report: Report) -> str:
     """Sizes, bore, departures, material and shop as one clause after the other."""
     part, inch = report.part, report.inch
     if part.profile is None:
         return _clean(part.symmetry.reason or "no axis carries it")
     profile = part.profile
-    bore = profile.through_bore_mm
     across = number_text(profile.max_diameter_mm, inch)
     words = [
         f"⌀{across} × {length_text(profile.length_mm, inch)}",
-        "solid through" if bore is None else f"through bore ⌀{number_text(bore, inch)}",
+        *_bored(report),
     ]
     kinds: dict[str, int] = {}
     for departure in part.departures:

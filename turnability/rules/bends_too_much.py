@@ -108,8 +108,8 @@ def _changes(view: View, setup: Setup) -> tuple[str, Change | None]:
     if thicker is None and shorter is None:
         most = f"{THICKEST - 1.0:.0%} thicker, or {1.0 - SHORTEST:.0%} shorter"
         return (
-            f"{FORMULA} Not even a {place} that is {most} would be enough by the same calculation: "
-            "widen the tolerance, or split the part there.",
+            f"{FORMULA} Even {most}, the {place} would by the same calculation still bend "
+            "too much: widen the tolerance, or split the part there.",
             None,
         )
     less = f"{length_text(shorter or 0.0, inch)} less of the {place}"

@@ -73,18 +73,20 @@ def _findings(view: View, setup: Setup, material: Material) -> Iterator[Finding]
     free = bar_behind_mm(rpm, size, bore, material)
     must = _must_pass_the_spindle(view, setup, lathe)
     if free < SHORT_BAR_MM or must:
-        reason = "The bar is too long to lie before the spindle, and" if must else "A bar that"
         inch = view.shop.inch
+        out = length_text(round(free), inch)
+        turns = f"{_round(rpm)} turns a minute (⌀{length_text(size, inch)} {material.name})"
+        said = (
+            "The bar is too long to lie before the spindle. Where it sticks out behind it by more "
+            f"than {out} without support, it must not run at {turns}"
+            if must
+            else f"A bar that sticks out behind the spindle without support by more than {out} "
+            f"comes too near its whip at {turns}"
+        )
         yield Finding(
             rule=NAME,
             level="warning" if must else "note",
-            message=(
-                f"{reason} sticks out behind the spindle without support by more than "
-                f"{length_text(round(free), inch)}"
-                + (" must not run at " if must else " comes too near its whip at ")
-                + f"{_round(rpm)} turns a minute (⌀{length_text(size, inch)} {material.name}): "
-                f"cut it to pieces, or guide it. {WHY} {CAUTION}"
-            ),
+            message=f"{said}: cut it to pieces, or guide it. {WHY} {CAUTION}",
             where=Where(),
             basis=Basis(BASIS, "handbook"),
             measured=rpm,
