@@ -6,6 +6,7 @@ import copy
 import json
 import math
 from collections.abc import Iterator
+from importlib import resources
 from pathlib import Path
 from typing import Any
 
@@ -22,6 +23,7 @@ from turnability.outputs.report_page.page import page
 from turnability.part.apart.mesh import mesh_of
 from turnability.rules.drawn import drawn_part
 from turnability.shop.load import starter_shop
+from turnability.units import length_text
 
 FIXTURES = Path(__file__).resolve().parents[2] / "fixtures"
 Json = dict[str, Any]
@@ -137,6 +139,15 @@ def test_lengths_in_inch_at_a_click_and_back(chrome: Any, made: tuple[Json, Path
         assert "mm" not in words
         tab.check("[value=mm]")
         assert tab.inner_text("body") == before
+
+
+def test_long_bars_in_inch_have_two_decimals(chrome: Any, made: tuple[Json, Path]) -> None:
+    """As the other outputs tell it: 3 m are 118.11 in, 10 mm 0.3937 (25.4 mm an inch, exactly)."""
+    words = resources.files("turnability.outputs.report_page") / "script" / "1_words.js"
+    with opened(chrome, made[1]) as tab:
+        then = "inch = true; return [lengthText(3000), lengthText(10)];"
+        told = tab.evaluate(f"(() => {{ {words.read_text('utf-8')}; {then} }})()")
+    assert told == [length_text(3000.0, True), length_text(10.0, True)]
 
 
 def test_an_inch_shop_reads_inch_first(

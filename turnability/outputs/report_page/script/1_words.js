@@ -16,8 +16,13 @@ function trim(value, digits) {
   return made === "-0" ? "0" : made;
 }
 
-// A length without and with its unit: mm to 0.001, inch to 0.0001, as the other outputs tell it.
-const number = (mm, digits = 3) => (inch ? trim(mm / MM_PER_INCH, digits + 1) : trim(mm, digits));
+// A length without and with its unit: mm to 0.001, inch to 0.0001 (from 100 in on to 0.01), as the
+// other outputs tell it.
+function number(mm, digits = 3) {
+  if (!inch) return trim(mm, digits);
+  const value = mm / MM_PER_INCH;
+  return trim(value, Math.abs(value) >= 100 ? Math.min(digits + 1, 2) : digits + 1);
+}
 const unit = () => (inch ? "in" : "mm");
 const lengthText = (mm, digits = 3) => `${number(mm, digits)} ${unit()}`;
 const spanText = (ends, digits = 3) => {
