@@ -287,6 +287,13 @@ def _compared(
 ) -> Outcome:
     now = {part.path: entry for part, entry in held}
     old_entries = {} if before is None else memory.entries(before.id)
+    if wish.changed_since is not None:
+        # the others were not looked for, so they are no less there
+        old_entries = {
+            path: entry
+            for path, entry in old_entries.items()
+            if path in now or not (wish.folder / path).is_file()
+        }
     earlier, moved, gone = earlier_of(now, old_entries)
     rows: list[Row] = []
     for part, entry in held:
