@@ -179,13 +179,13 @@ def test_only_what_changed_since_a_commit(repository: Path) -> None:
     assert outcome.gone == ()
     go(repository)
     # a copy is no move: what it was copied from is still there, though nobody looked for it
-    shutil.copy(repository / "deep" / "flow_venturi.step", repository / "copy.step")
+    shutil.copy(repository / "mooring_clamp.step", repository / "copy.step")
     (row,) = (r for r in go(repository, changed_since="main").rows if r.path == "copy.step")
     assert row.moved_from is None
     (repository / "copy.step").unlink()
-    (repository / "deep" / "flow_venturi.step").rename(repository / "moved.step")
+    (repository / "mooring_clamp.step").rename(repository / "moved.step")
     (row,) = (r for r in go(repository, changed_since="main").rows if r.path == "moved.step")
-    assert row.moved_from == "deep/flow_venturi.step"
+    assert row.moved_from == "mooring_clamp.step"
     with pytest.raises(TurnabilityError, match="--changed-since"):
         go(repository, changed_since="no-such-branch")
     with pytest.raises(TurnabilityError, match="no name of a commit"):
