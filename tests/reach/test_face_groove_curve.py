@@ -64,8 +64,9 @@ def test_the_boss_that_remains_is_the_catalogues(first: float, boss: float) -> N
     """A first cut of 25, 26, 27 mm with a 3 mm blade leaves bosses of 4, 2 and 0 mm.
 
     Source: face grooving page of a tool catalogue (publisher withheld); the first stands there in
-    words, the others in a table. Neither height nor range is printed: a blade of 3 mm throughout
-    and one height, 0.9 of its curve's radius, gives all three, rounded up to whole millimetres.
+    words, the others in a table whose columns are inferred. Neither height nor range is printed:
+    the default height, 0.9 of the curve's radius, was fitted to these bosses (rounded up to whole
+    mm), so what this shows is that one height of a blade 3 mm throughout gives all three.
     """
     tool = blade(first_cut_mm=[25.0, 31.0])
     assert tool.limits["height_mm"] == pytest.approx(0.9 * 12.5)

@@ -12,7 +12,7 @@ from turnability.reach.model import Left
 from turnability.rules.drawn import TURNING_TOOL, Example, drawn_left, drawn_shop, drawn_view
 from turnability.rules.elsewhere import in_closed_hollow, left_to_milling
 from turnability.rules.model import Basis, Finding, Judgement, NotJudged, View
-from turnability.rules.speak import where_of
+from turnability.rules.speak import stated_segments, where_of
 from turnability.shop.model import Tool
 from turnability.units import length_text, mm_text
 
@@ -113,16 +113,6 @@ def _drill(view: View, diameter: float, angle_deg: float) -> Tool | None:
         and tool.limits.get("point_angle_deg", 180.0) < _FLAT_DEG
     ]
     return min(able, key=lambda tool: abs(tool.limits["point_angle_deg"] - angle_deg), default=None)
-
-
-def stated_segments(view: View) -> set[str]:
-    """Surfaces of which the design states something."""
-    intent = view.intent
-    if intent is None:
-        return set()
-    places = [t.place for t in intent.tolerances] + [r.place for r in intent.roughness]
-    places += [place for group in intent.related for place in group.places]
-    return {s for place in places for s in place.segments}
 
 
 def _finding(view: View, point: Point) -> Finding:

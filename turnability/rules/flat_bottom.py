@@ -5,6 +5,7 @@ from __future__ import annotations
 from turnability.features.model import Feature
 from turnability.rules.drawn import Example, drawn_view
 from turnability.rules.model import Basis, Finding, Judgement, NotJudged, View, Where
+from turnability.rules.speak import stated_segments
 from turnability.units import length_text, span_text
 
 NAME = "flat-bottom"
@@ -29,7 +30,7 @@ def check(view: View) -> Judgement:
         and bore.parameters.get("bottom") == "flat"
         and bore.diameter_mm[0] <= min(DRILLED_UP_TO_MM, bore.z_mm[1] - bore.z_mm[0])
         and (floor := _floor(view, bore)) is not None
-        and floor not in _stated(view)
+        and floor not in stated_segments(view)
     ]
 
 
@@ -45,16 +46,6 @@ def _floor(view: View, bore: Feature) -> str | None:
         if plane and closes and min(abs(z0 - z) for z in bore.z_mm) <= _SAME_MM:
             return segment.id
     return None
-
-
-def _stated(view: View) -> set[str]:
-    """Surfaces of which the design states something."""
-    intent = view.intent
-    if intent is None:
-        return set()
-    places = [t.place for t in intent.tolerances] + [r.place for r in intent.roughness]
-    places += [place for group in intent.related for place in group.places]
-    return {s for place in places for s in place.segments}
 
 
 def _finding(view: View, bore: Feature) -> Finding:

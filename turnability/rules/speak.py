@@ -104,6 +104,16 @@ def features_on(view: View, segments: Iterable[str]) -> list[Feature]:
     return [f for f in view.features or () if wanted.intersection(f.segments)]
 
 
+def stated_segments(view: View) -> set[str]:
+    """Surfaces of which the design states something."""
+    intent = view.intent
+    if intent is None:
+        return set()
+    places = [t.place for t in intent.tolerances] + [r.place for r in intent.roughness]
+    places += [place for group in intent.related for place in group.places]
+    return {s for place in places for s in place.segments}
+
+
 def tool_named(view: View, name: str | None) -> Tool | None:
     """The shop's tool of that name."""
     return next((tool for tool in view.shop.tools if tool.name == name), None)

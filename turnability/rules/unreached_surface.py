@@ -10,7 +10,7 @@ from turnability.reach.model import Left
 from turnability.rules.centre_drill_missing import centre_hole_of
 from turnability.rules.corners import only_a_corner
 from turnability.rules.drawn import PIN, Example, drawn_left, drawn_part, drawn_view
-from turnability.rules.drill_point import drill_point_of, stated_segments
+from turnability.rules.drill_point import drill_point_of
 from turnability.rules.elsewhere import (
     departures_at,
     in_closed_hollow,
@@ -27,6 +27,7 @@ from turnability.rules.speak import (
     number_text,
     place_text,
     segments_by_id,
+    stated_segments,
     stays_text,
     tool_named,
     tool_number,
