@@ -85,6 +85,55 @@ def _cornered(profile: Profile) -> dict[str, tuple[bool, bool]]:
     return found
 
 
+@dataclass(frozen=True, slots=True)
+class Nook:
+    """A sharp inside corner: its point, how far off a usual nose still touches the walls, and
+    where that nose's centre then is."""
+
+    at: Point
+    reach_mm: float
+    centre: Point
+
+
+def nooks_of(profile: Profile) -> tuple[Nook, ...]:
+    """The inside corners that are drawn sharp, those on the axis left out."""
+    found = []
+    for loop in profile.loops:
+        ring = loop.segments
+        for a, b in zip(ring, (*ring[1:], ring[0]), strict=True):
+            turn = -_turn_rad(a, b)
+            if "axis" in (a.surface, b.surface) or turn < _TURN_RAD:
+                continue
+            (z0, r0), (z1, r1) = _unit(a.curve.direction(1.0)), _unit(b.curve.direction(0.0))
+            z, r = b.curve.start
+            # halfway between the walls, on the side without material
+            across = _unit((z1 - z0, r1 - r0))
+            off = _NOSE_MM / math.cos(turn / 2.0)
+            centre = (z + off * across[0], r + off * across[1])
+            found.append(Nook((z, r), _NOSE_MM * math.tan(turn / 2.0), centre))
+    return tuple(found)
+
+
+def _unit(way: Point) -> Point:
+    length = math.hypot(*way)
+    return (way[0] / length, way[1] / length)
+
+
+def in_a_nook(piece: Region, nooks: Sequence[Nook]) -> bool:
+    """Whether a piece is no more than what a usual nose leaves in a corner that is drawn sharp."""
+    p, _ = piece.edges()
+    if not len(p):
+        return True
+    for nook in nooks:
+        from_corner = np.hypot(p[:, 0] - nook.at[0], p[:, 1] - nook.at[1])
+        from_centre = np.hypot(p[:, 0] - nook.centre[0], p[:, 1] - nook.centre[1])
+        if (from_corner <= nook.reach_mm + _OFF_MM).all() and (
+            from_centre >= _NOSE_MM - _NEAR_MM
+        ).all():
+            return True
+    return False
+
+
 def _turn_rad(a: Segment, b: Segment) -> float:
     """Signed turn from the end of a to the start of b; negative: an inside corner."""
     (z0, r0), (z1, r1) = a.curve.direction(1.0), b.curve.direction(0.0)

@@ -17,7 +17,7 @@ from dataclasses import replace
 from turnability.intent.model import Intent
 from turnability.part.model import Part
 from turnability.reach.model import Reach, Toward
-from turnability.setups.cuts import bore_of_tube, samples_of, touched
+from turnability.setups.cuts import bore_of_tube, nooks_of, samples_of, touched
 from turnability.setups.cutting.starting import lathe_for
 from turnability.setups.grips import holdings_for_bar
 from turnability.setups.in_the_way import in_the_way
@@ -85,6 +85,7 @@ def plan_of(
         intent=intent,
         lathe=lathe_for(shop, size, bool(reach.cnc_only_segments)),
         end_mm=policy.end_allowance_mm,
+        nooks=nooks_of(profile),
         sawn=is_sawn(size, shop),
     )
     grip = bar_grip_mm(raw[0], size, body_of(profile), shop)

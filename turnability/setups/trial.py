@@ -10,7 +10,7 @@ from turnability.intent.model import Intent
 from turnability.part.model import Part, Profile
 from turnability.reach.model import Reach
 from turnability.reach.removal import Removal, removed_by
-from turnability.setups.cuts import Samples, hidden, thick, touched, volume_mm3
+from turnability.setups.cuts import Nook, Samples, hidden, in_a_nook, thick, touched, volume_mm3
 from turnability.setups.grips import is_short
 from turnability.setups.jaws import RAW_PIECE, Held
 from turnability.setups.model import Rechucked
@@ -42,6 +42,7 @@ class Job:
     intent: Intent | None
     lathe: Machine | None
     end_mm: float
+    nooks: tuple[Nook, ...]
     sawn: bool
     """Whether its stock is sawn to pieces, as no spindle lets it through."""
     memory: dict[Removal, frozenset[str]] = field(default_factory=dict)
@@ -67,10 +68,16 @@ class Job:
         """What stays because of the holding.
 
         No mere rim of what no tool reaches anyway: a piece that lies beside such surfaces alone is
-        none that another chucking would finish.
+        none that another chucking would finish. Nor what one nose leaves in a corner drawn sharp
+        and a smaller one would not: nobody turns a part round for that.
         """
         pieces = hidden(removal.stock, self.reach.left)
-        return tuple(piece for piece in pieces if set(touched(self.samples, piece)) - self.hopeless)
+        return tuple(
+            piece
+            for piece in pieces
+            if set(touched(self.samples, piece)) - self.hopeless
+            and not in_a_nook(piece, self.nooks)
+        )
 
 
 def hopeless_segments(samples: Samples, reach: Reach) -> frozenset[str]:
