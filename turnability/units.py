@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import math
+from collections.abc import Callable
+
 MM_PER_INCH = 25.4
 """Exact by definition (international yard and pound agreement, 1959)."""
 _LONG_IN = 100.0
@@ -36,3 +39,24 @@ def length_text(value_mm: float, inch: bool = False) -> str:
     if inch:
         return f"{number_text(value_mm, True)} in"
     return f"{mm_text(value_mm)} mm"
+
+
+def rounded_up(value_mm: float, inch: bool = False, digits: int = 3) -> float:
+    """The next larger length in mm with so few figures in the unit it is told in: "at least"."""
+    return _rounded(value_mm, inch, digits, math.ceil)
+
+
+def rounded_down(value_mm: float, inch: bool = False, digits: int = 3) -> float:
+    """The next smaller length in mm with so few figures in the unit it is told in: "at most"."""
+    return _rounded(value_mm, inch, digits, math.floor)
+
+
+def _rounded(value_mm: float, inch: bool, digits: int, to: Callable[[float], int]) -> float:
+    unit = MM_PER_INCH if inch else 1.0
+    value = value_mm / unit
+    if value == 0.0:
+        return 0.0
+    places = digits - 1 - math.floor(math.log10(abs(value)))
+    # what is a hair off a round number only by arithmetic is that number
+    scaled = round(value * 10.0**places, 6)
+    return round(to(scaled) / 10.0**places, 9) * unit

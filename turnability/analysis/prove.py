@@ -2,7 +2,7 @@
 
 A change is proven where the changed part no longer has the error it was proposed for and has no
 error that the part did not have before. One that was tried and is not is no longer proposed. So
-are changes for warnings of bending, which must be gone from the place, by a walk that bends.
+are changes for warnings of bending, which must be gone from the place.
 """
 
 from __future__ import annotations
@@ -12,17 +12,18 @@ from dataclasses import replace
 
 from turnability.analysis.changed import can_be_tried, changed_profiles
 from turnability.features.model import Feature
-from turnability.part.model import Part, Profile
+from turnability.part.model import Part, Place, Profile, StatedSize
+from turnability.rules.bends_too_much import TOLERANCE
 from turnability.rules.model import Finding, RuleOutcome
 
 MOST_PROOFS = 8
 """So many changes of one part are tried; each costs as much as the analysis itself."""
 
-BENT = ("bends-too-much",)
+BENT = ("bends-too-much", "thin-wall")
 """Rules whose warnings are proven as well: their changes are reckoned, not only thought of."""
 
 Judge = Callable[[Part], Iterator[RuleOutcome | None]]
-"""Walks a changed part and judges it each time more is known of it, at last when all is.
+"""Walks a changed part and judges it each time more is known of it, at last how far it bends.
 
 None where a stage of that walk crashed. An error that is found early stays: whoever sees one that
 the change must not leave need not walk on.
@@ -34,21 +35,14 @@ def with_proofs(
     features: Sequence[Feature],
     findings: Sequence[Finding],
     judge: Judge,
-    judge_bent: Judge | None = None,
 ) -> tuple[Finding, ...]:
-    """The findings: changes that help marked proven, changes tried in vain taken back.
-
-    `judge_bent` walks as `judge` does, and at last with how far the setups bend; None where that
-    is not asked for.
-    """
+    """The findings: changes that help marked proven, changes tried in vain taken back."""
     errors = [finding for finding in findings if finding.level == "error"]
-    asked = [(finding, judge) for finding in errors]
-    if judge_bent is not None:
-        asked += [(f, judge_bent) for f in findings if f.rule in BENT and f not in errors]
-    tried = [(f, walk) for f, walk in asked if f.change and not f.change.proven]
+    asked = errors + [f for f in findings if f.rule in BENT and f not in errors]
+    tried = [f for f in asked if f.change and not f.change.proven]
     helps = {
-        finding.id: _helps(part, features, finding, errors, walk)
-        for finding, walk in tried[:MOST_PROOFS]
+        finding.id: _helps(part, features, finding, errors, judge)
+        for finding in tried[:MOST_PROOFS]
     }
     return tuple(_told(finding, helps.get(finding.id)) for finding in findings)
 
@@ -72,19 +66,25 @@ def _helps(
 ) -> bool | None:
     """Whether the change removes its error and makes no other; None where it cannot be tried."""
     assert part.profile is not None
-    if not can_be_tried(part.profile, finding, features):
+    toleranced = with_tolerance(part, finding)
+    if toleranced is None and not can_be_tried(part.profile, finding, features):
         return None
     others = [error for error in errors if error is not finding]
     crashed = False
-    for profile in changed_profiles(part.profile, finding, features):
-        for outcome in judge(changed_part(part, profile)):
+    changed = (
+        [toleranced]
+        if toleranced is not None
+        else (changed_part(part, p) for p in changed_profiles(part.profile, finding, features))
+    )
+    for other in changed:
+        for outcome in judge(other):
             if outcome is None or any(status.status == "crashed" for status in outcome.statuses):
                 crashed = True
                 break
             after = [error for error in outcome.findings if error.level == "error"]
             if any(f.rule in BENT and same_error(f, finding) for f in outcome.findings):
                 break
-            if not all(any(same_error(error, other) for other in others) for error in after):
+            if not all(any(same_error(error, known) for known in others) for error in after):
                 break
         else:
             return True
@@ -100,6 +100,16 @@ def changed_part(part: Part, profile: Profile) -> Part:
         departures_volume_mm3=departures,
     )
     return replace(part, profile=books)
+
+
+def with_tolerance(part: Part, finding: Finding) -> Part | None:
+    """The part with the tolerance stated that the finding asks for; None where it asks for none."""
+    change = finding.change
+    if change is None or change.parameter != TOLERANCE or change.to is None:
+        return None
+    at = Place(finding.where.faces, finding.where.segments)
+    size = StatedSize(None, "diameter", change.text, "mm", None, 0.0, change.to, None, (), at)
+    return replace(part, stated=replace(part.stated, sizes=(*part.stated.sizes, size)))
 
 
 def same_error(a: Finding, b: Finding) -> bool:

@@ -250,25 +250,20 @@ def _proven(view: View, outcome: RuleOutcome) -> RuleOutcome:
     from turnability.analysis.prove import with_proofs
     from turnability.intent.settle import resettled
 
-    def judge_again(part: Part, bent: bool = False) -> Iterator[RuleOutcome | None]:
-        # only errors count: none of them hangs on what a tool would need, or on bending
+    def judge_again(part: Part) -> Iterator[RuleOutcome | None]:
+        # only errors count: none of them hangs on what a tool would need
         again = _Run({})
         intent = None if view.intent is None else resettled(view.intent, part)
         known = _freely(part, view.shop, again, intent, numbers=False)
         yield None if again.crashed else _judged(known)
         held = _held(known, again)
-        judged = _judged(_bent(held, again) if bent else held)
+        yield None if again.crashed else _judged(held)
+        judged = _judged(_bent(held, again))
         yield None if again.crashed else judged
 
     if view.part.profile is None or view.features is None:
         return outcome
-    findings = with_proofs(
-        view.part,
-        view.features,
-        outcome.findings,
-        judge_again,
-        lambda part: judge_again(part, bent=True),
-    )
+    findings = with_proofs(view.part, view.features, outcome.findings, judge_again)
     return replace(outcome, findings=findings)
 
 

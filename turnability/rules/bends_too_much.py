@@ -7,22 +7,35 @@ from dataclasses import replace
 from turnability.rules.drawn import Example, drawn_view
 from turnability.rules.long_slender import CAUTION
 from turnability.rules.model import Basis, Change, Finding, Judgement, NotJudged, View
-from turnability.rules.speak import where_of
+from turnability.rules.speak import segments_by_id, where_of
 from turnability.setups.bending.bend import with_bending
+from turnability.setups.bending.limits import fault_limit
 from turnability.setups.bending.stiffer import SHORTEST, THICKEST, stiffer
 from turnability.setups.model import Bending, BentLand, Datum, Grip, Operation, Setup
-from turnability.setups.slender import CHUCK_ONLY_LIMIT, TAILSTOCK_LIMIT
+from turnability.setups.slender import (
+    CHUCK_ONLY_LIMIT,
+    FOLLOW_REST_LIMIT,
+    TAILSTOCK_LIMIT,
+)
 from turnability.shop.materials import material_of
-from turnability.units import length_text, mm_text, span_text
+from turnability.shop.model import Machine
+from turnability.units import length_text, mm_text, rounded_up, span_text
 
+TOLERANCE = "diameter_tolerance_mm"
 FORMULA = (
     "In the design less length standing free or a larger diameter helps most: bending grows with "
     "the third power of the one, and falls with the fourth of the other."
 )
 NAME = "bends-too-much"
-LEVELS = ("warning",)
+LEVELS = ("error", "warning")
+SURE = 1.5
+"""What exceeds a stated limit by less is no error: the forces are not known any closer."""
 WHY = "What bends away from the tool springs back larger than it was cut, and most where it gives."
-LIMIT = "the tolerance stated for the diameter; without one IT10, which ordinary turning holds"
+LIMIT = (
+    "the tolerance stated for the diameter; without one IT10, which ordinary turning holds. An "
+    "error over 1.5 times what is stated, without a tolerance over ISO 2768-1 medium, with every "
+    "support that the lathe has"
+)
 BASIS = (
     "beam theory (stepped, hollow, with shear) under the passive share of Kienzle's cutting force; "
     "share, wear and how stiffly chuck and centre hold are from memory"
@@ -31,8 +44,10 @@ BASIS = (
 
 def check(view: View) -> Judgement:
     """For each setup the land that varies most by bending, against what it may vary by."""
-    if not view.setups:
+    if view.setups is None:
         return NotJudged("no plan of setups was made, so it is not known what stands free")
+    if not view.setups:
+        return ()  # that nothing holds it is an error of its own
     if material_of(view.shop) is None:
         return NotJudged("the material stands in no table here, so its forces are not known")
     found = []
@@ -49,20 +64,32 @@ def _share(land: BentLand) -> float:
     return land.error_mm / land.limit.value if land.limit is not None else 0.0
 
 
+def _fault(land: BentLand) -> float:
+    """How many times as far as it may for the drawing to be missed whatever the forces are."""
+    most = fault_limit(land.limit, land.stated, land.diameter_mm)
+    sure = SURE if land.stated else 1.0  # what is left to the shop is wide enough
+    return land.error_mm / (sure * most.value) if most is not None else 0.0
+
+
 def _finding(view: View, setup: Setup, bending: Bending, over: list[BentLand]) -> Finding:
     inch = view.shop.inch
-    land = max(over, key=_share)
+    land = max(over, key=lambda one: (_fault(one) > 1.0, _share(one)))
     assert land.limit is not None
     limit = land.limit.value
     cut = bending.finishing
     assert cut is not None
+    chosen = material_of(view.shop)
+    assert chosen is not None
+    guessed = (chosen.material.kc_doubt or "").startswith("guess")
+    followed, says = ("", "") if _fault(land) <= 1.0 else _follow_rest(view, setup, bending, land)
+    is_fault = _fault(land) > 1.0 and followed != "enough" and not guessed
     known = CHUCK_ONLY_LIMIT if setup.support == "none" else TAILSTOCK_LIMIT
     held = "by its grip alone" if setup.support == "none" else f"with {_support(setup)}"
-    changes, change = _changes(view, setup)
+    changes, change = _changes(view, setup, land if is_fault else None)
     others = f" {len(over) - 1} more of its lands vary too much." if len(over) > 1 else ""
     return Finding(
         rule=NAME,
-        level="warning",
+        level="error" if is_fault else "warning",
         message=(
             f"In setup {setup.order}, held {held}, ⌀{length_text(land.diameter_mm, inch)} at z "
             f"{span_text(land.z_mm, inch)} comes out {_small(land.error_mm, inch)} larger at z "
@@ -70,9 +97,10 @@ def _finding(view: View, setup: Setup, bending: Bending, over: list[BentLand]) -
             f"{length_text(round(land.least[0], 1), inch)} by "
             f"bending alone, where {_small(limit, inch)} is the most ({_limit_words(land)}): the "
             f"finishing cut in {bending.material} pushes with about {bending.force_n:.0f} N. "
+            f"{_fault_words(land, inch) if is_fault else ''}"
             f"By the rule of thumb {mm_text(bending.length_to_diameter, 1)} diameters stand free, "
-            f"where {known.value:g} are the usual limit.{others} {WHY} {_help(view, setup, land)} "
-            f"{changes} {CAUTION}"
+            f"where {known.value:g} are the usual limit.{others} {WHY} "
+            f"{says or _help(view, setup, land)} {changes} {CAUTION}"
         ),
         change=change,
         where=where_of(view, land.segments),
@@ -94,31 +122,120 @@ def _constants(view: View) -> str:
     return f"the force constants of {name} are {how}"
 
 
-def _changes(view: View, setup: Setup) -> tuple[str, Change | None]:
-    """The smallest changes of the design that the same calculation finds to be enough."""
+def _changes(view: View, setup: Setup, fault: BentLand | None) -> tuple[str, Change | None]:
+    """The smallest changes of the design that the same calculation finds to be enough.
+
+    `fault` is the land that misses its drawing, None where none does.
+    """
     assert view.setups is not None
     inch = view.shop.inch
     n = view.setups.index(setup)
     found = stiffer(view.part, view.setups, n, view.shop, view.intent)
     if found is None:
-        return FORMULA, None
+        if fault is None:
+            return FORMULA, None
+        widen, change = _widened(fault, inch)
+        return f"{FORMULA} {widen}.", change
     drawn = length_text(found.diameter_mm, inch)
     shorter, thicker = found.shorter_by_mm, found.thicker_mm
     place = f"⌀{drawn} at z {span_text(found.z_mm, inch)}"
     if thicker is None and shorter is None:
         most = f"{THICKEST - 1.0:.0%} thicker, or {1.0 - SHORTEST:.0%} shorter"
-        return (
-            f"{FORMULA} Even {most}, the {place} would by the same calculation still bend "
-            "too much: widen the tolerance, or split the part there.",
-            None,
-        )
+        told = f"{FORMULA} Even {most}, the {place} would by the same calculation still bend too "
+        widen, change = _widened(fault, inch)
+        return f"{told}much. {widen}, or split the part there.", change
     less = f"{length_text(shorter or 0.0, inch)} less of the {place}"
     if thicker is None:
-        return f"By the same calculation {less} would be enough.", None
+        told = f"By the same calculation {less} would be enough."
+        if fault is None:
+            return told, None
+        widen, change = _widened(fault, inch)
+        return f"{told} {widen}.", change
     text = f"Draw the outside of ⌀{drawn} at ⌀{length_text(thicker, inch)}"
     also = "" if shorter is None else f" So would {less}."
     change = Change(f"{text}.", "outer_diameter_mm", found.diameter_mm, thicker, proven=False)
     return f"{text}: by the same calculation that is enough.{also}", change
+
+
+def _widened(land: BentLand | None, inch: bool) -> tuple[str, Change | None]:
+    """The least tolerance that the land keeps to by this calculation, where it misses its own.
+
+    One that is stated is not changed for whoever stated it.
+    """
+    if land is None or land.limit is None:
+        return "Widen the tolerance", None
+    to = rounded_up(land.error_mm, inch, 2)
+    size, least = length_text(land.diameter_mm, inch), length_text(to, inch)
+    if land.stated:
+        return f"Widen the tolerance of ⌀{size} to at least {least}, if that will do", None
+    text = f"State the tolerance of ⌀{size} as at least {least}"
+    change = Change(f"{text}.", TOLERANCE, land.limit.value, to, proven=False)
+    return f"{text}, if that will do", change
+
+
+def _fault_words(land: BentLand, inch: bool) -> str:
+    """Why it is an error and no warning."""
+    most = fault_limit(land.limit, land.stated, land.diameter_mm)
+    assert most is not None
+    if land.stated:
+        return f"That is {mm_text(land.error_mm / most.value, 1)} times what is stated. "
+    return (
+        f"That is also more than a drawing without tolerances leaves to the shop: "
+        f"{_small(most.value, inch)} by ISO 2768-1, medium. "
+    )
+
+
+def _follow_rest(view: View, setup: Setup, bending: Bending, land: BentLand) -> tuple[str, str]:
+    """What a follow rest would make of a cylinder: "enough", "less" or "", and the words for it."""
+    if setup.support == "none" or not _is_cylinder(view, land):
+        return "", ""
+    inch, lathe = view.shop.inch, _lathe(view)
+    same = _with_rest(view, setup, land)
+    most = fault_limit(land.limit, land.stated, land.diameter_mm)
+    assert most is not None
+    left = _small(same.error_mm, inch)
+    if bending.length_to_diameter > FOLLOW_REST_LIMIT.value:
+        return "less", (
+            f"Beyond {FOLLOW_REST_LIMIT.value:g} diameters a follow rest is no sure help either."
+        )
+    if lathe is None or not lathe.follow_rest:
+        says = (
+            f"No lathe here is known to have a follow rest, with which it would be {left}: state "
+            "follow_rest = true in the shop file where one is there."
+        )
+        return "", says
+    if same.error_mm > most.value:
+        return "less", f"Even with {lathe.name}'s follow rest it would be {left}."
+    return "enough", f"Use {lathe.name}'s follow rest: it leaves {left}, which is enough."
+
+
+def _with_rest(view: View, setup: Setup, land: BentLand) -> BentLand:
+    """The same land with a follow rest behind the tool."""
+    assert view.setups is not None
+    helped = with_bending(
+        view.part,
+        view.setups,
+        view.stock,
+        view.shop,
+        view.intent,
+        lands_alone=True,
+        followed=True,
+    )[view.setups.index(setup)].bending
+    assert helped is not None
+    return next(one for one in helped.lands if one.segments == land.segments)
+
+
+def _is_cylinder(view: View, land: BentLand) -> bool:
+    """Whether a follow rest runs along it: outside, and of one diameter."""
+    known = segments_by_id(view.part)
+    mine = [known[s] for s in land.segments]
+    return all(s.surface == "outer" and s.curve.start[1] == s.curve.end[1] for s in mine)
+
+
+def _lathe(view: View) -> Machine | None:
+    """The lathe that the plan is made for."""
+    named = None if view.plan is None else view.plan.lathe
+    return next((m for m in view.shop.machines if named in (None, m.name)), None)
 
 
 def _help(view: View, setup: Setup, land: BentLand) -> str:
@@ -187,4 +304,5 @@ EXAMPLES = (
     Example("a rod of 10 diameters on a centre", lambda: _rod(100.0, "tailstock")),
     Example("a rod of 10 diameters", lambda: _rod(100.0), ("warning",)),
     Example("a rod of 30 diameters on a centre", lambda: _rod(300.0, "tailstock"), ("warning",)),
+    Example("a rod of 60 diameters on a centre", lambda: _rod(600.0, "tailstock"), ("error",)),
 )

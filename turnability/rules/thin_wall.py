@@ -2,22 +2,32 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 
+from turnability.cited import Cited
 from turnability.rules.drawn import CHUCK, Example, drawn_view
-from turnability.rules.model import Basis, Finding, Judgement, Level, NotJudged, View
+from turnability.rules.followable import MOST_OF_OUTSIDE
+from turnability.rules.model import Basis, Change, Finding, Judgement, Level, NotJudged, View
 from turnability.rules.speak import segments_by_id, where_of
 from turnability.setups.bending.bend import with_bending
-from turnability.setups.bending.limits import diameter_limit
+from turnability.setups.bending.limits import diameter_limit, fault_limit
 from turnability.setups.bending.squeeze import Gripped, gripped_walls
+from turnability.setups.bending.stiffer import STEP_MM
 from turnability.setups.model import Datum, Grip, Operation, Setup
 from turnability.shop.materials import Material, material_of
 from turnability.units import length_text
 
 NAME = "thin-wall"
-LEVELS = ("warning", "note")
+LEVELS = ("error", "warning", "note")
+SURE = 1.5
+"""What exceeds a stated limit by less is no error: forces are not known any closer."""
 WHY = "Jaws press a thin wall inward where they stand and out between: let go, it is lobed."
-LIMIT = "out of round by half the diameter's tolerance (IT10 without one), stress below yield"
+LIMIT = (
+    "out of round by half the diameter's tolerance (IT10 without one), stress below yield. An "
+    "error where, held for the finishing cut alone, it is over 1.5 times what is stated, without a "
+    "tolerance over ISO 2768-1 medium, or 1.5 times its yield strength"
+)
 BASIS = (
     "thin-ring theory under the clamping force that the cut wants: 2.5 · Fc · d_cut / (0.2 · "
     "d_grip), common practice without a source"
@@ -30,8 +40,10 @@ CAUTION = (
 
 def check(view: View) -> Judgement:
     """A finding for each setup whose jaws squeeze a thin wall too far, or too hard."""
-    if not view.setups or view.part.profile is None:
+    if view.setups is None or view.part.profile is None:
         return NotJudged("no plan of setups was made, so it is not known what jaws hold")
+    if not view.setups:
+        return ()  # that nothing holds it is an error of its own
     chosen = material_of(view.shop)
     if chosen is None:
         return NotJudged("the material stands in no table here, so its forces are not known")
@@ -43,10 +55,12 @@ def check(view: View) -> Judgement:
 def _finding(view: View, wall: Gripped, material: Material) -> Finding | None:
     inch = view.shop.inch
     hard = wall.rough or wall.finish
-    limit = _limit(view, wall)
+    limit, fault = _limits(view, wall)
     yields = material.yield_strength
     level: Level = "warning"
     if limit is not None and wall.finish.lobing_mm > limit:
+        if fault is not None and wall.finish.lobing_mm > fault:
+            level = "error"
         says = (
             f"What is cut on its other side comes out {_small(wall.finish.lobing_mm, inch)} out of "
             f"round (on the radius) even when held just hard enough for the finishing cut, where "
@@ -54,8 +68,11 @@ def _finding(view: View, wall: Gripped, material: Material) -> Finding | None:
         )
         measured, most, unit = wall.finish.lobing_mm, limit, "mm"
     elif yields is not None and hard.stress_n_per_mm2 > yields.value:
+        level = "error" if wall.finish.stress_n_per_mm2 > SURE * yields.value else "warning"
+        hold = "to rough" if level == "warning" else "even to finish"
+        hard = hard if level == "warning" else wall.finish
         says = (
-            f"Held hard enough to rough it, the wall is bent with {hard.stress_n_per_mm2:.0f} "
+            f"Held hard enough {hold} it, the wall is bent with {hard.stress_n_per_mm2:.0f} "
             f"N/mm², where {material.name} stands about {yields.value:.0f} (from memory): it stays "
             "bent."
         )
@@ -74,6 +91,13 @@ def _finding(view: View, wall: Gripped, material: Material) -> Finding | None:
     grip = wall.setup.grip
     side = "outside" if grip.surface == "outer" else "inside"
     segments = wall.across or tuple(_gripped_segments(view, wall))
+    held = tuple(_gripped_segments(view, wall)) if grip.surface == "outer" else wall.across
+    change = None if level == "note" else _change(view, wall, held, limit, yields)
+    thicker = (
+        "A thicker wall gives by its cube."
+        if change is None
+        else f"{change.text[:-1]}: by the same theory that is enough."
+    )
     return Finding(
         rule=NAME,
         level=level,
@@ -82,8 +106,9 @@ def _finding(view: View, wall: Gripped, material: Material) -> Finding | None:
             f"{length_text(round(wall.wall_mm, 3), inch)} {side} on "
             f"⌀{length_text(grip.diameter_mm, inch)}. {says} {WHY} Bore soft jaws to the diameter, "
             "use a collet or a mandrel, grip where the part is solid, or cut the other side in "
-            f"the setup that does not grip here; a thicker wall gives by its cube. {CAUTION}"
+            f"the setup that does not grip here. {thicker} {CAUTION}"
         ),
+        change=change,
         where=where_of(view, segments),
         basis=Basis(BASIS, "handbook"),
         measured=measured,
@@ -92,17 +117,48 @@ def _finding(view: View, wall: Gripped, material: Material) -> Finding | None:
     )
 
 
-def _limit(view: View, wall: Gripped) -> float | None:
-    """The most that what is cut across may be out of round on the radius; None if nothing is."""
+def _change(
+    view: View, wall: Gripped, held: tuple[str, ...], limit: float | None, yields: Cited | None
+) -> Change | None:
+    """The least outside, in round steps, with which the wall holds; None where it has no one size.
+
+    `held` are the segments of the wall's outside.
+    """
     known = segments_by_id(view.part)
-    widths = []
+    sizes = {round(2.0 * p[1], 6) for s in held for p in (known[s].curve.start, known[s].curve.end)}
+    if len(sizes) != 1:
+        return None
+    drawn = sizes.pop()
+    to = math.floor(drawn / STEP_MM + 1.0) * STEP_MM
+    while to <= (1.0 + MOST_OF_OUTSIDE) * drawn:
+        under = wall.thicker(to - drawn)
+        stays = yields is None or under.stress_n_per_mm2 <= yields.value
+        if stays and (limit is None or under.lobing_mm <= limit):
+            inch = view.shop.inch
+            text = f"Draw the outside of ⌀{length_text(drawn, inch)} at ⌀{length_text(to, inch)}."
+            return Change(text, "outer_diameter_mm", drawn, to, proven=False)
+        to += STEP_MM
+    return None
+
+
+def _limits(view: View, wall: Gripped) -> tuple[float | None, float | None]:
+    """The most that what is cut across may be out of round on the radius; then as an error.
+
+    None where nothing is cut there, or no table holds it.
+    """
+    known = segments_by_id(view.part)
+    widths: list[float] = []
+    faults: list[float] = []
     for name in wall.across:
         curve = known[name].curve
         diameter = 2.0 * max(curve.start[1], curve.end[1])
-        width, _ = diameter_limit((name,), diameter, view.intent, view.part.stated)
+        width, stated = diameter_limit((name,), diameter, view.intent, view.part.stated)
+        fault = fault_limit(width, stated, diameter)
         if width is not None:
             widths.append(width.value / 2.0)
-    return min(widths, default=None)
+        if fault is not None:
+            faults.append((SURE if stated else 1.0) * fault.value / 2.0)
+    return min(widths, default=None), min(faults, default=None)
 
 
 def _gripped_segments(view: View, wall: Gripped) -> list[str]:
@@ -142,5 +198,6 @@ EXAMPLES = (
     Example("a bush of 8 mm wall", lambda: _bush(8.0)),
     Example("a bush of 3 mm wall", lambda: _bush(3.0)),
     Example("a bush of 2.5 mm wall", lambda: _bush(2.5), ("note",)),
-    Example("a bush of 1 mm wall", lambda: _bush(1.0), ("warning",)),
+    Example("a bush of 1.5 mm wall", lambda: _bush(1.5), ("warning",)),
+    Example("a bush of 1 mm wall", lambda: _bush(1.0), ("error",)),
 )

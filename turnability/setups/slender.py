@@ -20,6 +20,8 @@ CHUCK_ONLY_OK = Cited(3.0, "-", "common practice", _PLACE, verified=False)
 CHUCK_ONLY_LIMIT = Cited(4.0, "-", "common practice", _PLACE, verified=False)
 TAILSTOCK_OK = Cited(8.0, "-", "common practice", _PLACE, verified=False)
 TAILSTOCK_LIMIT = Cited(12.0, "-", "common practice", _PLACE, verified=False)
+FOLLOW_REST_LIMIT = Cited(40.0, "-", "common practice", _PLACE, verified=False)
+"""With a centre and a follow rest."""
 
 _CHORD_MM = 0.05
 _STEPS = 400

@@ -140,6 +140,7 @@ class Machine:
     power_kw: float | None
     tailstock: bool
     steady: bool
+    follow_rest: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -64,6 +64,12 @@ MACHINE_KEYS = (
     Key("power_kw", "number", "power of the spindle", least=0.0),
     Key("tailstock", "flag", "true where it has a tailstock", default=False),
     Key("steady", "flag", "true where a steady rest is there", default=False),
+    Key(
+        "follow_rest",
+        "flag",
+        "true where a follow rest is there, which rides on the carriage behind the tool",
+        default=False,
+    ),
     Key("source", "text", _SOURCE),
 )
 STOCK_KEYS = (

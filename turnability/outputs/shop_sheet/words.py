@@ -97,6 +97,7 @@ def machine_text(machine: Machine, inch: bool) -> str:
     if machine.power_kw is not None:
         parts.append(f"{machine.power_kw:g} kW")
     parts += ["tailstock"] * machine.tailstock + ["steady"] * machine.steady
+    parts += ["follow rest"] * machine.follow_rest
     return ", ".join(parts)
 
 

@@ -18,7 +18,7 @@ from turnability.half_plane.curves import Line
 from turnability.intent.model import Intent
 from turnability.part.model import Part, Profile, Segment
 from turnability.setups.bending.boring_bar import CARBIDE, STEEL, deflection_mm, is_carbide
-from turnability.setups.bending.held import Along, along
+from turnability.setups.bending.held import FOLLOW_REST, Along, along
 from turnability.setups.bending.limits import diameter_limit
 from turnability.setups.bending.work import State, Work, held_by, work_of
 from turnability.setups.cutting.forces import Cut, main_force_n, passive_force_n
@@ -59,6 +59,7 @@ class _Land:
     segments: tuple[Segment, ...]
     diameter_mm: float
     places: Array
+    straight: bool
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -86,6 +87,7 @@ class _Job:
     stock_radius: float
     stock_bore: float
     lathe: Machine | None
+    followed: bool
 
 
 def with_bending(
@@ -96,12 +98,14 @@ def with_bending(
     intent: Intent | None = None,
     *,
     lands_alone: bool = False,
+    followed: bool = False,
 ) -> tuple[Setup, ...]:
     """The setups with how far their work bends; None where the material stands in no table.
 
     None too for a setup that neither turns nor bores anything. `intent` is settled on the part.
     `lands_alone`: how the lands vary, which is all that one way is compared with another by;
-    neither roughing nor critical speeds.
+    neither roughing nor critical speeds. `followed`: with a follow rest behind the tool along
+    every cylinder outside.
     """
     chosen, profile = material_of(shop), part.profile
     if chosen is None or profile is None:
@@ -118,6 +122,7 @@ def with_bending(
         size / 2.0,
         (bore or 0.0) / 2.0,
         lathe_for(shop, size),
+        followed,
     )
     done: frozenset[str] = frozenset()
     made = []
@@ -221,7 +226,7 @@ def _lands(
     job: _Job, operation: Operation, by_id: dict[str, Segment], line: Along
 ) -> Iterator[_Land]:
     """Cylinders of one diameter together, every other surface by itself."""
-    groups: dict[str, list[Segment]] = {}
+    groups: dict[tuple[str, bool], list[Segment]] = {}
     for name in operation.segments:
         segment = by_id.get(name)
         if segment is None or segment.surface != _SURFACE[operation.kind]:
@@ -230,15 +235,15 @@ def _lands(
         if abs(z1 - z0) < _SHORTEST_MM or max(r0, r1) <= _SAME_MM:
             continue
         straight = isinstance(segment.curve, Line) and abs(r1 - r0) <= _SAME_MM
-        groups.setdefault(f"{r0:.3f}" if straight else segment.id, []).append(segment)
-    for segments in groups.values():
+        groups.setdefault((f"{r0:.3f}" if straight else segment.id, straight), []).append(segment)
+    for (_, straight), segments in groups.items():
         radius = max(p[1] for s in segments for p in (s.curve.start, s.curve.end))
         places: list[Array] = []
         for segment in segments:
             low, high = sorted(line.x(p[0]) for p in (segment.curve.start, segment.curve.end))
             n = max(3, round(_PLACES * (high - low) / job.profile.length_mm))
             places.append(np.linspace(low, high, n))
-        yield _Land(tuple(segments), 2.0 * radius, np.unique(np.concatenate(places)))
+        yield _Land(tuple(segments), 2.0 * radius, np.unique(np.concatenate(places)), straight)
 
 
 def _finish(job: _Job, cutting: _Cutting, land: _Land) -> Cut:
@@ -265,7 +270,11 @@ def _errors(
     left_hand = cutting.tool is not None and cutting.tool.hand == "left"
     # a bar's depth lies inside, where the shape is taken as bored already
     outside = 1.0 if cutting.outside else 0.0
-    free = force * work.give(places, cutting.state, outside * depth, outside * on, left_hand)
+    give = work.give(places, cutting.state, outside * depth, outside * on, left_hand)
+    if job.followed and cutting.outside:
+        pads = np.repeat([FOLLOW_REST.value * land.straight for land, _, _ in passes], sizes)
+        give = 1.0 / (1.0 / give + pads)
+    free = force * give
     bent = 2.0 * free / (1.0 + free / depth)
     told = [(line.z(float(x)), float(error)) for x, error in zip(places, bent, strict=True)]
     ends = np.cumsum([0, *sizes]).tolist()

@@ -25,6 +25,10 @@ CENTRE = Cited(
     30_000.0, "N/mm", "common practice", "give of a tailstock's centre, from memory", False
 )
 STEADY = Cited(50_000.0, "N/mm", "common practice", "give of a steady rest, from memory", False)
+FOLLOW_REST = Cited(
+    50_000.0, "N/mm", "common practice", "give of a follow rest, taken as a steady's", False
+)
+"""It rides on the carriage with its pads just behind the tool, on what that has cut."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,6 +14,8 @@ from turnability.part.model import Stated
 
 DEFAULT_GRADE = 10
 """IT10 where nothing is stated: ordinary turning holds IT8 to IT11 (handbooks, from memory)."""
+UNSTATED = "ISO 2768-m"
+"""What a drawing without tolerances usually leaves to the shop (common practice)."""
 
 
 def diameter_limit(
@@ -34,6 +36,15 @@ def diameter_limit(
             return found, True
     width = fit_limits(FitClass("h", DEFAULT_GRADE), diameter_mm).width_mm
     return width, False
+
+
+def fault_limit(limit: Cited | None, stated: bool, diameter_mm: float) -> Cited | None:
+    """Beyond which a diameter is no longer what the drawing asks for: its own limit, if stated.
+
+    Where nothing is, the widest that a drawing without tolerances usually leaves to the shop; None
+    where no table holds the size.
+    """
+    return limit if stated else general_width(UNSTATED, diameter_mm)
 
 
 def general_width(stated: str, size_mm: float) -> Cited | None:

@@ -33,7 +33,8 @@ class Gripped:
 
     `wall_mm` is that under the jaws; `across` are the segments cut in this
     setup on the wall's other side, over the grip, which come out lobed. `rough` is None where the
-    setup roughs nothing.
+    setup roughs nothing. The diameters are those of the ring, `force_n` that at each jaw for the
+    finishing cut.
     """
 
     setup: Setup
@@ -42,6 +43,20 @@ class Gripped:
     across: tuple[str, ...]
     finish: Squeezed
     rough: Squeezed | None
+    outer_mm: float
+    inner_mm: float
+    force_n: float
+    jaws: int
+    e: float
+
+    def thicker(self, by_mm: float) -> Squeezed:
+        """The same hold for the finishing cut with the outside larger on diameter by so much."""
+        outer = self.outer_mm + by_mm
+        # held outside, a larger diameter turns the cut with less force
+        force = self.force_n
+        if self.setup.grip.surface == "outer":
+            force *= self.outer_mm / outer
+        return squeezed(force, outer, self.inner_mm, self.width_mm, self.e, self.jaws)
 
 
 def gripped_walls(
@@ -104,9 +119,11 @@ def _gripped(
     )
     jaws = _JAWS[holding.kind]
 
+    def at_each(one: BendingPass) -> float:
+        return clamping_force_n(WEAR.value * one.main_force_n, widest, grip.diameter_mm) / jaws
+
     def under(one: BendingPass) -> Squeezed:
-        force = clamping_force_n(WEAR.value * one.main_force_n, widest, grip.diameter_mm)
-        return squeezed(force / jaws, 2.0 * outer, 2.0 * inner, width, material.e.value, jaws)
+        return squeezed(at_each(one), 2.0 * outer, 2.0 * inner, width, material.e.value, jaws)
 
     rough = bending.roughing
     return Gripped(
@@ -116,6 +133,11 @@ def _gripped(
         across,
         under(bending.finishing),
         None if rough is None else under(rough),
+        2.0 * outer,
+        2.0 * inner,
+        at_each(bending.finishing),
+        jaws,
+        material.e.value,
     )
 
 
