@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import copy
+import itertools
 import json
 import math
 from collections.abc import Iterator
@@ -11,7 +12,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from shapely.geometry import Polygon
+from shapely.geometry import LineString, Polygon, box
 from shapely.ops import unary_union
 
 from tests.outputs.browser import browser, opened
@@ -57,6 +58,15 @@ def made(tmp_path_factory: pytest.TempPathFactory) -> tuple[Json, Path]:
     file = tmp_path_factory.mktemp("page") / "float housing ä.html"
     file.write_text(page(document, mesh_of(report.part)), encoding="utf-8")
     return document, file
+
+
+@pytest.fixture(scope="module")
+def spindle(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The page of the demo's long shaft, which has much to say of small places."""
+    report = analyze(FIXTURES / "winch_spindle.step")
+    file = tmp_path_factory.mktemp("spindle") / "spindle.html"
+    file.write_text(page(json.loads(report.to_json()), mesh_of(report.part)), encoding="utf-8")
+    return file
 
 
 def marked(tab: Any, kind: str) -> set[str]:
@@ -471,21 +481,108 @@ def test_a_narrow_screen_needs_no_sideways_scrolling(chrome: Any, made: tuple[Js
 def test_paper_shows_what_is_folded_and_folds_it_again(
     chrome: Any, made: tuple[Json, Path], size: str
 ) -> None:
-    with opened(chrome, made[1], color_scheme="dark") as tab:
+    document, file = made
+    with opened(chrome, file, color_scheme="dark") as tab:
         tab.evaluate("""() => addEventListener('beforeprint', () => {
           window.open_ = document.querySelectorAll('details:not([open])').length; })""")
         folded = tab.locator("details:not([open])").count()
         assert folded > 5
-        repeated = tab.locator(".finding details").count()
+        stay = tab.locator(".finding details, .assumed details").count()
         printed = tab.pdf(format=size, print_background=True)
         assert printed.startswith(b"%PDF")
-        assert tab.evaluate("window.open_") == repeated, "what another finding says stays folded"
+        assert tab.evaluate("window.open_") == stay, "said elsewhere on the same paper"
         assert 2 <= printed.count(b"/Type /Page\n") <= 12
         assert tab.locator("details:not([open])").count() == folded
         tab.emulate_media(media="print")
         assert (
             tab.evaluate("getComputedStyle(document.body).backgroundColor") == "rgb(255, 255, 255)"
         )
+        tab.evaluate("document.querySelector('div.on-paper details').open = true")
+        for one in document["assumptions"]:
+            assert one["why"] in tab.inner_text("div.on-paper")
+
+
+SEEN = """(id) => {
+  const copy = document.getElementById(id);
+  const { width: w, height: h } = copy;
+  const { data } = copy.getContext('2d').getImageData(0, 0, w, h);
+  const seen = [w, 0, h, 0];
+  for (let i = 3, k = 0; i < data.length; i += 4, k++) if (data[i] > 128) {
+    const [x, y] = [k % w, Math.floor(k / w)];
+    seen[0] = Math.min(seen[0], x); seen[1] = Math.max(seen[1], x);
+    seen[2] = Math.min(seen[2], y); seen[3] = Math.max(seen[3], y);
+  }
+  return [w, h, ...seen];
+}"""
+
+
+@pytest.mark.parametrize("part", ["housing", "spindle"])
+def test_the_view_in_the_round_is_whole_on_paper(
+    chrome: Any, made: tuple[Json, Path], spindle: Path, part: str
+) -> None:
+    """Nobody has scrolled down to it, and the window has another shape than the paper."""
+    file = spindle if part == "spindle" else made[1]
+    with opened(chrome, file, viewport={"width": 1900, "height": 700}) as tab:
+        tab.wait_for_selector("#view[data-ready=yes]", state="attached")
+        tab.evaluate("window.dispatchEvent(new Event('beforeprint'))")
+        wide, tall, left, right, top, bottom = tab.evaluate(SEEN, "view-copy")
+        assert 0 < left < right < wide - 1, "nothing is cut off at the sides"
+        assert 0 < top < bottom < tall - 1, "nor above or below"
+        assert max((right - left) / wide, (bottom - top) / tall) > 0.6, "nor is it small"
+        tab.emulate_media(media="print")
+        shown = tab.locator("#view-copy").bounding_box()
+        assert tab.locator("#view").is_hidden()
+        # whatever the paper's width, circles stay round
+        fit = tab.evaluate("getComputedStyle(document.getElementById('view-copy')).objectFit")
+        assert fit == "contain"
+        assert shown["height"] > 250
+
+
+@pytest.mark.parametrize("wide", [1280, 700])
+@pytest.mark.parametrize("part", ["housing", "spindle"])
+def test_no_leader_crosses_another_or_a_sign(
+    chrome: Any, made: tuple[Json, Path], spindle: Path, part: str, wide: int
+) -> None:
+    file = spindle if part == "spindle" else made[1]
+    with opened(chrome, file, viewport={"width": wide, "height": 1000}) as tab:
+        for controls in ([], ["#show-sizes"], ["#show-sizes", "#show-names"]):
+            for control in controls:
+                tab.check(control)
+            number = len(tab.locator("#signs .tag").all())
+            assert number > (15 if "#show-names" in controls else 10)
+            paths = tab.locator("#signs .leader").evaluate_all(
+                "l => l.map(e => e.getAttribute('d'))"
+            )
+            assert len(paths) == number
+            leaders = [_line(path) for path in paths]
+            for one, other in itertools.combinations(leaders, 2):
+                assert not one.crosses(other)
+            seen = tab.locator("#section").bounding_box()
+            signs = tab.locator("#signs .tag path").evaluate_all(
+                "l => l.map(e => { const b = e.getBoundingClientRect();"
+                " return [b.left, b.top, b.right, b.bottom]; })"
+            )
+            ends = tab.locator("#signs .leader").evaluate_all(
+                """l => l.map(e => { const m = e.getScreenCTM(); return e.getAttribute('d').slice(1)
+                  .split('L').map(p => p.split(' ').map(Number))
+                  .map(([x, y]) => [m.a * x + m.e, m.d * y + m.f]); })"""
+            )
+            boxes = [box(*one).buffer(-1.0) for one in signs]
+            for i, own in enumerate(boxes):
+                assert box(seen["x"], 0, seen["x"] + seen["width"], 9999).covers(own)
+                assert not any(own.intersects(b) for k, b in enumerate(boxes) if k != i)
+                assert not any(
+                    own.intersects(LineString(line)) for k, line in enumerate(ends) if k != i
+                )
+            sizes = tab.locator("#signs .size.thin").evaluate_all(
+                "l => l.map(e => e.getAttribute('d'))"
+            )
+            for one, other in itertools.combinations([_line(path) for path in sizes], 2):
+                assert not one.crosses(other)
+
+
+def _line(data: str) -> LineString:
+    return LineString([tuple(map(float, p.split())) for p in data.removeprefix("M").split("L")])
 
 
 def test_lengths_on_the_drawing_have_a_unit(chrome: Any, made: tuple[Json, Path]) -> None:

@@ -156,6 +156,7 @@ def _round(has_model: bool, has_profile: bool) -> str:
 <p class="faint">{what}</p>
 <canvas id="view" tabindex="0" role="application" aria-roledescription="view in the round"
 aria-label="The part in the round; arrow keys turn it, plus and minus change the distance"></canvas>
+<canvas id="view-copy" class="on-paper" role="img" aria-label="The part in the round"></canvas>
 <div class="strip" role="toolbar" aria-label="View in the round">
 <button type="button" id="view-left" aria-label="Turn left">◀</button>
 <button type="button" id="view-right" aria-label="Turn right">▶</button>

@@ -42,6 +42,7 @@ def tables_block(report: Json, inch: bool) -> str:
         ),
     ]
     made = "".join(_table(*one) for one in tables if one[2])
+    made += _on_paper(report["assumptions"], inch)
     return f'<div class="tables">{made}</div>' if made else ""
 
 
@@ -52,6 +53,20 @@ def _table(name: str, heads: Sequence[str], rows: str) -> str:
         f'<div class="wide"><table><thead><tr>{columns}</tr></thead><tbody>{rows}</tbody></table>'
         "</div></details>"
     )
+
+
+def _on_paper(assumed: Sequence[Json], inch: bool) -> str:
+    """What the head of the page says of an assumption once it is opened, which paper cannot be."""
+    if not assumed:
+        return ""
+    rows = "".join(
+        f'<tr><th scope="row">{text(sentence_case(one["what"]))}</th>'
+        f"<td>{prose(one['assumed'], inch)}</td><td>{prose(one['why'], inch)}</td>"
+        f"<td>{prose(one['how_to_state'], inch)}</td></tr>"
+        for one in assumed
+    )
+    made = _table("Assumed", ("", "Taken for it", "Why", "To state it"), rows)
+    return f'<div class="on-paper">{made}</div>'
 
 
 def _feature(one: Json, inch: bool) -> str:

@@ -26,17 +26,19 @@ let paper = null; // px of the drawing on paper, while it is printed
 const frame = () => paper || [drawing.clientWidth || 1000, drawing.clientHeight || 400];
 const X = (z) => (turned ? LENGTH - z : z);
 
-function wholeView() {
+// All of it from the outside down to the radius `low`: the far side's outside, or the bore.
+function wholeView(low = -content.radius) {
   const [cw, ch] = frame();
-  const [left, right, top, bottom] = [46, 46, stepNow < 0 ? 76 : 16, $("show-sizes").checked ? 70 : 42];
-  const width = content.high - content.low;
-  const s = Math.min((cw - left - right) / width, (ch - top - bottom - content.above) / (2 * content.radius));
+  const [left, right, bottom] = [46, 46, $("show-sizes").checked ? 84 : 42];
+  const [width, height] = [content.high - content.low, content.radius - low];
+  const fit = (above) => Math.max(Math.min((cw - left - right) / width, (ch - above - bottom - content.above) / height), 1e-6);
+  let top = stepNow < 0 ? tagsHeight(1) : 16;
+  // the smaller the part is drawn, the more rows its tags need, and these take of its height
+  for (let i = 0; i < 3 && stepNow < 0; i++) top = tagsHeight(tagRows(tags(), LENGTH * fit(top), cw));
+  const s = fit(top);
   const x0 = turned ? LENGTH - content.high : content.low;
-  const spare = cw / s - width;
-  const middleX = x0 - spare / 2;
-  const y0 = -content.radius - (top + content.above) / s;
-  const extra = ch / s - (2 * content.radius + (top + bottom + content.above) / s);
-  return { x: middleX, y: y0 - extra / 2, w: cw / s, h: ch / s };
+  const spare = ch / s - (height + (top + bottom + content.above) / s);
+  return { x: x0 - (cw / s - width) / 2, y: -content.radius - (top + content.above) / s - spare / 2, w: cw / s, h: ch / s };
 }
 
 function setView(wished) {
@@ -66,12 +68,7 @@ function closeTo([z0, z1, r0, r1]) {
 }
 
 // The cut half alone, for rings and discs whose section is small beside their diameter.
-function sectionAlone() {
-  const low = Math.min(...outline.map(([, r]) => r));
-  const [top, side] = [0.28, 0.12];
-  const [w, h] = [LENGTH * (1 + 2 * side), (RADIUS - low) * (1 + top + 0.25)];
-  setView({ x: -LENGTH * side, y: -RADIUS - (RADIUS - low) * top, w, h });
-}
+const sectionAlone = () => setView(wholeView(Math.min(...outline.map(([, r]) => r))));
 
 // What is shown at first: the whole part, or the cut half of a ring or disc too thin to be seen so.
 const THIN_PX = 45;
@@ -126,116 +123,6 @@ function drawRuler(signs) {
     group.append(sign(z, y + 17 / scale, word(z === LENGTH ? lengthText(z) : number(z))));
   }
   signs.append(group);
-}
-
-// Where a finding's sign points: on its segments, as near its stated place as can be.
-function anchorOf(where) {
-  const named = where.segments.filter((id) => segmentById.has(id) && segmentById.get(id).surface !== "axis");
-  const z = where.z_mm ? (where.z_mm[0] + where.z_mm[1]) / 2 : null;
-  const r = where.diameter_mm ? (where.diameter_mm[0] + where.diameter_mm[1]) / 4 : null;
-  if (named.length) {
-    if (z === null) {
-      const longest = named.reduce((a, b) => (segmentLength.get(b) > segmentLength.get(a) ? b : a));
-      return middle(longest).at;
-    }
-    let best = null;
-    for (const id of named) {
-      const points = lines.get(id);
-      for (let i = 1; i < points.length; i++) {
-        for (let k = 0; k <= 10; k++) {
-          const at = [0, 1].map((c) => points[i - 1][c] + (k / 10) * (points[i][c] - points[i - 1][c]));
-          const off = Math.abs(at[0] - z) + 0.5 * Math.abs(at[1] - (r === null ? at[1] : r));
-          if (!best || off < best.off) best = { off, at };
-        }
-      }
-    }
-    return best.at;
-  }
-  return z === null ? null : [z, r === null ? highest(z) : r];
-}
-
-function centreOf(polygon) {
-  const [z, r] = [0, 1].map((c) => polygon.reduce((sum, p) => sum + p[c], 0) / polygon.length);
-  return holds(polygon, [z, r]) ? [z, r] : polygon[0];
-}
-
-function tags() {
-  const found = [];
-  for (const one of report.findings) {
-    const at = hiddenLevels.has(groupOf(one)) || weight(one) === "off" ? null : anchorOf(one.where);
-    if (at) found.push({ kind: "finding", id: one.id, shape: levelOf(one), muted: groupOf(one) === "accepted", at });
-  }
-  for (const one of report.reach ? report.reach.left : []) {
-    found.push({ kind: "left", id: one.id, shape: "uncut", at: centreOf(one.polygon) });
-  }
-  if ($("show-names").checked) {
-    for (const one of report.features) {
-      const at = anchorOf({ segments: one.segments, z_mm: null, diameter_mm: null });
-      if (at) found.push({ kind: "feature", id: one.id, shape: "feature", at, words: `${one.id} ${clean(one.kind)}` });
-    }
-  }
-  return found;
-}
-
-// Places for labels of these half widths, as near as can be to where they wish to be, in order.
-function spread(wishes, halves, low, high) {
-  const groups = [];
-  wishes.forEach((wish, i) => {
-    let group = { items: [i], sum: wish, width: 2 * halves[i] };
-    const middleOf = (g) => g.at ?? (g.at = Math.max(low + g.width / 2, Math.min(high - g.width / 2, g.sum / g.items.length)));
-    while (groups.length) {
-      const before = groups[groups.length - 1];
-      if (middleOf(before) + before.width / 2 <= middleOf(group) - group.width / 2) break;
-      groups.pop();
-      group = { items: [...before.items, ...group.items], sum: before.sum + group.sum, width: before.width + group.width };
-    }
-    middleOf(group);
-    groups.push(group);
-  });
-  const places = [];
-  for (const group of groups) {
-    let x = group.at - group.width / 2;
-    for (const i of group.items) { places[i] = x + halves[i]; x += 2 * halves[i]; }
-  }
-  return places;
-}
-
-function drawTags(signs) {
-  const group = svg("g", { class: "tags" });
-  const leaders = svg("g", {});
-  const order = tags().filter((tag) => sees(X(tag.at[0]), -tag.at[1]));
-  order.sort((a, b) => X(a.at[0]) - X(b.at[0]) || a.at[1] - b.at[1]);
-  const half = (tag) => (tag.words ? 6 + 3.4 * tag.words.length : 26) / scale;
-  const total = order.reduce((sum, tag) => sum + 2 * half(tag), 0);
-  const room = Math.max(1, Math.floor(((-RADIUS - view.y) * scale - 6) / 25));
-  // as many rows as keep the tags over the part, where there is room above it
-  const over = Math.min(0.96 * view.w, Math.max(1.2 * LENGTH, 300 / scale));
-  const rows = Math.min(Math.max(1, Math.ceil(total / over)), Math.min(room, 6));
-  const foot = Math.max(-RADIUS - ($("show-sizes").checked ? 34 : 18) / scale - content.above / scale, view.y + (25 * rows - 10) / scale);
-  for (let row = 0; row < rows; row++) {
-    let own = order.filter((_, i) => i % rows === row);
-    while (own.reduce((sum, tag) => sum + 2 * half(tag), 0) > view.w) own.pop(); // still in their lists
-    const places = spread(own.map((tag) => X(tag.at[0])), own.map(half), view.x, view.x + view.w);
-    own.forEach((tag, i) => drawTag(group, leaders, tag, places[i], foot - (row * 25) / scale));
-  }
-  signs.append(leaders, group);
-}
-
-function drawTag(group, leaders, tag, x, y) {
-  const [ax, ay] = [X(tag.at[0]), -tag.at[1]];
-  leaders.append(
-    svg("path", { class: "leader", d: `M${x} ${y}L${ax} ${ay}` }),
-    svg("circle", { class: "leader-end", cx: ax, cy: ay, r: 2.5 / scale }),
-  );
-  const width = tag.words ? 4 + 3.3 * tag.words.length : 0;
-  const shape = width ? `M${-width} -9H${width}V9H${-width}Z` : SHAPES[tag.shape];
-  const own = svg("g", { transform: `translate(${x} ${y}) scale(${1 / scale})`,
-    class: `tag ${tag.shape}${tag.muted ? " accepted" : ""}${picked && picked.id === tag.id ? " on" : ""}` }, svg("path", { d: shape }));
-  const words = svg("text", { "text-anchor": "middle", y: tag.shape === "warning" ? 7 : 4 });
-  words.textContent = tag.words || tag.id;
-  own.append(words);
-  own.addEventListener("click", () => pickById(tag.kind, tag.id));
-  group.append(own);
 }
 
 // Picking: one thing at a time is shown; whatever shows it is pressed.

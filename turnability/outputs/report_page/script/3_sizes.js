@@ -50,6 +50,9 @@ function drawSizesOf(signs, id) {
   signs.append(group);
 }
 
+const Z_STEP_PX = 14;
+const Z_FAN_PX = 14;
+
 // Diameters at their surfaces, lengths from the low end along the bottom; what would overlap waits
 // until the drawing is closer.
 function drawAllSizes(signs) {
@@ -78,17 +81,24 @@ function drawAllSizes(signs) {
   for (const one of segments) for (const [z, r] of [one.start, one.end]) {
     heights.set(z.toFixed(4), [z, Math.max(r, (heights.get(z.toFixed(4)) || [0, 0])[1])]);
   }
-  const bottom = Math.min(RADIUS + 12 / scale, view.y + view.h - 50 / scale);
-  const told = [];
+  // each with a line straight down from the outline, aslant to where its number has room
+  const bottom = Math.min(RADIUS + 10 / scale, view.y + view.h - (Z_FAN_PX + 52) / scale);
+  const low = bottom + Z_FAN_PX / scale;
+  const room = view.w * scale;
   // both ends first: they are the length
   const isEnd = (z) => Math.min(Math.abs(z), Math.abs(z - LENGTH)) < 1e-6;
-  for (const [z] of [...heights.values()].sort((a, b) => isEnd(b[0]) - isEnd(a[0]) || X(a[0]) - X(b[0]))) {
-    if (told.some((other) => Math.abs(X(z) - X(other)) < 13 / scale)) { hidden++; continue; }
-    told.push(z);
+  const seen = [...heights.values()].map(([z]) => z).filter((z) => sees(X(z), view.y)).sort((a, b) => isEnd(b) - isEnd(a) || a - b);
+  const told = seen.slice(0, Math.floor(room / Z_STEP_PX) - 1).sort((a, b) => X(a) - X(b));
+  hidden += seen.length - told.length;
+  const half = Z_STEP_PX / 2;
+  const places = spread(told.map((z) => (X(z) - view.x) * scale), told.slice(1).map(() => Z_STEP_PX), [half, half], 0, room);
+  told.forEach((z, i) => {
+    const [x, at] = [X(z), view.x + places[i] / scale];
     const r = Math.max(highest(z - 1e-4), highest(z + 1e-4));
-    group.append(line(z, r, z, bottom, "size thin"));
-    group.append(sign(z, bottom, word(number(z), { transform: "rotate(-90)", "text-anchor": "end", x: -3, y: 4 })));
-  }
+    group.append(svg("path", { class: "size thin", d: `M${x} ${r}L${x} ${bottom}L${at} ${low}` }));
+    group.append(svg("g", { transform: `translate(${at} ${low}) scale(${1 / scale})` },
+      word(number(z), { transform: "rotate(-90)", "text-anchor": "end", x: -3, y: 4 })));
+  });
   group.append(svg("g", { transform: `translate(${view.x} ${view.y + view.h}) scale(${1 / scale})` },
     word(`sizes in ${inch ? "inch" : "mm"}; z from the low end`, { "text-anchor": "start", x: 6, y: -6 })));
   signs.append(group);

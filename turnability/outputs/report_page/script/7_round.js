@@ -187,8 +187,11 @@ function markRound() {
   drawRound();
 }
 
-async function startRound() {
-  if (!canvas || round) return;
+let starting = null; // once, whoever asks
+const startRound = () => (starting ||= beginRound());
+
+async function beginRound() {
+  if (!canvas) return;
   let renderer;
   try {
     renderer = new OGL.Renderer({ canvas, dpr: Math.min(window.devicePixelRatio || 1, 2), alpha: true, antialias: true, webgl: 2, preserveDrawingBuffer: true });
@@ -209,7 +212,8 @@ async function startRound() {
   const high = [-Infinity, -Infinity, -Infinity];
   model.points.forEach((v, i) => { low[i % 3] = Math.min(low[i % 3], v); high[i % 3] = Math.max(high[i % 3], v); });
   const centre = low.map((v, c) => (v + high[c]) / 2);
-  const size = Math.hypot(...low.map((v, c) => high[c] - v)) || 1;
+  const reach = low.map((v, c) => (high[c] - v) / 2);
+  const size = 2 * Math.hypot(...reach) || 1;
   // vertex shaders cut at the axis: only x is moved to the middle
   const uniforms = (ink) => ({ open: { value: 0 }, flesh: { value: [0.8, 0.8, 0.8] }, ink: { value: ink }, lift: { value: ink ? 0.0008 : 0 } });
   const program = new OGL.Program(gl, { vertex: VERTEX, fragment: FRAGMENT, uniforms: uniforms(0), cullFace: false });
@@ -224,7 +228,7 @@ async function startRound() {
   const mesh = new OGL.Mesh(gl, { geometry, program, frustumCulled: false });
   mesh.setParent(body);
   mesh.position.set(-centre[0], -centre[1], -centre[2]);
-  round = { renderer, scene, body, mesh, model, geometry, program, size, centre };
+  round = { renderer, scene, body, mesh, model, geometry, program, size, reach };
   const border = borders(model);
   if (border.length) {
     round.edgeTint = new Float32Array(model.points.length);
@@ -243,16 +247,18 @@ async function startRound() {
   canvas.dataset.ready = "yes";
 }
 
-function drawRound() {
+function drawRound(frame_ = null) {
   if (!round) return;
-  const { renderer, scene, body, camera, size, program, edgeProgram } = round;
-  const [w, h] = [canvas.parentElement.clientWidth, canvas.clientHeight || 360];
+  const { renderer, scene, body, camera, size, reach, program, edgeProgram } = round;
+  const [w, h] = frame_ || [canvas.parentElement.clientWidth, canvas.clientHeight || 360];
   if (w !== renderer.width || h !== renderer.height) { renderer.setSize(w, h); canvas.style.width = ""; canvas.style.height = ""; }
-  const half = 0.54 * size * looking.away;
+  // so large that it stays in its frame while it is turned left or right
+  const flat = Math.hypot(reach[0], reach[2]);
+  const tall = reach[1] * Math.cos(START.pitch) + flat * Math.sin(START.pitch);
   const wide = Math.max(w / h, 0.2);
-  const [x, y] = wide > 1 ? [half * Math.min(wide, 2.2), (half * Math.min(wide, 2.2)) / wide] : [half, half / wide];
-  const k = wide > 1.6 ? 0.75 : 1;
-  camera.orthographic({ left: -x * k, right: x * k, bottom: -y * k, top: y * k, near: 0.01 * size, far: 10 * size });
+  const y = 1.08 * Math.max(flat / wide, tall) * looking.away;
+  const x = y * wide;
+  camera.orthographic({ left: -x, right: x, bottom: -y, top: y, near: 0.01 * size, far: 10 * size });
   body.rotation.set(looking.pitch, looking.yaw, 0, "XYZ");
   const open = $("view-cut").checked ? 1 : 0;
   for (const one of [program, edgeProgram]) {
@@ -261,6 +267,16 @@ function drawRound() {
     one.uniforms.flesh.value = colourOf("flesh");
   }
   renderer.render({ scene, camera });
+}
+
+// For paper the view is copied: what WebGL draws now is not there yet when the page is printed.
+function printRound([w, h]) {
+  if (!round) return;
+  drawRound([w, h]);
+  const copy = $("view-copy");
+  copy.width = canvas.width;
+  copy.height = canvas.height;
+  copy.getContext("2d").drawImage(canvas, 0, 0);
 }
 
 function turnRound(yaw, pitch, away = 1) {

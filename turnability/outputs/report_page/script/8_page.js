@@ -1,4 +1,6 @@
 // What the page's controls do.
+const PAPER_PX = 690;
+
 function onClick(id, act) {
   $(id)?.addEventListener("click", act);
 }
@@ -28,19 +30,32 @@ for (const one of all("[name=ground]")) {
   });
 }
 window.matchMedia("(prefers-color-scheme: dark)").addEventListener("change", () => markRound());
-onClick("print", () => window.print());
+onClick("print", async () => {
+  await startRound();
+  window.print();
+});
 
-// Paper shows all that is folded, but for findings that say what another says; and folds it again.
+// Paper shows all that is folded, but for findings that say what another says, and what was assumed,
+// which has a table of its own there; and folds it again.
 let unfolded = [];
 window.addEventListener("beforeprint", () => {
-  unfolded = all("details:not([open])").filter((one) => !one.closest(".finding"));
+  unfolded = all("details:not([open])").filter((one) => !one.closest(".finding, .assumed"));
   for (const one of unfolded) one.open = true;
-  if (drawing) { paper = [690, 330]; firstView(); }
+  $("caption")?.classList.toggle("idle", !picked);
+  if (drawing) {
+    const long = (PAPER_PX - 92) / (content.high - content.low);
+    const tall = 2 * content.radius * long + content.above + tagsHeight(tagRows(tags(), LENGTH * long, PAPER_PX)) + 46;
+    paper = [PAPER_PX, Math.round(Math.min(tall, 330))];
+    drawing.style.height = `${paper[1]}px`;
+    firstView();
+  }
+  printRound([PAPER_PX, 280]);
 });
 window.addEventListener("afterprint", () => {
   for (const one of unfolded) one.open = false;
   unfolded = [];
-  if (drawing) { paper = null; firstView(); }
+  if (drawing) { paper = null; drawing.style.height = ""; firstView(); }
+  drawRound();
 });
 
 for (const one of all("[data-filter]")) {
@@ -58,8 +73,13 @@ if (drawing) {
   onClick("farther", () => zoom(1 / 1.6));
   onClick("whole", () => setView(wholeView()));
   onClick("alone", sectionAlone);
-  $("show-names").addEventListener("change", drawSigns);
-  $("show-sizes").addEventListener("change", firstView);
+  for (const id of ["show-names", "show-sizes"]) {
+    $(id).addEventListener("change", () => {
+      drawing.classList.toggle("roomy", $("show-names").checked || $("show-sizes").checked);
+      if (stepNow < 0) firstView();
+      else setView(wholeView());
+    });
+  }
   $("cut-both").addEventListener("change", () => {
     $("lower-cut").toggleAttribute("hidden", !$("cut-both").checked);
     $("lower-outside").toggleAttribute("hidden", $("cut-both").checked);
@@ -147,7 +167,7 @@ if (canvas) {
   onClick("view-closer", () => turnRound(0, 0, 1 / 1.3));
   onClick("view-farther", () => turnRound(0, 0, 1.3));
   onClick("view-reset", () => { looking = { ...START }; $("view-cut").checked = false; drawRound(); });
-  $("view-cut").addEventListener("change", drawRound);
+  $("view-cut").addEventListener("change", () => drawRound());
   canvas.addEventListener("keydown", (event) => {
     const act = { ArrowLeft: [-0.15, 0], ArrowRight: [0.15, 0], ArrowUp: [0, -0.15], ArrowDown: [0, 0.15], "+": [0, 0, 1 / 1.2], "=": [0, 0, 1 / 1.2], "-": [0, 0, 1.2] }[event.key];
     if (!act) return;
@@ -180,6 +200,8 @@ if (canvas) {
       startRound();
     }
   }, { rootMargin: "400px" }).observe(canvas);
+  // else it would be missing on paper where nobody has scrolled down to it
+  (window.requestIdleCallback || ((act) => setTimeout(act, 1000)))(() => startRound());
 }
 
 if (inch !== ownInch) setUnits(inch ? "inch" : "mm");
