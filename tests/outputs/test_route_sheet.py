@@ -10,6 +10,7 @@ import pytest
 from turnability.analysis.stages import walk
 from turnability.intent.model import Intent, Named, NoGrip, Related, Tolerance
 from turnability.outputs.route_sheet import SUFFIX, route_text, write_route
+from turnability.outputs.route_sheet.figure import NUMBERS_PX, TALLEST_HALF, WIDTH, figure, is_half
 from turnability.outputs.route_sheet.page import page
 from turnability.outputs.route_sheet.route import CATCH, CENTRE, WHIP, route_of
 from turnability.rules.drawn import drawn_part
@@ -183,3 +184,54 @@ def test_a_sawn_piece_on_its_own_end_has_nothing_behind_it():
     piece = replace(first, grip=replace(first.grip, kind="raw piece", z_mm=(-1.0, 3.0)))
     own = replace(report, setups=(piece, *report.setups[1:]))
     assert route_of(own, shop).setups[0].then is None
+
+
+def test_a_drill_and_a_blade_stand_under_neither_rough_nor_finish():
+    report, shop = made([(0, 6), (30, 6), (30, 20), (0, 20)])
+    route = route_of(report, shop)
+    root = ET.fromstring(
+        page(route, report, shop)
+        .removeprefix("<!DOCTYPE html>\n")
+        .replace('<meta charset="utf-8">', "")
+        .replace("<p class=key>", "<p>")
+        .replace('<meta name="viewport" content="width=device-width, initial-scale=1">', "")
+    )
+    spans = {}
+    for row in root.iter("tr"):
+        cells = row.findall("td")
+        if len(cells) > 2:
+            spans.setdefault(cells[1].text, []).append(cells[-1].get("colspan"))
+    assert set(spans["drill"]) == {"2"}
+    assert set(spans["part off"]) == {"2"}
+    assert set(spans["face"] + spans["turn"]) == {None}
+    text = route_text(report, shop)
+    assert re.search(r"drill, drill \S+\n +run ", text)
+    assert re.search(r"turn, [^\n]*\n( +rough [^\n]*\n)? +finish ", text)
+
+
+@pytest.mark.parametrize(
+    ("points", "half"),
+    [(SHAFT, False), ([(0, 20), (12, 20), (12, 60), (0, 60)], True)],
+    ids=["shaft", "flange"],
+)
+def test_a_wide_flange_is_drawn_large_by_its_upper_half(points, half):
+    """Whole, its 120 mm across would take the 230 px of height: 1.8 px/mm. Its half has more."""
+    report, _ = made(points)
+    piece = report.stock.choice
+    tools = {tool.name: tool for tool in report.tools}
+    for setup in report.setups:
+        assert is_half(report.part.profile, setup, piece) is half
+        drawn = ET.fromstring(figure(report.part.profile, setup, piece, tools, "setup"))
+        width, height = float(drawn.get("width")), float(drawn.get("height"))
+        assert width <= WIDTH
+        assert height <= TALLEST_HALF + NUMBERS_PX
+        if half:
+            assert width > 2 * 63, "63 px is what it would have whole"
+        lines = [
+            one.get("d") for one in drawn.iter() if re.match(r"M[^VA]*L[^L]*V", one.get("d", ""))
+        ]
+        assert len(lines) == sum(o.ends_at is not None for o in setup.operations)
+        starts = [float(d[1:].split()[0]) for d in lines]
+        ends = [float(re.search(r"L([\d.]+)", d)[1]) for d in lines]
+        assert starts == sorted(starts)
+        assert ends == sorted(ends), "no line crosses another"

@@ -17,14 +17,21 @@ if TYPE_CHECKING:
     from turnability.shop.model import Tool
     from turnability.stock.model import StockPiece
 
-WIDTH, TALLEST = 680.0, 230.0
-EDGE_PX, NUMBERS_PX, NUMBER_PX = 8.0, 26.0, 17.0
+WIDTH, TALLEST, TALLEST_HALF = 680.0, 230.0, 290.0
+EDGE_PX, NUMBER_PX = 8.0, 17.0
+NUMBERS_PX = 44.0
+"""The row of numbers, and below it room in which their lines run aslant."""
 CUT = "#0F7A6C"
 """What is cut in this setup, and the edges that cut it; stock is dashed."""
 _CHORD_MM = 0.02
 _SEEN = 0.1
 """Of chuck and tailstock so much of the length is shown; the rest runs out of the frame."""
-_ROOM = 0.08
+_ROOM, _ROOM_ACROSS = 0.08, 0.3
+"""At the free end: shares of the part's length and of the work's radius, the larger of the two."""
+_BELOW = 0.1
+"""Of a half view so much of the radius is shown beyond the axis."""
+_GAIN = 1.5
+"""Where a half view would be so much larger, the other half is left away."""
 _TALL = 1.5
 """Jaws are shown up to so many radii of the work."""
 
@@ -38,14 +45,15 @@ def figure(
 ) -> str:
     """An SVG element, the chuck at the left as at the lathe.
 
-    Numbers are those of the operations and stand where each tool's cut ends.
+    Numbers are those of the operations and stand where each tool's cut ends. Of what is wide and
+    short the half above the axis is drawn, which so has twice the scale.
     """
     flip = setup.toward_chuck == "high"
     held = holding_outlines(profile, setup, piece)
     low, high, radius = _frame(profile, setup, held)
     begin = profile.length_mm - high if flip else low
-    tall = 2.0 * radius
-    px = min((WIDTH - 2 * EDGE_PX) / (high - low), (TALLEST - 2 * EDGE_PX) / tall)
+    px, below = _fit(high - low, radius)
+    tall = radius + below
     scale = Scale(EDGE_PX - begin * px, NUMBERS_PX + EDGE_PX + radius * px, px)
     drawn = (_holding(scale, held), _part(scale, profile, setup), _edges(scale, setup, tools))
     body = "".join(chain(*drawn))
@@ -57,8 +65,23 @@ def figure(
     return (
         f'<svg role="img" aria-label="{label}" viewBox="0 0 {width:.1f} {height:.1f}" '
         f'width="{width:.0f}" height="{height:.0f}">{body}{_axis(scale, width)}{numbers}'
-        f"{_zero(scale, radius)}</svg>"
+        f"{_zero(scale, below)}</svg>"
     )
+
+
+def is_half(profile: Profile, setup: Setup, piece: StockPiece | None) -> bool:
+    """Whether its figure shows the half above the axis alone."""
+    low, high, radius = _frame(profile, setup, holding_outlines(profile, setup, piece))
+    return _fit(high - low, radius)[1] < radius
+
+
+def _fit(long: float, radius: float) -> tuple[float, float]:
+    """Pixels per mm, and the radius that is shown below the axis."""
+    room = (WIDTH - 2 * EDGE_PX) / long
+    whole = min(room, (TALLEST - 2 * EDGE_PX) / (2.0 * radius))
+    below = _BELOW * radius
+    half = min(room, (TALLEST_HALF - 2 * EDGE_PX) / (radius + below))
+    return (half, below) if half > _GAIN * whole else (whole, radius)
 
 
 def _frame(
@@ -66,7 +89,7 @@ def _frame(
 ) -> tuple[float, float, float]:
     """Least and greatest z, and the radius, of what is shown."""
     length, r = profile.length_mm, max(profile.max_diameter_mm, setup.grip.diameter_mm) / 2.0
-    room = _ROOM * length  # for what stands at the free end
+    room = max(_ROOM * length, _ROOM_ACROSS * r)  # for what stands at the free end
     z = [0.0, length, *setup.grip.z_mm]
     z.append(length + room if setup.toward_chuck == "low" else -room)
     if held is None:
@@ -132,8 +155,9 @@ def _numbers(scale: Scale, setup: Setup, mirror: float | None, width: float) -> 
     placed.sort()
     half = NUMBER_PX / 2.0
     for (x, y, number), at in zip(placed, _spread([p[0] for p in placed], width), strict=True):
-        top = EDGE_PX + half
-        yield _path(f"M{at:.1f} {top + half:.1f}L{x:.1f} {y:.1f}", palette.FAINT_INK, 0.7)
+        top, knee = EDGE_PX + half, min(y, NUMBERS_PX + EDGE_PX - 4.0)
+        line = f"M{at:.1f} {top + half:.1f}L{x:.1f} {knee:.1f}V{y:.1f}"
+        yield _path(line, palette.FAINT_INK, 0.7)
         yield f'<circle cx="{x:.1f}" cy="{y:.1f}" r="1.8" fill="{palette.INK}"/>'
         yield (
             f'<text x="{at:.1f}" y="{top + 4:.1f}" text-anchor="middle" font-size="11" '

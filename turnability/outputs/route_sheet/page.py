@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from turnability import __version__
 from turnability.outputs import _palette as palette
 from turnability.outputs.drawing.sheet import FONT, clean
-from turnability.outputs.route_sheet.figure import CUT, figure
+from turnability.outputs.route_sheet.figure import CUT, figure, is_half
 from turnability.outputs.route_sheet.route import Route, SetupSheet, Step
 
 if TYPE_CHECKING:
@@ -80,12 +80,15 @@ def _setup(sheet: SetupSheet, report: Report) -> str:
     assert profile is not None
     piece = report.stock.choice if report.stock is not None else None
     tools = {tool.name: tool for tool in report.tools}
-    drawn = figure(profile, sheet.setup, piece, tools, _text(f"{sheet.title}, drawn"))
+    drawn_of = (profile, sheet.setup, piece)
+    drawn = figure(*drawn_of, tools, _text(f"{sheet.title}, drawn"))
     key = (
         '<p class=key><span class="cut">Thick green</span>: finished here. Dashed: stock. Numbers: '
         "where each operation's cut ends, with its cutting edge. The black mark: where lengths are "
         "set from. Grip, bar and centre are to scale; body and jaws of the chuck follow by usual "
-        "proportions from what it takes.</p>"
+        "proportions from what it takes."
+        + (" The half above the axis alone is drawn." if is_half(*drawn_of) else "")
+        + "</p>"
     )
     measure = ""
     if sheet.measure:
@@ -107,7 +110,7 @@ def _table(steps: Sequence[Step]) -> str:
     rows = "".join(
         (f'<tr><td></td><td colspan="5">{_text(step.first)}</td></tr>' if step.first else "")
         + f"<tr><td>{step.number}</td><td>{_text(step.kind)}</td><td>{_text(step.tool)}</td>"
-        f"<td>{_text(step.where)}</td><td>{_text(step.rough)}</td><td>{_text(step.finish)}</td></tr>"
+        f"<td>{_text(step.where)}</td>{_values(step)}</tr>"
         for step in steps
     )
     heads = "".join(
@@ -115,6 +118,13 @@ def _table(steps: Sequence[Step]) -> str:
         for head in ("", "Operation", "Tool", "Surfaces", "Rough", "Finish")
     )
     return f"<table><thead><tr>{heads}</tr></thead><tbody>{rows}</tbody></table>"
+
+
+def _values(step: Step) -> str:
+    """What a drill or a blade runs with stands under neither heading alone."""
+    if step.in_one_run:
+        return f'<td colspan="2">{_text(step.finish)}</td>'
+    return f"<td>{_text(step.rough)}</td><td>{_text(step.finish)}</td>"
 
 
 def _facts(facts: Sequence[tuple[str, str]]) -> str:

@@ -53,6 +53,7 @@ SHORT = "A short grip: bore soft jaws with a shoulder, take light cuts."
 NO_LATHE = "none of the shop takes it as planned: see below"
 _MOST_SIZES = 8
 _SAME_MM = 1e-3
+_ONE_RUN = ("drill", "groove", "end groove", "part off")
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,6 +70,11 @@ class Step:
     rough: str
     finish: str
     first: str = ""
+
+    @property
+    def in_one_run(self) -> bool:
+        """Whether its tool makes in one what is neither roughed nor finished: a hole, a groove."""
+        return self.kind in _ONE_RUN and not self.rough
 
 
 @dataclass(frozen=True, slots=True)

@@ -74,4 +74,4 @@ def _step(step: Step) -> Iterator[str]:
     if step.rough:
         yield f"        rough   {step.rough}"
     if step.finish:
-        yield f"        {'finish' if step.rough else 'run   '}  {step.finish}"
+        yield f"        {'run   ' if step.in_one_run else 'finish'}  {step.finish}"
