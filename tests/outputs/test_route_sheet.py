@@ -10,7 +10,15 @@ import pytest
 from turnability.analysis.stages import walk
 from turnability.intent.model import Intent, Named, NoGrip, Related, Tolerance
 from turnability.outputs.route_sheet import SUFFIX, route_text, write_route
-from turnability.outputs.route_sheet.figure import NUMBERS_PX, TALLEST_HALF, WIDTH, figure, is_half
+from turnability.outputs.route_sheet.figure import (
+    EDGE_PX,
+    NUMBERS_PX,
+    TALLEST,
+    TALLEST_HALF,
+    WIDTH,
+    figure,
+    is_half,
+)
 from turnability.outputs.route_sheet.page import page
 from turnability.outputs.route_sheet.route import CATCH, CENTRE, WHIP, route_of
 from turnability.rules.drawn import drawn_part
@@ -215,7 +223,7 @@ def test_a_drill_and_a_blade_stand_under_neither_rough_nor_finish():
     ids=["shaft", "flange"],
 )
 def test_a_wide_flange_is_drawn_large_by_its_upper_half(points, half):
-    """Whole, its 120 mm across would take the 230 px of height: 1.8 px/mm. Its half has more."""
+    """Whole, its diameter would take the 214 px of height: 107 px for the radius."""
     report, _ = made(points)
     piece = report.stock.choice
     tools = {tool.name: tool for tool in report.tools}
@@ -226,7 +234,8 @@ def test_a_wide_flange_is_drawn_large_by_its_upper_half(points, half):
         assert width <= WIDTH
         assert height <= TALLEST_HALF + NUMBERS_PX
         if half:
-            assert width > 2 * 63, "63 px is what it would have whole"
+            radius = (height - NUMBERS_PX - 2 * EDGE_PX) / 1.1  # a tenth of it is seen below
+            assert radius > 1.5 * (TALLEST - 2 * EDGE_PX) / 2.0
         lines = [
             one.get("d") for one in drawn.iter() if re.match(r"M[^VA]*L[^L]*V", one.get("d", ""))
         ]
