@@ -71,3 +71,22 @@ def test_the_page_lists_and_counts_them_apart() -> None:
     expired = page(with_first(accepted=PAST).document())
     assert "1 must change" in expired
     assert 'data-level="accepted"' not in expired
+
+
+def test_what_the_project_alone_calls_an_error_does_not_speak_against_the_verdict() -> None:
+    """The verdict is the rules' (README); beside it stands what the project makes of it."""
+    report = housing_report()
+    note = next(f for f in report.findings if f.level == "note")
+    raised = replace(report, findings=(replace(note, counts_as="error"),))
+    words = "by the project's levels 1 finding must change"
+    html = page(raised.document())
+    assert f"; {words.replace(chr(39), '&#x27;')}</p>" in html
+    assert "<h3>Must change by the project&#x27;s levels</h3>" in html
+    assert "<h3>Must change</h3>" not in html
+    assert f"; {words}; shop: " in drawing(raised)
+    both = page(replace(report, findings=(*report.findings[:1], *raised.findings)).document())
+    assert "<h3>Must change</h3>" in both
+    assert "<h3>Must change by the project&#x27;s levels</h3>" in both
+    assert "the project lets" not in both
+    assert "; the project lets 1 error stay</p>" in page(with_first(accepted=KEPT).document())
+    assert "the project" not in page(report.document()).split("</header>")[0]

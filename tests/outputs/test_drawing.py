@@ -24,6 +24,7 @@ from turnability.outputs.drawing.scale import Scale, highest_at, nice_step, poin
 from turnability.outputs.meridian_svg import WIDTH, drawing
 from turnability.part.profile import drawn_profile
 from turnability.report import Report
+from turnability.rules.speak import CAUSE_WORDS
 
 SVG = "{http://www.w3.org/2000/svg}"
 REPORTS = {
@@ -63,6 +64,17 @@ def test_everything_said_of_the_part_is_named() -> None:
     assert "the bar's nose is too round" in everything
     assert "Give the recess corners a radius of 0.4 mm" in everything
     assert "(proven by analysing" in everything
+
+
+def test_why_something_stays_uncut_is_said_in_words() -> None:
+    """The codes of the report are for programs."""
+    report = housing_report()
+    text = drawing(report)
+    causes = {cause for left in report.reach.left for cause in left.causes}
+    assert {"nose-radius", "blade-width"} <= causes
+    for cause in causes:
+        assert cause not in text
+        assert CAUSE_WORDS[cause] in " ".join(texts(report)).replace("The", "the")
 
 
 def test_a_part_without_axis_gets_its_reason_and_no_section() -> None:

@@ -31,8 +31,11 @@ def test_it_says_verdict_place_numbers_and_change() -> None:
     assert "Give the recess corners a radius of 0.4 mm (proven" in one_line(text)
     assert "bar round 95, 117 mm a piece, 6.51 kg; 71% becomes chips" in text
     assert "Setup 2 high end to the chuck, three-jaw ⌀60 over 18 mm: turn 95" in text
-    assert "L2 150 mm³ (blade-width, blade-depth)" in text
-    assert "L1 by the nose radius alone, 0.9 mm from the cut" in text
+    assert (
+        "L2 150 mm³ (the blade is wider than the room and the blade is not deep enough)"
+        in one_line(text)
+    )
+    assert "L1 by the nose radius alone, 0.9 mm from the cut" in one_line(text)
 
 
 def test_it_owns_up_to_what_was_not_judged_or_crashed() -> None:

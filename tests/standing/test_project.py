@@ -174,7 +174,12 @@ class TestLevels:
         decided = by(text, tmp_path)
         assert decided.fails
         said = "\n".join(map(str, summary_lines(decided)))
-        must = said.split("Must change (1)")[1].split("\n\n")[0]
+        assert said.startswith(
+            "float_housing: NEEDS CHANGES, each of them proven; by the project's levels 1 finding "
+            "must change; the project lets 1 error stay\n"
+        )
+        assert "Must change (" not in said, "that would speak against the verdict"
+        must = said.split("Must change by the project's levels (1)")[1].split("\n\n")[0]
         assert "N3 outside-near-stock-size" in must
         assert "counts as error by the project (note by its rule)" in " ".join(must.split())
         assert "Turned off by turnability.toml: 1 of unreached-surface" in said
@@ -189,6 +194,7 @@ class TestAccepted:
         assert [f.may_stay for f in decided.findings] == [True, False, False]
         said = "\n".join(map(str, summary_lines(decided)))
         assert "Must change" not in said
+        assert said.splitlines()[0].endswith("proven; the project lets 1 error stay")
         accepted = said.split("Accepted (1)")[1]
         assert "N1 unreached-surface" in accepted
         assert "accepted by manufacturing lead until 2026-03-01: ground afterwards" in accepted

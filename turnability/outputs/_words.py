@@ -33,6 +33,33 @@ def standing_words(finding: Finding) -> tuple[str, ...]:
     return tuple(words)
 
 
+RAISED = "Must change by the project's levels"
+"""The heading of what is no error by its rule, and so leaves the verdict alone."""
+
+
+def is_raised(finding: Finding) -> bool:
+    """Whether a project alone makes it an error."""
+    return finding.weight == "error" and finding.level != "error"
+
+
+def project_verdict(report: Report) -> str:
+    """What stands beside the verdict where the project sees errors otherwise than the rules do."""
+    found = report.findings
+    raised = sum(is_raised(f) and not f.may_stay for f in found)
+    let = sum(f.level == "error" and (f.may_stay or f.weight != "error") for f in found)
+    return beside_verdict(raised, let)
+
+
+def beside_verdict(raised: int, let: int) -> str:
+    """The same from the numbers: errors by the project alone, errors that it lets stay."""
+    words = ""
+    if raised:
+        words += f"; by the project's levels {raised} finding{'s' * (raised > 1)} must change"
+    if let:
+        words += f"; the project lets {let} error{'s' * (let > 1)} stay"
+    return words
+
+
 def baseline_text(report: Report) -> str | None:
     """How the findings compare with the earlier report, counted; None without one."""
     baseline = report.baseline

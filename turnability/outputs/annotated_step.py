@@ -23,6 +23,7 @@ from turnability.outputs._marked import (
 )
 from turnability.outputs._words import standing_words
 from turnability.part.writing.write import Mark, Remark, write_annotated
+from turnability.rules.speak import nearest_text
 from turnability.units import length_text, number_text, span_text
 
 if TYPE_CHECKING:
@@ -125,7 +126,8 @@ def _said(report: Report) -> Iterator[tuple[palette.Mark | None, Remark, frozens
         told = remark([*where.faces, *along], name, finding.message, _told(finding))
         yield mark_of(finding), told, frozenset(at)
     for region in report.reach.left if report.reach else ():
-        left = f"left uncut: {length_text(region.deepest_mm, inch)} from what was cut at most"
+        far = f"{length_text(region.deepest_mm, inch)} from what was cut at most"
+        left = f"left uncut: {far}; {nearest_text(region.causes, region.nearest_tool)}"
         assert profile is not None
         at = {*faces(coloured_by_region(region.segments, region.polygon, profile))}
         facts = [("uncut", left), ("cause", ", ".join(region.causes))]

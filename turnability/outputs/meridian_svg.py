@@ -9,12 +9,15 @@ from typing import TYPE_CHECKING
 
 from turnability.outputs import _palette as palette
 from turnability.outputs._marked import mark_of, marked_segments, tag_text
+from turnability.outputs._words import project_verdict
 from turnability.outputs.drawing import labels
 from turnability.outputs.drawing.broken import draw_break, fitting_scale
 from turnability.outputs.drawing.key import draw_key
 from turnability.outputs.drawing.labels import Label
 from turnability.outputs.drawing.scale import Scale, highest_at, nice_step, point_inside
 from turnability.outputs.drawing.sheet import Sheet
+from turnability.outputs.summary import VERDICTS
+from turnability.rules.speak import nearest_text
 from turnability.units import MM_PER_INCH, length_text, mm_text, span_text
 from turnability.whole_files import write_whole
 
@@ -56,7 +59,8 @@ def drawing(report: Report) -> str:
     source = report.part.source
     solid = f", solid {source.solid} of {source.solids}" if source.solids > 1 else ""
     sheet.text(MARGIN, 44.0, f"{report.name}{solid}", size=22.0, bold=True)
-    sheet.text(MARGIN, 66.0, f"{report.verdict}, shop: {report.shop_name}", size=14.0)
+    words = f"{VERDICTS[report.verdict][0]}{project_verdict(report)}; shop: {report.shop_name}"
+    sheet.text(MARGIN, 66.0, words, size=14.0)
     y = 84.0
     if report.part.profile is not None:
         y = _draw_part(sheet, report, report.part.profile, y)
@@ -120,7 +124,7 @@ def _draw_section(sheet: Sheet, report: Report, profile: Profile, scale: Scale) 
                 fill=uncut,
                 stroke=palette.MARKS["uncut"],
                 width=0.8,
-                tip=f"{region.id} uncut: {', '.join(region.causes)}",
+                tip=f"{region.id} uncut: {nearest_text(region.causes, region.nearest_tool)}",
             )
             _ring_if_tiny(sheet, [scale.place(p, below) for p in region.polygon])
         for departure in report.part.departures:

@@ -9,8 +9,16 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from turnability.outputs._effort import effort_text
-from turnability.outputs._words import baseline_text, numbers_text, project_lines, standing_words
-from turnability.rules.speak import mass_text, volume_text
+from turnability.outputs._words import (
+    RAISED,
+    baseline_text,
+    is_raised,
+    numbers_text,
+    project_lines,
+    project_verdict,
+    standing_words,
+)
+from turnability.rules.speak import cause_text, mass_text, volume_text
 from turnability.rules.speak import number_text as named_number
 from turnability.units import length_text, number_text
 from turnability.whole_files import write_whole
@@ -99,7 +107,8 @@ def _lines(report: Report, width: int, equal: Sequence[int] = ()) -> Iterator[Te
     word, style = VERDICTS[report.verdict]
     source = report.part.source
     solid = f", solid {source.solid} of {source.solids}" if source.solids > 1 else ""
-    yield TextLine((Span(f"{_clean(report.name)}{solid}: ", "bold"), Span(word, style)))
+    head = (Span(f"{_clean(report.name)}{solid}: ", "bold"), Span(word, style))
+    yield TextLine((*head, Span(project_verdict(report))))
     yield from _wrapped(size_text(report), width)
     if places := places_text(source):
         yield from _wrapped(places, width)
@@ -110,7 +119,7 @@ def _lines(report: Report, width: int, equal: Sequence[int] = ()) -> Iterator[Te
         if said:
             yield from _wrapped(_clean(said), width)
     counting = [finding for finding in report.findings if not finding.may_stay]
-    sections = [(title, [f for f in counting if f.weight == w]) for w, title in _SECTIONS]
+    sections = by_weight(counting, _SECTIONS)
     sections.append(("Accepted", [f for f in report.findings if f.may_stay]))
     if report.baseline is not None:
         sections.append(("Fixed", list(report.baseline.fixed)))
@@ -137,6 +146,19 @@ def _lines(report: Report, width: int, equal: Sequence[int] = ()) -> Iterator[Te
         yield from _wrapped(f"Assumed (see the JSON): {what}", width, style="dim")
     if report.setups:
         yield from _wrapped(f"Caution: {CAUTION}", width, style="dim")
+
+
+def by_weight(
+    found: Sequence[Finding], titles: Iterable[tuple[Weight, str]]
+) -> list[tuple[str, list[Finding]]]:
+    """Findings under what they count as; errors by the project alone apart, as the verdict is."""
+    sections = []
+    for weight, title in titles:
+        own = [f for f in found if f.weight == weight]
+        sections.append((title, [f for f in own if not is_raised(f)]))
+        if weight == "error":
+            sections.append((RAISED, [f for f in own if is_raised(f)]))
+    return sections
 
 
 def places_text(source: Source) -> str:
@@ -352,7 +374,7 @@ def _uncut(left: Sequence[Left], inch: bool) -> str:
     noses = [region for region in left if region.causes == ("nose-radius",)]
     others = sorted((r for r in left if r not in noses), key=lambda r: -r.volume_mm3)
     words = [
-        f"{r.id} {volume_text(r.volume_mm3, inch)} ({', '.join(r.causes)})"
+        f"{r.id} {volume_text(r.volume_mm3, inch)} ({cause_text(r.causes)})"
         for r in others[:_SAME_SHOWN]
     ]
     if len(others) > _SAME_SHOWN:

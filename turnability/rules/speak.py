@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 
 import numpy as np
 
@@ -14,7 +14,7 @@ from turnability.rules.model import View, Where
 from turnability.shop.model import Cause, Tool
 from turnability.units import MM_PER_INCH, length_text, mm_text, span_text
 
-CAUSE_WORDS: dict[Cause, str] = {
+CAUSE_WORDS: Mapping[str, str] = {
     "nose-radius": "its nose radius does not fit in",
     "trailing-edge": "its trailing edge meets the slope",
     "blade-width": "the blade is wider than the room",
@@ -33,12 +33,19 @@ CAUSE_WORDS: dict[Cause, str] = {
 _CHORD_MM = 0.01
 
 
-def cause_text(causes: Sequence[Cause]) -> str:
-    """The causes as one clause."""
-    words = [CAUSE_WORDS[cause] for cause in causes]
+def cause_text(causes: Sequence[str]) -> str:
+    """The causes as one clause; one that an earlier or later report has stays as it is there."""
+    words = [CAUSE_WORDS.get(cause, cause) for cause in causes]
     if len(words) < 2:
         return "".join(words) or "the cause is not known"
     return f"{', '.join(words[:-1])} and {words[-1]}"
+
+
+def nearest_text(causes: Sequence[str], nearest_tool: str | None) -> str:
+    """What keeps a region from being cut, with the tool that comes nearest where one is known."""
+    if nearest_tool is None:
+        return cause_text(causes)
+    return f"{nearest_tool} comes nearest, but {cause_text(causes)}"
 
 
 def place_text(where: Where, inch: bool) -> str:

@@ -22,8 +22,8 @@ from turnability.rules.model import Basis, Change, Finding, Judgement, NotJudged
 from turnability.rules.recess_behind_small_entry import is_recess
 from turnability.rules.sharp_inside_corner import nose_fillet
 from turnability.rules.speak import (
-    cause_text,
     features_on,
+    nearest_text,
     number_text,
     place_text,
     segments_by_id,
@@ -119,11 +119,7 @@ def _finding(view: View, left: Left, segments: list[str]) -> Finding:
     inch = view.shop.inch
     where = where_of(view, segments, left.polygon)
     missing = _no_end_blade(view, left)
-    nearest = missing or (
-        f"{left.nearest_tool} comes nearest, but {cause_text(left.causes)}"
-        if left.nearest_tool
-        else cause_text(left.causes)
-    )
+    nearest = missing or nearest_text(left.causes, left.nearest_tool)
     needed = (
         f" A tool would need {number_text(left.needed.parameter, left.needed.value, inch)}."
         if not missing

@@ -8,6 +8,7 @@ from turnability.batch.crib import Crib, Lacking
 from turnability.batch.model import Saving
 from turnability.batch.site.page import listed, page, text
 from turnability.batch.whole import Spared, Stock, Whole
+from turnability.rules.speak import nearest_text
 
 _MOST = 200
 _NAMED = 12
@@ -134,9 +135,7 @@ def _minutes(saving: Saving) -> str:
 
 
 def _lacking(one: Lacking, parts: Callable[[Sequence[str], int], str]) -> str:
-    words = f"held back by {text(', '.join(one.causes))}"
-    if one.tool:
-        words += f"; nearest {text(one.tool)}"
+    words = text(nearest_text(one.causes, one.tool))
     if one.parameter and one.least is not None and one.most is not None:
         least, most = f"{one.least:.4g}", f"{one.most:.4g}"
         span = least if least == most else f"{least} to {most}"

@@ -16,12 +16,13 @@ from turnability.outputs.summary import (
     setup_text,
     stock_text,
 )
-from turnability.rules.speak import volume_text
+from turnability.rules.speak import nearest_text, volume_text
 from turnability.units import length_text, mm_text, number_text
 
 if TYPE_CHECKING:
     from turnability.features.model import Feature
     from turnability.part.model import Departure
+    from turnability.reach.model import Left
     from turnability.report import Report
 
 _BETWEEN = 44.0
@@ -62,15 +63,23 @@ def _draw_facts(sheet: Sheet, report: Report, y: float, x: float, width: float) 
     if left:
         sheet.text(x, y, "Uncut by every tool of the shop", size=15.0, bold=True)
         y += 24.0
+        by_cause: dict[str, list[Left]] = {}
         for region in left:
-            tag = _draw_tag(sheet, x, y, region.id, "uncut")
-            words = (
-                f"{volume_text(region.volume_mm3, report.inch)}, up to "
-                f"{length_text(region.deepest_mm, report.inch)} from the cut: "
-                f"{', '.join(region.causes)}"
-            )
-            y = sheet.paragraph(x + tag + 8.0, y, words, width - tag - 8.0, size=12.0) + 6.0
-        y += 8.0
+            why = nearest_text(region.causes, region.nearest_tool)
+            if region.nearest_tool is None:  # a tool's name stays as it is
+                why = f"{why[0].upper()}{why[1:]}"
+            by_cause.setdefault(why, []).append(region)
+        for why, regions in by_cause.items():
+            y = sheet.paragraph(x, y, f"{why}:", width, size=12.0) + 5.0
+            for region in regions:
+                tag = _draw_tag(sheet, x, y, region.id, "uncut")
+                words = (
+                    f"{volume_text(region.volume_mm3, report.inch)}, up to "
+                    f"{length_text(region.deepest_mm, report.inch)} from the cut"
+                )
+                y = sheet.paragraph(x + tag + 8.0, y, words, width - tag - 8.0, size=12.0) + 6.0
+            y += 2.0
+        y += 6.0
     if report.features:
         sheet.text(x, y, "Features", size=15.0, bold=True)
         y += 22.0

@@ -10,11 +10,17 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from turnability.outputs._words import baseline_text, project_lines, standing_words
+from turnability.outputs._words import (
+    baseline_text,
+    project_lines,
+    project_verdict,
+    standing_words,
+)
 from turnability.outputs.drawing.sheet import clean
 from turnability.outputs.summary import (
     CAUTION,
     VERDICTS,
+    by_weight,
     finding_text,
     grouped,
     likewise_text,
@@ -53,12 +59,16 @@ def _lines(report: Report) -> list[str]:
     source = report.part.source
     solid = f", solid {source.solid} of {source.solids}" if source.solids > 1 else ""
     word, _ = VERDICTS[report.verdict]
-    lines = [f"### {escaped(f'{report.name}{solid}: {word}')}", "", escaped(size_text(report))]
+    lines = [
+        f"### {escaped(f'{report.name}{solid}: {word}{project_verdict(report)}')}",
+        "",
+        escaped(size_text(report)),
+    ]
     for said in (baseline_text(report), *project_lines(report)):
         lines += ["", escaped(said)] if said else []
     counting = [f for f in report.findings if not f.may_stay]
-    for weight, title in _TITLES.items():
-        lines += _table(title, [f for f in counting if f.weight == weight], report.inch)
+    for title, found in by_weight(counting, _TITLES.items()):
+        lines += _table(title, found, report.inch)
     lines += _table("Accepted", [f for f in report.findings if f.may_stay], report.inch)
     if report.baseline is not None:
         lines += _table("Fixed", report.baseline.fixed, report.inch)

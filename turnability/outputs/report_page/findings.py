@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
-from turnability.outputs.report_page.head import group_of, weight_of
+from turnability.outputs._words import RAISED
+from turnability.outputs.report_page.head import group_of, is_raised, weight_of
 from turnability.outputs.report_page.words import place, prose, sentence_case, text
 
 Json = dict[str, Any]
@@ -31,11 +32,17 @@ def findings_block(report: Json, inch: bool) -> str:
             f'<label><input type="checkbox" data-filter="{level}" checked> '
             f"{text(words.lower())} ({len(own)})</label>"
         )
-        groups.append(
-            f'<div class="group" data-level="{level}"><h3>{text(words)}</h3><ol>'
-            + "".join(_finding(one, inch, first) for one, first in _with_first_alike(own))
-            + "</ol></div>"
+        by_rule = [one for one in own if not is_raised(one)] if level == "error" else own
+        raised = [one for one in own if one not in by_rule]
+        lists = [(words, by_rule), (RAISED, raised)]
+        listed = "".join(
+            f"<h3>{text(head)}</h3><ol>"
+            + "".join(_finding(one, inch, first) for one, first in _with_first_alike(some))
+            + "</ol>"
+            for head, some in lists
+            if some
         )
+        groups.append(f'<div class="group" data-level="{level}">{listed}</div>')
     bar = f'<div class="strip" role="group" aria-label="Show">{"".join(filters)}</div>'
     body = bar + "".join(groups) if groups else "<p>Nothing found.</p>"
     return (

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from typing import Any
 
+from turnability.outputs._words import beside_verdict
 from turnability.outputs.report_page.words import diameter, length, prose, sentence_case, text
 
 Json = dict[str, Any]
@@ -39,7 +40,7 @@ def head_block(report: Json, name: str, inch: bool) -> str:
 <div class="plate">
 <div class="title"><h1>{text(name)}{solid}</h1>
 <p class="verdict {text(report["verdict"])}"><span aria-hidden="true">{sign}</span>
-{text(words)}</p>
+{text(words + _beside(report))}</p>
 <p>{_counts(report)}</p></div>
 <dl>{cells}</dl>
 <div class="choices" role="group" aria-label="Page">
@@ -68,6 +69,23 @@ def _counts(report: Json) -> str:
     parts += [f"{unjudged} rules not judged"] * bool(unjudged)
     parts += [f"{crashed} rules crashed"] * bool(crashed)
     return text(", ".join(parts) or "nothing found")
+
+
+def _beside(report: Json) -> str:
+    """As `project_verdict` says it of a report."""
+    found = report["findings"]
+    may_stay = [group_of(one) == "accepted" for one in found]
+    raised = sum(is_raised(one) and not stays for one, stays in zip(found, may_stay, strict=True))
+    let = sum(
+        one["level"] == "error" and (stays or weight_of(one) != "error")
+        for one, stays in zip(found, may_stay, strict=True)
+    )
+    return beside_verdict(raised, let)
+
+
+def is_raised(finding: Json) -> bool:
+    """Whether the project alone makes it an error."""
+    return weight_of(finding) == "error" and str(finding["level"]) != "error"
 
 
 def weight_of(finding: Json) -> str:

@@ -16,6 +16,7 @@ from turnability.outputs.report_page.words import (
     text,
     volume,
 )
+from turnability.rules.speak import cause_text, nearest_text
 
 Json = dict[str, Any]
 
@@ -198,10 +199,11 @@ def left_rows(report: Json, inch: bool) -> str:
             asks = f"{text(needed['parameter'].removesuffix('_mm').replace('_', ' '))} {value}"
         zs = [z for z, _ in one["polygon"]]
         rows.append(
-            f'<tr><th scope="row"><button type="button" aria-pressed="false" '
+            f'<tr data-why="{text(nearest_text(one["causes"], one["nearest_tool"]))}">'
+            f'<th scope="row"><button type="button" aria-pressed="false" '
             f'data-left="{text(one["id"])}">{text(one["id"])}</button></th>'
             f"<td>{span((min(zs), max(zs)), inch)}</td><td>{volume(one['volume_mm3'], inch)}</td>"
-            f"<td>{length(one['deepest_mm'], inch)}</td><td>{text(', '.join(one['causes']))}</td>"
+            f"<td>{length(one['deepest_mm'], inch)}</td><td>{text(cause_text(one['causes']))}</td>"
             f"<td>{text(one['nearest_tool'] or '–')}</td><td>{asks}</td></tr>"
         )
     return "".join(rows)

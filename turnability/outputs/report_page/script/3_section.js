@@ -171,8 +171,8 @@ const finders = {
     const stand = one.stand;
     return { segments: [], box: boxOf([], one.polygon), level: "uncut", left: one,
       faces: one.segments.flatMap((s) => segmentById.get(s)?.faces || []),
-      words: `${id}: no tool removes this, up to ${lengthText(one.deepest_mm)} from what is cut (${one.causes.map(clean).join(", ")}).`
-        + (stand ? ` ${stand.tool} comes nearest; it is drawn where it would have to stand`
+      words: `${id}: no tool removes this, up to ${lengthText(one.deepest_mm)} from what is cut: ${whyLeft(id)}.`
+        + (stand ? ` ${stand.tool} is drawn where it would have to stand`
           + (stand.hits.length ? ", its body hatched where it would hit." : ".") : "") };
   },
   feature: (id) => {
@@ -194,6 +194,8 @@ const finders = {
       words: `${sizeWords(one)}${names.length ? `; ${names.join(", ")}` : ""}${about.length ? `; see ${about.join(", ")}` : ""}.` };
   },
 };
+
+const whyLeft = (id) => document.querySelector(`button[data-left="${CSS.escape(id)}"]`).closest("tr").dataset.why;
 
 // The message as the list tells it, in the unit that is wished.
 function inWords(id) {
