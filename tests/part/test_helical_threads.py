@@ -85,6 +85,64 @@ def test_a_drawn_thread_is_known_by_its_flanks(
     assert high - low == pytest.approx(18.0 + 0.64 * pitch, abs=0.02)
 
 
+@pytest.mark.parametrize("turns", [9, 18])
+def test_a_thread_of_any_number_of_turns_is_one(turns: int) -> None:
+    """Places on a face's lattice then lie whole turns apart."""
+    body = cq.Workplane().circle(10.0).extrude(2.0 * turns + 12.0)
+    thread = ridge(2.0, 2.0 * turns, 10.0, 1.0, False, False, 0.64)
+    found = only_thread(
+        part_of(body.union(thread.translate((0, 0, 6.0))).val().wrapped, NOWHERE, ())
+    )
+    assert found.pitch_mm == pytest.approx(2.0, rel=1e-6)
+    assert found.z_mm == pytest.approx((6.0 - 0.64, 6.0 + 2.0 * turns + 0.64), abs=0.02)
+
+
+@pytest.mark.parametrize(
+    ("taper", "left", "inside"),
+    [(1 / 30, False, False), (0.25, False, False), (0.25, True, True)],
+)
+def test_a_thread_cut_into_a_cone_keeps_the_cone_as_its_outline(
+    taper: float, left: bool, inside: bool
+) -> None:
+    """The helix's pitch is measured along the cone: along the axis it is less by the cosine."""
+    pitch, length, radius, depth = 2.5, 20.0, 10.0, 1.25
+    angle = math.atan(taper / 2.0)
+    sign = 1.0 if inside else -1.0
+
+    def at(z: float) -> float:
+        return radius + taper / 2.0 * z
+
+    corners = [(0, -3), (at(-3), -3), (at(length), length), (0, length)]
+    if inside:
+        corners = [(at(-3), -3), (20, -3), (20, length), (at(length), length)]
+    body = cq.Workplane("XZ").polyline(corners).close().revolve(360, (0, 0, 0), (0, 1, 0)).val()
+    lean, over = math.tan(math.radians(15.0)), 0.2
+    foot = at(-6.0)
+    section = [(foot - sign * over, -0.25 - (depth + over) * lean), (foot + sign * depth, -0.25),
+               (foot + sign * depth, 0.25),
+               (foot - sign * over, 0.25 + (depth + over) * lean)]  # fmt: skip
+    helix = cq.Wire.makeHelix(pitch, length + 6.0, foot, cq.Vector(), cq.Vector(0, 0, 1),
+                              math.degrees(angle), left)  # fmt: skip
+    path = cq.Workplane(obj=helix)
+    tool = cq.Workplane("XZ").polyline(section).close().sweep(path, isFrenet=True).val()
+    body = body.cut(tool.translate(cq.Vector(0, 0, -6.0)))
+    part = part_of(body.Solids()[0].wrapped, NOWHERE, ())
+    thread = only_thread(part)
+    assert (thread.surface, thread.starts) == ("inner" if inside else "outer", 1)
+    assert thread.hand == ("left" if left else "right")
+    assert thread.taper == pytest.approx(taper, rel=1e-3)
+    assert thread.pitch_mm == pytest.approx(pitch * math.cos(angle), rel=1e-4)
+    assert thread.flank_angles_deg == pytest.approx((15.0, 15.0), abs=0.05)
+    surface = "inner" if inside else "outer"
+    (cone,) = (s.curve for s in part.profile.segments if s.surface == surface)
+    ends = sorted([cone.start, cone.end])
+    if abs(ends[0][1] - at(-3)) > 1e-3:  # the other end is the low one
+        ends = sorted((23.0 - z, r) for z, r in ends)
+    assert ends == [pytest.approx((0.0, at(-3)), abs=1e-6), pytest.approx((23.0, at(20)), abs=1e-6)]
+    rest = part.profile.volume_mm3 - part.profile.departures_volume_mm3
+    assert rest == pytest.approx(part.profile.solid_volume_mm3, rel=1e-6)
+
+
 @pytest.mark.parametrize("what", ["plain", "cross hole", "spiral of less than a turn", "hexagon"])
 def test_what_does_not_wind_is_no_thread(what: str) -> None:
     body = cq.Workplane().circle(10.0).extrude(30.0)

@@ -1,8 +1,9 @@
 """Modelled threads, known by the geometry of their flanks.
 
 A surface is carried into itself by the screw motion of lead 2 pi h about the axis where its normal
-is square to the motion's velocity r e_phi + h e_z everywhere: h = -r n_phi / n_z. Each flank gives
-its h so, whatever the surface is stored as; flanks that agree make one thread.
+is square to the motion's velocity r e_phi + h e_z everywhere: h = -r n_phi / n_z. On a taper t of
+diameter by length the section moves outward too, by t/2 h e_r. Each flank gives its h so, whatever
+the surface is stored as; flanks that agree make one thread.
 """
 
 from __future__ import annotations
@@ -36,8 +37,6 @@ _SAME_RADIUS = 0.02
 _LEAST_TAPER = 0.02
 """A smaller change of diameter by length is the waves of splines (taper threads have 1/16)."""
 _SAME_TAPER = 0.1
-_TAPERED_LEADS = 0.05
-"""By so much the leads of a taper thread's two flanks differ: by twice tan(flank) of taper/2."""
 _RIM = 9
 _ALONG = 65
 
@@ -49,11 +48,11 @@ class _Flank:
     area: float
     outward: float
     up: bool
-    r_mm: tuple[float, float]
+    level_mm: tuple[float, float]
     z_mm: tuple[float, float]
     points: Array
     normals: Array
-    taper: float = 0.0
+    taper: float
 
 
 def find_threads(
@@ -101,28 +100,33 @@ def _flank(face: KernelFace) -> _Flank | None:
         return None
     normals *= (-1.0 if face.reversed else 1.0) / sizes[:, None]
     around = normals[:, 1] * points[:, 0] - normals[:, 0] * points[:, 1]
-    n_z = normals[:, 2]
-    slope = float((n_z * n_z).mean())
-    if math.sqrt(slope) < _LEAST_SLOPE or abs(float(np.sign(n_z).sum())) < len(n_z):
-        return None
-    h = -float((around * n_z).mean()) / slope
-    off = math.sqrt(float(((around + h * n_z) ** 2).mean()))
-    if float(np.ptp(r)) < _LEAST_DEPTH * math.tau * abs(h):
-        return None
-    if off > _FOLLOWS * abs(h) or _spread(points) < _LEAST_SPREAD:
-        return None
     n_r = (normals[:, 0] * points[:, 0] + normals[:, 1] * points[:, 1]) / r
+    n_z = normals[:, 2]
+    if abs(float(np.sign(n_z).sum())) < len(n_z):
+        return None
+    taper = _taper(face)
+    along = n_z + 0.5 * taper * n_r
+    slope = float((along * along).mean())
+    if math.sqrt(slope) < _LEAST_SLOPE:
+        return None
+    h = -float((around * along).mean()) / slope
+    off = math.sqrt(float(((around + h * along) ** 2).mean()))
+    level = r - 0.5 * taper * points[:, 2]
+    if float(np.ptp(level)) < _LEAST_DEPTH * math.tau * abs(h):
+        return None
+    if off > _FOLLOWS * abs(h) or not _winds(face, points):
+        return None
     return _Flank(
         face,
         h,
         face.area_mm2,
         float(n_r.mean()),
         bool(n_z[0] > 0.0),
-        (float(r.min()), float(r.max())),
+        (float(level.min()), float(level.max())),
         (float(points[:, 2].min()), float(points[:, 2].max())),
         points,
         normals,
-        _taper(face),
+        taper,
     )
 
 
@@ -142,6 +146,17 @@ def _taper(face: KernelFace) -> float:
     return mean if even else 0.0
 
 
+def _winds(face: KernelFace, points: Array) -> bool:
+    """Whether a face turns so far that only a screw motion can carry it.
+
+    Points on a lattice may lie a whole turn apart, so that its long edges have a say too.
+    """
+    if _spread(points) >= _LEAST_SPREAD:
+        return True
+    found = (winding(edge) for edge in face.edges())
+    return any(edge is not None and edge.turn_rad >= _LEAST_SPREAD for edge in found)
+
+
 def _spread(points: Array) -> float:
     """The angle that the points cover, radians, at most a turn."""
     angles = np.sort(np.arctan2(points[:, 1], points[:, 0]) % math.tau)
@@ -150,32 +165,23 @@ def _spread(points: Array) -> float:
 
 
 def _alike(flanks: Sequence[_Flank]) -> Iterable[list[_Flank]]:
-    """Flanks of one lead, hand and side at radii that overlap."""
+    """Flanks of one lead, hand, taper and side at radii that overlap."""
     waiting = sorted(flanks, key=lambda flank: -flank.area)
     while waiting:
         first = waiting[0]
-        low, high = first.r_mm
+        low, high = first.level_mm
         kept = [
             flank
             for flank in waiting
-            if abs(flank.h_mm - first.h_mm) <= _leads_apart(first, flank) * abs(first.h_mm)
+            if abs(flank.h_mm - first.h_mm) <= _SAME_LEAD * abs(first.h_mm)
+            and abs(flank.taper - first.taper) <= _SAME_TAPER * abs(first.taper)
             and (flank.outward > 0.0) == (first.outward > 0.0)
-            and flank.r_mm[0] < high
-            and low < flank.r_mm[1]
+            and flank.level_mm[0] < high
+            and low < flank.level_mm[1]
         ]
         members = {id(flank) for flank in kept}
         waiting = [flank for flank in waiting if id(flank) not in members]
         yield kept
-
-
-def _leads_apart(a: _Flank, b: _Flank) -> float:
-    """By what share the leads may differ: more for the two sides of a taper thread.
-
-    There the normal's lead is h (1 + taper/2 tan(flank)) on one side, h (1 - ...) on the other.
-    """
-    tapered = a.up != b.up and a.taper != 0.0
-    alike = abs(a.taper - b.taper) <= _SAME_TAPER * abs(a.taper)
-    return _TAPERED_LEADS if tapered and alike else _SAME_LEAD
 
 
 def _runs(flanks: Sequence[_Flank]) -> Iterable[list[_Flank]]:

@@ -18,6 +18,8 @@ _FIRST = 33
 _FINEST = 2049
 _STEP = math.radians(45.0)
 _SAME_RADIUS = 0.05
+_STEEPEST = 0.5
+"""Greatest change of radius by length along an edge that winds on a cone (1:1 of diameter)."""
 _EVEN = 0.1
 """Greatest mean departure of the climb from an even one, as a share of the lead."""
 _LEAST_RISE_MM = 1e-3
@@ -46,16 +48,14 @@ def edge_points(edge: TopoDS_Edge, count: int) -> Array:
 
 @once_per_edge
 def winding(edge: TopoDS_Edge) -> Winding | None:
-    """How an edge winds; None where it climbs unevenly, not at all, or leaves its radius.
+    """How an edge winds; None where it climbs unevenly, not at all, or leaves its cylinder or cone.
 
     It is sampled until no step turns by more than an eighth of a turn.
     """
     if BRep_Tool.Degenerated_s(edge):
         return None
     few = edge_points(edge, _FEW)
-    if not _at_one_radius(np.hypot(few[:, 0], few[:, 1])):
-        return None
-    if abs(float(few[-1, 2] - few[0, 2])) <= _LEAST_RISE_MM:
+    if abs(float(few[-1, 2] - few[0, 2])) <= _LEAST_RISE_MM or not _on_a_cone(few):
         return None
     count = _FIRST
     while True:
@@ -67,7 +67,7 @@ def winding(edge: TopoDS_Edge) -> Winding | None:
         count = 2 * count - 1
     radii = np.hypot(points[:, 0], points[:, 1])
     turn = float(steps.sum())
-    if not _at_one_radius(radii) or float(np.abs(steps).min()) <= 1e-12:
+    if not _on_a_cone(points) or float(np.abs(steps).min()) <= 1e-12:
         return None
     rise = float(points[-1, 2] - points[0, 2])
     lead = rise / turn
@@ -77,5 +77,14 @@ def winding(edge: TopoDS_Edge) -> Winding | None:
     return Winding(float(radii.mean()), float(np.ptp(radii)), math.copysign(rise, lead), abs(turn))
 
 
-def _at_one_radius(radii: Array) -> bool:
-    return float(radii.min()) > 0.0 and float(np.ptp(radii)) <= _SAME_RADIUS * float(radii.max())
+def _on_a_cone(points: Array) -> bool:
+    """Whether points keep one radius, or change it evenly as they climb (threads on a taper)."""
+    radii, z = np.hypot(points[:, 0], points[:, 1]), points[:, 2]
+    apart = z - z.mean()
+    slope = float((apart * radii).sum() / (apart * apart).sum())
+    even = radii - slope * apart
+    return (
+        abs(slope) <= _STEEPEST
+        and float(radii.min()) > 0.0
+        and float(np.ptp(even)) <= _SAME_RADIUS * float(radii.max())
+    )
