@@ -51,6 +51,7 @@ class ByHand:
     intent: Intent | None = None
     diameters: tuple = field(default_factory=tuple)
     steps: tuple = ()
+    outside: tuple = ()
 
 
 def related(*pairs, run_out=None):
@@ -154,6 +155,22 @@ PARTS = {
         toward=("low",),
         kinds=("face", "turn", "drill", "bore", "part off"),
     ),
+    # flange between two hubs: 25 mm behind a flange are not sunk into beside the bar. One hub and
+    # the bore first, then turned round on that hub for the other; thick bar is sawn to length
+    "a flange between hubs": ByHand(
+        [(0, 8), (52, 8), (52, 15), (30, 15), (30, 40), (20, 40), (20, 15), (0, 15)],
+        2,
+        grips=("raw piece", "three-jaw 160"),
+        toward=("low", "high"),
+        kinds=("face", "turn", "drill", "bore"),
+        together=(("S1", "S3"),),
+        diameters=(90.0, 30.0),
+        outside=("rough right",),
+    ),
+    # the same in small, from bar: 5 mm behind its collar are no matter, one chucking
+    "a small flange between hubs": ByHand(
+        [(0, 0), (26, 0), (26, 5), (15, 5), (15, 10), (10, 10), (10, 5), (0, 5)], 1, last="part off"
+    ),
     # collar in the middle: the left-hand tool comes behind it, one chucking
     "a collar on a shaft": ByHand(
         [(0, 0), (60, 0), (60, 8), (34, 8), (34, 14), (26, 14), (26, 8), (0, 8)],
@@ -185,6 +202,10 @@ def test_the_plan_is_the_machinists(name):
     kinds = [o.kind for o in setups[0].operations]
     if by_hand.kinds:
         assert [k for k in dict.fromkeys(kinds) if k in by_hand.kinds] == list(by_hand.kinds)
+    if by_hand.outside:
+        kinds = ("face", "rough", "turn", "groove")
+        used = {o.tool for s in setups for o in s.operations if o.kind in kinds}
+        assert used == set(by_hand.outside)
     if by_hand.last:
         assert setups[-1].operations[-1].kind == by_hand.last
     assert made.in_the_way is None
@@ -274,6 +295,20 @@ SPINDLE = PARTS["a long spindle bored at its end"].points
 
 def machines(tailstock=True, steady=True):
     return tuple(replace(m, tailstock=tailstock, steady=steady) for m in STARTER.machines)
+
+
+def test_why_a_plan_lost_that_sinks_a_tool_deep():
+    """By hand: the end cap is held by its flange; the other way 11 mm behind that are sunk into."""
+    cap = [(0, 0), (30, 0), (30, 14), (10, 14), (10, 25), (0, 25)]
+    made = plan(cap)
+    assert [s.toward_chuck for s in made.setups] == ["low"]
+    assert made.runner_up.why == (
+        "it sinks a tool deeper than 10 mm into the full beside the chuck, where one comes in from "
+        "the other end"
+    )
+    # 9 mm are sunk into where it must be, and only take longer
+    lower = [(z, min(r, 23)) for z, r in cap]
+    assert "min more a piece" in plan(lower).runner_up.why
 
 
 def test_a_steady_carries_what_takes_no_centre():

@@ -29,13 +29,17 @@ CENTRE_MM = 4.0
 
 @dataclass(frozen=True, slots=True)
 class Held:
-    """A part held at one end: the grip, the outlines (z, r) that it puts in the way, by what."""
+    """A part held at one end: the grip, the outlines (z, r) that it puts in the way, by what.
+
+    `spared` are outlines of stock that is left to the chucking after this one.
+    """
 
     toward: Toward
     grip: Grip
     holding: Holding
     land: Land | None
     obstacles: tuple[Ring, ...]
+    spared: tuple[Ring, ...] = ()
 
     @property
     def raw(self) -> bool:

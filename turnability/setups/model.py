@@ -189,10 +189,11 @@ class Rechucked:
 
 @dataclass(frozen=True, slots=True)
 class Rival:
-    """The next best plan, and why it lost."""
+    """The next best plan, and why it lost; `near`: by no more than an estimate of minutes."""
 
     setups: tuple[Setup, ...]
     why: str
+    near: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,20 +11,24 @@ one taken, and only then an arbor.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
+from turnability.half_plane.regions import box
 from turnability.intent.model import Intent
-from turnability.part.model import Part
+from turnability.part.model import Part, Profile
+from turnability.reach.ground import ground_of
 from turnability.reach.model import Reach, Toward
-from turnability.setups.cuts import bore_of_tube, nooks_of, samples_of, touched
+from turnability.setups.cuts import bore_of_tube, nooks_of, samples_of, touched, volume_mm3
 from turnability.setups.cutting.starting import lathe_for
+from turnability.setups.effort import effort_of
 from turnability.setups.grips import holdings_for_bar
 from turnability.setups.in_the_way import in_the_way
 from turnability.setups.jaws import RAW_PIECE, Held, held_by_bar
 from turnability.setups.lathes import able_lathe, lathes_of
-from turnability.setups.model import Datum, Land, Plan, Rival, Setup, SetupLeft, Support
+from turnability.setups.model import Datum, Land, Operation, Plan, Rival, Setup, SetupLeft, Support
 from turnability.setups.operations import Shares, end_face, operations_of
+from turnability.setups.plunges import plunges_of
 from turnability.setups.relations import groups_of
 from turnability.setups.search import pieces, seconds, thirds
 from turnability.setups.support import Supported, support_of
@@ -32,9 +36,9 @@ from turnability.setups.trial import (
     EQUAL,
     Job,
     Trial,
-    first_rank,
     first_trial,
     hopeless_segments,
+    spared_trial,
     why_lost,
 )
 from turnability.shop.holding import mismatch_of
@@ -45,6 +49,9 @@ from turnability.stock.piece import bar_grip_mm, body_of, is_sawn
 from turnability.units import length_text
 
 _ENDS: tuple[Toward, Toward] = ("low", "high")
+_ALIKE = 1e-6
+_A_TRIFLE_MIN = 0.05
+"""Half of what minutes are told to."""
 
 
 def plan_of(
@@ -72,13 +79,14 @@ def plan_of(
         return Plan(())
     samples = samples_of(profile)
     policy = shop.stock_policy or COMMON_POLICY
+    before = bore_of_tube(profile, piece.inner_diameter_mm if piece else None)
     job = Job(
         part=part,
         profile=profile,
         reach=reach,
         shop=shop,
         samples=samples,
-        before=bore_of_tube(profile, piece.inner_diameter_mm if piece else None),
+        before=before,
         parting_mm=policy.parting_width_mm,
         groups=groups_of(part, intent),
         hopeless=hopeless_segments(samples, reach),
@@ -87,6 +95,8 @@ def plan_of(
         end_mm=policy.end_allowance_mm,
         nooks=nooks_of(profile),
         sawn=is_sawn(size, shop),
+        heavy=_heavy_end(profile),
+        plunges=plunges_of(profile),
     )
     grip = bar_grip_mm(raw[0], size, body_of(profile), shop)
     firsts = [
@@ -95,8 +105,10 @@ def plan_of(
     ]
     tried = _tried(job, firsts, lands)
     if job.sawn:
-        tried += pieces(job, min(tried, key=_rank), lands, raw[0], size)
-    best = min(tried, key=_rank)
+        tried += pieces(job, min(tried, key=lambda trial: trial.rank), lands, raw[0], size)
+    minutes = _minutes(tried, lands, stock)
+    tried.sort(key=lambda trial: (*trial.rank, minutes.get(trial, 0.0), not _heavy_first(trial)))
+    best = tried[0]
     setups = _written(best, lands, job.lathe)
     cnc = bool(reach.cnc_only_segments)
     # grips alone stop a lathe, so another one's supports need no second look
@@ -107,25 +119,22 @@ def plan_of(
     return Plan(
         setups=setups,
         rechucked=best.related(),
-        runner_up=_runner_up(best, tried, lands),
+        runner_up=_runner_up(tried, minutes, lands),
         in_the_way=in_the_way(best, lands),
         lathe=named,
     )
 
 
-def _rank(trial: Trial) -> tuple[float, ...]:
-    first = trial.chuckings[0][0].toward == "low"
-    if len(trial.chuckings) == 1:
-        # of two that leave nothing the one that is held at the low end, as it always was
-        return (*trial.rank[:-2], 0.0 if first else 1.0)
-    return trial.rank
-
-
 def _tried(job: Job, firsts: Sequence[Trial], lands: Sequence[Land]) -> list[Trial]:
     """All ways that were looked at; no more than it takes to find one that leaves nothing."""
     tried = list(firsts)
-    if min(firsts, key=first_rank).does or any(first.does for first in firsts):
-        return tried
+    does = [first for first in firsts if first.does]
+    if does:
+        if any(first.sinks == 0 for first in does):
+            return tried
+        # what would be sunk into is left to another chucking, where that turns it
+        sparing = [spared_trial(job, first) if first.sinks else first for first in firsts]
+        return tried + [trial for trial in seconds(job, sparing, lands) if trial.does]
     pairs = [trial for trial in seconds(job, firsts, lands) if _is_of_use(trial, firsts)]
     tried += pairs
     if not any(trial.does for trial in tried) and pairs:
@@ -144,16 +153,59 @@ def _is_of_use(trial: Trial, firsts: Sequence[Trial]) -> bool:
     return sum(piece.area for piece in trial.stays) < before - 1e-6
 
 
-def _runner_up(best: Trial, tried: Sequence[Trial], lands: Sequence[Land]) -> Rival | None:
-    """The best of those that are held otherwise."""
+def _runner_up(
+    tried: Sequence[Trial], minutes: Mapping[Trial, float], lands: Sequence[Land]
+) -> Rival | None:
+    """The best of those that are held otherwise than the first."""
+    best = tried[0]
     grips = [held.grip for held, _ in best.chuckings]
-    rest = [t for t in tried if [held.grip for held, _ in t.chuckings] != grips]
-    if not rest:
+    rival = next((t for t in tried if [held.grip for held, _ in t.chuckings] != grips), None)
+    if rival is None:
         return None
-    rival = min(rest, key=_rank)
     why = why_lost(rival, best)
+    near = why == EQUAL
+    more = minutes.get(rival, 0.0) - minutes.get(best, 0.0)
+    if near and more >= _A_TRIFLE_MIN:
+        why = f"by the estimate of its work it takes {more:.1f} min more a piece"
     # what it leaves is told only where it may yet be made in the best one's place
-    return Rival(_written(rival, lands, rival.job.lathe, leaves=why == EQUAL), why)
+    return Rival(_written(rival, lands, rival.job.lathe, leaves=near), why, near)
+
+
+def _minutes(
+    tried: Sequence[Trial], lands: Sequence[Land], stock: Stock | None
+) -> dict[Trial, float]:
+    """Minutes a piece of those that are equal in all else; none where one is alone."""
+    best = min(trial.rank for trial in tried)
+    equal = [trial for trial in tried if trial.rank == best]
+    if len(equal) < 2:
+        return {}
+    return {trial: _estimate_min(trial, lands, stock) for trial in equal}
+
+
+def _estimate_min(trial: Trial, lands: Sequence[Land], stock: Stock | None) -> float:
+    job = trial.job
+    effort = effort_of(
+        job.part,
+        _written(trial, lands, job.lathe, leaves=False),
+        stock,
+        job.shop,
+        reach=job.reach,
+        intent=job.intent,
+        made_for=job.lathe.name if job.lathe is not None else None,
+    )
+    return 0.0 if effort is None else round(effort.minutes_per_piece, 1)
+
+
+def _heavy_first(trial: Trial) -> bool:
+    return trial.chuckings[0][0].toward == trial.job.heavy
+
+
+def _heavy_end(profile: Profile) -> Toward:
+    """The end that more of the part stands at; low where neither is."""
+    half = profile.length_mm / 2.0
+    body, out = ground_of(profile).part_half, profile.max_diameter_mm / 2.0
+    low, high = (volume_mm3(body & box(z, 0.0, z + half, out + 1.0)) for z in (0.0, half))
+    return "high" if high > low * (1.0 + _ALIKE) else "low"
 
 
 def _written(
@@ -163,17 +215,8 @@ def _written(
     job = trial.job
     finished = trial.finished()
     setups: list[Setup] = []
-    for order, (held, removal) in enumerate(trial.chuckings, start=1):
-        operations = operations_of(
-            job.profile,
-            Shares(job.samples, removal),
-            held.toward,
-            wanted=finished[order - 1],
-            chosen=job.reach.chosen_tools,
-            parting=trial.parting if order == 1 else None,
-            parted=end_face(job.profile, held.toward) if len(trial.chuckings) == 1 else (),
-            before=job.before if order == 1 else trial.chuckings[order - 2][1].standing.gone,
-        )
+    for order, (held, _) in enumerate(trial.chuckings, start=1):
+        operations = _operations(trial, order, finished[order - 1])
         last = order == len(trial.chuckings)
         if held.holding.kind == "between-centres" and not held.raw:
             kept: Support = "between-centres"
@@ -205,6 +248,24 @@ def _written(
             )
         )
     return tuple(setups)
+
+
+def _operations(trial: Trial, order: int, wanted: set[str]) -> tuple[Operation, ...]:
+    """What is done in one chucking; remembered, for a trial is written more than once."""
+    job, (held, removal) = trial.job, trial.chuckings[order - 1]
+    known = job.operations.get((trial, order))
+    if known is None:
+        known = job.operations[trial, order] = operations_of(
+            job.profile,
+            Shares(job.samples, removal),
+            held.toward,
+            wanted=wanted,
+            chosen=job.reach.chosen_tools,
+            parting=trial.parting if order == 1 else None,
+            parted=end_face(job.profile, held.toward) if len(trial.chuckings) == 1 else (),
+            before=job.before if order == 1 else trial.chuckings[order - 2][1].standing.gone,
+        )
+    return known
 
 
 def _datum(job: Job, held: Held, before: Sequence[Setup]) -> Datum:

@@ -66,7 +66,7 @@ def seconds(job: Job, firsts: Sequence[Trial], lands: Sequence[Land]) -> Iterato
             for held in own[: TRIALS // len(firsts)]:
                 trial = next_trial(job, first, held)
                 yield trial
-                if trial.does:
+                if trial.does and not trial.sinks:
                     return
     for first in ranked:
         for held in _on_face(job, other(first.chuckings[-1][0].toward)):
@@ -161,7 +161,18 @@ def _grips(job: Job, before: Trial, lands: Sequence[Land]) -> list[Held]:
             if _stands_well(job, held) and _clears_end(job, held) and _bared(job, before, held):
                 taken.add(land)
                 found.append(held)
-    return sorted(found, key=lambda held: -held.grip.diameter_mm * held.grip.length_mm)
+    return sorted(
+        found,
+        key=lambda held: (
+            -round(held.grip.diameter_mm * held.grip.length_mm, 6),
+            _from_end(job, held.grip.z_mm, toward),
+        ),
+    )
+
+
+def _from_end(job: Job, z_mm: tuple[float, float], toward: Toward) -> float:
+    """How far something lies from this end: so that a part the other way up is no other."""
+    return round(z_mm[0] if toward == "low" else job.profile.length_mm - z_mm[1], 6)
 
 
 def _lengths(grip: LandGrip) -> list[float]:
@@ -227,8 +238,8 @@ def _between(job: Job, pair: Trial, lands: Sequence[Land]) -> Iterator[Held]:
     toward = pair.chuckings[-1][0].toward
     for holding in (h for h in job.shop.holdings if h.kind == "between-centres"):
         for end in (other(toward), toward):
-            for land in lands:
-                at_end = land.z_mm[0] if end == "low" else job.profile.length_mm - land.z_mm[1]
+            for land in sorted(lands, key=lambda land: _from_end(job, land.z_mm, end)):
+                at_end = _from_end(job, land.z_mm, end)
                 length = least_grip_mm(holding, land.diameter_mm)
                 if (
                     land.surface != "outer"

@@ -2,22 +2,24 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from itertools import pairwise
 
 from turnability.half_plane.regions import Region, box
 from turnability.intent.model import Intent
 from turnability.part.model import Part, Profile
-from turnability.reach.model import Reach
+from turnability.reach.model import Reach, Toward
 from turnability.reach.removal import Removal, removed_by
 from turnability.setups.cuts import Nook, Samples, hidden, in_a_nook, thick, touched, volume_mm3
 from turnability.setups.grips import is_short
 from turnability.setups.jaws import RAW_PIECE, Held
-from turnability.setups.model import Rechucked
+from turnability.setups.model import Operation, Rechucked
 from turnability.setups.operations import Shares, cut_segments, end_face
+from turnability.setups.plunges import DEEP, Plunges, rings_of
 from turnability.setups.relations import Group, rechucked, shared_out
 from turnability.setups.roughing import is_blade
 from turnability.shop.model import Machine, Shop, Tool
+from turnability.units import length_text
 
 SKIN_MM = 0.01
 THIN_WALL = 5.0
@@ -45,9 +47,14 @@ class Job:
     nooks: tuple[Nook, ...]
     sawn: bool
     """Whether its stock is sawn to pieces, as no spindle lets it through."""
+    heavy: Toward
+    """The end that more of the part stands at: of two ways alike it is held there first."""
+    plunges: Plunges
     memory: dict[Removal, frozenset[str]] = field(default_factory=dict)
     ranks: dict[Trial, tuple[float, ...]] = field(default_factory=dict)
     turns: dict[Trial, tuple[bool, ...]] = field(default_factory=dict)
+    operations: dict[tuple[Trial, int], tuple[Operation, ...]] = field(default_factory=dict)
+    sunk: dict[Removal, tuple[Region, ...]] = field(default_factory=dict)
 
     def length_mm(self, first: Held) -> float:
         """How much of a bar one part takes when it is first held so."""
@@ -61,7 +68,12 @@ class Job:
         """What the tools remove with the part held so."""
         likely = self.reach.chosen_tools
         return removed_by(
-            self.profile, self.shop.tools, (held.toward,), held.obstacles, before, likely
+            self.profile,
+            self.shop.tools,
+            (held.toward,),
+            (*held.obstacles, *held.spared),
+            before,
+            likely,
         )
 
     def stays(self, removal: Removal) -> tuple[Region, ...]:
@@ -148,6 +160,21 @@ class Trial:
         """Whether some grip is shorter than its holding asks for."""
         return any(held_short(held) for held, _ in self.chuckings)
 
+    def plunges(self, n: int) -> tuple[Region, ...]:
+        """Stock into which this chucking sinks a tool deep and another would turn."""
+        held, removal = self.chuckings[n]
+        sunk = self.job.sunk
+        if removal not in sunk:
+            begin = removal.ground.stock - self.job.before
+            before = self.chuckings[n - 1][1].stock if n else begin
+            sunk[removal] = self.job.plunges.of(held.toward, before, removal.stock)
+        return sunk[removal]
+
+    @property
+    def sinks(self) -> int:
+        """How many such places there are in all."""
+        return sum(len(self.plunges(n)) for n in range(len(self.chuckings)))
+
     @property
     def seams(self) -> int:
         """Outside surfaces turned partly before and partly after the part is turned round."""
@@ -218,7 +245,7 @@ class Trial:
         """Less is better; what the places mean stands in `WHY_LOST`.
 
         Those that leave nothing, else least; related surfaces true; full grips, ordinary holdings,
-        few setups, little stock, sturdy ones first.
+        no tool sunk deep, few setups, little stock, sturdy ones first.
         """
         ranks = self.job.ranks
         if self not in ranks:
@@ -236,6 +263,8 @@ class Trial:
             float(glued),
             float(self.short),
             float(sum(held_barely(held) for held, _ in self.chuckings)),
+            # none is asked about in ways that leave something: others come first
+            0.0 if self.stays or self.sawn else float(self.sinks),
             float(len(self.chuckings)),
             round(sum(one.mismatch.value for one in related if one.mismatch is not None), 6),
             float(any(on_thin_wall(self.job.profile, held) for held, _ in self.chuckings)),
@@ -258,6 +287,8 @@ WHY_LOST = (
     "it holds the part by its face on an arbor",
     "it holds the part by less than its holding asks for",
     "it holds less of the part than those jaws hold of anything",
+    "it sinks a tool deeper than {deep} into the full beside the chuck, where one comes in from "
+    "the other end",
     "it takes more setups",
     "chucking again between related surfaces costs more run-out",
     "its jaws hold a thin wall, which they press out of round",
@@ -273,7 +304,7 @@ def why_lost(rival: Trial, best: Trial) -> str:
     """The first thing in which it is worse."""
     for why, theirs, ours in zip(WHY_LOST, rival.rank, best.rank, strict=True):
         if theirs > ours:
-            return why
+            return why.format(deep=length_text(DEEP.value, rival.job.shop.inch))
     return EQUAL
 
 
@@ -318,6 +349,12 @@ def first_trial(job: Job, held: Held) -> Trial:
     return Trial(job, ((held, removal),), blade, (job.stays(removal),))
 
 
+def spared_trial(job: Job, first: Trial) -> Trial:
+    """The same first chucking, with what it would sink a tool into deep left to the next one."""
+    held = replace(first.chuckings[0][0], spared=rings_of(first.plunges(0)))
+    return first_trial(job, held)
+
+
 def next_trial(job: Job, before: Trial, held: Held) -> Trial:
     """One chucking more."""
     removal = job.removed(held, before.chuckings[-1][1].standing.gone)
@@ -329,9 +366,14 @@ def next_trial(job: Job, before: Trial, held: Held) -> Trial:
     )
 
 
-def first_rank(trial: Trial) -> tuple[bool, bool, float]:
+def first_rank(trial: Trial) -> tuple[bool, bool, float, bool]:
     """Which first setup is worth more: what one chucking cuts runs true."""
-    return (bool(trial.stays), trial.parting is None, trial.volume)
+    return (
+        bool(trial.stays),
+        trial.parting is None,
+        round(trial.volume, 3),
+        trial.chuckings[0][0].toward != trial.job.heavy,
+    )
 
 
 def parting_blade(job: Job, held: Held, removal: Removal) -> Tool | None:

@@ -16,7 +16,6 @@ from turnability.part.model import Part
 from turnability.setups.bending.bend import with_bending
 from turnability.setups.model import Land, Operation, Plan, Rival, Setup
 from turnability.setups.support import Supported, ways_of_support
-from turnability.setups.trial import EQUAL
 from turnability.shop.model import Machine, Shop
 from turnability.stock.model import Stock
 
@@ -61,7 +60,7 @@ def carried(
     rival = plan.runner_up
     if (
         rival is not None
-        and rival.why == EQUAL
+        and rival.near
         and worst_share(setups) > 1.0
         and not any(one.split for one in plan.rechucked)
     ):
