@@ -1,4 +1,4 @@
-"""Lengths as people read them. Everything else in the program is in mm and degrees."""
+"""Lengths and numbers of things as people read them. All else is in mm and degrees."""
 
 from __future__ import annotations
 
@@ -8,6 +8,11 @@ from collections.abc import Callable
 MM_PER_INCH = 25.4
 """Exact by definition (international yard and pound agreement, 1959)."""
 _LONG_IN = 100.0
+
+
+def counted(number: int, one: str, many: str = "") -> str:
+    """So many of something: "1 part", "2 parts"."""
+    return f"{number} {one if number == 1 else many or f'{one}s'}"
 
 
 def mm_text(value_mm: float, digits: int = 3) -> str:

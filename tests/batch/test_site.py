@@ -168,7 +168,34 @@ def test_a_first_run_has_no_earlier_one(tmp_path: Path, memory: Memory) -> None:
     first = outcome(tmp_path, rows)
     assert first.since is None
     told = index_page(first, [], {"plain.step": "p"})
-    assert "<p>The first run; 0 files or solids could not be used." in told
+    assert "<h1>1 part</h1>\n<p>1 turnable; the first run. <a" in told
     assert "since the earlier run" not in told
     later = index_page(replace(first, since=Run(1, None, 0.0, 1.0, None)), [], {"plain.step": "p"})
-    assert "new and 0 fixed findings since the earlier run; " in later
+    assert "new and 0 fixed findings since the earlier run. " in later
+
+
+@pytest.mark.parametrize("ground", ["light", "dark"])
+def test_what_no_part_has_a_word_for_asks_for_no_column(tmp_path: Path, ground: str) -> None:
+    from axe_playwright_python.sync_playwright import Axe
+
+    plain = {"owner": None, "new": None, "fixed": None, "rules": ()}
+    verdicts = ("turnable", "needs-changes", "not-turnable", "not-axisymmetric", "undetermined")
+    rows = tuple(row(f"{v}.step", 1, verdict=v, **plain) for v in verdicts)
+    rows += (row("broken.step", 1, verdict=None, minutes=None, failed="is damaged", **plain),)
+    ids = {one.title: page_id(one) for one in rows}
+    file = tmp_path / "index.html"
+    file.write_text(index_page(outcome(tmp_path, rows), [], ids), encoding="utf-8")
+    levels = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]
+    with browser() as made, opened(made, file, color_scheme=ground) as tab:
+        heads = [one.inner_text() for one in tab.locator("th:visible").all()]
+        assert heads == ["Part", "Verdict", "Errors", "Warnings", "Minutes"]
+        told = {one.inner_text() for one in tab.locator("tbody td:nth-child(2)").all()}
+        assert {words[1:].strip() for words in told} == {
+            "unusable", *(v.replace("-", " ") for v in verdicts)
+        }  # fmt: skip
+        assert len({words[0] for words in told}) == 6, "each verdict has a sign of its own shape"
+        assert tab.locator("#owner").is_hidden()
+        assert tab.locator("#rule").is_hidden()
+        found = Axe().run(tab, options={"runOnly": {"type": "tag", "values": levels}})
+        told = [(one["id"], one["nodes"][0]["html"]) for one in found.response["violations"]]
+        assert told == []

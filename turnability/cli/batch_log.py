@@ -10,6 +10,7 @@ from contextlib import contextmanager
 from typing import TYPE_CHECKING, Any, Protocol
 
 from turnability.cli.saying import FINE, FOUND, UNUSABLE, complain, say, shown
+from turnability.units import counted
 
 if TYPE_CHECKING:
     from rich.progress import Progress, TaskID
@@ -167,15 +168,15 @@ def _tell_end(outcome: Outcome) -> None:
     verdicts = ("turnable", "needs-changes", "not-turnable", "not-axisymmetric", "undetermined")
     told = [f"{counts[v]} {v}" for v in verdicts if counts.get(v)]
     told += [f"{counts['unusable']} unusable"] if counts["unusable"] else []
-    say(f"{counts['solids']} solids: {', '.join(told) or 'none'}")
+    say(f"{counted(counts['solids'], 'solid')}: {', '.join(told) or 'none'}")
     since = outcome.since
     against = (
         "the first run"
         if since is None
-        else f"{counts['new']} new and {counts['fixed']} fixed findings since "
+        else f"{counts['new']} new and {counted(counts['fixed'], 'fixed finding')} since "
         + (f"run {shown(since.name)}" if since.name else "the last run")
     )
-    say(f"{against}; {outcome.analysed} files analysed, in {_span(outcome.seconds)}")
+    say(f"{against}; {counted(outcome.analysed, 'file')} analysed, in {_span(outcome.seconds)}")
 
 
 def _section(title: str, lines: list[str]) -> None:

@@ -7,6 +7,8 @@ from itertools import pairwise
 from pathlib import PurePath
 from typing import TYPE_CHECKING
 
+from turnability.units import counted
+
 if TYPE_CHECKING:
     from turnability.report import Report
     from turnability.rules.model import Finding
@@ -54,9 +56,9 @@ def beside_verdict(raised: int, let: int) -> str:
     """The same from the numbers: errors by the project alone, errors that it lets stay."""
     words = ""
     if raised:
-        words += f"; by the project's levels {raised} finding{'s' * (raised > 1)} must change"
+        words += f"; by the project's levels {counted(raised, 'finding')} must change"
     if let:
-        words += f"; the project lets {let} error{'s' * (let > 1)} stay"
+        words += f"; the project lets {counted(let, 'error')} stay"
     return words
 
 

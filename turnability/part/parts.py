@@ -12,6 +12,7 @@ from turnability.errors import PartUnreadable
 from turnability.part.model import Part
 from turnability.part.reading.facts import with_facts
 from turnability.part.reading.read import ReadSolid, solids_in
+from turnability.units import counted
 
 
 def parts_in(
@@ -73,7 +74,7 @@ def no_such_solid(what: str, holder: str, solid: int, solids: int) -> PartUnread
     if solids == 1:
         cause = f"there is no solid {solid}; {holder} holds only one"
         return PartUnreadable(what, cause, "Ask for no solid in particular, or for solid 1")
-    cause = f"there is no solid {solid}; {holder} holds {solids} solids"
+    cause = f"there is no solid {solid}; {holder} holds {counted(solids, 'solid')}"
     return PartUnreadable(what, cause, f"Ask for one from 1 to {solids}, or for all of them")
 
 

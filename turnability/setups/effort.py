@@ -20,6 +20,7 @@ from turnability.setups.model import Effort, EffortPart, Money, Setup
 from turnability.shop.materials import Material, material_of
 from turnability.shop.model import Machine, Shop
 from turnability.stock.model import Stock, StockPiece
+from turnability.units import counted
 
 
 def _rate(value: float, unit: str, place: str) -> Cited:
@@ -155,17 +156,19 @@ def _preparing(job: _Job) -> Iterator[EffortPart]:
         + operations * RATES["program each"].value
         + contours * RATES["contour"].value
     )
-    why = f"program of {operations} operations"
+    why = f"program of {counted(operations, 'operation')}"
     if contours:
-        why += f", {contours} surfaces that only a driven lathe cuts"
+        why += f", {counted(contours, 'surface')} that only a driven lathe cuts"
     yield EffortPart("programming", minutes, "order", why)
 
 
 def _loading(job: _Job) -> Iterator[EffortPart]:
     n = len(job.setups)
-    yield EffortPart("loading", n * RATES["loading"].value, "piece", f"{n} chuckings")
+    yield EffortPart("loading", n * RATES["loading"].value, "piece", counted(n, "chucking"))
     changes = sum(len({o.tool for o in setup.operations}) for setup in job.setups)
-    yield EffortPart("tool changes", changes * RATES["change"].value, "piece", f"{changes} changes")
+    yield EffortPart(
+        "tool changes", changes * RATES["change"].value, "piece", counted(changes, "change")
+    )
 
 
 def _cutting(job: _Job) -> Iterator[EffortPart]:
@@ -212,7 +215,9 @@ def _tolerances(job: _Job) -> Iterator[EffortPart]:
     minutes = sum(tolerance_minutes(w) for w in widths if w > 0.0)
     if minutes > 0.0:
         tight = sum(1 for w in widths if 0.0 < w < _ORDINARY_MM)
-        yield EffortPart("tolerances", minutes, "piece", f"{tight} sizes to measure and approach")
+        yield EffortPart(
+            "tolerances", minutes, "piece", f"{counted(tight, 'size')} to measure and approach"
+        )
 
 
 def _removed_mm3(job: _Job) -> float:

@@ -8,13 +8,30 @@ let shown = [];
 let made = 0;
 const CHUNK = 200;
 
+// A sign beside the word, so that a column is read at a glance; known by shape, not by colour.
+const SIGNS = {
+  "turnable": "\u2713", "needs-changes": "\u25b3", "not-turnable": "\u2715",
+  "not-axisymmetric": "\u25a1", "undetermined": "?", "unusable": "!",
+};
+const NUMBERS = ["errors", "warnings", "new", "fixed", "minutes"];
+const plain = (word) => word.replaceAll("-", " ");
+// what no part has a word for asks for no column
+const keys = ["owner", "verdict", ...NUMBERS].filter((key) => rows.some((row) => row[key] !== null && row[key] !== ""));
+for (const head of document.querySelectorAll("th")) {
+  const { key } = head.firstChild.dataset;
+  head.hidden = key !== "path" && !keys.includes(key);
+  head.classList.toggle("number", NUMBERS.includes(key));
+}
+
 function options(id, values) {
   const select = document.getElementById(id);
   for (const value of [...new Set(values)].filter(Boolean).sort()) {
     const option = document.createElement("option");
-    option.value = option.textContent = value;
+    option.value = value;
+    option.textContent = id === "verdict" ? plain(value) : value;
     select.append(option);
   }
+  select.parentElement.hidden = select.length < 2;
   select.addEventListener("change", () => { wanted[id] = select.value; refresh(); });
 }
 function folder(row) { return row.path.includes("/") ? row.path.replace(/\/[^/]*$/, "") : "."; }
@@ -38,8 +55,15 @@ function more() {
     link.href = "parts/" + row.id + ".html";
     link.textContent = row.title;
     cell(line, "").append(link);
-    for (const key of ["owner", "verdict", "errors", "warnings", "new", "fixed", "minutes"]) {
-      cell(line, row[key]);
+    for (const key of keys) {
+      if (key === "verdict") {
+        const made_ = cell(line, plain(row.verdict));
+        const sign = document.createElement("span");
+        sign.className = "sign";
+        sign.setAttribute("aria-hidden", "true");
+        sign.textContent = SIGNS[row.verdict] || "";
+        made_.prepend(sign);
+      } else cell(line, row[key]).classList.toggle("number", NUMBERS.includes(key));
     }
     line.dataset.verdict = row.verdict;
     body.append(line);

@@ -9,9 +9,18 @@ from importlib.resources import files
 from turnability.batch.memory import Run
 from turnability.batch.run import Outcome
 from turnability.batch.site.page import listed, page, text
+from turnability.units import counted
 
 _COLUMNS = ("path", "owner", "verdict", "errors", "warnings", "new", "fixed", "minutes")
 _HEADS = ("Part", "Owner", "Verdict", "Errors", "Warnings", "New", "Fixed", "Minutes")
+_VERDICTS = {
+    "turnable": "turnable",
+    "needs-changes": "to be changed, each change proven",
+    "not-turnable": "not turnable as drawn",
+    "not-axisymmetric": "no turned part",
+    "undetermined": "undetermined",
+    "unusable": "not to be used (a damaged file, a time limit)",
+}
 _MOST_RUNS = 60
 
 
@@ -49,18 +58,22 @@ def index_page(outcome: Outcome, runs: Sequence[Run], ids: Mapping[str, str]) ->
     against = (
         "the first run"
         if outcome.since is None
-        else f"{counts['new']} new and {counts['fixed']} fixed findings since the earlier run"
+        else f"{counts['new']} new and {counted(counts['fixed'], 'fixed finding')} since the "
+        "earlier run"
     )
+    told = [f"{counts[key]} {words}" for key, words in _VERDICTS.items() if counts.get(key)]
+    said = ", ".join(told) or "none"
     body = (
-        f"<h1>{counts['solids']} parts</h1>\n<p>{against[0].upper()}{against[1:]}; "
-        f"{counts['unusable']} files or solids could not be used. "
+        f"<h1>{counted(counts['solids'], 'part')}</h1>\n<p>{said[0].upper()}{said[1:]}; "
+        f"{against}. "
         '<a href="whole.html">What they have in common</a> · <a href="feed.xml">RSS</a> · '
         '<a href="feed.json">JSON feed</a></p>\n'
         f"{_trend(runs[-_MOST_RUNS:])}\n"
         '<form onsubmit="return false"><label>Search <input id="words" type="search"></label>'
         f"{selects}</form>\n"
-        f'<p id="count" aria-live="polite"></p>\n<table id="parts"><thead><tr>{heads}</tr></thead>'
-        '<tbody></tbody></table>\n<p><button type="button" id="more" hidden>More</button></p>\n'
+        '<p id="count" aria-live="polite"></p>\n<div class="wide"><table id="parts">'
+        f"<thead><tr>{heads}</tr></thead><tbody></tbody></table></div>\n"
+        '<p><button type="button" id="more" hidden>More</button></p>\n'
         + (f"<h2>Gone</h2>{listed(gone)}" if gone else "")
         + (f"<h2>Passed over</h2>{listed(over)}" if over else "")
         + f'<script type="application/json" id="rows">{data}</script>'
@@ -90,5 +103,5 @@ def _trend(runs: Sequence[Run]) -> str:
         '<svg viewBox="0 0 840 130" role="img" aria-label="Errors and warnings run by run" '
         f'width="840">{"".join(lines)}<text x="600" y="40">errors {last["errors"]} (line)</text>'
         f'<text x="600" y="60">warnings {last["warnings"]} (dashes)</text>'
-        f'<text x="10" y="126">{len(counts)} runs, at most {most}</text></svg>'
+        f'<text x="10" y="126">{counted(len(counts), "run")}, at most {most}</text></svg>'
     )

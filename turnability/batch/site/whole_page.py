@@ -9,6 +9,7 @@ from turnability.batch.model import Saving
 from turnability.batch.site.page import listed, page, text
 from turnability.batch.whole import Spared, Stock, Whole
 from turnability.rules.speak import nearest_text
+from turnability.units import counted
 
 _MOST = 200
 _NAMED = 12
@@ -89,26 +90,27 @@ Parts = Callable[[Sequence[str]], str]
 def _crib(crib: Crib, parts: Parts) -> str:
     if not crib.tools:
         return ""
+    tools = counted(len(crib.tools), "tool")
     words = (
-        f"{len(crib.tools)} tools: with these alone nothing becomes uncut that the shop's own "
-        "tools cut, and what one tool cuts from end to end one of them still does. "
+        f"{tools}: with these alone nothing becomes uncut that the shop's own tools cut, and "
+        "what one tool cuts from end to end one of them still does. "
     )
     if crib.unproven:
         words = (
-            f"{len(crib.tools)} tools, by which every surface that one tool cuts from end to end "
-            "still is cut so. That nothing becomes uncut could not be shown of "
+            f"{tools}, by which every surface that one tool cuts from end to end still "
+            "is cut so. That nothing becomes uncut could not be shown of "
             f"{parts(crib.unproven)}. "
         )
     words += (
-        f"{crib.again} parts were analysed anew with them; of the others they hold every "
-        "tool that their own analysis chose. "
+        f"{counted(crib.again, 'part was', 'parts were')} analysed anew with them; of the others "
+        "they hold every tool that their own analysis chose. "
         if crib.again
         else "They hold the tools that each part's own analysis chose. "
     )
     words += (
         "No smaller crib does this."
         if not crib.gap and not crib.unproven
-        else f"A smaller crib has at most {crib.gap} tools fewer."
+        else f"A smaller crib has at most {counted(crib.gap, 'tool')} fewer."
         if crib.gap
         else ""
     )
@@ -139,6 +141,7 @@ def _lacking(one: Lacking, parts: Callable[[Sequence[str], int], str]) -> str:
     if one.parameter and one.least is not None and one.most is not None:
         least, most = f"{one.least:.4g}", f"{one.most:.4g}"
         span = least if least == most else f"{least} to {most}"
-        words += f", with {text(one.parameter)} {span} {text(one.unit or '')}"
+        named = text(one.parameter.removesuffix("_mm").replace("_", " "))
+        words += f", with {named} {span} {text(one.unit or '')}"
     clears = f"clears {one.whole} wholly, of" if one.whole else "concerns, beside other places,"
     return f"{words}: {clears} {parts(one.parts, one.count)}"

@@ -35,7 +35,8 @@ if TYPE_CHECKING:
 
 NAME = "code review comment (Markdown)"
 SUFFIX = ".turnability.md"
-_MARKS = re.compile(r"([\\`*_{}\[\]<>#+!|~&@:$^=\"'])")
+_MARKS = re.compile(r"([\\`*_\[\]<>#|~@$]|:(?=\S)|&(?=[#\w])|!(?=\[))")
+"""What would be markup; a colon, quotation marks and the like read better bare."""
 _AT_BEGIN = re.compile(r"^(\d{0,9})([-.)+])")
 """What makes a list or a line of the words behind it."""
 _CALLS = re.compile(r"(?<=[@#!])(?=\w)|(?<=[Ww]{3})(?=\.)|(?<=[Gg][Hh]-)(?=\d)|(?<=:)(?=[\w+-]+:)")

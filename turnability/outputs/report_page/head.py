@@ -7,6 +7,7 @@ from typing import Any
 
 from turnability.outputs._words import beside_verdict
 from turnability.outputs.report_page.words import diameter, length, prose, sentence_case, text
+from turnability.units import counted
 
 Json = dict[str, Any]
 
@@ -66,8 +67,8 @@ def _counts(report: Json) -> str:
     parts = [f"{counts[level]} {words}" for level, words in _COUNTED if counts[level]]
     crashed = sum(rule["status"] == "crashed" for rule in report["rules"])
     unjudged = sum(rule["status"] == "not-judged" for rule in report["rules"])
-    parts += [f"{unjudged} rules not judged"] * bool(unjudged)
-    parts += [f"{crashed} rules crashed"] * bool(crashed)
+    parts += [f"{counted(unjudged, 'rule')} not judged"] * bool(unjudged)
+    parts += [f"{counted(crashed, 'rule')} crashed"] * bool(crashed)
     return text(", ".join(parts) or "nothing found")
 
 

@@ -17,6 +17,7 @@ from turnability.outputs.report_page.words import (
     volume,
 )
 from turnability.rules.speak import cause_text, nearest_text
+from turnability.units import counted
 
 Json = dict[str, Any]
 
@@ -62,7 +63,7 @@ def tools_block(report: Json) -> str:
     more = ""
     if others:
         more = (
-            f"<details><summary>{len(others)} other tools of the shop</summary>"
+            f"<details><summary>{counted(len(others), 'other tool')} of the shop</summary>"
             f'<table class="tools">{heads}<tbody>{rows(others)}</tbody></table></details>'
         )
     return f"""<section id="tools" aria-labelledby="tools-name"><h2 id="tools-name">Tools</h2>
@@ -121,9 +122,7 @@ def _setup(setup: Json, inch: bool) -> str:
         for i, o in enumerate(setup["operations"], 1)
     )
     hidden = [left for left in setup["left"] if "jaws" in left["causes"]]
-    stays = (
-        f"<p>The grip hides {len(hidden)} surface{'s' * (len(hidden) > 1)}.</p>" if hidden else ""
-    )
+    stays = f"<p>The grip hides {counted(len(hidden), 'surface')}.</p>" if hidden else ""
     return (
         f'<li><button type="button" aria-pressed="false" data-step="{order}.0">'
         f"<b>Setup {order}</b> {text(setup['toward_chuck'])} end to the chuck: {held}{support}"

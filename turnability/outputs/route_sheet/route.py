@@ -16,7 +16,7 @@ from turnability.setups.model import Operation, Setup
 from turnability.setups.roughing import ROUGH
 from turnability.shop.materials import Material, material_of
 from turnability.stock.allowance import COMMON_POLICY
-from turnability.units import MM_PER_INCH, length_text, mm_text, number_text, span_text
+from turnability.units import MM_PER_INCH, counted, length_text, mm_text, number_text, span_text
 
 if TYPE_CHECKING:
     from turnability.report import Report
@@ -155,7 +155,8 @@ def _stock(report: Report) -> Iterator[str]:
     if piece.stub_mm:
         yield f"of that {length_text(piece.stub_mm, inch)} for the first grip"
     if piece.per_bar is not None and piece.bar_length_mm is not None:
-        yield f"{piece.per_bar} parts from a bar of {length_text(piece.bar_length_mm, inch)}"
+        bar = length_text(piece.bar_length_mm, inch)
+        yield f"{counted(piece.per_bar, 'part')} from a bar of {bar}"
 
 
 def _setup(

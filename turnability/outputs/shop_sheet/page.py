@@ -21,7 +21,7 @@ from turnability.outputs.shop_sheet.words import (
     remarks,
 )
 from turnability.shop.model import Shop, StockSize, Tool
-from turnability.units import MM_PER_INCH, mm_text, number_text
+from turnability.units import MM_PER_INCH, counted, mm_text, number_text
 
 _ROOM_PX = (330.0, 210.0)
 _SMALL_ROOM_PX = (250.0, 96.0)
@@ -45,7 +45,8 @@ def page(shop: Shop, source: str) -> str:
     doubted = any(not s.verified for tool in tools for s in tool.sources.values())
     body = [
         f"<header><h1>{_text(shop.name)}</h1>",
-        f"<p>{_text(source)}: {len(tools)} tools. Lengths in {unit}, angles in degrees.</p>",
+        f"<p>{_text(source)}: {counted(len(tools), 'tool')}. Lengths in {unit}, angles in "
+        "degrees.</p>",
         _key(doubted),
         "</header><main>",
         *(_section(kind, tools, shop.inch, numbers) for kind, tools in by_kind.items()),
