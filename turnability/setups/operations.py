@@ -11,12 +11,11 @@ from turnability.part.model import Profile, Segment
 from turnability.reach.model import Toward
 from turnability.reach.removal import Removal, Work
 from turnability.setups.cuts import Samples
+from turnability.setups.in_order import in_order
 from turnability.setups.model import Operation
 from turnability.setups.roughing import is_blade, is_pointed, rougher_of
 from turnability.shop.model import Tool
 
-ORDER = ("face", "rough", "turn", "drill", "bore", "groove", "end groove", "part off")
-"""Outside first while the stock is stiff, the hole before what is bored, weakening cuts late."""
 CUT_SHARE = 0.5
 """A segment counts as cut by a tool that touches at least this share of its places."""
 _ALIKE = 0.1
@@ -76,6 +75,7 @@ def operations_of(
     parting: Tool | None = None,
     parted: tuple[str, ...] = (),
     before: Region | None = None,
+    asked: bool = True,
 ) -> tuple[Operation, ...]:
     """Give every wanted segment to a tool that cuts (nearly) most of it, with few tools in all.
 
@@ -84,7 +84,7 @@ def operations_of(
     A bar that opens a bore in the full needs its drilled hole: the drill stands there even where
     nothing of its own cut stays. Where a pointed corner finishes the outside and a sturdy one gets
     at stock thicker than the pointed one may take, the sturdy one roughs and faces first; `before`
-    is what setups before have removed (r >= 0).
+    is what setups before have removed (r >= 0). Each comes when it gets there, if that is `asked`.
     """
     wanted_ids = set(wanted)
     best = dict.fromkeys(wanted_ids, 0.0)
@@ -132,7 +132,7 @@ def operations_of(
         made.append(Operation(rougher.tool.name, (), "rough"))
     if parting is not None:
         made.append(Operation(parting.name, parted, "part off"))
-    return tuple(sorted(made, key=lambda o: (ORDER.index(o.kind), o.tool)))
+    return in_order(made, shares.removal, shares.samples, before, asked=asked)
 
 
 def _merit(

@@ -216,7 +216,8 @@ def _written(
     finished = trial.finished()
     setups: list[Setup] = []
     for order, (held, _) in enumerate(trial.chuckings, start=1):
-        operations = _operations(trial, order, finished[order - 1])
+        # nobody reads the order of one that is not made
+        operations = _operations(trial, order, finished[order - 1], asked=leaves)
         last = order == len(trial.chuckings)
         if held.holding.kind == "between-centres" and not held.raw:
             kept: Support = "between-centres"
@@ -250,12 +251,15 @@ def _written(
     return tuple(setups)
 
 
-def _operations(trial: Trial, order: int, wanted: set[str]) -> tuple[Operation, ...]:
-    """What is done in one chucking; remembered, for a trial is written more than once."""
+def _operations(trial: Trial, order: int, wanted: set[str], asked: bool) -> tuple[Operation, ...]:
+    """What is done in one chucking; remembered, for a trial is written more than once.
+
+    `asked`: in an order in which each tool gets at its surfaces, not only the usual one.
+    """
     job, (held, removal) = trial.job, trial.chuckings[order - 1]
-    known = job.operations.get((trial, order))
+    known = job.operations.get((trial, order, asked))
     if known is None:
-        known = job.operations[trial, order] = operations_of(
+        known = job.operations[trial, order, asked] = operations_of(
             job.profile,
             Shares(job.samples, removal),
             held.toward,
@@ -264,6 +268,7 @@ def _operations(trial: Trial, order: int, wanted: set[str]) -> tuple[Operation, 
             parting=trial.parting if order == 1 else None,
             parted=end_face(job.profile, held.toward) if len(trial.chuckings) == 1 else (),
             before=job.before if order == 1 else trial.chuckings[order - 2][1].standing.gone,
+            asked=asked,
         )
     return known
 

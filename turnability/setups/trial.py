@@ -53,7 +53,7 @@ class Job:
     memory: dict[Removal, frozenset[str]] = field(default_factory=dict)
     ranks: dict[Trial, tuple[float, ...]] = field(default_factory=dict)
     turns: dict[Trial, tuple[bool, ...]] = field(default_factory=dict)
-    operations: dict[tuple[Trial, int], tuple[Operation, ...]] = field(default_factory=dict)
+    operations: dict[tuple[Trial, int, bool], tuple[Operation, ...]] = field(default_factory=dict)
     sunk: dict[Removal, tuple[Region, ...]] = field(default_factory=dict)
 
     def length_mm(self, first: Held) -> float:

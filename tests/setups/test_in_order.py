@@ -1,0 +1,85 @@
+"""Each operation gets at the surfaces it names in the work as those before it have left it."""
+
+from collections.abc import Iterator
+from dataclasses import replace
+
+import pytest
+from random_mixes import mixed_part
+from random_parts import random_part
+
+from turnability.features.drawing import drawn
+from turnability.part.model import Profile
+from turnability.reach.compute import reach_of
+from turnability.reach.removal import removed_by
+from turnability.rules.drawn import drawn_part
+from turnability.setups.cuts import bore_of_tube, samples_of
+from turnability.setups.lands import find_lands
+from turnability.setups.model import Operation, Setup
+from turnability.setups.plan import plan_of
+from turnability.shop.load import starter_shop
+from turnability.stock.choose import choose_stock
+
+STARTER = starter_shop()
+TOOLS = {tool.name: tool for tool in STARTER.tools}
+
+
+def planned(profile: Profile) -> tuple[Profile, list[Setup], float | None]:
+    """Profile, setups, and the bore of the stock."""
+    part = drawn_part(profile)
+    stock = choose_stock(part.profile, STARTER)
+    reach = reach_of(part.profile, STARTER.tools)
+    plan = plan_of(part, reach, find_lands(part), stock, STARTER)
+    return part.profile, list(plan.setups), stock.choice.inner_diameter_mm if stock.choice else None
+
+
+def unreached(profile: Profile, setups: list[Setup], bore: float | None) -> Iterator[str]:
+    """Operations that do not get at some surface of theirs, tool by tool from the first setup on.
+
+    Asked of one tool at a time, by what reach itself says that it removes; no share of the
+    ordering's own reckoning.
+    """
+    samples, gone = samples_of(profile), bore_of_tube(profile, bore)
+    for setup in setups:
+        toward, ends = setup.toward_chuck, {}
+        whole = removed_by(profile, STARTER.tools, (toward,), setup.kept_clear, gone)
+        for work in whole.works:
+            ends[work.tool.name] = work
+        for operation in setup.operations:
+            if operation.kind == "part off":
+                continue
+            tool = TOOLS[operation.tool]
+            now = removed_by(profile, [tool], (toward,), setup.kept_clear, gone)
+            at_last = samples.by_id(ends[tool.name].swept)
+            mine = samples.by_id(now.works[0].swept)
+            for s in operation.segments:
+                if mine[s] < at_last[s] - 0.1 - 1e-9:
+                    yield f"setup {setup.order}: {operation.kind} {operation.tool} {s}"
+            gone = now.standing.gone
+        gone = whole.standing.gone
+
+
+@pytest.mark.parametrize("seed", [*range(4), 7])
+def test_every_operation_of_a_random_part_gets_there(seed: int) -> None:
+    profile = drawn(random_part(seed).drawing)
+    assert list(unreached(*planned(profile))) == []
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_every_operation_of_a_random_mix_gets_there(seed: int) -> None:
+    profile = drawn(mixed_part(seed).drawing)
+    assert list(unreached(*planned(profile))) == []
+
+
+SLOT_DRILLED = 7
+"""A random part with a flat floor deeper than the slot drill's flutes behind a narrow way."""
+
+
+def test_what_hides_a_floor_is_cleared_first() -> None:
+    """By hand: its hole is drilled and bored wide before the short slot drill squares the floor."""
+    profile, setups, bore = planned(drawn(random_part(SLOT_DRILLED).drawing))
+    inside = [o for o in setups[0].operations if o.kind in ("drill", "bore")]
+    assert [o.kind for o in inside] == ["drill", "bore", "drill"]
+    assert not inside[0].segments
+    late: list[Operation] = sorted(setups[0].operations, key=lambda o: o.kind != "drill")
+    squared_first = replace(setups[0], operations=tuple(o for o in late if o.segments))
+    assert list(unreached(profile, [squared_first], bore)) != []
