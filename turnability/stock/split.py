@@ -6,8 +6,11 @@ That is another part and another fit, for the designer to weigh.
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Iterator
-from itertools import pairwise
+
+import numpy as np
+from numpy.typing import NDArray
 
 from turnability.cited import Cited
 from turnability.part.model import Profile
@@ -30,6 +33,7 @@ LONGEST_FLANGE = Cited(
     "share of the part's length up to which a head or flange is one, from memory",
     verified=False,
 )
+Array = NDArray[np.float64]
 _SAME_MM = 1e-3
 _CHORD_MM = 0.05
 
@@ -66,34 +70,33 @@ def split_of(profile: Profile, choice: StockSize, shop: Shop, policy: StockPolic
 def _flanges(profile: Profile) -> Iterator[tuple[float, float, float]]:
     """Single stretches (z, z, what is left beside them) that alone are larger than a step."""
     points = [p for curve in profile.outline.ring for p in curve.flatten(_CHORD_MM)]
-    largest = profile.max_diameter_mm / 2.0
-    for level in sorted({round(p[1], 6) for p in points if p[1] < largest - _SAME_MM}):
-        if level <= (profile.through_bore_mm or 0.0) / 2.0 + _SAME_MM:
-            continue
-        over = _over(points, level + _SAME_MM)
-        if len(over) == 1 and over[0][1] - over[0][0] <= (
-            LONGEST_FLANGE.value * profile.length_mm + _SAME_MM
-        ):
-            yield (*over[0], 2.0 * level)
+    largest, bore = profile.max_diameter_mm / 2.0, (profile.through_bore_mm or 0.0) / 2.0
+    steps = {round(p[1], 6) for p in points}
+    levels = sorted(r for r in steps if bore + _SAME_MM < r < largest - _SAME_MM)
+    longest = LONGEST_FLANGE.value * profile.length_mm + _SAME_MM
+    ring = np.array([*points, points[0]])
+
+    def is_short(level: float) -> bool:
+        low, high = _over(ring, level + _SAME_MM)
+        return float(high.max() - low.min()) <= longest
+
+    # what lies above a level only shrinks as that rises
+    for level in levels[bisect_left(levels, True, key=is_short) :]:
+        low, high = _over(ring, level + _SAME_MM)
+        if (low[1:] <= np.maximum.accumulate(high)[:-1] + _SAME_MM).all():
+            yield float(low[0]), float(high.max()), 2.0 * level
 
 
-def _over(points: list[tuple[float, float]], level: float) -> list[tuple[float, float]]:
-    """Stretches of z in which the outline lies above a radius."""
-    spans: list[tuple[float, float]] = []
-    for (z0, r0), (z1, r1) in pairwise([*points, points[0]]):
-        if max(r0, r1) <= level:
-            continue
-        ends = [z for z, r in ((z0, r0), (z1, r1)) if r > level]
-        if min(r0, r1) <= level:
-            ends.append(z0 + (level - r0) / (r1 - r0) * (z1 - z0))
-        spans.append((min(ends), max(ends)))
-    joined: list[tuple[float, float]] = []
-    for low, high in sorted(spans):
-        if joined and low <= joined[-1][1] + _SAME_MM:
-            joined[-1] = (joined[-1][0], max(high, joined[-1][1]))
-        else:
-            joined.append((low, high))
-    return joined
+def _over(ring: Array, level: float) -> tuple[Array, Array]:
+    """Where each edge that reaches above a radius does so: least and greatest z, least first."""
+    above = np.maximum(ring[:-1, 1], ring[1:, 1]) > level
+    (z0, r0), (z1, r1) = ring[:-1][above].T, ring[1:][above].T
+    run = np.where(r1 == r0, 1.0, r1 - r0)
+    crossing = z0 + (level - r0) / run * (z1 - z0)
+    a, b = np.where(r0 > level, z0, crossing), np.where(r1 > level, z1, crossing)
+    low = np.minimum(a, b)
+    order = np.argsort(low)
+    return low[order], np.maximum(a, b)[order]
 
 
 def _shoulder(profile: Profile, low: float, high: float) -> float:
