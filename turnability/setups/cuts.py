@@ -37,18 +37,25 @@ class Samples:
     ids: tuple[str, ...]
     points: Points
     asked: NDArray[np.bool_]
-    _known: dict[int, tuple[Region, dict[str, float]]] = field(default_factory=dict)
+    _known: dict[int, tuple[Region, NDArray[np.bool_]]] = field(default_factory=dict)
 
-    def by_id(self, region: Region) -> dict[str, float]:
-        """Shares by the segments' ids, corners aside; remembered for that very region."""
+    def within(self, region: Region) -> NDArray[np.bool_]:
+        """Which places lie in the region, (len(ids), SAMPLES); remembered for that very region."""
         known = self._known.get(id(region))
         if known is None:
-            asked = self.asked.reshape(len(self.ids), SAMPLES)
-            cut = covers(region, self.points).reshape(asked.shape) & asked
-            shares = cut.sum(axis=1) / asked.sum(axis=1)
-            share = dict(zip(self.ids, shares.tolist(), strict=True))
-            known = self._known[id(region)] = (region, share)
+            within = covers(region, self.points).reshape(len(self.ids), SAMPLES)
+            known = self._known[id(region)] = (region, within)
         return known[1]
+
+    def shares(self, within: NDArray[np.bool_]) -> NDArray[np.float64]:
+        """For each segment the share that such places have of those asked, (len(ids),)."""
+        asked = self.asked.reshape(within.shape)
+        shares: NDArray[np.float64] = (within & asked).sum(axis=1) / asked.sum(axis=1)
+        return shares
+
+    def by_id(self, region: Region) -> dict[str, float]:
+        """The same of a region by the segments' ids."""
+        return dict(zip(self.ids, self.shares(self.within(region)).tolist(), strict=True))
 
     def share_in(self, region: Region) -> NDArray[np.float64]:
         """For each segment the share of its places that lie in the region, shape (len(ids),)."""
@@ -149,13 +156,21 @@ def _asked(segment: Segment, share: float, cornered: tuple[bool, bool]) -> bool:
 
 def covers(region: Region, points: Points) -> NDArray[np.bool_]:
     """Whether each point (n, 2) lies in the region, by even-odd crossing; shape (n,)."""
+    inside = np.zeros(len(points), dtype=bool)
+    if region.empty:
+        return inside
+    z0, r0, z1, r1 = region.bounds
+    z, r = points.T
+    (near,) = np.nonzero((z > z0) & (z < z1) & (r > r0) & (r < r1))
+    if not len(near):
+        return inside
     p, q = region.edges()
-    r = points[:, 1:2]
-    point, edge = np.nonzero((p[:, 1] > r) != (q[:, 1] > r))
-    a, b = p[edge], q[edge]
-    at = a[:, 0] + (points[point, 1] - a[:, 1]) * (b[:, 0] - a[:, 0]) / (b[:, 1] - a[:, 1])
-    right = np.bincount(point[at > points[point, 0]], minlength=len(points))
-    inside: NDArray[np.bool_] = right % 2 == 1
+    at_r = r[near][:, None]
+    point, edge = np.nonzero((p[:, 1] > at_r) != (q[:, 1] > at_r))
+    a, b, at = p[edge], q[edge], near[point]
+    crossing = a[:, 0] + (r[at] - a[:, 1]) * (b[:, 0] - a[:, 0]) / (b[:, 1] - a[:, 1])
+    right = np.bincount(at[crossing > z[at]], minlength=len(points))
+    inside |= right % 2 == 1
     return inside
 
 

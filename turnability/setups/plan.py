@@ -27,7 +27,7 @@ from turnability.setups.in_the_way import in_the_way
 from turnability.setups.jaws import RAW_PIECE, Held, held_by_bar
 from turnability.setups.lathes import able_lathe, lathes_of
 from turnability.setups.model import Datum, Land, Operation, Plan, Rival, Setup, SetupLeft, Support
-from turnability.setups.operations import Shares, end_face, operations_of
+from turnability.setups.operations import end_face, operations_of
 from turnability.setups.plunges import plunges_of
 from turnability.setups.relations import groups_of
 from turnability.setups.search import pieces, seconds, thirds
@@ -261,7 +261,7 @@ def _operations(trial: Trial, order: int, wanted: set[str], asked: bool) -> tupl
     if known is None:
         known = job.operations[trial, order, asked] = operations_of(
             job.profile,
-            Shares(job.samples, removal),
+            job.shares(removal),
             held.toward,
             wanted=wanted,
             chosen=job.reach.chosen_tools,

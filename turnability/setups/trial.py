@@ -9,12 +9,12 @@ from turnability.half_plane.regions import Region, box
 from turnability.intent.model import Intent
 from turnability.part.model import Part, Profile
 from turnability.reach.model import Reach, Toward
-from turnability.reach.removal import Removal, removed_by
+from turnability.reach.removal import Removal, Work, removed_by
 from turnability.setups.cuts import Nook, Samples, hidden, in_a_nook, thick, touched, volume_mm3
 from turnability.setups.grips import is_short
 from turnability.setups.jaws import RAW_PIECE, Held
 from turnability.setups.model import Operation, Rechucked
-from turnability.setups.operations import Shares, cut_segments, end_face
+from turnability.setups.operations import Shares, end_face
 from turnability.setups.plunges import DEEP, Plunges, rings_of
 from turnability.setups.relations import Group, rechucked, shared_out
 from turnability.setups.roughing import is_blade
@@ -50,7 +50,8 @@ class Job:
     heavy: Toward
     """The end that more of the part stands at: of two ways alike it is held there first."""
     plunges: Plunges
-    memory: dict[Removal, frozenset[str]] = field(default_factory=dict)
+    memory: dict[Removal, Shares] = field(default_factory=dict)
+    cuts: dict[Removal, frozenset[str]] = field(default_factory=dict)
     ranks: dict[Trial, tuple[float, ...]] = field(default_factory=dict)
     turns: dict[Trial, tuple[bool, ...]] = field(default_factory=dict)
     operations: dict[tuple[Trial, int, bool], tuple[Operation, ...]] = field(default_factory=dict)
@@ -75,6 +76,12 @@ class Job:
             before,
             likely,
         )
+
+    def shares(self, removal: Removal) -> Shares:
+        """What each tool cuts of each segment, told once for all trials."""
+        if removal not in self.memory:
+            self.memory[removal] = Shares(self.samples, removal)
+        return self.memory[removal]
 
     def stays(self, removal: Removal) -> tuple[Region, ...]:
         """What stays because of the holding.
@@ -230,15 +237,19 @@ class Trial:
         return rechucked(self.job.groups, self.finished(), holdings)
 
     def _cut(self, n: int) -> frozenset[str]:
+        """Segments that a chucking cuts, but those that others before it finish in any case."""
         held, removal = self.chuckings[n]
-        memory = self.job.memory
-        if removal not in memory:
-            memory[removal] = cut_segments(Shares(self.job.samples, removal))
-        cut = memory[removal]
-        if held.raw:
+        cuts = self.job.cuts
+        if removal not in cuts:
             # what the saw or the blade leaves behind the part is faced in the next setup
-            return cut - set(end_face(self.job.profile, held.toward))
-        return cut - set(held.land.segments if held.land else ())
+            raw = end_face(self.job.profile, held.toward) if held.raw else ()
+            but = {*raw, *(held.land.segments if held.land else ())}
+            if n:
+                related = {s for group in self.job.groups for s in group.segments}
+                before = {s for m in range(n) for s in self._cut(m)}
+                but |= before - related - self._beside(n - 1)
+            cuts[removal] = self.job.shares(removal).cut(but)
+        return cuts[removal]
 
     @property
     def rank(self) -> tuple[float, ...]:
@@ -390,16 +401,21 @@ def parting_blade(job: Job, held: Held, removal: Removal) -> Tool | None:
     depth = min(0.05, 0.5 * job.parting_mm)
     z = -depth if held.toward == "low" else job.profile.length_mm
     strip = box(z + 0.2 * depth, inner, z + 0.8 * depth, outer)
-    able = [
-        work.tool
+    narrow = [
+        work
         for work in removal.works
-        if work.tool.access == "outer"
-        and _width(work.tool) <= job.parting_mm + 2.0 * SKIN_MM
-        and not thick((strip - work.swept).grown(0.5 * SKIN_MM, "mitre"))
+        if work.tool.access == "outer" and _width(work.tool) <= job.parting_mm + 2.0 * SKIN_MM
     ]
-    return min(
-        able, key=lambda t: ("part" not in t.kind, not is_blade(t), _width(t), t.name), default=None
-    )
+
+    def wish(work: Work) -> tuple[bool, bool, float, str]:
+        tool = work.tool
+        return "part" not in tool.kind, not is_blade(tool), _width(tool), tool.name
+
+    return next((w.tool for w in sorted(narrow, key=wish) if _parts(w, strip)), None)
+
+
+def _parts(work: Work, strip: Region) -> bool:
+    return not thick((strip - work.swept).grown(0.5 * SKIN_MM, "mitre"))
 
 
 def _width(tool: Tool) -> float:
