@@ -3,21 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Hashable, Sequence
-from functools import lru_cache
 from typing import cast
 
 import numpy as np
 
-from turnability.half_plane.contact import Fronts, first_contacts, run_along
+from turnability.half_plane.contact import run_along
 from turnability.half_plane.curves import Point, Points
 from turnability.half_plane.places import (
-    Obstacle,
+    TOUCH_MM,
+    Box,
     Places,
     Span,
     exact_places,
     exact_places_on_axis,
-    joined_to,
     line_places,
+    open_places,
     reachable_on_axis,
     reachable_span,
 )
@@ -25,14 +25,15 @@ from turnability.half_plane.regions import Region, box, box_ring, nothing, whole
 from turnability.half_plane.sums import cycles
 from turnability.reach.ground import Ground
 from turnability.reach.model import Toward
+from turnability.reach.on_axis import AxisStops, stops_of
 from turnability.reach.outline import Mover, mover_of, passes_of
 from turnability.reach.stock import Standing
 from turnability.shop.model import Tool
 
-Box = tuple[float, float, float, float]
-"""Least z, least r, greatest z, greatest r."""
 _EDGE_MM = 0.1
 _AS_FREE_MM2 = 1e-9
+_TOUCHES_MM = 2.0 * TOUCH_MM
+"""What is no wider than this is only touched."""
 
 
 class Asked:
@@ -43,7 +44,7 @@ class Asked:
         self._window: tuple[Points, Point] | None = None
         self._limit: Region | None = None
         self._memory: dict[Hashable, Region] = {}
-        self._added_stop: float | None = None
+        self.on_axis: tuple[AxisStops, int] | None = None
 
     @property
     def window(self) -> Points:
@@ -80,7 +81,7 @@ class Asked:
             around, span = reachable_on_axis(shaved, self.window, self.mover.from_high)
             spans = exact_places_on_axis(around, span, exact, self.window) if span else []
             return line_places(spans, self._along())
-        reach = self._reachable(standing, shaved=True) & box(*self._useful(None))
+        reach = self._reachable(standing, self._useful(None), shaved=True)
         stock = self._by_stock(standing, shaved=False)
         blocked = Region.of([*self._by_part(shaved=False).rings(), *stock])
         return exact_places(reach, blocked)
@@ -148,31 +149,52 @@ class Asked:
         known = bare.memory.get(("limit", self.mover.key))
         return known if known is not None else _asked(self.tool, self.mover, bare).limit()
 
+    def hope(self, standing: Standing) -> float:
+        """About what area in mm2 it could remove if no stock stood in its way; 0 if none.
+
+        Of one on the axis no more than a guess is told, quickly.
+        """
+        if not self.mover.on_axis:
+            return self.most().shared(standing.stock)
+        bite = self.bite(standing)
+        return bite * self.mover.cutting_box[3] if bite > _TOUCHES_MM else 0.0
+
+    def bite(self, standing: Standing) -> float:
+        """How far along z stock reaches, at most, into what one on the axis could ever cover."""
+        group, place = self._among()
+        return group.bite(place, standing.stock)
+
+    def touches_some(self) -> bool:
+        """May what it could ever remove touch a segment over its whole length?"""
+        if not self.mover.on_axis:
+            return True
+        group, place = self._among()
+        return group.touching[place]
+
     def swept_at_last(self, standing: Standing) -> Region:
         """What it sweeps from the places where it touches, up to 1 µm into what it touches."""
-        if standing.kept.empty or self.limit().empty:
+        if standing.kept.empty:
             return self.limit()
         if not self.mover.on_axis:
+            if self.limit().empty:
+                return self.limit()
             blocked = self._by_stock(standing, shaved=True)
             if (self._freed_of_use() & Region.of(blocked)).empty:
                 return self.limit()
             return self.swept(self.touching(standing))
-        wide = max((float(np.abs(b.corners[:, 1]).max()) for b in self.mover.body), default=0.0)
-        if standing.kept.bounds[1] >= wide:
-            return self.limit()
-        starts, ends = standing.obstacle.edges(shaved=True)
-        from_high = self.mover.from_high
-        fronts = Fronts.of(self.mover.body, from_high)
-        stops = first_contacts(starts, ends, fronts, from_high)
-        own = self._contact()
-        at = max([own, *stops]) if from_high else min([own, *stops])
-        return self.limit() if at == own else self._bored(at)
+        at = self.stop_at_last(standing)
+        return self.limit() if at == self._contact() else self._bored(at)
+
+    def stop_at_last(self, standing: Standing) -> float:
+        """Where one on the axis stops in a state."""
+        group, place = self._among()
+        return group.stop_in(place, standing.kept, standing.obstacle)
 
     def limit_near(self, near: Box) -> Region:
         """Its limit as far as that lies in a box, maybe more of it."""
         if self._limit is not None or self.mover.on_axis:
             return self.limit()
-        free = self._freed(shaved=True) & box(*self._useful(near))
+        free = open_places(self._by_part(shaved=True), self._useful(near))
         return Places(free, nothing()).swept(self.mover.cutting)
 
     # ------------------------------------------------------------- what blocks
@@ -203,24 +225,6 @@ class Asked:
 
     # ------------------------------------------------------------- where it may be
 
-    def _freed(self, shaved: bool) -> Region:
-        """Free places where no stock stands, joined to the outside."""
-        ground, key = self.ground, ("freed", self.mover.key, shaved)
-        memory = ground.memory if ground.added is None else self._memory
-        known = memory.get(key)
-        if known is None:
-            bare = self._bare()
-            if bare is not None and ground.added is not None:
-                # what is added only ever takes away
-                pieces = self.mover.cutting_negated + self.mover.body_negated
-                added = Region.of(cycles(ground.added.traced(shaved), pieces))
-                known = joined_to(bare._freed(shaved) - added, bare.start)
-            else:
-                free = Region.of([self.window]) - self._by_part(shaved)
-                known = joined_to(free, self.start)
-            memory[key] = known
-        return cast(Region, known)
-
     def _is_as_free(self, free: Region) -> bool:
         """Are these, some of its places of use where no stock stands, all of them?"""
         return self._freed_of_use().area - free.area <= _AS_FREE_MM2
@@ -229,7 +233,7 @@ class Asked:
         """Those of its places, up to 1 µm into what it touches, where it can meet the envelope."""
         known = self._memory.get("freed of use")
         if known is None:
-            known = self._freed(shaved=True) & box(*self._useful(None))
+            known = open_places(self._by_part(shaved=True), self._useful(None))
             self._memory["freed of use"] = known
         return known
 
@@ -245,20 +249,17 @@ class Asked:
         beside = min(z0 - low, r0 - down, high - z1, up - r1)
         return alone if beside >= around else None
 
-    def _reachable(self, standing: Standing, shaved: bool) -> Region:
-        free = self._freed(shaved)
-        blocked = self._by_stock(standing, shaved)
-        if free.empty or not blocked:
-            return free
-        return joined_to(free - Region.of(blocked), self.start)
+    def _reachable(self, standing: Standing, within: Box, shaved: bool) -> Region:
+        """Free places in a box that are joined to the outside."""
+        part, stock = self._by_part(shaved), self._by_stock(standing, shaved)
+        return open_places(Region.of([*part.rings(), *stock]) if stock else part, within)
 
     def _tier(self, standing: Standing, near: Box | None, shaved: bool) -> Places:
         if self.mover.on_axis:
             blocked = [*self._by_part(shaved).rings(), *self._by_stock(standing, shaved)]
             span = reachable_span(blocked, self.window, self.mover.from_high)
             return line_places([span] if span else [], self._along())
-        useful = box(*self._useful(near))
-        return Places(self._reachable(standing, shaved) & useful, nothing())
+        return Places(self._reachable(standing, self._useful(near), shaved), nothing())
 
     def _useful(self, near: Box | None) -> Box:
         """Where its point can be when the cutting outline meets the envelope, or a box."""
@@ -289,18 +290,16 @@ class Asked:
 
     # ------------------------------------------------------------- on the axis
 
+    def _among(self) -> tuple[AxisStops, int]:
+        """The tools on the axis among which it is asked, and its place there."""
+        if self.on_axis is None:
+            self.on_axis = (stops_of((self.mover,), self.ground), 0)
+        return self.on_axis
+
     def _contact(self) -> float:
         """Where, coming along the axis, it touches the part or what is added to it."""
-        mover, ground = self.mover, self.ground
-        key = ("contact", mover.key)
-        if key not in ground.memory:
-            ground.memory[key] = _stops([mover], ground.part)[0]
-        stop = cast(float, ground.memory[key])
-        if ground.added is None:
-            return stop
-        if self._added_stop is None:
-            self._added_stop = _stops([mover], ground.added)[0]
-        return (max if mover.from_high else min)(stop, self._added_stop)
+        group, place = self._among()
+        return float(group.stops[place])
 
     def _bored(self, stop: float) -> Region:
         """What its cutting outline covers from far outside down to a stop."""
@@ -347,40 +346,13 @@ def _asked(tool: Tool, mover: Mover, ground: Ground) -> Asked:
 
 
 def _let_down(asked: Sequence[Asked]) -> None:
-    """Find for all tools on the axis at once where they touch: one by one takes much longer."""
+    """Let all tools on the axis find at once where they touch: one by one takes much longer."""
     for from_high in (True, False):
         mine = [a for a in asked if a.mover.on_axis and a.mover.from_high is from_high]
-        if not mine:
-            continue
-        ground = mine[0].ground
-        new = [a.mover for a in mine if ("contact", a.mover.key) not in ground.memory]
-        for mover, stop in zip(new, _stops(new, ground.part), strict=True):
-            ground.memory["contact", mover.key] = stop
-        if ground.added is not None:
-            movers = [a.mover for a in mine]
-            for one, stop in zip(mine, _stops(movers, ground.added), strict=True):
-                one._added_stop = stop
-
-
-def _stops(movers: Sequence[Mover], obstacle: Obstacle) -> list[float]:
-    """Where each, coming along the axis from one and the same end, touches an obstacle."""
-    if not movers:
-        return []
-    from_high = movers[0].from_high
-    fronts = Fronts.joined([_fronts_of(mover) for mover in movers])
-    found = first_contacts(*obstacle.edges(shaved=True), fronts, from_high).tolist()
-    stops, at = [], 0
-    for mover in movers:
-        after = at + len(mover.cutting) + len(mover.body)
-        nowhere = -np.inf if from_high else np.inf
-        stops.append((max if from_high else min)([nowhere, *found[at:after]]))
-        at = after
-    return stops
-
-
-@lru_cache(maxsize=4096)
-def _fronts_of(mover: Mover) -> Fronts:
-    return Fronts.of(mover.cutting + mover.body, mover.from_high)
+        if mine:
+            group = stops_of(tuple(a.mover for a in mine), mine[0].ground)
+            for place, one in enumerate(mine):
+                one.on_axis = (group, place)
 
 
 def _window(mover: Mover, ground: Ground) -> tuple[Points, Point]:

@@ -67,7 +67,10 @@ def likely_tools(profile: Profile, tools: Sequence[Tool]) -> frozenset[str]:
     """Names of the tools that will probably be chosen: by what they reach where no stock stands."""
     ends = all_asked(ground_of(profile), tools, ("low", "high"))
     ground = ground_of(profile)
-    touched = {place: touched_by(asked.limit(), ground) for place, (_, _, asked) in enumerate(ends)}
+    touched = {
+        place: touched_by(asked.limit(), ground) if asked.touches_some() else ()
+        for place, (_, _, asked) in enumerate(ends)
+    }
     by_name = {tool.name: tool for tool in tools}
     offered = offers([tool for tool, _, _ in ends], touched)
     names = least_cover(offered, {name: tool.weight for name, tool in by_name.items()})

@@ -78,6 +78,8 @@ def left_regions(removal: Removal) -> tuple[LeftRegion, ...]:
 
 def touched_segments(work: Work, ground: Ground) -> tuple[str, ...]:
     """Ids of the segments that a tool's sweep touches over their whole length."""
+    if not work.asked.touches_some():
+        return ()
     # it touches no more than where no stock stands
     return touched_by(work.swept, ground) if touched_by(work.asked.most(), ground) else ()
 

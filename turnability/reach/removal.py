@@ -19,7 +19,7 @@ from turnability.part.model import Profile
 from turnability.reach.asked import Asked, all_asked
 from turnability.reach.ground import Ground, ground_of
 from turnability.reach.model import Toward
-from turnability.reach.stock import Standing, at_first, is_room
+from turnability.reach.stock import GAINED_MM, Standing, at_first, is_room
 from turnability.shop.model import Tool
 
 _ROUNDS = 20_000
@@ -148,7 +148,7 @@ def fixed_point(
     hopes = dict.fromkeys(range(len(asked)), 0.0)
     for i, one in enumerate(asked):
         if id(one) not in hopeless:
-            hopes[i] = one.most().shared(standing.stock)
+            hopes[i] = one.hope(standing)
             if hopes[i] == 0.0:
                 hopeless.add(id(one))
     # drills first where stock stands on the axis, for bars follow them
@@ -210,6 +210,8 @@ def fixed_point(
 
 def _hope(one: Asked, standing: Standing) -> tuple[Region, bool]:
     """What it could remove, if no stock stood in its way, and whether that is room."""
+    if one.mover.on_axis and one.bite(standing) < GAINED_MM:
+        return nothing(), False
     most = one.most()
     hope = most & standing.stock
     if not is_room(hope):
