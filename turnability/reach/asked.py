@@ -26,7 +26,8 @@ from turnability.half_plane.sums import cycles
 from turnability.reach.ground import Ground
 from turnability.reach.model import Toward
 from turnability.reach.on_axis import AxisStops, stops_of
-from turnability.reach.outline import Mover, mover_of, passes_of
+from turnability.reach.outline import Mover, mover_of
+from turnability.reach.slices import Feed, feeds_of, places_in_slices
 from turnability.reach.stock import Standing
 from turnability.shop.model import Tool
 
@@ -86,35 +87,21 @@ class Asked:
         blocked = Region.of([*self._by_part(shaved=False).rings(), *stock])
         return exact_places(reach, blocked)
 
-    def in_passes(self, standing: Standing) -> Region:
-        """What it removes in straight passes from far outside, cutting its own way.
+    @property
+    def feeds(self) -> tuple[Feed, ...]:
+        """The ways in which it may cut slice by slice."""
+        return feeds_of(self.mover)
 
-        The body may follow in the track that the edge has cut, which round by round it does in
-        steps as small as the edge stands out before it.
-        """
-        mover, found = self.mover, nothing()
+    def in_slices(self, feed: Feed, standing: Standing) -> Region:
+        """What it removes at once that would else take many rounds: slice by slice as it feeds."""
         if standing.stock.empty:
-            return found
-        z0, r0, z1, r1 = self._useful(standing.stock.bounds)
-        # what is cut at r < 0 is not gone, so none of the edge may be there
-        low = max(r0, -mover.cutting_box[1])
-        if r1 <= low:
-            return found
-        (a0, _), (a1, b1) = self.window[0].tolist(), self.window[2].tolist()
-        by_part = self._by_part(shaved=False)
-        for one in passes_of(mover):
-            # only what stands in the way of places of use, on their way from outside
-            way = (a0, low, a1, r1) if one.along_z else (z0, low, z1, b1)
-            part = (by_part & box(*way)).rings()
-            blocked = part + cycles(standing.obstacle.traced(shaved=False), one.body_negated)
-            if mover.access == "inner":
-                core = standing.core.traced(shaved=False)
-                blocked += cycles(core, mover.cutting_negated + mover.body_negated)
-            closed = Region.of(blocked) & box(*way)
-            free = box(z0, low, z1, r1) - closed
-            free = free - Region.of(cycles(whole_rings(closed), [one.ahead]))
-            found = found | self.swept(Places(free, nothing()))
-        return found
+            return nothing()
+        useful = self._useful(standing.stock.bounds)
+        (low, down), (high, up) = self.window[0].tolist(), self.window[2].tolist()
+        part = self._by_part(shaved=False)
+        window = (low, down, high, up)
+        free = places_in_slices(feed, self.mover, standing, part, useful, window)
+        return self.swept(Places(free, nothing()))
 
     def swept(self, places: Places) -> Region:
         """What the cutting outline covers over places, at r >= 0, in and beside the envelope."""

@@ -152,7 +152,7 @@ class _Trials:
         self, asked: Asked, state: Standing, rest: dict[int, Region], most_rounds: int
     ) -> Standing:
         """The state when one tool has done what it can; what it cuts of regions leaves `rest`."""
-        exactly, straight = False, True
+        exactly = False
         cut = 0.0
         for rounds in range(1, most_rounds + 1):
             if state.stock.empty:
@@ -161,10 +161,8 @@ class _Trials:
             near = state.stock.bounds
             places = asked.places(state) if exactly else asked.quick(state, near)
             new = asked.swept(places) & state.stock
-            if is_room(new) and straight and rounds > 1:
-                passed = asked.in_passes(state) & state.stock
-                straight = is_room(passed - new)
-                new = new | passed
+            if is_room(new) and rounds <= len(asked.feeds):
+                new = new | (asked.in_slices(asked.feeds[rounds - 1], state) & state.stock)
             for i, left in rest.items():
                 rest[i] = left - new
             wanted = [

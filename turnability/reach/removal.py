@@ -23,8 +23,6 @@ from turnability.reach.stock import GAINED_MM, Standing, at_first, is_room
 from turnability.shop.model import Tool
 
 _ROUNDS = 20_000
-_TRIED = 4
-"""Small bites between which straight passes that were of no use are tried again."""
 _ALONE = 60
 """Rounds after which those that go first are not alone any longer."""
 _BITE = 0.1
@@ -161,13 +159,14 @@ def fixed_point(
     # those that take small bites: what others take meanwhile they need not creep through
     creeping: list[int] = []
     rounds = 0
-    tried = [0] * len(asked)
+    # those to whom slices were of no use
+    bluntly: set[int] = set()
     while (waiting or creeping) and rounds < most_rounds:
         patient = not waiting
         index = (waiting or creeping).pop(0)
         one = asked[index]
         grew = exactly = False
-        straight = True
+        feeds = list(one.feeds) if index not in bluntly else []
         while rounds < most_rounds:
             hope, worth = _hope(one, standing)
             if not worth:
@@ -176,20 +175,20 @@ def fixed_point(
             if one.mover.on_axis and not is_room(one.swept_at_last(standing) & standing.stock):
                 break  # quick to tell: it only slides along
             rounds += 1
+            if feeds:
+                new = one.in_slices(feeds.pop(0), standing) & standing.stock
+                if is_room(new):
+                    gained[index] += new.area
+                    standing = standing.without(new)
+                    grew = True
+                elif not feeds and not grew:
+                    bluntly.add(index)
+                continue
             places = one.places(standing) if exactly else one.quick(standing, hope.bounds)
             swept = one.swept(places)
             new = swept & standing.stock
             room = is_room(new)
             small = new.area < _BITE * hope.area
-            tried[index] += room and small
-            if room and small and straight and tried[index] % _TRIED == 1:
-                passed = one.in_passes(standing) & standing.stock
-                straight = is_room(passed - new)
-                if straight:
-                    tried[index] = 0
-                    swept = swept | passed
-                    new = swept & standing.stock
-                    small = new.area < _BITE * hope.area
             if room or (exactly and not new.empty):
                 gained[index] += new.area
                 standing = standing.without(new)
