@@ -25,7 +25,7 @@ from turnability.half_plane.regions import Region, box, box_ring, nothing, whole
 from turnability.half_plane.sums import cycles
 from turnability.reach.ground import Ground
 from turnability.reach.model import Toward
-from turnability.reach.on_axis import AxisStops, stops_of
+from turnability.reach.on_axis import AxisStops, edges_of, stops_of
 from turnability.reach.outline import Mover, mover_of
 from turnability.reach.slices import Feed, feeds_of, places_in_slices
 from turnability.reach.stock import Standing
@@ -143,7 +143,7 @@ class Asked:
         """
         if not self.mover.on_axis:
             return self.most().shared(standing.stock)
-        bite = self.bite(standing)
+        bite = min(self.bite(standing), self.ground.length)
         return bite * self.mover.cutting_box[3] if bite > _TOUCHES_MM else 0.0
 
     def bite(self, standing: Standing) -> float:
@@ -176,6 +176,13 @@ class Asked:
         """Where one on the axis stops in a state."""
         group, place = self._among()
         return group.stop_in(place, standing.kept, standing.obstacle)
+
+    def edges_at_last(self, standing: Standing) -> tuple[Points, Points]:
+        """Edges of what one on the axis covers down to where it stops, and some within, r >= 0."""
+        low, high = self._run(self.stop_at_last(standing))
+        if low >= high:
+            return np.zeros((0, 2)), np.zeros((0, 2))
+        return edges_of(self.mover, low, high)
 
     def limit_near(self, near: Box) -> Region:
         """Its limit as far as that lies in a box, maybe more of it."""
@@ -288,16 +295,18 @@ class Asked:
         group, place = self._among()
         return float(group.stops[place])
 
+    def _run(self, stop: float) -> Span:
+        """From and to where it moves along the axis when it goes down to a stop."""
+        low, high = self._along()
+        return (max(stop, low), high) if self.mover.from_high else (low, min(stop, high))
+
     def _bored(self, stop: float) -> Region:
         """What its cutting outline covers from far outside down to a stop."""
         key = ("bored", self.mover.key, stop)
         known = self.ground.memory.get(key)
         if known is not None:
             return cast(Region, known)
-        along = self._along()
-        low, high = (max(stop, along[0]), along[1])
-        if not self.mover.from_high:
-            low, high = along[0], min(stop, along[1])
+        low, high = self._run(stop)
         bored = nothing()
         if low < high:
             rings = [run_along(piece, low, high) for piece in self.mover.cutting]

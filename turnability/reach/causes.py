@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from turnability.half_plane.curves import Point, Ring
 from turnability.half_plane.regions import Region, box, union
 from turnability.reach.asked import Asked
-from turnability.reach.left import LeftRegion, distances
+from turnability.reach.left import LeftRegion, distances, gaps_to
 from turnability.reach.model import Needed
 from turnability.reach.needed import needed_of
 from turnability.reach.outline import mover_of
@@ -162,6 +162,7 @@ class _Trials:
             places = asked.places(state) if exactly else asked.quick(state, near)
             new = asked.swept(places) & state.stock
             if is_room(new) and rounds <= len(asked.feeds):
+                self.rounds += 1
                 new = new | (asked.in_slices(asked.feeds[rounds - 1], state) & state.stock)
             for i, left in rest.items():
                 rest[i] = left - new
@@ -323,11 +324,16 @@ def _gaps(
     """How near each tool comes to each region's deepest corner, mm: (regions, tools)."""
     gaps = np.full((len(regions), len(hands)), np.inf)
     points = np.array([_innermost(region, removal.standing.gone) for region in regions])
-    for k, hand in enumerate(hands):
-        for work in hand.works:
-            if not work.swept.empty:
-                found = distances(points, *work.swept.edges())
-                gaps[:, k] = np.minimum(gaps[:, k], found)
+    edges = [(k, *work.edges()) for k, hand in enumerate(hands) for work in hand.works]
+    edges = [one for one in edges if len(one[1])]
+    if not edges:
+        return gaps
+    starts, ends = (np.concatenate([one[side] for one in edges]) for side in (1, 2))
+    begins = np.cumsum([0, *(len(one[1]) for one in edges)])[:-1]
+    whose = np.array([one[0] for one in edges])
+    for row, point in zip(gaps, points, strict=True):
+        near = np.minimum.reduceat(gaps_to(point, starts, ends), begins)
+        np.minimum.at(row, whose, near)
     return gaps
 
 

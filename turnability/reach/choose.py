@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence, Set
+from collections.abc import Callable, Mapping, Sequence, Set
 
 from turnability.half_plane.regions import Region
 from turnability.part.model import Profile
 from turnability.reach.asked import all_asked
 from turnability.reach.cover import least_cover
-from turnability.reach.ground import ground_of
+from turnability.reach.ground import Ground, ground_of
 from turnability.reach.left import touched_by
-from turnability.reach.removal import Removal, fixed_point
+from turnability.reach.removal import Removal, Work, fixed_point
 from turnability.reach.stock import at_first, is_room
 from turnability.shop.model import Access, Tool
 
@@ -67,6 +67,7 @@ def likely_tools(profile: Profile, tools: Sequence[Tool]) -> frozenset[str]:
     """Names of the tools that will probably be chosen: by what they reach where no stock stands."""
     ends = all_asked(ground_of(profile), tools, ("low", "high"))
     ground = ground_of(profile)
+    standing = at_first(ground)
     touched = {
         place: touched_by(asked.limit(), ground) if asked.touches_some() else ()
         for place, (_, _, asked) in enumerate(ends)
@@ -76,14 +77,11 @@ def likely_tools(profile: Profile, tools: Sequence[Tool]) -> frozenset[str]:
     names = least_cover(offered, {name: tool.weight for name, tool in by_name.items()})
     chosen = [by_name[name] for name in names]
     if any(t.access == "inner" for t in chosen) and not any(t.on_axis for t in chosen):
-        drills = [(tool, asked.limit()) for tool, _, asked in ends if tool.on_axis]
         bores = _bores_mm(profile)
-        best = max(
-            drills,
-            key=lambda one: (not _to_size(one[0], bores), ground.area_within(one[1])),
-            default=None,
-        )
-        names |= {best[0].name} if best is not None else set()
+        drills = [(tool, asked) for tool, _, asked in ends if tool.on_axis]
+        drills = [one for one in drills if not _to_size(one[0], bores)] or drills
+        best = _largest(ground, [(asked.hope(standing), tool, asked.limit) for tool, asked in drills])
+        names |= {best.name} if best is not None else set()
     return frozenset(names)
 
 
@@ -103,15 +101,39 @@ def _drill_first(removal: Removal, names: Set[str]) -> set[str]:
         return set()
     if all(tool.access != "inner" and not tool.on_axis for tool in chosen):
         return set()
-    able = [work for work in removal.works if work.tool.on_axis and not work.swept.empty]
+    standing = at_first(removal.ground)
+    most = {work: work.asked.hope(standing) for work in removal.works if work.tool.on_axis}
+    able = [work for work, area in most.items() if area > 0.0]
     drills = [work for work in able if not _is_flat(work.tool)]
     if not drills and not any(tool.on_axis for tool in chosen):
         drills = able
     if any(tool.access == "inner" for tool in chosen):
         bores = _bores_mm(removal.ground.profile)
         drills = [work for work in drills if not _to_size(work.tool, bores)] or drills
-    best = max(drills, key=lambda work: removal.ground.area_within(work.swept), default=None)
-    return {best.tool.name} if best is not None else set()
+    ways = [(most[work], work.tool, _sweep_of(work)) for work in drills]
+    best = _largest(removal.ground, ways)
+    return {best.name} if best is not None else set()
+
+
+def _sweep_of(work: Work) -> Callable[[], Region]:
+    return lambda: work.swept
+
+
+def _largest(
+    ground: Ground, drills: Sequence[tuple[float, Tool, Callable[[], Region]]]
+) -> Tool | None:
+    """The drill that covers most of the envelope, of those with a bound for that area in mm2.
+
+    What it covers is only worked out for those that could be the one.
+    """
+    best, most = None, 0.0
+    for bound, tool, covered in sorted(drills, key=lambda one: -one[0]):
+        if bound <= most:
+            break
+        area = ground.area_within(covered())
+        if area > most:
+            best, most = tool, area
+    return best
 
 
 def _bores_mm(profile: Profile) -> list[float]:

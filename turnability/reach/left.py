@@ -257,16 +257,17 @@ def _deepest(region: Region, ground: Ground, gone: Region) -> float:
 
 def distances(points: Points, starts: Points, ends: Points) -> Points:
     """Distance of each point (n,) from the nearest of the edges."""
-    step = ends - starts
-    square = np.maximum((step * step).sum(axis=1), 1e-300)
-    best = np.full(len(points), np.inf)
-    for block in range(0, len(points), 256):
-        p = points[block : block + 256]
-        rel = p[:, None, :] - starts[None, :, :]
-        t = np.clip((rel * step).sum(axis=2) / square, 0.0, 1.0)
-        gap = rel - t[:, :, None] * step
-        best[block : block + 256] = np.sqrt((gap * gap).sum(axis=2).min(axis=1))
-    return best
+    return np.array([gaps_to(point, starts, ends).min() for point in points])
+
+
+def gaps_to(point: Points, starts: Points, ends: Points) -> Points:
+    """Distance of a point (2,) from each of the edges, (m,)."""
+    sz, sr, z, r = starts[:, 0], starts[:, 1], point[0] - starts[:, 0], point[1] - starts[:, 1]
+    dz, dr = ends[:, 0] - sz, ends[:, 1] - sr
+    along = (z * dz + r * dr) / np.maximum(dz * dz + dr * dr, 1e-300)
+    along = np.minimum(np.maximum(along, 0.0), 1.0)
+    gaps: Points = np.hypot(z - along * dz, r - along * dr)
+    return gaps
 
 
 def _near(removed: Region, region: Region, margin: float | None = None) -> Region:

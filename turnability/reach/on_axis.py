@@ -19,7 +19,7 @@ from turnability.half_plane.curves import Points
 from turnability.half_plane.places import Obstacle
 from turnability.half_plane.regions import Region
 from turnability.reach.ground import Ground
-from turnability.reach.outline import Mover
+from turnability.reach.outline import ENDLESS_MM, Mover
 
 ON_EDGE_MM = 8e-3
 """A point this far from a boundary is not on it, with room for rounding."""
@@ -66,7 +66,9 @@ class AxisTools:
 
         No more than 0 where it would not cut any.
         """
-        met = self._cutting_stops(*stock.edges())
+        met, far = self._cutting_stops(*stock.edges()), 10.0 * ENDLESS_MM
+        # those that nothing stops go on to far beyond
+        met, stops = np.clip(met, -far, far), np.clip(stops, -far, far)
         return met - stops if self.from_high else stops - met
 
     def beside(self, points: Points, stops: NDArray[np.float64], off_mm: float) -> NDArray[np.bool_]:
@@ -192,6 +194,50 @@ def axis_tools(movers: tuple[Mover, ...]) -> AxisTools:
         ),
         {mover: k for k, mover in enumerate(movers)},
     )
+
+
+def edges_of(mover: Mover, low: float, high: float) -> tuple[Points, Points]:
+    """Edges (n, 2) of r >= 0 round all that a mover's cutting outlines cover from z low to high.
+
+    Some lie within: they are nearer than all others to no point outside.
+    """
+    starts, ends, moves, more = _edges(mover)
+    shift = np.where(moves, high, low)
+    last = np.where(more, high, low)
+    a, b = starts.copy(), ends.copy()
+    a[:, 0] += shift
+    b[:, 0] += last
+    return a, b
+
+
+@lru_cache(maxsize=4096)
+def _edges(mover: Mover) -> tuple[Points, Points, NDArray[np.bool_], NDArray[np.bool_]]:
+    """The edges at either end and what joins them, and which of their ends go to the high end."""
+    starts, ends, moves, more = [np.zeros((0, 2))], [np.zeros((0, 2))], [], []
+    for piece in mover.cutting:
+        after = np.concatenate((piece.corners[1:], piece.corners[:1]))
+        for first, last in ((False, False), (True, True)):
+            starts.append(piece.corners)
+            ends.append(after)
+            moves += [first] * len(after)
+            more += [last] * len(after)
+        # the corners farthest in and out draw the lines along
+        for corner in (int(piece.corners[:, 1].argmin()), int(piece.corners[:, 1].argmax())):
+            starts.append(piece.corners[corner : corner + 1])
+            ends.append(piece.corners[corner : corner + 1])
+            moves.append(False)
+            more.append(True)
+    a, b = np.concatenate(starts), np.concatenate(ends)
+    ahead = np.array(moves, dtype=bool), np.array(more, dtype=bool)
+    kept = np.maximum(a[:, 1], b[:, 1]) >= 0.0
+    a, b, first_moves, last_moves = a[kept], b[kept], ahead[0][kept], ahead[1][kept]
+    for one, other in ((a.copy(), b), (b.copy(), a)):
+        # cut off at the axis
+        low = other[:, 1] < 0.0
+        share = one[low, 1] / (one[low, 1] - other[low, 1])
+        other[low, 0] = one[low, 0] + share * (other[low, 0] - one[low, 0])
+        other[low, 1] = 0.0
+    return a, b, first_moves, last_moves
 
 
 @lru_cache(maxsize=4096)

@@ -12,7 +12,7 @@ from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
-from turnability.half_plane.curves import Ring
+from turnability.half_plane.curves import Points, Ring
 from turnability.half_plane.places import TOUCH_MM
 from turnability.half_plane.regions import Region, nothing
 from turnability.part.model import Profile
@@ -52,6 +52,12 @@ class Work:
         if self._more is not None:
             return self._more
         return self.asked.swept_at_last(self._standing)
+
+    def edges(self) -> tuple[Points, Points]:
+        """Edges (n, 2) of what it covers, and some within, quick to tell for one on the axis."""
+        if self._more is None and self.asked.mover.on_axis:
+            return self.asked.edges_at_last(self._standing)
+        return self.swept.edges()
 
 
 @dataclass(frozen=True, slots=True, eq=False)
