@@ -90,7 +90,8 @@ class Places:
 def open_places(blocked: Region, within: Box) -> Region:
     """What of a box nothing blocks, with a way there from far outside that nothing blocks either.
 
-    What blocks is bounded, so there is no such way only to places that it encloses.
+    What blocks is bounded, so there is no such way only to places that it encloses. (Of a body
+    without end it has to be shut far off: no way leads round that end.)
     """
     if not blocked.holed:
         return box(*within) - blocked

@@ -8,7 +8,7 @@ from typing import cast
 import numpy as np
 
 from turnability.half_plane.contact import run_along
-from turnability.half_plane.curves import Point, Points
+from turnability.half_plane.curves import Points
 from turnability.half_plane.places import (
     TOUCH_MM,
     Box,
@@ -26,7 +26,7 @@ from turnability.half_plane.sums import cycles
 from turnability.reach.ground import Ground
 from turnability.reach.model import Toward
 from turnability.reach.on_axis import AxisStops, edges_of, stops_of
-from turnability.reach.outline import Mover, mover_of
+from turnability.reach.outline import ENDLESS_MM, Mover, movers_of
 from turnability.reach.slices import Feed, feeds_of, places_in_slices
 from turnability.reach.stock import Standing
 from turnability.shop.model import Tool
@@ -42,7 +42,7 @@ class Asked:
 
     def __init__(self, tool: Tool, mover: Mover, ground: Ground) -> None:
         self.tool, self.mover, self.ground = tool, mover, ground
-        self._window: tuple[Points, Point] | None = None
+        self._window: Points | None = None
         self._limit: Region | None = None
         self._memory: dict[Hashable, Region] = {}
         self.on_axis: tuple[AxisStops, int] | None = None
@@ -50,15 +50,6 @@ class Asked:
     @property
     def window(self) -> Points:
         """Where the point may go."""
-        return self._around()[0]
-
-    @property
-    def start(self) -> Point:
-        """Where it starts from outside."""
-        bare = self._bare()
-        return bare.start if bare is not None else self._around()[1]
-
-    def _around(self) -> tuple[Points, Point]:
         if self._window is None:
             self._window = _window(self.mover, self.ground)
         return self._window
@@ -201,11 +192,24 @@ class Asked:
             blocked = cycles(self.ground.part.traced(shaved), pieces)
             for height, below in self.mover.below_negated:
                 blocked += cycles(self.ground.part_at(height).traced(shaved), below)
-            memory[key] = Region.of(blocked)
+            memory[key] = Region.of([*blocked, *self._wall(self.ground.bare or self.ground)])
         found = cast(Region, memory[key])
         if self.ground.added is None:
             return found
-        return found | Region.of(cycles(self.ground.added.traced(shaved), pieces))
+        added = cycles(self.ground.added.traced(shaved), pieces)
+        return found | Region.of([*added, *self._wall(self.ground)])
+
+    def _wall(self, ground: Ground) -> list[Points]:
+        """A ring that shuts, far off, whatever only a body without end would lead to."""
+        mover = self.mover
+        if not mover.body:
+            return []
+        z0, r0, z1, r1 = ground.bounds
+        off, around = -0.5 * ENDLESS_MM, mover.reach + 1.0
+        if mover.access == "outer":
+            return [box_ring(z0 - around, off - 1.0, z1 + around, off)]
+        low, high = (off - 1.0, off) if mover.from_high else (-off, 1.0 - off)
+        return [box_ring(low, r0 - around, high, r1 + around)]
 
     def _by_stock(self, standing: Standing, shaved: bool) -> list[Points]:
         """Cycles of the places where an outline overlaps stock that it may not enter."""
@@ -319,15 +323,19 @@ def all_asked(
     ground: Ground, tools: Sequence[Tool], toward: Sequence[Toward]
 ) -> list[tuple[Tool, Toward, Asked]]:
     """Every tool from every end; those that are the same tool are asked as one."""
-    known: dict[Hashable, Asked] = {}
-    found = []
-    for tool in tools:
-        for end in toward:
-            mover = mover_of(tool.outlines, tool.access, tool.on_axis, end, ground)
-            if mover.key not in known:
-                known[mover.key] = _asked(tool, mover, ground)
-            found.append((tool, end, known[mover.key]))
-    _let_down(list(known.values()))
+    movers = movers_of(tools, toward, ground)
+    key = ("all asked", id(movers))
+    if ground.added is None and key in ground.memory:
+        return cast(list[tuple[Tool, Toward, Asked]], ground.memory[key][1])
+    mine: dict[Hashable, Asked] = {}
+    for tool, _, mover in movers:
+        if mover.key not in mine:
+            mine[mover.key] = _asked(tool, mover, ground)
+    _let_down(list(mine.values()))
+    found = [(tool, end, mine[mover.key]) for tool, end, mover in movers]
+    if ground.added is None:
+        # the movers are kept, for the id of others could be the same after them
+        ground.memory[key] = (movers, found)
     return found
 
 
@@ -351,18 +359,10 @@ def _let_down(asked: Sequence[Asked]) -> None:
                 one.on_axis = (group, place)
 
 
-def _window(mover: Mover, ground: Ground) -> tuple[Points, Point]:
-    """Where the point may go, and where it starts from outside."""
-    length, radius = ground.length, ground.radius
+def _window(mover: Mover, ground: Ground) -> Points:
+    """Where the point may go."""
     z_low, r_low, z_high, r_high = ground.bounds
-    around = 2.0 * mover.reach + 0.25 * (length + radius) + 1.0
-    low, high = min(0.0, z_low) - around, max(length, z_high) + around
-    out = max(radius, r_high, -r_low) + around
-    inset = 0.5
-    if mover.access == "outer" and not mover.on_axis:
-        start = (0.5 * length, out - inset)
-    elif mover.from_high:
-        start = (high - inset, 0.0)
-    else:
-        start = (low + inset, 0.0)
-    return box_ring(low, -out, high, out), start
+    around = 2.0 * mover.reach + 0.25 * (ground.length + ground.radius) + 1.0
+    low, high = min(0.0, z_low) - around, max(ground.length, z_high) + around
+    out = max(ground.radius, r_high, -r_low) + around
+    return box_ring(low, -out, high, out)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence, Set
+from functools import lru_cache
 
 from turnability.half_plane.regions import Region
 from turnability.part.model import Profile
@@ -38,10 +39,12 @@ def chosen_tools(
     if all(id(work.asked) in own for work in removal.works if work.gained > 0.0):
         return _in_order(tools, names)  # the others only stood by
     standing, rounds = at_first(removal.ground, gone_before), 0
-    early = removal.early
+    early, rested = removal.early, set[int]()
     known = early is not None and early.tools == names and gone_before is None
-    if early is not None and known:
+    if early is not None and early.tools <= names and gone_before is None:
+        # what some of them did before all others they do without them, too
         standing, rounds = early.standing, early.rounds
+        rested = {id(work.asked) for work in removal.works if work.tool.name in early.tools}
     while True:
         spare = [work for work in removal.works if work.tool.name not in names]
         # more tools only ever remove more, so the rest goes on from here; a set that needs far more
@@ -51,7 +54,8 @@ def chosen_tools(
             asked = list(
                 {id(w.asked): w.asked for w in removal.works if w.tool.name in names}.values()
             )
-            standing, _, rounds = fixed_point(asked, standing, most)
+            standing, _, rounds = fixed_point(asked, standing, most, rested=rested)
+            rested = {id(one) for one in asked} if rounds < most else set()
         known = False
         missing = standing.kept - removal.stock
         if not spare or (rounds < most and not is_room(missing)):
@@ -68,10 +72,10 @@ def likely_tools(profile: Profile, tools: Sequence[Tool]) -> frozenset[str]:
     ends = all_asked(ground_of(profile), tools, ("low", "high"))
     ground = ground_of(profile)
     standing = at_first(ground)
-    touched = {
-        place: touched_by(asked.limit(), ground) if asked.touches_some() else ()
-        for place, (_, _, asked) in enumerate(ends)
-    }
+    able = {place: asked for place, (_, _, asked) in enumerate(ends) if asked.touches_some()}
+    found = touched_by([asked.limit() for asked in able.values()], ground)
+    touched: dict[int, Sequence[str]] = dict.fromkeys(range(len(ends)), ())
+    touched |= dict(zip(able, found, strict=True))
     by_name = {tool.name: tool for tool in tools}
     offered = offers([tool for tool, _, _ in ends], touched)
     names = least_cover(offered, {name: tool.weight for name, tool in by_name.items()})
@@ -180,7 +184,12 @@ def order_of_use(tool: Tool) -> tuple[int, float, float, str]:
 
 def is_blade(tool: Tool) -> bool:
     """A tool for hollows, called for only where no ordinary one reaches."""
-    return any(word in tool.kind for word in ("groov", "blade", "part", "thread"))
+    return _names_blade(tool.kind)
+
+
+@lru_cache(maxsize=256)
+def _names_blade(kind: str) -> bool:
+    return any(word in kind for word in ("groov", "blade", "part", "thread"))
 
 
 def offers(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Hashable
+from collections.abc import Hashable, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import cast
@@ -17,7 +17,7 @@ from turnability.half_plane.restore import MovedChords
 from turnability.half_plane.sums import Convex, convex_of, convex_pieces
 from turnability.reach.ground import Ground
 from turnability.reach.model import Toward
-from turnability.shop.model import Access, Outlines
+from turnability.shop.model import Access, Outlines, Tool
 
 ENDLESS_MM = 1e5
 """How far a body goes on without end: farther than any part and window."""
@@ -58,20 +58,63 @@ class Mover:
         return self.toward == "low"
 
 
+class _Itself:
+    """Things as a key, each as itself: comparing by value would take longer than what they are for."""
+
+    __slots__ = ("ids", "things")
+
+    def __init__(self, *things: object) -> None:
+        self.things, self.ids = things, tuple(map(id, things))
+
+    def __eq__(self, other: object) -> bool:
+        # what is held here keeps its id
+        return isinstance(other, _Itself) and self.ids == other.ids
+
+    def __hash__(self) -> int:
+        return hash(self.ids)
+
+
 def mover_of(
     outlines: Outlines, access: Access, on_axis: bool, toward: Toward, ground: Ground
 ) -> Mover:
     """Prepare outlines for the part held at one end; mirrored in z when that is the high end."""
-    known = ground.memory.get((id(outlines), access, on_axis, toward))
-    if known is not None:
-        return cast(Mover, known[1])
+    return _mover_of(_Itself(outlines), access, on_axis, toward, _normals(ground))
+
+
+def movers_of(
+    tools: Sequence[Tool], toward: Sequence[Toward], ground: Ground
+) -> tuple[tuple[Tool, Toward, Mover], ...]:
+    """Every tool from every end."""
+    return _movers(_Itself(*tools), tuple(toward), _normals(ground))
+
+
+@lru_cache(maxsize=64)
+def _movers(
+    key: _Itself, toward: tuple[Toward, ...], normals: bytes
+) -> tuple[tuple[Tool, Toward, Mover], ...]:
+    tools = cast(tuple[Tool, ...], key.things)
+    return tuple(
+        (tool, end, _mover_of(_Itself(tool.outlines), tool.access, tool.on_axis, end, normals))
+        for tool in tools
+        for end in toward
+    )
+
+
+def _normals(ground: Ground) -> bytes:
+    known = ground.memory.get("normals")
+    if known is None:
+        known = ground.memory["normals"] = ground.normals.tobytes()
+    return cast(bytes, known)
+
+
+@lru_cache(maxsize=16384)
+def _mover_of(
+    key: _Itself, access: Access, on_axis: bool, toward: Toward, normals: bytes
+) -> Mover:
+    outlines = cast(Outlines, key.things[0])
     # only arcs ask where the part can touch them
     curved = any(isinstance(c, Arc) for ring in (*outlines.cutting, *outlines.body) for c in ring)
-    normals = ground.normals.tobytes() if curved else b""
-    made = _mover(outlines, access, on_axis, toward, normals)
-    # the outlines are kept, for a key of others could be the same after them
-    ground.memory[id(outlines), access, on_axis, toward] = (outlines, made)
-    return made
+    return _mover(outlines, access, on_axis, toward, normals if curved else b"")
 
 
 @lru_cache(maxsize=4096)

@@ -109,12 +109,14 @@ def removed_by(
     mine = dict.fromkeys((id(one) for one in asked), 0.0)
     before = list({id(one): one for tool, _, one in ends if tool.name in first}.values())
     hopeless: set[int] = set()
+    rested: set[int] = set()
     for some, most in ((before, _ALONE), (asked, _ROUNDS)):
-        standing, gained, took = fixed_point(some, standing, most, hopeless)
+        standing, gained, took = fixed_point(some, standing, most, hopeless, rested)
         rounds += took
         for one, area in zip(some, gained, strict=True):
             mine[id(one)] += area
         if some is before and took < most:
+            rested = {id(one) for one in before}
             early = Early(frozenset(first), standing, took)
     thin = nothing()
     more: dict[int, Region] = {}
@@ -140,10 +142,12 @@ def fixed_point(
     standing: Standing,
     most_rounds: int = _ROUNDS,
     hopeless: set[int] | None = None,
+    rested: Collection[int] = (),
 ) -> tuple[Standing, list[float], int]:
     """Let tools remove what they can until none gains room, or for so many rounds.
 
     Those whose ids are among `hopeless` have nothing left to take, and others found so join them.
+    Those among `rested` remove nothing more in this state.
     Gives the state, the area in mm2 that each was the first to remove, and the rounds it took.
     """
     gained = [0.0] * len(asked)
@@ -161,7 +165,7 @@ def fixed_point(
         (i for i in hopes if hopes[i] > 0.0),
         key=lambda i: (bored or not asked[i].mover.on_axis, -hopes[i]),
     )
-    waiting, hopeful = list(order), set(order)
+    waiting, hopeful = [i for i in order if id(asked[i]) not in rested], set(order)
     # those that take small bites: what others take meanwhile they need not creep through
     creeping: list[int] = []
     rounds = 0
