@@ -13,7 +13,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from turnability.half_plane.curves import Point, Points
+from turnability.half_plane.curves import Points
 from turnability.half_plane.regions import (
     SNAP_MM,
     Region,

@@ -9,7 +9,6 @@ from numpy.typing import NDArray
 
 from turnability.half_plane.curves import Points
 
-
 _AT_ONCE = 400_000
 """So many pairs of edges are looked at at once."""
 
@@ -25,7 +24,10 @@ def shared_lengths(
 
     An edge runs along another where both its ends lie within `within_mm` of the other's line.
     """
-    return shared_by_each([(starts, ends)], edge_starts, edge_ends, within_mm)[0]
+    shared: NDArray[np.float64] = shared_by_each(
+        [(starts, ends)], edge_starts, edge_ends, within_mm
+    )[0]
+    return shared
 
 
 def shared_by_each(

@@ -146,8 +146,10 @@ def _steps(corners: Points, ends: NDArray[np.int64]) -> tuple[Points, NDArray[np
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Stacked:
-    """Pieces in a row: all their corners (m, 2), and of each its least angle, its number of corners
-    and where they begin. `angles` are those of all edges, each piece's `_APART` above the last's."""
+    """Pieces in a row: all their corners (m, 2), of each its least angle, how many and from where on.
+
+    `angles` are those of all edges, each piece's `above` the last one's by `_APART`.
+    """
 
     corners: Points
     angles: NDArray[np.float64]
@@ -163,7 +165,7 @@ _APART = 16.0
 @lru_cache(maxsize=4096)
 def _stacked(pieces: tuple[Convex, ...]) -> _Stacked:
     many = np.array([len(piece.corners) for piece in pieces])
-    above = _APART * np.arange(len(pieces))
+    above = _APART * np.arange(len(pieces), dtype=np.float64)
     return _Stacked(
         np.concatenate([piece.corners for piece in pieces]),
         np.concatenate([piece.angles for piece in pieces]) + np.repeat(above, many),

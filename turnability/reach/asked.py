@@ -21,7 +21,7 @@ from turnability.half_plane.places import (
     reachable_on_axis,
     reachable_span,
 )
-from turnability.half_plane.regions import Region, box, box_ring, nothing, whole_rings
+from turnability.half_plane.regions import Region, box, box_ring, nothing
 from turnability.half_plane.sums import cycles
 from turnability.reach.ground import Ground
 from turnability.reach.model import Toward

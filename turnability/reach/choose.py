@@ -84,7 +84,9 @@ def likely_tools(profile: Profile, tools: Sequence[Tool]) -> frozenset[str]:
         bores = _bores_mm(profile)
         drills = [(tool, asked) for tool, _, asked in ends if tool.on_axis]
         drills = [one for one in drills if not _to_size(one[0], bores)] or drills
-        best = _largest(ground, [(asked.hope(standing), tool, asked.limit) for tool, asked in drills])
+        best = _largest(
+            ground, [(asked.hope(standing), tool, asked.limit) for tool, asked in drills]
+        )
         names |= {best.name} if best is not None else set()
     return frozenset(names)
 

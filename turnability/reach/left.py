@@ -113,10 +113,11 @@ def _touched(sweeps: Sequence[Region], ground: Ground) -> list[tuple[str, ...]]:
     if not sets:
         return []
     # what is touched over its whole length lies within its bounds
-    off, (low, high) = 4.0 * _TOUCHED_MM, _segment_bounds(ground)
+    off = 4.0 * _TOUCHED_MM
+    low, high = _segment_bounds(ground)
     held = np.array(bounds)[:, None, :]
     within = (low >= held[:, :, :2] - off).all(axis=2) & (high <= held[:, :, 2:] + off).all(axis=2)
-    some = within.any(axis=0)[ground.edge_segments]
+    some = np.any(within, axis=0, keepdims=True)[0][ground.edge_segments]
     step = ground.edge_ends - ground.edge_starts
     along = np.hypot(step[:, 0], step[:, 1])
     missing = np.tile(along, (len(sets), 1))

@@ -71,7 +71,9 @@ class AxisTools:
         met, stops = np.clip(met, -far, far), np.clip(stops, -far, far)
         return met - stops if self.from_high else stops - met
 
-    def beside(self, points: Points, stops: NDArray[np.float64], off_mm: float) -> NDArray[np.bool_]:
+    def beside(
+        self, points: Points, stops: NDArray[np.float64], off_mm: float
+    ) -> NDArray[np.bool_]:
         """Which points (n, 2) may be within `off_mm` of the boundary of what each covers, (k, n).
 
         No point that is there is left out; such as lie near another's front may be in.
@@ -164,8 +166,7 @@ class AxisStops:
         # a segment has to be beside it with all its edges
         first = np.nonzero(np.diff(ground.edge_segments, prepend=-1))[0]
         whole = ~np.logical_or.reduceat(off, first, axis=1)
-        touching: list[bool] = whole.any(axis=1).tolist()
-        return touching
+        return [bool(row.any()) for row in whole]
 
 
 def stops_of(movers: tuple[Mover, ...], ground: Ground) -> AxisStops:
@@ -190,7 +191,10 @@ def axis_tools(movers: tuple[Mover, ...]) -> AxisTools:
         Fronts.joined(body),
         *_begins(body),
         np.array(
-            [max((float(np.abs(p.corners[:, 1]).max()) for p in m.body), default=0.0) for m in movers]
+            [
+                max((float(np.abs(p.corners[:, 1]).max()) for p in m.body), default=0.0)
+                for m in movers
+            ]
         ),
         {mover: k for k, mover in enumerate(movers)},
     )

@@ -59,7 +59,7 @@ class Mover:
 
 
 class _Itself:
-    """Things as a key, each as itself: comparing by value would take longer than what they are for."""
+    """Things as a key, each as itself: comparing by value would take long."""
 
     __slots__ = ("ids", "things")
 
@@ -108,9 +108,7 @@ def _normals(ground: Ground) -> bytes:
 
 
 @lru_cache(maxsize=16384)
-def _mover_of(
-    key: _Itself, access: Access, on_axis: bool, toward: Toward, normals: bytes
-) -> Mover:
+def _mover_of(key: _Itself, access: Access, on_axis: bool, toward: Toward, normals: bytes) -> Mover:
     outlines = cast(Outlines, key.things[0])
     # only arcs ask where the part can touch them
     curved = any(isinstance(c, Arc) for ring in (*outlines.cutting, *outlines.body) for c in ring)
