@@ -146,7 +146,7 @@ def _steps(corners: Points, ends: NDArray[np.int64]) -> tuple[Points, NDArray[np
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Stacked:
-    """Pieces in a row: all their corners (m, 2), of each its least angle, how many and from where on.
+    """Pieces in a row: all corners (m, 2), of each its least angle, how many and from where on.
 
     `angles` are those of all edges, each piece's `above` the last one's by `_APART`.
     """
