@@ -5,22 +5,19 @@ import math
 import cadquery as cq
 import numpy as np
 import pytest
-from OCP.BRepAdaptor import BRepAdaptor_Curve2d
 from OCP.BRepBuilderAPI import (
-    BRepBuilderAPI_MakeEdge,
     BRepBuilderAPI_MakeFace,
     BRepBuilderAPI_NurbsConvert,
 )
-from OCP.Geom import Geom_BSplineSurface, Geom_Plane
-from OCP.Geom2d import Geom2d_BSplineCurve
-from OCP.gp import gp_Ax1, gp_Dir, gp_Pnt, gp_Pnt2d, gp_Trsf, gp_Vec, gp_Vec2d
-from OCP.TColgp import TColgp_Array1OfPnt2d, TColgp_Array2OfPnt
+from OCP.Geom import Geom_BSplineSurface
+from OCP.gp import gp_Ax1, gp_Dir, gp_Pnt, gp_Trsf, gp_Vec
+from OCP.TColgp import TColgp_Array2OfPnt
 from OCP.TColStd import TColStd_Array1OfInteger, TColStd_Array1OfReal, TColStd_Array2OfReal
 from OCP.TopLoc import TopLoc_Location
 
 from turnability.part.edge_memory import once_per_edge
 from turnability.part.kernel_faces import KernelFace, kernel_faces, moved_faces
-from turnability.part.surface_points import Array, trace_of, trace_points
+from turnability.part.surface_points import Array
 from turnability.part.turned_body.sampling import summit
 
 
@@ -180,34 +177,3 @@ def shift() -> gp_Trsf:
     move = gp_Trsf()
     move.SetTranslation(gp_Vec(1, 0, 0))
     return move
-
-
-@pytest.mark.parametrize("rational", [False, True])
-@pytest.mark.parametrize("poles", [9, 40])
-def test_traces_of_splines(poles: int, rational: bool) -> None:
-    rng = np.random.default_rng(poles)
-    points, weights = TColgp_Array1OfPnt2d(1, poles), TColStd_Array1OfReal(1, poles)
-    knots, times = (
-        TColStd_Array1OfReal(1, poles - 2),
-        TColStd_Array1OfInteger(1, poles - 2),
-    )
-    for i in range(poles):
-        points.SetValue(i + 1, gp_Pnt2d(0.1 * i, float(rng.random())))
-        weights.SetValue(i + 1, 1.0 + rational * float(rng.random()))
-    for k in range(poles - 2):
-        knots.SetValue(k + 1, k + 0.3 * (k % 2))
-        times.SetValue(k + 1, 4 if k in (0, poles - 3) else 1)
-    spline = Geom2d_BSplineCurve(points, weights, knots, times, 3)
-    plane = Geom_Plane(gp_Pnt(), gp_Dir(0, 0, 1))
-    edge = BRepBuilderAPI_MakeEdge(spline, plane).Edge()
-    face = BRepBuilderAPI_MakeFace(plane, 1e-6).Face()
-    curve = BRepAdaptor_Curve2d(edge, face)
-    trace = trace_of(curve)
-    assert trace is not None
-    t = np.linspace(curve.FirstParameter(), curve.LastParameter(), 50)
-    at, slope = trace_points(trace, t)
-    p, d = gp_Pnt2d(), gp_Vec2d()
-    for k, x in enumerate(t.tolist()):
-        curve.D1(x, p, d)
-        assert at[k] == pytest.approx((p.X(), p.Y()), abs=1e-12)
-        assert slope[k] == pytest.approx((d.X(), d.Y()), abs=1e-12)

@@ -56,7 +56,7 @@ def axis_candidates(shape: TopoDS_Shape, faces: list[KernelFace]) -> list[Line3]
             centres.append((_xyz(face.canonical.Location()), face.area_mm2))
     lines.extend(_circle_axes(faces))
     found = []
-    left = sorted(lines, key=lambda item: -item[2])
+    left = sorted(lines, key=lambda item: -float(f"{item[2]:.9e}"))
     points = np.array([p for p, _, _ in left]).reshape(-1, 3)
     directions = np.array([d for _, d, _ in left]).reshape(-1, 3)
     areas = np.array([a for _, _, a in left])
@@ -75,7 +75,8 @@ def axis_candidates(shape: TopoDS_Shape, faces: list[KernelFace]) -> list[Line3]
         found.append((point, direction, weight))
     if not found:
         found = _inertia_axes(shape, centres)
-    found.sort(key=lambda item: -item[2])
+    # equal holes weigh the same but for rounding: the first of them stands for all
+    found.sort(key=lambda item: -float(f"{item[2]:.9e}"))
     return [Line3(_tuple(p), _tuple(d), float(w)) for p, d, w in found]
 
 

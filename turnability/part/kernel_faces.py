@@ -6,6 +6,7 @@ recognised within `RECOVER_MM`. Everything here holds kernel objects and stays i
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any, TypeAlias
 
@@ -25,7 +26,9 @@ from OCP.TopExp import TopExp, TopExp_Explorer
 from OCP.TopoDS import TopoDS, TopoDS_Edge, TopoDS_Face, TopoDS_Shape
 from OCP.TopTools import TopTools_IndexedMapOfShape
 
+from turnability.part.moments import moments_of
 from turnability.part.recovered import recover
+from turnability.part.rims import Rim, rims_of
 from turnability.part.surface_points import (
     Array,
     BSplinePatch,
@@ -86,7 +89,11 @@ class Inner:
 
 @dataclass(slots=True)
 class KernelFace:
-    """One face: `kind` plane, cylinder, cone, sphere, torus, revolution or free."""
+    """One face: `kind` plane, cylinder, cone, sphere, torus, revolution or free.
+
+    `cone_mm3`: the volume between it and a point that is the same for all faces of the solid, whose
+    own volume is the sum; None where it is not known.
+    """
 
     index: int
     face: TopoDS_Face
@@ -94,8 +101,10 @@ class KernelFace:
     kind: str
     canonical: Canonical
     recovered_gap_mm: float | None
-    area_mm2: float
     bounds: tuple[float, float, float, float]
+    rim: Rim
+    area_mm2: float = 0.0
+    cone_mm3: float | None = None
     _classifier: BRepTopAdaptor_FClass2d | None = None
     _whole: bool | None = None
     _edges: tuple[TopoDS_Edge, ...] | None = None
@@ -188,7 +197,7 @@ class KernelFace:
 
     @property
     def patch(self) -> BSplinePatch | None:
-        """The surface's B-spline; None where it is none, or closes on itself."""
+        """The surface's B-spline; None where it is none."""
         if not self._patch_known:
             self._patch, self._patch_known = patch_of(self.surface), True
         return self._patch
@@ -244,20 +253,42 @@ class KernelFace:
     def edges(self) -> tuple[TopoDS_Edge, ...]:
         """The face's edges, each as often as it runs round the face."""
         if self._edges is None:
-            found = []
-            walk = TopExp_Explorer(self.face, TopAbs_EDGE)
-            while walk.More():
-                found.append(TopoDS.Edge_s(walk.Current()))
-                walk.Next()
-            self._edges = tuple(found)
+            self._edges = _edges(self.face)
         return self._edges
 
 
 def kernel_faces(shape: TopoDS_Shape) -> list[KernelFace]:
     """All faces in the order of the face map (1-based index)."""
-    faces = TopTools_IndexedMapOfShape()
-    TopExp.MapShapes_s(shape, TopAbs_FACE, faces)
-    return [_kernel_face(i, TopoDS.Face_s(faces.FindKey(i))) for i in range(1, faces.Extent() + 1)]
+    order = TopTools_IndexedMapOfShape()
+    TopExp.MapShapes_s(shape, TopAbs_FACE, order)
+    faces = [TopoDS.Face_s(order.FindKey(i)) for i in range(1, order.Extent() + 1)]
+    edges = [_edges(face) for face in faces]
+    bounds = [BRepTools.UVBounds_s(face) for face in faces]
+    own = list(zip(faces, edges, bounds, strict=True))
+    rims = rims_of(own)
+    made = [
+        _kernel_face(i, *parts, rim)
+        for i, (parts, rim) in enumerate(zip(own, rims, strict=True), 1)
+    ]
+    _measure(made)
+    return made
+
+
+def _measure(faces: Sequence[KernelFace]) -> None:
+    """Give the faces their areas, and the volumes of their cones where those are known."""
+    seen = np.array([face.even.points[:: EVEN // 2, :: EVEN // 2] for face in faces])
+    about = seen.mean(axis=(0, 1, 2))
+    reach = float(np.linalg.norm(seen - about, axis=3).max())
+    for face, found in zip(faces, moments_of(faces, about, reach), strict=True):
+        if found is not None:
+            face.area_mm2, face.cone_mm3 = found
+            continue
+        props = GProp_GProps()
+        if face.kind == "free":  # the plain quadrature goes by the knots and is dear on these
+            BRepGProp.SurfaceProperties_s(face.face, props, _AREA_EPS, False)
+        else:
+            BRepGProp.SurfaceProperties_s(face.face, props)
+        face.area_mm2 = abs(props.Mass())
 
 
 def moved_faces(moved: TopoDS_Shape, faces: list[KernelFace], move: gp_Trsf) -> list[KernelFace]:
@@ -283,8 +314,10 @@ def moved_faces(moved: TopoDS_Shape, faces: list[KernelFace], move: gp_Trsf) -> 
             old.kind,
             canonical,
             old.recovered_gap_mm,
-            old.area_mm2,
             old.bounds,
+            old.rim,
+            old.area_mm2,
+            old.cone_mm3,
         )
         if not old.has_formula and old.patch is not None:
             new._patch, new._patch_known = moved_patch(old.patch, turn, shift), True
@@ -298,26 +331,32 @@ def moved_faces(moved: TopoDS_Shape, faces: list[KernelFace], move: gp_Trsf) -> 
     return made
 
 
-def _kernel_face(index: int, face: TopoDS_Face) -> KernelFace:
+def _kernel_face(
+    index: int,
+    face: TopoDS_Face,
+    edges: tuple[TopoDS_Edge, ...],
+    bounds: tuple[float, float, float, float],
+    rim: Rim,
+) -> KernelFace:
     surface = BRepAdaptor_Surface(face, True)
-    bounds = BRepTools.UVBounds_s(face)
     kind = _KINDS.get(surface.GetType(), "free")
     canonical = None if kind in ("revolution", "free") else getattr(surface, kind.capitalize())()
-    made = KernelFace(index, face, surface, kind, canonical, None, 0.0, bounds)
+    made = KernelFace(index, face, surface, kind, canonical, None, bounds, rim, _edges=edges)
     if canonical is None:
         found = recover(made.few, made.points, bounds, RECOVER_MM)
         if found is not None:
             made.kind, made.canonical = found.kind, found.surface
             made.recovered_gap_mm = found.gap_mm
-    props = GProp_GProps()
-    if (
-        made.kind == "free"
-    ):  # the plain quadrature goes by the knots and is dear on a thread's flank
-        BRepGProp.SurfaceProperties_s(face, props, _AREA_EPS, False)
-    else:
-        BRepGProp.SurfaceProperties_s(face, props)
-    made.area_mm2 = abs(props.Mass())
     return made
+
+
+def _edges(face: TopoDS_Face) -> tuple[TopoDS_Edge, ...]:
+    found = []
+    walk = TopExp_Explorer(face, TopAbs_EDGE)
+    while walk.More():
+        found.append(TopoDS.Edge_s(walk.Current()))
+        walk.Next()
+    return tuple(found)
 
 
 def _runs_round(face: KernelFace) -> bool:

@@ -7,7 +7,6 @@ A2.2 and A3.5, from memory), all else point by point.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from functools import lru_cache
@@ -45,7 +44,9 @@ def patch_of(surface: BRepAdaptor_Surface) -> BSplinePatch | None:
         return None
     spline = surface.BSpline()
     if spline.IsUPeriodic() or spline.IsVPeriodic():
-        return None
+        spline = spline.Copy()
+        spline.SetUNotPeriodic()
+        spline.SetVNotPeriodic()
     nu, nv = spline.NbUPoles(), spline.NbVPoles()
     rational = bool(spline.IsURational() or spline.IsVRational())
     poles = np.ones((nu, nv, 4))
@@ -169,14 +170,6 @@ def trace_of(curve: BRepAdaptor_Curve2d) -> SplineTrace | None:
     return SplineTrace(knots, spline.Degree(), poles)
 
 
-def trace_points(trace: SplineTrace, t: Array) -> tuple[Array, Array]:
-    """Parameters (u, v) of the face and their derivatives at t (n,), (n, 2) each."""
-    value, slope = _along(trace.poles, trace.knots, trace.degree, t)
-    w = value[:, 2:]
-    at = value[:, :2] / w
-    return at, (slope[:, :2] - slope[:, 2:] * at) / w
-
-
 def _sum(parts: Iterable[Array]) -> Array:
     """Sum of one array or more, written into the first."""
     total, *others = parts
@@ -224,13 +217,23 @@ def _polynomials(knots: bytes, degree: int) -> tuple[Array, Array, Array]:
     flat = np.frombuffer(knots)
     begins = flat[degree : len(flat) - degree - 1]
     width = flat[degree + 1 : len(flat) - degree] - begins
-    inverse = 1.0 / np.where(width > 0.0, width, 1.0)
-    n = np.zeros((degree + 1, degree + 1, len(begins)))  # power, weight, span
+    windows = np.lib.stride_tricks.sliding_window_view(flat[1:-1], 2 * degree)
+    return begins, 1.0 / np.where(width > 0.0, width, 1.0), span_polynomials(windows, degree)
+
+
+def span_polynomials(windows: Array, degree: int) -> Array:
+    """Weights of the poles of B-spline spans as powers of the share of the span.
+
+    `windows` (spans, 2 degree): the knots about each span, which lies in their middle. What comes
+    is (spans, powers, weights).
+    """
+    w = windows.T
+    begins = w[degree - 1]
+    width = w[degree] - begins
+    n = np.zeros((degree + 1, degree + 1, len(windows)))  # power, weight, span
     n[0, 0] = 1.0
-    span = np.arange(len(begins)) + degree
     for j in range(1, degree + 1):
-        k = np.arange(j)[:, None]
-        right, left = flat[span + k + 1], flat[span + 1 - j + k]
+        right, left = w[degree : degree + j], w[degree - j : degree]
         gap = np.where(right > left, right - left, 1.0)
         share = n[:, :j] / gap
         grown = np.zeros_like(n)
@@ -240,7 +243,7 @@ def _polynomials(knots: bytes, degree: int) -> tuple[Array, Array, Array]:
         grown[:, 1 : j + 1] += share * (begins - left)
         grown[1:, 1 : j + 1] += share[:-1] * width
         n = grown
-    return begins, inverse, np.ascontiguousarray(n.transpose(2, 0, 1))
+    return np.ascontiguousarray(n.transpose(2, 0, 1))
 
 
 def formula_points(kind: str, canonical: Any, u: Array, v: Array) -> tuple[Array, Array, Array]:
@@ -249,19 +252,19 @@ def formula_points(kind: str, canonical: Any, u: Array, v: Array) -> tuple[Array
     u and v are of shapes that go together, (n,) and (n,) or (n, 1) and (1, m); what comes has one
     axis more, of 3, or fewer places where it depends on one of them only.
     """
-    origin, x, y, z = _frame(canonical)
+    origin, x, y, z = formula_frame(canonical)
     if kind == "plane":
         p = origin + u[..., None] * x + v[..., None] * y
         return p, np.broadcast_to(x, p.shape), np.broadcast_to(y, p.shape)
     cos_u, sin_u = np.cos(u)[..., None], np.sin(u)[..., None]
     out, turn = cos_u * x + sin_u * y, cos_u * y - sin_u * x
-    r, dr, h, dh = (a[..., None] for a in _generated(kind, canonical, v))
+    r, dr, h, dh = (a[..., None] for a in generated(kind, sizes_of(kind, canonical), v))
     return origin + (r * out + h * z), r * turn, dr * out + dh * z
 
 
 def formula_turns(kind: str, canonical: Any, u: Array, v: Array) -> tuple[Array, Array, Array]:
     """x, y and g = (Su x Sv) . (z x P) of the same surfaces, u and v as in `formula_points`."""
-    origin, x, y, z = _frame(canonical)
+    origin, x, y, z = formula_frame(canonical)
     if kind == "plane":
         n = np.cross(x, y)
         px, py = (origin[k] + u * x[k] + v * y[k] for k in (0, 1))
@@ -269,14 +272,15 @@ def formula_turns(kind: str, canonical: Any, u: Array, v: Array) -> tuple[Array,
     side = 1.0 if float(np.cross(x, y) @ z) > 0.0 else -1.0
     cos_u, sin_u = np.cos(u), np.sin(u)
     out_x, out_y = (cos_u * x[k] + sin_u * y[k] for k in (0, 1))
-    r, dr, h, dh = _generated(kind, canonical, v)
+    r, dr, h, dh = generated(kind, sizes_of(kind, canonical), v)
     px, py = origin[0] + (r * out_x + h * z[0]), origin[1] + (r * out_y + h * z[1])
     # Su x Sv = r (dh out - dr z): turn, z and out stand square to each other
     g = (dh * out_y - dr * z[1]) * px - (dh * out_x - dr * z[0]) * py
     return px, py, side * r * g
 
 
-def _frame(canonical: Any) -> tuple[Array, Array, Array, Array]:
+def formula_frame(canonical: Any) -> tuple[Array, Array, Array, Array]:
+    """Origin, x, y and z of a canonical surface's own frame."""
     frame = canonical.Position()
     origin, x, y, z = (
         np.array([d.X(), d.Y(), d.Z()])
@@ -285,18 +289,56 @@ def _frame(canonical: Any) -> tuple[Array, Array, Array, Array]:
     return origin, x, y, z
 
 
-def _generated(kind: str, canonical: Any, v: Array) -> tuple[Array, Array, Array, Array]:
+def sizes_of(kind: str, canonical: Any) -> tuple[float, float]:
+    """What a surface of revolution is made by, (radius, half angle) or (ring, tube) radii."""
+    if kind == "cylinder":
+        return canonical.Radius(), 0.0
+    if kind == "cone":
+        return canonical.RefRadius(), canonical.SemiAngle()
+    if kind == "sphere":
+        return 0.0, canonical.Radius()
+    return canonical.MajorRadius(), canonical.MinorRadius()
+
+
+def generated(kind: str, sizes: tuple[Any, Any], v: Array) -> tuple[Array, Array, Array, Array]:
     """Distance from the surface's own axis and height along it at v, each with its slope."""
+    first, second = sizes
     one, zero = np.ones(v.shape), np.zeros(v.shape)
     if kind == "cylinder":
-        return canonical.Radius() * one, zero, v, one
+        return first * one, zero, v, one
     if kind == "cone":
-        s, k = math.sin(canonical.SemiAngle()), math.cos(canonical.SemiAngle())
-        return canonical.RefRadius() + v * s, s * one, v * k, k * one
-    rho = canonical.Radius() if kind == "sphere" else canonical.MinorRadius()
-    ring = 0.0 if kind == "sphere" else canonical.MajorRadius()
-    rise, run = rho * np.sin(v), rho * np.cos(v)
-    return ring + run, -rise, rise, run
+        s, k = np.sin(second), np.cos(second)
+        return first + v * s, s * one, v * k, k * one
+    rise, run = second * np.sin(v), second * np.cos(v)
+    return first + run, -rise, rise, run
+
+
+def rulings_at(
+    poles: Array, knots: Array, degree: int, owner: NDArray[np.intp], b: Array
+) -> tuple[Array, Array, Array, Array]:
+    """Begin and way to the end of the ruling at b (k,) of patch `owner` (k,), and their slopes.
+
+    `poles` (patches, 2, n, 3): of patches with one set of knots along b. What comes is (k, 3) each.
+    """
+    at, weights, slopes = _basis(knots, degree, b)
+    first, last = (poles[owner[:, None], end, at] for end in (0, 1))
+    way = last - first
+    return (
+        (weights[:, None, :] @ first)[:, 0],
+        (weights[:, None, :] @ way)[:, 0],
+        (slopes[:, None, :] @ first)[:, 0],
+        (slopes[:, None, :] @ way)[:, 0],
+    )
+
+
+def ruled_along(patch: BSplinePatch) -> str | None:
+    """The parameter along which a plain B-spline is straight from end to end; None for none."""
+    if not patch.rational:
+        if patch.degree_u == 1 and patch.poles.shape[0] == 2:
+            return "u"
+        if patch.degree_v == 1 and patch.poles.shape[1] == 2:
+            return "v"
+    return None
 
 
 def around_axis(p: Array, su: Array, sv: Array) -> tuple[Array, Array, Array]:

@@ -210,7 +210,14 @@ def _moved(curve: Curve, dz: float) -> Curve:
 
 
 def _volume(solid: TopoDS_Shape, faces: Sequence[KernelFace]) -> float:
-    """The solid's volume; the plain quadrature misses free-form faces by up to a percent."""
+    """The solid's volume.
+
+    By the kernel where not all faces tell: its plain quadrature misses free-form faces by up to a
+    percent.
+    """
+    cones = [face.cone_mm3 for face in faces if face.cone_mm3 is not None]
+    if len(cones) == len(faces):
+        return math.fsum(cones)
     kinds = {face.kind for face in faces}
     eps = _VOLUME_EPS_SWEPT if "revolution" in kinds else _VOLUME_EPS
     if "free" in kinds:

@@ -27,7 +27,7 @@ from turnability.half_plane.curves import Curve, Line, Point, Points, Ring, ring
 from turnability.half_plane.inside import holds
 from turnability.half_plane.intersect import box
 from turnability.part.departures.circles import Meeting, Walled, gaps, meetings, walled
-from turnability.part.departures.flux import face_flux
+from turnability.part.departures.flux import fluxes
 from turnability.part.departures.follow import follow
 from turnability.part.departures.groups import Group
 
@@ -89,13 +89,13 @@ def close_books(
         for circle in cell.circles:
             for leaving, back, _ in gaps(circle):
                 shared.join(leaving, back)
-    fluxes = [(0.0, 0.0)] * len(groups)
-    for face in faces:
-        out, plain = face_flux(face.face, face.sheets, _WITHIN * total)
-        before = fluxes[face.group]
-        fluxes[face.group] = (before[0] + out, before[1] + plain)
-    _join_open(groups, fluxes, shared)
-    return [_account(members, groups, fluxes, cells) for members in shared.sets()]
+    out = [(0.0, 0.0)] * len(groups)
+    own = fluxes([(face.face, face.sheets) for face in faces], _WITHIN * total)
+    for face, (flux, plain) in zip(faces, own, strict=True):
+        before = out[face.group]
+        out[face.group] = (before[0] + flux, before[1] + plain)
+    _join_open(groups, out, shared)
+    return [_account(members, groups, out, cells) for members in shared.sets()]
 
 
 def _account(

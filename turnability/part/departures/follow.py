@@ -16,9 +16,10 @@ from OCP.TopExp import TopExp_Explorer
 from OCP.TopoDS import TopoDS, TopoDS_Edge
 from OCP.TopTools import TopTools_IndexedMapOfShape
 
-from turnability.half_plane.curves import Curve, Spline
+from turnability.half_plane.curves import Curve, Point, Spline
 from turnability.part.departures.circles import Walled
-from turnability.part.departures.sheets import Sheet, angles
+from turnability.part.departures.ruled import Ruled
+from turnability.part.departures.sheets import Wall, angles
 from turnability.part.turned_body.edge_images import edge_image
 from turnability.part.turned_body.sampling import half_plane_point, image_curves, one_image
 
@@ -170,14 +171,14 @@ def _between_sheets(one: Walled) -> list[Curve]:
     """Images of the rows where the sheets of a face meet, cut where the axis pierces them."""
     found = []
     for sheet in one.sheets[:-1]:
-        if not isinstance(sheet, Sheet):
+        if isinstance(sheet, Wall):
             continue
+        swapped = isinstance(sheet, Ruled) and sheet.swapped
+
+        def place(a: float, b: float = sheet.high, swapped: bool = swapped) -> Point:
+            at = (b, a) if swapped else (a, b)
+            return half_plane_point(one.face.surface.Value(*at))
+
         for low, high in itertools.pairwise(sheet.breaks.tolist()):
-            found.extend(
-                image_curves(
-                    lambda u, v=sheet.high: half_plane_point(one.face.surface.Value(u, v)),  # type: ignore[misc]
-                    low,
-                    high,
-                )
-            )
+            found.extend(image_curves(place, low, high))
     return found

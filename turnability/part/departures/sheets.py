@@ -11,13 +11,14 @@ import itertools
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import cache
 from typing import TypeAlias
 
 import numpy as np
 from numpy.typing import NDArray
 
+from turnability.part.departures.ruled import Ruled, ruled_sheets
 from turnability.part.kernel_faces import EVEN, KernelFace
+from turnability.part.rims import gauss
 from turnability.part.surface_points import around_axis
 
 Array: TypeAlias = NDArray[np.float64]
@@ -140,7 +141,10 @@ class Wall:
         return -((self.foot + self.shift) * half + sign * swept), -half
 
 
-def sheets_of(face: KernelFace) -> list[Sheet | Wall]:
+AnySheet: TypeAlias = Sheet | Ruled | Wall
+
+
+def sheets_of(face: KernelFace) -> Sequence[AnySheet]:
     """The sheets of a face in order of v; none for a face that turns, which has no g."""
     u, v, points = face.even.u, face.even.v, face.even.points
     g = around_axis(points, face.even.along_u, face.even.along_v)[2]
@@ -150,6 +154,9 @@ def sheets_of(face: KernelFace) -> list[Sheet | Wall]:
     if wall is not None:
         return [wall]
     pierced = _pierced(face, u, v, points)
+    ruled = ruled_sheets(face, pierced)
+    if ruled is not None:
+        return ruled
     _, _, v0, v1 = face.bounds
     room = 1e-9 * (v1 - v0)
     levels: list[float] = []
@@ -160,19 +167,26 @@ def sheets_of(face: KernelFace) -> list[Sheet | Wall]:
     return [_sheet(face, low, high, breaks) for low, high in itertools.pairwise([v0, *levels, v1])]
 
 
-def place(sheet: Sheet | Wall, uv: Array) -> Array:
+def place(sheet: AnySheet, uv: Array) -> Array:
     """The face's own parameters (n, 2) on the sheet's."""
-    if isinstance(sheet, Sheet):
-        return uv
-    return sheet.origin + uv @ sheet.turn
+    if isinstance(sheet, Wall):
+        return sheet.origin + uv @ sheet.turn
+    return turned(sheet, uv)
 
 
-def sheet_at(sheets: Sequence[Sheet | Wall], v: Array) -> NDArray[np.intp]:
+def turned(sheet: AnySheet, way: Array) -> Array:
+    """Steps (..., 2) of the face's own parameters as steps of the sheet's."""
+    if isinstance(sheet, Wall):
+        return way @ sheet.turn
+    return way[..., ::-1] if isinstance(sheet, Ruled) and sheet.swapped else way
+
+
+def sheet_at(sheets: Sequence[AnySheet], v: Array) -> NDArray[np.intp]:
     """Which sheet of a face each v (n,) lies on."""
     return np.searchsorted([sheet.high for sheet in sheets[:-1]], v).astype(np.intp)
 
 
-def angles(sheets: Sequence[Sheet | Wall], uv: Array) -> Array:
+def angles(sheets: Sequence[AnySheet], uv: Array) -> Array:
     """The followed angle at a face's own parameters (n, 2)."""
     at = place(sheets[0], uv)
     which = sheet_at(sheets, at[:, 1])
@@ -189,13 +203,6 @@ def _unwrapped(angles: Array, before: Array) -> Array:
     step = np.diff(angles, axis=0, prepend=before[None, :])
     turns = np.rint(step / math.tau)
     return angles - math.tau * turns.cumsum(axis=0) if turns.any() else angles
-
-
-@cache
-def gauss(nodes: int) -> tuple[Array, Array]:
-    """Nodes and weights on [-1, 1]."""
-    x, w = np.polynomial.legendre.leggauss(nodes)
-    return x, w
 
 
 def _wall(face: KernelFace) -> Wall | None:
