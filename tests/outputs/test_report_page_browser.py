@@ -21,6 +21,10 @@ from tests.outputs.sample import housing_report, plate_report
 from turnability.analysis import analyze
 from turnability.analysis.stages import walk
 from turnability.outputs.report_page.page import page
+from turnability.outputs.route_sheet.page import page as route_page
+from turnability.outputs.route_sheet.route import route_of
+from turnability.outputs.rule_page import write_page
+from turnability.outputs.shop_sheet.page import page as shop_page
 from turnability.part.apart.mesh import mesh_of
 from turnability.rules.drawn import drawn_part
 from turnability.shop.load import starter_shop
@@ -644,3 +648,24 @@ def test_text_from_files_stays_text(chrome: Any, tmp_path: Path, which: str) -> 
             button.evaluate("b => b.click()")
         assert tab.evaluate("window.hacked") is None
         assert tab.locator("img").count() == 0
+
+
+@pytest.mark.parametrize("which", ["route sheet", "shop sheet", "rules"])
+def test_no_barrier_on_the_other_pages(chrome: Any, tmp_path: Path, which: str) -> None:
+    """As above, and what axe-core calls best practice: landmarks, headings, heads of tables."""
+    from axe_playwright_python.sync_playwright import Axe
+
+    shop = starter_shop()
+    file = tmp_path / "page.html"
+    if which == "rules":
+        write_page(file, inch=False)
+    elif which == "shop sheet":
+        file.write_text(shop_page(shop, "starter"), encoding="utf-8")
+    else:
+        report = walk(drawn_part([(0, 6), (30, 6), (30, 20), (0, 20)]), shop)
+        file.write_text(route_page(route_of(report, shop), report, shop), encoding="utf-8")
+    levels = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
+    with opened(chrome, file) as tab:
+        found = Axe().run(tab, options={"runOnly": {"type": "tag", "values": levels}})
+        told = [(one["id"], one["nodes"][0]["html"]) for one in found.response["violations"]]
+        assert told == []

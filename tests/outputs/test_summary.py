@@ -11,6 +11,7 @@ from turnability.features.recognise import recognise
 from turnability.outputs.summary import finding_text, size_text, summary_lines
 from turnability.part.profile import drawn_profile
 from turnability.report import Report
+from turnability.rules.judge import all_rules
 from turnability.setups.model import SetupLeft
 from turnability.units import length_text, span_text
 
@@ -160,3 +161,38 @@ def test_inches_have_the_same_digits_in_sizes_and_ranges() -> None:
     assert span_text((0.0, 10.0), inch=True) == "0 to 0.3937 in"
     assert length_text(3000.0, inch=True) == "118.11 in"
     assert span_text((0.0, 10.126)) == "0 to 10.13 mm"
+
+
+def test_where_a_screen_has_no_room_warnings_and_notes_say_what_is_wrong_and_what_to_do() -> None:
+    whip = "Stands out 5.5 diameters. {} It chatters. Make it thicker. "
+        "Caution: a long bar whips. Mind."
+    report = housing_report()
+    error, first = report.findings[0], report.findings[1]
+    slender = next(rule for rule in all_rules() if rule.name == "long-slender")
+    message = whip.format(slender.why)
+    warnings = [
+        replace(first, id=f"N{i}", rule=slender.name, level="warning", change=None, message=m)
+        for i, m in enumerate((message, message.replace("5.5", "6.5")), 2)
+    ]
+    warnings[1] = replace(warnings[1], where=error.where, state="new")
+    note = replace(warnings[0], id="N4", rule="flat-bottom", level="note", message="A. B. C.")
+    report = replace(report, findings=(error, *warnings, note))
+
+    def told(height: int) -> str:
+        return one_line("\n".join(map(str, summary_lines(report, 100, (), height))))
+
+    whole = told(1000)
+    assert whole.count("Caution: a long bar whips. Mind.") == 1, "the same words once"
+    assert whole.count(one_line(slender.why)) == 2
+    assert "A. B. C." in whole
+    assert "In short" not in whole
+    short = told(1)
+    assert one_line(error.message) in short
+    assert slender.why not in short
+    assert "Stands out 5.5 diameters. Make it thicker. Caution: a long bar whips. Mind." in short
+    assert "Stands out 6.5 diameters. Make it thicker. Note (1)" in short
+    assert "A. Stock" in short
+    assert "In short. Why a rule is there: turnability explain RULE" in short
+    lines = [len(summary_lines(report, 100, (), height)) for height in (1000, 1)]
+    between = summary_lines(report, 100, (), lines[0] - 1)
+    assert lines[1] <= len(between) < lines[0], "no more is cut than must be"

@@ -54,6 +54,7 @@ def progress(files: int, wanted: bool = True) -> Iterator[tuple[Console | None, 
 
 def print_summary(report: Report, console: Console | None, equal: Sequence[int] = ()) -> None:
     """The summary on stdout, in colours where there is a console; `equal`: as `summary_lines`."""
+    from turnability.outputs._short import SCREEN
     from turnability.outputs.summary import summary_lines
 
     if console is None:
@@ -61,7 +62,8 @@ def print_summary(report: Report, console: Console | None, equal: Sequence[int] 
         return
     from rich.text import Text
 
-    for line in summary_lines(report, min(console.width, WIDEST), equal):
+    height = max(SCREEN, console.height - 1)
+    for line in summary_lines(report, min(console.width, WIDEST), equal, height):
         console.print(Text.assemble(*((span.text, span.style or "") for span in line.spans)))
 
 

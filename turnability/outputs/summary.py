@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from turnability.outputs._effort import effort_text
+from turnability.outputs._short import SCREEN, STEPS, shortened
 from turnability.outputs._words import (
     RAISED,
     baseline_text,
@@ -86,13 +87,19 @@ def write(report: Report, target: Path) -> bool:
 
 
 def summary_lines(
-    report: Report, width: int = WIDTH, equal: Sequence[int] = ()
+    report: Report, width: int = WIDTH, equal: Sequence[int] = (), height: int = SCREEN
 ) -> tuple[TextLine, ...]:
     """The summary in lines of at most `width` columns, so far as words allow.
 
-    `equal`: numbers of the file's solids that are the same part, this one among them.
+    Where they are more than `height`, warnings and notes are told in fewer words. `equal`: numbers
+    of the file's solids that are the same part, this one among them.
     """
-    return tuple(_lines(report, max(width, 40), equal))
+    lines: tuple[TextLine, ...] = ()
+    for step in range(STEPS):
+        lines = tuple(_lines(report, max(width, 40), equal, step))
+        if len(lines) <= height:
+            break
+    return lines
 
 
 def said_lines(report: Report) -> tuple[str, ...]:
@@ -103,7 +110,7 @@ def said_lines(report: Report) -> tuple[str, ...]:
     return tuple(str(line) for line in summary_lines(alone))
 
 
-def _lines(report: Report, width: int, equal: Sequence[int] = ()) -> Iterator[TextLine]:
+def _lines(report: Report, width: int, equal: Sequence[int], step: int) -> Iterator[TextLine]:
     word, style = VERDICTS[report.verdict]
     source = report.part.source
     solid = f", solid {source.solid} of {source.solids}" if source.solids > 1 else ""
@@ -123,11 +130,14 @@ def _lines(report: Report, width: int, equal: Sequence[int] = ()) -> Iterator[Te
     sections.append(("Accepted", [f for f in report.findings if f.may_stay]))
     if report.baseline is not None:
         sections.append(("Fixed", list(report.baseline.fixed)))
+    cautions: set[str] = set()
     for title, found in sections:
         if found:
             yield TextLine(())
             yield TextLine((Span(f"{title} ({len(found)})", "bold"),))
-        yield from _findings(found, width, report.inch, told=title != "Fixed")
+        told = title != "Fixed"
+        cut = [shortened(finding, step, cautions) for finding in found] if told else found
+        yield from _findings(cut, width, report.inch, told)
     yield from _making(report, width)
     unjudged = [status for status in report.rules if status.status in ("not-judged", "crashed")]
     if unjudged:
@@ -144,6 +154,9 @@ def _lines(report: Report, width: int, equal: Sequence[int] = ()) -> Iterator[Te
         yield TextLine(())
         what = ", ".join(assumption.what for assumption in report.assumptions)
         yield from _wrapped(f"Assumed (see the JSON): {what}", width, style="dim")
+    if step:
+        words = "In short. Why a rule is there: turnability explain RULE"
+        yield from _wrapped(words, width, style="dim")
     if report.setups:
         yield from _wrapped(f"Caution: {CAUTION}", width, style="dim")
 

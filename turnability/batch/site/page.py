@@ -24,7 +24,7 @@ def page(title: str, body: str, script: str = "") -> str:
         f'<meta http-equiv="Content-Security-Policy" content="{policy}">\n'
         '<meta name="viewport" content="width=device-width, initial-scale=1">\n'
         f"<title>{text(title)}</title>\n<style>{style}</style>\n</head>\n"
-        f"<body>\n{body}\n{scripts}</body>\n</html>\n"
+        f"<body>\n<main>\n{body}\n</main>\n{scripts}</body>\n</html>\n"
     )
 
 

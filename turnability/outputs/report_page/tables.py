@@ -16,17 +16,17 @@ def tables_block(report: Json, inch: bool) -> str:
     tables = [
         (
             "Left uncut by every tool",
-            ("", "z", "Volume", "Deepest", "Why", "Nearest tool", "It would need"),
+            ("Region", "z", "Volume", "Deepest", "Why", "Nearest tool", "It would need"),
             left_rows(report, inch),
         ),
         (
             "Features of the turned profile",
-            ("", "Kind", "z", "⌀", "Sizes", "Standards"),
+            ("Feature", "Kind", "z", "⌀", "Sizes", "Standards"),
             "".join(_feature(one, inch) for one in report["features"]),
         ),
         (
             "Not turned",
-            ("", "Kind", "z", "Sizes"),
+            ("Departure", "Kind", "z", "Sizes"),
             "".join(_departure(one, inch) for one in report["departures"]),
         ),
         (
@@ -65,7 +65,7 @@ def _on_paper(assumed: Sequence[Json], inch: bool) -> str:
         f"<td>{prose(one['how_to_state'], inch)}</td></tr>"
         for one in assumed
     )
-    made = _table("Assumed", ("", "Taken for it", "Why", "To state it"), rows)
+    made = _table("Assumed", ("What", "Taken for it", "Why", "To state it"), rows)
     return f'<div class="on-paper">{made}</div>'
 
 

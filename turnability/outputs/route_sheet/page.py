@@ -71,7 +71,7 @@ def page(route: Route, report: Report, shop: Shop) -> str:
         '<!DOCTYPE html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n'
         '<meta name="viewport" content="width=device-width, initial-scale=1">\n'
         f"<title>{_text(route.name)}: route sheet</title>\n<style>{STYLE}</style>\n</head>\n"
-        "<body>\n" + "\n".join(body) + "\n</body>\n</html>\n"
+        "<body>\n<main>\n" + "\n".join(body) + "\n</main>\n</body>\n</html>\n"
     )
 
 
@@ -115,7 +115,7 @@ def _table(steps: Sequence[Step]) -> str:
     )
     heads = "".join(
         f'<th scope="col">{head}</th>'
-        for head in ("", "Operation", "Tool", "Surfaces", "Rough", "Finish")
+        for head in ("No.", "Operation", "Tool", "Surfaces", "Rough", "Finish")
     )
     return f"<table><thead><tr>{heads}</tr></thead><tbody>{rows}</tbody></table>"
 

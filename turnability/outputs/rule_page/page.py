@@ -28,6 +28,7 @@ dl {{ display: grid; grid-template-columns: max-content 1fr; gap: 2px 18px; max-
 dt {{ color: var(--faint); }}
 dd {{ margin: 0; }}
 nav ul {{ columns: 18em auto; padding-left: 18px; }}
+nav a {{ display: inline-block; padding: 3px 0; }}
 a {{ color: inherit; }}
 """
 
