@@ -115,10 +115,10 @@ def _neck(path: Path, middle: float, most: float, r: float) -> None:
 
 
 def _valley(path: Path, middle: float, most: float, r: float) -> None:
-    """Two cones that a copying tool follows: falling at up to 48 degrees from the axis."""
+    """Two cones that a copying tool follows: falling at up to 44 degrees from the axis."""
     width = round(path.random.uniform(2.0, min(8.0, most)), 3)
-    low = math.radians(path.random.uniform(12.0, 48.0))
-    high = math.radians(path.random.uniform(12.0, 48.0))
+    low = math.radians(path.random.uniform(12.0, 44.0))
+    high = math.radians(path.random.uniform(12.0, 44.0))
     depth = width / (1.0 / math.tan(low) + 1.0 / math.tan(high))
     path.corner(middle - 0.5 * width, r)
     path.surface("taper")

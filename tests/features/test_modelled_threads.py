@@ -6,6 +6,7 @@ its own tables: designation, hand and length are its arguments.
 
 from __future__ import annotations
 
+import math
 from pathlib import Path
 from typing import Any
 
@@ -99,6 +100,78 @@ def test_taper_pipe_threads_by_their_helix(
     assert p["pitch_mm"] == pytest.approx(pitch, rel=0.005)
     assert p["form"] == ("NPT" if "NPT" in designation else "pipe-taper")
     assert not [f for f in features if f.kind == "taper"], "the cone is the thread's"
+
+
+def cut_m12(length: float, shoulder: float, left: bool = False) -> Any:
+    """A bolt of 12 (M12: pitch 1.75, ISO 724 d3 9.853) cut by a sharp V along a helix.
+
+    The cutter stands out over the crests and is drawn from before the end to past the shoulder.
+    """
+    import cadquery as cq
+
+    root, over, pitch = 0.5 * 9.853, 0.3, 1.75
+    foot = pitch / 8.0
+    top = foot + (6.0 + over - root) * math.tan(math.radians(30.0))
+    path = cq.Wire.makeHelix(pitch, length + 1.0, 6.0, lefthand=left)
+    outline: Any = [(root, -foot), (root, foot), (6.0 + over, top), (6.0 + over, -top)]
+    cutter = cq.Workplane("XZ").polyline(outline).close()
+    cutter = cutter.sweep(cq.Workplane(obj=path), isFrenet=True)
+    bolt = cq.Workplane().circle(6.0).extrude(length)
+    bolt = bolt.faces(">Z").workplane().circle(shoulder).extrude(10.0)
+    return bolt.cut(cutter.translate((0, 0, -1.0)), clean=False)
+
+
+def the_thread(body: Any) -> Feature:
+    (thread,) = (
+        f for f in features_of(part_of(body.val().wrapped, NOWHERE, ())) if f.kind == "thread"
+    )
+    return thread
+
+
+def test_a_cutter_that_ran_on_into_the_shoulder() -> None:
+    """Its marks in the shoulder's face, up to 12.6 across, are neither crest nor length."""
+    thread = the_thread(cut_m12(20.0, 8.0, left=True))
+    assert [m.designation for m in thread.matches] == ["M12-LH"]
+    assert thread.parameters["major_mm"] == pytest.approx(12.0, abs=1e-3)
+    assert thread.parameters["minor_mm"] == pytest.approx(9.853, abs=1e-3)
+    assert thread.z_mm == pytest.approx((0.0, 20.0), abs=1e-3)
+
+
+def test_a_thread_whose_relief_was_turned_after_it() -> None:
+    """The flanks' samples then stand nearly a whole turn apart: 15 mm by a pitch of 1.75."""
+    import cadquery as cq
+
+    ring = cq.Workplane().workplane(offset=15.0).circle(9.0).circle(4.7).extrude(5.0)
+    body = cut_m12(20.0, 10.0).cut(ring, clean=False)
+    thread = the_thread(body)
+    assert [m.designation for m in thread.matches] == ["M12"]
+    assert thread.z_mm == pytest.approx((0.0, 15.0), abs=1e-3)
+    assert thread.parameters["relieved"] is True
+
+
+def test_what_is_milled_across_a_thread_leaves_its_diameters() -> None:
+    """A flat-bottomed slot down to 4 from the axis, and a hole right through: M12 all the same."""
+    import cadquery as cq
+
+    slot = cq.Workplane().box(4.0, 4.0, 80.0).translate((0.0, 6.0, 0.0))
+    hole = cq.Workplane("XZ", origin=(0.0, 0.0, 12.0)).circle(1.5).extrude(20.0, both=True)
+    thread = the_thread(cut_m12(20.0, 8.0).cut(slot, clean=False).cut(hole, clean=False))
+    assert [m.designation for m in thread.matches] == ["M12"]
+    assert thread.diameter_mm == pytest.approx((9.853, 12.0), abs=2e-3)
+
+
+def test_many_turns_on_one_edge() -> None:
+    """Whole numbers of turns between samples look like none: 32 steps over 32, 33 and 64 turns."""
+    import cadquery as cq
+
+    from turnability.part.winding import winding
+
+    for turns in (31, 32, 33, 64, 96):
+        edge = cq.Wire.makeHelix(1.25, 1.25 * turns, 4.0).Edges()[0]
+        found = winding(edge.wrapped)
+        assert found is not None
+        assert found.turn_rad == pytest.approx(math.tau * turns)
+        assert found.rise_mm == pytest.approx(1.25 * turns)
 
 
 def test_a_knurled_head() -> None:

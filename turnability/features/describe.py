@@ -13,7 +13,7 @@ from turnability.units import mm_text
 _FLAT = 0.3
 _LONG = 3.0
 """Length by diameter of a disc at most, of a shaft at least (common practice)."""
-_CROSSING = ("hole", "slot", "keyway", "pocket")
+_CROSSING = ("hole", "slot", "keyway", "pocket", "other")
 _HOLLOW = 0.5
 """A through bore of this share of the diameter makes a ring or a tube (common practice)."""
 _MOST = 16
@@ -120,14 +120,20 @@ def _outside(f: Feature) -> str | None:
 def _hollow(f: Feature, name: str) -> str:
     """A groove or recess by its section; beside a shoulder it is an undercut."""
     p = f.parameters
-    if p.get("at_shoulder"):
+    if p.get("at_shoulder") and (f.matches or _is_slight(f)):
         return "undercut"
     walls = p.get("wall_angles_deg")
     if p.get("form") == "V" and isinstance(walls, tuple):
         return f"V {name} {_deg(sum(float(str(wall)) for wall in walls))}"
     if p.get("form") == "round":
         return f"round {name} R{_mm(p['floor_radius_mm'])}"
-    return f"{p['form']} {name}" if p.get("form") in ("dovetail", "U") else name
+    plain = p.get("form") in (None, "square")
+    return name if plain else f"{p['form']} {name}"
+
+
+def _is_slight(f: Feature) -> bool:
+    """A hollow beside a shoulder that is no wider than a plunged groove."""
+    return f.z_mm[1] - f.z_mm[0] <= limits.GROOVE_WIDTH.value
 
 
 def _cone(f: Feature) -> str:

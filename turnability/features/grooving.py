@@ -14,7 +14,14 @@ from turnability.features.found import Found
 from turnability.features.hollows import Height, Hollow
 from turnability.features.model import Alternative, Confidence
 from turnability.features.reliefs import Relief, relief_of
-from turnability.features.sides import Side, is_parallel, is_slanted, slope_deg, turn_deg
+from turnability.features.sides import (
+    Side,
+    is_parallel,
+    is_radial,
+    is_slanted,
+    slope_deg,
+    turn_deg,
+)
 from turnability.features.standards import thread_reliefs, undercuts
 from turnability.features.standards.threads import SAME_PITCH, thread_sizes, within
 from turnability.half_plane.curves import Arc, Curve, Line
@@ -44,6 +51,21 @@ def is_steep(hollow: Hollow, spare_deg: float = 0.0) -> bool:
     """Both walls are steeper at the mouth than a copying tool follows (undercut ones always)."""
     most = 90.0 - limits.STEEPEST_FOLLOWED.value + spare_deg + limits.STRAIGHT_DEG
     return max(hollow.slopes_deg) < most
+
+
+def is_narrow(chain: Chain, hollow: Hollow) -> bool:
+    """Narrow enough for a blade, and its flanks too steep to be read as surfaces of their own."""
+    if hollow.width_mm > limits.GROOVE_WIDTH.value + limits.SAME_MM:
+        return False
+    flattest = 90.0 - max(hollow.slopes_deg)
+    arc = len(hollow.own) == 1 and isinstance(hollow.own[0].curve, Arc)
+    least = limits.SHALLOW_FLANK_DEG if arc else limits.NARROW_FLANK_DEG
+    if flattest >= least - limits.STRAIGHT_DEG:
+        return True
+    if hollow not in chain.outside or flattest < limits.UNDERCUT_RAMP_DEG - limits.STRAIGHT_DEG:
+        return False
+    relief = relief_of(hollow, chain.sides, chain.finishes)
+    return relief is not None and relief.face is None
 
 
 def widest_groove_mm(depth_mm: float) -> float:
@@ -117,7 +139,7 @@ def grooves(chain: Chain, hollows: Sequence[Hollow]) -> list[Cut]:
     accepted: list[Cut] = []
     for hollow in hollows:
         standard = hollows is chain.outside and is_standard(chain, hollow)
-        if not standard and not is_steep(hollow):
+        if not standard and not is_steep(hollow) and not is_narrow(chain, hollow):
             continue
         candidate = cut(chain, hollow, accepted)
         if not any(side.segment for side in candidate.own):
@@ -133,7 +155,8 @@ def recesses(chain: Chain) -> list[Cut]:
     hollows = chain.inside
     for hollow in hollows:
         outermost = not any(hollow.within(other) for other in hollows)
-        if outermost or (is_steep(hollow) and any(hollow.ledges)):
+        sunk = is_steep(hollow) or is_narrow(chain, hollow)
+        if outermost or (sunk and any(hollow.ledges)):
             candidate = cut(chain, hollow, accepted)
             if any(side.segment and side.surface != "axis" for side in candidate.own):
                 accepted.append(candidate)
@@ -146,7 +169,12 @@ def near_groove(chain: Chain, side: Side) -> Alternative | None:
         if not any(side is other for other in hollow.own):
             continue
         limit = widest_groove_mm(hollow.depth_mm)
-        if not is_steep(hollow) and is_steep(hollow, limits.DOUBT_DEG) and hollow.width_mm <= limit:
+        plunged = is_steep(hollow) or is_narrow(chain, hollow)
+        shallow = hollow.width_mm <= limits.GROOVE_WIDTH.value and (
+            90.0 - max(hollow.slopes_deg) >= limits.SHALLOW_FLANK_DEG - limits.STRAIGHT_DEG
+        )
+        doubtful = shallow or is_steep(hollow, limits.DOUBT_DEG)
+        if not plunged and doubtful and hollow.width_mm <= limit:
             flank = 90.0 - max(hollow.slopes_deg)
             return Alternative(
                 "groove",
@@ -165,18 +193,40 @@ def near_groove(chain: Chain, side: Side) -> Alternative | None:
     return None
 
 
-def near_neck(groove: Cut) -> Alternative | None:
-    """Why a groove could be read as a neck."""
+def near_neck(chain: Chain, groove: Cut) -> Alternative | None:
+    """Why a groove could be read as a neck; one that a standard draws so could not."""
     limit = widest_groove_mm(groove.depth_mm)
     width = groove.hollow.width_mm
     near = (1.0 - limits.DOUBT) * limit <= width <= limit + limits.SAME_MM
-    if not near or not any(is_parallel(s.curve) for s in groove.own):
+    if (
+        is_standard(chain, groove.hollow)
+        or not near
+        or not any(is_parallel(s.curve) for s in groove.own)
+    ):
         return None
     return Alternative(
         "cylinder",
         f"{width:.4g} mm wide and {groove.depth_mm:.4g} mm deep is nearly a neck, which begins"
         f" over {limit:.4g} mm",
         _sure(width, limit),
+    )
+
+
+def near_cones(chain: Chain, groove: Cut) -> Alternative | None:
+    """Why a narrow groove could be read as cones or a curve: a copying tool follows its flanks.
+
+    One that a standard draws so leaves no doubt.
+    """
+    hollow = groove.hollow
+    if is_steep(hollow) or is_standard(chain, hollow):
+        return None
+    flank = 90.0 - max(hollow.slopes_deg)
+    curved = any(not isinstance(side.curve, Line) for side in groove.own)
+    return Alternative(
+        "contour" if curved else "taper",
+        f"its flatter flank rises {flank:.4g}° from the axis: a pointed copying tool may follow it"
+        f" (up to {limits.STEEPEST_FOLLOWED.value:g}°); as narrow as it is, it reads as one groove",
+        "likely" if groove.relief is not None or curved else "either",
     )
 
 
@@ -203,18 +253,21 @@ def measures(chain: Chain, groove: Cut, reverse: bool) -> dict[str, Parameter]:
     return measured
 
 
-def form(groove: Cut) -> Literal["square", "V", "U", "round", "dovetail"] | None:
+def form(
+    groove: Cut,
+) -> Literal["square", "V", "U", "round", "dovetail", "half dovetail", "trapezoidal"] | None:
     """What the trade calls its section; None for any other.
 
     Square: two upright walls on a flat floor. V: two walls that meet, or run into one arc. U: two
     upright walls that run into one arc. Round: one arc. Dovetail: two undercut walls on a flat
-    floor.
+    floor; half dovetail: one undercut, one upright. Trapezoidal: two walls that open outward.
     """
     first, last = groove.hollow.slopes_deg
     own = groove.own
     if len(own) == 1 and isinstance(own[0].curve, Arc):
         return "round"
-    upright = abs(first) <= limits.UPRIGHT_DEG and abs(last) <= limits.UPRIGHT_DEG
+    most = limits.UPRIGHT_DEG + limits.STRAIGHT_DEG
+    upright = max(abs(first), abs(last)) <= most
     curved = [side.curve for side in own if not isinstance(side.curve, Line)]
     if curved and not (len(own) == 3 and len(curved) == 1 and isinstance(curved[0], Arc)):
         return None
@@ -224,7 +277,12 @@ def form(groove: Cut) -> Literal["square", "V", "U", "round", "dovetail"] | None
         return "U" if upright else None
     if upright:
         return "square"
-    return "dovetail" if max(first, last) < -limits.UPRIGHT_DEG else None
+    if max(first, last) < -most:
+        return "dovetail"
+    if min(first, last) < -most:
+        return "half dovetail" if max(first, last) <= most else None
+    flat = len(own) == 3 and is_parallel(own[1].curve) != is_radial(own[1].curve)
+    return "trapezoidal" if flat and min(first, last) > most else None
 
 
 def floor_radius_mm(chain: Chain, groove: Cut) -> float | None:

@@ -29,6 +29,13 @@ STEEPEST_FOLLOWED = Cited(
     verified=False,
 )
 """A copying tool follows falling flanks up to this; steeper ones on both sides ask for a blade."""
+NARROW_FLANK_DEG = 45.0
+"""A hollow no wider than a plunged groove is one, not two cones, if both of its flanks rise at
+least so steeply from the axis (common practice: V grooves of 60 and 90 degrees)."""
+SHALLOW_FLANK_DEG = 30.0
+"""Of a single arc with sharp lips so much is enough; two cones of so much may be meant for a V."""
+UNDERCUT_RAMP_DEG = 15.0
+"""So steep a ramp is enough where the other flank is a shoulder (DIN 509 draws undercuts so)."""
 GROOVE_WIDTH = Cited(
     8.0, "mm", "common practice", "widest plunged groove, whatever its depth", False
 )

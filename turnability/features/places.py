@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+from collections.abc import Sequence
 from itertools import pairwise
 from typing import Literal
 
@@ -11,6 +13,7 @@ from turnability.features.chain import Chain, spread
 from turnability.features.grooving import grooves, is_steep
 from turnability.features.hollows import Hollow
 from turnability.features.sides import Side, is_parallel, is_radial, is_slanted
+from turnability.half_plane.curves import Point
 
 SPIGOT_LENGTH = Cited(
     0.5, "mm/mm", "common practice", "length by diameter; a longer one is a journal", False
@@ -55,13 +58,16 @@ def opens_to(
 def throat(chain: Chain, side: Side) -> tuple[float, float] | None:
     """(z, diameter) of a narrowest place that the side makes or touches, as a nozzle has it.
 
-    From there the bore widens both ways along cones or curves, never by a step; None: no throat.
+    From there the bore widens both ways along cones or curves, never by a step, and a straight part
+    is no longer than both of them together (a bore with countersinks is none); None: no throat.
     """
     inner = list(chain.zone("inner"))
     place = next((i for i, one in enumerate(inner) if one is side), None)
     if place is None or is_radial(side.curve):
         return None
     (z0, z1), (small, _) = spread([side.curve])
+    if small <= 2.0 * limits.SAME_MM:
+        return None
     first = last = place
     while first > 0 and _is_least(inner[first - 1], small):
         first -= 1
@@ -75,8 +81,25 @@ def throat(chain: Chain, side: Side) -> tuple[float, float] | None:
     opens_high = _widens(inner[last + 1], small) if after else ends[1] > small + limits.SAME_MM
     if not (opens_low and opens_high):
         return None
+    straight = sum(one.curve.length() for one in inner[first : last + 1] if _is_least(one, small))
+    beside = [inner[first - 1]] if before else [inner[first]]
+    beside += [inner[last + 1]] if after else [inner[last]]
+    spans = (spread([one.curve])[0] for one in beside if not _is_least(one, small))
+    if straight > sum(high - low for low, high in spans):
+        return None
     middle = sum(p[0] for p in at) / len(at) if at else 0.5 * (z0 + z1)
-    return middle, small
+    return middle, _rounded_mm(chain, at, small)
+
+
+def _rounded_mm(chain: Chain, at: Sequence[Point], small: float) -> float:
+    """The diameter that the rounding of a throat's sharp edge leaves; the edge's own without."""
+    rounded = [
+        spread([finish.curve])[1][0]
+        for finish in chain.finishes
+        if finish.corner is not None
+        and any(math.dist(finish.corner, p) <= limits.SAME_MM for p in at)
+    ]
+    return max(rounded, default=small)
 
 
 def _is_least(side: Side, small: float) -> bool:
@@ -115,14 +138,13 @@ def is_spigot(chain: Chain, side: Side) -> bool:
 
 def is_neck(chain: Chain, side: Side) -> bool:
     """The floor of a hollow with steep walls that is too wide for a groove: its longest cylinder,
-    for steps in it and reliefs at its ends are none."""
-    length = side.curve.length()
-    return any(
-        is_steep(hollow)
-        and any(side is own for own in hollow.own)
-        and all(one.curve.length() <= length + limits.SAME_MM for one in _level(chain, hollow))
-        for hollow in chain.outside
-    )
+    for steps in it and reliefs at its ends are none, and those at the same diameter."""
+    for hollow in chain.outside:
+        if is_steep(hollow) and any(side is own for own in hollow.own):
+            longest = max(_level(chain, hollow), key=lambda one: one.curve.length(), default=side)
+            if abs(longest.curve.start[1] - side.curve.start[1]) <= limits.SAME_MM:
+                return True
+    return False
 
 
 def _level(chain: Chain, hollow: Hollow) -> list[Side]:
@@ -161,6 +183,17 @@ def end_form(chain: Chain, side: Side) -> Literal["convex end", "concave end"] |
         if abs(mouth - end) <= limits.SAME_MM and side.surface == "inner":
             return "concave end"
     return None
+
+
+def takes_whole_end(chain: Chain, side: Side) -> bool:
+    """An inside cone runs from the axis to the outside's edge: no face is left of that end."""
+    wide = max((side.curve.start, side.curve.end), key=lambda p: p[1])
+    before, after = _neighbours(chain, side)
+    return any(
+        other.surface == "outer"
+        and any(math.dist(wide, p) <= limits.SAME_MM for p in (other.curve.start, other.curve.end))
+        for other in (before, after)
+    )
 
 
 def cone_form(chain: Chain, side: Side) -> str | None:

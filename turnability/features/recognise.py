@@ -15,7 +15,7 @@ from turnability.features.matching import matched
 from turnability.features.model import Feature, FeatureKind, ThreadStatement
 from turnability.part.model import Departure, HelicalThread, Parameter, Profile
 
-_MILLED = ("hole", "slot", "keyway", "pocket", "hex", "square")
+_MILLED = ("hole", "slot", "keyway", "pocket", "hex", "square", "other")
 
 
 @dataclass(frozen=True, slots=True)

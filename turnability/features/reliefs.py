@@ -96,6 +96,6 @@ def _relief(
 def _rises(hollow: Hollow, shoulder: Side) -> bool:
     """The wall goes on past the mouth."""
     (_, _), (small, large) = spread([shoulder.curve])
-    if hollow.level < 0.0:  # seen from the axis
+    if hollow.level <= 0.0:  # seen from the axis
         return small / 2.0 < -hollow.level - 2.0 * limits.SAME_MM
     return large / 2.0 > hollow.level + 2.0 * limits.SAME_MM

@@ -120,17 +120,23 @@ def _without_fillets(sides: list[Side]) -> tuple[list[Side], list[Finish]]:
     """Replace each tangent arc between two lines by their sharp corner."""
     n = len(sides)
     corners: dict[int, Point | None] = {}
+    edged: dict[int, float] = {}
     for i, side in enumerate(sides):
         if isinstance(side.curve, Arc):
             found, corner = _fillet_corner(sides[i - 1], side, sides[(i + 1) % n])
             if found:
                 corners[i] = corner
+            elif (end := _used_up_at(sides[i - 1], side, sides[(i + 1) % n])) is not None:
+                corners[i] = _meeting(_tangent_at(side.curve, 0.0), _tangent_at(side.curve, 1.0))
+                edged[i] = end
     finishes = []
     kept: list[Side] = []
     for i, side in enumerate(sides):
         if i not in corners:
             if isinstance(side.curve, Line):
                 start, end = corners.get((i - 1) % n), corners.get((i + 1) % n)
+                start = None if edged.get((i - 1) % n) == 1.0 else start
+                end = None if edged.get((i + 1) % n) == 0.0 else end
                 whole = Line(start or side.curve.start, end or side.curve.end)
                 kept.append(replace(side, curve=whole))
             else:
@@ -145,9 +151,10 @@ def _without_fillets(sides: list[Side]) -> tuple[list[Side], list[Finish]]:
             kept.append(side)
             continue
         before, after = sides[i - 1].curve, sides[(i + 1) % n].curve
-        if not isinstance(before, Line) and corners.get((i - 1) % n) is None:
+        curved = not isinstance(before, Line) and corners.get((i - 1) % n) is None
+        if curved or edged.get(i) == 0.0:
             kept.append(Side(None, Line(before.end, corner)))
-        if not isinstance(after, Line):
+        if not isinstance(after, Line) or edged.get(i) == 1.0:
             kept.append(Side(None, Line(corner, corners.get((i + 1) % n) or after.start)))
     return kept, finishes
 
@@ -174,6 +181,27 @@ def _fillet_corner(before: Side, side: Side, after: Side) -> tuple[bool, Point |
         other = curved[0]
         return other.clockwise != arc.clockwise and 2.0 * arc.radius < other.radius, None
     return False, None
+
+
+def _used_up_at(before: Side, side: Side, after: Side) -> float | None:
+    """At which end (0 or 1) of an arc its shoulder is used up: there it meets the next cylinder
+    squarely, at the other it runs into its own; None where it is no such arc."""
+    arc = side.curve
+    assert isinstance(arc, Arc)
+    if before.surface != after.surface or before.surface not in ("outer", "inner"):
+        return None
+    if not is_parallel(before.curve) or not is_parallel(after.curve):
+        return None
+    largest = 2.0 * max(arc.start[1], arc.end[1])
+    if max(_legs(arc)) > limits.FILLET_PER_DIAMETER.value * largest + limits.SAME_MM:
+        return None
+    if abs(abs(math.degrees(arc.sweep())) - 90.0) > 2.0 * limits.TANGENT_DEG:
+        return None
+    if _tangent(before.curve, arc) and not _tangent(arc, after.curve):
+        return 1.0
+    if _tangent(arc, after.curve) and not _tangent(before.curve, arc):
+        return 0.0
+    return None
 
 
 def _straight_at(arc: Arc, neighbour: Curve, t: float) -> bool:
@@ -266,7 +294,7 @@ def _is_chamfer(sides: Sequence[Side], i: int, spare: float = 1.0) -> bool:
         return False
     if abs(sum(turns)) > limits.CORNER_TURN_DEG + limits.STRAIGHT_DEG:
         return False
-    if slope_deg(curve) < limits.CHAMFER_GOES_ON_DEG and _goes_on(sides, i):
+    if _goes_on(sides, i, slope_deg(curve) >= limits.CHAMFER_GOES_ON_DEG):
         return False
     share = limits.CHAMFER_SHARE
     return not any(
@@ -275,19 +303,29 @@ def _is_chamfer(sides: Sequence[Side], i: int, spare: float = 1.0) -> bool:
     )
 
 
-def _goes_on(sides: Sequence[Side], i: int) -> bool:
-    """Beyond a hollow the outline goes on in the same line: one taper, interrupted."""
+def _goes_on(sides: Sequence[Side], i: int, steep: bool) -> bool:
+    """Beyond a hollow the outline goes on in the same line: one taper, interrupted.
+
+    Steep ones in a row may be the chamfers of steps: there only one too long for a chamfer counts.
+    """
     (z0, r0), (dz, dr) = sides[i].curve.start, sides[i].curve.direction(0.0)
     n = len(sides)
     return any(
         sides[k % n].surface == sides[i].surface
         and is_slanted(sides[k % n].curve)
+        and not (steep and _is_short(sides[k % n].curve))
         and all(
             abs((z - z0) * dr - (r - r0) * dz) <= limits.SAME_MM
             for z, r in (sides[k % n].curve.start, sides[k % n].curve.end)
         )
         for k in range(i + 2, i + n - 1)
     )
+
+
+def _is_short(curve: Curve) -> bool:
+    """No longer along the axis than a chamfer may be."""
+    assert isinstance(curve, Line)
+    return _legs(curve)[0] <= longest_chamfer_mm(curve) + limits.SAME_MM
 
 
 def _with_neighbours(sides: list[Side], finishes: list[Finish]) -> list[Finish]:

@@ -20,10 +20,9 @@ from OCP.TopoDS import TopoDS_Edge
 from turnability.part.kernel_faces import KernelFace
 from turnability.part.model import HelicalThread
 from turnability.part.surface_points import Array
+from turnability.part.thread_crests import FOLLOWS, crest_of, is_carried
 from turnability.part.winding import edge_points, winding
 
-_FOLLOWS = 0.05
-"""Greatest mean departure of a flank from the screw motion, as a share of its lead."""
 _SAME_LEAD = 0.01
 _LEAST_SPREAD = math.radians(30.0)
 """A flank must be seen to wind: any small patch follows some screw motion."""
@@ -37,6 +36,7 @@ _SAME_RADIUS = 0.02
 _LEAST_TAPER = 0.02
 """A smaller change of diameter by length is the waves of splines (taper threads have 1/16)."""
 _SAME_TAPER = 0.1
+_SAME_MM = 0.02
 _RIM = 9
 _ALONG = 65
 
@@ -78,7 +78,7 @@ def find_threads(
         thread
         for alike in _alike(flanks)
         for run in _runs(alike)
-        for thread in [_thread(run, others, neighbours, z_low_mm)]
+        for thread in [_thread(run, others, neighbours, edges, z_low_mm)]
         if thread is not None
     ]
     return tuple(sorted(found, key=lambda thread: (thread.z_mm, thread.major_mm)))
@@ -114,7 +114,7 @@ def _flank(face: KernelFace) -> _Flank | None:
     level = r - 0.5 * taper * points[:, 2]
     if float(np.ptp(level)) < _LEAST_DEPTH * math.tau * abs(h):
         return None
-    if off > _FOLLOWS * abs(h) or not _winds(face, points):
+    if off > FOLLOWS * abs(h) or not _winds(face, points):
         return None
     return _Flank(
         face,
@@ -202,6 +202,7 @@ def _thread(
     flanks: Sequence[_Flank],
     others: dict[int, KernelFace],
     neighbours: dict[int, set[int]],
+    edges: Sequence[tuple[TopoDS_Edge, tuple[int, ...]]],
     z_low_mm: float,
 ) -> HelicalThread | None:
     h = _along_edges(flanks)
@@ -215,18 +216,40 @@ def _thread(
     taper = sum(flank.taper * flank.area for flank in flanks) / sum(f.area for f in flanks)
     outside = sum(flank.outward * flank.area for flank in flanks) > 0.0
     members = _members(flanks, others, neighbours)
-    rims = np.concatenate([_rim(others[i]) for i in sorted(members)])
+    own_faces = {flank.face.index for flank in flanks}
+    wound = [
+        others[i] for i in sorted(members) if i in own_faces or is_carried(others[i], h, taper)
+    ]
+    rims = np.concatenate([_rim(face) for face in wound])
     own = np.concatenate([_rim(flank.face) for flank in flanks])
     r = np.hypot(rims[:, 0], rims[:, 1])
+    major, minor = 2.0 * float(r.max()), 2.0 * float(r.min())
+    low, high = float(own[:, 2].min()), float(own[:, 2].max())
+    middle_mm = 0.5 * (min(f.level_mm[0] for f in flanks) + max(f.level_mm[1] for f in flanks))
+    crest = None if taper else crest_of(edges, others, members, outside, middle_mm)
+    if crest is not None and abs(crest.r_mm - 0.5 * (major if outside else minor)) > _SAME_MM:
+        # its cutter went on into a shoulder, where the marks it left are no thread
+        if outside:
+            major = 2.0 * crest.r_mm
+        else:
+            minor = 2.0 * crest.r_mm
+        beyond = own[
+            (np.hypot(own[:, 0], own[:, 1]) - crest.r_mm) * (1 if outside else -1) > _SAME_MM
+        ]
+        middle = 0.5 * (low + high)
+        if (beyond[:, 2] < middle).any():
+            low = max(low, crest.z_mm[0])
+        if (beyond[:, 2] > middle).any():
+            high = min(high, crest.z_mm[1])
     return HelicalThread(
         "outer" if outside else "inner",
         "right" if h > 0.0 else "left",
         starts,
         lead / starts,
-        2.0 * float(r.max()),
-        2.0 * float(r.min()),
+        major,
+        minor,
         (_flank_angle(sides[1]), _flank_angle(sides[0])),
-        (float(own[:, 2].min()) - z_low_mm, float(own[:, 2].max()) - z_low_mm),
+        (low - z_low_mm, high - z_low_mm),
         tuple(sorted(members)),
         taper,
     )
@@ -308,7 +331,8 @@ def _neighbours(
 def _members(
     flanks: Sequence[_Flank], others: dict[int, KernelFace], neighbours: dict[int, set[int]]
 ) -> set[int]:
-    """The flanks and all faces joined to them that are not turned: crest, root, run-out."""
+    """The flanks and all faces joined to them that are not turned: crest, root, run-out, and what
+    else cuts into them."""
     members = {flank.face.index for flank in flanks}
     waiting = list(members)
     while waiting:

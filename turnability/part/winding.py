@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from OCP.BRep import BRep_Tool
 from OCP.BRepAdaptor import BRepAdaptor_Curve
+from OCP.gp import gp_Pnt, gp_Vec
 from OCP.TopoDS import TopoDS_Edge
 
 from turnability.part.edge_memory import once_per_edge
@@ -50,14 +51,14 @@ def edge_points(edge: TopoDS_Edge, count: int) -> Array:
 def winding(edge: TopoDS_Edge) -> Winding | None:
     """How an edge winds; None where it climbs unevenly, not at all, or leaves its cylinder or cone.
 
-    It is sampled until no step turns by more than an eighth of a turn.
+    It is sampled until no step turns by more than an eighth of a turn, from the first so finely as
+    its own tangents ask for: steps of whole turns look like none.
     """
     if BRep_Tool.Degenerated_s(edge):
         return None
-    few = edge_points(edge, _FEW)
+    few, count = _first_look(edge)
     if abs(float(few[-1, 2] - few[0, 2])) <= _LEAST_RISE_MM or not _on_a_cone(few):
         return None
-    count = _FIRST
     while True:
         points = edge_points(edge, count)
         angles = np.arctan2(points[:, 1], points[:, 0])
@@ -75,6 +76,22 @@ def winding(edge: TopoDS_Edge) -> Winding | None:
     if uneven > _EVEN * abs(lead):
         return None
     return Winding(float(radii.mean()), float(np.ptp(radii)), math.copysign(rise, lead), abs(turn))
+
+
+def _first_look(edge: TopoDS_Edge) -> tuple[Array, int]:
+    """A few points along an edge, shape (n, 3), and how many its turning there asks for."""
+    curve = BRepAdaptor_Curve(edge)
+    first, last = curve.FirstParameter(), curve.LastParameter()
+    points, fastest = [], 0.0
+    for t in np.linspace(first, last, _FEW).tolist():
+        p, v = gp_Pnt(), gp_Vec()
+        curve.D1(t, p, v)
+        points.append((p.X(), p.Y(), p.Z()))
+        square = p.X() ** 2 + p.Y() ** 2
+        if square > 0.0:
+            fastest = max(fastest, abs(p.X() * v.Y() - p.Y() * v.X()) / square)
+    asked = math.ceil(fastest * (last - first) / _STEP) + 1
+    return np.array(points), min(max(_FIRST, asked), _FINEST)
 
 
 def _on_a_cone(points: Array) -> bool:

@@ -175,7 +175,8 @@ def _floor(links: Sequence[_Link], first: int, last: int, r: float) -> list[_Lin
 def _bottom(floor: Sequence[_Link]) -> str | None:
     """How a bore ends: open into the next bore or a taper, or by what meets the axis.
 
-    A bottom that is a curve over the greater part of its width is round.
+    A bottom that is a curve over the greater part of its width is round, one that is faced over it
+    flat: a drill's point may be left in its middle.
     """
     on_axis = [
         link for link in floor if min(link.start[1], link.end[1]) <= limits.SAME_MM and link.side
@@ -190,7 +191,8 @@ def _bottom(floor: Sequence[_Link]) -> str | None:
     width = max(max(link.start[1], link.end[1]) for link in floor)
     if sum(abs(link.end[1] - link.start[1]) for link in curved) > 0.5 * width:
         return "round"
-    if is_radial(side.curve):
+    level = [link for link in floor if link.side and is_radial(link.side.curve)]
+    if is_radial(side.curve) or sum(abs(a.end[1] - a.start[1]) for a in level) > 0.5 * width:
         return "flat"
     if is_drill_point(side):
         return "drill-point"
@@ -252,9 +254,19 @@ EXAMPLES = (
         ({"z_mm": (20, 30), "diameter_mm": (16, 16), "through": True, "form": "throat"},),
     ),
     Example(
+        "a long bore between two countersinks is no throat",
+        ((0, 8), (4, 5), (76, 5), (80, 8), (80, 15), (0, 15)),
+        ({"z_mm": (4, 76), "diameter_mm": (10, 10), "through": True, "form": None},),
+    ),
+    Example(
         "blind with an undercut at its flat floor: the bore goes down to the floor",
         ((0, 0), (10, 0), (10, 12), (14, 12), (14, 10), (40, 10), (40, 16), (0, 16)),
         ({"z_mm": (10, 40), "depth_mm": 30.0, "bottom": "flat"},),
+    ),
+    Example(
+        "faced over the point of a smaller drill",
+        ((0, 0), (18.197418, 0), (20, 3), (20, 8), (60, 8), (60, 20), (0, 20)),
+        ({"z_mm": (20, 60), "bottom": "flat"},),
     ),
     Example(
         "a round bottom, and a blind bore from the other end",

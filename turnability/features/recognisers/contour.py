@@ -133,6 +133,8 @@ def _throat(chain: Chain, run: Sequence[Side]) -> float | None:
     """The narrowest diameter of an inside curve, or beside it, from which it widens both ways."""
     (_, _), (small, _) = spread(side.curve for side in run)
     ends = (2.0 * run[0].curve.start[1], 2.0 * run[-1].curve.end[1])
+    if small <= 2.0 * limits.SAME_MM:
+        return None
     if min(ends) > small + 2.0 * limits.SAME_MM:
         return small
     found = [throat(chain, side) for side in run]

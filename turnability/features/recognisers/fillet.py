@@ -57,6 +57,20 @@ EXAMPLES = (
         ),
     ),
     Example(
+        "a radius as high as its shoulder, and a neck between two of them",
+        ((0, 0), (60, 0), (60, 10), (40, 10), ArcTo(38, 8, (38, 10), True), (22, 8),
+         ArcTo(20, 10, (22, 10), True), (0, 10)),
+        ({"z_mm": (20, 22), "radius_mm": 2.0, "corner": "inside", "corner_z_mm": 20.0,
+          "corner_diameter_mm": 16.0},
+         {"z_mm": (38, 40), "radius_mm": 2.0, "corner_z_mm": 40.0, "corner_diameter_mm": 16.0}),
+    ),
+    Example(
+        "an edge rounded down to the next land",
+        ((0, 0), (60, 0), (60, 10), (32, 10), ArcTo(30, 12, (30, 10), False), (0, 12)),
+        ({"z_mm": (30, 32), "radius_mm": 2.0, "corner": "outside", "corner_z_mm": 32.0,
+          "corner_diameter_mm": 24.0},),
+    ),
+    Example(
         "two radii that use up their shoulder",
         ((0, 0), (50, 0), (50, 8), (31, 8), ArcTo(30, 9, (31, 9), True),
          ArcTo(29, 10, (29, 9), False), (0, 10)),

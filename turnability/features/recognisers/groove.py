@@ -5,7 +5,15 @@ from __future__ import annotations
 from turnability.features.chain import Chain
 from turnability.features.drawing import ArcTo, Drawing, Step, fillet
 from turnability.features.found import Example, Found
-from turnability.features.grooving import alike, grooves, held, in_taper_deg, measures, near_neck
+from turnability.features.grooving import (
+    alike,
+    grooves,
+    held,
+    in_taper_deg,
+    measures,
+    near_cones,
+    near_neck,
+)
 from turnability.features.model import FeatureKind
 
 KIND: FeatureKind = "groove"
@@ -29,7 +37,7 @@ def find(chain: Chain) -> list[Found]:
                 owns,
                 {**measures(chain, groove, reverse=True), **in_taper_deg(chain, groove)},
                 held(chain, groove),
-                alternative=near_neck(groove),
+                alternative=near_neck(chain, groove) or near_cones(chain, groove),
                 relief=groove.relief,
             )
         )
@@ -82,6 +90,24 @@ EXAMPLES = (
             ArcTo(26, 10, (26, 9), False),
         ),
         ({"z_mm": (27, 33), "diameter_mm": (12, 20), "depth_mm": 4.0, "floor_radius_mm": 3.0},),
+    ),
+    Example(
+        "V of 90 degrees: a copying tool could follow its flanks",
+        _shaft((33, 10), (30, 7), (27, 10)),
+        ({"z_mm": (27, 33), "form": "V", "wall_angles_deg": (45.0, 45.0), "depth_mm": 3.0,
+          "alternative": "taper"},),
+    ),
+    Example(
+        "a shallow radius with sharp lips",
+        _shaft((32.236067977, 10), ArcTo(27.763932023, 10, (30, 12), True)),
+        ({"z_mm": (27.763932023, 32.236067977), "form": "round", "floor_radius_mm": 3.0,
+          "depth_mm": 1.0, "alternative": "contour"},),
+    ),
+    Example(
+        "relieved to no standard, its ramp of 20 degrees against a shoulder",
+        ((0, 0), (60, 0), (60, 10), (36.2474774, 10), (33.5, 9), (30, 9), (30, 15), (0, 15)),
+        ({"z_mm": (30, 36.2474774), "depth_mm": 1.0, "at_shoulder": "low",
+          "wall_angles_deg": (0.0, 70.0)},),
     ),
     Example(
         "dovetail: undercut walls count negative",

@@ -7,6 +7,7 @@ from typing import Literal
 
 from turnability.features.chain import Chain, spread
 from turnability.features.doubts import near_chamfer, near_drill_point
+from turnability.features.drawing import fillet
 from turnability.features.found import Example, Found
 from turnability.features.grooving import near_groove
 from turnability.features.model import FeatureKind
@@ -99,9 +100,20 @@ EXAMPLES = (
         ({"z_mm": (10, 13), "half_angle_deg": 20.0}, {"z_mm": (17, 33), "half_angle_deg": 20.0}),
     ),
     Example(
-        "a valley of 90 degrees: copied, or plunged by a form tool",
-        ((0, 0), (60, 0), (60, 10), (33, 10), (30, 7), (27, 10), (0, 10)),
-        ({"z_mm": (27, 30), "half_angle_deg": 45.0, "alternative": "groove"},
-         {"z_mm": (30, 33), "alternative": "groove"}),
+        "one steep taper with a groove in it: what is left beyond is no chamfer",
+        ((0, 0), (40, 0), (40, 30), (20, 30), (13, 23), (13, 17), (10, 17), (10, 20), (0, 10)),
+        ({"z_mm": (0, 10), "half_angle_deg": 45.0}, {"z_mm": (13, 20), "half_angle_deg": 45.0}),
+    ),
+    Example(
+        "the rounded throat of a nozzle is as wide as its rounding leaves it",
+        ((0, 12), *fillet((0, 12), (30, 4), (60, 14), 8.0), (60, 14), (60, 20), (0, 20)),
+        ({"larger_end": "low", "throat_diameter_mm": 8.695281},
+         {"larger_end": "high", "throat_diameter_mm": 8.695281}),
+    ),
+    Example(
+        "a valley of 90 degrees, wider than a blade plunges: copied, or plunged by a form tool",
+        ((0, 0), (60, 0), (60, 20), (36, 20), (30, 14), (24, 20), (0, 20)),
+        ({"z_mm": (24, 30), "half_angle_deg": 45.0, "alternative": "groove"},
+         {"z_mm": (30, 36), "alternative": "groove"}),
     ),
 )  # fmt: skip

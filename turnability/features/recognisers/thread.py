@@ -14,7 +14,7 @@ from turnability.features.chain import Chain, spread
 from turnability.features.drawing import Drawing
 from turnability.features.found import Example, Found
 from turnability.features.hollows import Hollow
-from turnability.features.model import FeatureKind, StandardMatch
+from turnability.features.model import Alternative, FeatureKind, StandardMatch
 from turnability.features.sides import Side
 from turnability.features.standards.pipe_tapers import wound
 from turnability.features.standards.threads import ThreadSize, as_match, matches
@@ -194,6 +194,11 @@ def _rings(chain: Chain, surface: Literal["outer", "inner"], run: Sequence[Hollo
             ),
         },
         matches=tuple(_match(size, off) for size, off in sizes),
+        alternative=Alternative(
+            "groove",
+            f"{len(run)} closed rings, none of which winds: a thread drawn so, or V grooves",
+            "likely" if sizes else "either",
+        ),
     )
 
 
@@ -282,7 +287,7 @@ EXAMPLES = (
         "rings of 60 degrees at 2.5, as M20 has them",
         (*_SHAFT, *_v_rings(8, 2.5, 1.0), (0, 10)),
         ({"z_mm": (9.0, 28.5), "pitch_mm": 2.5, "evidence": "rings", "major_mm": 20.0,
-          "form": "metric", "surface": "outer", "hand": None},),
+          "form": "metric", "surface": "outer", "hand": None, "alternative": "groove"},),
     ),
     Example(
         "a modelled right-hand M20, its crests a cylinder in the profile",

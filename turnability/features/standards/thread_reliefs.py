@@ -6,6 +6,7 @@ shoulder lies between g1 (floor) and g2 (with the flank), the flank at least 30 
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 from typing import Literal
 
@@ -17,6 +18,7 @@ from turnability.features.standards import DRAWN_MM, Row, grade_mm, rows
 
 KINDS: tuple[FeatureKind, ...] = ("groove", "recess")
 _FLANK_DEG = 29.0
+_TAN_FLANK = math.tan(math.radians(30.0))
 _SAME_PITCH = 0.005
 
 
@@ -73,9 +75,10 @@ def fitting(
         over = off if side == "inner" else -off
         if not -DRAWN_MM <= over <= grade_mm(nominal, 13) + DRAWN_MM:
             continue
-        if relief.length_mm <= float(row["g2_max"]) + DRAWN_MM and (
-            relief.floor_mm >= float(row["g1_min"]) - DRAWN_MM
-        ):
+        # at 30 degrees, g2 leaves less floor than g1 for some pitches
+        longest = float(row["g2_max"])
+        least = min(float(row["g1_min"]), longest - 0.5 * offset / _TAN_FLANK)
+        if relief.length_mm <= longest + DRAWN_MM and relief.floor_mm >= least - DRAWN_MM:
             yield row, off
 
 
