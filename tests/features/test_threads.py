@@ -154,3 +154,47 @@ def test_hand_and_starts_stand_in_the_designation(
     assert (read.major_mm, read.hand) == (pytest.approx(major, abs=0.01), hand)
     assert read.pitch_mm == pytest.approx(pitch, rel=0.005)
     assert read.starts == (1 if "starts" in named else starts)
+
+
+@pytest.mark.parametrize(
+    ("size", "major", "minor", "pitch", "hand", "named"),
+    [
+        # ISO 228-1 and ISO 7-1 share diameters and pitch; ISO 7-1 has no 5/8
+        ("1/2", 20.955, 18.631, 25.4 / 14, "right", ["G1/2", "Rp 1/2"]),
+        ("1", 33.249, 30.291, 25.4 / 11, "left", ["G1-LH", "Rp 1-LH"]),
+        ("5/8", 22.911, 20.587, 25.4 / 14, "right", ["G5/8"]),
+    ],
+)
+def test_parallel_pipe_threads_inside_have_two_names(
+    size: str, major: float, minor: float, pitch: float, hand: str, named: list[str]
+) -> None:
+    nut = ((0, minor / 2), (30, minor / 2), (30, 30), (0, 30))
+    wound = thread("inner", major, minor, pitch, (0.0, 30.0), hand, 1, 27.5)
+    (found,) = (f for f in recognise(drawn(nut), (wound,)) if f.kind == "thread")
+    assert [m.designation for m in found.matches] == named
+    assert [m.standard for m in found.matches] == ["ISO 228-1", "ISO 7-1"][: len(named)]
+    bolt = ((0, 0), (60, 0), (60, 30), (40, 30), (40, major / 2), (0, major / 2))
+    outside = thread("outer", major, minor, pitch, (0.0, 40.0), hand, 1, 27.5)
+    (found,) = (f for f in recognise(drawn(bolt), (outside,)) if f.kind == "thread")
+    assert [m.designation for m in found.matches] == named[:1]
+
+
+@pytest.mark.parametrize(
+    ("pitch", "flank", "depth", "named"),
+    [(25.4 / 11.5, 30.0, 0.8, ["1-11.5 NPT"]), (25.4 / 11, 27.5, 0.640327, ["R 1"])],
+)
+def test_one_inch_taper_threads_are_told_by_their_pitch(
+    pitch: float, flank: float, depth: float, named: list[str]
+) -> None:
+    """Both begin at 32.59 or 32.60 across the crests: a plain cone of that size may be either."""
+    small, length = 32.596, 17.0
+    large = small + length / 16.0
+    outline = ((0, 0), (60, 0), (60, 25), (length, 25), (length, large / 2), (0, small / 2))
+    (cone,) = (f for f in recognise(drawn(outline)) if f.kind == "taper")
+    assert {m.designation for m in cone.matches} == {"1-11.5 NPT", "R 1"}
+    wound = HelicalThread(
+        "outer", "right", 1, pitch, large, small - 2.0 * depth * pitch, (flank, flank),
+        (0.0, length), (), 1.0 / 16.0,
+    )  # fmt: skip
+    (found,) = (f for f in recognise(drawn(outline), (wound,)) if f.kind == "thread")
+    assert [m.designation for m in found.matches] == named

@@ -227,6 +227,25 @@ def test_taper_pipe_cones(name: str, pitch_d0: float, pitch: float) -> None:
 
 
 @pytest.mark.parametrize(
+    ("name", "small", "long"),
+    [  # ASME B1.20.1: E0 + 0.8 p and L2, inch
+        ("1/8-27 NPT", 0.36351 + 0.8 / 27, 0.2639),
+        ("1/2-14 NPT", 0.75843 + 0.8 / 14, 0.5337),
+        ("1-11.5 NPT", 1.21363 + 0.8 / 11.5, 0.6828),
+    ],
+)
+def test_a_cone_as_long_as_the_effective_thread(name: str, small: float, long: float) -> None:
+    r, length = 12.7 * small, 25.4 * long
+    large = r + length / 32
+    drawing = [(0, 0), (50, 0), (50, 30), (length, 30), (length, large), (0, r)]
+    assert name in names(of_kind(drawing, "taper"), "ASME B1.20.1")
+    slender = [(0, 0), (50, 0), (50, 30), (3 * length, 30), (3 * length, r + 3 * length / 32),
+               (0, r)]  # fmt: skip
+    assert names(of_kind([(z * 3, q) if z == 50 else (z, q) for z, q in slender], "taper"),
+                 "ASME B1.20.1") == []  # fmt: skip
+
+
+@pytest.mark.parametrize(
     ("size", "gauge_d", "gauge", "length"),
     [("1/8", 9.728, 4.0, 6.5), ("1/2", 20.955, 8.2, 13.2), ("1", 33.249, 10.4, 16.0),
      ("2", 59.614, 15.9, 23.4)],
@@ -326,6 +345,27 @@ def test_centre_holes(d: float, mouth: float, protected: float, form: str, low: 
     assert names(hole, "ISO 6411") == [f"{form}{d:g}/{outer:g}"]
     assert len(hole.segments) == (4 if form == "B" else 3)
     assert hole.parameters["facing"] == ("low" if low else "high")
+
+
+@pytest.mark.parametrize(
+    ("d", "mouth", "inner", "outer"),
+    [(1.0, 2.12, 4.5, 5.0), (2.5, 5.3, 9.0, 10.0), (4.0, 8.5, 14.0, 16.0), (6.3, 13.2, 22.4, 25.0)],
+)
+def test_centre_holes_behind_a_truncated_guard(
+    d: float, mouth: float, inner: float, outer: float
+) -> None:
+    """DIN 332-1 form C: d1, d2, d4 and d5 as an open shaft-drawing program's table has them."""
+    guard = (outer - inner) / 2 / math.tan(math.radians(30))
+    seat = (mouth - d) / 2 / math.tan(math.radians(30))
+    point = d / 2 / math.tan(math.radians(60))
+    floor = 100 - guard
+    drawing = [(0, 0), (floor - seat - d - point, 0), (floor - seat - d, d / 2),
+               (floor - seat, d / 2), (floor, mouth / 2), (floor, inner / 2), (100, outer / 2),
+               (100, 30), (0, 30)]  # fmt: skip
+    hole = of_kind(drawing, "centre-hole")
+    assert hole.parameters["form"] == "C"
+    assert names(hole, "DIN 332-1") == [f"C{d:g}/{outer:g}"]
+    assert names(hole, "ISO 6411") == []
 
 
 @pytest.mark.parametrize(

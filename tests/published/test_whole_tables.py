@@ -109,6 +109,33 @@ def test_ring_grooves_hold_together(number: str) -> None:
         assert s < m <= s + 0.3, row  # the groove is wider than its ring, by 0.1 to 0.25
 
 
+@pytest.mark.parametrize("number", ["471", "472"])
+def test_large_ring_grooves_by_their_other_standard(number: str) -> None:
+    """Over 100 mm, where DIN 472 stands in one table: the same ring thickness, groove depth and
+    width as DIN 471 of the diameter, whose tolerance is IT13 of d2 (ISO 286-1). At 250 the tables
+    have 0.72 in bores, stricter than IT13 of 256."""
+    other = {row["d1"]: row for row in rows("retaining_ring_din471")}
+    large = [row for row in rows(f"retaining_ring_din{number}") if float(row["d1"]) > 100.0]
+    assert len(large) >= 30
+    for row in large:
+        width = float(row["d2_tol_plus"]) - float(row["d2_tol_minus"])
+        size = 250.0 if row["d1"] == "250" else float(row["d2"])
+        assert 1000.0 * width == pytest.approx(width_um(13, size)), row
+        if row["d1"] in other:
+            same = other[row["d1"]]
+            assert [row[c] for c in ("s", "m", "t", "n")] == [same[c] for c in ("s", "m", "t", "n")]
+
+
+def test_thread_run_outs() -> None:
+    """ISO 3508: x is about 2.5 pitches, a about 3 (printed rounded, to two figures)."""
+    outside = [r for r in rows("thread_undercut_metric") if r["side"] == "external"]
+    assert len(outside) > 20
+    for row in outside:
+        pitch = float(row["pitch"])
+        assert float(row["x1_runout_max"]) == pytest.approx(2.5 * pitch, rel=0.05), row
+        assert float(row["a1_shoulder_max"]) == pytest.approx(3.0 * pitch, rel=0.08), row
+
+
 UNITS = {5: 7, 6: 10, 7: 16, 8: 25, 9: 40, 10: 64, 11: 100, 12: 160, 13: 250, 14: 400}
 BANDS = [(3, 6), (6, 10), (10, 18), (18, 30), (30, 50), (50, 80), (80, 120), (120, 180),
          (180, 250), (250, 315), (315, 400), (400, 500)]  # fmt: skip

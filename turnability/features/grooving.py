@@ -65,7 +65,7 @@ def is_narrow(chain: Chain, hollow: Hollow) -> bool:
     if hollow not in chain.outside or flattest < limits.UNDERCUT_RAMP_DEG - limits.STRAIGHT_DEG:
         return False
     relief = relief_of(hollow, chain.sides, chain.finishes)
-    return relief is not None and relief.face is None
+    return relief is not None
 
 
 def widest_groove_mm(depth_mm: float) -> float:
@@ -85,7 +85,7 @@ def cut(chain: Chain, hollow: Hollow, accepted: Sequence[Cut]) -> Cut:
         return Cut(hollow, own, nested, _floor(chain, hollow, own, nested))
     relief = relief_of(hollow, chain.sides, chain.finishes)
     if relief is not None and relief.face is not None:
-        if any(undercuts.fitting(relief)):
+        if any(undercuts.fitting(relief)) or hollow.width_mm <= limits.GROOVE_WIDTH.value:
             own = (*own, *(() if relief.face in own else (relief.face,)))
         else:
             relief = None

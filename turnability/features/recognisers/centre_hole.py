@@ -31,7 +31,7 @@ _SEAT = (1.5, 4.0)
 
 @dataclass(frozen=True, slots=True)
 class _Hole:
-    form: Literal["A", "B", "R"]
+    form: Literal["A", "B", "C", "R"]
     pilot_mm: float
     seat_mm: float
     segments: tuple[Segment, ...]
@@ -95,7 +95,12 @@ def _read(run: Sequence[Segment]) -> _Hole | None:
     if is_inner_cone(seat, SEAT_DEG - SAME_DEG, SEAT_DEG + SAME_DEG):
         if is_inner_cone(after, PROTECTED_DEG - SAME_DEG, PROTECTED_DEG + SAME_DEG):
             return _Hole("B", d, mouth, tuple(run[:4])) if is_end_face(run[4]) else None
-        return _Hole("A", d, mouth, tuple(run[:3])) if is_end_face(after) else None
+        if not is_end_face(after):
+            return None
+        guard = run[4] if len(run) > 5 else after
+        if is_inner_cone(guard, SEAT_DEG - SAME_DEG, SEAT_DEG + SAME_DEG) and is_end_face(run[5]):
+            return _Hole("C", d, mouth, tuple(run[:5]))
+        return _Hole("A", d, mouth, tuple(run[:3]))
     if isinstance(seat.curve, Arc) and is_convex(seat.curve) and is_end_face(after):
         return _Hole("R", d, mouth, tuple(run[:3]))
     return None
@@ -134,6 +139,9 @@ _DEEP = 1.4 / math.tan(math.radians(30.0))
 _WIDE = 1.35 / math.tan(math.radians(60.0))
 """Axial length of the protecting countersink from 5.3 to 8."""
 
+_GUARD = 0.5 / math.tan(math.radians(30.0))
+"""Axial length of form C's guard from 9 to 10."""
+
 EXAMPLES = (
     Example(
         "a countersunk blind hole of 90 degrees",
@@ -156,6 +164,14 @@ EXAMPLES = (
         ),
         ({"form": "B", "d_mm": 2.5, "seat_mm": 5.3, "diameter_mm": (0, 8),
           "matches": ("B2.5/8",)},),
+    ),
+    Example(
+        "form C 2.5: behind a flat ring a truncated guard",
+        _holed(
+            (60 - _GUARD - _DEEP, 1.25), (60 - _GUARD, 2.65), (60 - _GUARD, 4.5), (60, 5.0)
+        ),
+        ({"form": "C", "d_mm": 2.5, "seat_mm": 5.3, "diameter_mm": (0, 10),
+          "matches": ("C2.5/10",)},),
     ),
     Example(
         "form R 4",

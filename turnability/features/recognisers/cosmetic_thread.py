@@ -11,7 +11,7 @@ from turnability.features.candidates import candidate
 from turnability.features.chain import Chain, spread
 from turnability.features.found import Example, Found
 from turnability.features.model import Alternative, FeatureKind
-from turnability.features.standards.threads import as_match
+from turnability.features.standards.threads import as_matches
 from turnability.features.thread_room import room
 from turnability.part.model import Parameter
 
@@ -51,7 +51,7 @@ def find(chain: Chain) -> list[Found]:
                 (segment.id,),
                 parameters,
                 holds=chain.finishing([segment.id]),
-                matches=(as_match(size, one.off_mm, "right", 1),),
+                matches=as_matches(size, surface, one.off_mm, "right", 1),
                 alternative=Alternative(plain, why),
             )
         )

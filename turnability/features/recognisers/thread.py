@@ -17,7 +17,7 @@ from turnability.features.hollows import Hollow
 from turnability.features.model import Alternative, FeatureKind, StandardMatch
 from turnability.features.sides import Side
 from turnability.features.standards.pipe_tapers import wound
-from turnability.features.standards.threads import ThreadSize, as_match, matches
+from turnability.features.standards.threads import as_matches, matches
 from turnability.features.thread_room import room
 from turnability.half_plane.curves import Point
 from turnability.part.model import HelicalThread, Parameter
@@ -107,7 +107,11 @@ def _named(thread: HelicalThread) -> list[tuple[str, StandardMatch]]:
         thread.pitch_mm,
         thread.flank_angles_deg,
     )
-    return [(size.form, as_match(size, off, thread.hand, thread.starts)) for size, off in sizes]
+    return [
+        (size.form, match)
+        for size, off in sizes
+        for match in as_matches(size, thread.surface, off, thread.hand, thread.starts)
+    ]
 
 
 def _own_sides(chain: Chain, thread: HelicalThread, low: float, high: float) -> list[Side]:
@@ -193,17 +197,15 @@ def _rings(chain: Chain, surface: Literal["outer", "inner"], run: Sequence[Hollo
                 sizes[0][0].form if sizes else None,
             ),
         },
-        matches=tuple(_match(size, off) for size, off in sizes),
+        matches=tuple(
+            match for size, off in sizes for match in as_matches(size, surface, off, "right", 1)
+        ),
         alternative=Alternative(
             "groove",
             f"{len(run)} closed rings, none of which winds: a thread drawn so, or V grooves",
             "likely" if sizes else "either",
         ),
     )
-
-
-def _match(size: ThreadSize, off: float) -> StandardMatch:
-    return as_match(size, off, "right", 1)
 
 
 def _between(side: Side, low: float, high: float, minor: float, major: float) -> bool:

@@ -1,4 +1,4 @@
-"""Centre holes of ISO 6411 (DIN 332-1), forms A, B and R, by pilot and mouth; of DIN 332-2, forms
+"""Centre holes of ISO 6411 (DIN 332-1), forms A, B and R, and DIN 332-1's C; of DIN 332-2, forms
 D, DR and DS, by core, relief and mouth.
 
 The pilot is held to IT12 (its tolerance class K12 is that wide), the mouths to IT13 (our choice:
@@ -35,14 +35,16 @@ def agree(one: Found, chain: Chain, found: Sequence[Found]) -> list[StandardMatc
         if not row[f"{form}_D_mm"]:
             continue
         pilot, mouth = float(row["d_mm"]), float(row[f"{form}_D_mm"])
-        measured = one.diameter_mm[1] if form == "B" else seat
+        guarded = form in ("B", "C")
+        measured = one.diameter_mm[1] if guarded else seat
         within = abs(d - pilot) <= grade_mm(pilot, 12) + DRAWN_MM
-        if form == "B":
+        if guarded:
             a = float(row["A_D_mm"])
             within = within and abs(seat - a) <= grade_mm(a, 13) + DRAWN_MM
         if within and abs(measured - mouth) <= grade_mm(mouth, 13) + DRAWN_MM:
             name = f"{form}{pilot:g}/{mouth:g}"
-            return [StandardMatch("ISO 6411", name, measured - mouth)]
+            standard = "DIN 332-1" if form == "C" else "ISO 6411"
+            return [StandardMatch(standard, name, measured - mouth)]
     return []
 
 

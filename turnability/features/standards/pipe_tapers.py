@@ -3,8 +3,8 @@
 NPT outside: the cone's small end stands at E0 + 0.8 p (the crests' diameter there); inside its
 mouth stands at the pitch diameter E1 less 0.8 p. R outside: the small end stands a gauge length
 before the gauge plane, where the crests have the gauge diameter; Rc: the mouth is the gauge plane.
-A plain cone ends no farther than the pipe's own outside diameter (NPT). Ends may be a pitch longer
-or shorter, for leads.
+A plain cone is no longer than the effective thread L2 with its vanish cone (NPT). Ends may be a
+pitch longer or shorter, for leads.
 """
 
 from __future__ import annotations
@@ -21,7 +21,8 @@ from turnability.part.model import HelicalThread
 KINDS: tuple[FeatureKind, ...] = ("taper",)
 OTHER_READING = Alternative(
     "thread",
-    "a cone of 1:16 with a taper pipe thread's diameters; nothing in the solid winds",
+    "a cone of 1:16 with a taper pipe thread's diameters; nothing in the solid winds, so that no"
+    " pitch tells which one",
     "either",
 )
 _INCH = 25.4
@@ -32,6 +33,8 @@ _WOUND_SHARE = 0.05
 _ENDS_MM = 0.1
 """How far the diameters at the cone's ends may be off beside a pitch's share of the taper (our
 choice; a turn of the thread by hand is a tenth of a millimetre)."""
+_VANISH_PITCHES = 3.47
+"""Length of the vanish threads, L4 less L2, in pitches (ASME B1.20.1)."""
 _FLANK_DEG = 1.5
 _DEPTH_PITCHES = {"NPT": (0.55, 0.87), "pipe-taper": (0.54, 0.74)}
 """Depth of thread in pitches: 0.8 at most (ASME B1.20.1, crests and roots truncated more or less),
@@ -41,7 +44,8 @@ _DEPTH_PITCHES = {"NPT": (0.55, 0.87), "pipe-taper": (0.54, 0.74)}
 def agree(one: Found, chain: Chain, found: Sequence[Found]) -> list[StandardMatch]:
     """The pipe threads' sizes; the residual is that of the small end (outside) or mouth (inside).
 
-    NPT and R of a size may both agree: their diameters at 1 inch differ by less than a hand's turn.
+    A plain cone has no pitch, and at 1 inch NPT (11.5 to the inch) and R (11) begin at 32.593 and
+    32.599 mm: both agree. Wound ones are told apart by their pitch (`wound`).
     """
     small, large = one.diameter_mm
     length = one.z_mm[1] - one.z_mm[0]
@@ -55,7 +59,7 @@ def agree(one: Found, chain: Chain, found: Sequence[Found]) -> list[StandardMatc
             continue
         if outside:
             off = small - (float(row["E0"]) * _INCH + 0.8 * pitch)
-            if large - float(row["pipe_od"]) * _INCH > _spare(pitch):
+            if length > float(row["L2"]) * _INCH + (_VANISH_PITCHES + 1.0) * pitch:
                 continue
         else:
             off = large - (float(row["E1"]) * _INCH - 0.8 * pitch)

@@ -112,6 +112,21 @@ def as_match(size: ThreadSize, residual_mm: float, hand: str, starts: int) -> St
     return StandardMatch(size.standard, text, residual_mm)
 
 
+def as_matches(
+    size: ThreadSize, surface: Side, residual_mm: float, hand: str, starts: int
+) -> tuple[StandardMatch, ...]:
+    """The match, and inside a parallel pipe thread's name by ISO 7-1 too: Rp has the pitch and the
+    diameters of G and seals on an R thread."""
+    match = as_match(size, residual_mm, hand, starts)
+    inch = size.designation.removeprefix("G")
+    if surface == "outer" or size.series != "G" or starts > 1:
+        return (match,)
+    if all(row["designation"] != inch for row in rows("thread_pipe_r")):
+        return (match,)
+    sealing = f"Rp {inch}" + ("-LH" if hand == "left" else "")
+    return (match, StandardMatch("ISO 7-1", sealing, residual_mm))
+
+
 def _metric() -> Iterator[ThreadSize]:
     for row in rows("thread_metric"):
         p, d = float(row["pitch"]), float(row["major_d"])
