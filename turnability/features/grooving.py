@@ -59,6 +59,9 @@ def is_narrow(chain: Chain, hollow: Hollow) -> bool:
         return False
     flattest = 90.0 - max(hollow.slopes_deg)
     arc = len(hollow.own) == 1 and isinstance(hollow.own[0].curve, Arc)
+    walls = (hollow.sides[0], hollow.sides[-1])
+    if not arc and not all(isinstance(wall.curve, Line) for wall in walls):
+        return False
     least = limits.SHALLOW_FLANK_DEG if arc else limits.NARROW_FLANK_DEG
     if flattest >= least - limits.STRAIGHT_DEG:
         return True
@@ -84,6 +87,10 @@ def cut(chain: Chain, hollow: Hollow, accepted: Sequence[Cut]) -> Cut:
         own = (*own, *(side for side in walls if not is_parallel(side.curve)))
         return Cut(hollow, own, nested, _floor(chain, hollow, own, nested))
     relief = relief_of(hollow, chain.sides, chain.finishes)
+    if relief is not None and relief.rise_mm < relief.depth_mm - limits.SAME_MM:
+        # between lips of unlike height it is a groove, unless a standard draws it for a relief
+        outside = any(hollow is other for other in chain.outside)
+        relief = relief if outside and is_standard(chain, hollow) else None
     if relief is not None and relief.face is not None:
         if any(undercuts.fitting(relief)) or hollow.width_mm <= limits.GROOVE_WIDTH.value:
             own = (*own, *(() if relief.face in own else (relief.face,)))

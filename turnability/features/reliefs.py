@@ -20,10 +20,10 @@ class Relief:
     """A hollow between a shoulder and a land.
 
     `shoulder`: toward which end of the part its shoulder stands. `ramp_deg`: how steeply the other
-    wall rises to the land, from the axis (90: square). `length_mm` from the shoulder's plane to
-    the land, `floor_mm` of it without the ramp; `depth_mm` from the land's edge; `radius_mm` the
-    corner's, None where it is no arc. `face_mm`: how deep the face is relieved too, by the wall
-    `face` at `face_deg` from the face.
+    wall rises to the land, from the axis (90: square). `length_mm` from the shoulder's plane to the
+    land, `floor_mm` of it without the ramp; `depth_mm` from the land's edge, `rise_mm` how much
+    higher than that the shoulder stands; `radius_mm` the corner's, None where it is no arc.
+    `face_mm`: how deep the face is relieved too, by the wall `face` at `face_deg` from the face.
     """
 
     shoulder: Facing
@@ -31,6 +31,7 @@ class Relief:
     length_mm: float
     floor_mm: float
     depth_mm: float
+    rise_mm: float
     radius_mm: float | None
     face_mm: float = 0.0
     face_deg: float = 0.0
@@ -65,7 +66,8 @@ def _relief(
         if not 0 <= beyond < len(sides):
             return None
         face, shoulder = side, sides[beyond]
-    if not is_radial(shoulder.curve) or not _rises(hollow, shoulder):
+    rise = _rise_mm(hollow, shoulder)
+    if not is_radial(shoulder.curve) or rise <= 2.0 * limits.SAME_MM:
         return None
     plane = shoulder.curve.start[0]
     lip = hollow.mouth[ramp]
@@ -86,6 +88,7 @@ def _relief(
         length_mm=abs(lip[0] - plane),
         floor_mm=abs(far - plane),
         depth_mm=hollow.depth_mm,
+        rise_mm=rise,
         radius_mm=arc.radius if arc is not None else (0.0 if corner is None else None),
         face_mm=face_mm,
         face_deg=90.0 - slope_deg(face.curve) if face is not None else 0.0,
@@ -93,9 +96,9 @@ def _relief(
     )
 
 
-def _rises(hollow: Hollow, shoulder: Side) -> bool:
-    """The wall goes on past the mouth."""
+def _rise_mm(hollow: Hollow, shoulder: Side) -> float:
+    """How far the wall goes on past the mouth."""
     (_, _), (small, large) = spread([shoulder.curve])
     if hollow.level <= 0.0:  # seen from the axis
-        return small / 2.0 < -hollow.level - 2.0 * limits.SAME_MM
-    return large / 2.0 > hollow.level + 2.0 * limits.SAME_MM
+        return -hollow.level - small / 2.0
+    return large / 2.0 - hollow.level

@@ -126,9 +126,9 @@ def _without_fillets(sides: list[Side]) -> tuple[list[Side], list[Finish]]:
             found, corner = _fillet_corner(sides[i - 1], side, sides[(i + 1) % n])
             if found:
                 corners[i] = corner
-            elif (end := _used_up_at(sides[i - 1], side, sides[(i + 1) % n])) is not None:
+            elif (share := _used_up_at(sides[i - 1], side, sides[(i + 1) % n])) is not None:
                 corners[i] = _meeting(_tangent_at(side.curve, 0.0), _tangent_at(side.curve, 1.0))
-                edged[i] = end
+                edged[i] = share
     finishes = []
     kept: list[Side] = []
     for i, side in enumerate(sides):

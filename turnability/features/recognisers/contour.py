@@ -11,6 +11,7 @@ from turnability.features.chain import Chain, spread
 from turnability.features.doubts import near_fillet
 from turnability.features.drawing import ArcTo, SplineThrough
 from turnability.features.found import Example, Found
+from turnability.features.grooving import near_groove
 from turnability.features.model import Alternative, FeatureKind
 from turnability.features.places import end_form, throat
 from turnability.features.sides import Side, is_slanted, turn_deg
@@ -47,10 +48,12 @@ def find(chain: Chain) -> list[Found]:
 
 
 def _other(chain: Chain, run: Sequence[Side]) -> Alternative | None:
-    """A single arc, tangent at both ends, may be a large fillet."""
+    """A single arc may be a radius groove; one tangent at both ends a large fillet."""
     curve = run[0].curve
     if len(run) > 1 or not isinstance(curve, Arc):
         return None
+    if (groove := near_groove(chain, run[0])) is not None:
+        return groove
     place = next(i for i, side in enumerate(chain.sides) if side is run[0])
     before, after = chain.sides[place - 1], chain.sides[(place + 1) % len(chain.sides)]
     joints = (turn_deg(before.curve, curve), turn_deg(curve, after.curve))
@@ -182,6 +185,11 @@ EXAMPLES = (
         ((0, 9), (10, 9), ArcTo(30, 9, (20, 19), False), (40, 9), (40, 20), (0, 20)),
         ({"z_mm": (10, 30), "surface": "inner",
           "throat_diameter_mm": 2 * (19 - 200**0.5)},),
+    ),
+    Example(
+        "a ball track nearly narrow enough for a groove",
+        ((0, 0), (60, 0), (60, 15), (35, 15), ArcTo(25, 15, (30, 18.75), True), (0, 15)),
+        ({"z_mm": (25, 35), "radius_mm": 6.25, "alternative": "groove"},),
     ),
     Example(
         "a spline body",

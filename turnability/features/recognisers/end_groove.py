@@ -58,6 +58,13 @@ def _other(chain: Chain, groove: Cut) -> Alternative | None:
             "either",
         )
     width, limit = groove.hollow.width_mm, widest_groove_mm(groove.depth_mm)
+    if limits.GROOVE_WIDTH.value < width < (1.0 - limits.DOUBT) * limit:
+        return Alternative(
+            "bore",
+            f"{width:.4g} mm wide and {groove.depth_mm:.4g} mm deep is more than a blade plunges at"
+            " once: a bore with a boss in it",
+            "either",
+        )
     if width < (1.0 - limits.DOUBT) * limit:
         return None
     return Alternative(

@@ -121,6 +121,23 @@ EXAMPLES = (
         ({"z_mm": (30, 33), "diameter_mm": (12, 18), "depth_mm": 3.0},),
     ),
     Example(
+        "a gland of 3.53 beside a land that stands 0.5 higher: no undercut",
+        ((0, 0), (60, 0), (60, 25), (34.8, 25), (34.8, 22.2), (30, 22.2), (30, 25.5), (0, 25.5)),
+        ({"z_mm": (30, 34.8), "depth_mm": 2.8,
+          "matches": ("3.53 static, radial outside",)},),
+    ),
+    Example(
+        "relieved in cylinder and face to no standard's sizes",
+        ((0, 0), (60, 0), (60, 20), (33.5, 20), (32.4, 19.6), (29.8, 19.6), (30, 21), (30, 26),
+         (0, 26)),
+        ({"z_mm": (29.857143, 33.5), "at_shoulder": "low", "face_depth_mm": 0.2},),
+    ),
+    Example(
+        "a ball on a neck: the ball is no groove's wall",
+        ((0, 0), (11.196152, 0), (17, 0), (17, 4), (15.196152, 4), (15.196152, 3), (11.196152, 3),
+         ArcTo(0, 0, (6, 0), False)),
+    ),
+    Example(
         "an undercut at a tall shoulder: the shoulder stays a shoulder",
         ((0, 0), (60, 0), (60, 9), (33, 9), (33, 8), (30, 8), (30, 20), (0, 20)),
         ({"z_mm": (30, 33), "diameter_mm": (16, 18), "depth_mm": 1.0},),
