@@ -70,16 +70,16 @@ def test_every_operation_of_a_random_mix_gets_there(seed: int) -> None:
     assert list(unreached(*planned(profile))) == []
 
 
-SLOT_DRILLED = 7
-"""A random part with a flat floor deeper than the slot drill's flutes behind a narrow way."""
+DRILLED_LATE = 34
+"""A random part with a narrow hole deeper than its drill's flutes, behind a wide bore."""
 
 
-def test_what_hides_a_floor_is_cleared_first() -> None:
-    """By hand: its hole is drilled and bored wide before the short slot drill squares the floor."""
-    profile, setups, bore = planned(drawn(random_part(SLOT_DRILLED).drawing))
+def test_what_hides_a_hole_is_cleared_first() -> None:
+    """By hand: its mouth is drilled and bored wide before the short narrow drill goes deeper."""
+    profile, setups, bore = planned(drawn(random_part(DRILLED_LATE).drawing))
     inside = [o for o in setups[0].operations if o.kind in ("drill", "bore")]
     assert [o.kind for o in inside] == ["drill", "bore", "drill"]
     assert not inside[0].segments
     late: list[Operation] = sorted(setups[0].operations, key=lambda o: o.kind != "drill")
-    squared_first = replace(setups[0], operations=tuple(o for o in late if o.segments))
-    assert list(unreached(profile, [squared_first], bore)) != []
+    drilled_first = replace(setups[0], operations=tuple(o for o in late if o.segments))
+    assert list(unreached(profile, [drilled_first], bore)) != []

@@ -7,7 +7,7 @@ from turnability.half_plane.curves import line_ring
 from turnability.part.profile import drawn_profile
 from turnability.reach.removal import removed_by
 from turnability.setups.cuts import covers, samples_of
-from turnability.setups.operations import CUT_SHARE, Shares
+from turnability.setups.shares import CUT_SHARE, Shares
 from turnability.shop.load import starter_shop
 
 TOOLS = starter_shop().tools

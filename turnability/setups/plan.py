@@ -19,6 +19,7 @@ from turnability.intent.model import Intent
 from turnability.part.model import Part, Profile
 from turnability.reach.ground import ground_of
 from turnability.reach.model import Reach, Toward
+from turnability.setups.assigned import wishes_of
 from turnability.setups.cuts import bore_of_tube, nooks_of, samples_of, touched, volume_mm3
 from turnability.setups.cutting.starting import lathe_for
 from turnability.setups.effort import effort_of
@@ -80,6 +81,7 @@ def plan_of(
     samples = samples_of(profile)
     policy = shop.stock_policy or COMMON_POLICY
     before = bore_of_tube(profile, piece.inner_diameter_mm if piece else None)
+    groups = groups_of(part, intent)
     job = Job(
         part=part,
         profile=profile,
@@ -88,7 +90,7 @@ def plan_of(
         samples=samples,
         before=before,
         parting_mm=policy.parting_width_mm,
-        groups=groups_of(part, intent),
+        groups=groups,
         hopeless=hopeless_segments(samples, reach),
         intent=intent,
         lathe=lathe_for(shop, size, bool(reach.cnc_only_segments)),
@@ -97,6 +99,7 @@ def plan_of(
         sawn=is_sawn(size, shop),
         heavy=_heavy_end(profile),
         plunges=plunges_of(profile),
+        wishes=wishes_of(profile, part.stated, intent, {s for g in groups for s in g.segments}),
     )
     grip = bar_grip_mm(raw[0], size, body_of(profile), shop)
     firsts = [
@@ -265,6 +268,8 @@ def _operations(trial: Trial, order: int, wanted: set[str], asked: bool) -> tupl
             held.toward,
             wanted=wanted,
             chosen=job.reach.chosen_tools,
+            used={o.tool for n in range(1, order) for o in job.operations[trial, n, asked]},
+            wishes=job.wishes,
             parting=trial.parting if order == 1 else None,
             parted=end_face(job.profile, held.toward) if len(trial.chuckings) == 1 else (),
             before=job.before if order == 1 else trial.chuckings[order - 2][1].standing.gone,

@@ -10,14 +10,16 @@ from turnability.intent.model import Intent
 from turnability.part.model import Part, Profile
 from turnability.reach.model import Reach, Toward
 from turnability.reach.removal import Removal, Work, removed_by
+from turnability.setups.assigned import Wishes
 from turnability.setups.cuts import Nook, Samples, hidden, in_a_nook, thick, touched, volume_mm3
 from turnability.setups.grips import is_short
 from turnability.setups.jaws import RAW_PIECE, Held
 from turnability.setups.model import Operation, Rechucked
-from turnability.setups.operations import Shares, end_face
+from turnability.setups.operations import end_face
 from turnability.setups.plunges import DEEP, Plunges, rings_of
 from turnability.setups.relations import Group, rechucked, shared_out
 from turnability.setups.roughing import is_blade
+from turnability.setups.shares import Shares
 from turnability.shop.model import Machine, Shop, Tool
 from turnability.units import length_text
 
@@ -50,6 +52,7 @@ class Job:
     heavy: Toward
     """The end that more of the part stands at: of two ways alike it is held there first."""
     plunges: Plunges
+    wishes: Wishes
     memory: dict[Removal, Shares] = field(default_factory=dict)
     cuts: dict[Removal, frozenset[str]] = field(default_factory=dict)
     ranks: dict[Trial, tuple[float, ...]] = field(default_factory=dict)

@@ -1,0 +1,103 @@
+"""Which tool takes which surface, as a machinist would share them out. Starter shop."""
+
+import pytest
+
+from turnability.intent.model import Intent, Named, Related, Tolerance
+from turnability.intent.settle import settled
+from turnability.reach.compute import reach_of
+from turnability.rules.drawn import drawn_part
+from turnability.setups.lands import find_lands
+from turnability.setups.plan import plan_of
+from turnability.shop.load import starter_shop
+from turnability.stock.choose import choose_stock
+
+STARTER = starter_shop()
+BUSH = [(0, 6), (20, 6), (20, 9), (0, 9)]
+
+
+def done(points, intent=None):
+    """Kind, tool and segments of each operation, setup by setup."""
+    part = drawn_part(points)
+    meant = None if intent is None else settled(intent, part, False)
+    reach = reach_of(part.profile, STARTER.tools)
+    stock = choose_stock(part.profile, STARTER)
+    made = plan_of(part, reach, find_lands(part), stock, STARTER, meant)
+    return [[(o.kind, o.tool, o.segments) for o in s.operations] for s in made.setups]
+
+
+def inside(points, intent=None):
+    (only,) = done(points, intent)
+    return [one for one in only if one[0] in ("drill", "bore")]
+
+
+def test_a_plain_bore_of_a_drills_size_is_left_as_drilled():
+    """By hand: ⌀12 of which nothing is stated is drilled 12, and a bar would find nothing left."""
+    assert inside(BUSH) == [("drill", "drill 12", ("S1",))]
+
+
+BORE = Named(diameter_mm=(12.0, 12.0))
+
+
+@pytest.mark.parametrize(
+    "intent",
+    [
+        # ISO 286: IT7 of ⌀12 is 0.018, IT12 0.18, which is what a drill holds
+        Intent(tolerances=(Tolerance("diameter", BORE, "H7", width_mm=0.018, nominal_mm=12.0),)),
+        Intent(related=(Related("true", (BORE, Named(diameter_mm=(18.0, 18.0))), 0.05),)),
+        Intent(ra_um=1.6),
+    ],
+    ids=["H7", "true to the outside", "Ra 1.6"],
+)
+def test_a_bore_that_must_be_fine_is_drilled_smaller_and_bored(intent):
+    """By hand: drill 11.5, that leaves a quarter of a millimetre a side, then the bar."""
+    assert inside(BUSH, intent) == [("drill", "drill 11.5", ()), ("bore", "bore 8", ("S1",))]
+
+
+def test_a_wide_bore_is_drilled_smaller_and_bored():
+    """By hand: ⌀16 is bored, after drill 15, which lets the bar of 12 in: 9 + 6 mm."""
+    assert inside([(0, 8), (30, 8), (30, 12), (0, 12)]) == [
+        ("drill", "drill 15", ()),
+        ("bore", "bore 12", ("S1",)),
+    ]
+
+
+def test_the_bar_of_the_first_setup_is_used_again_and_nothing_drilled_twice():
+    """By hand: a wall between two counterbores; drilled through once, one bar for both ends."""
+    first, second = done(
+        [(0, 20), (30, 20), (30, 12), (50, 12), (50, 20), (80, 20), (80, 27), (0, 27)]
+    )
+    assert [tool for kind, tool, _ in first if kind == "drill"] == ["drill 22"]
+    bars = [[tool for kind, tool, _ in setup if kind == "bore"] for setup in (first, second)]
+    assert bars == [["bore 12"], ["bore 12"]]
+    assert not [kind for kind, _, _ in second if kind == "drill"]
+
+
+def test_a_flat_floor_is_squared_after_a_pointed_drill():
+    """By hand: ⌀5 blind and flat: drill 5 first, then the slot drill of 5 squares its floor."""
+    drills = inside([(0, 0), (20, 0), (20, 2.5), (32, 2.5), (32, 8), (0, 8)])
+    assert [tool for _, tool, _ in drills] == ["drill 5", "slot drill 5"]
+    # through, no slot drill is asked for
+    assert [t for _, t, _ in inside([(0, 2.5), (12, 2.5), (12, 8), (0, 8)])] == ["drill 5"]
+
+
+def test_a_groove_is_the_work_of_one_blade():
+    """By hand: 4 wide, 1.8 deep for an O-ring: the blade of 3 takes floor and walls; one right-hand
+    tool turns the rest."""
+    cap = [(0, 0), (30, 0), (30, 14), (26, 14), (26, 12.2), (22, 12.2), (22, 14), (10, 14),
+           (10, 25), (0, 25)]  # fmt: skip
+    (only,) = done(cap)
+    assert [one for one in only if one[0] == "groove"] == [
+        ("groove", "groove 3", ("S4", "S5", "S6"))
+    ]
+    assert {tool for kind, tool, _ in only if kind in ("turn", "face")} == {"rough right"}
+
+
+def test_a_pointed_corner_is_left_no_run_that_a_sturdy_one_takes():
+    """By hand: the pointed corner turns only what lies behind the collar; before it the one that
+    roughs finishes as well."""
+    shaft = [(0, 0), (120, 0), (120, 7.5), (90, 7.5), (90, 10), (40, 10), (40, 12.5), (25, 12.5),
+             (25, 8), (0, 8)]  # fmt: skip
+    (only,) = done(shaft)
+    turned = {tool: names for kind, tool, names in only if kind == "turn"}
+    assert turned["copy 35 right"] == ("S3", "S5")
+    assert turned["rough right"] == ("S7", "S8", "S9")

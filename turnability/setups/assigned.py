@@ -1,0 +1,349 @@
+"""Which tool of a setup takes which surface: few tools, sturdy ones, a groove to one blade."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Collection, Iterable, Sequence
+from dataclasses import dataclass
+from itertools import compress, groupby
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from turnability.cited import Cited
+from turnability.features.chain import read_chain
+from turnability.features.grooving import grooves
+from turnability.half_plane.regions import Region, box
+from turnability.intent.fits import FitClass, fit_limits
+from turnability.intent.model import Intent
+from turnability.part.model import Profile, Segment, Stated
+from turnability.reach.removal import Work
+from turnability.setups.bending.limits import diameter_limit
+from turnability.setups.cuts import thick
+from turnability.setups.cutting.starting import stated_ra_um
+from turnability.setups.roughing import is_blade, is_pointed
+from turnability.setups.shares import CUT_SHARE, Array, Shares, rank_of
+from turnability.shop.model import Tool
+
+_ALIKE = 0.1
+_SAME_MM = 1e-3
+_TO_SIZE_MM = 0.02
+_LEFT_TO_BORE_MM = 0.4
+"""What a drill leaves on a diameter for a bar at least (common practice, no source)."""
+DRILLED_UP_TO = Cited(
+    13.0,
+    "mm",
+    "common practice",
+    "bores of which nothing fine is stated are left as drilled up to here, from memory",
+    verified=False,
+)
+DRILLED_GRADE = 12
+"""A drill holds IT12 and leaves Ra 6.3 µm (common practice, from memory)."""
+DRILLED_RA_UM = 6.3
+
+
+@dataclass(frozen=True, slots=True)
+class Wishes:
+    """What the part asks of those who share out its surfaces.
+
+    `grooves` are the surfaces of each narrow hollow, `fine` those that a drill does not finish.
+    """
+
+    grooves: tuple[frozenset[str], ...] = ()
+    fine: frozenset[str] = frozenset()
+
+
+def wishes_of(
+    profile: Profile, stated: Stated, intent: Intent | None, related: Collection[str]
+) -> Wishes:
+    """Grooves by their shape; fine is what is related, or stated finer than a drill leaves it."""
+    chain = read_chain(profile)
+    narrow = []
+    for hollows in (chain.outside, chain.inside):
+        for groove in grooves(chain, hollows):
+            own = frozenset(chain.owned(groove.own))
+            narrow.append(own | chain.finishing_both(own))
+    fine = {s.id for s in profile.segments if _is_fine(s, stated, intent)}
+    return Wishes(tuple(narrow), frozenset(fine) | frozenset(related))
+
+
+def _is_fine(segment: Segment, stated: Stated, intent: Intent | None) -> bool:
+    if segment.surface != "inner":
+        return False
+    ra = stated_ra_um([segment.id], intent)
+    if ra is not None and ra < DRILLED_RA_UM:
+        return True
+    diameter = 2.0 * max(segment.curve.start[1], segment.curve.end[1])
+    limit, is_stated = diameter_limit([segment.id], diameter, intent, stated)
+    drilled = fit_limits(FitClass("H", DRILLED_GRADE), diameter).width_mm
+    if not is_stated or limit is None or drilled is None:
+        return False
+    return limit.value < drilled.value - 1e-9
+
+
+def assigned(
+    profile: Profile,
+    shares: Shares,
+    wanted: Iterable[str],
+    chosen: Sequence[str],
+    used: Collection[str],
+    wishes: Wishes | None,
+    standing: Region,
+) -> tuple[dict[str, set[str]], dict[str, Work], dict[str, float]]:
+    """Segments by the tools that take them, those tools' work, the best share of each segment.
+
+    Every segment goes to a tool that cuts (nearly) most of it, with few tools in all; `chosen` are
+    those that reach prefers, `used` those that setups before have put up, `standing` the stock.
+    """
+    wishes = Wishes() if wishes is None else wishes
+    wanted_ids = set(wanted)
+    given: dict[str, set[str]] = {}
+    works: dict[str, Work] = {}
+    for work, names in _drilled(profile, shares, wanted_ids - wishes.fine):
+        given[work.tool.name], works[work.tool.name] = names, work
+        wanted_ids -= names
+    ids = shares.samples.ids
+    asked_for = np.array([s in wanted_ids for s in ids])
+    most = np.where(asked_for, 0.0, np.inf)
+    for alike in shares.by_rank():
+        if (most >= shares.utmost).all():
+            break  # nobody cuts more, and those asked later are given only what is left
+        works |= {work.tool.name: work for work in alike}
+        for work in alike:
+            if shares.may_exceed(work, most):
+                most = np.maximum(most, shares.of(work))
+    open_ = asked_for & (most >= CUT_SHARE)
+    bores = {s.id: 2.0 * s.curve.start[1] for s in profile.segments if is_bore(s)}
+    drills = [_diameter(work.tool) for work in shares.removal.works if _is_twist(work.tool)]
+
+    def follows(tool: Tool, takes: Collection[str]) -> bool:
+        through = min((bores[s] for s in takes if s in bores), default=None)
+        return through is None or _follows(tool, through, drills, standing)
+
+    while open_.any():
+        least = np.where(open_, most - _ALIKE, np.inf)
+        name, takes = _best(shares, works.values(), least, chosen, used, follows)
+        given[name] = given.get(name, set()) | set(compress(ids, takes))
+        open_ &= ~takes
+    best = {s: float(most[n]) for n, s in enumerate(ids) if asked_for[n]}
+    _whole_grooves(given, works, shares, best, wishes.grooves)
+    return {name: takes for name, takes in given.items() if takes}, works, best
+
+
+def _best(
+    shares: Shares,
+    works: Iterable[Work],
+    least: Array,
+    chosen: Sequence[str],
+    used: Collection[str],
+    follows: Callable[[Tool, Collection[str]], bool],
+) -> tuple[str, NDArray[np.bool_]]:
+    """Who has most merit among tools sorted by rank, and which segments it reaches."""
+
+    def merit(tool: Tool, takes: int, follows: bool) -> tuple[Any, ...]:
+        # of blades that do as much the wider one, of drills a pointed one, then what stands ready
+        width = tool.limits.get("width_mm", 0.0) if is_blade(tool) else 0.0
+        much = (takes > 0, follows, -rank_of(tool), takes, not is_flat(tool), width)
+        return (*much, tool.name in used, tool.name in chosen, -tool.weight, tool.name)
+
+    best: tuple[tuple[Any, ...], str, NDArray[np.bool_]] | None = None
+    for _, alike in groupby(works, key=lambda work: rank_of(work.tool)):
+        hopes = [(merit(w.tool, shares.may_reach(w, least), True), w) for w in alike]
+        for hope, work in sorted(hopes, key=lambda entry: entry[0], reverse=True):
+            if best is not None and hope <= best[0]:
+                break
+            takes = shares.reaches(work, least)
+            mine = set(compress(shares.samples.ids, takes))
+            worth = merit(work.tool, len(mine), follows(work.tool, mine))
+            if best is None or worth > best[0]:
+                best = worth, work.tool.name, takes
+        if best is not None and best[0][0] and best[0][1]:
+            break
+    assert best is not None
+    return best[1], best[2]
+
+
+def _drilled(profile: Profile, shares: Shares, wanted: set[str]) -> list[tuple[Work, set[str]]]:
+    """Bores that a drill of their own diameter leaves as they are drawn, with that drill."""
+    bores = {
+        s.id: 2.0 * s.curve.start[1]
+        for s in profile.segments
+        if s.id in wanted and is_bore(s) and 2.0 * s.curve.start[1] <= DRILLED_UP_TO.value
+    }
+    inside = {s.id for s in profile.segments if s.id in wanted and s.surface == "inner"}
+    found: list[tuple[Work, set[str]]] = []
+    for work in shares.removal.works:
+        if not _is_twist(work.tool):
+            continue
+        size = _diameter(work.tool)
+        own = {s: 1.0 - _ALIKE for s, d in bores.items() if abs(d - size) <= _TO_SIZE_MM}
+        if own and shares.reached(work, own):
+            least = dict.fromkeys(inside, 1.0 - _ALIKE)
+            names = shares.reached(work, least)
+            found.append((work, names))
+            inside -= names
+    return found
+
+
+def _whole_grooves(
+    given: dict[str, set[str]],
+    works: dict[str, Work],
+    shares: Shares,
+    best: dict[str, float],
+    narrow: Sequence[frozenset[str]],
+) -> None:
+    """The blade that is sunk into a groove takes its walls as well, where it reaches them."""
+    for groove in narrow:
+        blades = [n for n, takes in given.items() if is_blade(works[n].tool) and takes & groove]
+        if not blades:
+            continue
+        name = max(blades, key=lambda n: (len(given[n] & groove), n))
+        least = {s: best[s] - _ALIKE for s in groove if s in best}
+        mine = shares.reached(works[name], least)
+        for other, takes in list(given.items()):
+            given[other] = takes | mine if other == name else takes - mine
+
+
+def sturdier(
+    profile: Profile,
+    given: dict[str, set[str]],
+    works: dict[str, Work],
+    shares: Shares,
+    best: dict[str, float],
+    faced: Collection[str],
+) -> None:
+    """Runs of surfaces that a pointed corner was given, to a sturdy one at hand that takes all.
+
+    A run with a fillet that only the pointed one makes stays whole: two tools leave a line. The
+    end that is `faced` is none of a run.
+    """
+    for name in [n for n in given if is_pointed(works[n].tool)]:
+        tool = works[name].tool
+        others = sorted(
+            (n for n in given if n != name and _turns_like(works[n].tool, tool)),
+            key=lambda n: (works[n].tool.weight, n),
+        )
+        ends = [{s} for s in given[name] if s in faced]
+        for run in [*ends, *_runs(profile, given[name] - set(faced))]:
+            least = {s: best[s] - _ALIKE for s in run if s in best}
+            for other in others:
+                if len(least) == len(run) and shares.reached(works[other], least) == run:
+                    given[other] |= run
+                    given[name] -= run
+                    break
+        if not given[name]:
+            del given[name]
+
+
+def _turns_like(tool: Tool, pointed: Tool) -> bool:
+    return (
+        tool.access == "outer"
+        and tool.hand == pointed.hand
+        and not is_blade(tool)
+        and tool.weight < pointed.weight
+        and not is_pointed(tool)
+    )
+
+
+def _runs(profile: Profile, names: set[str]) -> list[set[str]]:
+    """Neighbours of the outline that are all among these, together."""
+    runs: list[set[str]] = [set()]
+    for segment in profile.outline.segments:
+        if segment.id in names:
+            runs[-1].add(segment.id)
+        elif runs[-1]:
+            runs.append(set())
+    return [run for run in runs if run]
+
+
+def drill_before(
+    profile: Profile,
+    given: dict[str, set[str]],
+    works: dict[str, Work],
+    all_works: Sequence[Work],
+    standing: Region,
+) -> Work | None:
+    """The drill that a bar or a slot drill follows, where none that is given opens the way.
+
+    Before a bar the widest that leaves the bores something and lets the bar in; before a slot
+    drill the widest that is no wider. None where nothing stands on its way.
+    """
+    bars = [works[n].tool for n in given if works[n].tool.access == "inner"]
+    flat = [works[n].tool for n in given if is_flat(works[n].tool)]
+    pointed = [works[n].tool for n in given if works[n].tool.on_axis and not is_flat(works[n].tool)]
+    if not bars and not flat:
+        return None
+    by_id = {s.id: s for s in profile.segments}
+    bored = [
+        2.0 * by_id[s].curve.start[1]
+        for n in given
+        if works[n].tool.access == "inner"
+        for s in given[n]
+        if is_bore(by_id[s])
+    ]
+    most = min(bored, default=float("inf"))
+    enters = max((_enters_mm(tool) for tool in bars), default=0.0)
+    if bars:
+        if _is_open(standing, enters) or any(_diameter(t) >= enters for t in pointed):
+            return None
+    else:
+        most = max(_diameter(t) for t in flat) + _LEFT_TO_BORE_MM
+        if pointed:
+            return None
+    able = [work for work in all_works if _is_twist(work.tool) and thick(work.swept & standing)]
+    if not bars:
+        able = [work for work in able if _diameter(work.tool) <= most - _LEFT_TO_BORE_MM + _SAME_MM]
+    if not able:
+        return None
+
+    def worth(work: Work) -> tuple[bool, bool, bool, float, str]:
+        d = _diameter(work.tool)
+        takes = (work.swept & standing).area
+        leaves = d <= most - _LEFT_TO_BORE_MM + _SAME_MM
+        return (d >= enters - _SAME_MM, leaves, leaves and d >= enters, takes, work.tool.name)
+
+    return max(able, key=worth)
+
+
+def is_bore(segment: Segment) -> bool:
+    """Whether it is a straight wall inside."""
+    (_, r0), (_, r1) = segment.curve.start, segment.curve.end
+    return segment.surface == "inner" and abs(r0 - r1) <= _SAME_MM and r0 > _SAME_MM
+
+
+def is_flat(tool: Tool) -> bool:
+    """A slot drill: it squares the floor that a pointed drill left."""
+    return tool.on_axis and tool.limits.get("point_angle_deg", 0.0) >= 180.0
+
+
+def _is_twist(tool: Tool) -> bool:
+    """A drill with a point."""
+    return tool.kind == "drill" and not is_flat(tool)
+
+
+def _enters_mm(bar: Tool) -> float:
+    """Least bore that a bar goes into; 0 where it is not known."""
+    if not {"f_mm", "bar_diameter_mm"} <= set(bar.limits):
+        return 0.0
+    return bar.limits["f_mm"] + bar.limits["bar_diameter_mm"] / 2.0
+
+
+def _is_open(standing: Region, diameter_mm: float) -> bool:
+    """Whether no stock stands so near to the axis."""
+    r = diameter_mm / 2.0
+    z0, _, z1, _ = standing.bounds
+    return r > 0.0 and not thick(standing & box(z0, 0.0, z1, r))
+
+
+def _follows(tool: Tool, bore_mm: float, drills_mm: Sequence[float], standing: Region) -> bool:
+    """Whether it bores this after a drill that leaves it something, or where the way is open."""
+    if tool.access != "inner":
+        return True
+    enters = _enters_mm(tool)
+    if any(enters - _SAME_MM <= d <= bore_mm - _LEFT_TO_BORE_MM + _SAME_MM for d in drills_mm):
+        return True
+    return _is_open(standing, enters)
+
+
+def _diameter(tool: Tool) -> float:
+    return tool.limits.get("diameter_mm", 0.0)
