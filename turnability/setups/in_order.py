@@ -9,7 +9,7 @@ beside its surfaces.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from turnability.half_plane.regions import Region, nothing
@@ -23,8 +23,6 @@ ORDER = ("face", ROUGH, "turn", "drill", "bore", "groove", "end groove", "part o
 """Outside first while the stock is stiff, the hole before what is bored, weakening cuts late."""
 ALIKE = 0.1
 """A surface counts as reached by what cuts it but for this share of what can be cut at the end."""
-_QUICK, _EXACTLY = 4, 20_000
-"""Rounds that each tool is followed for."""
 
 
 def in_order(
@@ -47,11 +45,61 @@ def in_order(
     if not asked or len({o.tool for o in waiting}) < 2:
         return tuple(usual)
     first = at_first(removal.ground, before)
-    # less is gone than could be: whoever gets at all of its surfaces even so need not ask further
-    quick = _Line(removal, samples, works, first, _QUICK)
-    if all(not quick.hidden_when_done(o) for o in waiting):
+    if _plainly(waiting, works, samples, first):
         return tuple(usual)
     return (*_Line(removal, samples, works, first).worked_off(waiting), *last)
+
+
+def _plainly(
+    operations: Sequence[Operation], works: Mapping[str, Work], samples: Samples, standing: Standing
+) -> bool:
+    """Whether all get there, each after those before it have gone along in straight passes alone.
+
+    Less is gone so than could be: it is quick to tell, and a yes needs no second look.
+    """
+    for operation in operations:
+        work = works.get(operation.tool)
+        if work is None:
+            continue
+        wanted = _wanted(operation, work, samples)
+
+        def reaches(swept: Region, wanted: dict[str, float] = wanted) -> bool:
+            mine = samples.by_id(swept) if wanted else {}
+            return all(mine[s] >= share for s, share in wanted.items())
+
+        new = _in_passes(work, standing)
+        after = standing.without(new & standing.stock)
+        if not reaches(new) and not reaches(work.asked.swept_at_last(after)):
+            after = fixed_point([work.asked], after)[0]
+            if not reaches(work.asked.swept_at_last(after)):
+                return False
+        mine = _part_of(standing.stock - after.stock, operation, work, samples)
+        standing = standing.without(mine)
+    return True
+
+
+def _in_passes(work: Work, standing: Standing) -> Region:
+    if work.tool.on_axis:
+        return work.asked.swept_at_last(standing)
+    return work.asked.in_passes(standing)
+
+
+def _wanted(operation: Operation, work: Work, samples: Samples) -> dict[str, float]:
+    """How much of each of its segments it must get at."""
+    at_last = samples.by_id(work.swept)
+    return {s: at_last[s] - ALIKE for s in operation.segments}
+
+
+def _part_of(new: Region, operation: Operation, work: Work, samples: Samples) -> Region:
+    """What an operation takes of all that its tool could: a blade only beside its surfaces."""
+    if operation.kind not in ("groove", "end groove") or not is_blade(work.tool):
+        return new
+    mine = set(operation.segments)
+    gone = nothing()
+    for piece in new.components():
+        if mine & set(touched(samples, piece)):
+            gone = gone | piece
+    return gone
 
 
 def _usual(operation: Operation, works: dict[str, Work]) -> tuple[int, float, str]:
@@ -71,32 +119,42 @@ class _Line:
     samples: Samples
     works: dict[str, Work]
     standing: Standing
-    rounds: int = _EXACTLY
     _known: dict[tuple[int, int], tuple[Standing, Standing]] = field(default_factory=dict)
 
     def worked_off(self, waiting: list[Operation]) -> Iterator[Operation]:
         """One after another; where none is free, what frees one."""
         while waiting:
-            free = next((o for o in waiting if not self.hidden(o)), None)
-            if free is None:
-                clearing = self._clearing(waiting)
-                if clearing is None:
-                    yield from waiting
-                    return
+            # blades come late: what others can free among themselves goes before them
+            early = [o for o in waiting if not self._sinks(o)]
+            free = self._free(early)
+            clearing = None if free else self._clearing(early, self._tools_of(early), frees=True)
+            free = free or (None if clearing else self._free(waiting))
+            if free is None and clearing is None:
+                tools = [*self._tools_of(waiting), *sorted(self.works.values(), key=_as_a_help)]
+                clearing = self._clearing(waiting, tools, frees=False)
+            if clearing is not None:
                 yield clearing
-                continue
-            waiting.remove(free)
-            yield free
-            if waiting:
-                self.done(free)
+            elif free is None:
+                yield from waiting
+                return
+            else:
+                waiting.remove(free)
+                yield free
+                if waiting:
+                    self.done(free)
+
+    def _free(self, waiting: Sequence[Operation]) -> Operation | None:
+        return next((o for o in waiting if not self.hidden(o)), None)
+
+    def _tools_of(self, waiting: Sequence[Operation]) -> list[Work]:
+        return [self.works[o.tool] for o in waiting if o.tool in self.works]
 
     def hidden(self, operation: Operation) -> frozenset[str]:
         """Those of its segments that it does not reach as the work stands."""
         work = self.works.get(operation.tool)
         if work is None or not operation.segments:
             return frozenset()
-        at_last = self.samples.by_id(work.swept)
-        wanted = {s: at_last[s] - ALIKE for s in operation.segments}
+        wanted = _wanted(operation, work, self.samples)
         now = self.samples.by_id(work.asked.swept_at_last(self.standing))
         late = {s for s, share in wanted.items() if now[s] < share}
         if late:
@@ -105,61 +163,51 @@ class _Line:
             late = {s for s in late if now[s] < wanted[s]}
         return frozenset(late)
 
-    def hidden_when_done(self, operation: Operation) -> frozenset[str]:
-        """The same, and then it is done."""
-        hidden = self.hidden(operation)
-        self.done(operation)
-        return hidden
-
     def done(self, operation: Operation) -> None:
         """The work as the operation leaves it."""
         work = self.works.get(operation.tool)
         if work is None:
             return
         after = self._after(work)
-        if _sinks(operation, work):
-            mine = set(operation.segments)
-            gone = nothing()
-            for piece in (self.standing.stock - after.stock).components():
-                if mine & set(touched(self.samples, piece)):
-                    gone = gone | piece
-            after = self.standing.without(gone)
-        self.standing = after
+        new = self.standing.stock - after.stock
+        mine = _part_of(new, operation, work, self.samples)
+        self.standing = after if mine is new else self.standing.without(mine)
+
+    def _sinks(self, operation: Operation) -> bool:
+        work = self.works.get(operation.tool)
+        return work is not None and is_blade(work.tool)
 
     def _after(self, work: Work) -> Standing:
         key = (id(work.asked), id(self.standing))
         if key not in self._known:
-            after = fixed_point([work.asked], self.standing, self.rounds)[0]
+            after = fixed_point([work.asked], self.standing)[0]
             # what it has taken it does not take again
             self._known[key] = self._known[id(work.asked), id(after)] = (after, self.standing)
         return self._known[key][0]
 
-    def _clearing(self, waiting: Sequence[Operation]) -> Operation | None:
-        """What frees an operation; else what takes most, as far as anything does."""
-        own = [self.works[o.tool] for o in waiting if o.tool in self.works]
-        rest = sorted(self.works.values(), key=lambda w: (is_blade(w.tool), w.tool.weight))
+    def _clearing(
+        self, waiting: Sequence[Operation], tools: Sequence[Work], *, frees: bool
+    ) -> Operation | None:
+        """What of these tools frees an operation; else, unless that is asked, what takes most."""
         now, most = self.standing, 0.0
         best: tuple[Work, Standing] | None = None
-        for work in dict.fromkeys([*own, *rest]):
+        for work in dict.fromkeys(tools):
             after = self._after(work)
             new = now.stock - after.stock
             if not is_room(new):
                 continue
             self.standing = after
-            frees = any(not self.hidden(o) for o in waiting)
+            free = self._free(waiting)
             self.standing = now
-            if frees or new.area > most:
-                best, most = (work, after), new.area
-            if frees:
+            if free is not None:
+                best = (work, after)
                 break
+            if not frees and new.area > most:
+                best, most = (work, after), new.area
         if best is None:
             return None
         work, self.standing = best
         return Operation(work.tool.name, (), _clears_as(work))
-
-
-def _sinks(operation: Operation, work: Work) -> bool:
-    return operation.kind in ("groove", "end groove") and is_blade(work.tool)
 
 
 def _clears_as(work: Work) -> str:
@@ -169,3 +217,7 @@ def _clears_as(work: Work) -> str:
     if is_blade(tool):
         return "end groove" if tool.access == "end" else "groove"
     return ROUGH
+
+
+def _as_a_help(work: Work) -> tuple[bool, float]:
+    return (is_blade(work.tool), work.tool.weight)
