@@ -65,7 +65,8 @@ def is_narrow(chain: Chain, hollow: Hollow) -> bool:
     least = limits.SHALLOW_FLANK_DEG if arc else limits.NARROW_FLANK_DEG
     if flattest >= least - limits.STRAIGHT_DEG:
         return True
-    if hollow not in chain.outside or flattest < limits.UNDERCUT_RAMP_DEG - limits.STRAIGHT_DEG:
+    outside = any(hollow is other for other in chain.outside)
+    if not outside or flattest < limits.UNDERCUT_RAMP_DEG - limits.STRAIGHT_DEG:
         return False
     relief = relief_of(hollow, chain.sides, chain.finishes)
     return relief is not None
@@ -278,8 +279,9 @@ def form(
     curved = [side.curve for side in own if not isinstance(side.curve, Line)]
     if curved and not (len(own) == 3 and len(curved) == 1 and isinstance(curved[0], Arc)):
         return None
+    steepest = 90.0 - limits.SHALLOW_FLANK_DEG + limits.STRAIGHT_DEG
     if len(own) - len(curved) == 2 and min(first, last) > limits.DOUBT_DEG:
-        return "V"
+        return "V" if max(first, last) <= steepest else None
     if curved:
         return "U" if upright else None
     if upright:

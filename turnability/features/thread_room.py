@@ -31,6 +31,7 @@ def room(
     minor_mm: float,
     pitch_mm: float | None,
     form: str | None,
+    rings: bool = False,
 ) -> dict[str, Parameter]:
     """Usable length, and room at the shoulder or the bottom; lengths in mm and in pitches.
 
@@ -39,7 +40,8 @@ def room(
     `bottom_clearance_mm`: the same toward the closed end of a blind hole. `relieved`: whether the
     outline goes as deep as the root before the shoulder. `run_out_limit_mm`: DIN 76-1's a1, how
     far off a shoulder the last full thread stands at most; a thread that runs against one without
-    a relief is usable so much less. Only 60 degree threads have it.
+    a relief is usable so much less. Only 60 degree threads have it. `rings`: closed ones stand for
+    the thread, whose crests are their flats.
     """
     limit = 0.5 * (major_mm if surface == "outer" else minor_mm)
     spare = max(limits.SAME_MM, _CREST_SHARE * (pitch_mm or 0.0))
@@ -55,7 +57,7 @@ def room(
     row = thread_reliefs.limits_of(pitch_mm) if pitch_mm and form in _DIN_76 else None
     run_out = float(row["a1_shoulder_max"]) if row is not None else None
     lengths = _crests(chain, surface, z_mm, major_mm if surface == "outer" else minor_mm, spare)
-    usable = lengths if lengths is not None else z_mm[1] - z_mm[0]
+    usable = lengths if lengths is not None and not rings else z_mm[1] - z_mm[0]
     relieved = bool(shoulders) and _is_relieved(chain, surface, z_mm, major_mm, minor_mm)
     if row is not None and shoulders:
         found["run_out_limit_mm"] = run_out

@@ -195,6 +195,7 @@ def _rings(chain: Chain, surface: Literal["outer", "inner"], run: Sequence[Hollo
                 minor,
                 pitch,
                 sizes[0][0].form if sizes else None,
+                rings=True,
             ),
         },
         matches=tuple(
@@ -289,7 +290,8 @@ EXAMPLES = (
         "rings of 60 degrees at 2.5, as M20 has them",
         (*_SHAFT, *_v_rings(8, 2.5, 1.0), (0, 10)),
         ({"z_mm": (9.0, 28.5), "pitch_mm": 2.5, "evidence": "rings", "major_mm": 20.0,
-          "form": "metric", "surface": "outer", "hand": None, "alternative": "groove"},),
+          "form": "metric", "surface": "outer", "hand": None, "alternative": "groove",
+          "usable_length_mm": 19.5},),
     ),
     Example(
         "a modelled right-hand M20, its crests a cylinder in the profile",
