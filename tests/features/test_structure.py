@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+from collections import Counter
+
+import pytest
+
 from turnability.features.chain import read_chain
 from turnability.features.drawing import Drawing, drawn, fillet
 from turnability.features.model import Feature
@@ -90,3 +94,15 @@ def test_the_chain_is_sharp_and_keeps_the_ids() -> None:
 def one(features: tuple[Feature, ...], kind: str) -> Feature:
     (feature,) = (f for f in features if f.kind == kind)
     return feature
+
+
+def test_slivers_between_surfaces_are_no_features_of_their_own() -> None:
+    """A file's rounding left 0.4 µm between a land and its chamfer: it goes with one of them."""
+    outline = ((0, 0), (40, 0), (40, 10), (0.9996, 10), (0.9994, 9.9997), (0, 9), (0, 0))
+    profile = drawn(outline[:-1])
+    features = recognise(profile)
+    assert [f.kind for f in features] == ["face", "chamfer", "cylinder", "face"]
+    owned = Counter(name for f in features for name in f.segments)
+    assert owned == Counter(s.id for s in profile.segments if s.surface != "axis")
+    (chamfer,) = (f for f in features if f.kind == "chamfer")
+    assert chamfer.parameters["angle_deg"] == pytest.approx(45.0, abs=0.05)

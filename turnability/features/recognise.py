@@ -13,6 +13,7 @@ from turnability.features.chain import Chain, read_chain
 from turnability.features.found import Example, Found
 from turnability.features.matching import matched
 from turnability.features.model import Feature, FeatureKind, ThreadStatement
+from turnability.features.sides import slivers
 from turnability.part.model import Departure, HelicalThread, Parameter, Profile
 
 _MILLED = ("hole", "slot", "keyway", "pocket", "hex", "square", "other")
@@ -68,7 +69,23 @@ def recognise(
             threaded = chain.threaded | set(owns if one.kind == "thread" else ())
             chain = replace(chain, taken=chain.taken | set(owns), threaded=threaded)
             found.append(replace(one, owns=owns))
-    return _numbered(profile, matched(chain, found), departures)
+    return _numbered(profile, matched(chain, _with_slivers(profile, found)), departures)
+
+
+def _with_slivers(profile: Profile, found: Sequence[Found]) -> list[Found]:
+    """Slivers with the feature that the outline comes from, or goes on to."""
+    segments = profile.outline.segments
+    left_out = slivers(segments)
+    owner = {name: i for i, one in enumerate(found) for name in one.owns}
+    more: dict[int, tuple[str, ...]] = {}
+    for k, segment in enumerate(segments):
+        if segment.id not in left_out or segment.id in owner:
+            continue
+        ring = [*segments[k::-1], *segments[:k:-1]]
+        nearest = next((owner[one.id] for one in ring if one.id in owner), None)
+        if nearest is not None:
+            more[nearest] = (*more.get(nearest, ()), segment.id)
+    return [replace(one, owns=(*one.owns, *more.get(i, ()))) for i, one in enumerate(found)]
 
 
 def _numbered(

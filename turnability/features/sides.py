@@ -58,12 +58,25 @@ class Finish:
     between: tuple[str, ...]
 
 
+_SLIVER_SHARE = 1e-4
+
+
 def sharpened(segments: Sequence[Segment]) -> tuple[tuple[Side, ...], tuple[Finish, ...]]:
-    """The sides of a closed loop in its own order, and its corners' finishes."""
-    sides = [Side(segment, segment.curve) for segment in segments]
+    """The sides of a closed loop in its own order, and its corners' finishes; slivers are none."""
+    left_out = slivers(segments)
+    sides = [Side(one, one.curve) for one in segments if one.id not in left_out]
     sides, fillets = _without_fillets(sides)
     sides, chamfers = _without_chamfers(sides)
     return tuple(sides), tuple(_with_neighbours(sides, fillets + chamfers))
+
+
+def slivers(segments: Sequence[Segment]) -> frozenset[str]:
+    """Ids of segments that are shorter than what counts as equal and next to nothing of the loop:
+    what an inexact file leaves between two surfaces."""
+    lengths = [segment.curve.length() for segment in segments]
+    most = min(limits.SAME_MM, _SLIVER_SHARE * sum(lengths))
+    pairs = zip(segments, lengths, strict=True)
+    return frozenset(one.id for one, length in pairs if length <= most and one.surface != "axis")
 
 
 def turn_deg(before: Curve, after: Curve) -> float:
