@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
+import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from lattice_cases import profile_of, random_case
 
 from turnability.half_plane.curves import line_ring
-from turnability.half_plane.places import joined_to
-from turnability.half_plane.regions import Region, box, nothing, union
+from turnability.half_plane.places import open_places
+from turnability.half_plane.regions import Region, box, inside, nothing, union
 from turnability.part.profile import drawn_profile
 from turnability.reach.asked import Asked, all_asked
 from turnability.reach.ground import ground_of
@@ -46,6 +47,43 @@ def test_shared_area_is_that_of_the_common_region(drawn: list[tuple[float, ...]]
     assert one.shared(nothing()) == nothing().shared(one) == 0.0
 
 
+def far_outside(asked: Asked) -> tuple[float, float]:
+    """Where a tool comes from: beyond the part's end in its free half, or above it."""
+    (low, _), (high, top) = asked.window[0].tolist(), asked.window[2].tolist()
+    if asked.mover.access == "outer":
+        return 0.5 * asked.ground.length, top - 0.5
+    return (high if asked.mover.from_high else low) + (-0.5 if asked.mover.from_high else 0.5), 0.0
+
+
+def joined_to(free: Region, start: tuple[float, float]) -> Region:
+    """The piece of a region that holds a point."""
+    pieces = [piece for piece in free.components() if inside(piece, np.array([start]))[0]]
+    assert len(pieces) == 1
+    return pieces[0]
+
+
+@settings(max_examples=40, deadline=None, derandomize=True)
+@given(st.integers(0, 10**6))
+def test_open_places_are_those_joined_to_the_outside(seed: int) -> None:
+    part, _, tools = random_case(seed)
+    ground = ground_of(profile_of(part))
+    for _, _, asked in all_asked(ground, tools, ("low", "high")):
+        if asked.mover.on_axis:
+            continue
+        whole = Region.of([asked.window]) - asked._by_part(shaved=True)
+        useful = asked._useful(None)
+        long_way = joined_to(whole, far_outside(asked)) & box(*useful)
+        found = open_places(asked._by_part(shaved=True), useful)
+        assert (found - long_way).area + (long_way - found).area < 1e-6
+
+
+def test_what_is_enclosed_is_not_open() -> None:
+    frame = box(0.0, 0.0, 10.0, 10.0) - box(2.0, 2.0, 8.0, 8.0) | box(4.0, 4.0, 6.0, 6.0)
+    assert open_places(frame, (-1.0, -1.0, 11.0, 11.0)).area == pytest.approx(12.0**2 - 10.0**2)
+    half = frame & box(0.0, 0.0, 5.0, 10.0)
+    assert open_places(half, (1.0, 1.0, 5.0, 9.0)).area == pytest.approx(3.0 * 6.0 - 2.0)
+
+
 def test_places_beside_jaws_are_those_worked_out_from_nothing(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
@@ -61,10 +99,10 @@ def test_places_beside_jaws_are_those_worked_out_from_nothing(
         if asked.mover.on_axis:
             continue
         for shaved in (True, False):
-            useful = box(*asked._useful(None))
+            useful = asked._useful(None)
             whole = Region.of([asked.window]) - asked._by_part(shaved)
-            long_way = joined_to(whole, asked.start) & useful
-            found = asked._freed(shaved) & useful
+            long_way = joined_to(whole, far_outside(asked)) & box(*useful)
+            found = open_places(asked._by_part(shaved), useful)
             assert (found - long_way).area + (long_way - found).area < 1e-6
         alone = asked._bare()
         assert alone is not None

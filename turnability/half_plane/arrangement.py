@@ -109,15 +109,19 @@ class Arrangement:
         return loops
 
 
-def arrange(drawn: Iterable[Drawn], within_mm: float) -> Arrangement:
-    """Cut the plane by `drawn` curves; what lies within `within_mm` is one point or one curve."""
+def arrange(drawn: Iterable[Drawn], within_mm: float, touches: Iterable[Point] = ()) -> Arrangement:
+    """Cut the plane by `drawn` curves; what lies within `within_mm` is one point or one curve.
+
+    `touches`: places at which curves touch, where no crossing would tell; they are parted there,
+    and not once more beside it where their chords cross.
+    """
     curves = [
         (piece, origins)
         for curve, origins in drawn
         for piece in _monotone(curve)
         if piece.length() > within_mm
     ]
-    pieces = _merge(_split(curves, within_mm), within_mm)
+    pieces = _merge(_split(curves, within_mm, touches), within_mm)
     return _cells(pieces)
 
 
@@ -170,12 +174,17 @@ class _Nodes:
         return best
 
 
-def _split(curves: list[Drawn], within_mm: float) -> list[tuple[int, int, Curve, Origins]]:
+def _split(
+    curves: list[Drawn], within_mm: float, touches: Iterable[Point]
+) -> list[tuple[int, int, Curve, Origins]]:
     """Cut every curve at every node on it: (from node, to node, curve, origins)."""
     nodes = _Nodes(within_mm, [p for curve, _ in curves for p in (curve.start, curve.end)])
     whole = [(nodes.at(c.start), nodes.at(c.end), c, o) for c, o in curves]
     curves = [(c, o) for _, _, c, o in _merge(whole, within_mm)]
     boxes = np.array([box(curve) for curve, _ in curves]).reshape(-1, 4)
+    touched = _touched([curve for curve, _ in curves], boxes, touches, within_mm)
+    for p in touches:
+        nodes.at(p)
     for i in range(len(curves)):
         b = boxes[i]
         near = (
@@ -185,7 +194,11 @@ def _split(curves: list[Drawn], within_mm: float) -> list[tuple[int, int, Curve,
             & (boxes[i + 1 :, 3] >= b[1] - within_mm)
         )
         for j in np.nonzero(near)[0] + i + 1:
-            for p in crossings(curves[i][0], curves[j][0], within_mm):
+            found = crossings(curves[i][0], curves[j][0], within_mm)
+            for touch in touched[i] & touched[j] if found else ():
+                pair = (curves[i][0], curves[j][0])
+                found = [p for p in found if not _runs_beside(*pair, touch, p)]
+            for p in found:
                 nodes.at(p)
     known = np.asarray(nodes.points).reshape(-1, 2)
     pieces = []
@@ -207,6 +220,29 @@ def _split(curves: list[Drawn], within_mm: float) -> list[tuple[int, int, Curve,
             if part is not None and (a != c or part.length() > 4.0 * within_mm):
                 pieces.append((a, c, part, origins))
     return pieces
+
+
+def _touched(
+    curves: Sequence[Curve], boxes: Points, touches: Iterable[Point], within_mm: float
+) -> list[set[Point]]:
+    """For each curve the touches on it."""
+    found: list[set[Point]] = [set() for _ in curves]
+    slack = within_mm + SPLINE_CHORD_MM
+    for p in touches:
+        near = ((boxes[:, :2] <= np.add(p, slack)) & (boxes[:, 2:] >= np.subtract(p, slack))).all(1)
+        for i in np.nonzero(near)[0].tolist():
+            if share_at(curves[i], p, slack) is not None:
+                found[i].add(p)
+    return found
+
+
+def _runs_beside(a: Curve, b: Curve, touch: Point, crossing: Point) -> bool:
+    """Whether two curves keep so near between a touch and a crossing that chords may err there."""
+    first, last = (share_at(a, p, SPLINE_CHORD_MM) for p in (touch, crossing))
+    if first is None or last is None:
+        return False
+    between = (a.at(first + share * (last - first)) for share in (0.25, 0.5, 0.75))
+    return all(share_at(b, p, 2.0 * SPLINE_CHORD_MM) is not None for p in between)
 
 
 def _part(curve: Curve, t0: float, t1: float, start: Point, end: Point) -> Curve | None:

@@ -13,14 +13,15 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from turnability.half_plane.curves import Point, Points
+from turnability.half_plane.curves import Points
 from turnability.half_plane.regions import (
     SNAP_MM,
     Region,
     box,
+    box_ring,
     following,
-    inside,
     nothing,
+    ring_measure,
     spans_at,
     union,
     whole_rings,
@@ -35,6 +36,8 @@ _LESS_DRAWN_IN_MM = (0.7e-3, 0.4e-3)
 _RESTORED_MM = 0.2e-3
 _CORRIDOR_MM = 0.05
 _LINE_MM = 1e-6
+Box = tuple[float, float, float, float]
+"""Least z, least r, greatest z, greatest r."""
 Span = tuple[float, float]
 """From and to on the z-axis, mm."""
 
@@ -84,16 +87,16 @@ class Places:
         return Region.of(cycles(rings, pieces))
 
 
-def joined_to(free: Region, start: Point) -> Region:
-    """The piece of a region that holds a point; nothing where it is not in it."""
-    z, r = start
-    pieces = []
-    for piece in free.components():
-        z0, r0, z1, r1 = piece.bounds
-        if z0 <= z <= z1 and r0 <= r <= r1:
-            pieces.append(piece)
-    at = np.array([start])
-    return next((piece for piece in pieces if inside(piece, at)[0]), nothing())
+def open_places(blocked: Region, within: Box) -> Region:
+    """What of a box nothing blocks, with a way there from far outside that nothing blocks either.
+
+    What blocks is bounded, so there is no such way only to places that it encloses. (Of a body
+    without end it has to be shut far off: no way leads round that end.)
+    """
+    if not blocked.holed:
+        return box(*within) - blocked
+    closed = [ring[::-1] for ring in blocked.rings() if ring_measure(ring) > 0.0]
+    return Region.of([box_ring(*within), *closed])
 
 
 def exact_places(reach: Region, blocked: Region) -> Places:

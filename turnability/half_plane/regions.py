@@ -77,6 +77,12 @@ class Region:
         """How many corners its rings have in all."""
         return int(self.section.num_vert())
 
+    @property
+    def holed(self) -> bool:
+        """True when one of its pieces has a hole."""
+        count = self.section.num_contour()
+        return bool(count > 1 and count > len(self.section.decompose()))
+
     def rings(self) -> list[Points]:
         """Its rings, outer ones anticlockwise, holes clockwise, each (n, 2)."""
         return [np.array(ring, dtype=np.float64) for ring in self.section.to_polygons()]

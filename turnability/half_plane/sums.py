@@ -11,6 +11,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 import manifold3d as m3
 import numpy as np
@@ -143,6 +144,38 @@ def _steps(corners: Points, ends: NDArray[np.int64]) -> tuple[Points, NDArray[np
     return after - corners, begins
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class _Stacked:
+    """Pieces in a row: all corners (m, 2), of each its least angle, how many and from where on.
+
+    `angles` are those of all edges, each piece's `above` the last one's by `_APART`.
+    """
+
+    corners: Points
+    angles: NDArray[np.float64]
+    least: NDArray[np.float64]
+    many: NDArray[np.int64]
+    begins: NDArray[np.int64]
+    above: NDArray[np.float64]
+
+
+_APART = 16.0
+
+
+@lru_cache(maxsize=4096)
+def _stacked(pieces: tuple[Convex, ...]) -> _Stacked:
+    many = np.array([len(piece.corners) for piece in pieces])
+    above = _APART * np.arange(len(pieces), dtype=np.float64)
+    return _Stacked(
+        np.concatenate([piece.corners for piece in pieces]),
+        np.concatenate([piece.angles for piece in pieces]) + np.repeat(above, many),
+        np.array([[piece.angles[0]] for piece in pieces]),
+        many,
+        np.cumsum(many) - many,
+        above[:, None],
+    )
+
+
 def cycles(rings: Iterable[Points] | Traced, pieces: Sequence[Convex]) -> list[Points]:
     """The cycles of every hole-free ring with every piece; their positive winding is the sum.
 
@@ -153,25 +186,22 @@ def cycles(rings: Iterable[Points] | Traced, pieces: Sequence[Convex]) -> list[P
     n = len(traced.corners)
     if not n or not pieces:
         return []
+    row = _stacked(tuple(pieces))
     # corner of each piece that leads in each direction, counted on over full turns
-    least = np.array([piece.angles[0] for piece in pieces])
-    many = np.array([len(piece.corners) for piece in pieces])
-    turns = np.floor((traced.facing - least[:, None]) / math.tau)
-    angle = traced.facing - turns * math.tau
-    leads = np.stack(
-        [piece.angles.searchsorted(a, side="right") for piece, a in zip(pieces, angle, strict=True)]
-    )
-    leads += (turns * many[:, None]).astype(np.int64)
+    turns = np.floor((traced.facing - row.least) / math.tau)
+    sought = traced.facing - turns * math.tau + row.above
+    leads = row.angles.searchsorted(sought, side="right") - row.begins[:, None]
+    leads += turns.astype(np.int64) * row.many[:, None]
     first, run = leads[:, :n].ravel(), (leads[:, n:] - leads[:, :n]).ravel()
     count = np.abs(run) + 1
-    after = np.cumsum(count)
-    pair = np.repeat(np.arange(len(count)), count)
-    along = np.arange(int(after[-1])) - (after - count)[pair]
+    after = count.cumsum()
+    pair = np.arange(len(count)).repeat(count)
+    along = np.arange(len(pair)) - (after - count)[pair]
     k = first[pair] + along * np.sign(run)[pair]
-    piece, corner = np.divmod(pair, n)
-    k = k % many[piece] + (np.cumsum(many) - many)[piece]
-    summed = traced.corners[corner] + np.concatenate([p.corners for p in pieces])[k]
-    upto = np.concatenate((np.zeros(1, dtype=np.int64), after))
+    piece = pair // n
+    k = k % row.many[piece] + row.begins[piece]
+    summed = traced.corners[pair - piece * n] + row.corners[k]
+    upto = np.concatenate(([0], after))
     at = (np.arange(len(pieces))[:, None] * n + traced.begins).ravel()
     cuts, last = upto[at].tolist(), len(traced.begins)
     return [

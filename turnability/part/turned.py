@@ -237,7 +237,14 @@ def _departures(found: _About, profile: Profile) -> tuple[Departure, ...]:
     if len(on_body) == len(found.faces):
         return ()
     return find_departures(
-        found.solid, found.faces, found.edges, on_body, body.turned_curves, rings, z_low
+        found.solid,
+        found.faces,
+        found.edges,
+        on_body,
+        body.turned_curves,
+        body.touches,
+        rings,
+        z_low,
     )
 
 

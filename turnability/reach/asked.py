@@ -3,36 +3,38 @@
 from __future__ import annotations
 
 from collections.abc import Hashable, Sequence
-from functools import lru_cache
 from typing import cast
 
 import numpy as np
 
-from turnability.half_plane.contact import Fronts, first_contacts, run_along
-from turnability.half_plane.curves import Point, Points
+from turnability.half_plane.contact import run_along
+from turnability.half_plane.curves import Points
 from turnability.half_plane.places import (
-    Obstacle,
+    TOUCH_MM,
+    Box,
     Places,
     Span,
     exact_places,
     exact_places_on_axis,
-    joined_to,
     line_places,
+    open_places,
     reachable_on_axis,
     reachable_span,
 )
-from turnability.half_plane.regions import Region, box, box_ring, nothing, whole_rings
+from turnability.half_plane.regions import Region, box, box_ring, nothing
 from turnability.half_plane.sums import cycles
 from turnability.reach.ground import Ground
 from turnability.reach.model import Toward
-from turnability.reach.outline import Mover, mover_of, passes_of
+from turnability.reach.on_axis import AxisStops, edges_of, stops_of
+from turnability.reach.outline import ENDLESS_MM, Mover, movers_of
+from turnability.reach.slices import Feed, feeds_of, places_in_slices
 from turnability.reach.stock import Standing
 from turnability.shop.model import Tool
 
-Box = tuple[float, float, float, float]
-"""Least z, least r, greatest z, greatest r."""
 _EDGE_MM = 0.1
 _AS_FREE_MM2 = 1e-9
+_TOUCHES_MM = 2.0 * TOUCH_MM
+"""What is no wider than this is only touched."""
 
 
 class Asked:
@@ -40,23 +42,14 @@ class Asked:
 
     def __init__(self, tool: Tool, mover: Mover, ground: Ground) -> None:
         self.tool, self.mover, self.ground = tool, mover, ground
-        self._window: tuple[Points, Point] | None = None
+        self._window: Points | None = None
         self._limit: Region | None = None
         self._memory: dict[Hashable, Region] = {}
-        self._added_stop: float | None = None
+        self.on_axis: tuple[AxisStops, int] | None = None
 
     @property
     def window(self) -> Points:
         """Where the point may go."""
-        return self._around()[0]
-
-    @property
-    def start(self) -> Point:
-        """Where it starts from outside."""
-        bare = self._bare()
-        return bare.start if bare is not None else self._around()[1]
-
-    def _around(self) -> tuple[Points, Point]:
         if self._window is None:
             self._window = _window(self.mover, self.ground)
         return self._window
@@ -80,40 +73,26 @@ class Asked:
             around, span = reachable_on_axis(shaved, self.window, self.mover.from_high)
             spans = exact_places_on_axis(around, span, exact, self.window) if span else []
             return line_places(spans, self._along())
-        reach = self._reachable(standing, shaved=True) & box(*self._useful(None))
+        reach = self._reachable(standing, self._useful(None), shaved=True)
         stock = self._by_stock(standing, shaved=False)
         blocked = Region.of([*self._by_part(shaved=False).rings(), *stock])
         return exact_places(reach, blocked)
 
-    def in_passes(self, standing: Standing) -> Region:
-        """What it removes in straight passes from far outside, cutting its own way.
+    @property
+    def feeds(self) -> tuple[Feed, ...]:
+        """The ways in which it may cut slice by slice."""
+        return feeds_of(self.mover)
 
-        The body may follow in the track that the edge has cut, which round by round it does in
-        steps as small as the edge stands out before it.
-        """
-        mover, found = self.mover, nothing()
+    def in_slices(self, feed: Feed, standing: Standing) -> Region:
+        """What it removes at once that would else take many rounds: slice by slice as it feeds."""
         if standing.stock.empty:
-            return found
-        z0, r0, z1, r1 = self._useful(standing.stock.bounds)
-        # what is cut at r < 0 is not gone, so none of the edge may be there
-        low = max(r0, -mover.cutting_box[1])
-        if r1 <= low:
-            return found
-        (a0, _), (a1, b1) = self.window[0].tolist(), self.window[2].tolist()
-        by_part = self._by_part(shaved=False)
-        for one in passes_of(mover):
-            # only what stands in the way of places of use, on their way from outside
-            way = (a0, low, a1, r1) if one.along_z else (z0, low, z1, b1)
-            part = (by_part & box(*way)).rings()
-            blocked = part + cycles(standing.obstacle.traced(shaved=False), one.body_negated)
-            if mover.access == "inner":
-                core = standing.core.traced(shaved=False)
-                blocked += cycles(core, mover.cutting_negated + mover.body_negated)
-            closed = Region.of(blocked) & box(*way)
-            free = box(z0, low, z1, r1) - closed
-            free = free - Region.of(cycles(whole_rings(closed), [one.ahead]))
-            found = found | self.swept(Places(free, nothing()))
-        return found
+            return nothing()
+        useful = self._useful(standing.stock.bounds)
+        (low, down), (high, up) = self.window[0].tolist(), self.window[2].tolist()
+        part = self._by_part(shaved=False)
+        window = (low, down, high, up)
+        free = places_in_slices(feed, self.mover, standing, part, useful, window)
+        return self.swept(Places(free, nothing()))
 
     def swept(self, places: Places) -> Region:
         """What the cutting outline covers over places, at r >= 0, in and beside the envelope."""
@@ -148,31 +127,59 @@ class Asked:
         known = bare.memory.get(("limit", self.mover.key))
         return known if known is not None else _asked(self.tool, self.mover, bare).limit()
 
+    def hope(self, standing: Standing) -> float:
+        """About what area in mm2 it could remove if no stock stood in its way; 0 if none.
+
+        Of one on the axis no more than a guess is told, quickly.
+        """
+        if not self.mover.on_axis:
+            return self.most().shared(standing.stock)
+        bite = min(self.bite(standing), self.ground.length)
+        return bite * self.mover.cutting_box[3] if bite > _TOUCHES_MM else 0.0
+
+    def bite(self, standing: Standing) -> float:
+        """How far along z stock reaches, at most, into what one on the axis could ever cover."""
+        group, place = self._among()
+        return group.bite(place, standing.stock)
+
+    def touches_some(self) -> bool:
+        """May what it could ever remove touch a segment over its whole length?"""
+        if not self.mover.on_axis:
+            return True
+        group, place = self._among()
+        return group.touching[place]
+
     def swept_at_last(self, standing: Standing) -> Region:
         """What it sweeps from the places where it touches, up to 1 µm into what it touches."""
-        if standing.kept.empty or self.limit().empty:
+        if standing.kept.empty:
             return self.limit()
         if not self.mover.on_axis:
+            if self.limit().empty:
+                return self.limit()
             blocked = self._by_stock(standing, shaved=True)
             if (self._freed_of_use() & Region.of(blocked)).empty:
                 return self.limit()
             return self.swept(self.touching(standing))
-        wide = max((float(np.abs(b.corners[:, 1]).max()) for b in self.mover.body), default=0.0)
-        if standing.kept.bounds[1] >= wide:
-            return self.limit()
-        starts, ends = standing.obstacle.edges(shaved=True)
-        from_high = self.mover.from_high
-        fronts = Fronts.of(self.mover.body, from_high)
-        stops = first_contacts(starts, ends, fronts, from_high)
-        own = self._contact()
-        at = max([own, *stops]) if from_high else min([own, *stops])
-        return self.limit() if at == own else self._bored(at)
+        at = self.stop_at_last(standing)
+        return self.limit() if at == self._contact() else self._bored(at)
+
+    def stop_at_last(self, standing: Standing) -> float:
+        """Where one on the axis stops in a state."""
+        group, place = self._among()
+        return group.stop_in(place, standing.kept, standing.obstacle)
+
+    def edges_at_last(self, standing: Standing) -> tuple[Points, Points]:
+        """Edges of what one on the axis covers down to where it stops, and some within, r >= 0."""
+        low, high = self._run(self.stop_at_last(standing))
+        if low >= high:
+            return np.zeros((0, 2)), np.zeros((0, 2))
+        return edges_of(self.mover, low, high)
 
     def limit_near(self, near: Box) -> Region:
         """Its limit as far as that lies in a box, maybe more of it."""
         if self._limit is not None or self.mover.on_axis:
             return self.limit()
-        free = self._freed(shaved=True) & box(*self._useful(near))
+        free = open_places(self._by_part(shaved=True), self._useful(near))
         return Places(free, nothing()).swept(self.mover.cutting)
 
     # ------------------------------------------------------------- what blocks
@@ -185,11 +192,24 @@ class Asked:
             blocked = cycles(self.ground.part.traced(shaved), pieces)
             for height, below in self.mover.below_negated:
                 blocked += cycles(self.ground.part_at(height).traced(shaved), below)
-            memory[key] = Region.of(blocked)
+            memory[key] = Region.of([*blocked, *self._wall(self.ground.bare or self.ground)])
         found = cast(Region, memory[key])
         if self.ground.added is None:
             return found
-        return found | Region.of(cycles(self.ground.added.traced(shaved), pieces))
+        added = cycles(self.ground.added.traced(shaved), pieces)
+        return found | Region.of([*added, *self._wall(self.ground)])
+
+    def _wall(self, ground: Ground) -> list[Points]:
+        """A ring that shuts, far off, whatever only a body without end would lead to."""
+        mover = self.mover
+        if not mover.body:
+            return []
+        z0, r0, z1, r1 = ground.bounds
+        off, around = -0.5 * ENDLESS_MM, mover.reach + 1.0
+        if mover.access == "outer":
+            return [box_ring(z0 - around, off - 1.0, z1 + around, off)]
+        low, high = (off - 1.0, off) if mover.from_high else (-off, 1.0 - off)
+        return [box_ring(low, r0 - around, high, r1 + around)]
 
     def _by_stock(self, standing: Standing, shaved: bool) -> list[Points]:
         """Cycles of the places where an outline overlaps stock that it may not enter."""
@@ -203,24 +223,6 @@ class Asked:
 
     # ------------------------------------------------------------- where it may be
 
-    def _freed(self, shaved: bool) -> Region:
-        """Free places where no stock stands, joined to the outside."""
-        ground, key = self.ground, ("freed", self.mover.key, shaved)
-        memory = ground.memory if ground.added is None else self._memory
-        known = memory.get(key)
-        if known is None:
-            bare = self._bare()
-            if bare is not None and ground.added is not None:
-                # what is added only ever takes away
-                pieces = self.mover.cutting_negated + self.mover.body_negated
-                added = Region.of(cycles(ground.added.traced(shaved), pieces))
-                known = joined_to(bare._freed(shaved) - added, bare.start)
-            else:
-                free = Region.of([self.window]) - self._by_part(shaved)
-                known = joined_to(free, self.start)
-            memory[key] = known
-        return cast(Region, known)
-
     def _is_as_free(self, free: Region) -> bool:
         """Are these, some of its places of use where no stock stands, all of them?"""
         return self._freed_of_use().area - free.area <= _AS_FREE_MM2
@@ -229,7 +231,7 @@ class Asked:
         """Those of its places, up to 1 µm into what it touches, where it can meet the envelope."""
         known = self._memory.get("freed of use")
         if known is None:
-            known = self._freed(shaved=True) & box(*self._useful(None))
+            known = open_places(self._by_part(shaved=True), self._useful(None))
             self._memory["freed of use"] = known
         return known
 
@@ -245,20 +247,17 @@ class Asked:
         beside = min(z0 - low, r0 - down, high - z1, up - r1)
         return alone if beside >= around else None
 
-    def _reachable(self, standing: Standing, shaved: bool) -> Region:
-        free = self._freed(shaved)
-        blocked = self._by_stock(standing, shaved)
-        if free.empty or not blocked:
-            return free
-        return joined_to(free - Region.of(blocked), self.start)
+    def _reachable(self, standing: Standing, within: Box, shaved: bool) -> Region:
+        """Free places in a box that are joined to the outside."""
+        part, stock = self._by_part(shaved), self._by_stock(standing, shaved)
+        return open_places(Region.of([*part.rings(), *stock]) if stock else part, within)
 
     def _tier(self, standing: Standing, near: Box | None, shaved: bool) -> Places:
         if self.mover.on_axis:
             blocked = [*self._by_part(shaved).rings(), *self._by_stock(standing, shaved)]
             span = reachable_span(blocked, self.window, self.mover.from_high)
             return line_places([span] if span else [], self._along())
-        useful = box(*self._useful(near))
-        return Places(self._reachable(standing, shaved) & useful, nothing())
+        return Places(self._reachable(standing, self._useful(near), shaved), nothing())
 
     def _useful(self, near: Box | None) -> Box:
         """Where its point can be when the cutting outline meets the envelope, or a box."""
@@ -289,18 +288,21 @@ class Asked:
 
     # ------------------------------------------------------------- on the axis
 
+    def _among(self) -> tuple[AxisStops, int]:
+        """The tools on the axis among which it is asked, and its place there."""
+        if self.on_axis is None:
+            self.on_axis = (stops_of((self.mover,), self.ground), 0)
+        return self.on_axis
+
     def _contact(self) -> float:
         """Where, coming along the axis, it touches the part or what is added to it."""
-        mover, ground = self.mover, self.ground
-        key = ("contact", mover.key)
-        if key not in ground.memory:
-            ground.memory[key] = _stops([mover], ground.part)[0]
-        stop = cast(float, ground.memory[key])
-        if ground.added is None:
-            return stop
-        if self._added_stop is None:
-            self._added_stop = _stops([mover], ground.added)[0]
-        return (max if mover.from_high else min)(stop, self._added_stop)
+        group, place = self._among()
+        return float(group.stops[place])
+
+    def _run(self, stop: float) -> Span:
+        """From and to where it moves along the axis when it goes down to a stop."""
+        low, high = self._along()
+        return (max(stop, low), high) if self.mover.from_high else (low, min(stop, high))
 
     def _bored(self, stop: float) -> Region:
         """What its cutting outline covers from far outside down to a stop."""
@@ -308,10 +310,7 @@ class Asked:
         known = self.ground.memory.get(key)
         if known is not None:
             return cast(Region, known)
-        along = self._along()
-        low, high = (max(stop, along[0]), along[1])
-        if not self.mover.from_high:
-            low, high = along[0], min(stop, along[1])
+        low, high = self._run(stop)
         bored = nothing()
         if low < high:
             rings = [run_along(piece, low, high) for piece in self.mover.cutting]
@@ -324,15 +323,19 @@ def all_asked(
     ground: Ground, tools: Sequence[Tool], toward: Sequence[Toward]
 ) -> list[tuple[Tool, Toward, Asked]]:
     """Every tool from every end; those that are the same tool are asked as one."""
-    known: dict[Hashable, Asked] = {}
-    found = []
-    for tool in tools:
-        for end in toward:
-            mover = mover_of(tool.outlines, tool.access, tool.on_axis, end, ground)
-            if mover.key not in known:
-                known[mover.key] = _asked(tool, mover, ground)
-            found.append((tool, end, known[mover.key]))
-    _let_down(list(known.values()))
+    movers = movers_of(tools, toward, ground)
+    key = ("all asked", id(movers))
+    if ground.added is None and key in ground.memory:
+        return cast(list[tuple[Tool, Toward, Asked]], ground.memory[key][1])
+    mine: dict[Hashable, Asked] = {}
+    for tool, _, mover in movers:
+        if mover.key not in mine:
+            mine[mover.key] = _asked(tool, mover, ground)
+    _let_down(list(mine.values()))
+    found = [(tool, end, mine[mover.key]) for tool, end, mover in movers]
+    if ground.added is None:
+        # the movers are kept, for the id of others could be the same after them
+        ground.memory[key] = (movers, found)
     return found
 
 
@@ -347,54 +350,19 @@ def _asked(tool: Tool, mover: Mover, ground: Ground) -> Asked:
 
 
 def _let_down(asked: Sequence[Asked]) -> None:
-    """Find for all tools on the axis at once where they touch: one by one takes much longer."""
+    """Let all tools on the axis find at once where they touch: one by one takes much longer."""
     for from_high in (True, False):
         mine = [a for a in asked if a.mover.on_axis and a.mover.from_high is from_high]
-        if not mine:
-            continue
-        ground = mine[0].ground
-        new = [a.mover for a in mine if ("contact", a.mover.key) not in ground.memory]
-        for mover, stop in zip(new, _stops(new, ground.part), strict=True):
-            ground.memory["contact", mover.key] = stop
-        if ground.added is not None:
-            movers = [a.mover for a in mine]
-            for one, stop in zip(mine, _stops(movers, ground.added), strict=True):
-                one._added_stop = stop
+        if mine:
+            group = stops_of(tuple(a.mover for a in mine), mine[0].ground)
+            for place, one in enumerate(mine):
+                one.on_axis = (group, place)
 
 
-def _stops(movers: Sequence[Mover], obstacle: Obstacle) -> list[float]:
-    """Where each, coming along the axis from one and the same end, touches an obstacle."""
-    if not movers:
-        return []
-    from_high = movers[0].from_high
-    fronts = Fronts.joined([_fronts_of(mover) for mover in movers])
-    found = first_contacts(*obstacle.edges(shaved=True), fronts, from_high).tolist()
-    stops, at = [], 0
-    for mover in movers:
-        after = at + len(mover.cutting) + len(mover.body)
-        nowhere = -np.inf if from_high else np.inf
-        stops.append((max if from_high else min)([nowhere, *found[at:after]]))
-        at = after
-    return stops
-
-
-@lru_cache(maxsize=4096)
-def _fronts_of(mover: Mover) -> Fronts:
-    return Fronts.of(mover.cutting + mover.body, mover.from_high)
-
-
-def _window(mover: Mover, ground: Ground) -> tuple[Points, Point]:
-    """Where the point may go, and where it starts from outside."""
-    length, radius = ground.length, ground.radius
+def _window(mover: Mover, ground: Ground) -> Points:
+    """Where the point may go."""
     z_low, r_low, z_high, r_high = ground.bounds
-    around = 2.0 * mover.reach + 0.25 * (length + radius) + 1.0
-    low, high = min(0.0, z_low) - around, max(length, z_high) + around
-    out = max(radius, r_high, -r_low) + around
-    inset = 0.5
-    if mover.access == "outer" and not mover.on_axis:
-        start = (0.5 * length, out - inset)
-    elif mover.from_high:
-        start = (high - inset, 0.0)
-    else:
-        start = (low + inset, 0.0)
-    return box_ring(low, -out, high, out), start
+    around = 2.0 * mover.reach + 0.25 * (ground.length + ground.radius) + 1.0
+    low, high = min(0.0, z_low) - around, max(ground.length, z_high) + around
+    out = max(ground.radius, r_high, -r_low) + around
+    return box_ring(low, -out, high, out)

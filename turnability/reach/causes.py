@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Hashable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import get_args
 
@@ -10,9 +10,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from turnability.half_plane.curves import Point, Ring
-from turnability.half_plane.regions import Region, box, union
+from turnability.half_plane.regions import Region, box, nothing
 from turnability.reach.asked import Asked
-from turnability.reach.left import LeftRegion, distances
+from turnability.reach.left import LeftRegion, distances, gaps_to
 from turnability.reach.model import Needed
 from turnability.reach.needed import needed_of
 from turnability.reach.outline import mover_of
@@ -80,6 +80,8 @@ class _Trials:
         self.numbers = 0
         self.places = [place_of(removal, region) for region in regions]
         self._bare: dict[tuple[int, tuple[Ring, ...]], Asked] = {}
+        self._asked: dict[Hashable, Asked] = {}
+        self._limits: dict[Hashable, Region] = {}
         self._cleared: dict[tuple[int, Outlines], list[int]] = {}
 
     def options(self, tool: Tool) -> Sequence[Relaxed]:
@@ -102,16 +104,31 @@ class _Trials:
             return []
         # without any body it would remove the most
         bare = [self._without_body(work, outlines.cutting) for work in one.hand.works]
-        least = _FOLLOWED if tool.on_axis else CLEARED
-        near = _around(self.regions[i].region for i in hopeful)
-        most = union([asked.limit_near(near) for asked in bare])
-        hopeful = [i for i in hopeful if _covers(most, self.regions[i], least)]
+        hopeful = self._within_limits(bare, hopeful)
         if not hopeful or (not outlines.body and tool.access == "outer"):
             return hopeful
         asked = bare
         if outlines.body or outlines.below:
             asked = [self.asked(work, outlines) for work in one.hand.works]
         return self.alone(asked, hopeful)
+
+    def _within_limits(self, ends: Sequence[Asked], hopeful: Sequence[int]) -> list[int]:
+        """Which regions it could clear from all ends together, if no stock stood in its way."""
+        least = _FOLLOWED if ends[0].mover.on_axis else CLEARED
+        near = _around(self.regions[i].region for i in hopeful)
+        cut = {i: nothing() for i in hopeful}
+        found: list[int] = []
+        for asked in dict.fromkeys(ends):
+            key = (asked.mover.key, near)
+            if key not in self._limits:
+                self._limits[key] = asked.limit_near(near)
+            for i in [i for i in hopeful if i not in found]:
+                cut[i] = cut[i] | (self.regions[i].region & self._limits[key])
+                if cut[i].area >= least * self.regions[i].region.area:
+                    found.append(i)
+            if len(found) == len(hopeful):
+                break
+        return [i for i in hopeful if i in found]
 
     def alone(
         self, ends: Sequence[Asked], hopeful: Sequence[int], most_rounds: int = MOST_ROUNDS
@@ -123,10 +140,7 @@ class _Trials:
         """
         state = self.removal.standing
         # what no stock kept it from, and the part does, it never clears
-        near = _around(self.regions[i].region for i in hopeful)
-        most = union([asked.limit_near(near) for asked in ends])
-        least = _FOLLOWED if ends[0].mover.on_axis else CLEARED
-        hopeful = [i for i in hopeful if _covers(most, self.regions[i], least)]
+        hopeful = self._within_limits(ends, hopeful)
         rest = {i: self.regions[i].region for i in hopeful}
         for asked in ends:
             if rest and not self._all_cleared(rest):
@@ -152,7 +166,7 @@ class _Trials:
         self, asked: Asked, state: Standing, rest: dict[int, Region], most_rounds: int
     ) -> Standing:
         """The state when one tool has done what it can; what it cuts of regions leaves `rest`."""
-        exactly, straight = False, True
+        exactly = False
         cut = 0.0
         for rounds in range(1, most_rounds + 1):
             if state.stock.empty:
@@ -161,10 +175,9 @@ class _Trials:
             near = state.stock.bounds
             places = asked.places(state) if exactly else asked.quick(state, near)
             new = asked.swept(places) & state.stock
-            if is_room(new) and straight and rounds > 1:
-                passed = asked.in_passes(state) & state.stock
-                straight = is_room(passed - new)
-                new = new | passed
+            if is_room(new) and rounds <= len(asked.feeds):
+                self.rounds += 1
+                new = new | (asked.in_slices(asked.feeds[rounds - 1], state) & state.stock)
             for i, left in rest.items():
                 rest[i] = left - new
             wanted = [
@@ -205,7 +218,9 @@ class _Trials:
         """The tool with these outlines from the same end."""
         tool, ground = work.tool, self.removal.ground
         mover = mover_of(outlines, tool.access, tool.on_axis, work.toward, ground)
-        return Asked(tool, mover, ground)
+        if mover.key not in self._asked:
+            self._asked[mover.key] = Asked(tool, mover, ground)
+        return self._asked[mover.key]
 
 
 def causes_of(
@@ -325,11 +340,16 @@ def _gaps(
     """How near each tool comes to each region's deepest corner, mm: (regions, tools)."""
     gaps = np.full((len(regions), len(hands)), np.inf)
     points = np.array([_innermost(region, removal.standing.gone) for region in regions])
-    for k, hand in enumerate(hands):
-        for work in hand.works:
-            if not work.swept.empty:
-                found = distances(points, *work.swept.edges())
-                gaps[:, k] = np.minimum(gaps[:, k], found)
+    edges = [(k, *work.edges()) for k, hand in enumerate(hands) for work in hand.works]
+    edges = [one for one in edges if len(one[1])]
+    if not edges:
+        return gaps
+    starts, ends = (np.concatenate([one[side] for one in edges]) for side in (1, 2))
+    begins = np.cumsum([0, *(len(one[1]) for one in edges)])[:-1]
+    whose = np.array([one[0] for one in edges])
+    for row, point in zip(gaps, points, strict=True):
+        near = np.minimum.reduceat(gaps_to(point, starts, ends), begins)
+        np.minimum.at(row, whose, near)
     return gaps
 
 
@@ -344,10 +364,6 @@ def _around(regions: Iterable[Region]) -> tuple[float, float, float, float]:
     bounds = np.array([region.bounds for region in regions])
     (z0, r0), (z1, r1) = bounds[:, :2].min(axis=0).tolist(), bounds[:, 2:].max(axis=0).tolist()
     return z0, r0, z1, r1
-
-
-def _covers(cut: Region, left: LeftRegion, share: float) -> bool:
-    return (left.region & cut).area >= share * left.region.area
 
 
 def _needed(trials: _Trials, place: int, one: _Try) -> Needed | None:

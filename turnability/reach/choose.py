@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence, Set
+from collections.abc import Callable, Mapping, Sequence, Set
+from functools import lru_cache
 
 from turnability.half_plane.regions import Region
 from turnability.part.model import Profile
 from turnability.reach.asked import all_asked
 from turnability.reach.cover import least_cover
-from turnability.reach.ground import ground_of
+from turnability.reach.ground import Ground, ground_of
 from turnability.reach.left import touched_by
-from turnability.reach.removal import Removal, fixed_point
+from turnability.reach.removal import Removal, Work, fixed_point
 from turnability.reach.stock import at_first, is_room
 from turnability.shop.model import Access, Tool
 
@@ -38,10 +39,12 @@ def chosen_tools(
     if all(id(work.asked) in own for work in removal.works if work.gained > 0.0):
         return _in_order(tools, names)  # the others only stood by
     standing, rounds = at_first(removal.ground, gone_before), 0
-    early = removal.early
+    early, rested = removal.early, set[int]()
     known = early is not None and early.tools == names and gone_before is None
-    if early is not None and known:
+    if early is not None and early.tools <= names and gone_before is None:
+        # what some of them did before all others they do without them, too
         standing, rounds = early.standing, early.rounds
+        rested = {id(work.asked) for work in removal.works if work.tool.name in early.tools}
     while True:
         spare = [work for work in removal.works if work.tool.name not in names]
         # more tools only ever remove more, so the rest goes on from here; a set that needs far more
@@ -51,7 +54,8 @@ def chosen_tools(
             asked = list(
                 {id(w.asked): w.asked for w in removal.works if w.tool.name in names}.values()
             )
-            standing, _, rounds = fixed_point(asked, standing, most)
+            standing, _, rounds = fixed_point(asked, standing, most, rested=rested)
+            rested = {id(one) for one in asked} if rounds < most else set()
         known = False
         missing = standing.kept - removal.stock
         if not spare or (rounds < most and not is_room(missing)):
@@ -67,20 +71,23 @@ def likely_tools(profile: Profile, tools: Sequence[Tool]) -> frozenset[str]:
     """Names of the tools that will probably be chosen: by what they reach where no stock stands."""
     ends = all_asked(ground_of(profile), tools, ("low", "high"))
     ground = ground_of(profile)
-    touched = {place: touched_by(asked.limit(), ground) for place, (_, _, asked) in enumerate(ends)}
+    standing = at_first(ground)
+    able = {place: asked for place, (_, _, asked) in enumerate(ends) if asked.touches_some()}
+    found = touched_by([asked.limit() for asked in able.values()], ground)
+    touched: dict[int, Sequence[str]] = dict.fromkeys(range(len(ends)), ())
+    touched |= dict(zip(able, found, strict=True))
     by_name = {tool.name: tool for tool in tools}
     offered = offers([tool for tool, _, _ in ends], touched)
     names = least_cover(offered, {name: tool.weight for name, tool in by_name.items()})
     chosen = [by_name[name] for name in names]
     if any(t.access == "inner" for t in chosen) and not any(t.on_axis for t in chosen):
-        drills = [(tool, asked.limit()) for tool, _, asked in ends if tool.on_axis]
         bores = _bores_mm(profile)
-        best = max(
-            drills,
-            key=lambda one: (not _to_size(one[0], bores), ground.area_within(one[1])),
-            default=None,
+        drills = [(tool, asked) for tool, _, asked in ends if tool.on_axis]
+        drills = [one for one in drills if not _to_size(one[0], bores)] or drills
+        best = _largest(
+            ground, [(asked.hope(standing), tool, asked.limit) for tool, asked in drills]
         )
-        names |= {best[0].name} if best is not None else set()
+        names |= {best.name} if best is not None else set()
     return frozenset(names)
 
 
@@ -100,15 +107,39 @@ def _drill_first(removal: Removal, names: Set[str]) -> set[str]:
         return set()
     if all(tool.access != "inner" and not tool.on_axis for tool in chosen):
         return set()
-    able = [work for work in removal.works if work.tool.on_axis and not work.swept.empty]
+    standing = at_first(removal.ground)
+    most = {work: work.asked.hope(standing) for work in removal.works if work.tool.on_axis}
+    able = [work for work, area in most.items() if area > 0.0]
     drills = [work for work in able if not _is_flat(work.tool)]
     if not drills and not any(tool.on_axis for tool in chosen):
         drills = able
     if any(tool.access == "inner" for tool in chosen):
         bores = _bores_mm(removal.ground.profile)
         drills = [work for work in drills if not _to_size(work.tool, bores)] or drills
-    best = max(drills, key=lambda work: removal.ground.area_within(work.swept), default=None)
-    return {best.tool.name} if best is not None else set()
+    ways = [(most[work], work.tool, _sweep_of(work)) for work in drills]
+    best = _largest(removal.ground, ways)
+    return {best.name} if best is not None else set()
+
+
+def _sweep_of(work: Work) -> Callable[[], Region]:
+    return lambda: work.swept
+
+
+def _largest(
+    ground: Ground, drills: Sequence[tuple[float, Tool, Callable[[], Region]]]
+) -> Tool | None:
+    """The drill that covers most of the envelope, of those with a bound for that area in mm2.
+
+    What it covers is only worked out for those that could be the one.
+    """
+    best, most = None, 0.0
+    for bound, tool, covered in sorted(drills, key=lambda one: -one[0]):
+        if bound <= most:
+            break
+        area = ground.area_within(covered())
+        if area > most:
+            best, most = tool, area
+    return best
 
 
 def _bores_mm(profile: Profile) -> list[float]:
@@ -155,7 +186,12 @@ def order_of_use(tool: Tool) -> tuple[int, float, float, str]:
 
 def is_blade(tool: Tool) -> bool:
     """A tool for hollows, called for only where no ordinary one reaches."""
-    return any(word in tool.kind for word in ("groov", "blade", "part", "thread"))
+    return _names_blade(tool.kind)
+
+
+@lru_cache(maxsize=256)
+def _names_blade(kind: str) -> bool:
+    return any(word in kind for word in ("groov", "blade", "part", "thread"))
 
 
 def offers(

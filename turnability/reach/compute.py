@@ -20,9 +20,7 @@ def reach_of(profile: Profile, tools: Sequence[Tool], numbers: bool = True) -> R
     Without `numbers` what is left has its causes, but `needed` is None: those take many trials.
     """
     removal = removed_by(profile, tools, first=likely_tools(profile, tools))
-    touched = {
-        place: touched_segments(work, removal.ground) for place, work in enumerate(removal.works)
-    }
+    touched = dict(enumerate(touched_segments(removal.works, removal.ground)))
     regions = left_regions(removal)
     whys: Sequence[Why] = causes_of(removal, regions, numbers)
     return Reach(

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from typing import cast
 
 import numpy as np
+from numpy.typing import NDArray
 
 from turnability.half_plane.curves import Point, Points
 from turnability.half_plane.places import TOUCH_MM
@@ -21,7 +22,7 @@ from turnability.half_plane.regions import (
     union,
 )
 from turnability.half_plane.restore import MovedChords, beside_each, beyond_chords, bulged, tidied
-from turnability.half_plane.sharing import shared_lengths
+from turnability.half_plane.sharing import shared_by_each, shared_lengths
 from turnability.reach.ground import Ground
 from turnability.reach.removal import Removal, Work
 
@@ -76,62 +77,74 @@ def left_regions(removal: Removal) -> tuple[LeftRegion, ...]:
     return tuple(sorted(found, key=lambda one: tuple(round(x, 3) for x in one.region.bounds)))
 
 
-def touched_segments(work: Work, ground: Ground) -> tuple[str, ...]:
-    """Ids of the segments that a tool's sweep touches over their whole length."""
+def touched_segments(works: Sequence[Work], ground: Ground) -> list[tuple[str, ...]]:
+    """Ids of the segments that each tool's sweep touches over their whole length."""
     # it touches no more than where no stock stands
-    return touched_by(work.swept, ground) if touched_by(work.asked.most(), ground) else ()
+    hopeful = [work for work in works if work.asked.touches_some()]
+    at_most = touched_by([work.asked.most() for work in hopeful], ground)
+    hopeful = [work for work, most in zip(hopeful, at_most, strict=True) if most]
+    found = touched_by([work.swept for work in hopeful], ground)
+    touched = {id(work): ids for work, ids in zip(hopeful, found, strict=True)}
+    return [touched.get(id(work), ()) for work in works]
 
 
-def touched_by(swept: Region, ground: Ground) -> tuple[str, ...]:
-    """Ids of the segments that the boundary of a region runs along over their whole length."""
-    known = ground.memory.get(("touched", id(swept)))
-    if known is None:
-        known = ground.memory["touched", id(swept)] = (swept, _touched(swept, ground))
-    return cast(tuple[str, ...], known[1])
+def touched_by(sweeps: Sequence[Region], ground: Ground) -> list[tuple[str, ...]]:
+    """Ids of the segments that the boundary of each region runs along over their whole length."""
+    memory = ground.memory
+    new = {id(one): one for one in sweeps if ("touched", id(one)) not in memory}
+    for one, ids in zip(new.values(), _touched(list(new.values()), ground), strict=True):
+        memory["touched", id(one)] = (one, ids)
+    return [cast(tuple[str, ...], memory["touched", id(one)][1]) for one in sweeps]
 
 
-def _touched(swept: Region, ground: Ground) -> tuple[str, ...]:
-    if swept.empty:
-        return ()
+def _touched(sweeps: Sequence[Region], ground: Ground) -> list[tuple[str, ...]]:
+    none = np.zeros((0, 2))
+    sets, bounds = [], []
+    for swept in sweeps:
+        bounds.append((np.inf, np.inf, -np.inf, -np.inf) if swept.empty else swept.bounds)
+        starts, ends = (none, none) if swept.empty else swept.edges()
+        # far out of the part nothing runs along it
+        near = (
+            (np.maximum(starts[:, 0], ends[:, 0]) >= -_TOUCHED_MM)
+            & (np.minimum(starts[:, 0], ends[:, 0]) <= ground.length + _TOUCHED_MM)
+            & (np.minimum(starts[:, 1], ends[:, 1]) <= ground.radius + _TOUCHED_MM)
+        )
+        sets.append((starts[near], ends[near]))
+    if not sets:
+        return []
     # what is touched over its whole length lies within its bounds
-    (z0, r0, z1, r1), off = swept.bounds, 4.0 * _TOUCHED_MM
+    off = 4.0 * _TOUCHED_MM
     low, high = _segment_bounds(ground)
-    within = np.logical_and(
-        (low >= (z0 - off, r0 - off)).all(axis=1), (high <= (z1 + off, r1 + off)).all(axis=1)
-    )
-    if not within.any():
-        return ()
-    edges = within[ground.edge_segments]
-    edge_starts, edge_ends = ground.edge_starts[edges], ground.edge_ends[edges]
-    edge_segments = ground.edge_segments[edges]
-    starts, ends = swept.edges()
-    # far out of the part nothing runs along it
-    near = (
-        (np.maximum(starts[:, 0], ends[:, 0]) >= -_TOUCHED_MM)
-        & (np.minimum(starts[:, 0], ends[:, 0]) <= ground.length + _TOUCHED_MM)
-        & (np.minimum(starts[:, 1], ends[:, 1]) <= ground.radius + _TOUCHED_MM)
-    )
-    if not near.any():
-        return ()
-    shared = shared_lengths(starts[near], ends[near], edge_starts, edge_ends, _TOUCHED_MM)
-    step = edge_ends - edge_starts
-    count = len(ground.profile.segments)
+    held = np.array(bounds)[:, None, :]
+    within = (low >= held[:, :, :2] - off).all(axis=2) & (high <= held[:, :, 2:] + off).all(axis=2)
+    some = np.any(within, axis=0, keepdims=True)[0][ground.edge_segments]
+    step = ground.edge_ends - ground.edge_starts
     along = np.hypot(step[:, 0], step[:, 1])
-    missing = np.bincount(edge_segments, along - shared, minlength=count)
-    length = np.bincount(edge_segments, along, minlength=count)
-    whole = within & (missing <= 3.0 * _TOUCHED_MM) & (missing <= 0.5 * length)
-    return tuple(
-        segment.id
-        for segment, touched in zip(ground.profile.segments, whole.tolist(), strict=True)
-        if touched and segment.surface != "axis"
+    missing = np.tile(along, (len(sets), 1))
+    missing[:, some] -= shared_by_each(
+        sets, ground.edge_starts[some], ground.edge_ends[some], _TOUCHED_MM
     )
+    first = _first_edges(ground)
+    missing = np.add.reduceat(missing, first, axis=1)
+    length = np.add.reduceat(along, first)
+    whole = within & (missing <= 3.0 * _TOUCHED_MM) & (missing <= 0.5 * length)
+    ids = [s.id if s.surface != "axis" else None for s in ground.profile.segments]
+    return [
+        tuple(name for name, touched in zip(ids, row, strict=True) if touched and name is not None)
+        for row in whole.tolist()
+    ]
+
+
+def _first_edges(ground: Ground) -> NDArray[np.int64]:
+    """Where each segment's edges begin."""
+    return np.nonzero(np.diff(ground.edge_segments, prepend=-1))[0]
 
 
 def _segment_bounds(ground: Ground) -> tuple[Points, Points]:
     """Least and greatest (z, r) of each segment as flattened, each (n, 2)."""
     known = ground.memory.get("segment bounds")
     if known is None:
-        _, first = np.unique(ground.edge_segments, return_index=True)
+        first = _first_edges(ground)
         low = np.minimum(ground.edge_starts, ground.edge_ends)
         high = np.maximum(ground.edge_starts, ground.edge_ends)
         known = ground.memory["segment bounds"] = (
@@ -255,16 +268,17 @@ def _deepest(region: Region, ground: Ground, gone: Region) -> float:
 
 def distances(points: Points, starts: Points, ends: Points) -> Points:
     """Distance of each point (n,) from the nearest of the edges."""
-    step = ends - starts
-    square = np.maximum((step * step).sum(axis=1), 1e-300)
-    best = np.full(len(points), np.inf)
-    for block in range(0, len(points), 256):
-        p = points[block : block + 256]
-        rel = p[:, None, :] - starts[None, :, :]
-        t = np.clip((rel * step).sum(axis=2) / square, 0.0, 1.0)
-        gap = rel - t[:, :, None] * step
-        best[block : block + 256] = np.sqrt((gap * gap).sum(axis=2).min(axis=1))
-    return best
+    return np.array([gaps_to(point, starts, ends).min() for point in points])
+
+
+def gaps_to(point: Points, starts: Points, ends: Points) -> Points:
+    """Distance of a point (2,) from each of the edges, (m,)."""
+    sz, sr, z, r = starts[:, 0], starts[:, 1], point[0] - starts[:, 0], point[1] - starts[:, 1]
+    dz, dr = ends[:, 0] - sz, ends[:, 1] - sr
+    along = (z * dz + r * dr) / np.maximum(dz * dz + dr * dr, 1e-300)
+    along = np.minimum(np.maximum(along, 0.0), 1.0)
+    gaps: Points = np.hypot(z - along * dz, r - along * dr)
+    return gaps
 
 
 def _near(removed: Region, region: Region, margin: float | None = None) -> Region:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Hashable
+from collections.abc import Hashable, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import cast
@@ -12,32 +12,17 @@ from numpy.typing import NDArray
 
 from turnability.half_plane.curves import Arc, Points
 from turnability.half_plane.flatten import touching_edges, touching_points
-from turnability.half_plane.regions import Region, following, whole_rings
+from turnability.half_plane.regions import following
 from turnability.half_plane.restore import MovedChords
-from turnability.half_plane.sums import Convex, convex_of, convex_pieces, cycles
+from turnability.half_plane.sums import Convex, convex_of, convex_pieces
 from turnability.reach.ground import Ground
 from turnability.reach.model import Toward
-from turnability.shop.model import Access, Outlines
+from turnability.shop.model import Access, Outlines, Tool
 
 ENDLESS_MM = 1e5
 """How far a body goes on without end: farther than any part and window."""
-BEHIND_MM = 0.02
-"""How far the edge must run ahead of what follows in its track: more than room asks for."""
 _LEVEL_MM = 1e-6
 _MIRROR = np.array([-1.0, 1.0])
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Pass:
-    """A straight pass from far outside, along `ahead` (a ray as a convex piece).
-
-    `body_negated` is what of the body does not follow in the track of the cutting outline;
-    `along_z` is False where it goes in along r.
-    """
-
-    along_z: bool
-    ahead: Convex
-    body_negated: tuple[Convex, ...]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -73,20 +58,61 @@ class Mover:
         return self.toward == "low"
 
 
+class _Itself:
+    """Things as a key, each as itself: comparing by value would take long."""
+
+    __slots__ = ("ids", "things")
+
+    def __init__(self, *things: object) -> None:
+        self.things, self.ids = things, tuple(map(id, things))
+
+    def __eq__(self, other: object) -> bool:
+        # what is held here keeps its id
+        return isinstance(other, _Itself) and self.ids == other.ids
+
+    def __hash__(self) -> int:
+        return hash(self.ids)
+
+
 def mover_of(
     outlines: Outlines, access: Access, on_axis: bool, toward: Toward, ground: Ground
 ) -> Mover:
     """Prepare outlines for the part held at one end; mirrored in z when that is the high end."""
-    known = ground.memory.get((id(outlines), access, on_axis, toward))
-    if known is not None:
-        return cast(Mover, known[1])
+    return _mover_of(_Itself(outlines), access, on_axis, toward, _normals(ground))
+
+
+def movers_of(
+    tools: Sequence[Tool], toward: Sequence[Toward], ground: Ground
+) -> tuple[tuple[Tool, Toward, Mover], ...]:
+    """Every tool from every end."""
+    return _movers(_Itself(*tools), tuple(toward), _normals(ground))
+
+
+@lru_cache(maxsize=64)
+def _movers(
+    key: _Itself, toward: tuple[Toward, ...], normals: bytes
+) -> tuple[tuple[Tool, Toward, Mover], ...]:
+    tools = cast(tuple[Tool, ...], key.things)
+    return tuple(
+        (tool, end, _mover_of(_Itself(tool.outlines), tool.access, tool.on_axis, end, normals))
+        for tool in tools
+        for end in toward
+    )
+
+
+def _normals(ground: Ground) -> bytes:
+    known = ground.memory.get("normals")
+    if known is None:
+        known = ground.memory["normals"] = ground.normals.tobytes()
+    return cast(bytes, known)
+
+
+@lru_cache(maxsize=16384)
+def _mover_of(key: _Itself, access: Access, on_axis: bool, toward: Toward, normals: bytes) -> Mover:
+    outlines = cast(Outlines, key.things[0])
     # only arcs ask where the part can touch them
     curved = any(isinstance(c, Arc) for ring in (*outlines.cutting, *outlines.body) for c in ring)
-    normals = ground.normals.tobytes() if curved else b""
-    made = _mover(outlines, access, on_axis, toward, normals)
-    # the outlines are kept, for a key of others could be the same after them
-    ground.memory[id(outlines), access, on_axis, toward] = (outlines, made)
-    return made
+    return _mover(outlines, access, on_axis, toward, normals if curved else b"")
 
 
 @lru_cache(maxsize=4096)
@@ -191,31 +217,6 @@ def _key(pieces: list[Convex], cutting: int) -> Hashable:
     corners = np.round(np.concatenate([piece.corners for piece in pieces]), 9) + 0.0
     order = np.lexsort((corners[:, 1], corners[:, 0], np.repeat(np.arange(len(counts)), counts)))
     return (cutting, counts, corners[order].tobytes())
-
-
-@lru_cache(maxsize=4096)
-def passes_of(mover: Mover) -> tuple[Pass, ...]:
-    """The straight passes that a tool can make: along z, and for outside tools inward."""
-    if mover.on_axis or mover.below or not mover.bodies or not mover.rings:
-        return ()
-    along = [(-1.0, 0.0) if mover.from_high else (1.0, 0.0)]
-    if mover.access == "outer":
-        along = [(-1.0, 0.0), (1.0, 0.0), (0.0, -1.0)]
-    body = Region.of(mover.bodies)
-    made = []
-    for z, r in along:
-        track = Region.of(cycles(mover.rings, [_ray(-z, -r, BEHIND_MM)]))
-        # a little narrower with few corners: concave arcs would fall into many pieces
-        track = track.grown(-BEHIND_MM, "mitre").simplified(0.9 * BEHIND_MM)
-        left = [piece for ring in whole_rings(body - track) for piece in convex_pieces(ring)]
-        made.append(Pass(r == 0.0, _ray(z, r, 0.0), tuple(piece.negated() for piece in left)))
-    return tuple(made)
-
-
-def _ray(z: float, r: float, begin: float) -> Convex:
-    """A ray along one axis from the origin, without width: sums with it stay exact."""
-    far = 10.0 * ENDLESS_MM
-    return convex_of(np.array([[begin * z, begin * r], [far * z, far * r]]))
 
 
 def _chords(edged: list[tuple[Points, NDArray[np.float64]]]) -> MovedChords:

@@ -12,19 +12,17 @@ from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
-from turnability.half_plane.curves import Ring
+from turnability.half_plane.curves import Points, Ring
 from turnability.half_plane.places import TOUCH_MM
 from turnability.half_plane.regions import Region, nothing
 from turnability.part.model import Profile
 from turnability.reach.asked import Asked, all_asked
 from turnability.reach.ground import Ground, ground_of
 from turnability.reach.model import Toward
-from turnability.reach.stock import Standing, at_first, is_room
+from turnability.reach.stock import GAINED_MM, Standing, at_first, is_room
 from turnability.shop.model import Tool
 
 _ROUNDS = 20_000
-_TRIED = 4
-"""Small bites between which straight passes that were of no use are tried again."""
 _ALONE = 60
 """Rounds after which those that go first are not alone any longer."""
 _BITE = 0.1
@@ -54,6 +52,12 @@ class Work:
         if self._more is not None:
             return self._more
         return self.asked.swept_at_last(self._standing)
+
+    def edges(self) -> tuple[Points, Points]:
+        """Edges (n, 2) of what it covers, and some within, quick to tell for one on the axis."""
+        if self._more is None and self.asked.mover.on_axis:
+            return self.asked.edges_at_last(self._standing)
+        return self.swept.edges()
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -105,12 +109,14 @@ def removed_by(
     mine = dict.fromkeys((id(one) for one in asked), 0.0)
     before = list({id(one): one for tool, _, one in ends if tool.name in first}.values())
     hopeless: set[int] = set()
+    rested: set[int] = set()
     for some, most in ((before, _ALONE), (asked, _ROUNDS)):
-        standing, gained, took = fixed_point(some, standing, most, hopeless)
+        standing, gained, took = fixed_point(some, standing, most, hopeless, rested)
         rounds += took
         for one, area in zip(some, gained, strict=True):
             mine[id(one)] += area
         if some is before and took < most:
+            rested = {id(one) for one in before}
             early = Early(frozenset(first), standing, took)
     thin = nothing()
     more: dict[int, Region] = {}
@@ -136,10 +142,12 @@ def fixed_point(
     standing: Standing,
     most_rounds: int = _ROUNDS,
     hopeless: set[int] | None = None,
+    rested: Collection[int] = (),
 ) -> tuple[Standing, list[float], int]:
     """Let tools remove what they can until none gains room, or for so many rounds.
 
     Those whose ids are among `hopeless` have nothing left to take, and others found so join them.
+    Those among `rested` remove nothing more in this state.
     Gives the state, the area in mm2 that each was the first to remove, and the rounds it took.
     """
     gained = [0.0] * len(asked)
@@ -148,7 +156,7 @@ def fixed_point(
     hopes = dict.fromkeys(range(len(asked)), 0.0)
     for i, one in enumerate(asked):
         if id(one) not in hopeless:
-            hopes[i] = one.most().shared(standing.stock)
+            hopes[i] = one.hope(standing)
             if hopes[i] == 0.0:
                 hopeless.add(id(one))
     # drills first where stock stands on the axis, for bars follow them
@@ -157,17 +165,18 @@ def fixed_point(
         (i for i in hopes if hopes[i] > 0.0),
         key=lambda i: (bored or not asked[i].mover.on_axis, -hopes[i]),
     )
-    waiting, hopeful = list(order), set(order)
+    waiting, hopeful = [i for i in order if id(asked[i]) not in rested], set(order)
     # those that take small bites: what others take meanwhile they need not creep through
     creeping: list[int] = []
     rounds = 0
-    tried = [0] * len(asked)
+    # those to whom slices were of no use
+    bluntly: set[int] = set()
     while (waiting or creeping) and rounds < most_rounds:
         patient = not waiting
         index = (waiting or creeping).pop(0)
         one = asked[index]
         grew = exactly = False
-        straight = True
+        feeds = list(one.feeds) if index not in bluntly else []
         while rounds < most_rounds:
             hope, worth = _hope(one, standing)
             if not worth:
@@ -176,20 +185,20 @@ def fixed_point(
             if one.mover.on_axis and not is_room(one.swept_at_last(standing) & standing.stock):
                 break  # quick to tell: it only slides along
             rounds += 1
+            if feeds:
+                new = one.in_slices(feeds.pop(0), standing) & standing.stock
+                if is_room(new):
+                    gained[index] += new.area
+                    standing = standing.without(new)
+                    grew = True
+                elif not feeds and not grew:
+                    bluntly.add(index)
+                continue
             places = one.places(standing) if exactly else one.quick(standing, hope.bounds)
             swept = one.swept(places)
             new = swept & standing.stock
             room = is_room(new)
             small = new.area < _BITE * hope.area
-            tried[index] += room and small
-            if room and small and straight and tried[index] % _TRIED == 1:
-                passed = one.in_passes(standing) & standing.stock
-                straight = is_room(passed - new)
-                if straight:
-                    tried[index] = 0
-                    swept = swept | passed
-                    new = swept & standing.stock
-                    small = new.area < _BITE * hope.area
             if room or (exactly and not new.empty):
                 gained[index] += new.area
                 standing = standing.without(new)
@@ -210,6 +219,8 @@ def fixed_point(
 
 def _hope(one: Asked, standing: Standing) -> tuple[Region, bool]:
     """What it could remove, if no stock stood in its way, and whether that is room."""
+    if one.mover.on_axis and one.bite(standing) < GAINED_MM:
+        return nothing(), False
     most = one.most()
     hope = most & standing.stock
     if not is_room(hope):

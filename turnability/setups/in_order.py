@@ -81,7 +81,10 @@ def _plainly(
 def _in_passes(work: Work, standing: Standing) -> Region:
     if work.tool.on_axis:
         return work.asked.swept_at_last(standing)
-    return work.asked.in_passes(standing)
+    swept = nothing()
+    for feed in work.asked.feeds:
+        swept = swept | work.asked.in_slices(feed, standing)
+    return swept
 
 
 def _wanted(operation: Operation, work: Work, samples: Samples) -> dict[str, float]:

@@ -23,7 +23,7 @@ from OCP.TopAbs import TopAbs_IN
 from OCP.TopoDS import TopoDS_Shape
 
 from turnability.half_plane.arrangement import Cell, arrange
-from turnability.half_plane.curves import Curve, Line, Points, Ring, ring_volume
+from turnability.half_plane.curves import Curve, Line, Point, Points, Ring, ring_volume
 from turnability.half_plane.inside import holds
 from turnability.half_plane.intersect import box
 from turnability.part.departures.circles import Meeting, Walled, gaps, meetings, walled
@@ -69,15 +69,19 @@ def close_books(
     solid: TopoDS_Shape,
     groups: Sequence[Group],
     turned_curves: Sequence[Curve],
+    touches: Sequence[Point],
     body: Sequence[Ring],
 ) -> list[Account]:
-    """What each group removes; groups that only together make sense share one account."""
+    """What each group removes; groups that only together make sense share one account.
+
+    `touches`: places where curves touch that chords would not tell.
+    """
     faces = [walled(face, number) for number, group in enumerate(groups) for face in group.faces]
     jumps = follow(faces)
     total = abs(math.fsum(ring_volume(ring) for ring in body))
     near = _near(turned_curves, groups)
     ends = _to_the_next(jumps, [*(curve for ring in body for curve in ring), *near])
-    cells = _cells(solid, groups, faces, [*near, *jumps, *ends], body)
+    cells = _cells(solid, groups, faces, [*near, *jumps, *ends], touches, body)
     shared = _Joined(len(groups))
     for cell in cells:
         for a, b in itertools.pairwise(cell.void_for):
@@ -232,11 +236,13 @@ def _cells(
     groups: Sequence[Group],
     faces: Sequence[Walled],
     curves: Sequence[Curve],
+    touches: Sequence[Point],
     body: Sequence[Ring],
 ) -> list[_Cell]:
     """Cells of the turned body that departures reach into, each with what its circles tell."""
     drawn = [*(curve for ring in body for curve in ring), *curves]
-    plane = arrange(((curve, frozenset((i,))) for i, curve in enumerate(drawn)), _CLOSED_MM)
+    numbered = ((curve, frozenset((i,))) for i, curve in enumerate(drawn))
+    plane = arrange(numbered, _CLOSED_MM, touches)
     points = [group.inside for group in groups]
     classifier: BRepClass3d_SolidClassifier | None = None
     found = []

@@ -10,7 +10,7 @@ from OCP.Bnd import Bnd_Box
 from OCP.BRepBndLib import BRepBndLib
 from OCP.TopoDS import TopoDS_Edge, TopoDS_Shape
 
-from turnability.half_plane.curves import Curve, Ring
+from turnability.half_plane.curves import Curve, Point, Ring
 from turnability.part.departures.books import Account, close_books
 from turnability.part.departures.cut import Claim, Cut, area, r_range, z_range
 from turnability.part.departures.groups import make_group
@@ -28,19 +28,21 @@ def find_departures(
     edges: _Edges,
     on_body: Collection[int],
     turned_curves: Sequence[Curve],
+    touches: Sequence[Point],
     body: Sequence[Ring],
     z_low_mm: float,
 ) -> tuple[Departure, ...]:
     """All departures in order of z, then r.
 
     `on_body`: turned faces that bound the turned body; all others are departures' faces.
+    `touches`: places where images of edges and folds touch.
     `body`: the meridian's rings in the axis frame, whose z = `z_low_mm` is the part's low end.
     Where the books know the volume of several departures only together, the largest of them has it
     and the others say `volume_counted_in` which one that is.
     """
     off_body = [face for face in faces if face.index not in on_body]
     groups = [make_group(members) for members in _joined(off_body, edges)]
-    accounts = close_books(solid, groups, turned_curves, body)
+    accounts = close_books(solid, groups, turned_curves, touches, body)
     cuts = _cuts(accounts, faces, edges, on_body)
     try:
         claims = name_cuts(cuts)

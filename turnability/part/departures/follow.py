@@ -5,7 +5,7 @@ from __future__ import annotations
 import itertools
 import math
 from collections import defaultdict, deque
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 import numpy as np
 from numpy.typing import NDArray
@@ -24,6 +24,8 @@ from turnability.part.turned_body.edge_images import edge_image
 from turnability.part.turned_body.sampling import half_plane_point, image_curves, one_image
 
 _SHARES = (0.08, 0.29, 0.5, 0.71, 0.92)
+_LOOKS = 33
+_HALVINGS = 40
 
 Array = NDArray[np.float64]
 
@@ -40,9 +42,9 @@ def follow(faces: Sequence[Walled]) -> list[Curve]:
     shared: list[tuple[TopoDS_Edge, int, int, Array]] = []
     beside: dict[int, list[tuple[int, int]]] = defaultdict(list)
     edges = _edges(faces)
-    along = _along(faces, [side for _, sides in edges for side in sides])
-    for k, (edge, ((a, _), (b, _))) in enumerate(edges):
-        apart = np.round((along[2 * k] - along[2 * k + 1]) / math.tau)
+    along = _along(faces, [sides for _, sides in edges])
+    for (edge, ((a, _), (b, _))), (one_side, other) in zip(edges, along, strict=True):
+        apart = np.round((one_side - other) / math.tau)
         shared.append((edge, a, b, apart))
         if a != b and float(np.ptp(apart)) == 0.0:
             beside[a].append((b, int(apart[0])))
@@ -83,21 +85,70 @@ def _edges(
     ]
 
 
-def _along(faces: Sequence[Walled], sides: Sequence[tuple[int, TopoDS_Edge]]) -> Array:
-    """The followed angle at a few places along each side, shape (sides, places)."""
-    places = np.empty((len(sides), len(_SHARES), 2))
+def _along(
+    faces: Sequence[Walled], edges: Sequence[Sequence[tuple[int, TopoDS_Edge]]]
+) -> list[list[Array]]:
+    """The followed angle at the same places along both sides of each edge."""
+    places: list[Array] = []
     by_face: dict[int, list[int]] = defaultdict(list)
-    for k, (number, edge) in enumerate(sides):
-        by_face[number].append(k)
-        trace = BRepAdaptor_Curve2d(edge, faces[number].face.face)
-        first, last = trace.FirstParameter(), trace.LastParameter()
-        points = [trace.Value(first + share * (last - first)) for share in _SHARES]
-        places[k] = [(p.X(), p.Y()) for p in points]
-    found = np.empty(places.shape[:2])
+    for sides in edges:
+        traces = [
+            (number, BRepAdaptor_Curve2d(edge, faces[number].face.face)) for number, edge in sides
+        ]
+        shares = {*_SHARES, *_between_rows(faces, traces)}
+        for number, trace in traces:
+            by_face[number].append(len(places))
+            first, last = trace.FirstParameter(), trace.LastParameter()
+            points = [trace.Value(first + share * (last - first)) for share in sorted(shares)]
+            places.append(np.array([(p.X(), p.Y()) for p in points]))
+    found = [np.empty(0)] * len(places)
     for number, own in by_face.items():
-        uv = places[own].reshape(-1, 2)
-        found[own] = angles(faces[number].sheets, uv).reshape(len(own), -1)
-    return found
+        counts = np.cumsum([len(places[k]) for k in own])[:-1]
+        told = angles(faces[number].sheets, np.concatenate([places[k] for k in own]))
+        for k, part in zip(own, np.split(told, counts), strict=True):
+            found[k] = part
+    return [found[2 * k : 2 * k + 2] for k in range(len(edges))]
+
+
+def _between_rows(
+    faces: Sequence[Walled], sides: Sequence[tuple[int, BRepAdaptor_Curve2d]]
+) -> list[float]:
+    """Shares of an edge half-way between places where it passes from sheet to sheet of a face.
+
+    An edge may run for a short way only between the rows that its two faces are cut at.
+    """
+    cuts = [0.0, 1.0]
+    for number, trace in sides:
+        levels = [sheet.high for sheet in faces[number].sheets[:-1]]
+        first, last = trace.FirstParameter(), trace.LastParameter()
+
+        def row(
+            share: float, t: BRepAdaptor_Curve2d = trace, a: float = first, b: float = last
+        ) -> float:
+            return float(t.Value(a + share * (b - a)).Y())
+
+        if not levels:
+            continue
+        looks = np.linspace(0.0, 1.0, _LOOKS).tolist()
+        rows = [row(share) for share in looks]
+        for level in levels:
+            for (low, v0), (high, v1) in itertools.pairwise(zip(looks, rows, strict=True)):
+                if (v0 > level) != (v1 > level):
+                    cuts.append(_crossing(row, level, low, high, v0 > level))
+    cuts.sort()
+    return [(a + b) / 2.0 for a, b in itertools.pairwise(cuts) if len(cuts) > 2]
+
+
+def _crossing(
+    row: Callable[[float], float], level: float, low: float, high: float, above: bool
+) -> float:
+    for _ in range(_HALVINGS):
+        middle = (low + high) / 2.0
+        if (row(middle) > level) == above:
+            low = middle
+        else:
+            high = middle
+    return (low + high) / 2.0
 
 
 def _turns(count: int, beside: dict[int, list[tuple[int, int]]]) -> list[int]:

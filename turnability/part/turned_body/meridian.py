@@ -17,7 +17,7 @@ from OCP.BRepBndLib import BRepBndLib
 from OCP.TopoDS import TopoDS_Edge, TopoDS_Shape
 
 from turnability.half_plane.arrangement import Arrangement, Drawn, arrange
-from turnability.half_plane.curves import Curve, Line, Spline, ring_area
+from turnability.half_plane.curves import Curve, Line, Point, Spline, ring_area
 from turnability.part.kernel_faces import KernelFace
 from turnability.part.profile import Piece, merge_neighbours
 from turnability.part.turned_body.cells import CellJudge
@@ -26,6 +26,7 @@ from turnability.part.turned_body.folds import fold_images
 from turnability.part.turned_body.generatrix import generatrix, possible_caps
 from turnability.part.turned_body.sampling import one_image
 from turnability.part.turned_body.smoothing import calmed, crests, joined_splines
+from turnability.part.turned_body.touches import touching_points
 
 FINEST_MM = 1e-5
 SLIVER_MM = 1e-6
@@ -46,11 +47,15 @@ class Image:
 
 @dataclass(frozen=True, slots=True)
 class Meridian:
-    """Loops of the turned body in the axis frame, and how wide a gap had to be bridged."""
+    """Loops of the turned body in the axis frame, and how wide a gap had to be bridged.
+
+    `touches`: places where the image of an edge touches that of a fold.
+    """
 
     loops: tuple[tuple[Piece, ...], ...]
     turned_faces: frozenset[int]
     turned_curves: tuple[Curve, ...]
+    touches: tuple[Point, ...]
     bridged_mm: float
     sound: bool
 
@@ -75,10 +80,13 @@ def meridian(
             )
     others = [face for face in faces if face.index not in turned]
     by_index = {face.index: face for face in faces}
+    touches: list[Point] = []
     for edge, owners in edges:
         if len(set(owners)) < 2 or turned.intersection(owners) or _smooth(owners, by_index):
             continue
         images.extend(Image(curve, owners, True, False) for curve in edge_image(edge))
+        for owner in set(owners):
+            touches.extend(touching_points(edge, by_index[owner]))
     for face in others:
         images.extend(
             Image(curve, (face.index,), False, False) for curve in fold_images(face, z_mm, r_mm)
@@ -91,26 +99,28 @@ def meridian(
     best: Meridian | None = None
     within = finest
     while within <= min(COARSEST_MM, size * 1e-2):
-        found = _attempt(unique, judge, frozenset(turned), within, free_faces, finest)
+        found = _attempt(unique, touches, judge, frozenset(turned), within, free_faces, finest)
         if found is not None and (best is None or found.sound):
             best = found
         if best is not None and best.sound:
             break
         within *= 10.0
     if best is None:
-        return Meridian((), frozenset(turned), (), within, sound=False)
+        return Meridian((), frozenset(turned), (), (), within, sound=False)
     return best
 
 
 def _attempt(
     images: list[Image],
+    touches: list[Point],
     judge: CellJudge,
     turned: frozenset[int],
     within_mm: float,
     free_faces: frozenset[int],
     finest_mm: float,
 ) -> Meridian | None:
-    plane = arrange(((image.curve, frozenset((i,))) for i, image in enumerate(images)), within_mm)
+    drawn = ((image.curve, frozenset((i,))) for i, image in enumerate(images))
+    plane = arrange(drawn, within_mm, touches)
     is_in = judge.decide(
         plane,
         within_mm,
@@ -145,6 +155,7 @@ def _attempt(
         tuple(made),
         turned,
         tuple(image.curve for image in images if image.turned),
+        tuple(touches),
         within_mm if within_mm > finest_mm else 0.0,
         sound,
     )

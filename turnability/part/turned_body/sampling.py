@@ -23,6 +23,7 @@ _CHORD_SHARE = 4e-3
 _CORNER = 0.2
 """Radians by which a smooth curve's chords never turn."""
 _COARSE = 16
+_BESIDE = 1e-3
 _SUMMIT = 1e-9
 """Share of its bracket to which a summit is narrowed down."""
 _DEEPEST = 12
@@ -54,6 +55,11 @@ def _greatest(value: Callable[[float], float], t: Any, v: list[float]) -> float:
     for i in range(1, len(v) - 1):
         if v[i] >= v[i - 1] and v[i] >= v[i + 1] and (v[i] > v[i - 1] or v[i] > v[i + 1]):
             best = max(best, summit(value, float(t[i - 1]), float(t[i + 1])))
+    for end, inner in ((0, 1), (-1, -2)):
+        if v[end] >= v[inner]:  # just beside the end it may be greater still
+            a, b = float(t[end]), float(t[inner])
+            if value(a + _BESIDE * (b - a)) > v[end]:
+                best = max(best, summit(value, min(a, b), max(a, b)))
     return best
 
 

@@ -142,10 +142,10 @@ def _zero(face: KernelFace, a: Spot, b: Spot) -> Spot:
         return (a[0] + t * (b[0] - a[0]), a[1] + t * (b[1] - a[1]))
 
     g_low, g_high = around_axis(face, *a), around_axis(face, *b)
-    if g_low == g_high:
-        return at(0.5)
     t, last = 0.5, 0
     for _ in range(_STEPS):
+        if g_low == g_high:
+            break
         before, t = t, (low * g_high - high * g_low) / (g_high - g_low)
         if abs(t - before) < _SETTLED:
             break

@@ -1,4 +1,4 @@
-"""Straight passes are a short cut: the least fixed point is the same without them."""
+"""Slices are a short cut: the least fixed point is the same without them."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from test_closed_forms import bored
 
 from turnability.half_plane.curves import line_ring
 from turnability.half_plane.places import reachable_on_axis, reachable_span
-from turnability.half_plane.regions import Region, nothing
+from turnability.half_plane.regions import Region
 from turnability.part.model import Profile
 from turnability.part.profile import drawn_profile
 from turnability.reach import removal as removal_room
@@ -42,7 +42,7 @@ def both_ways(
 ) -> tuple[removal_room.Removal, removal_room.Removal]:
     quick = removed_by(profile, tools)
     with monkeypatch.context() as patch:
-        patch.setattr(Asked, "in_passes", lambda self, standing: nothing())
+        patch.setattr(Asked, "feeds", ())
         slow = removed_by(profile, tools)
     return quick, slow
 
@@ -59,7 +59,7 @@ CASES = {
 
 
 @pytest.mark.parametrize("case", CASES)
-def test_passes_only_save_rounds(case: str, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_slices_only_save_rounds(case: str, monkeypatch: pytest.MonkeyPatch) -> None:
     profile, tools = CASES[case]
     quick, slow = both_ways(profile, tools, monkeypatch)
     assert differ(quick.standing.kept, slow.standing.kept) < 1e-4
