@@ -227,6 +227,21 @@ def test_how_findings_stand_against_an_earlier_report() -> None:
     assert "acceptance expired, until 2027-01-31, lead: for trial only" in words
 
 
+def test_a_change_is_told_once_in_the_sentence_that_asks_for_it() -> None:
+    document = json.loads(housing_report().to_json())
+    first = copy.deepcopy(document["findings"][0])
+    first["change"]["text"] = "Draw a radius of 2.5 mm."
+    first["message"] = "It is sharp. Draw a radius of 2.5 mm, or a relief. So would a cone. Mind."
+    html = page({**document, "findings": [first]})
+    shown = re.sub(r"<(?!/?p)[^>]*>", "", html)
+    assert "<p>It is sharp.</p>" in shown
+    assert '<p class="change">Draw a radius of 2.5 mm, or a relief. (' in shown
+    assert "<p>So would a cone. Mind.</p>" in shown
+    first["message"] = "It is sharp."
+    shown = re.sub(r"<(?!/?p)[^>]*>", "", page({**document, "findings": [first]}))
+    assert '<p class="change">Draw a radius of 2.5 mm. (' in shown
+
+
 def test_what_another_finding_says_already_is_folded() -> None:
     """Of one rule at several places the first stands at length; each keeps its own words."""
     document = copy.deepcopy(json.loads(housing_report().to_json()))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from typing import Any
 
@@ -13,6 +14,7 @@ Json = dict[str, Any]
 
 _LEVELS = (("error", "Must change"), ("warning", "Better changed"), ("note", "Good to know"))
 _LAST = (("accepted", "Accepted by the project"), ("off", "Turned off by the project"))
+_SENTENCE_END = re.compile(r"(?<=[.])\s+(?=[A-Z⌀])")
 _SIGNS = {
     "error": '<path d="M6 1h10l4 6-4 6H6L2 7z"/>',
     "warning": '<path d="M11 1l9 12H2z"/>',
@@ -80,11 +82,12 @@ def _finding(one: Json, inch: bool, first: str | None) -> str:
     change = one["change"]
     message, rest = one["message"], []
     if change:
-        message = message.removesuffix(change["text"])  # said once, in its own line below
+        message, asked, more = _parted(message, change["text"])  # said once, in its own line
         proof = (
             "proven by analysing the changed part" if change["proven"] else "not proven by itself"
         )
-        rest.append(f'<p class="change">{prose(change["text"], inch)} <small>({proof})</small></p>')
+        rest.append(f'<p class="change">{prose(asked, inch)} <small>({proof})</small></p>')
+        rest += [f"<p>{prose(more, inch)}</p>"] if more else []
     rest.append(f'<p class="faint">Rests on {prose(one["basis"]["text"], inch)}</p>')
     said = f"<p>{prose(message.strip(), inch)}</p>{''.join(rest)}"
     if first is not None:
@@ -99,6 +102,16 @@ def _finding(one: Json, inch: bool, first: str | None) -> str:
         + (f" <span>{where}</span>" if where else "")
         + f"</button>{badges}{said}</li>"
     )
+
+
+def _parted(message: str, change: str) -> tuple[str, str, str]:
+    """A message before the sentence that asks for the change, that sentence, and what follows."""
+    begin = message.find(change.rstrip("."))
+    if begin < 0:
+        return message, change, ""
+    end = _SENTENCE_END.search(message, begin + len(change.rstrip(".")))
+    close = len(message) if end is None else end.start()
+    return message[:begin], message[begin:close], message[close:].strip()
 
 
 def _standing(one: Json) -> list[str]:

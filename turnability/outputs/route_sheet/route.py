@@ -376,8 +376,11 @@ def _cautions(report: Report, shop: Shop, setup: Setup) -> Iterator[str]:
 def _left(report: Report) -> Iterator[str]:
     from turnability.rules.speak import cause_text
 
+    by_cause: dict[str, list[str]] = {}
     for left in report.setups[-1].left if report.setups else ():
-        yield f"{', '.join(left.segments)}: {cause_text(left.causes)}"
+        by_cause.setdefault(cause_text(left.causes), []).append(", ".join(left.segments))
+    for why, places in by_cause.items():
+        yield f"{'; '.join(places)}: {why}"
 
 
 def _lathes(report: Report) -> Iterator[str]:

@@ -30,10 +30,7 @@ for (const one of all("[name=ground]")) {
   });
 }
 window.matchMedia("(prefers-color-scheme: dark)").addEventListener("change", () => markRound());
-onClick("print", async () => {
-  await startRound();
-  window.print();
-});
+onClick("print", () => window.print());
 
 // Paper shows all that is folded, but for findings that say what another says, and what was assumed,
 // which has a table of its own there; and folds it again.
