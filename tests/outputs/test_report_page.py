@@ -255,3 +255,27 @@ def test_what_another_finding_says_already_is_folded() -> None:
     assert folded == [False, True, False]
     assert f"<summary>As {first['id']}: " in items[1]
     assert "Said of another place." in items[1]
+
+
+def _luminance(colour: str) -> float:
+    parts = [int(colour[i : i + 2], 16) / 255.0 for i in (1, 3, 5)]
+    red, green, blue = (c / 12.92 if c <= 0.04045 else ((c + 0.055) / 1.055) ** 2.4 for c in parts)
+    return 0.2126 * red + 0.7152 * green + 0.0722 * blue
+
+
+@pytest.mark.parametrize(("ground", "begin"), [("light", ":root {"), ("dark", "prefers-color")])
+def test_lines_of_the_drawing_stand_out_from_the_paper(ground: str, begin: str) -> None:
+    """At least 3 to 1, WCAG 2.2 success criterion 1.4.11; relative luminance as defined there."""
+    style = page(document_of(housing_report())).split("<style>")[1].split("</style>")[0]
+    # the marks' colours stand before, those of the sheet after the query for paper
+    values: dict[str, str] = {}
+    for block in re.findall(re.escape(begin) + r"[^}]*(?:\{[^}]*\})?", style)[:2]:
+        values.update(re.findall(r"--([\w-]+): ([^;]+);", block))
+    lines = ["reached", "done", "focus", "jaw-edge", "tool-edge", "tip", "ink", "faint"]
+    lines += ["error", "warning-line", "uncut", "note", "accepted"]
+    for name in lines:
+        colour = values[name]
+        if colour.startswith("var("):
+            colour = values[colour[6:-1]]
+        a, b = (_luminance(one) + 0.05 for one in (colour, values["sheet"]))
+        assert max(a, b) / min(a, b) >= 3.0, f"{name} on a {ground} page"

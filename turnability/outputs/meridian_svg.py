@@ -112,12 +112,11 @@ def _draw_section(sheet: Sheet, report: Report, profile: Profile, scale: Scale) 
             if segment.surface == "axis":
                 continue
             mark = marked.get(segment.id)
-            sheet.path(
-                scale.curve_data(segment.curve, below),
-                stroke=palette.MARKS[mark] if mark else palette.INK,
-                width=3.4 if mark else 1.5,
-                tip=_tip(report, segment),
-            )
+            data = scale.curve_data(segment.curve, below)
+            if mark:  # a band with the outline on it: amber alone is faint on paper
+                sheet.path(data, stroke=palette.MARKS[mark], width=5.6)
+            tip = _tip(report, segment)
+            sheet.path(data, stroke=palette.INK, width=1.2 if mark else 1.5, tip=tip)
         for region in report.reach.left if report.reach else ():
             sheet.path(
                 scale.polygon_data(region.polygon, below),

@@ -133,7 +133,7 @@ def draw(sheet: Sheet, placed: Sequence[Placed], edge: float, upward: bool) -> N
         colour = label.fill or FAINT_INK
         y = fan + away * (one.row * ROW_PX + 2.0)
         leader = [(one.middle, y), (one.middle, fan), (label.x, knee), (label.x, label.y)]
-        sheet.polyline(leader, colour, 0.8)
+        sheet.polyline(leader, FAINT_INK, 0.8)
         sheet.dot(label.x, label.y, colour)
     for one in placed:
         label, y = one.label, fan + away * (one.row + 0.5) * ROW_PX
