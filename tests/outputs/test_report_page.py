@@ -165,6 +165,35 @@ def test_arcs_turn_the_way_they_do_in_the_report() -> None:
         assert r == pytest.approx(5.0 + half if clockwise else 5.0 - half)
 
 
+@pytest.mark.parametrize("share", [0.02, 0.05, 0.1, 0.2, 0.4, 0.6])
+@pytest.mark.parametrize("radius", [2.5, 20.0, 400.0])
+def test_a_concave_rounding_is_seen_from_outside(radius: float, share: float) -> None:
+    """Its chords run outside it, by more than what parts seen from hidden on a large drawing."""
+    height, rise = 4.0 * radius, share * radius
+    across = math.sqrt(radius**2 - (radius - rise) ** 2)
+    profile = {
+        "length_mm": 4.0 * radius,
+        "max_diameter_mm": 2.0 * (height + rise),
+        "loops": [{"role": "outline", "segments": [
+            line("S1", (0, 0), (4 * radius, 0), "axis"),
+            line("S2", (4 * radius, 0), (4 * radius, height + rise), "end"),
+            line("S3", (4 * radius, height + rise), (radius + across, height + rise), "outer"),
+            {**line("S4", (radius + across, height + rise), (radius, height), "outer"),
+             "kind": "arc", "centre": [radius, height + radius], "radius_mm": radius,
+             "clockwise": True},
+            line("S5", (radius, height), (0, height), "outer"),
+            line("S6", (0, height), (0, 0), "end"),
+        ]}],
+    }  # fmt: skip
+    drawn = section({"profile": profile, "reach": None, "departures": []})
+    hidden = re.findall(r'class="seg mirror within" data-segment="(S\d)"', drawn)
+    assert hidden == []
+
+
+def line(name: str, start: tuple[float, float], end: tuple[float, float], surface: str) -> Any:
+    return {"id": name, "kind": "line", "start": [*start], "end": [*end], "surface": surface}
+
+
 def test_without_a_profile_there_is_no_section() -> None:
     assert section(document_of(plate_report())) == ""
     assert "<svg id=" not in page(document_of(plate_report()))

@@ -117,8 +117,9 @@ def _outside(ring: Sequence[Curve], chord: float) -> Iterator[str]:
 
 
 def _lines(ring: Sequence[Curve], chord: float) -> tuple[Points, Points]:
-    """Starts and ends (n, 2) of an outline's chords."""
-    flat = [np.asarray(curve.flatten(chord)) for curve in ring]
+    """Starts and ends (n, 2) of an outline's chords, near enough to tell what is seen of it."""
+    fine = min(chord, 0.25 * _SEEN_MM)
+    flat = [np.asarray(curve.flatten(fine)) for curve in ring]
     return np.concatenate([f[:-1] for f in flat]), np.concatenate([f[1:] for f in flat])
 
 
