@@ -71,7 +71,7 @@ function closeTo([z0, z1, r0, r1]) {
 const sectionAlone = () => setView(wholeView(Math.min(...outline.map(([, r]) => r))));
 
 // What is shown at first: the whole part, or the cut half of a ring or disc too thin to be seen so.
-const THIN_PX = 45;
+const THIN_PX = 36;
 function firstView() {
   const whole = wholeView();
   const px = Math.min(frame()[0] / whole.w, frame()[1] / whole.h);
