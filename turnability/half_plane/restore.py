@@ -37,23 +37,20 @@ class FixedChords:
     radii: NDArray[np.float64]
 
 
-def beyond_chords(
-    starts: Points, ends: Points, moved: MovedChords, fixed: FixedChords
-) -> tuple[float, float]:
-    """What to add to area (mm2) and turned volume (mm3) of a region beside arcs.
-
-    `starts`, `ends` (m, 2) are its edges, region on the left; what bounds it (the swept outlines
-    and the fixed body, each with its own inside on its left) runs against them.
-    """
+def beyond_chords(starts: Points, ends: Points, areas: NDArray[np.float64]) -> tuple[float, float]:
+    """What to add to area (mm2) and turned volume (mm3) of a region, of `beside_each` (m,)."""
     middle_r = (starts[:, 1] + ends[:, 1]) / 2.0
-    areas = beside_each(starts, ends, moved, fixed)
     return float(areas.sum()), float(2.0 * math.pi * (areas * middle_r).sum())
 
 
 def beside_each(
     starts: Points, ends: Points, moved: MovedChords, fixed: FixedChords
 ) -> NDArray[np.float64]:
-    """What `beyond_chords` adds, in mm2 for each edge (m,)."""
+    """What to add to the area (mm2) of a region for each of its edges that is a chord, (m,).
+
+    `starts`, `ends` (m, 2) are its edges, region on the left; what bounds it (the swept outlines
+    and the fixed body, each with its own inside on its left) runs against them.
+    """
     return _beside_moved(starts - ends, moved) + _beside_fixed(starts, ends, fixed)
 
 

@@ -25,7 +25,7 @@ from turnability.half_plane.regions import Region, box, box_ring, nothing
 from turnability.half_plane.sums import cycles
 from turnability.reach.ground import Ground
 from turnability.reach.model import Toward
-from turnability.reach.on_axis import AxisStops, edges_of, stops_of
+from turnability.reach.on_axis import AxisStops, axis_tools, edges_of, stops_of
 from turnability.reach.outline import ENDLESS_MM, Mover, movers_of
 from turnability.reach.slices import Feed, feeds_of, places_in_slices
 from turnability.reach.stock import Standing
@@ -66,7 +66,9 @@ class Asked:
         return self._tier(standing, None, shaved=True)
 
     def places(self, standing: Standing) -> Places:
-        """Free places in a state."""
+        """Free places in a state, with those to which only ways of no width lead."""
+        if self._lowered:
+            return self._tier(standing, None, shaved=False)
         if self.mover.on_axis:
             shaved = [*self._by_part(shaved=True).rings(), *self._by_stock(standing, shaved=True)]
             exact = [*self._by_part(shaved=False).rings(), *self._by_stock(standing, shaved=False)]
@@ -134,13 +136,13 @@ class Asked:
         """
         if not self.mover.on_axis:
             return self.most().shared(standing.stock)
-        bite = min(self.bite(standing), self.ground.length)
+        bite = min(self.bite(standing.stock), self.ground.length)
         return bite * self.mover.cutting_box[3] if bite > _TOUCHES_MM else 0.0
 
-    def bite(self, standing: Standing) -> float:
+    def bite(self, stock: Region) -> float:
         """How far along z stock reaches, at most, into what one on the axis could ever cover."""
         group, place = self._among()
-        return group.bite(place, standing.stock)
+        return group.bite(place, stock)
 
     def touches_some(self) -> bool:
         """May what it could ever remove touch a segment over its whole length?"""
@@ -253,6 +255,11 @@ class Asked:
         return open_places(Region.of([*part.rings(), *stock]) if stock else part, within)
 
     def _tier(self, standing: Standing, near: Box | None, shaved: bool) -> Places:
+        if self._lowered:
+            group, place = self._among()
+            stops = group.stops.tolist() if shaved else group.exact_stops
+            low, high = self._run(self._nearer(stops[place], standing, shaved))
+            return line_places([(low, high)] if low < high else [], self._along())
         if self.mover.on_axis:
             blocked = [*self._by_part(shaved).rings(), *self._by_stock(standing, shaved)]
             span = reachable_span(blocked, self.window, self.mover.from_high)
@@ -298,6 +305,19 @@ class Asked:
         """Where, coming along the axis, it touches the part or what is added to it."""
         group, place = self._among()
         return float(group.stops[place])
+
+    @property
+    def _lowered(self) -> bool:
+        """Does it stop where it first touches, with nothing else to heed?"""
+        return self.mover.on_axis and self.mover.access != "inner" and not self.mover.below
+
+    def _nearer(self, stop: float, standing: Standing, shaved: bool) -> float:
+        """A stop, or where before it the body meets stock."""
+        alone = axis_tools((self.mover,))
+        if standing.kept.empty or standing.kept.bounds[1] >= alone.wide[0]:
+            return stop
+        met = float(alone.body_stops(standing.obstacle, shaved)[0])
+        return max(stop, met) if self.mover.from_high else min(stop, met)
 
     def _run(self, stop: float) -> Span:
         """From and to where it moves along the axis when it goes down to a stop."""

@@ -15,7 +15,7 @@ from turnability.reach.asked import Asked
 from turnability.reach.left import LeftRegion, distances, gaps_to
 from turnability.reach.model import Needed
 from turnability.reach.needed import needed_of
-from turnability.reach.outline import mover_of
+from turnability.reach.outline import bare_outlines, mover_of
 from turnability.reach.place import BESIDE_MM, place_of
 from turnability.reach.relax import Relaxed, relaxed_of, several_of
 from turnability.reach.removal import Removal, Work
@@ -79,10 +79,10 @@ class _Trials:
         self.rounds = 0
         self.numbers = 0
         self.places = [place_of(removal, region) for region in regions]
-        self._bare: dict[tuple[int, tuple[Ring, ...]], Asked] = {}
+        self._bare: dict[Hashable, tuple[tuple[Ring, ...], Asked]] = {}
         self._asked: dict[Hashable, Asked] = {}
         self._limits: dict[Hashable, Region] = {}
-        self._cleared: dict[tuple[int, Outlines], list[int]] = {}
+        self._cleared: dict[tuple[int, int], tuple[_Try, list[int]]] = {}
 
     def options(self, tool: Tool) -> Sequence[Relaxed]:
         """What can be taken from a tool."""
@@ -90,10 +90,10 @@ class _Trials:
 
     def clears(self, one: _Try, region: int) -> bool:
         """Does a relaxed tool clear the region at this place?"""
-        key = (id(one.hand.tool), one.relaxed.outlines)
+        key = (id(one.hand.tool), id(one.relaxed.outlines))
         if key not in self._cleared:
-            self._cleared[key] = self._tried(one)
-        return region in self._cleared[key]
+            self._cleared[key] = (one, self._tried(one))
+        return region in self._cleared[key][1]
 
     def _tried(self, one: _Try) -> list[int]:
         tool, outlines = one.hand.tool, one.relaxed.outlines
@@ -209,10 +209,11 @@ class _Trials:
         return [w.asked for w in bars if (w.asked.limit() & rest).area >= least][:3]
 
     def _without_body(self, work: Work, cutting: tuple[Ring, ...]) -> Asked:
-        key = (id(work), cutting)
+        key = (id(work), *map(id, cutting))
         if key not in self._bare:
-            self._bare[key] = self.asked(work, Outlines(cutting, ()))
-        return self._bare[key]
+            # the outline is kept, for the ids of others could be the same after it
+            self._bare[key] = (cutting, self.asked(work, bare_outlines(cutting)))
+        return self._bare[key][1]
 
     def asked(self, work: Work, outlines: Outlines) -> Asked:
         """The tool with these outlines from the same end."""

@@ -61,10 +61,19 @@ def chosen_tools(
         if not spare or (rounds < most and not is_room(missing)):
             break
         best = max(
-            spare, key=lambda work: (work.swept.shared(missing) / work.tool.weight, work.gained)
+            spare,
+            key=lambda work: (
+                work.swept.shared(missing) / work.tool.weight if _meets(work, missing) else 0.0,
+                work.gained,
+            ),
         )
         names.add(best.tool.name)
     return _in_order(tools, names)
+
+
+def _meets(work: Work, stock: Region) -> bool:
+    """May it ever remove any of that? Quick to tell of one on the axis."""
+    return not work.asked.mover.on_axis or work.asked.bite(stock) > 0.0
 
 
 def likely_tools(profile: Profile, tools: Sequence[Tool]) -> frozenset[str]:

@@ -52,14 +52,14 @@ class AxisTools:
         """True when they come from the end of greatest z."""
         return self.movers[0].from_high
 
-    def stops(self, obstacle: Obstacle) -> NDArray[np.float64]:
+    def stops(self, obstacle: Obstacle, shaved: bool = True) -> NDArray[np.float64]:
         """Where each touches an obstacle that neither outline enters, z in mm, (k,)."""
-        edges = obstacle.edges(shaved=True)
+        edges = obstacle.edges(shaved)
         return self._nearer(self._cutting_stops(*edges), self._body_stops(*edges))
 
-    def body_stops(self, obstacle: Obstacle) -> NDArray[np.float64]:
+    def body_stops(self, obstacle: Obstacle, shaved: bool = True) -> NDArray[np.float64]:
         """Where the body of each touches one that it alone may not enter."""
-        return self._body_stops(*obstacle.edges(shaved=True))
+        return self._body_stops(*obstacle.edges(shaved))
 
     def bites(self, stock: Region, stops: NDArray[np.float64]) -> NDArray[np.float64]:
         """How far along z stock reaches, at most, into what each covers down to its stop, (k,).
@@ -130,13 +130,23 @@ class AxisStops:
 
     def __init__(self, tools: AxisTools, ground: Ground) -> None:
         self.tools, self.ground = tools, ground
-        if ground.added is None:
-            self.stops = tools.stops(ground.part)
-        else:
-            own = stops_of(tools.movers, ground.bare or ground).stops
-            self.stops = tools._nearer(own, tools.stops(ground.added))
+        self.stops = self._stops(shaved=True)
         self._bites: tuple[Region, list[float]] | None = None
         self._stops_in: tuple[Obstacle, list[float]] | None = None
+
+    @cached_property
+    def exact_stops(self) -> list[float]:
+        """The same without the 1 µm by which outlines may enter what they touch."""
+        stops: list[float] = self._stops(shaved=False).tolist()
+        return stops
+
+    def _stops(self, shaved: bool) -> NDArray[np.float64]:
+        ground = self.ground
+        if ground.added is None:
+            return self.tools.stops(ground.part, shaved)
+        bare = stops_of(self.tools.movers, ground.bare or ground)
+        own = bare.stops if shaved else np.array(bare.exact_stops)
+        return self.tools._nearer(own, self.tools.stops(ground.added, shaved))
 
     def bite(self, place: int, stock: Region) -> float:
         """How far along z one of them, at its stop, is in stock at most; none in any from 0 on."""
@@ -159,14 +169,18 @@ class AxisStops:
     def touching(self) -> list[bool]:
         """Whether what each covers down to its stop may touch a segment over its whole length."""
         ground = self.ground
-        ends = np.concatenate((ground.edge_starts, ground.edge_ends))
-        beside = self.tools.beside(ends, self.stops, ON_EDGE_MM)
-        count = len(ground.edge_starts)
-        off = ~(beside[:, :count] & beside[:, count:])
-        # a segment has to be beside it with all its edges
         first = np.nonzero(np.diff(ground.edge_segments, prepend=-1))[0]
-        whole = ~np.logical_or.reduceat(off, first, axis=1)
-        return [bool(row.any()) for row in whole]
+        counts = np.diff(first, append=len(ground.edge_segments))
+        # a segment has to be beside it at both ends, and in the middle
+        ends = (
+            ground.edge_starts[first],
+            ground.edge_starts[first + counts // 2],
+            ground.edge_ends[first + counts - 1],
+        )
+        beside = self.tools.beside(np.concatenate(ends), self.stops, ON_EDGE_MM)
+        low, middle, high = np.split(beside, 3, axis=1)
+        whole = low & middle & high
+        return [any(row) for row in whole.tolist()]
 
 
 def stops_of(movers: tuple[Mover, ...], ground: Ground) -> AxisStops:
@@ -179,7 +193,7 @@ def stops_of(movers: tuple[Mover, ...], ground: Ground) -> AxisStops:
     return cast(AxisStops, known)
 
 
-@lru_cache(maxsize=64)
+@lru_cache(maxsize=2048)
 def axis_tools(movers: tuple[Mover, ...]) -> AxisTools:
     """Made ready once for all profiles; movers from one end."""
     cutting = [_fronts(mover, False) for mover in movers]

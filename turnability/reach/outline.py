@@ -10,7 +10,7 @@ from typing import cast
 import numpy as np
 from numpy.typing import NDArray
 
-from turnability.half_plane.curves import Arc, Points
+from turnability.half_plane.curves import Arc, Points, Ring
 from turnability.half_plane.flatten import touching_edges, touching_points
 from turnability.half_plane.regions import following
 from turnability.half_plane.restore import MovedChords
@@ -79,6 +79,16 @@ def mover_of(
 ) -> Mover:
     """Prepare outlines for the part held at one end; mirrored in z when that is the high end."""
     return _mover_of(_Itself(outlines), access, on_axis, toward, _normals(ground))
+
+
+def bare_outlines(cutting: tuple[Ring, ...]) -> Outlines:
+    """A cutting outline without a body: the same object for the same rings."""
+    return _bare(_Itself(*cutting))
+
+
+@lru_cache(maxsize=4096)
+def _bare(key: _Itself) -> Outlines:
+    return Outlines(cast(tuple[Ring, ...], key.things), ())
 
 
 def movers_of(

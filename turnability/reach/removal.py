@@ -207,7 +207,7 @@ def fixed_point(
                 if small and not patient:
                     creeping.append(index)
                     break
-            elif exactly:
+            elif exactly or one.mover.on_axis:
                 break
             else:
                 exactly = True
@@ -219,7 +219,7 @@ def fixed_point(
 
 def _hope(one: Asked, standing: Standing) -> tuple[Region, bool]:
     """What it could remove, if no stock stood in its way, and whether that is room."""
-    if one.mover.on_axis and one.bite(standing) < GAINED_MM:
+    if one.mover.on_axis and one.bite(standing.stock) < GAINED_MM:
         return nothing(), False
     most = one.most()
     hope = most & standing.stock

@@ -100,21 +100,24 @@ def places_in_slices(
     way = (window[0], low, window[2], r1) if feed.along_z else (z0, low, z1, window[3])
     fixed = by_part.rings()
     if mover.access == "inner":
-        # a bar follows a drill, and its back meets stock beyond the axis
+        # a bar follows a drill
         core = standing.core.traced(shaved=False)
         fixed = fixed + cycles(core, mover.cutting_negated + mover.body_negated)
-        beyond = whole_rings(standing.kept.mirrored_r())
-        fixed = fixed + cycles(beyond, mover.body_negated)
     blocked = Region.of(fixed) & box(*way)
     free = _with_a_way(blocked, feed, within)
     for _ in range(_TURNS):
         if free.empty:
             return free
         front = Places(free, nothing()).swept(feed.front)
-        rest = standing.without(front).kept
-        if rest.empty:
+        rest = standing.without(front)
+        if rest.kept.empty:
             return free
-        meets = Region.of(cycles(Traced.of(whole_rings(rest)), mover.body_negated)) & box(*way)
+        if feed.along_z:
+            # what is gone is gone all round: beyond the axis it lies as far along z
+            solid = rest.obstacle.traced(shaved=False)
+        else:
+            solid = Traced.of(whole_rings(rest.kept))
+        meets = Region.of(cycles(solid, mover.body_negated)) & box(*way)
         if (meets & free).area <= _TOUCHES_MM2:
             return free
         blocked = blocked | meets
