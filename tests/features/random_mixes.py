@@ -356,6 +356,64 @@ def _relieved(path: Path, z: float, r: float) -> Point:
     return _land(path, end, after)
 
 
+def _ramped(path: Path, z: float, r: float) -> Point:
+    """A relief of no standard before a shoulder, its ramp of 16 to 44 degrees."""
+    random = path.random
+    z, r = _land(path, z, r)
+    lean, depth = random.uniform(16.0, 44.0), _size(random, 0.4, 0.8)
+    run = depth / math.tan(math.radians(lean))
+    width = run + _size(random, 1.0, 2.5)
+    _hollow(path, (z + run, r - depth), (z + width, r - depth))
+    if random.random() < 0.5:
+        path.finish("fillet", round(0.4 * depth, 3))
+    path.surface("shoulder")
+    after = r + depth + _size(random, 0.5, 2.0)
+    path.corner(z + width, after)
+    _truth(path, (z, z + width), r, r - depth, at_shoulder="high",
+           wall_angles_deg=(90.0 - lean, 0.0))  # fmt: skip
+    return _land(path, z + width, after)
+
+
+def _pointed(path: Path, z: float, r: float) -> Point:
+    """A V groove of 90 degrees, or a shallow radius with sharp lips."""
+    random = path.random
+    z, r = _land(path, z, r)
+    width = _size(random, 2.0, 7.5)
+    if random.random() < 0.5:
+        _hollow(path, (z + 0.5 * width, r - 0.5 * width), (z + width, r))
+        _truth(path, (z, z + width), r, r - 0.5 * width, wall_angles_deg=(45.0, 45.0), form="V")
+        return _land(path, z + width, r)
+    lean = math.radians(random.uniform(31.0, 49.0))
+    radius = 0.5 * width / math.sin(lean)
+    depth = radius * (1.0 - math.cos(lean))
+    path.surface(None, ((z + 0.5 * width, r - depth + radius), False))
+    path.corner(z + width, r)
+    _truth(path, (z, z + width), r, r - depth, floor_radius_mm=radius, form="round")
+    return _land(path, z + width, r)
+
+
+def _used_up(path: Path, z: float, r: float) -> Point:
+    """A step as high as the radius in its corner, or on its edge: no shoulder is left."""
+    random = path.random
+    z, r = _land(path, z, r)
+    radius = _size(random, 0.8, 2.5)
+    rise = radius if r < 28.0 else -radius
+    inside = random.random() < 0.5
+    # the centre stands over the lower land's end, or under the upper one's
+    if inside:
+        at = (z if rise > 0.0 else z + radius, max(r, r + rise))
+    else:
+        at = (z + radius if rise > 0.0 else z, min(r, r + rise))
+    path.surface(None, (at, not inside))
+    path.corner(z + radius, r + rise)
+    low, high = sorted((2.0 * r, 2.0 * (r + rise)))
+    path.truths.append(
+        {"kind": "fillet", "z_mm": (z, z + radius), "diameter_mm": (low, high),
+         "radius_mm": radius, "corner": "inside" if inside else "outside"}
+    )  # fmt: skip
+    return _land(path, z + radius, r + rise)
+
+
 def _coned(path: Path, z: float, r: float) -> Point:
     """Lands joined by a cone whose corners are rounded, each arc tangent to cone and land."""
     random = path.random
@@ -377,7 +435,7 @@ def _coned(path: Path, z: float, r: float) -> Point:
 
 OUTSIDE: tuple[Block, ...] = (
     _in_taper, _lipped, _waisted, _blended, _nested, _threaded, _rung, _land, _shaped, _relieved,
-    _coned
+    _coned, _ramped, _pointed, _used_up
 )  # fmt: skip
 
 
