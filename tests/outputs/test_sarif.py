@@ -205,14 +205,55 @@ class TestFingerprints:
         after = fingerprints(replace(report, findings=tuple(again)))
         assert {f"x{k}": v for k, v in before.items()} == after
 
+    @given(st.floats(0.5, 50.0), st.integers(0, 2))
+    def test_they_stay_when_the_part_becomes_longer(self, more: float, before: int) -> None:
+        """At its low end, between two of the places, or at its high end."""
+        report = housing_report()
+        profile = report.part.profile
+        assert profile is not None
+        placed = sorted(report.findings, key=lambda f: f.where.z_mm or (0.0, 0.0))
+        moved = []
+        for k, finding in enumerate(placed):
+            z = finding.where.z_mm
+            assert z is not None
+            by = more if k >= before else 0.0
+            moved.append(
+                replace(finding, where=replace(finding.where, z_mm=(z[0] + by, z[1] + by)))
+            )
+        longer = replace(profile, length_mm=profile.length_mm + more)
+        again = replace(report, part=replace(report.part, profile=longer), findings=tuple(moved))
+        assert fingerprints(again) == fingerprints(report)
+
+    def test_alike_places_are_counted_from_the_nearest_end(self) -> None:
+        report = housing_report()
+        profile, one = report.part.profile, report.findings[0]
+        assert profile is not None
+        length = profile.length_mm
+
+        def prints(*starts: float) -> list[str]:
+            placed = tuple(
+                replace(one, id=f"N{k}", where=replace(one.where, z_mm=(z, z + 2.0)))
+                for k, z in enumerate(starts)
+            )
+            made = fingerprints(replace(report, findings=placed))
+            return [made[f"N{k}"] for k in range(len(starts))]
+
+        first, second, third = prints(10.0, 30.0, length - 22.0)
+        assert (second, third) == (f"{first}:3", f"{first}:2")
+        turned = prints(length - 12.0, length - 32.0, 20.0)
+        assert turned == [first, second, third]
+
     def test_another_place_rule_or_part_is_another(self) -> None:
         report = housing_report()
         one = report.findings[0]
         before = fingerprints(report)["N1"]
         assert one.where.z_mm is not None
-        z = (one.where.z_mm[0] + 0.3, one.where.z_mm[1] + 0.3)
+        assert one.where.diameter_mm is not None
+        z = (one.where.z_mm[0], one.where.z_mm[1] + 0.3)
+        across = (one.where.diameter_mm[0], one.where.diameter_mm[1] + 0.3)
         others = [
             replace(report, findings=(replace(one, where=replace(one.where, z_mm=z)),)),
+            replace(report, findings=(replace(one, where=replace(one.where, diameter_mm=across)),)),
             replace(report, findings=(replace(one, rule="long-slender"),)),
             replace(report, part=replace(report.part, source=replace(SOURCE, path="other.step"))),
         ]

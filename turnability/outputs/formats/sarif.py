@@ -31,7 +31,7 @@ SUFFIX = ".turnability.sarif"
 SCHEMA = (
     "https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sarif-schema-2.1.0.json"
 )
-FINGERPRINT = "ruleAndPlace/v1"
+FINGERPRINT = "ruleAndPlace/v2"
 _BASE = "RUNFOLDER"
 _LINK = re.compile(r"\[([^\[\]]*)\](?=\()")
 Json: TypeAlias = dict[str, Any]
