@@ -6,7 +6,8 @@ recognised within `RECOVER_MM`. Everything here holds kernel objects and stays i
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import math
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Any, TypeAlias
 
@@ -26,7 +27,7 @@ from OCP.TopExp import TopExp, TopExp_Explorer
 from OCP.TopoDS import TopoDS, TopoDS_Edge, TopoDS_Face, TopoDS_Shape
 from OCP.TopTools import TopTools_IndexedMapOfShape
 
-from turnability.part.moments import moments_of
+from turnability.part.moments import are_quick, moments_of
 from turnability.part.recovered import recover
 from turnability.part.rims import Rim, rims_of
 from turnability.part.surface_points import (
@@ -91,8 +92,8 @@ class Inner:
 class KernelFace:
     """One face: `kind` plane, cylinder, cone, sphere, torus, revolution or free.
 
-    `cone_mm3`: the volume between it and a point that is the same for all faces of the solid, whose
-    own volume is the sum; None where it is not known.
+    `cone_mm3`: the volume between it and the place `about`, the same for all faces of the solid,
+    whose own volume is the sum; None where it is not known, or was not asked for (`give_cones`).
     """
 
     index: int
@@ -102,9 +103,10 @@ class KernelFace:
     canonical: Canonical
     recovered_gap_mm: float | None
     bounds: tuple[float, float, float, float]
-    rim: Rim
     area_mm2: float = 0.0
+    about: Array | None = None
     cone_mm3: float | None = None
+    rim: Rim | None = None
     _classifier: BRepTopAdaptor_FClass2d | None = None
     _whole: bool | None = None
     _edges: tuple[TopoDS_Edge, ...] | None = None
@@ -261,34 +263,65 @@ def kernel_faces(shape: TopoDS_Shape) -> list[KernelFace]:
     """All faces in the order of the face map (1-based index)."""
     order = TopTools_IndexedMapOfShape()
     TopExp.MapShapes_s(shape, TopAbs_FACE, order)
-    faces = [TopoDS.Face_s(order.FindKey(i)) for i in range(1, order.Extent() + 1)]
-    edges = [_edges(face) for face in faces]
-    bounds = [BRepTools.UVBounds_s(face) for face in faces]
-    own = list(zip(faces, edges, bounds, strict=True))
-    rims = rims_of(own)
-    made = [
-        _kernel_face(i, *parts, rim)
-        for i, (parts, rim) in enumerate(zip(own, rims, strict=True), 1)
-    ]
-    _measure(made)
-    return made
+    faces = [_kernel_face(i, TopoDS.Face_s(order.FindKey(i))) for i in range(1, order.Extent() + 1)]
+    if faces:
+        about = np.mean([_somewhere(face) for face in faces], axis=0)
+        for face in faces:
+            face.about = about
+            if face.kind != "free":
+                face.area_mm2 = _area_by_kernel(face)
+        free = [face for face in faces if face.kind == "free"]
+        for face, found in zip(free, _moments(free, faces), strict=True):
+            if found is None:
+                face.area_mm2 = _area_by_kernel(face)
+            else:
+                face.area_mm2, face.cone_mm3 = found
+    return faces
 
 
-def _measure(faces: Sequence[KernelFace]) -> None:
-    """Give the faces their areas, and the volumes of their cones where those are known."""
-    seen = np.array([face.even.points[:: EVEN // 2, :: EVEN // 2] for face in faces])
-    about = seen.mean(axis=(0, 1, 2))
-    reach = float(np.linalg.norm(seen - about, axis=3).max())
-    for face, found in zip(faces, moments_of(faces, about, reach), strict=True):
-        if found is not None:
-            face.area_mm2, face.cone_mm3 = found
-            continue
-        props = GProp_GProps()
-        if face.kind == "free":  # the plain quadrature goes by the knots and is dear on these
-            BRepGProp.SurfaceProperties_s(face.face, props, _AREA_EPS, False)
-        else:
-            BRepGProp.SurfaceProperties_s(face.face, props)
-        face.area_mm2 = abs(props.Mass())
+def give_cones(faces: Sequence[KernelFace]) -> None:
+    """Give all faces of a solid the volumes of their cones, where those can be had."""
+    bare = [face for face in faces if face.cone_mm3 is None]
+    if any(face.kind == "free" for face in bare) or not are_quick(bare):
+        return  # the kernel must be asked for the whole
+    for face, found in zip(bare, _moments(bare, faces), strict=True):
+        face.cone_mm3 = None if found is None else found[1]
+
+
+def give_rims(faces: Iterable[KernelFace]) -> None:
+    """Give those faces their rims that have none yet."""
+    bare = [face for face in faces if face.rim is None]
+    rims = rims_of([(face.face, face.edges(), face.bounds) for face in bare])
+    for face, rim in zip(bare, rims, strict=True):
+        face.rim = rim
+
+
+def _moments(
+    some: Sequence[KernelFace], faces: Sequence[KernelFace]
+) -> list[tuple[float, float] | None]:
+    """Areas and cones of some faces of a solid."""
+    about = some[0].about if some else None
+    if about is None:
+        return []
+    give_rims(some)
+    reach = max(float(np.linalg.norm(_somewhere(face) - about)) for face in faces)
+    total = math.fsum(face.area_mm2 for face in faces)
+    return moments_of(some, about, reach + math.sqrt(total), total)
+
+
+def _somewhere(face: KernelFace) -> Array:
+    u0, u1, v0, v1 = face.bounds
+    p = face.surface.Value((u0 + u1) / 2.0, (v0 + v1) / 2.0)
+    return np.array([p.X(), p.Y(), p.Z()])
+
+
+def _area_by_kernel(face: KernelFace) -> float:
+    props = GProp_GProps()
+    if face.kind == "free":  # the plain quadrature goes by the knots and is dear on these
+        BRepGProp.SurfaceProperties_s(face.face, props, _AREA_EPS, False)
+    else:
+        BRepGProp.SurfaceProperties_s(face.face, props)
+    return abs(float(props.Mass()))
 
 
 def moved_faces(moved: TopoDS_Shape, faces: list[KernelFace], move: gp_Trsf) -> list[KernelFace]:
@@ -315,9 +348,10 @@ def moved_faces(moved: TopoDS_Shape, faces: list[KernelFace], move: gp_Trsf) -> 
             canonical,
             old.recovered_gap_mm,
             old.bounds,
-            old.rim,
             old.area_mm2,
+            None if old.about is None else turn @ old.about + shift,
             old.cone_mm3,
+            old.rim,
         )
         if not old.has_formula and old.patch is not None:
             new._patch, new._patch_known = moved_patch(old.patch, turn, shift), True
@@ -331,17 +365,12 @@ def moved_faces(moved: TopoDS_Shape, faces: list[KernelFace], move: gp_Trsf) -> 
     return made
 
 
-def _kernel_face(
-    index: int,
-    face: TopoDS_Face,
-    edges: tuple[TopoDS_Edge, ...],
-    bounds: tuple[float, float, float, float],
-    rim: Rim,
-) -> KernelFace:
+def _kernel_face(index: int, face: TopoDS_Face) -> KernelFace:
     surface = BRepAdaptor_Surface(face, True)
+    bounds = BRepTools.UVBounds_s(face)
     kind = _KINDS.get(surface.GetType(), "free")
     canonical = None if kind in ("revolution", "free") else getattr(surface, kind.capitalize())()
-    made = KernelFace(index, face, surface, kind, canonical, None, bounds, rim, _edges=edges)
+    made = KernelFace(index, face, surface, kind, canonical, None, bounds)
     if canonical is None:
         found = recover(made.few, made.points, bounds, RECOVER_MM)
         if found is not None:

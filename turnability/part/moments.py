@@ -22,8 +22,10 @@ from OCP.TopoDS import TopoDS_Face
 from turnability.part.rims import Rim, Rims, gauss, together
 from turnability.part.surface_points import (
     BSplinePatch,
+    cross,
     formula_frame,
     generated,
+    lengths,
     patch_rows,
     ruled_along,
     rulings_at,
@@ -41,6 +43,8 @@ _CLOSED, _NEARLY_CLOSED = 1e-6, 1e-4
 """Widest gap in a rim, as a share of the face, that does not leave the face to the kernel: of any
 face, and of one so small that it does not matter."""
 _SMALL = 1e-7
+_MANY_POLES, _MANY_RATIONAL = 24, 8
+"""Of a spline that is no ruled one, and such splines of a solid: more the kernel does sooner."""
 _ALONG = 8
 _ACROSS = 12
 """Nodes along a ruling, and along each smooth piece of a row of any B-spline."""
@@ -57,7 +61,7 @@ class Measured(Protocol):
     kind: str
     canonical: Any
     bounds: tuple[float, float, float, float]
-    rim: Rim
+    rim: Rim | None
 
     @property
     def has_formula(self) -> bool:
@@ -69,17 +73,17 @@ class Measured(Protocol):
 
 
 def moments_of(
-    faces: Sequence[Measured], about: Array, reach_mm: float
+    faces: Sequence[Measured], about: Array, reach_mm: float, more_mm2: float = 0.0
 ) -> list[tuple[float, float] | None]:
     """Each face's area (mm2), and the volume (mm3) between it and a point, outwards.
 
     Those of all faces of a solid add up to its volume. `reach_mm`: about how far the faces are
-    from the point. None where the kernel must be asked.
+    from the point; `more_mm2`: area of others. None where the kernel must be asked.
     """
     found: list[tuple[float, float] | None] = [None] * len(faces)
     for members, swapped, integrand, cuts in _lots(faces, about):
         some = [faces[i] for i in members]
-        rims = together([face.rim for face in some])
+        rims = together([rim for face in some if (rim := face.rim) is not None])
         if swapped:
             rims = replace(rims, coefficients=rims.coefficients[..., ::-1])
         rims = rims.cut(cuts) if cuts is not None else rims.split(_parts(rims))
@@ -88,12 +92,33 @@ def moments_of(
             if settled[place]:
                 side = -1.0 if faces[i].face.Orientation() == TopAbs_REVERSED else 1.0
                 found[i] = abs(float(areas[place])), side * float(cones[place])
-    enough = _SMALL * math.fsum(one[0] for one in found if one is not None)
+    enough = _SMALL * (more_mm2 + math.fsum(one[0] for one in found if one is not None))
     for i, face in enumerate(faces):
-        one = found[i]
-        if one is not None and face.rim.gap > _CLOSED and face.rim.gap * one[0] > enough:
+        one, gap = found[i], _gap(face)
+        if one is not None and gap > _CLOSED and gap * one[0] > enough:
             found[i] = None
     return found
+
+
+def are_quick(faces: Sequence[Measured]) -> bool:
+    """Whether all of some faces are likely to be known here, and sooner than by the kernel."""
+    rational = 0
+    for face in faces:
+        if face.has_formula:
+            continue
+        patch = face.patch
+        if patch is None or (ruled_along(patch) is None and not _is_small(patch)):
+            return False
+        rational += patch.rational
+    return rational <= _MANY_RATIONAL
+
+
+def _is_small(patch: BSplinePatch) -> bool:
+    return patch.poles.size <= 4 * _MANY_POLES
+
+
+def _gap(face: Measured) -> float:
+    return math.inf if face.rim is None else face.rim.gap
 
 
 def _lots(
@@ -104,7 +129,7 @@ def _lots(
     ruled: dict[tuple[bytes, int, str], list[int]] = defaultdict(list)
     others: list[tuple[int, BSplinePatch]] = []
     for i, face in enumerate(faces):
-        if face.rim.gap > _NEARLY_CLOSED:
+        if _gap(face) > _NEARLY_CLOSED:
             continue
         if face.has_formula:
             formula[face.kind].append(i)
@@ -115,7 +140,7 @@ def _lots(
             knots = patch.knots_v if along == "u" else patch.knots_u
             degree = patch.degree_v if along == "u" else patch.degree_u
             ruled[knots.tobytes(), degree, along].append(i)
-        elif patch is not None:
+        elif patch is not None and _is_small(patch):
             others.append((i, patch))
     for kind, members in formula.items():
         yield members, False, _formula(kind, [faces[i] for i in members], about), None
@@ -172,7 +197,7 @@ def _formula(kind: str, faces: Sequence[Measured], about: Array) -> Integrand:
     frames = [formula_frame(face.canonical) for face in faces]
     origin, x, y, z = (np.array([frame[k] for frame in frames]) for k in range(4))
     origin = origin - about
-    side = np.sign((np.cross(x, y) * z).sum(axis=1))
+    side = np.sign((cross(x, y) * z).sum(axis=1))
     start = np.array([face.bounds[0] for face in faces])
     if kind == "plane":
         height = side * (origin * z).sum(axis=1)
@@ -204,11 +229,11 @@ def _ruled(
         low, high = ends[owner].T
         run = (a - low)[:, None]
         way, way_slope = (d / (high - low)[:, None] for d in (way, way_slope))
-        n0, n1 = np.cross(way, slope), np.cross(way, way_slope)
+        n0, n1 = cross(way, slope), cross(way, way_slope)
         cone = run[:, 0] * ((first * n0).sum(axis=1) + run[:, 0] / 2.0 * (first * n1).sum(axis=1))
         x, w = gauss(_ALONG)
         area = sum(
-            weight / 2.0 * np.linalg.norm(n0 + run * ((share + 1.0) / 2.0) * n1, axis=1)
+            weight / 2.0 * lengths(n0 + run * ((share + 1.0) / 2.0) * n1)
             for share, weight in zip(x.tolist(), w.tolist(), strict=True)
         )
         return run[:, 0] * area, cone / 3.0
@@ -231,7 +256,7 @@ def _of_patch(
     at = (breaks[:-1, None, None] + width[:, None, :] * shares[:, None]).reshape(-1, len(a))
     weights = (width[:, None, :] * (w / 2.0)[:, None]).reshape(-1, len(a))
     p, along_a, along_b = patch_rows(patch, at, b)
-    n = np.cross(along_a, along_b)
+    n = cross(along_a, along_b)
     cone = ((p - about) * n).sum(axis=2)
-    area: Array = (np.linalg.norm(n, axis=2) * weights).sum(axis=0)
+    area: Array = (lengths(n) * weights).sum(axis=0)
     return area, (cone * weights).sum(axis=0) / 3.0

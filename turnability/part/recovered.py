@@ -18,6 +18,8 @@ import numpy as np
 from numpy.typing import NDArray
 from OCP.gp import gp_Ax3, gp_Cone, gp_Cylinder, gp_Dir, gp_Pln, gp_Pnt, gp_Sphere, gp_Torus
 
+from turnability.part.surface_points import cross, lengths
+
 Array: TypeAlias = NDArray[np.float64]
 Samples: TypeAlias = tuple[Array, Array, Array]
 Points: TypeAlias = Callable[[Array, Array], Samples]
@@ -59,7 +61,7 @@ def recover(few: Samples, points: Points, bounds: Bounds, within_mm: float) -> F
         found = fit(p, n)
         if found is None:
             continue
-        gap, tilt = _off(found[1], p, n)
+        gap, tilt = _off(found[1], p, n, within)
         if tilt > _TILT:
             continue  # a thread's crest lies on many things
         # the simpler one, unless the other is truer by far
@@ -70,7 +72,9 @@ def recover(few: Samples, points: Points, bounds: Bounds, within_mm: float) -> F
     u0, u1, v0, v1 = bounds
     u, v = np.linspace(u0, u1, _FINE), np.linspace(v0, v1, _FINE)
     fine, square = _squared(points(np.repeat(u, _FINE), np.tile(v, _FINE)))
-    gap = best.gap_mm if fine is None or square is None else _off(best.surface, fine, square)[0]
+    gap = (
+        best.gap_mm if fine is None or square is None else _off(best.surface, fine, square, 0.0)[0]
+    )
     return replace(best, gap_mm=gap) if gap <= within else None
 
 
@@ -86,16 +90,19 @@ def turning_axis(few: Samples, within: float) -> tuple[Array, Array] | None:
 def _squared(samples: Samples) -> tuple[Array | None, Array | None]:
     """Points and unit normals, those without a normal left out."""
     p, su, sv = samples
-    n = np.cross(su, sv)
-    size = np.linalg.norm(n, axis=1)
+    n = cross(su, sv)
+    size = lengths(n)
     good = size > 1e-9 * float(size.max(initial=0.0))
     if int(good.sum()) < 8 or not np.isfinite(p).all():
         return None, None
     return p[good], n[good] / size[good][:, None]
 
 
-def _off(surface: Primitive, p: Array, n: Array) -> tuple[float, float]:
-    """Greatest distance of points from a primitive, and of unit normals from its own."""
+def _off(surface: Primitive, p: Array, n: Array, within: float) -> tuple[float, float]:
+    """Greatest distance of points from a primitive, and of unit normals from its own.
+
+    The latter is not looked at where the former is more than `within`.
+    """
     frame = surface.Position()
     o, x, y, z = (
         np.array([d.X(), d.Y(), d.Z()])
@@ -123,11 +130,14 @@ def _off(surface: Primitive, p: Array, n: Array) -> tuple[float, float]:
         # a barrel's circle has its centre beyond the axis
         barrel = np.abs(far) < np.abs(near)
         off, along, across = np.where(barrel, far, near), h, np.where(barrel, r + ring, r - ring)
+    gap = float(np.abs(off).max())
+    if gap > within:
+        return gap, math.inf
     own = along[:, None] * z + across[:, None] * out
-    own /= np.maximum(np.linalg.norm(own, axis=1), 1e-300)[:, None]
-    tilt = np.linalg.norm(np.cross(own, n), axis=1)
+    own /= np.maximum(lengths(own), 1e-300)[:, None]
+    tilt = lengths(cross(own, n))
     clear = r > 1e-6 * float(r.max())
-    return float(np.abs(off).max()), float(tilt[clear].max(initial=0.0))
+    return gap, float(tilt[clear].max(initial=0.0))
 
 
 def _frame(at: Array, direction: Array) -> gp_Ax3:
@@ -153,7 +163,7 @@ def _sphere(p: Array, n: Array) -> tuple[str, gp_Sphere] | None:
     rel = np.column_stack((2.0 * (p - centre), np.ones(len(p))))
     step = np.linalg.lstsq(rel, ((p - centre) ** 2).sum(axis=1), rcond=None)[0]
     centre = centre + step[:3]
-    radius = float(np.linalg.norm(p - centre, axis=1).mean())
+    radius = float(lengths(p - centre).mean())
     if radius > _WIDE_MM:
         return None
     return "sphere", gp_Sphere(_frame(centre, np.array([0.0, 0.0, 1.0])), radius)
@@ -191,7 +201,7 @@ def _axis(p: Array, n: Array, within: float) -> tuple[Array, Array] | None:
     if size <= 0.0:
         return None
     rel = (p - middle) / size
-    spread, way = np.linalg.svd(np.column_stack((np.cross(rel, n), -n)), full_matrices=False)[1:]
+    spread, way = np.linalg.svd(np.column_stack((cross(rel, n), -n)), full_matrices=False)[1:]
     root = math.sqrt(len(p))
     if spread[5] > within * root or spread[4] < 1e-6 * root:
         return None
@@ -213,7 +223,7 @@ def _turned(p: Array, n: Array) -> tuple[str, gp_Cone | gp_Torus] | None:
     at, direction = axis
     rel = p - at
     h = rel @ direction
-    r = np.linalg.norm(rel - h[:, None] * direction, axis=1)
+    r = lengths(rel - h[:, None] * direction)
     cone = _cone(at, direction, h, r)
     if cone is not None:
         return "cone", cone

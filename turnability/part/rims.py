@@ -27,6 +27,7 @@ from turnability.part.surface_points import span_polynomials, trace_of
 Array: TypeAlias = NDArray[np.float64]
 Ints: TypeAlias = NDArray[np.intp]
 Bounds: TypeAlias = tuple[float, float, float, float]
+Spot: TypeAlias = tuple[float, float]
 
 _DEGREE = 11
 """Of what is interpolated, and the greatest that is taken as it is."""
@@ -216,24 +217,16 @@ def _horner(c: Array, t: Array) -> tuple[Array, Array]:
 
 @dataclass(slots=True)
 class _Run:
-    """An edge's pieces, in the order of its own parameter, and whether it is run backwards."""
+    """An edge's pieces, in the order of its own parameter, and places where it begins and ends.
 
+    `sign`: -1 where it is run backwards on its way round the face.
+    """
+
+    begin: Spot
+    end: Spot
+    sign: float
     pieces: list[Array]
     ends: list[tuple[float, float]]
-    backwards: bool
-
-    def limits(self) -> tuple[Array, Array]:
-        """Places where the run begins and ends on its way round the face."""
-        first = _value(self.pieces[0], self.ends[0][0])
-        last = _value(self.pieces[-1], self.ends[-1][1])
-        return (last, first) if self.backwards else (first, last)
-
-
-def _value(c: Array, t: float) -> Array:
-    found: Array = c[-1]
-    for k in range(len(c) - 2, -1, -1):
-        found = found * t + c[k]
-    return found
 
 
 def rims_of(
@@ -257,15 +250,15 @@ def rims_of(
 
 def _rim(found: Sequence[_Run], bounds: Bounds) -> Rim:
     u0, u1, v0, v1 = bounds
-    bridges, gap = _bridges(found, np.maximum([u1 - u0, v1 - v0], 1e-300))
+    bridges, gap = _bridges(found, (max(u1 - u0, 1e-300), max(v1 - v0, 1e-300)))
     runs = [*found, *bridges]
     pieces = [c for run in runs for c in run.pieces]
-    most = max((len(c) for c in pieces), default=2)
+    most = max(map(len, pieces), default=2)
     coefficients = np.zeros((len(pieces), most, 2))
     for k, c in enumerate(pieces):
         coefficients[k, : len(c)] = c
     ends = np.array([end for run in runs for end in run.ends]).reshape(-1, 2)
-    sign = [-1.0 if run.backwards else 1.0 for run in runs for _ in run.pieces]
+    sign = [run.sign for run in runs for _ in run.pieces]
     return Rim(coefficients, ends[:, 0], ends[:, 1], np.array(sign), gap)
 
 
@@ -276,13 +269,15 @@ def _run(
 ) -> _Run:
     """One edge; spans of B-splines wait, by their degree, to be worked out together."""
     curve = BRepAdaptor_Curve2d(edge, face)
-    run = _Run([], [], edge.Orientation() != face.Orientation())
     first, last = curve.FirstParameter(), curve.LastParameter()
+    a, b = curve.Value(first), curve.Value(last)
+    begin, end = (a.X(), a.Y()), (b.X(), b.Y())
     kind = curve.GetType()
+    forwards = edge.Orientation() == face.Orientation()
+    run = _Run(begin, end, 1.0, [], []) if forwards else _Run(end, begin, -1.0, [], [])
     if kind == GeomAbs_CurveType.GeomAbs_Line:
-        p, d = curve.Line().Location(), curve.Line().Direction()
-        run.pieces.append(np.array([[p.X(), p.Y()], [d.X(), d.Y()]]))
-        run.ends.append((first, last))
+        run.pieces.append(_line(begin, end))
+        run.ends.append((0.0, 1.0))
         return run
     if kind == GeomAbs_CurveType.GeomAbs_BSplineCurve:
         spline = trace_of(curve)
@@ -290,8 +285,8 @@ def _run(
             degree, knots = spline.degree, spline.knots
             begins = np.nonzero(np.diff(knots[degree : len(knots) - degree]) > 0.0)[0] + degree
             for span in begins.tolist():
-                begin, end = float(knots[span]), float(knots[span + 1])
-                at = max(first, begin), min(last, end)
+                low, high = float(knots[span]), float(knots[span + 1])
+                at = max(first, low), min(last, high)
                 # the first span of all reaches back, the last one on
                 at = (first if span == begins[0] else at[0], last if span == begins[-1] else at[1])
                 if at[1] <= at[0]:
@@ -300,8 +295,8 @@ def _run(
                 poles = spline.poles[span - degree : span + 1, :2]
                 waiting[degree].append((run, len(run.pieces), window, poles))
                 run.pieces.append(np.empty(0))
-                width = end - begin
-                run.ends.append(((at[0] - begin) / width, (at[1] - begin) / width))
+                width = high - low
+                run.ends.append(((at[0] - low) / width, (at[1] - low) / width))
             if run.pieces:
                 return run
     if kind in (GeomAbs_CurveType.GeomAbs_Circle, GeomAbs_CurveType.GeomAbs_Ellipse):
@@ -374,21 +369,22 @@ def _interpolation() -> tuple[Array, Array, Array]:
     return nodes, np.linalg.inv(nodes[:, None] ** np.arange(count)), between
 
 
-def _bridges(runs: Sequence[_Run], size: Array) -> tuple[list[_Run], float]:
+def _line(begin: Spot, end: Spot) -> Array:
+    return np.array((begin, (end[0] - begin[0], end[1] - begin[1])))
+
+
+def _bridges(runs: Sequence[_Run], size: tuple[float, float]) -> tuple[list[_Run], float]:
     """Straight runs from each end to the nearest beginning, and the widest gap there was.
 
     Exporters' edges stop short. `size`: of the face in its parameters.
     """
     if not runs:
         return [], math.inf
-    limits = np.array([run.limits() for run in runs])
-    begins, ends = limits[:, 0], limits[:, 1]
+    if (widest := _in_order(runs, size)) is not None:
+        return [], widest
+    begins, ends = (np.array([getattr(run, name) for run in runs]) for name in ("begin", "end"))
     apart = (begins[None, :, :] - ends[:, None, :]) / size
     off = np.hypot(apart[..., 0], apart[..., 1])
-    nearest = off.argmin(axis=1)
-    widest = float(off[np.arange(len(runs)), nearest].max())
-    if widest <= _NO_GAP and len(set(nearest.tolist())) == len(runs):
-        return [], widest
     found = []
     widest = 0.0
     free, done = np.ones(len(runs), dtype=bool), np.zeros(len(runs), dtype=bool)
@@ -399,6 +395,20 @@ def _bridges(runs: Sequence[_Run], size: Array) -> tuple[list[_Run], float]:
         done[i], free[k] = True, False
         widest = max(widest, float(off[i, k]))
         if _NO_GAP < off[i, k] <= _WIDEST_GAP:
-            line = np.array([ends[i], begins[k] - ends[i]])
-            found.append(_Run([line], [(0.0, 1.0)], False))
+            begin, end = runs[i].end, runs[k].begin
+            found.append(_Run(begin, end, 1.0, [_line(begin, end)], [(0.0, 1.0)]))
     return found, widest
+
+
+def _in_order(runs: Sequence[_Run], size: tuple[float, float]) -> float | None:
+    """The widest gap where each run ends at a beginning of its own, none left; else None."""
+    free = [run.begin for run in runs]
+    for run in runs:
+        u, v = run.end
+        for k, (a, b) in enumerate(free):
+            if abs(a - u) <= _NO_GAP * size[0] and abs(b - v) <= _NO_GAP * size[1]:
+                del free[k]
+                break
+        else:
+            return None
+    return _NO_GAP

@@ -7,6 +7,7 @@ A2.2 and A3.5, from memory), all else point by point.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from functools import lru_cache
@@ -266,10 +267,10 @@ def formula_turns(kind: str, canonical: Any, u: Array, v: Array) -> tuple[Array,
     """x, y and g = (Su x Sv) . (z x P) of the same surfaces, u and v as in `formula_points`."""
     origin, x, y, z = formula_frame(canonical)
     if kind == "plane":
-        n = np.cross(x, y)
+        n = cross(x, y)
         px, py = (origin[k] + u * x[k] + v * y[k] for k in (0, 1))
         return px, py, n[1] * px - n[0] * py
-    side = 1.0 if float(np.cross(x, y) @ z) > 0.0 else -1.0
+    side = 1.0 if float(cross(x, y) @ z) > 0.0 else -1.0
     cos_u, sin_u = np.cos(u), np.sin(u)
     out_x, out_y = (cos_u * x[k] + sin_u * y[k] for k in (0, 1))
     r, dr, h, dh = generated(kind, sizes_of(kind, canonical), v)
@@ -331,6 +332,52 @@ def rulings_at(
     )
 
 
+def patch_nets(
+    patch: BSplinePatch, bounds: tuple[float, float, float, float], pieces: tuple[int, int]
+) -> tuple[Array, Array]:
+    """Middles (n, 2) of pieces of a patch within its bounds, and their homogeneous poles (n, m, 4).
+
+    Each lies in the hull of its poles. `pieces`: how many at least along the way that has more
+    poles, and across it.
+    """
+    u0, u1, v0, v1 = bounds
+    u_pieces, v_pieces = pieces if patch.poles.shape[0] > patch.poles.shape[1] else pieces[::-1]
+    u, across = _bernstein(patch.knots_u, patch.degree_u, u0, u1, u_pieces)
+    v, along = _bernstein(patch.knots_v, patch.degree_v, v0, v1, v_pieces)
+    some = np.tensordot(across, patch.poles, axes=(2, 0))  # piece, pole, v poles, 4
+    nets = np.tensordot(some, along, axes=(2, 2))  # piece, pole, 4, v piece, v pole
+    shape = (len(u) * len(v), across.shape[1] * along.shape[1], 4)
+    middles = np.column_stack((np.repeat(u, len(v)), np.tile(v, len(u))))
+    return middles, nets.transpose(0, 3, 1, 4, 2).reshape(shape)
+
+
+def _bernstein(
+    knots: Array, degree: int, low: float, high: float, pieces: int
+) -> tuple[Array, Array]:
+    """Middles of parts of a spline, and the weights of its poles in each part's own Bezier poles.
+
+    (parts,) and (parts, degree + 1, poles); parts end at knots.
+    """
+    inner = np.linspace(low, high, pieces + 1)
+    at = np.unique(np.concatenate((inner, knots[(knots > low) & (knots < high)])))
+    begins, inverse, table = _polynomials(knots.tobytes(), degree)
+    middle = (at[1:] + at[:-1]) / 2.0
+    span = np.searchsorted(knots, middle, side="right") - 1 - degree
+    span = np.clip(span, 0, len(begins) - 1)
+    first, width = (at[:-1] - begins[span]) * inverse[span], np.diff(at) * inverse[span]
+    power = np.arange(degree + 1)
+    choose = np.array([[math.comb(j, k) for j in power] for k in power], dtype=float)
+    lower = np.maximum(power[None, :] - power[:, None], 0)  # j - k
+    # powers of the share of the span as powers of the share of the part
+    shifted = choose * first[:, None, None] ** lower * width[:, None, None] ** power[:, None]
+    to_poles = choose.T / choose[:, -1]
+    own = to_poles @ (shifted @ table[span])
+    found = np.zeros((len(middle), degree + 1, len(knots) - degree - 1))
+    rows = np.arange(len(middle))[:, None, None]
+    found[rows, power[None, :, None], (span[:, None] + power)[:, None, :]] = own
+    return middle, found
+
+
 def ruled_along(patch: BSplinePatch) -> str | None:
     """The parameter along which a plain B-spline is straight from end to end; None for none."""
     if not patch.rational:
@@ -339,6 +386,19 @@ def ruled_along(patch: BSplinePatch) -> str | None:
         if patch.degree_v == 1 and patch.poles.shape[1] == 2:
             return "v"
     return None
+
+
+def cross(a: Array, b: Array) -> Array:
+    """Vector products of (..., 3)."""
+    ax, ay, az = a[..., 0], a[..., 1], a[..., 2]
+    bx, by, bz = b[..., 0], b[..., 1], b[..., 2]
+    return np.stack((ay * bz - az * by, az * bx - ax * bz, ax * by - ay * bx), axis=-1)
+
+
+def lengths(a: Array) -> Array:
+    """Lengths (...) of vectors (..., 3)."""
+    found: Array = np.sqrt(np.einsum("...k,...k->...", a, a))
+    return found
 
 
 def around_axis(p: Array, su: Array, sv: Array) -> tuple[Array, Array, Array]:

@@ -19,7 +19,7 @@ from OCP.TopoDS import TopoDS_Edge
 
 from turnability.part.kernel_faces import KernelFace
 from turnability.part.model import HelicalThread
-from turnability.part.surface_points import Array
+from turnability.part.surface_points import Array, cross, lengths
 from turnability.part.thread_crests import FOLLOWS, crest_of, is_carried
 from turnability.part.winding import edge_points, winding
 
@@ -93,8 +93,8 @@ def _flank(face: KernelFace) -> _Flank | None:
     if int(inner.held.sum()) < 3:
         return None
     points, su, sv = (a[inner.held] for a in (inner.points, inner.along_u, inner.along_v))
-    normals = np.cross(su, sv)
-    sizes = np.linalg.norm(normals, axis=1)
+    normals = cross(su, sv)
+    sizes = lengths(normals)
     r = np.hypot(points[:, 0], points[:, 1])
     if float(sizes.min()) <= 0.0 or float(r.min()) <= 0.0:
         return None

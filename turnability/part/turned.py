@@ -25,7 +25,13 @@ from turnability.part.axis import (
     to_axis_frame,
 )
 from turnability.part.departures.find import find_departures
-from turnability.part.kernel_faces import KernelFace, edges_with_faces, kernel_faces, moved_faces
+from turnability.part.kernel_faces import (
+    KernelFace,
+    edges_with_faces,
+    give_cones,
+    kernel_faces,
+    moved_faces,
+)
 from turnability.part.model import (
     Axis,
     Departure,
@@ -146,6 +152,8 @@ def _about(shape: TopoDS_Shape, plain: list[KernelFace], line: Line3) -> _About:
     if loops is None:
         return made
     z_low, pieces = loops
+    if len(body.turned_faces) < len(faces):  # whole turned faces are quick work for the kernel
+        give_cones(faces)
     volume = _volume(solid, faces)
     profile = make_profile(pieces, volume)
     measures = measure(faces, body.turned_faces, pieces, volume, profile.volume_mm3)

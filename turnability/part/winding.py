@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from OCP.BRep import BRep_Tool
 from OCP.BRepAdaptor import BRepAdaptor_Curve
+from OCP.GeomAbs import GeomAbs_CurveType
 from OCP.gp import gp_Pnt, gp_Vec
 from OCP.TopoDS import TopoDS_Edge
 
@@ -40,10 +41,21 @@ class Winding:
 
 
 def edge_points(edge: TopoDS_Edge, count: int) -> Array:
-    """Points along an edge at even parameters, shape (count, 3)."""
+    """Points along an edge at even parameters, shape (count, 3); not to be written into."""
+    if (_FIRST - 1) % (count - 1) == 0:
+        return _points(edge, _FIRST)[:: (_FIRST - 1) // (count - 1)]
+    return _points(edge, count)
+
+
+@once_per_edge
+def _points(edge: TopoDS_Edge, count: int) -> Array:
     curve = BRepAdaptor_Curve(edge)
-    steps = np.linspace(curve.FirstParameter(), curve.LastParameter(), count)
-    points = (curve.Value(t) for t in steps.tolist())
+    first, last = curve.FirstParameter(), curve.LastParameter()
+    if curve.GetType() == GeomAbs_CurveType.GeomAbs_Line:
+        a, b = (np.array([p.X(), p.Y(), p.Z()]) for p in (curve.Value(first), curve.Value(last)))
+        along: Array = a + np.linspace(0.0, 1.0, count)[:, None] * (b - a)
+        return along
+    points = (curve.Value(t) for t in np.linspace(first, last, count).tolist())
     return np.array([(p.X(), p.Y(), p.Z()) for p in points])
 
 

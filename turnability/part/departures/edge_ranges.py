@@ -10,6 +10,7 @@ import itertools
 import math
 from collections.abc import Callable
 
+import numpy as np
 from OCP.BRepAdaptor import BRepAdaptor_Curve
 from OCP.GeomAbs import GeomAbs_CurveType
 from OCP.gp import gp_Dir, gp_Pnt
@@ -17,7 +18,9 @@ from OCP.TopoDS import TopoDS_Edge
 
 from turnability.part.edge_memory import once_per_edge
 from turnability.part.model import Vector
+from turnability.part.surface_points import Array
 from turnability.part.turned_body.sampling import summit
+from turnability.part.winding import edge_points
 
 Range = tuple[float, float]
 
@@ -46,7 +49,8 @@ def range_along(edge: TopoDS_Edge, direction: Vector) -> Range:
             if (at - low) % math.tau <= high - low:
                 ends.append(_dot(frame.Location(), direction) + value)
         return min(ends), max(ends)
-    return _narrowed(lambda t: _dot(curve.Value(t), direction), low, high)
+    values = edge_points(edge, _SAMPLES + 1) @ np.array(direction)
+    return _narrowed(lambda t: _dot(curve.Value(t), direction), low, high, values)
 
 
 @once_per_edge
@@ -84,7 +88,8 @@ def range_from_axis(edge: TopoDS_Edge) -> Range:
                 if (at - low) % math.tau <= high - low:
                     found.append(abs(out - circle.Radius()) if value is None else value)
             return min(found), max(found)
-    return _narrowed(r, low, high)
+    points = edge_points(edge, _SAMPLES + 1)
+    return _narrowed(r, low, high, np.hypot(points[:, 0], points[:, 1]))
 
 
 @once_per_edge
@@ -99,11 +104,10 @@ def chords(edge: TopoDS_Edge) -> tuple[tuple[float, Vector], ...]:
     )
 
 
-def _narrowed(f: Callable[[float], float], low: float, high: float) -> Range:
-    step = (high - low) / _SAMPLES
-    at = [low + step * i for i in range(_SAMPLES)] + [high]
-    values = [f(t) for t in at]
-    return _least(f, at, values), -_least(lambda t: -f(t), at, [-v for v in values])
+def _narrowed(f: Callable[[float], float], low: float, high: float, values: Array) -> Range:
+    """Least and greatest of f, whose `values` at even steps from low to high are known."""
+    at = np.linspace(low, high, len(values)).tolist()
+    return _least(f, at, values.tolist()), -_least(lambda t: -f(t), at, (-values).tolist())
 
 
 def _least(f: Callable[[float], float], at: list[float], values: list[float]) -> float:

@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 
 from turnability.part.departures.ruled import Ruled, Rulings
 from turnability.part.departures.sheets import AnySheet, Sheet, Wall, place, sheet_at, turned
-from turnability.part.kernel_faces import KernelFace
+from turnability.part.kernel_faces import KernelFace, give_rims
 from turnability.part.rims import Rim, Rims, together
 
 Array: TypeAlias = NDArray[np.float64]
@@ -42,7 +42,8 @@ def fluxes(
     if not known:
         return found
     some = [faces[k] for k in known]
-    rims = together([_placed(face.rim, sheets[0]) for face, sheets in some])
+    give_rims(face for face, _ in some)
+    rims = together([_placed(rim, own[0]) for face, own in some if (rim := face.rim) is not None])
     # what runs along a row adds nothing
     rims = rims.of(np.abs(rims.coefficients[:, 1:, 1]).max(axis=1) > _level(rims))
     rims = rims.cut([_cuts(face, sheets) for face, sheets in some])

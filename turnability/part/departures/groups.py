@@ -8,16 +8,16 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 from OCP.BRep import BRep_Tool
-from OCP.BRepAdaptor import BRepAdaptor_Curve
 
 from turnability.half_plane.curves import Points
 from turnability.part.kernel_faces import KernelFace
-from turnability.part.turned_body.sampling import half_plane_point
+from turnability.part.winding import edge_points
 
 _RIM = 9
 _SHARES = np.linspace(0.04, 0.96, 12)
-_FEW_SHARES = np.linspace(0.05, 0.95, 5)
 _MANY = 60
+_EVERY = 3
+"""Of many faces' places so many are passed over to take one."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,8 +37,8 @@ class Group:
 
 def make_group(faces: Sequence[KernelFace]) -> Group:
     """Measure joined faces in the axis frame."""
-    shares = _SHARES if len(faces) < _MANY else _FEW_SHARES
-    inside = np.concatenate([_within(face, shares) for face in faces])
+    some = _within if len(faces) < _MANY else _few_within
+    inside = np.concatenate([some(face) for face in faces])
     rims = [_rim(face) for face in faces]
     seen = np.concatenate((inside, *rims))
     low, high = seen.min(axis=0), seen.max(axis=0)
@@ -50,19 +50,24 @@ def make_group(faces: Sequence[KernelFace]) -> Group:
     )
 
 
-def _within(face: KernelFace, shares: NDArray[np.float64]) -> Points:
+def _within(face: KernelFace) -> Points:
     """Images of grid points that the face holds, shape (n, 2)."""
-    uv, points = face.grid(shares)
-    held = face.held(uv[:, 0], uv[:, 1])
-    return np.column_stack((points[held, 2], np.hypot(points[held, 0], points[held, 1])))
+    uv, points = face.grid(_SHARES)
+    return _images(points[face.held(uv[:, 0], uv[:, 1])])
+
+
+def _few_within(face: KernelFace) -> Points:
+    """Images of some of the places that are known of a face, shape (n, 2)."""
+    inner = face.inner
+    return _images(inner.points[inner.held][::_EVERY])
+
+
+def _images(points: NDArray[np.float64]) -> Points:
+    return np.column_stack((points[:, 2], np.hypot(points[:, 0], points[:, 1])))
 
 
 def _rim(face: KernelFace) -> Points:
     """Images of places along the face's edges, shape (n, 2)."""
-    found: list[tuple[float, float]] = []
-    for edge in face.edges():
-        if not BRep_Tool.Degenerated_s(edge):
-            curve = BRepAdaptor_Curve(edge)
-            steps = np.linspace(curve.FirstParameter(), curve.LastParameter(), _RIM).tolist()
-            found.extend(half_plane_point(curve.Value(t)) for t in steps)
-    return np.array(found).reshape(-1, 2)
+    edges = (edge for edge in face.edges() if not BRep_Tool.Degenerated_s(edge))
+    found = [_images(edge_points(edge, _RIM)) for edge in edges]
+    return np.concatenate([np.empty((0, 2)), *found])

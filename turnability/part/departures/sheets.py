@@ -19,7 +19,7 @@ from numpy.typing import NDArray
 from turnability.part.departures.ruled import Ruled, ruled_sheets
 from turnability.part.kernel_faces import EVEN, KernelFace
 from turnability.part.rims import gauss
-from turnability.part.surface_points import around_axis
+from turnability.part.surface_points import around_axis, lengths
 
 Array: TypeAlias = NDArray[np.float64]
 
@@ -223,7 +223,7 @@ def _pierced(face: KernelFace, u: Array, v: Array, points: Array) -> list[tuple[
     """Parameters where the axis meets the surface within the bounds, by Newton's iteration."""
     r = np.hypot(points[..., 0], points[..., 1])
     size = float(np.abs(points).max())
-    step = max(float(np.linalg.norm(np.diff(points, axis=axis), axis=2).max()) for axis in (0, 1))
+    step = max(float(lengths(np.diff(points, axis=axis)).max()) for axis in (0, 1))
     padded = np.pad(r, 1, constant_values=np.inf)
     shifts = [(i, j) for i in range(3) for j in range(3)]
     around = [padded[i : EVEN + i, j : EVEN + j] for i, j in shifts]

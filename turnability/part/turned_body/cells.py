@@ -12,6 +12,7 @@ import math
 from collections import defaultdict
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from typing import TypeAlias
 
 import numpy as np
 from numpy.typing import NDArray
@@ -26,12 +27,19 @@ from OCP.TopoDS import TopoDS_Shape
 from turnability.half_plane.arrangement import Arrangement, Cell, Origins
 from turnability.half_plane.curves import Point, Points
 from turnability.part.kernel_faces import KernelFace
+from turnability.part.surface_points import patch_nets
 
 THIN_MM = 1e-4
 """Cells thinner than this in the mean go with their neighbour on the longest side."""
 _ANGLES = (0.7391, 2.8335, 4.9279)  # odd ones, that meet no seam
 _NEWTON = 12
 _FEW = 16
+_PARTS = (32, 8)
+"""How a B-spline is taken apart into hulls of poles, along and across its longer way."""
+_MOST_STARTS = 24
+_ROOM_MM = 1e-6
+
+Array: TypeAlias = NDArray[np.float64]
 
 
 class CellJudge:
@@ -43,6 +51,7 @@ class CellJudge:
         self._others = others
         self._boxes = np.array([_image_box(face) for face in others]).reshape(-1, 4)
         self._grids = [_grid(face) for face in others]
+        self._hulls: dict[int, tuple[Array, Array] | None] = {}
         witnesses = np.concatenate(
             [np.empty((0, 2)), *(grid.images[grid.held] for grid in self._grids)]
         )
@@ -140,6 +149,11 @@ class CellJudge:
         for i in near:  # a point of a face on the circle is proof, and cheaper found than none
             if _lands_on(self._others[i], self._grids[i], z, r):
                 return True
+        near = [i for i in near if not self._passes(i, z, r)]
+        if any(_newton_lands(self._others[i], self._starts(i, z, r), z, r) for i in near):
+            return True
+        if not near:
+            return False
         circle = Geom_Circle(gp_Circ(gp_Ax2(gp_Pnt(0.0, 0.0, z), gp_Dir(0.0, 0.0, 1.0)), r))
         curve = GeomAdaptor_Curve(circle)
         for i in near:  # one by one: the first that is met decides
@@ -148,6 +162,69 @@ class CellJudge:
             if meeting.More():
                 return True
         return False
+
+    def _passes(self, i: int, z: float, r: float) -> bool:
+        """Whether a circle is known to pass a B-spline by: the hulls of all parts of it."""
+        return self._known_hulls(i) is not None and not len(self._starts(i, z, r))
+
+    def _starts(self, i: int, z: float, r: float) -> Array:
+        """Parameters (n, 2) of parts of a B-spline whose hulls a circle may enter."""
+        known = self._known_hulls(i)
+        if known is None:
+            return np.empty((0, 2))
+        middles, boxes = known
+        z0, z1, r0, r1 = boxes.T
+        held: Array = middles[(z0 <= z) & (z <= z1) & (r0 <= r) & (r <= r1)]
+        return held
+
+    def _known_hulls(self, i: int) -> tuple[Array, Array] | None:
+        if i not in self._hulls:
+            self._hulls[i] = _hulls(self._others[i])
+        return self._hulls[i]
+
+
+def _hulls(face: KernelFace) -> tuple[Array, Array] | None:
+    """Middles of a surface's parts and bounds (n, 4) in z and r of their hulls.
+
+    None where it is no B-spline.
+    """
+    patch = None if face.has_formula else face.patch
+    if patch is None or float(patch.poles[..., 3].min()) <= 0.0:
+        return None
+    middles, nets = patch_nets(patch, face.bounds, _PARTS)
+    poles = nets[..., :3] / nets[..., 3:]
+    z, r = poles[..., 2], np.hypot(poles[..., 0], poles[..., 1])
+    # a hull is no nearer to the axis than its poles are along the way to their middle
+    middle = poles[..., :2].mean(axis=1)
+    way = middle / np.maximum(np.hypot(middle[:, 0], middle[:, 1]), 1e-300)[:, None]
+    near = np.maximum((poles[..., :2] * way[:, None, :]).sum(axis=2).min(axis=1), 0.0)
+    ends = (z.min(axis=1), z.max(axis=1), near, r.max(axis=1))
+    return middles, np.column_stack(ends) + _ROOM_MM * np.array([-1.0, 1.0, -1.0, 1.0])
+
+
+def _newton_lands(face: KernelFace, uv: Array, z: float, r: float) -> bool:
+    """Whether Newton's iteration from one of some parameters (n, 2) finds the face on a circle."""
+    if not len(uv):
+        return False
+    uv = uv[:: max(1, len(uv) // _MOST_STARTS)]
+    u0, u1, v0, v1 = face.bounds
+    low, high = np.array([u0, v0]), np.array([u1, v1])
+    for _ in range(_NEWTON):
+        p, su, sv = face.points(uv[:, 0], uv[:, 1])
+        here = np.maximum(np.hypot(p[:, 0], p[:, 1]), 1e-300)
+        dz, dr = z - p[:, 2], r - here
+        on = np.abs(dz) + np.abs(dr) <= 1e-9
+        if any(face.holds(u, v) for u, v in uv[on].tolist()):
+            return True
+        zu, zv = su[:, 2], sv[:, 2]
+        ru, rv = ((d[:, 0] * p[:, 0] + d[:, 1] * p[:, 1]) / here for d in (su, sv))
+        turn = zu * rv - zv * ru
+        turn[turn == 0.0] = np.inf
+        uv = uv + np.column_stack(((dz * rv - dr * zv) / turn, (dr * zu - dz * ru) / turn))
+        uv = uv[((uv >= low) & (uv <= high)).all(axis=1) & ~on]
+        if not len(uv):
+            return False
+    return False
 
 
 def _lands_on(face: KernelFace, grid: _Grid, z: float, r: float) -> bool:

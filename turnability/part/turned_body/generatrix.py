@@ -19,7 +19,7 @@ from OCP.gp import gp_Pnt
 
 from turnability.half_plane.curves import Arc, Curve, Line, Point
 from turnability.part.kernel_faces import KernelFace
-from turnability.part.surface_points import around_axis
+from turnability.part.surface_points import around_axis, cross, lengths
 from turnability.part.turned_body.sampling import (
     curve_through,
     extremes,
@@ -271,7 +271,7 @@ def _iso_generatrix(face: KernelFace) -> str | None:
         along = "u"
     else:
         return None
-    size = np.maximum(np.linalg.norm(np.cross(su, sv), axis=2), 1e-300)
+    size = np.maximum(lengths(cross(su, sv)), 1e-300)
     turning = np.abs(around_axis(p, su, sv)[2]) / size
     inner = (slice(1, -1), slice(1, -1))
     square = (turning[inner] <= _SQUARE * np.maximum(r[inner], TURNED_MM)).all()

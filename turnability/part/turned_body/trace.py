@@ -2,22 +2,25 @@
 
 The surface's normal around the axis, g(u, v) = (Su x Sv) . (z x P), is sampled on a grid; where it
 changes sign along a grid edge its zero is found, zeros are joined through the grid's squares, and
-each join is refined until its image is exact enough.
+each join is refined until its image is exact enough. All zeros are looked for at once, and all
+joins refined together: the surface is asked for many places at a time.
 """
 
 from __future__ import annotations
 
 import itertools
-import math
 from collections import defaultdict
+from collections.abc import Iterator
+from typing import TypeAlias
 
 import numpy as np
-from OCP.gp import gp_Pnt, gp_Vec
+from numpy.typing import NDArray
 
 from turnability.half_plane.curves import Curve, Point
 from turnability.part.kernel_faces import KernelFace
 from turnability.part.surface_points import around_axis as around
-from turnability.part.turned_body.sampling import CHORD_MM, curve_through, half_plane_point
+from turnability.part.surface_points import cross, lengths
+from turnability.part.turned_body.sampling import CHORD_MM, curve_through
 
 _GRID = 10
 _NEARLY_TURNED = 2e-3
@@ -25,141 +28,166 @@ _STEPS = 14
 _SETTLED = 1e-9
 _DEEPEST = 8
 
-Spot = tuple[float, float]
-
-
-def around_axis(face: KernelFace, u: float, v: float) -> float:
-    """The part of the (unscaled) normal that points around the axis, times r."""
-    p, su, sv = gp_Pnt(), gp_Vec(), gp_Vec()
-    face.surface.D1(u, v, p, su, sv)
-    n = su.Crossed(sv)
-    size = n.Magnitude()
-    return (n.Y() * p.X() - n.X() * p.Y()) / size if size > 0.0 else 0.0
+Array: TypeAlias = NDArray[np.float64]
+Key: TypeAlias = tuple[int, int, int]
+"""An edge of the grid: whether it runs along v, and where it begins."""
 
 
 def traced_folds(face: KernelFace) -> list[Curve]:
-    """Images of the zeros of `around_axis` on the face's parameter rectangle."""
+    """Images of the zeros of g on the face's parameter rectangle."""
+    even = face.even
+    turning = around(even.points, even.along_u, even.along_v)[2]
+    if (turning > 0.0).all() or (turning < 0.0).all():
+        return []
     u0, u1, v0, v1 = face.bounds
     us, vs = np.linspace(u0, u1, _GRID + 1), np.linspace(v0, v1, _GRID + 1)
     p, su, sv = face.lattice(us, vs)
     x, y, turning = around(p, su, sv)
     if (turning > 0.0).all() or (turning < 0.0).all():
         return []
-    g = turning / np.maximum(np.linalg.norm(np.cross(su, sv), axis=2), 1e-300)
+    g = _unscaled(turning, su, sv)
     r = float(np.hypot(x, y).max())
     if float(np.abs(g).max()) <= _NEARLY_TURNED * r:
         return []  # a thread's crest: a strip that nearly turns, told well enough by its edges
-    zeros: dict[tuple[int, int, int], Spot] = {}
     sign = g > 0.0
-    for i in range(_GRID + 1):
-        for j in range(_GRID + 1):
-            here = (float(us[i]), float(vs[j]))
-            if i < _GRID and sign[i, j] != sign[i + 1, j]:
-                zeros[(0, i, j)] = _zero(face, here, (float(us[i + 1]), here[1]))
-            if j < _GRID and sign[i, j] != sign[i, j + 1]:
-                zeros[(1, i, j)] = _zero(face, here, (here[0], float(vs[j + 1])))
-    joins: dict[tuple[int, int, int], list[tuple[int, int, int]]] = defaultdict(list)
-    for i in range(_GRID):
-        for j in range(_GRID):
-            rim = [k for k in ((0, i, j), (1, i + 1, j), (0, i, j + 1), (1, i, j)) if k in zeros]
-            for a, b in zip(rim[::2], rim[1::2], strict=False):
-                joins[a].append(b)
-                joins[b].append(a)
-    return _chains(face, zeros, joins)
+    keys: list[Key] = []
+    for way, changes in enumerate((sign[:-1] != sign[1:], sign[:, :-1] != sign[:, 1:])):
+        keys.extend((way, i, j) for i, j in np.argwhere(changes).tolist())
+    if not keys:
+        return []
+    ways, rows, columns = np.array(keys).T
+    begin = np.column_stack((us[rows], vs[columns]))
+    end = np.column_stack((us[rows + (ways == 0)], vs[columns + (ways == 1)]))
+    zeros = dict(zip(keys, _zeros(face, begin, end), strict=True))
+    joins: dict[Key, list[Key]] = defaultdict(list)
+    for i, j in itertools.product(range(_GRID), range(_GRID)):
+        rim = [k for k in ((0, i, j), (1, i + 1, j), (0, i, j + 1), (1, i, j)) if k in zeros]
+        for a, b in zip(rim[::2], rim[1::2], strict=False):
+            joins[a].append(b)
+            joins[b].append(a)
+    chains = [np.array([zeros[key] for key in chain]) for chain in _chains(joins)]
+    curves = (curve_through(points) for points in _refined(face, chains))
+    return [curve for curve in curves if curve is not None]
 
 
-def _chains(
-    face: KernelFace,
-    zeros: dict[tuple[int, int, int], Spot],
-    joins: dict[tuple[int, int, int], list[tuple[int, int, int]]],
-) -> list[Curve]:
-    found: list[Curve] = []
-    done: set[tuple[tuple[int, int, int], tuple[int, int, int]]] = set()
+def _chains(joins: dict[Key, list[Key]]) -> Iterator[list[Key]]:
+    """Runs of zeros joined to one another."""
+    done: set[tuple[Key, Key]] = set()
     for first in sorted(joins, key=lambda k: len(joins[k])):  # open ends first
         for second in joins[first]:
             if (first, second) in done:
                 continue
-            chain, a, b = [zeros[first]], first, second
+            chain, a, b = [first], first, second
             while True:
                 done |= {(a, b), (b, a)}
-                chain.append(zeros[b])
+                chain.append(b)
                 onward = [c for c in joins[b] if (b, c) not in done]
                 if not onward:
                     break
                 a, b = b, onward[0]
-            points = [_image(face, chain[0])]
-            for spot, following in itertools.pairwise(chain):
-                points.extend(_refined(face, spot, following, _DEEPEST))
-                points.append(_image(face, following))
-            curve = curve_through(points)
-            if curve is not None:
-                found.append(curve)
+            yield chain
+
+
+def _refined(face: KernelFace, chains: list[Array]) -> list[list[Point]]:
+    """Images of chains of zeros, with more of them between where their chords miss the fold."""
+    if not chains:
+        return []
+    spots = np.concatenate(chains)
+    images = _images(face, spots)
+    # whether the join that begins at a spot may have to be refined; chains are not joined
+    open_: NDArray[np.bool_] = np.ones(len(spots), dtype=bool)
+    open_[np.cumsum([len(chain) for chain in chains]) - 1] = False
+    number: NDArray[np.intp] = np.arange(len(chains)).repeat([len(chain) for chain in chains])
+    for _ in range(_DEEPEST):
+        k = np.nonzero(open_)[0]
+        way = images[k + 1] - images[k]
+        length = np.hypot(way[:, 0], way[:, 1])
+        open_[k[length < 4.0 * CHORD_MM]] = False
+        long = length >= 4.0 * CHORD_MM
+        k, way, length = k[long], way[long], length[long]
+        if not len(k):
+            break
+        between = _onto_fold(face, spots[k], spots[k + 1])
+        seen = _images(face, between)
+        rel = seen - images[k]
+        off = np.abs(rel[:, 0] * way[:, 1] - rel[:, 1] * way[:, 0]) / length
+        open_[k[off <= CHORD_MM]] = False
+        far = off > CHORD_MM
+        k = k[far]
+        spots = _with(spots, k, between[far])
+        images = _with(images, k, seen[far])
+        open_ = np.insert(open_, k + 1, values=True)
+        number = np.insert(number, k + 1, number[k])
+    return [[(float(z), float(r)) for z, r in images[number == one]] for one in range(len(chains))]
+
+
+def _with(old: Array, k: NDArray[np.intp], new: Array) -> Array:
+    """Rows with others set in after those in places k."""
+    found: Array = np.insert(old, k + 1, new, axis=0)
     return found
 
 
-def _refined(face: KernelFace, a: Spot, b: Spot, depth: int) -> list[Point]:
-    start, end = _image(face, a), _image(face, b)
-    if depth == 0 or math.dist(start, end) < 4.0 * CHORD_MM:
-        return []
-    spot = _onto_fold(face, a, b)
-    middle = _image(face, spot)
-    dz, dr = end[0] - start[0], end[1] - start[1]
-    n = math.hypot(dz, dr)
-    off = abs((middle[0] - start[0]) * dr - (middle[1] - start[1]) * dz) / n
-    if off <= CHORD_MM:
-        return []
-    return [
-        *_refined(face, a, spot, depth - 1),
-        middle,
-        *_refined(face, spot, b, depth - 1),
-    ]
-
-
-def _onto_fold(face: KernelFace, a: Spot, b: Spot) -> Spot:
-    """The zero nearest the middle of a and b, looked for across the join."""
+def _onto_fold(face: KernelFace, a: Array, b: Array) -> Array:
+    """The zeros nearest the middles of a and b (n, 2), looked for across the joins."""
     u0, u1, v0, v1 = face.bounds
-    mu, mv = (a[0] + b[0]) / 2.0, (a[1] + b[1]) / 2.0
-    su, sv = (u1 - u0) or 1.0, (v1 - v0) or 1.0
-    du, dv = -(b[1] - a[1]) / sv * su, (b[0] - a[0]) / su * sv
+    size = np.array([(u1 - u0) or 1.0, (v1 - v0) or 1.0])
+    low, high = np.array([u0, v0]), np.array([u1, v1])
+    found = (a + b) / 2.0
+    step = (b - a) / size
+    across = np.column_stack((-step[:, 1], step[:, 0])) * size
+    waiting = np.arange(len(a))
     for reach in (0.25, 0.5, 1.0):
-        left = _clip(face, (mu - reach * du, mv - reach * dv))
-        right = _clip(face, (mu + reach * du, mv + reach * dv))
-        if (around_axis(face, *left) > 0.0) != (around_axis(face, *right) > 0.0):
-            return _zero(face, left, right)
-    return (mu, mv)
+        middle, by = (a[waiting] + b[waiting]) / 2.0, reach * across[waiting]
+        left, right = np.clip(middle - by, low, high), np.clip(middle + by, low, high)
+        changes = (_around_axis(face, left) > 0.0) != (_around_axis(face, right) > 0.0)
+        if changes.any():
+            found[waiting[changes]] = _zeros(face, left[changes], right[changes])
+        waiting = waiting[~changes]
+        if not len(waiting):
+            break
+    return found
 
 
-def _clip(face: KernelFace, spot: Spot) -> Spot:
-    u0, u1, v0, v1 = face.bounds
-    return (min(max(spot[0], u0), u1), min(max(spot[1], v0), v1))
-
-
-def _zero(face: KernelFace, a: Spot, b: Spot) -> Spot:
-    """Where `around_axis` changes sign between a and b, by false position (Illinois)."""
-    low, high = 0.0, 1.0
-
-    def at(t: float) -> Spot:
-        return (a[0] + t * (b[0] - a[0]), a[1] + t * (b[1] - a[1]))
-
-    g_low, g_high = around_axis(face, *a), around_axis(face, *b)
-    t, last = 0.5, 0
+def _zeros(face: KernelFace, a: Array, b: Array) -> Array:
+    """Where g changes sign between places a and b (n, 2), by false position (Illinois)."""
+    low, high = np.zeros(len(a)), np.ones(len(a))
+    g_low, g_high = _around_axis(face, a), _around_axis(face, b)
+    t = np.full(len(a), 0.5)
+    last = np.zeros(len(a), dtype=int)
+    k = np.arange(len(a))
     for _ in range(_STEPS):
-        if g_low == g_high:
+        k = k[g_low[k] != g_high[k]]
+        before = t[k]
+        t[k] = (low[k] * g_high[k] - high[k] * g_low[k]) / (g_high[k] - g_low[k])
+        k = k[np.abs(t[k] - before) >= _SETTLED]
+        if not len(k):
             break
-        before, t = t, (low * g_high - high * g_low) / (g_high - g_low)
-        if abs(t - before) < _SETTLED:
-            break
-        g = around_axis(face, *at(t))
-        if g == 0.0 or high - low < 1e-12:
-            break
-        if (g > 0.0) == (g_high > 0.0):
-            high, g_high = t, g
-            g_low, last = (g_low / 2.0 if last == 1 else g_low), 1
-        else:
-            low, g_low = t, g
-            g_high, last = (g_high / 2.0 if last == -1 else g_high), -1
-    return at(t)
+        g = _around_axis(face, a[k] + t[k, None] * (b[k] - a[k]))
+        going = (g != 0.0) & (high[k] - low[k] >= 1e-12)
+        k, g = k[going], g[going]
+        upper = (g > 0.0) == (g_high[k] > 0.0)
+        up, down = k[upper], k[~upper]
+        high[up], g_high[up] = t[up], g[upper]
+        g_low[up[last[up] == 1]] /= 2.0
+        last[up] = 1
+        low[down], g_low[down] = t[down], g[~upper]
+        g_high[down[last[down] == -1]] /= 2.0
+        last[down] = -1
+    found: Array = a + t[:, None] * (b - a)
+    return found
 
 
-def _image(face: KernelFace, spot: Spot) -> Point:
-    return half_plane_point(face.surface.Value(*spot))
+def _around_axis(face: KernelFace, spots: Array) -> Array:
+    """The part of the (unscaled) normal that points around the axis, times r, at (n, 2)."""
+    p, su, sv = face.points(spots[:, 0], spots[:, 1])
+    return _unscaled(around(p, su, sv)[2], su, sv)
+
+
+def _unscaled(turning: Array, su: Array, sv: Array) -> Array:
+    found: Array = turning / np.maximum(lengths(cross(su, sv)), 1e-300)
+    return found
+
+
+def _images(face: KernelFace, spots: Array) -> Array:
+    p = face.points(spots[:, 0], spots[:, 1])[0]
+    return np.column_stack((p[:, 2], np.hypot(p[:, 0], p[:, 1])))
