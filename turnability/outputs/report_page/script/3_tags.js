@@ -53,7 +53,6 @@ function tags() {
 const ROW_PX = 25;
 const FAN_PX = 24;
 const STEM_PX = 5;
-const MOST_ROWS = 5;
 const LEAST_FIRST = ["feature", "note", "uncut", "warning", "error"];
 const halfOf = (tag) => (tag.words ? 7 + 3.4 * tag.words.length : 26);
 const tagsHeight = (rows) => ROW_PX * rows + FAN_PX + ($("show-sizes").checked ? 26 : 12);
@@ -74,12 +73,14 @@ function tagSteps(halves, rows) {
 const tagsWidth = (halves, rows) => tagSteps(halves, rows).reduce((sum, step) => sum + step, 0)
   + (halves.length ? halves[0] + halves[halves.length - 1] : 0);
 
-// The fewest rows that keep the signs about over the part, drawn so long in a frame so wide.
+// The fewest rows that keep the signs about over the part, drawn so long in a frame so wide. Rows
+// that bring them no closer are of no use: leaders want their room between the signs as well.
 function tagRows(named, long, wide) {
   const halves = named.map(halfOf);
-  const over = Math.min(wide, Math.max(1.3 * long, 420));
-  for (let rows = 1; rows < MOST_ROWS; rows++) if (tagsWidth(halves, rows) <= over) return rows;
-  return MOST_ROWS;
+  const over = Math.min(wide, Math.max(1.6 * long, 560));
+  let rows = 1;
+  while (tagsWidth(halves, rows) > over && tagsWidth(halves, rows + 1) < tagsWidth(halves, rows) - 1) rows++;
+  return rows;
 }
 
 // Places as near as can be to where they are wished, in order and with at least these steps
