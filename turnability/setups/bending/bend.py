@@ -76,6 +76,16 @@ class _Cutting:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
+class _Pass:
+    """A tool's pass along one of its lands, which leaves so much a side on the finished shape."""
+
+    cutting: _Cutting
+    land: _Land
+    cut: Cut
+    on_mm: float
+
+
+@dataclass(frozen=True, slots=True, eq=False)
 class _Job:
     """What all setups of one plan share."""
 
@@ -138,16 +148,23 @@ def _bending(job: _Job, setup: Setup, done: frozenset[str], lands_alone: bool) -
     if not cuttings:
         return None
     works = _works(job, setup, cuttings)
+    finish = [
+        _Pass(cutting, land, _finish(job, cutting, land), 0.0)
+        for cutting in cuttings
+        for land in cutting.lands
+    ]
+    rough = [] if lands_alone else list(_roughing(job, works, cuttings))
+    errors = _errors(job, works, [*finish, *rough], line)
     curve: dict[float, float] = {}
     lands: list[tuple[BentLand, BendingPass]] = []
-    for cutting in cuttings:
-        passes = [(land, _finish(job, cutting, land), 0.0) for land in cutting.lands]
-        for (land, cut, _), told in zip(
-            passes, _errors(job, works[cutting.support], cutting, passes, line), strict=True
-        ):
-            for z, error in told:
-                curve[z] = max(error, curve.get(z, 0.0))
-            lands.append((_bent(job, land, told), _pass(job, cut, told)))
+    for one, told in zip(finish, errors, strict=False):
+        for z, error in told:
+            curve[z] = max(error, curve.get(z, 0.0))
+        lands.append((_bent(job, one.land, told), _told_pass(job, one.cut, told)))
+    roughed = [
+        _told_pass(job, one.cut, told)
+        for one, told in zip(rough, errors[len(finish) :], strict=True)
+    ]
     worst, finishing = max(lands, key=lambda entry: entry[0].error_mm)
     low, high = stick_out_mm(job.profile, setup.toward_chuck, setup.grip.z_mm)
     states = [cutting.state for cutting in cuttings]
@@ -164,7 +181,7 @@ def _bending(job: _Job, setup: Setup, done: frozenset[str], lands_alone: bool) -
         length_to_diameter=slenderness(job.profile, setup.toward_chuck, setup.grip.z_mm),
         curve=tuple(sorted(curve.items())),
         lands=tuple(land for land, _ in lands),
-        roughing=None if lands_alone else _roughing(job, works, cuttings, line),
+        roughing=max(roughed, key=lambda entry: entry.worst_mm, default=None),
         finishing=finishing,
         critical_rpm=critical(setup.support),
         critical_free_rpm=critical("none") if setup.support in ("tailstock", "steady") else None,
@@ -253,32 +270,37 @@ def _finish(job: _Job, cutting: _Cutting, land: _Land) -> Cut:
 
 
 def _errors(
-    job: _Job,
-    work: Work,
-    cutting: _Cutting,
-    passes: Sequence[tuple[_Land, Cut, float]],
-    line: Along,
+    job: _Job, works: dict[Support, Work], passes: Sequence[_Pass], line: Along
 ) -> list[list[tuple[float, float]]]:
-    """For each pass along its land, which leaves so much a side: (z, diametral error) in mm."""
-    if not passes:
-        return []
-    sizes = [len(land.places) for land, _, _ in passes]
-    places = np.concatenate([land.places for land, _, _ in passes])
-    depth = np.repeat([cut.depth_mm for _, cut, _ in passes], sizes)
-    force = np.repeat([passive_force_n(job.material, cut) for _, cut, _ in passes], sizes)
-    on = np.repeat([left for _, _, left in passes], sizes)
+    """For each pass along its land: (z, diametral error) in mm. Those carried alike go together."""
+    found: dict[int, list[tuple[float, float]]] = {}
+    for support, work in works.items():
+        some = [(i, one) for i, one in enumerate(passes) if one.cutting.support == support]
+        if not some:
+            continue
+        sizes = [len(one.land.places) for _, one in some]
+        places = np.concatenate([one.land.places for _, one in some])
+        shapes = [_shape(work, one) for _, one in some]
+        radius, hollow = (np.concatenate(arrays) for arrays in zip(*shapes, strict=True))
+        depth = np.repeat([one.cut.depth_mm for _, one in some], sizes)
+        force = np.repeat([passive_force_n(job.material, one.cut) for _, one in some], sizes)
+        followed = [job.followed and p.cutting.outside and p.land.straight for _, p in some]
+        pads = FOLLOW_REST.value * np.repeat(followed, sizes)
+        free = force / (1.0 / work.give(places, radius, hollow) + pads)
+        bent = (2.0 * free / (1.0 + free / depth)).tolist()
+        told = [(line.z(x), error) for x, error in zip(places.tolist(), bent, strict=True)]
+        ends = np.cumsum([0, *sizes]).tolist()
+        for (i, _), (low, high) in zip(some, pairwise(ends), strict=True):
+            found[i] = told[low:high]
+    return [found[i] for i in range(len(passes))]
+
+
+def _shape(work: Work, one: _Pass) -> tuple[Array, Array]:
+    cutting = one.cutting
     left_hand = cutting.tool is not None and cutting.tool.hand == "left"
     # a bar's depth lies inside, where the shape is taken as bored already
-    outside = 1.0 if cutting.outside else 0.0
-    give = work.give(places, cutting.state, outside * depth, outside * on, left_hand)
-    if job.followed and cutting.outside:
-        pads = np.repeat([FOLLOW_REST.value * land.straight for land, _, _ in passes], sizes)
-        give = 1.0 / (1.0 / give + pads)
-    free = force * give
-    bent = 2.0 * free / (1.0 + free / depth)
-    told = [(line.z(float(x)), float(error)) for x, error in zip(places, bent, strict=True)]
-    ends = np.cumsum([0, *sizes]).tolist()
-    return [told[low:high] for low, high in pairwise(ends)]
+    depth, on = (one.cut.depth_mm, one.on_mm) if cutting.outside else (0.0, 0.0)
+    return work.passing(one.land.places, cutting.state, depth, on, left_hand)
 
 
 def _bent(job: _Job, land: _Land, told: Sequence[tuple[float, float]]) -> BentLand:
@@ -291,7 +313,7 @@ def _bent(job: _Job, land: _Land, told: Sequence[tuple[float, float]]) -> BentLa
     )
 
 
-def _pass(job: _Job, cut: Cut, told: Sequence[tuple[float, float]]) -> BendingPass:
+def _told_pass(job: _Job, cut: Cut, told: Sequence[tuple[float, float]]) -> BendingPass:
     at, worst = max(told, key=lambda p: p[1])
     return BendingPass(
         depth_mm=cut.depth_mm,
@@ -304,14 +326,12 @@ def _pass(job: _Job, cut: Cut, told: Sequence[tuple[float, float]]) -> BendingPa
 
 
 def _roughing(
-    job: _Job, works: dict[Support, Work], cuttings: Sequence[_Cutting], line: Along
-) -> BendingPass | None:
-    """The roughing pass that bends the work most, as deep as there is stock for it."""
-    found: list[BendingPass] = []
+    job: _Job, works: dict[Support, Work], cuttings: Sequence[_Cutting]
+) -> Iterator[_Pass]:
+    """A roughing pass along each land, as deep as there is stock for it."""
     for cutting in cuttings:
         work = works[cutting.support]
         whole = rough_cut(job.material, cutting.roughs or cutting.tool, job.lathe)
-        passes: list[tuple[_Land, Cut, float]] = []
         for land in cutting.lands:
             on = _finish(job, cutting, land).depth_mm
             if cutting.outside:
@@ -319,9 +339,5 @@ def _roughing(
             else:
                 most = LEAST_ROUGH.value  # bars are weak, and drills leave little
             if most > 0.0:
-                passes.append((land, replace(whole, depth_mm=min(whole.depth_mm, most)), on))
-        for (_, cut, _), told in zip(
-            passes, _errors(job, work, cutting, passes, line), strict=True
-        ):
-            found.append(_pass(job, cut, told))
-    return max(found, key=lambda entry: entry.worst_mm, default=None)
+                cut = replace(whole, depth_mm=min(whole.depth_mm, most))
+                yield _Pass(cutting, land, cut, on)

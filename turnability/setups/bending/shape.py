@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections.abc import Collection
 from dataclasses import dataclass
-from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -78,22 +77,23 @@ class Sections:
 
 def sections_of(profile: Profile, z_mm: Array, stock_radius: float, stock_bore: float) -> Sections:
     """The part's crossings at places between its ends; elsewhere there are none (bare stock)."""
-    edges: list[tuple[float, float, float, float]] = []
+    runs: list[Array] = []
     owners: list[str] = []
-    for loop in profile.loops:
-        for segment in loop.segments:
-            points = segment.curve.flatten(_CHORD_MM)
-            for (z0, r0), (z1, r1) in pairwise(points):
-                if z0 != z1 and segment.surface != "axis":
-                    edges.append((z0, r0, z1, r1))
-                    owners.append(segment.id)
-    ends = np.array(edges, dtype=float).reshape(-1, 4)
-    low, high = np.minimum(ends[:, 0], ends[:, 2]), np.maximum(ends[:, 0], ends[:, 2])
-    crossings = []
-    for z in z_mm:
-        hit = np.nonzero((low <= z) & (z < high))[0]
-        share = (z - ends[hit, 0]) / (ends[hit, 2] - ends[hit, 0])
-        radii = ends[hit, 1] + share * (ends[hit, 3] - ends[hit, 1])
-        order = np.argsort(radii)
-        crossings.append(tuple(Crossing(float(radii[k]), owners[hit[k]]) for k in order))
-    return Sections(np.asarray(z_mm, dtype=float), tuple(crossings), stock_radius, stock_bore)
+    for segment in profile.segments:
+        if segment.surface != "axis":
+            points = np.asarray(segment.curve.flatten(_CHORD_MM), dtype=float)
+            runs.append(np.concatenate((points[:-1], points[1:]), axis=1))
+            owners += [segment.id] * (len(points) - 1)
+    z0, r0, z1, r1 = np.concatenate(runs).T if runs else np.zeros((4, 0))
+    z = np.asarray(z_mm, dtype=float)
+    low, high = np.minimum(z0, z1), np.maximum(z0, z1)
+    place, edge = np.nonzero((low <= z[:, None]) & (z[:, None] < high))
+    share = (z[place] - z0[edge]) / (z1[edge] - z0[edge])
+    radii = r0[edge] + share * (r1[edge] - r0[edge])
+    crossings: list[list[Crossing]] = [[] for _ in z]
+    order = np.lexsort((radii, place))
+    for i, radius, k in zip(
+        place[order].tolist(), radii[order].tolist(), edge[order].tolist(), strict=True
+    ):
+        crossings[i].append(Crossing(radius, owners[k]))
+    return Sections(z, tuple(map(tuple, crossings)), stock_radius, stock_bore)

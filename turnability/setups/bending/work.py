@@ -8,6 +8,7 @@ setup is bored after the outside.
 from __future__ import annotations
 
 import math
+from bisect import bisect_left
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass, field, replace
 
@@ -66,23 +67,27 @@ class Work:
             )
         return self._shapes[state]
 
-    def give(self, places: Array, state: State, depth_mm: Array, on_mm: Array, left: bool) -> Array:
-        """How far the work gives per newton at each place (x, (k,)), in mm/N.
+    def passing(
+        self, places: Array, state: State, depth_mm: float, on_mm: float, left: bool
+    ) -> tuple[Array, Array]:
+        """Outer radius and hollow while a pass is at each place (x, (k,)), (k, n) each.
 
-        A pass of `depth_mm` a side that leaves `on_mm` on the finished shape, (k,) each, never
-        more than the stock has.
+        A pass of `depth_mm` a side that leaves `on_mm` on the finished shape, never more than the
+        stock has.
         """
         before, after, hollow = self._shape(state)
-        behind = np.minimum(before, after + on_mm[:, None])
-        front = np.minimum(before, after + (on_mm + depth_mm)[:, None])
+        behind = np.minimum(before, after + on_mm)
+        front = np.minimum(before, after + (on_mm + depth_mm))
         middle = (self.nodes[:-1] + self.nodes[1:]) / 2.0
         ahead = middle[None, :] < places[:, None]
         if left:
             ahead = ~ahead
-        radius = np.where(ahead, front, behind)
-        beams = self._beams(radius, hollow)
+        return np.where(ahead, front, behind), np.broadcast_to(hollow, ahead.shape)
+
+    def give(self, places: Array, radius: Array, hollow: Array) -> Array:
+        """How far the work of each shape gives per newton at its place (x, (k,)), in mm/N."""
         at = np.abs(self.nodes[None, :] - places[:, None]).argmin(axis=1)
-        return give_at(beams, self.supports, at)
+        return give_at(self._beams(radius, hollow), self.supports, at)
 
     def to_spare(self, place: float, state: State) -> float:
         """Stock on the radius at a place, over what this tool leaves, in mm."""
@@ -147,7 +152,9 @@ def _spread(first: Sequence[float], then: Sequence[float], span: tuple[float, fl
     kept: list[float] = []
     for group in (first, then):
         for place in sorted(group):
+            at = bisect_left(kept, place)
+            beside = kept[max(0, at - 1) : at + 1]
             inside = span[0] <= place <= span[1]
-            if inside and all(abs(place - other) > _CLOSE_MM for other in kept):
-                kept.append(place)
-    return np.array(sorted(kept), dtype=float)
+            if inside and all(abs(place - other) > _CLOSE_MM for other in beside):
+                kept.insert(at, place)
+    return np.array(kept, dtype=float)
