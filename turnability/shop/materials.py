@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 
 from turnability.cited import Cited
 from turnability.shop.books import Row, rows
@@ -70,6 +70,7 @@ def all_materials() -> tuple[Material, ...]:
     return tuple(_material(entry) for entry in rows(_TABLE))
 
 
+@lru_cache(maxsize=256)
 def find_material(text: str) -> Chosen | None:
     """The material that a designation or a plain word names; None where the table has none.
 

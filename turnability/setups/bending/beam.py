@@ -151,7 +151,7 @@ def critical_speeds_rad_per_s(beams: Beams, supports: Sequence[Support]) -> Arra
     shape = np.random.default_rng(1).uniform(0.5, 1.5, diagonal.shape[:3])
     shape = np.where(factored.fixed, 0.0, shape)
     shapes, pushes = np.zeros((2, len(diagonal), 0, *shape.shape[1:]))
-    given = np.zeros((len(diagonal), 0, 0))
+    all_given = np.zeros((len(diagonal), _MOST_SHAPES, _MOST_SHAPES))
     found: Array = np.zeros(len(diagonal))
     while shapes.shape[1] < _MOST_SHAPES:
         # each is made square to those before (twice, for rounding), measured by the mass
@@ -169,7 +169,8 @@ def critical_speeds_rad_per_s(beams: Beams, supports: Sequence[Support]) -> Arra
         pushes = np.concatenate((pushes, pushed[:, None]), axis=1)
         shape = factored.solve(pushed)
         last = np.einsum("kmij,kij->km", pushes, shape)
-        given = np.pad(given, ((0, 0), (0, 1), (0, 1)))
+        many = shapes.shape[1]
+        given = all_given[:, :many, :many]
         given[:, -1, :] = given[:, :, -1] = last
         # the most that any mix of these shapes gives under its own mass
         before, found = found, np.linalg.eigvalsh(given)[:, -1].astype(np.float64)
