@@ -80,7 +80,7 @@ def candidate(chain: Chain, side: Side) -> Candidate | None:
         relief = any(_is_relief(size, surface, cut) for cut in reliefs)
         if lead or relief:
             suited.append(Candidate(size, off, lead, relief))
-    suited.sort(key=_rank)
+    suited.sort(key=lambda one: _rank(one, _off_as_drilled(one, surface, d)))
     if not suited:
         return None
     best = suited[0]
@@ -94,9 +94,18 @@ def near_thread(chain: Chain, side: Side) -> Alternative | None:
     return None if found is None else Alternative("thread", found.why)
 
 
-def _rank(one: Candidate) -> tuple[bool, float, int]:
+def _rank(one: Candidate, off_mm: float) -> tuple[bool, int, int]:
+    """By what speaks for it, by tenths of a millimetre, then the commoner series."""
     series = _SERIES.index(one.size.series) if one.size.series in _SERIES else len(_SERIES)
-    return (not (one.lead and one.relief), round(abs(one.off_mm), 1), series)
+    return (not (one.lead and one.relief), int(off_mm / 0.1 + 1e-6), series)
+
+
+def _off_as_drilled(one: Candidate, surface: str, d: float) -> float:
+    """How far off the nut's minor diameter a bore is, or off its tap drill, the nearer: D less the
+    pitch, to 0.05 mm (ISO 2306 drills 6.8 for M8)."""
+    if surface == "outer":
+        return abs(one.off_mm)
+    return min(abs(one.off_mm), max(0.0, abs(d - (one.size.major_mm - one.size.pitch_mm)) - 0.05))
 
 
 def _off(size: ThreadSize, surface: Literal["outer", "inner"], d: float) -> float | None:

@@ -57,19 +57,20 @@ def is_narrow(chain: Chain, hollow: Hollow) -> bool:
     """Narrow enough for a blade, and its flanks too steep to be read as surfaces of their own."""
     if hollow.width_mm > limits.GROOVE_WIDTH.value + limits.SAME_MM:
         return False
-    flattest = 90.0 - max(hollow.slopes_deg)
-    arc = len(hollow.own) == 1 and isinstance(hollow.own[0].curve, Arc)
-    walls = (hollow.sides[0], hollow.sides[-1])
-    if not arc and not all(isinstance(wall.curve, Line) for wall in walls):
-        return False
-    least = limits.SHALLOW_FLANK_DEG if arc else limits.NARROW_FLANK_DEG
-    if flattest >= least - limits.STRAIGHT_DEG:
-        return True
+    flattest = 90.0 - max(hollow.slopes_deg) + limits.STRAIGHT_DEG
     outside = any(hollow is other for other in chain.outside)
-    if not outside or flattest < limits.UNDERCUT_RAMP_DEG - limits.STRAIGHT_DEG:
-        return False
-    relief = relief_of(hollow, chain.sides, chain.finishes)
-    return relief is not None
+    if outside and flattest >= limits.UNDERCUT_RAMP_DEG:
+        relief = relief_of(hollow, chain.sides, chain.finishes)
+        if relief is not None and relief.rise_mm >= relief.depth_mm - limits.SAME_MM:
+            return True
+    if len(hollow.own) == 1 and isinstance(hollow.own[0].curve, Arc):
+        return flattest >= limits.SHALLOW_FLANK_DEG
+    # a flank that goes on past the mouth is a surface of its own
+    return flattest >= limits.NARROW_FLANK_DEG and all(
+        is_radial(wall.curve)
+        or (isinstance(wall.curve, Line) and any(wall is own for own in hollow.own))
+        for wall in (hollow.sides[0], hollow.sides[-1])
+    )
 
 
 def widest_groove_mm(depth_mm: float) -> float:
@@ -263,12 +264,13 @@ def measures(chain: Chain, groove: Cut, reverse: bool) -> dict[str, Parameter]:
 
 def form(
     groove: Cut,
-) -> Literal["square", "V", "U", "round", "dovetail", "half dovetail", "trapezoidal"] | None:
+) -> Literal["square", "T", "V", "U", "round", "dovetail", "half dovetail", "trapezoidal"] | None:
     """What the trade calls its section; None for any other.
 
-    Square: two upright walls on a flat floor. V: two walls that meet, or run into one arc. U: two
-    upright walls that run into one arc. Round: one arc. Dovetail: two undercut walls on a flat
-    floor; half dovetail: one undercut, one upright. Trapezoidal: two walls that open outward.
+    Square: two upright walls on a flat floor; T: below the mouth it is wider than that. V: two
+    walls that meet, or run into one arc. U: two upright walls that run into one arc. Round: one
+    arc. Dovetail: two undercut walls on a flat floor; half dovetail: one undercut, one upright.
+    Trapezoidal: two walls that open outward.
     """
     first, last = groove.hollow.slopes_deg
     own = groove.own
@@ -285,13 +287,23 @@ def form(
     if curved:
         return "U" if upright else None
     if upright:
-        return "square"
+        return "T" if _is_wider_below(groove) else "square"
     if max(first, last) < -most:
         return "dovetail"
     if min(first, last) < -most:
         return "half dovetail" if max(first, last) <= most else None
     flat = len(own) == 3 and is_parallel(own[1].curve) != is_radial(own[1].curve)
     return "trapezoidal" if flat and min(first, last) > most else None
+
+
+def _is_wider_below(groove: Cut) -> bool:
+    """Its own sides reach farther than its mouth, along the mouth."""
+    (z0, r0), (z1, r1) = groove.hollow.mouth
+    z, d = spread(side.curve for side in groove.own)
+    along = abs(z1 - z0) >= abs(r1 - r0)
+    low, high = sorted((z0, z1)) if along else sorted((2.0 * r0, 2.0 * r1))
+    span = z if along else d
+    return span[0] < low - limits.SAME_MM or span[1] > high + limits.SAME_MM
 
 
 def floor_radius_mm(chain: Chain, groove: Cut) -> float | None:

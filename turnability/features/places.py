@@ -12,7 +12,7 @@ from turnability.features import limits
 from turnability.features.chain import Chain, spread
 from turnability.features.grooving import grooves, is_steep
 from turnability.features.hollows import Hollow
-from turnability.features.sides import Side, is_parallel, is_radial, is_slanted
+from turnability.features.sides import Side, is_parallel, is_radial, is_slanted, slope_deg
 from turnability.half_plane.curves import Point
 
 SPIGOT_LENGTH = Cited(
@@ -24,6 +24,10 @@ SPIGOT_SHOULDER = Cited(
 COUNTERBORE_DEPTH = Cited(
     1.0, "mm/mm", "common practice", "depth by diameter; a deeper one is a stepped bore", False
 )
+
+
+_COUNTERSINK_DEG = (25.0, 75.0)
+"""Half angles of countersinks (common practice: 60 to 120 degrees); flatter mouths are leads."""
 
 
 def narrowest_mm(chain: Chain, z0: float, z1: float) -> float:
@@ -118,11 +122,17 @@ def _widens(side: Side, small: float) -> bool:
 
 
 def is_spigot(chain: Chain, side: Side) -> bool:
-    """A short cylinder that stands out of a face at either end: it locates in a bore."""
+    """A short cylinder that stands out of a face at either end, whatever grooves are sunk into it:
+    it locates in a bore."""
     (z0, z1), (d, _) = spread([side.curve])
-    if z1 - z0 > SPIGOT_LENGTH.value * d:
+    longest = SPIGOT_LENGTH.value * d
+    if z1 - z0 > longest or min(z0, chain.length_mm - z1) > longest:
         return False
-    before, after = _neighbours(chain, side)
+    first, last = _over_grooves(chain, side)
+    (z0, z1), _ = spread([chain.sides[first].curve, chain.sides[last].curve])
+    if z1 - z0 > longest:
+        return False
+    before, after = chain.sides[first - 1], chain.sides[(last + 1) % len(chain.sides)]
     ends = (0.0, chain.length_mm)
     for face, shoulder in ((before, after), (after, before)):
         if not is_radial(face.curve) or not is_radial(shoulder.curve):
@@ -134,6 +144,35 @@ def is_spigot(chain: Chain, side: Side) -> bool:
         if at_end and falls and high - d >= 2.0 * SPIGOT_SHOULDER.value * d:
             return True
     return False
+
+
+def _over_grooves(chain: Chain, side: Side) -> tuple[int, int]:
+    """Places of the first and the last side of a cylinder that grooves interrupt."""
+    sides = chain.sides
+    place = next(i for i, one in enumerate(sides) if one is side)
+    if is_radial(sides[place - 1].curve) and is_radial(sides[(place + 1) % len(sides)].curve):
+        beside = {id(sides[place - 1]), id(sides[(place + 1) % len(sides)])}
+        sunk = {id(own) for cut in grooves(chain, chain.outside) for own in cut.own}
+        if not beside & sunk:
+            return place, place
+    else:
+        return place, place
+    reached = {}
+    for step in (-1, 1):
+        at = place
+        while True:
+            k = at + step
+            while 0 <= k < len(sides) and id(sides[k]) in sunk:
+                k += step
+            if not 0 <= k < len(sides) or abs(k - at) == 1:
+                break
+            if not is_parallel(sides[k].curve) or (
+                abs(sides[k].curve.start[1] - side.curve.start[1]) > limits.SAME_MM
+            ):
+                break
+            at = k
+        reached[step] = at
+    return reached[-1], reached[1]
 
 
 def is_neck(chain: Chain, side: Side) -> bool:
@@ -207,7 +246,8 @@ def cone_form(chain: Chain, side: Side) -> str | None:
     widens_high = wide[0] > 0.5 * (z0 + z1)
     ends = ((0.0, False), (chain.length_mm, True))
     if any(abs(wide[0] - end) <= limits.SAME_MM and high == widens_high for end, high in ends):
-        return "countersink" if z1 - z0 < 0.5 * large else None
+        flared = _COUNTERSINK_DEG[0] <= slope_deg(side.curve) <= _COUNTERSINK_DEG[1]
+        return "countersink" if flared and z1 - z0 < 0.5 * large else None
     beyond = (z1, chain.length_mm) if widens_high else (0.0, z0)
     other = (0.0, z0) if widens_high else (z1, chain.length_mm)
     if narrowest_mm(chain, *beyond) < small and narrowest_mm(chain, *other) >= small - (

@@ -85,4 +85,11 @@ EXAMPLES = (
         ({"diameter_mm": (80, 80), "form": None},
          {"z_mm": (16, 20), "diameter_mm": (25, 25), "form": "spigot"}),
     ),
+    Example(
+        "a spigot with a seal's groove in it is one on both sides of the groove",
+        ((0, 0), (22, 0), (22, 25), (17.8, 25), (17.8, 22.2), (13, 22.2), (13, 25), (10, 25),
+         (10, 40), (0, 40)),
+        ({"z_mm": (0, 10), "form": None}, {"z_mm": (10, 13), "form": "spigot"},
+         {"z_mm": (17.8, 22), "form": "spigot"}),
+    ),
 )  # fmt: skip

@@ -6,7 +6,14 @@ from turnability.features import limits
 from turnability.features.chain import Chain
 from turnability.features.doubts import confidence
 from turnability.features.found import Example, Found
-from turnability.features.grooving import Cut, grooves, held, measures, widest_groove_mm
+from turnability.features.grooving import (
+    Cut,
+    grooves,
+    held,
+    measures,
+    recesses,
+    widest_groove_mm,
+)
 from turnability.features.model import Alternative, FeatureKind
 from turnability.features.sides import is_radial
 
@@ -20,12 +27,14 @@ def find(chain: Chain) -> list[Found]:
     90 where a wall is parallel to the axis, less where the groove opens, more where it is undercut.
     """
     found = []
+    feet = _feet(chain) if chain.from_high or chain.from_low else []
     for side, hollows in (("high", chain.from_high), ("low", chain.from_low)):
         sign = 1.0 if side == "high" else -1.0
         for groove in grooves(chain, hollows):
             owns = chain.owned(groove.own)
             (_, r0), (_, r1) = groove.hollow.mouth
-            if not owns:
+            own = {id(side) for side in groove.own}
+            if not owns or any(own <= foot for foot in feet):
                 continue
             floor, level = sign * groove.floor, sign * groove.hollow.level
             parameters = measures(chain, groove, reverse=r0 > r1)
@@ -45,6 +54,17 @@ def find(chain: Chain) -> list[Found]:
                 )
             )
     return found
+
+
+def _feet(chain: Chain) -> list[set[int]]:
+    """Sides of each groove and narrow recess: no tool comes along the axis into the foot of one
+    that is wider there than at its mouth."""
+    narrow = [
+        cut
+        for cut in recesses(chain)
+        if cut.hollow.width_mm <= widest_groove_mm(cut.depth_mm) + limits.SAME_MM
+    ]
+    return [{id(s) for s in cut.hollow.sides} for cut in (*grooves(chain, chain.outside), *narrow)]
 
 
 def _other(chain: Chain, groove: Cut) -> Alternative | None:

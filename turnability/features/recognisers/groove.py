@@ -138,6 +138,16 @@ EXAMPLES = (
          ArcTo(0, 0, (6, 0), False)),
     ),
     Example(
+        "T: wider at its foot than at its mouth, where no tool comes along the axis",
+        ((0, 0), (60, 0), (60, 30), (33, 30), (33, 26), (36, 26), (36, 22), (27, 22), (27, 26),
+         (30, 26), (30, 30), (0, 30)),
+        ({"z_mm": (30, 33), "diameter_mm": (44, 60), "form": "T", "depth_mm": 8.0},),
+    ),
+    Example(
+        "a relief at 45 degrees into a corner: its walls go on past its mouth",
+        ((0, 0), (70, 0), (70, 30), (50, 30), (50, 22), (51, 21), (49, 19), (48, 20), (0, 20)),
+    ),
+    Example(
         "an undercut at a tall shoulder: the shoulder stays a shoulder",
         ((0, 0), (60, 0), (60, 9), (33, 9), (33, 8), (30, 8), (30, 20), (0, 20)),
         ({"z_mm": (30, 33), "diameter_mm": (16, 18), "depth_mm": 1.0},),
