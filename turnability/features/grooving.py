@@ -287,7 +287,7 @@ def form(
     if curved:
         return "U" if upright else None
     if upright:
-        return "T" if _is_wider_below(groove) else "square"
+        return "T" if len(own) > 3 and _is_wider_below(groove) else "square"
     if max(first, last) < -most:
         return "dovetail"
     if min(first, last) < -most:

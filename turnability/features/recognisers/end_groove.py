@@ -27,14 +27,17 @@ def find(chain: Chain) -> list[Found]:
     90 where a wall is parallel to the axis, less where the groove opens, more where it is undercut.
     """
     found = []
-    feet = _feet(chain) if chain.from_high or chain.from_low else []
+    feet: list[set[int]] | None = None
     for side, hollows in (("high", chain.from_high), ("low", chain.from_low)):
         sign = 1.0 if side == "high" else -1.0
         for groove in grooves(chain, hollows):
             owns = chain.owned(groove.own)
             (_, r0), (_, r1) = groove.hollow.mouth
+            if not owns:
+                continue
+            feet = _feet(chain) if feet is None else feet
             own = {id(side) for side in groove.own}
-            if not owns or any(own <= foot for foot in feet):
+            if any(own <= foot for foot in feet):
                 continue
             floor, level = sign * groove.floor, sign * groove.hollow.level
             parameters = measures(chain, groove, reverse=r0 > r1)

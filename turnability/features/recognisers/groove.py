@@ -144,6 +144,12 @@ EXAMPLES = (
         ({"z_mm": (30, 33), "diameter_mm": (44, 60), "form": "T", "depth_mm": 8.0},),
     ),
     Example(
+        "square to a taper: its floor overhangs the mouth, and it is no T",
+        ((0, 0), (80, 0), (80, 20), (60, 20), (33.9862, 17.83218), (34.2353, 14.84254),
+         (30.2491, 14.51036), (30, 17.5), (0, 15)),
+        ({"form": "square", "in_taper_deg": 4.763649},),
+    ),
+    Example(
         "a relief at 45 degrees into a corner: its walls go on past its mouth",
         ((0, 0), (70, 0), (70, 30), (50, 30), (50, 22), (51, 21), (49, 19), (48, 20), (0, 20)),
     ),
