@@ -6,6 +6,7 @@ import cadquery as cq
 
 from tests.outputs.sample import housing_report, plate_report
 from turnability.analysis import analyze
+from turnability.intent.model import Intent, Named, Tolerance
 from turnability.outputs import _palette as palette
 from turnability.outputs._marked import coloured_by, marked_segments
 from turnability.outputs.annotated_step import face_marks, remarks
@@ -31,9 +32,10 @@ def test_the_worst_gives_the_colour() -> None:
 
 
 def stepped_report() -> Report:
-    """A shaft of 16 x 60 with a head of 40 x 10; its one shoulder is 12 high."""
+    """A shaft of 16 x 60 with a head of 40 x 10; its one shoulder is 12 high, beside a seat."""
     shaft = cq.Workplane().circle(20).extrude(10).faces(">Z").workplane().circle(8).extrude(60)
-    return analyze(shaft)
+    seat = Tolerance("diameter", Named(diameter_mm=(16.0, 16.0)), "k6", fit="k6")
+    return analyze(shaft, intent=Intent(tolerances=(seat,)))
 
 
 def test_a_corner_colours_the_shorter_of_its_surfaces_and_names_both() -> None:

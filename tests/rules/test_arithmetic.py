@@ -11,6 +11,7 @@ from turnability.features.model import Feature
 from turnability.half_plane.curves import Arc, Line
 from turnability.intent.model import Intent
 from turnability.part.profile import make_profile
+from turnability.reach.model import Needed
 from turnability.rules import (
     hole_between_drills,
     outside_near_stock_size,
@@ -22,6 +23,7 @@ from turnability.rules.bar_arithmetic import Bar, bars_of
 from turnability.rules.corners import only_a_corner
 from turnability.rules.drawn import PIN, TURNING_TOOL, drawn_left, drawn_shop, drawn_view
 from turnability.rules.sharp_inside_corner import nose_fillet
+from turnability.shop.load import starter_shop
 from turnability.shop.model import Relaxation
 
 
@@ -323,3 +325,16 @@ def test_a_groove_narrower_than_every_blade_is_widened_to_the_narrowest():
         0.75,
         2.0,
     )
+
+
+def test_a_flat_drill_is_asked_for_with_the_drill_before_it():
+    """Ø10 and 139.43 deep: 140 of flutes, and 1.5 diameters more for the chips of the first."""
+    left = drawn_left(("S1",), [(20, 0), (21, 0), (21, 5), (20, 5)], ("drill-length",), 3.0,
+                      nearest_tool="slot drill 10")  # fmt: skip
+    needed = Needed("flute_length_mm", 139.43, "mm")
+    view = drawn_view(left=(replace(left, needed=needed),))
+    view = replace(view, shop=replace(view.shop, tools=starter_shop().tools))
+    told = unreached_surface._needed_text(view, left, needed)
+    assert told.startswith("flute length 140 mm, after a drill with flutes of 155 mm")
+    narrow = Needed("width_mm", 1.98765, "mm")
+    assert unreached_surface._needed_text(view, left, narrow) == "width 1.98 mm"

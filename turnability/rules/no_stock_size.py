@@ -7,7 +7,7 @@ from turnability.rules.followable import MOST_OF_OUTSIDE, largest_is_turned, mod
 from turnability.rules.model import Basis, Change, Finding, Judgement, NotJudged, View, Where
 from turnability.stock.allowance import policy_for
 from turnability.stock.choose import COMMON_POLICY, largest_diameter_mm, least_size_mm
-from turnability.units import length_text
+from turnability.units import length_text, rounded_down, rounded_up
 
 NAME = "no-stock-size"
 LEVELS = ("warning",)
@@ -32,7 +32,8 @@ def check(view: View) -> Judgement:
     largest = None if top is None else top.across_mm
     needed = least_size_mm(profile.max_diameter_mm, policy)
     change = None
-    to = 0.0 if largest is None else largest_diameter_mm(largest, policy)
+    to = 0.0 if largest is None else rounded_down(largest_diameter_mm(largest, policy), inch, 4)
+    least = length_text(rounded_up(needed, inch, 4), inch)
     if largest is None:
         listed = "the list holds no bar"
     else:
@@ -40,7 +41,7 @@ def check(view: View) -> Judgement:
     if largest_is_turned(view) and modest(profile.max_diameter_mm, to, MOST_OF_OUTSIDE):
         change = Change(
             f"Reduce the largest diameter to {length_text(to, inch)}, or list a size of at least "
-            f"{length_text(needed, inch)} in the shop file.",
+            f"{least} in the shop file.",
             "max_diameter_mm",
             profile.max_diameter_mm,
             to,
@@ -53,7 +54,7 @@ def check(view: View) -> Judgement:
             message=(
                 f"No stock of the shop's list holds this part: its largest diameter of "
                 f"{length_text(profile.max_diameter_mm, inch)} wants a size of at least "
-                f"{length_text(needed, inch)}; {listed}. {WHY} "
+                f"{least}; {listed}. {WHY} "
                 + (change.text if change else "Ask what can be had, or list such a size.")
             ),
             where=Where(diameter_mm=(profile.max_diameter_mm, profile.max_diameter_mm)),

@@ -38,7 +38,7 @@ from turnability.stock.choose import (
 )
 from turnability.stock.model import StockPiece
 from turnability.stock.worth import cost_of
-from turnability.units import length_text
+from turnability.units import length_text, rounded_down, rounded_up
 
 NAME = "outside-near-stock-size"
 LEVELS = ("warning", "note")
@@ -96,7 +96,8 @@ def check(view: View) -> Judgement:
         (to, size)
         for size in view.shop.stock
         if size.form == "bar" and section_mm2(size) < _section(choice)
-        for to in [largest_diameter_mm(size.across_mm, policy_for(size, policy))]
+        for most in [largest_diameter_mm(size.across_mm, policy_for(size, policy))]
+        for to in [rounded_down(most, view.shop.inch, 4)]
         if to < largest and modest(largest, to, LITTLE)
     ]
     for to, size in sorted(smaller, key=lambda one: (-one[0], one[1].name)):
@@ -158,7 +159,7 @@ def _finding(
         level=level,
         message=(
             f"The largest ⌀{length_text(largest, inch)} {near} the size of {size.name}, which does "
-            f"not clean up with less than {length_text(needed, inch)} to spare: "
+            f"not clean up with less than {length_text(rounded_up(needed, inch), inch)} to spare: "
             f"{view.stock.choice.name} must be taken. {text}{stays}"
         ),
         where=_largest_place(view, largest),

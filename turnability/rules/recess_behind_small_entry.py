@@ -20,7 +20,7 @@ from turnability.rules.speak import (
     where_of,
 )
 from turnability.shop.model import Cause
-from turnability.units import length_text
+from turnability.units import length_text, rounded_up
 
 NAME = "recess-behind-small-entry"
 LEVELS = ("error",)
@@ -107,7 +107,8 @@ def _arithmetic(bars: tuple[Bar, ...], entry: float | None, depth: float | None,
         f"⌀{length_text(bar.least_bore_mm, inch)}"
     )
     if entry >= bar.least_bore_mm and bar.least_hole_mm(entry) > bar.diameter_mm:
-        words += f", begun from a hole of ⌀{length_text(bar.least_hole_mm(entry), inch)} or more"
+        least = rounded_up(bar.least_hole_mm(entry), inch)
+        words += f", begun from a hole of ⌀{length_text(least, inch)} or more"
     return words + "."
 
 

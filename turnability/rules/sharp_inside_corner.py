@@ -5,24 +5,37 @@ from __future__ import annotations
 import math
 
 from turnability.half_plane.curves import Arc, Point
+from turnability.intent.model import Intent, Named, Tolerance
 from turnability.reach.model import Left
 from turnability.rules.corners import InsideCorner, only_a_corner
 from turnability.rules.drawn import PIN, Example, drawn_left, drawn_view
 from turnability.rules.elsewhere import in_closed_hollow, milled_segments
 from turnability.rules.model import Basis, Change, Finding, Judgement, NotJudged, View, Where
-from turnability.rules.speak import place_text, segments_by_id, tool_named, tool_number
+from turnability.rules.speak import (
+    place_text,
+    segments_by_id,
+    stated_segments,
+    tool_named,
+    tool_number,
+)
+from turnability.setups.bending.limits import UNSTATED, general_width
 from turnability.units import length_text
 
 NAME = "sharp-inside-corner"
-LEVELS = ("warning",)
+LEVELS = ("warning", "note")
 WHY = "A turning tool leaves its nose radius in every inside corner; a square edge sits on it."
-LIMIT = "a drawn inside radius of at least the smallest nose radius that gets there"
-BASIS = "geometry: a disc in a corner"
+LIMIT = (
+    "a drawn inside radius of at least the smallest nose radius that gets there. A warning beside "
+    "a surface with a tolerance, a roughness or a relation of its own, where a mating part may "
+    "seat, or where the fillet is thicker than ISO 2768-1 medium lets the diameter be off; else a "
+    "note"
+)
+BASIS = "geometry: a disc in a corner; that nothing seats beside what nothing is stated of is ours"
 _SAME_MM = 0.01
 
 
 def check(view: View) -> Judgement:
-    """A warning for each uncut region that is no more than a nose's fillet in one corner."""
+    """One finding for each uncut region that is no more than a nose's fillet in one corner."""
     if view.reach is None:
         return NotJudged("reach was not computed")
     milled = milled_segments(view)
@@ -49,14 +62,25 @@ def _finding(view: View, left: Left, corner: InsideCorner) -> Finding:
     if beside is not None:
         text += f" ({length_text(beside[0], inch)}, and {beside[1]} does it alone)"
     relief = ", or a relief groove if a square edge must seat." if drawn == 0.0 else "."
+    seats = stated_segments(view) & set(corner.segments)
+    width = general_width(UNSTATED, 2.0 * r)
+    matters = width is None or left.deepest_mm > width.value / 2.0
+    if seats:
+        why = ", on which a square edge would sit, and what is stated there says that one may."
+    elif matters:
+        why = ", on which a square edge would sit."
+    else:
+        why = (
+            ", less than a drawing without tolerances leaves to the shop: it matters only if a "
+            "square edge must seat there."
+        )
     return Finding(
         rule=NAME,
-        level="warning",
+        level="warning" if seats or matters else "note",
         message=(
             f"The inside corner at {place_text(where, inch)} is {is_drawn}; the smallest nose "
             f"that gets there{tool} has a radius of {length_text(nose, inch)} and leaves a fillet "
-            f"{length_text(left.deepest_mm, inch)} thick, on which a square edge would sit. "
-            f"{text}{relief}"
+            f"{length_text(left.deepest_mm, inch)} thick{why} {text}{relief}"
         ),
         where=where,
         basis=Basis(BASIS, "geometry"),
@@ -106,6 +130,29 @@ EXAMPLES = (
         "a square shoulder, cut by a nose of 0.4",
         lambda: drawn_view(
             PIN, left=(nose_fillet((18, 8), (1, 1), 0.4, ("S3", "S4"), "turning tool"),)
+        ),
+        ("note",),
+    ),
+    Example(
+        "one cut by a nose of 0.8, which leaves 0.33 mm",
+        lambda: drawn_view(PIN, left=(nose_fillet((18, 8), (1, 1), 0.8, ("S3", "S4"), None),)),
+        ("warning",),
+    ),
+    Example(
+        "one beside a bearing's seat",
+        lambda: drawn_view(
+            PIN,
+            left=(nose_fillet((18, 8), (1, 1), 0.4, ("S3", "S4"), "turning tool"),),
+            intent=Intent(
+                tolerances=(
+                    Tolerance(
+                        "diameter",
+                        Named(diameter_mm=(16.0, 16.0), segments=("S3",)),
+                        "k6",
+                        width_mm=0.011,
+                    ),
+                )
+            ),
         ),
         ("warning",),
     ),

@@ -8,6 +8,7 @@ from collections.abc import Iterable, Mapping, Sequence
 import numpy as np
 
 from turnability.features.model import Feature
+from turnability.intent.agree import together
 from turnability.part.model import Part, Segment
 from turnability.reach.model import Left
 from turnability.rules.model import View, Where
@@ -112,10 +113,8 @@ def features_on(view: View, segments: Iterable[str]) -> list[Feature]:
 
 
 def stated_segments(view: View) -> set[str]:
-    """Surfaces of which the design states something."""
-    intent = view.intent
-    if intent is None:
-        return set()
+    """Surfaces of which the design states something, beside it or in the file."""
+    intent = together(view.intent, view.part)
     places = [t.place for t in intent.tolerances] + [r.place for r in intent.roughness]
     places += [place for group in intent.related for place in group.places]
     return {s for place in places for s in place.segments}

@@ -6,7 +6,7 @@ from turnability.features.model import Feature
 from turnability.half_plane.curves import line_ring
 from turnability.part.model import Departure, Face, FaceRole
 from turnability.part.profile import make_profile
-from turnability.reach.model import Left
+from turnability.reach.model import Left, Needed
 from turnability.rules.centre_drill_missing import centre_hole_of
 from turnability.rules.corners import only_a_corner
 from turnability.rules.drawn import PIN, Example, drawn_left, drawn_part, drawn_view
@@ -34,7 +34,8 @@ from turnability.rules.speak import (
     volume_text,
     where_of,
 )
-from turnability.units import length_text, span_text
+from turnability.shop.books import practice
+from turnability.units import length_text, rounded_down, rounded_up, span_text
 
 NAME = "unreached-surface"
 LEVELS = ("error", "warning", "note")
@@ -46,6 +47,8 @@ LIMIT = (
 ROUND_SHARE = 0.25
 """From this share of its border on a hollow round surface counts as one to be turned (ours)."""
 BLADE_KEY = "width_mm"
+MORE_HELPS = ("flute_length_mm", "overhang_mm", "depth_mm")
+"""Of these a tool needs no less, of all others no more."""
 LEAST_TOOL = {
     "bar_diameter_mm": 4.0,
     "width_mm": 0.5,
@@ -121,7 +124,7 @@ def _finding(view: View, left: Left, segments: list[str]) -> Finding:
     missing = _no_end_blade(view, left)
     nearest = missing or nearest_text(left.causes, left.nearest_tool)
     needed = (
-        f" A tool would need {number_text(left.needed.parameter, left.needed.value, inch)}."
+        f" A tool would need {_needed_text(view, left, left.needed)}."
         if not missing
         and left.needed
         and left.needed.value >= LEAST_TOOL.get(left.needed.parameter, 0.0)
@@ -151,6 +154,23 @@ def _finding(view: View, left: Left, segments: list[str]) -> Finding:
         change=change,
         otherwise=otherwise,
     )
+
+
+def _needed_text(view: View, left: Left, needed: Needed) -> str:
+    """What the nearest tool would need, to sensible figures on the side that works.
+
+    A flat drill squares what another has drilled, whose chips want room in its flutes.
+    """
+    inch = view.shop.inch
+    to = rounded_up if needed.parameter in MORE_HELPS else rounded_down
+    told = number_text(needed.parameter, to(needed.value, inch), inch)
+    limits = getattr(tool_named(view, left.nearest_tool), "limits", {})
+    d = limits.get("diameter_mm")
+    if needed.parameter != "flute_length_mm" or d is None or limits["point_angle_deg"] < 180.0:
+        return told
+    first = needed.value + practice("drill_flute_reserve").value * d
+    flutes = length_text(rounded_up(first, inch), inch)
+    return f"{told}, after a drill with flutes of {flutes}, 1.5 diameters of them for its chips"
 
 
 def _within_general(view: View, left: Left, segments: list[str]) -> bool:

@@ -19,7 +19,7 @@ from turnability.rules.drawn import Example, drawn_view
 from turnability.rules.elsewhere import milled_segments
 from turnability.rules.model import Basis, Finding, Judgement, Level, NotJudged, View
 from turnability.rules.speak import where_of
-from turnability.units import length_text, span_text
+from turnability.units import length_text, rounded_up, span_text
 
 NAME = "wall-under-tool"
 LEVELS = ("warning", "note")
@@ -109,11 +109,11 @@ def _finding(view: View, stretch: Sequence[_Wall]) -> Finding:
         level=level,
         message=(
             f"The wall at z {z}, measured square to the axis, is over half of that no more than "
-            f"{length_text(round(thin.thickness_mm, 3), inch)} thick at "
+            f"{length_text(rounded_up(thin.thickness_mm, inch), inch)} thick at "
             f"⌀{length_text(across, inch)}, 1/{across / thin.thickness_mm:.0f} of it. {WHY} How "
             "far is not calculated. Finish its inside while stock stands outside, then turn the "
             "outside on a mandrel or over a plug, with a sharp tool and light cuts; or draw it at "
-            f"least {length_text(limit, inch)} thick."
+            f"least {length_text(rounded_up(limit, inch), inch)} thick."
         ),
         where=where_of(view, names),
         basis=Basis(BASIS, "common-practice"),

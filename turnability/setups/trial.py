@@ -24,6 +24,8 @@ from turnability.shop.model import Machine, Shop, Tool
 from turnability.units import length_text
 
 SKIN_MM = 0.01
+RIM = 0.1
+"""What stands beside no more than this share of a surface makes it no work of two chuckings."""
 THIN_WALL = 5.0
 """Mean radius over wall from which jaws rather hold elsewhere: a ring gives by the cube of it."""
 _NO_CHANCE = 0.5
@@ -205,13 +207,21 @@ class Trial:
         fixed = [held.land.segments if held.land else () for held, _ in self.chuckings]
         finished = shared_out(cut, self.job.groups, fixed)
         for n in range(1, len(finished)):
-            # a bore that is cut from either end as far as the bar goes is the work of both
-            began = self._beside(n - 1) - self._beside(n)
-            finished[n] |= began & cut[n]
+            # a bore that is cut from either end as far as the bar goes is the work of both; a
+            # face beside which a mere rim stands is not
+            began = {s for s, part in self._beside(n - 1).items() if part >= RIM}
+            finished[n] |= (began - self._beside(n).keys()) & cut[n]
         return finished
 
-    def _beside(self, n: int) -> set[str]:
-        return {s for piece in self.after[n] for s in touched(self.job.samples, piece)}
+    def _beside(self, n: int) -> dict[str, float]:
+        """Over how much of them stock stands beside segments after a chucking, for its sake."""
+        samples, found = self.job.samples, dict[str, float]()
+        for piece in self.after[n]:
+            share = samples.share_in(piece.grown(SKIN_MM, "mitre"))
+            for name, part in zip(samples.ids, share.tolist(), strict=True):
+                if part > 0.0:
+                    found[name] = found.get(name, 0.0) + part
+        return found
 
     def skinned(self) -> set[str]:
         """Segments that no chucking cuts as jaws stood on the stock's own skin over them.
@@ -250,7 +260,7 @@ class Trial:
             if n:
                 related = {s for group in self.job.groups for s in group.segments}
                 before = {s for m in range(n) for s in self._cut(m)}
-                but |= before - related - self._beside(n - 1)
+                but |= before - related - self._beside(n - 1).keys()
             cuts[removal] = self.job.shares(removal).cut(but)
         return cuts[removal]
 

@@ -70,7 +70,8 @@ def split_of(profile: Profile, choice: StockSize, shop: Shop, policy: StockPolic
 def _flanges(profile: Profile) -> Iterator[tuple[float, float, float]]:
     """Single stretches (z, z, what is left beside them) that alone are larger than a step."""
     points = [p for curve in profile.outline.ring for p in curve.flatten(_CHORD_MM)]
-    largest, bore = profile.max_diameter_mm / 2.0, (profile.through_bore_mm or 0.0) / 2.0
+    # of a rounded outside the corners that stand for it are a hair less than the largest
+    largest, bore = max(p[1] for p in points), (profile.through_bore_mm or 0.0) / 2.0
     steps = {round(p[1], 6) for p in points}
     levels = sorted(r for r in steps if bore + _SAME_MM < r < largest - _SAME_MM)
     longest = LONGEST_FLANGE.value * profile.length_mm + _SAME_MM
