@@ -219,7 +219,7 @@ def _clears_as(work: Work) -> str:
         return "drill"
     if is_blade(tool):
         return "end groove" if tool.access == "end" else "groove"
-    return ROUGH
+    return "bore" if tool.access == "inner" else ROUGH
 
 
 def _as_a_help(work: Work) -> tuple[bool, float]:

@@ -34,7 +34,6 @@ WHIP = (
     "Slender work and bar behind the spindle can whip suddenly as speed rises: support it, begin "
     "slowly, keep clear."
 )
-CENTRE = "Withdraw the centre before the work is parted off."
 STEADY = (
     "Pads of a steady run on a turned cylinder, oiled, and pinch nothing: set them with the centre "
     "in or an indicator on the end, and look at them while it runs."
@@ -52,6 +51,14 @@ SLUG_GRIP = (
 SHORT = "A short grip: bore soft jaws with a shoulder, take light cuts."
 NO_LATHE = "none of the shop takes it as planned: see below"
 _MOST_SIZES = 8
+_CLEARS = {
+    ROUGH: "the outside, as far as it gets",
+    "drill": "for what follows, as deep as it gets",
+    "bore": "for what follows, as far as it gets",
+    "groove": "for what follows, as far as it gets",
+    "end groove": "for what follows, as far as it gets",
+}
+"""Where an operation works that finishes nothing."""
 _SAME_MM = 1e-3
 _ONE_RUN = ("drill", "groove", "end groove", "part off")
 
@@ -237,9 +244,8 @@ def _step(
         number,
         operation.kind,
         operation.tool,
-        "the outside, as far as it gets"
-        if operation.kind == ROUGH
-        else "; ".join(_where(known[s], inch) for s in operation.segments if s in known),
+        "; ".join(_where(known[s], inch) for s in operation.segments if s in known)
+        or _CLEARS.get(operation.kind, ""),
         "" if value is None or value.rough is None else _pass(value.rough, inch),
         ""
         if value is None or operation.kind == ROUGH
@@ -362,8 +368,6 @@ def _cautions(report: Report, shop: Shop, setup: Setup) -> Iterator[str]:
     if any(o.support == "steady" for o in setup.operations):
         yield STEADY
     if any(o.kind == "part off" for o in setup.operations):
-        if setup.support == "tailstock":
-            yield CENTRE
         yield CATCH
     if holding is not None and holding.kind == "glued-arbor":
         yield GLUE
