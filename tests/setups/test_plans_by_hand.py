@@ -12,6 +12,7 @@ from turnability.intent.settle import settled
 from turnability.part.model import Departure
 from turnability.reach.compute import reach_of
 from turnability.rules.drawn import drawn_part
+from turnability.setups.bending.bend import with_bending
 from turnability.setups.lands import find_lands
 from turnability.setups.plan import plan_of
 from turnability.shop.load import starter_shop
@@ -322,7 +323,8 @@ def test_a_steady_carries_what_takes_no_centre():
     assert turned[0][0] == "none"
     assert {o.support for o in only.operations if o.kind in ("drill", "bore")} == {"steady"}
     assert [support for support, _ in turned] == ["none", "steady"]
-    assert not set(turned[0][1]) & set(turned[1][1])
+    # the cylinder of the pads alone is cut on both sides of them
+    assert len(set(turned[0][1]) & set(turned[1][1])) == 1
 
 
 def test_without_a_steady_the_end_is_bored_from_the_chuck_alone():
@@ -449,3 +451,31 @@ def test_plain_shoulders_are_no_work_for_a_ring_groove_blade():
         ("turn", "rough right", ("S3", "S4", "S5", "S6", "S7")),
         ("part off", "part 3", ("S8",)),
     ]
+
+
+def test_behind_a_steady_its_own_cylinder_is_turned_once_it_carries():
+    """By hand: the free 10 mm of the ⌀24 by the chuck alone, the rest of it on the steady.
+
+    Carried so it gives less than all of it would without.
+    """
+    setup = plan(SPINDLE, replace(STARTER, machines=machines(tailstock=False))).setups[0]
+    turned = [o for o in setup.operations if o.kind == "turn"]
+    (name,) = set(turned[0].segments) & set(turned[1].segments)
+    part = drawn_part(SPINDLE)
+    stock = choose_stock(part.profile, STARTER)
+    (bent,) = with_bending(part, [setup], stock, STARTER)
+    free, carried = (land for land in bent.bending.lands if name in land.segments)
+    low, high = setup.steady_z_mm
+    assert low <= free.worst[0] <= high
+    assert carried.worst[0] <= low
+    alone = replace(
+        setup,
+        support="none",
+        steady_z_mm=None,
+        operations=tuple(
+            replace(o, support="none") for o in setup.operations if o is not turned[1]
+        ),
+    )
+    (plain,) = with_bending(part, [alone], stock, STARTER)
+    (whole,) = (land for land in plain.bending.lands if name in land.segments)
+    assert carried.error_mm < whole.error_mm

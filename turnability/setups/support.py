@@ -101,11 +101,13 @@ def ways_of_support(
     if land is None or not lathe.steady:
         return
     before = _beyond(profile, toward, land)
+    pads = _pads(toward, land)
+    inward = pads[0] - land.z_mm[0] if toward == "low" else land.z_mm[1] - pads[1]
+    # behind the pads the rest of their own cylinder is turned once they carry it
+    again = frozenset(land.segments if inward > STEADY_LAND_MM.value else ()) - done
     if hollow or any(set(o.segments) - before for o in on_centre):
         yield Supported(
-            "steady",
-            tuple(_on_steady(operations, on_centre, hollow, before - done)),
-            _pads(toward, land),
+            "steady", tuple(_on_steady(operations, on_centre, hollow, before - done, again)), pads
         )
 
 
@@ -127,14 +129,15 @@ def _on_steady(
     outside: Sequence[Operation],
     hollow: Sequence[Operation],
     before: frozenset[str],
+    again: frozenset[str],
 ) -> Iterator[Operation]:
-    """What lies from the steady outwards is turned first, without it."""
+    """What lies from the steady outwards is turned first, without it; on it what is cut `again`."""
     for operation in operations:
         if operation in hollow:
             yield replace(operation, support="steady")
         elif operation in outside:
             early = tuple(s for s in operation.segments if s in before)
-            late = tuple(s for s in operation.segments if s not in before)
+            late = tuple(s for s in operation.segments if s not in before or s in again)
             if early:
                 yield replace(operation, segments=early)
             if late:

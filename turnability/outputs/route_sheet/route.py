@@ -189,7 +189,7 @@ def _setup(
         hold=f"{grip.kind}, {side}⌀{length_text(grip.diameter_mm, inch)}{over}{place}{support}",
         datum=setup.datum.why,
         steps=tuple(
-            _step(n, operation, value, known, inch, _changes(setup, n - 1, inch))
+            _step(n, setup, operation, value, known, inch, _changes(setup, n - 1, inch))
             for n, (operation, value) in enumerate(
                 zip(setup.operations, values, strict=True), start=1
             )
@@ -227,13 +227,26 @@ def _support(setup: Setup) -> str:
     named = [setup.support]
     if setup.support != "steady" and any(o.support == "steady" for o in setup.operations):
         named.append("steady")
-    kinds = {o.kind for o in setup.operations if o.support == "none"} - {"face", "part off"}
+    carried = {o.kind for o in setup.operations if o.support != "none"}
+    kinds = {o.kind for o in setup.operations} - carried - {"face", "part off"}
     part = ", but for " + " and ".join(sorted(kinds)) if kinds else ""
     return f"; support: {', then '.join(named)}{part}"
 
 
+def _to_the_steady(setup: Setup, operation: Operation, segment: Segment) -> str:
+    """On which side of the pads a cylinder is turned that both sides share."""
+    if sum(segment.id in o.segments for o in setup.operations if o.kind == operation.kind) < 2:
+        return ""
+    return (
+        " (from the steady to the chuck)"
+        if operation.support == "steady"
+        else " (the free end first)"
+    )
+
+
 def _step(
     number: int,
+    setup: Setup,
     operation: Operation,
     value: Values | None,
     known: dict[str, Segment],
@@ -244,7 +257,11 @@ def _step(
         number,
         operation.kind,
         operation.tool,
-        "; ".join(_where(known[s], inch) for s in operation.segments if s in known)
+        "; ".join(
+            f"{_where(known[s], inch)}{_to_the_steady(setup, operation, known[s])}"
+            for s in operation.segments
+            if s in known
+        )
         or _CLEARS.get(operation.kind, ""),
         "" if value is None or value.rough is None else _pass(value.rough, inch),
         ""

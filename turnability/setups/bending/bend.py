@@ -7,6 +7,7 @@ depth. What is the same along a land is measured out; what varies stays.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
@@ -229,7 +230,7 @@ def _cuttings(job: _Job, setup: Setup, line: Along, done: frozenset[str]) -> Ite
             later = frozenset(
                 s for o in setup.operations[i + 1 :] if o.kind == "groove" for s in o.segments
             )
-            lands = tuple(_lands(job, operation, by_id, line))
+            lands = tuple(_lands(job, operation, by_id, line, _split_by_steady(setup, operation)))
             # a bar finds its bore as wide as it leaves it, which is the weaker
             state = State(before, after, later, before if outside else after)
             if lands:
@@ -239,17 +240,33 @@ def _cuttings(job: _Job, setup: Setup, line: Along, done: frozenset[str]) -> Ite
         before = after
 
 
+def _split_by_steady(setup: Setup, operation: Operation) -> tuple[float, float]:
+    """From where to where (z) an operation turns that comes on either side of a steady's pads."""
+    pads = setup.steady_z_mm
+    if setup.support != "steady" or pads is None or operation.kind != "turn":
+        return (-math.inf, math.inf)
+    low = setup.toward_chuck == "low"
+    if operation.support == "steady":
+        return (-math.inf, pads[0]) if low else (pads[1], math.inf)
+    return (pads[0], math.inf) if low else (-math.inf, pads[1])
+
+
 def _lands(
-    job: _Job, operation: Operation, by_id: dict[str, Segment], line: Along
+    job: _Job,
+    operation: Operation,
+    by_id: dict[str, Segment],
+    line: Along,
+    within: tuple[float, float],
 ) -> Iterator[_Land]:
-    """Cylinders of one diameter together, every other surface by itself."""
+    """Cylinders of one diameter together, every other surface by itself; `within` these z."""
     groups: dict[tuple[str, bool], list[Segment]] = {}
     for name in operation.segments:
         segment = by_id.get(name)
         if segment is None or segment.surface != _SURFACE[operation.kind]:
             continue
         (z0, r0), (z1, r1) = segment.curve.start, segment.curve.end
-        if abs(z1 - z0) < _SHORTEST_MM or max(r0, r1) <= _SAME_MM:
+        turned = min(max(z0, z1), within[1]) - max(min(z0, z1), within[0])
+        if turned < _SHORTEST_MM or max(r0, r1) <= _SAME_MM:
             continue
         straight = isinstance(segment.curve, Line) and abs(r1 - r0) <= _SAME_MM
         groups.setdefault((f"{r0:.3f}" if straight else segment.id, straight), []).append(segment)
@@ -257,7 +274,8 @@ def _lands(
         radius = max(p[1] for s in segments for p in (s.curve.start, s.curve.end))
         places: list[Array] = []
         for segment in segments:
-            low, high = sorted(line.x(p[0]) for p in (segment.curve.start, segment.curve.end))
+            ends = (segment.curve.start[0], segment.curve.end[0])
+            low, high = sorted(line.x(min(max(z, within[0]), within[1])) for z in ends)
             n = max(3, round(_PLACES * (high - low) / job.profile.length_mm))
             places.append(np.linspace(low, high, n))
         yield _Land(tuple(segments), 2.0 * radius, np.unique(np.concatenate(places)), straight)
