@@ -19,11 +19,13 @@ from collections.abc import Iterator, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
-from typing import IO, Any, BinaryIO, cast
+from typing import IO, TYPE_CHECKING, Any, BinaryIO, cast
 
 from turnability.errors import KernelDied, PartUnreadable
 from turnability.part.apart.worker import DONE, RAISED, read_message, write_message
-from turnability.part.model import Part
+
+if TYPE_CHECKING:
+    from turnability.part.model import Part
 
 TIME_LIMIT_S = 120.0
 """For one solid; the slowest of 1,154 real files took 13 s."""

@@ -17,7 +17,6 @@ from OCP.gp import gp_Pnt, gp_Vec
 from OCP.ShapeAnalysis import ShapeAnalysis_Surface
 from OCP.TopExp import TopExp
 
-from turnability.part.departures.edge_ranges import chords, range_along, range_from_axis
 from turnability.part.departures.vectors import (
     ORIGIN,
     SAME_DIRECTION,
@@ -31,6 +30,7 @@ from turnability.part.departures.vectors import (
     square_to,
     xyz,
 )
+from turnability.part.edge_ranges import chords, range_along, range_from_axis
 from turnability.part.kernel_faces import KernelFace
 from turnability.part.model import Vector
 

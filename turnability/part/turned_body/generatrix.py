@@ -7,7 +7,7 @@ A face is *turned* when turning its points about the axis moves them by no more 
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Iterable, Iterator
 
 import numpy as np
 from OCP.BRep import BRep_Tool
@@ -16,8 +16,11 @@ from OCP.ElSLib import ElSLib
 from OCP.GeomAbs import GeomAbs_CurveType
 from OCP.GeomAPI import GeomAPI_ProjectPointOnSurf
 from OCP.gp import gp_Pnt
+from OCP.TopoDS import TopoDS_Edge
 
 from turnability.half_plane.curves import Arc, Curve, Line, Point
+from turnability.part.edge_memory import once_per_edge
+from turnability.part.edge_ranges import range_along, range_from_axis
 from turnability.part.kernel_faces import KernelFace
 from turnability.part.surface_points import around_axis, cross, lengths
 from turnability.part.turned_body.sampling import (
@@ -69,46 +72,26 @@ def _is_coaxial(face: KernelFace, size_mm: float) -> bool:
 
 def _z_bounds(face: KernelFace) -> tuple[float, float]:
     """Least and greatest z over the face's edges."""
-    return _over_edges(face, lambda p: p.Z())
+    return _widest(range_along(edge, (0.0, 0.0, 1.0)) for edge in _edges(face))
 
 
-def _over_edges(
-    face: KernelFace, value: Callable[[gp_Pnt], float], seams: bool = True
-) -> tuple[float, float]:
+def _edges(face: KernelFace) -> Iterator[TopoDS_Edge]:
+    return (edge for edge in face.edges() if not BRep_Tool.Degenerated_s(edge))
+
+
+def _widest(ranges: Iterable[tuple[float, float]]) -> tuple[float, float]:
+    """From the least to the greatest of all; from infinity to its opposite where there are none."""
     low, high = math.inf, -math.inf
-    for edge in face.edges():
-        if BRep_Tool.Degenerated_s(edge):
-            continue
-        if not seams and BRep_Tool.IsClosed_s(edge, face.face):
-            continue
-        a, b = _edge_extremes(BRepAdaptor_Curve(edge), value)
+    for a, b in ranges:
         low, high = min(low, a), max(high, b)
     return low, high
-
-
-def _edge_extremes(
-    curve: BRepAdaptor_Curve, value: Callable[[gp_Pnt], float]
-) -> tuple[float, float]:
-    first, last = curve.FirstParameter(), curve.LastParameter()
-    if curve.GetType() == GeomAbs_CurveType.GeomAbs_Circle:
-        circle = curve.Circle()
-        p, d = circle.Location(), circle.Axis().Direction()
-        if math.hypot(p.X(), p.Y()) <= 1e-9 and math.hypot(d.X(), d.Y()) <= 1e-12:
-            only = value(curve.Value(first))
-            return only, only
-    if curve.GetType() == GeomAbs_CurveType.GeomAbs_Line:
-        line = curve.Line().Direction()
-        if math.hypot(line.X(), line.Y()) <= 1e-12:
-            ends = value(curve.Value(first)), value(curve.Value(last))
-            return min(ends), max(ends)
-    return extremes(lambda t: value(curve.Value(t)), first, last)
 
 
 # ---------------------------------------------------------------- one kind each
 
 
 def _plane(face: KernelFace) -> list[Curve]:
-    low, high = _over_edges(face, lambda p: math.hypot(p.X(), p.Y()))
+    low, high = _widest(range_from_axis(edge) for edge in _edges(face))
     plane = face.canonical
     normal, at = plane.Axis().Direction(), plane.Location()
     z = at.Z() + (normal.X() * at.X() + normal.Y() * at.Y()) / normal.Z()
@@ -171,10 +154,29 @@ def _sphere_range(face: KernelFace) -> tuple[float, float]:
     Seams don't count: they lie where the file's own poles want them.
     """
     zc = face.canonical.Location().Z()
-    low, high = _over_edges(
-        face, lambda p: math.atan2(math.hypot(p.X(), p.Y()), p.Z() - zc), seams=False
+    low, high = _widest(
+        _polar_range(edge, zc) for edge in _edges(face) if not BRep_Tool.IsClosed_s(edge, face.face)
     )
     return (low, high) if low <= high else (0.0, math.pi)
+
+
+@once_per_edge
+def _polar_range(edge: TopoDS_Edge, zc: float) -> tuple[float, float]:
+    """Least and greatest angle of an edge from +z, seen from a place on the axis."""
+    curve = BRepAdaptor_Curve(edge)
+
+    def angle(t: float) -> float:
+        p = curve.Value(t)
+        return math.atan2(math.hypot(p.X(), p.Y()), p.Z() - zc)
+
+    first, last = curve.FirstParameter(), curve.LastParameter()
+    if curve.GetType() == GeomAbs_CurveType.GeomAbs_Circle:
+        circle = curve.Circle()
+        p, d = circle.Location(), circle.Axis().Direction()
+        if math.hypot(p.X(), p.Y()) <= 1e-9 and math.hypot(d.X(), d.Y()) <= 1e-12:
+            only = angle(first)
+            return only, only
+    return extremes(angle, first, last)
 
 
 def _on_sphere(zc: float, radius: float, angle: float) -> Point:

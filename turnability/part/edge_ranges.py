@@ -25,6 +25,8 @@ from turnability.part.winding import edge_points
 Range = tuple[float, float]
 
 _SAMPLES = 32
+_LEVEL = 1e-12
+"""A conic this square to a direction has nothing but rounding along it."""
 _CHORDS = 8
 
 
@@ -44,6 +46,8 @@ def range_along(edge: TopoDS_Edge, direction: Vector) -> Range:
         b = conic.Radius() if round_ else conic.MinorRadius()
         frame = conic.Position()
         x, y = a * _dot(frame.XDirection(), direction), b * _dot(frame.YDirection(), direction)
+        if math.hypot(x, y) <= _LEVEL * a:
+            return min(ends), max(ends)
         turn = math.atan2(y, x)
         for at, value in ((turn, math.hypot(x, y)), (turn + math.pi, -math.hypot(x, y))):
             if (at - low) % math.tau <= high - low:
