@@ -61,9 +61,12 @@ class Asked:
         """
         return self._tier(standing, near, shaved=False)
 
-    def touching(self, standing: Standing) -> Places:
-        """Free places and those up to 1 µm into what they touch, with those without width."""
-        return self._tier(standing, None, shaved=True)
+    def touching(self, standing: Standing, near: Box | None = None) -> Places:
+        """Free places and those up to 1 µm into what they touch, with those without width.
+
+        Of those only from where it meets the box `near`.
+        """
+        return self._tier(standing, near, shaved=True)
 
     def places(self, standing: Standing) -> Places:
         """Free places in a state, with those to which only ways of no width lead."""
