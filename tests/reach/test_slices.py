@@ -55,6 +55,8 @@ CASES = {
     "shoulders": (stepped((20, 10), (10, 15), (12, 22), (8, 15), (10, 10)), [corner(0.2)]),
     "groove": (stepped((15, 12), (25, 8), (10, 12)), [corner(0.8)]),
     "bore": (bored(16.0), [drill(13.0), bar(8.0, 6.0, 0.5, 0.5)]),
+    # its back, 18.2 below its point, gets in as far as the point has opened the hole all round
+    "back": (bored(19.0), [drill(16.0), bar(16.0, 10.2, 2.0, 0.2)]),
 }
 
 
@@ -70,6 +72,27 @@ def test_a_shoulder_takes_few_rounds(monkeypatch: pytest.MonkeyPatch) -> None:
     profile, tools = CASES["shoulders"]
     quick, slow = both_ways(profile, tools, monkeypatch)
     assert 2 * quick.rounds < slow.rounds
+
+
+def test_a_bar_opens_the_way_for_its_own_back(monkeypatch: pytest.MonkeyPatch) -> None:
+    profile, tools = CASES["back"]
+    quick, slow = both_ways(profile, tools, monkeypatch)
+    assert quick.stock.area < 0.5 * removed_by(profile, tools[:1]).stock.area
+    assert 5 * quick.rounds < slow.rounds
+
+
+def test_no_slice_counts_on_what_is_only_cut_after_it() -> None:
+    """A foot 2 wide under a body 4 wide, above which a second edge is as wide as the body.
+
+    From above a groove 4 wide the foot clears all of its first 1. Then it sinks once more, by 2
+    wide and 1 deep, until the body stands on what is left beside it: the upper edge would cut that,
+    had the body got past it.
+    """
+    cutting = (rectangle(1, 0, 3, 1), rectangle(0, 3, 4, 4))
+    body = (rectangle(0, 1, 4, 3), rectangle(1, 4, 3, FAR))
+    foot = Tool("foot", "outline", "outer", False, "neutral", Outlines(cutting, body))
+    removal = removed_by(stepped((20, 20), (4, 12), (20, 20)), [foot])
+    assert removal.stock.area == pytest.approx(4.0 * 8.0 - 4.0 * 1.0 - 2.0 * 1.0, rel=1e-6)
 
 
 @settings(max_examples=60, deadline=None)

@@ -35,9 +35,8 @@ def chosen_tools(
     offered = offers([work.tool for work in removal.works], touched)
     names = least_cover(offered, {name: tool.weight for name, tool in tools.items()})
     names |= _drill_first(removal, names)
-    own = {id(work.asked) for work in removal.works if work.tool.name in names}
-    if all(id(work.asked) in own for work in removal.works if work.gained > 0.0):
-        return _in_order(tools, names)  # the others only stood by
+    if _hold_all_that_gained(removal, names):
+        return _in_order(tools, names)
     standing, rounds = at_first(removal.ground, gone_before), 0
     early, rested = removal.early, set[int]()
     known = early is not None and early.tools == names and gone_before is None
@@ -68,7 +67,15 @@ def chosen_tools(
             ),
         )
         names.add(best.tool.name)
+        if _hold_all_that_gained(removal, names):
+            break
     return _in_order(tools, names)
+
+
+def _hold_all_that_gained(removal: Removal, names: Set[str]) -> bool:
+    """Did all others only stand by when all tools removed what they can?"""
+    own = {id(work.asked) for work in removal.works if work.tool.name in names}
+    return all(id(work.asked) in own for work in removal.works if work.gained > 0.0)
 
 
 def _meets(work: Work, stock: Region) -> bool:
