@@ -111,6 +111,12 @@ def keyway_and_an_oblique_round_groove() -> Body:
     )
 
 
+def oblique_end_beside_a_conical_bore() -> Body:
+    """All edges of the oblique face begin on one row of its parameters."""
+    body = turning((20, 5.5833), (50.6641, 5.5776), (50.6641, 24.0717), (20, 24.0717))
+    return body.less(beyond((1, -0.3503247803, 0), 49.5653442785).turned(312.316809))
+
+
 @pytest.mark.parametrize(
     "draw",
     [
@@ -121,6 +127,7 @@ def keyway_and_an_oblique_round_groove() -> Body:
         hole_that_breaks_out_of_an_oblique_end,
         two_flats_and_an_oblique_end_of_an_eccentric_journal,
         keyway_and_an_oblique_round_groove,
+        oblique_end_beside_a_conical_bore,
     ],
 )
 def test_the_turned_body_is_what_any_angle_holds_and_the_books_close(draw):

@@ -299,8 +299,7 @@ def _remarks(
     error = _books_error(profile)
     if error is not None and abs(error) > _OPEN_BOOKS:
         found.append(
-            f"the books close to {abs(error):.1g} of the volume only; the file's own edges leave "
-            f"their faces by up to {_widest_edge_gap(faces) * 1e3:.2g} µm"
+            f"the books close to {abs(error):.1g} of the volume only; {_why(faces, profile)}"
         )
     elif error is None:
         unknown = [d.id for d in departures if d.volume_mm3 is None and not d.counted_elsewhere]
@@ -341,6 +340,19 @@ def _books_error(profile: Profile) -> float | None:
 def _missing(profile: Profile) -> float:
     solid = profile.solid_volume_mm3 or 0.0
     return (profile.volume_mm3 - solid) / profile.volume_mm3
+
+
+def _why(faces: Sequence[KernelFace], profile: Profile) -> str:
+    """What the file's own gaps come to: their width, and that over all faces of the solid.
+
+    A face that is off by the gap everywhere is off by no more volume than gap times area.
+    """
+    gap = _widest_edge_gap(faces)
+    worth = gap * math.fsum(face.area_mm2 for face in faces) / abs(profile.solid_volume_mm3 or 1.0)
+    words = f"the file's own edges leave their faces by up to {gap * 1e3:.2g} µm"
+    if worth < abs(_books_error(profile) or 0.0):
+        return f"{words}, which over all faces makes {worth:.1g} at most and does not explain it"
+    return f"{words}, which over all faces may make up to {worth:.1g}"
 
 
 def _widest_edge_gap(faces: Sequence[KernelFace]) -> float:

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from OCP.Bnd import Bnd_Box
 from OCP.BRepBndLib import BRepBndLib
@@ -24,8 +24,14 @@ from turnability.part.turned_body.cells import CellJudge
 from turnability.part.turned_body.edge_images import edge_image
 from turnability.part.turned_body.folds import fold_images
 from turnability.part.turned_body.generatrix import generatrix, possible_caps
-from turnability.part.turned_body.sampling import one_image
-from turnability.part.turned_body.smoothing import calmed, crests, joined_splines
+from turnability.part.turned_body.sampling import on_points_of, one_image
+from turnability.part.turned_body.smoothing import (
+    calmed,
+    crests,
+    doubles_back,
+    joined_splines,
+    welded,
+)
 from turnability.part.turned_body.touches import touching_points
 
 FINEST_MM = 1e-5
@@ -33,6 +39,8 @@ SLIVER_MM = 1e-6
 """Loops thinner than this are rounding."""
 COARSEST_MM = 0.1
 """Gaps between faces are bridged from the finest to the coarsest, never beyond."""
+_AFTER_SLIT = 3
+"""So many tolerances are tried in all where a sound rim runs out and back."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,18 +100,21 @@ def meridian(
             Image(curve, (face.index,), False, False) for curve in fold_images(face, z_mm, r_mm)
         )
     images.append(Image(Line((z_mm[0], 0.0), (z_mm[1], 0.0)), (), False, False))
-    unique = _once(images)
+    swept = frozenset(face.index for face in faces if not face.has_formula)
+    unique = _sampled_alike(_once(images), swept)
     judge = CellJudge(shape, others)
     free_faces = frozenset(face.index for face in others if face.kind == "free")
     finest = max(1e-7, min(FINEST_MM, size * 1e-7))
     best: Meridian | None = None
-    within = finest
-    while within <= min(COARSEST_MM, size * 1e-2):
-        found = _attempt(unique, touches, judge, frozenset(turned), within, free_faces, finest)
-        if found is not None and (best is None or found.sound):
-            best = found
-        if best is not None and best.sound:
-            break
+    clean, within = False, finest
+    since = 0
+    while within <= min(COARSEST_MM, size * 1e-2) and not clean and since < _AFTER_SLIT:
+        found, whole = _attempt(
+            unique, touches, judge, frozenset(turned), within, free_faces, finest
+        )
+        if found is not None and (best is None or (found.sound and (whole or not best.sound))):
+            best, clean = found, found.sound and whole
+        since += best is not None and best.sound
         within *= 10.0
     if best is None:
         return Meridian((), frozenset(turned), (), (), within, sound=False)
@@ -118,7 +129,8 @@ def _attempt(
     within_mm: float,
     free_faces: frozenset[int],
     finest_mm: float,
-) -> Meridian | None:
+) -> tuple[Meridian | None, bool]:
+    """The meridian at one tolerance, and whether its rim nowhere runs out and back."""
     drawn = ((image.curve, frozenset((i,))) for i, image in enumerate(images))
     plane = arrange(drawn, within_mm, touches)
     is_in = judge.decide(
@@ -138,7 +150,7 @@ def _attempt(
         if abs(ring_area(tuple(curve for curve, _ in loop))) > SLIVER_MM * _perimeter(loop)
     ]
     if not loops:
-        return None
+        return None, False
     same = min(1e-5, 2.0 * finest_mm)
 
     def free(i: int) -> bool:
@@ -146,12 +158,12 @@ def _attempt(
 
     made = []
     for loop in loops:
-        pieces = joined_splines(loop, [image.curve for image in images])
+        pieces = joined_splines(welded(loop, within_mm), [image.curve for image in images])
         calm = calmed(pieces, lambda o: any(images[i].turned for i in o))
         calm = crests(calm, lambda o: all(free(i) for i in o))
         named = [(curve, _faces(images, o)) for curve, o in calm]
         made.append(tuple(merge_neighbours(named, same)))
-    return Meridian(
+    found = Meridian(
         tuple(made),
         turned,
         tuple(image.curve for image in images if image.turned),
@@ -159,6 +171,7 @@ def _attempt(
         within_mm if within_mm > finest_mm else 0.0,
         sound,
     )
+    return found, not any(doubles_back(loop, within_mm) for loop in loops)
 
 
 def _perimeter(loop: Sequence[Drawn]) -> float:
@@ -261,3 +274,19 @@ def _sampled_once(images: list[Image]) -> list[Image]:
         else:
             kept.append(image)
     return kept
+
+
+def _sampled_alike(images: list[Image], free: frozenset[int]) -> list[Image]:
+    """Curves of turned free-form faces that are parts of longer ones run through their points."""
+    known: list[Spline] = []
+    found = list(images)
+    turned = [k for k, image in enumerate(images) if image.turned and free.issuperset(image.faces)]
+    for k in sorted(turned, key=lambda k: -images[k].curve.length()):
+        curve = found[k].curve
+        alike = (on_points_of(curve, other) for other in known)
+        again = next((c for c in alike if c is not None), None)
+        if again is not None:
+            found[k] = replace(found[k], curve=again)
+        elif isinstance(curve, Spline):
+            known.append(curve)
+    return found

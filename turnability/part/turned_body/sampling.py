@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 from OCP.gp import gp_Pnt
 
 from turnability.half_plane.curves import Arc, Curve, Line, Point, Spline
+from turnability.half_plane.intersect import shares_at
 
 CHORD_MM = 2.5e-4
 """Polylines miss the true curve by no more than this (the report promises 1 µm)."""
@@ -143,6 +144,30 @@ def one_image(a: Spline, b: Spline) -> bool:
         for first, last in ends[1:]
     )
     return same and _runs_along(a.points, b.points) and _runs_along(b.points, a.points)
+
+
+def on_points_of(curve: Curve, other: Spline) -> Spline | None:
+    """`curve` by the points of another spline that it is a part of; None where it is none.
+
+    Faces cut from one swept surface are sampled apart, and their chords would cross everywhere.
+    """
+    points = curve.points if isinstance(curve, Spline) else [curve.at(k / 8.0) for k in range(9)]
+    if curve.length() > other.length() or not _runs_along(points, other.points):
+        return None
+    ends = shares_at(other, (curve.start, curve.end), 3.0 * CHORD_MM)
+    if ends[0] is None or ends[1] is None:
+        return None
+    low, high = sorted((ends[0], ends[1]))
+    shares = other.run / other.run[-1]
+    inner = [
+        p for p, share in zip(other.points, shares.tolist(), strict=True) if low < share < high
+    ]
+    if ends[0] > ends[1]:
+        inner.reverse()
+    kept = [
+        p for p in inner if min(math.dist(p, curve.start), math.dist(p, curve.end)) > _SAME_END_MM
+    ]
+    return Spline((curve.start, *kept, curve.end))
 
 
 def _turns_back(points: Sequence[Point]) -> NDArray[np.intp]:

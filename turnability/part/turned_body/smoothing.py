@@ -9,13 +9,18 @@ from collections.abc import Callable, Sequence
 import numpy as np
 
 from turnability.half_plane.arrangement import Drawn, Origins
-from turnability.half_plane.curves import Curve, Line, Spline
+from turnability.half_plane.curves import Arc, Curve, Line, Spline
 
 CALM_MM = 7e-4
 """Waviness of faces that are not turned, up to this, is one line: 1 µm with a chord's error."""
 CREST_MM = 1e-2
 """Waviness of a modelled thread's crest, up to this, is one cylinder."""
 _SAME_CREST_MM = 2e-4
+_LONG = 20.0
+"""A piece is one to speak of from so many times the tolerance on."""
+_HARDLY = 4.0
+_BACK = -1.0 + 1e-4
+"""Cosine of the turn where a loop runs back over itself."""
 
 
 def joined_splines(loop: Sequence[Drawn], images: Sequence[Curve]) -> list[Drawn]:
@@ -93,6 +98,47 @@ def crests(loop: Sequence[Drawn], is_free: Callable[[Origins], bool]) -> list[Dr
         )
         at = end
     return _rejoined(found)
+
+
+def doubles_back(loop: Sequence[Drawn], within_mm: float) -> bool:
+    """Whether a loop runs out and back over one curve, as no rim of a body does.
+
+    Two copies of one curve that end a hair beside each other leave such a slit between them.
+    """
+    long = [curve for curve, _ in loop if curve.length() > _LONG * within_mm]
+    for i, curve in enumerate(long):
+        before = long[i - 1]
+        (az, ar), (bz, br) = before.direction(1.0), curve.direction(0.0)
+        if az * bz + ar * br > _BACK or math.dist(before.end, curve.start) > _LONG * within_mm:
+            continue
+        if before.length() < curve.length():
+            a, b = before.at(0.5), curve.at(0.5 * before.length() / curve.length())
+        else:
+            a, b = before.at(1.0 - 0.5 * curve.length() / before.length()), curve.at(0.5)
+        if math.dist(a, b) <= _LONG * within_mm:
+            return True
+    return False
+
+
+def welded(loop: Sequence[Drawn], within_mm: float) -> list[Drawn]:
+    """Pieces hardly longer than the tolerance left out: two nodes of what is one place."""
+    kept = [(c, own) for c, own in loop if c.length() > _HARDLY * within_mm]
+    if len(kept) < 3:
+        return list(loop)
+    return [
+        (_from(kept[i - 1][0].end, curve), own)
+        if curve.start != kept[i - 1][0].end
+        else (curve, own)
+        for i, (curve, own) in enumerate(kept)
+    ]
+
+
+def _from(start: tuple[float, float], curve: Curve) -> Curve:
+    if isinstance(curve, Line):
+        return Line(start, curve.end)
+    if isinstance(curve, Spline):
+        return Spline((start, *curve.points[1:]))
+    return Arc(start, curve.end, curve.centre, curve.radius, curve.clockwise)
 
 
 def _level(curves: Sequence[Curve]) -> bool:
