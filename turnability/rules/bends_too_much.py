@@ -130,7 +130,7 @@ def _changes(view: View, setup: Setup, fault: BentLand | None) -> tuple[str, Cha
     assert view.setups is not None
     inch = view.shop.inch
     n = view.setups.index(setup)
-    found = stiffer(view.part, view.setups, n, view.shop, view.intent)
+    found = stiffer(view.part, view.setups, n, view.shop, view.intent, _named(view))
     if found is None:
         if fault is None:
             return FORMULA, None
@@ -218,6 +218,7 @@ def _with_rest(view: View, setup: Setup, land: BentLand) -> BentLand:
         view.stock,
         view.shop,
         view.intent,
+        lathe=_named(view),
         lands_alone=True,
         followed=True,
     )[view.setups.index(setup)].bending
@@ -232,9 +233,13 @@ def _is_cylinder(view: View, land: BentLand) -> bool:
     return all(s.surface == "outer" and s.curve.start[1] == s.curve.end[1] for s in mine)
 
 
+def _named(view: View) -> str | None:
+    return None if view.plan is None else view.plan.lathe
+
+
 def _lathe(view: View) -> Machine | None:
     """The lathe that the plan is made for."""
-    named = None if view.plan is None else view.plan.lathe
+    named = _named(view)
     return next((m for m in view.shop.machines if named in (None, m.name)), None)
 
 
@@ -250,6 +255,7 @@ def _help(view: View, setup: Setup, land: BentLand) -> str:
         view.stock,
         view.shop,
         view.intent,
+        lathe=_named(view),
     )
     bending = helped[view.setups.index(setup)].bending
     assert bending is not None

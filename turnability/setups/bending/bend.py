@@ -108,12 +108,14 @@ def with_bending(
     shop: Shop,
     intent: Intent | None = None,
     *,
+    lathe: str | None = None,
     lands_alone: bool = False,
     followed: bool = False,
 ) -> tuple[Setup, ...]:
     """The setups with how far their work bends; None where the material stands in no table.
 
-    None too for a setup that neither turns nor bores anything. `intent` is settled on the part.
+    None too for a setup that neither turns nor bores anything. `intent` is settled on the part;
+    `lathe` is the name of the one that it is planned for, None for the first that swings it.
     `lands_alone`: how the lands vary, which is all that one way is compared with another by;
     neither roughing nor critical speeds. `followed`: with a follow rest behind the tool along
     every cylinder outside.
@@ -132,7 +134,7 @@ def with_bending(
         shop,
         size / 2.0,
         (bore or 0.0) / 2.0,
-        lathe_for(shop, size),
+        lathe_for(shop, size, named=lathe),
         followed,
     )
     done: frozenset[str] = frozenset()

@@ -36,7 +36,7 @@ def carried(
     lathe = next((m for m in shop.machines if m.name == plan.lathe), None)
 
     def bent(setups: Sequence[Setup]) -> tuple[Setup, ...]:
-        return with_bending(part, setups, stock, shop, intent, lands_alone=True)
+        return with_bending(part, setups, stock, shop, intent, lathe=plan.lathe, lands_alone=True)
 
     def best(made: tuple[Setup, ...]) -> tuple[Setup, ...]:
         for n, setup in enumerate(made):
@@ -51,7 +51,7 @@ def carried(
         return made
 
     def whole(setups: Sequence[Setup]) -> tuple[Setup, ...]:
-        return with_bending(part, setups, stock, shop, intent)
+        return with_bending(part, setups, stock, shop, intent, lathe=plan.lathe)
 
     first = whole(plan.setups)
     if worst_share(first) <= 1.0:

@@ -46,7 +46,12 @@ class Stiffer:
 
 
 def stiffer(
-    part: Part, setups: Sequence[Setup], n: int, shop: Shop, intent: Intent | None = None
+    part: Part,
+    setups: Sequence[Setup],
+    n: int,
+    shop: Shop,
+    intent: Intent | None = None,
+    lathe: str | None = None,
 ) -> Stiffer | None:
     """For the n-th of the setups; None where its free length has no straight outside."""
     profile = part.profile
@@ -66,7 +71,13 @@ def stiffer(
         moved = [_moved(one, by) for one in setups[: n + 1]]
         other = replace(part, profile=changed)
         bent = with_bending(
-            other, moved, choose_stock(changed, shop), shop, intent, lands_alone=True
+            other,
+            moved,
+            choose_stock(changed, shop),
+            shop,
+            intent,
+            lathe=lathe,
+            lands_alone=True,
         )
         return 0.0 < share_of(bent[n]) <= 1.0
 
