@@ -117,10 +117,20 @@ def test_a_second_setup_costs_more() -> None:
 
 def test_a_tight_size_and_a_thread_cost_their_time() -> None:
     place = Named(diameter_mm=(16.0, 16.0), segments=("S3",))
-    tight = effort(tolerances=(Tolerance("diameter", place, "h6", fit="h6", width_mm=0.011),))
-    assert minutes(tight, "tolerances") == pytest.approx(tolerance_minutes(0.011))
-    wide = effort(tolerances=(Tolerance("diameter", place, "±0.2", width_mm=0.4),))
-    assert minutes(wide, "tolerances") == 0.0
+
+    def toleranced(stated: str, width: float) -> Effort:
+        one = Tolerance("diameter", place, stated, width_mm=width, nominal_mm=16.0)
+        return effort(tolerances=(one,))
+
+    # ISO 286-1, over 10 to 18 mm: IT6 is 0.011, IT9 0.043, IT11 0.110
+    tight = toleranced("h6", 0.011)
+    first = 0.5 * ((0.127 / 0.011) ** 1.5 - (0.127 / 0.043) ** 1.5)
+    assert minutes(tight, "tolerances") == pytest.approx(first)
+    once, each = (p.minutes for p in tight.parts if p.what == "tolerances")
+    assert (once, each) == (pytest.approx(0.75 * first), pytest.approx(0.25 * first))
+    # what turning holds anyhow costs nothing, however many are made
+    for stated, width in (("h9", 0.043), ("h11", 0.110), ("±0.2", 0.4)):
+        assert minutes(toleranced(stated, width), "tolerances") == 0.0
     thread = Feature("T1", "thread", "outer", (18.0, 30.0), (13.5, 16.0), ("S3",), ())
     assert minutes(effort(features=(thread,)), "threads") == thread_minutes(False, 16.0)
 

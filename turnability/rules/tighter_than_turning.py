@@ -120,7 +120,12 @@ def _out_of_line(
     assert width is not None
     assert nominal is not None
     inch = view.shop.inch
-    minutes = tolerance_minutes(width)
+    minutes = tolerance_minutes(width, nominal)
+    costs = (
+        f"It costs about {minutes:.0f} minutes on the first piece to measure and approach: widen"
+        if minutes >= 1.0
+        else "Widen"
+    )
     sign = "⌀" if finest.of == "diameter" else ""
     yield Finding(
         rule=NAME,
@@ -128,8 +133,8 @@ def _out_of_line(
         message=(
             f"{sign}{length_text(nominal, inch)} may vary by {length_text(width, inch)}, about "
             f"IT{grade}, where the next finest size that is stated has about IT{next_grade}, and "
-            f"no fit or true running is stated that would ask for it. It costs about "
-            f"{minutes:.0f} minutes a piece to measure and approach: widen it if nothing needs it."
+            f"no fit or true running is stated that would ask for it. {costs} it if "
+            "nothing needs it."
         ),
         where=where_of(view, finest.place.segments),
         basis=Basis(BASIS, "common-practice"),

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 
 from turnability.cited import Cited
 from turnability.features.model import Feature
+from turnability.intent.fits import FitClass, fit_limits
 from turnability.intent.model import Intent
 from turnability.part.model import Part, Profile
 from turnability.reach.model import Reach
@@ -40,7 +41,8 @@ RATES = {
     "outside thread": _rate(6.0, "min", "cutting an outside thread in passes, each piece"),
     "inside thread": _rate(10.0, "min", "cutting an inside thread in passes, each piece"),
     "tapped": _rate(1.5, "min", "tapping, each piece"),
-    "tolerance": _rate(1.0, "min", "measuring and trial cuts for a width of 0.005 in, each piece"),
+    "tolerance": _rate(0.5, "min", "measuring and trial cuts for a width of 0.005 in, first piece"),
+    "again": _rate(0.25, "-", "the same for each further piece over the first: dials are set"),
     "steeper": _rate(
         1.5, "-", "exponent of that time over the width: 5 to 3 thousandths more than doubles it"
     ),
@@ -49,7 +51,8 @@ FIVE_THOU_MM = 0.127
 TAPPED_UP_TO_MM = 16.0
 """Tapping is the easier way only below about M16 (common practice, no source)."""
 _TIGHTEST_MM = 0.004
-_ORDINARY_MM = 0.25
+ORDINARY_GRADE = 9
+"""Turning holds IT9 without more ado (IT8 to IT11: handbooks, from memory): that costs nothing."""
 BASIS = (
     "common practice without a source, from memory: to compare two versions of a part, no quotation"
 )
@@ -117,10 +120,21 @@ def effort_of(
     )
 
 
-def tolerance_minutes(width_mm: float) -> float:
-    """Measuring and trial cuts for one size of this tolerance, a piece; none if wide."""
-    if width_mm >= _ORDINARY_MM:
-        return 0.0
+def tolerance_minutes(width_mm: float, nominal_mm: float | None = None) -> float:
+    """Measuring and trial cuts for one size of this tolerance on the first piece.
+
+    Less what the ordinary grade of the nominal size takes, where that is known: no more than
+    that is none.
+    """
+    ordinary = None
+    if nominal_mm is not None:
+        ordinary = fit_limits(FitClass("h", ORDINARY_GRADE), abs(nominal_mm)).width_mm
+    if ordinary is None:
+        return _approach_min(width_mm)
+    return max(0.0, _approach_min(width_mm) - _approach_min(ordinary.value))
+
+
+def _approach_min(width_mm: float) -> float:
     tight = FIVE_THOU_MM / max(width_mm, _TIGHTEST_MM)
     return float(RATES["tolerance"].value * tight ** RATES["steeper"].value)
 
@@ -203,21 +217,24 @@ def _threads(job: _Job) -> Iterator[EffortPart]:
 
 def _tolerances(job: _Job) -> Iterator[EffortPart]:
     widths = [
-        t.width_mm
+        (t.width_mm, t.nominal_mm)
         for t in (job.intent.tolerances if job.intent is not None else ())
         if t.width_mm is not None
     ]
     widths += [
-        size.largest - size.least
+        (size.largest - size.least, size.nominal)
         for size in job.part.stated.sizes
         if size.unit == "mm" and size.least is not None and size.largest is not None
     ]
-    minutes = sum(tolerance_minutes(w) for w in widths if w > 0.0)
+    first = [tolerance_minutes(width, nominal) for width, nominal in widths if width > 0.0]
+    minutes, again = sum(first), RATES["again"].value
     if minutes > 0.0:
-        tight = sum(1 for w in widths if 0.0 < w < _ORDINARY_MM)
+        sizes = counted(sum(1 for one in first if one > 0.0), "size")
+        finer = f"{sizes} finer than IT{ORDINARY_GRADE}"
         yield EffortPart(
-            "tolerances", minutes, "piece", f"{counted(tight, 'size')} to measure and approach"
+            "tolerances", minutes * (1.0 - again), "order", f"{finer} to approach on the first"
         )
+        yield EffortPart("tolerances", minutes * again, "piece", f"{finer} to measure")
 
 
 def _removed_mm3(job: _Job) -> float:
