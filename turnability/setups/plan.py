@@ -137,7 +137,11 @@ def _tried(job: Job, firsts: Sequence[Trial], lands: Sequence[Land]) -> list[Tri
             return tried
         # what would be sunk into is left to another chucking, where that turns it
         sparing = [spared_trial(job, first) if first.sinks else first for first in firsts]
-        return tried + [trial for trial in seconds(job, sparing, lands) if trial.does]
+        pairs = list(seconds(job, sparing, lands))
+        more = [trial for trial in pairs if trial.does]
+        if not more and job.groups:
+            more = [trial for trial in thirds(job, pairs, lands) if trial.does]
+        return tried + more
     pairs = [trial for trial in seconds(job, firsts, lands) if _is_of_use(trial, firsts)]
     tried += pairs
     if not any(trial.does for trial in tried) and pairs:
@@ -313,7 +317,9 @@ def _datum(job: Job, held: Held, before: Sequence[Setup]) -> Datum:
             else f"set true by an indicator on a cylinder cut before; {true}",
         )
     if held.holding.kind == "between-centres":
-        return Datum(face, f"located by the centres in both ends, driven by a dog; {true}")
+        soft = set(held.land.segments) & set(cut)
+        under = ", with something soft under it, for its cylinder is finished" if soft else ""
+        return Datum(face, f"located by the centres in both ends, driven by a dog{under}; {true}")
     order = next((cut[s] for s in held.land.segments if s in cut), 1)
     return Datum(face, f"located {where}, on a cylinder cut in setup {order}; {true}")
 

@@ -38,13 +38,18 @@ def groups_of(part: Part, intent: Intent | None) -> tuple[Group, ...]:
 
 
 def shared_out(
-    cut: Sequence[frozenset[str]], groups: Sequence[Group], fixed: Sequence[Collection[str]]
+    cut: Sequence[frozenset[str]],
+    groups: Sequence[Group],
+    fixed: Sequence[Collection[str]],
+    partly: Sequence[Collection[str]] = (),
+    centred: Sequence[bool] = (),
 ) -> list[set[str]]:
     """Which segments each chucking finishes: as early as can be, related ones together.
 
     `cut` are the segments that each chucking cuts, `fixed` those that it holds (so that an earlier
-    one must finish them). Where a later chucking cuts a whole group and none before does, it
-    finishes all of the group.
+    one must finish them), `partly` those that it leaves the next to finish. Where a later chucking
+    cuts a whole group and none before does, it finishes all of the group; where none does, the last
+    two do that are between the same centres (`centred`), the part turned end for end.
     """
     order: dict[str, int] = {}
     for n, names in enumerate(cut):
@@ -52,15 +57,30 @@ def shared_out(
             order.setdefault(name, n)
     for group in groups:
         mine = {name for name in group.segments if name in order}
-        if len({order[name] for name in mine}) < 2:
+        begun = [mine & set(names) for names in partly] or [set() for _ in cut]
+        at = {order[name] for name in mine} | {n + 1 for n, names in enumerate(begun) if names}
+        if len(at) < 2:
             continue
-        whole = [n for n, names in enumerate(cut) if mine <= names]
+        whole = [n for n, names in enumerate(cut) if mine <= names and not begun[n]]
         if not whole:
+            order |= _end_for_end(cut, mine, centred)
             continue
         held_later = {s for held in fixed[: whole[0] + 1] for s in held}
         if not mine & held_later:
             order |= dict.fromkeys(mine, whole[0])
     return [{name for name, at in order.items() if at == n} for n in range(len(cut))]
+
+
+def _end_for_end(
+    cut: Sequence[frozenset[str]], mine: set[str], centred: Sequence[bool]
+) -> dict[str, int]:
+    """Which of the last two chuckings finishes what, where both are between the same centres."""
+    last = len(cut) - 1
+    if len(centred) != len(cut) or last < 1 or not (centred[last - 1] and centred[last]):
+        return {}
+    if not mine <= cut[last - 1] | cut[last]:
+        return {}
+    return {name: last - 1 if name in cut[last - 1] else last for name in mine}
 
 
 def rechucked(

@@ -74,7 +74,11 @@ def seconds(job: Job, firsts: Sequence[Trial], lands: Sequence[Land]) -> Iterato
 
 
 def thirds(job: Job, pairs: Sequence[Trial], lands: Sequence[Land]) -> Iterator[Trial]:
-    """The part turned round once more, or set between centres; ends at one that does."""
+    """The part turned round once more, or set between centres; ends at one that does.
+
+    What is set between centres is turned end for end between the same ones where that is not
+    enough: both ends are faced and centred by then, and run true to the same two holes.
+    """
     for pair in sorted(pairs, key=lambda trial: trial.rank)[:2]:
         again = [
             held
@@ -86,6 +90,25 @@ def thirds(job: Job, pairs: Sequence[Trial], lands: Sequence[Land]) -> Iterator[
             yield trial
             if trial.does:
                 return
+        if all(one.holds for one in pair.related()):
+            continue
+        for trial in _end_for_end(job, pair, lands):
+            yield trial
+            if trial.does:
+                return
+
+
+def _end_for_end(job: Job, pair: Trial, lands: Sequence[Land]) -> Iterator[Trial]:
+    """Driven at one end, then at the other, both times between the centres of the same holes."""
+    toward = pair.chuckings[-1][0].toward
+    for end in (other(toward), toward):
+        held = next(_between(job, pair, lands, (end,)), None)
+        if held is None:
+            continue
+        third = next_trial(job, pair, held)
+        turned = next(_between(job, third, lands, (other(end),)), None)
+        if turned is not None:
+            yield next_trial(job, third, turned)
 
 
 def pieces(
@@ -227,17 +250,20 @@ def _bared(job: Job, before: Trial, held: Held) -> bool:
     return not thick(before.chuckings[-1][1].stock & room)
 
 
-def _between(job: Job, pair: Trial, lands: Sequence[Land]) -> Iterator[Held]:
+def _between(
+    job: Job, pair: Trial, lands: Sequence[Land], ends: Sequence[Toward] = ()
+) -> Iterator[Held]:
     """Between centres, driven at either end, where both have room for a centre that may stay.
 
-    The dog is clamped on a land that no other surface must run true to.
+    The dog is clamped on a land that no other surface must run true to; where it is turned end for
+    end (`ends` names the one to drive) on what was finished so, with something soft between.
     """
     if any(no_centre(job.profile, end, job.intent) is not None for end in ("low", "high")):
         return
-    related = {s for group in job.groups for s in group.segments}
+    related = set() if ends else {s for group in job.groups for s in group.segments}
     toward = pair.chuckings[-1][0].toward
     for holding in (h for h in job.shop.holdings if h.kind == "between-centres"):
-        for end in (other(toward), toward):
+        for end in ends or (other(toward), toward):
             for land in sorted(lands, key=lambda land: _from_end(job, land.z_mm, end)):
                 at_end = _from_end(job, land.z_mm, end)
                 length = least_grip_mm(holding, land.diameter_mm)

@@ -205,12 +205,18 @@ class Trial:
         """Segments that each chucking finishes, related ones together where that can be."""
         cut = [self._cut(n) for n in range(len(self.chuckings))]
         fixed = [held.land.segments if held.land else () for held, _ in self.chuckings]
-        finished = shared_out(cut, self.job.groups, fixed)
+        centred = [held.holding.kind == "between-centres" for held, _ in self.chuckings]
+        # a bore that is cut from either end as far as the bar goes is the work of both; a face
+        # beside which a mere rim stands is not
+        beside = [self._beside(n) for n in range(len(cut))]
+        began = [
+            {s for s, part in left.items() if part >= RIM and s not in then} & names
+            for left, then, names in zip(beside, beside[1:], cut[1:], strict=False)
+        ]
+        finished = shared_out(cut, self.job.groups, fixed, (*began, ()), centred)
         for n in range(1, len(finished)):
-            # a bore that is cut from either end as far as the bar goes is the work of both; a
-            # face beside which a mere rim stands is not
-            began = {s for s, part in self._beside(n - 1).items() if part >= RIM}
-            finished[n] |= (began - self._beside(n).keys()) & cut[n]
+            later = {s for names in finished[n + 1 :] for s in names}
+            finished[n] |= began[n - 1] - later
         return finished
 
     def _beside(self, n: int) -> dict[str, float]:
