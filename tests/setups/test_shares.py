@@ -40,6 +40,10 @@ def test_the_most_is_no_less_than_what_is_cut(points, toward) -> None:
             levels = np.full(len(mine), least)
             assert shares.may_reach(work, levels) >= (mine >= least).sum()
             assert shares.may_exceed(work, levels) or not (mine > least).any()
+        if not work.asked.limit().empty:
+            bounds, about = work.asked.limit().bounds, work.asked.most_box()
+            assert (np.array(about[:2]) <= np.array(bounds[:2]) + 1e-6).all()
+            assert (np.array(about[2:]) >= np.array(bounds[2:]) - 1e-6).all()
     # the best of them comes up to what is said of all: nothing hides in the bound
     assert max(shares.of(work).max() for work in works) == shares.utmost.max() == 1.0
 

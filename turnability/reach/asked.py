@@ -132,6 +132,15 @@ class Asked:
         known = bare.memory.get(("limit", self.mover.key))
         return known if known is not None else _asked(self.tool, self.mover, bare).limit()
 
+    def most_box(self) -> Box:
+        """A box about all of that, told without its outline for one on the axis."""
+        if not self.mover.on_axis:
+            return self.most().bounds
+        stop, (low, _, high, radius) = self._contact(), self.mover.cutting_box
+        if self.mover.from_high:
+            return (stop + low, 0.0, np.inf, radius)
+        return (-np.inf, 0.0, stop + high, radius)
+
     def hope(self, standing: Standing) -> float:
         """About what area in mm2 it could remove if no stock stood in its way; 0 if none.
 

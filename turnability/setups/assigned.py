@@ -290,19 +290,22 @@ def drill_before(
         most = max(_diameter(t) for t in flat) + _LEFT_TO_BORE_MM
         if pointed:
             return None
-    able = [work for work in all_works if _is_twist(work.tool) and thick(work.swept & standing)]
+    able = [work for work in all_works if _is_twist(work.tool)]
     if not bars:
         able = [work for work in able if _diameter(work.tool) <= most - _LEFT_TO_BORE_MM + _SAME_MM]
-    if not able:
-        return None
 
-    def worth(work: Work) -> tuple[bool, bool, bool, float, str]:
+    def suits(work: Work) -> tuple[bool, bool, bool]:
         d = _diameter(work.tool)
-        takes = (work.swept & standing).area
         leaves = d <= most - _LEFT_TO_BORE_MM + _SAME_MM
-        return (d >= enters - _SAME_MM, leaves, leaves and d >= enters, takes, work.tool.name)
+        return (d >= enters - _SAME_MM, leaves, leaves and d >= enters)
 
-    return max(able, key=worth)
+    # what it takes is asked of those alone that nothing else sets back
+    for _, alike in groupby(sorted(able, key=suits, reverse=True), key=suits):
+        takes = [(work, work.swept & standing) for work in alike]
+        found = [(taken.area, work.tool.name, work) for work, taken in takes if thick(taken)]
+        if found:
+            return max(found, key=lambda one: one[:2])[2]
+    return None
 
 
 def is_bore(segment: Segment) -> bool:

@@ -75,7 +75,7 @@ class Shares:
         points = self.samples.points.reshape(len(self.samples.ids), -1, 2)
         low, high = points.min(axis=1), points.max(axis=1)
         works = self.removal.works
-        boxes = np.array([work.asked.most().bounds for work in works]).reshape(-1, 1, 4)
+        boxes = np.array([work.asked.most_box() for work in works]).reshape(-1, 1, 4)
         near = (boxes[..., :2] < high) & (low < boxes[..., 2:])
         return {id(work): one for work, one in zip(works, near.all(axis=2), strict=True)}
 
