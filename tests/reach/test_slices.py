@@ -11,7 +11,7 @@ from test_closed_forms import bored
 
 from turnability.half_plane.curves import line_ring
 from turnability.half_plane.places import reachable_on_axis, reachable_span
-from turnability.half_plane.regions import Region
+from turnability.half_plane.regions import Region, box
 from turnability.part.model import Profile
 from turnability.part.profile import drawn_profile
 from turnability.reach import removal as removal_room
@@ -84,15 +84,16 @@ def test_a_bar_opens_the_way_for_its_own_back(monkeypatch: pytest.MonkeyPatch) -
 def test_no_slice_counts_on_what_is_only_cut_after_it() -> None:
     """A foot 2 wide under a body 4 wide, above which a second edge is as wide as the body.
 
-    From above a groove 4 wide the foot clears all of its first 1. Then it sinks once more, by 2
+    From above a groove 4.2 wide the foot clears all of its first 1. Then it sinks once more, by 2.2
     wide and 1 deep, until the body stands on what is left beside it: the upper edge would cut that,
-    had the body got past it.
+    had the body got past it. (Nothing lies deeper, so that nothing else would stop it.)
     """
     cutting = (rectangle(1, 0, 3, 1), rectangle(0, 3, 4, 4))
     body = (rectangle(0, 1, 4, 3), rectangle(1, 4, 3, FAR))
     foot = Tool("foot", "outline", "outer", False, "neutral", Outlines(cutting, body))
-    removal = removed_by(stepped((20, 20), (4, 12), (20, 20)), [foot])
-    assert removal.stock.area == pytest.approx(4.0 * 8.0 - 4.0 * 1.0 - 2.0 * 1.0, rel=1e-6)
+    deeper = box(20.0, 12.0, 24.2, 17.0)
+    removal = removed_by(stepped((20, 20), (4.2, 12), (20, 20)), [foot], gone_before=deeper)
+    assert removal.stock.area == pytest.approx(4.2 * 3.0 - 4.2 * 1.0 - 2.2 * 1.0, rel=1e-5)
 
 
 @settings(max_examples=60, deadline=None)
