@@ -50,7 +50,7 @@ def unreached(profile: Profile, setups: list[Setup], bore: float | None) -> Iter
             tool = TOOLS[operation.tool]
             now = removed_by(profile, [tool], (toward,), setup.kept_clear, gone)
             at_last = samples.by_id(ends[tool.name].swept)
-            mine = samples.by_id(now.works[0].swept)
+            mine = samples.by_id(now.works[0].asked.swept_at_last(now.standing))
             for s in operation.segments:
                 if mine[s] < at_last[s] - 0.1 - 1e-9:
                     yield f"setup {setup.order}: {operation.kind} {operation.tool} {s}"
