@@ -340,6 +340,30 @@ def test_what_stands_in_the_way_and_the_smallest_change():
     assert "add 3 mm of straight land to the ⌀12 mm" in made.in_the_way.change
 
 
+@pytest.mark.parametrize(
+    ("more", "kind", "reason"),
+    [
+        ((), "three-jaw 160", "copper or brass under them"),
+        (
+            (Holding("soft", "soft-jaws", (15.0, 150.0), None, 8.0, 0.25, 2.0),),
+            "soft",
+            "soft jaws bored to it leave what is finished unmarked",
+        ),
+    ],
+)
+def test_what_is_finished_is_held_in_soft_jaws_where_the_shop_has_them(more, kind, reason):
+    """By hand: counterbored from both ends, turned round on the finished ⌀44."""
+    made = plan(BOTH, replace(STARTER, holdings=(*STARTER.holdings, *more)))
+    assert made.setups[1].grip.kind == kind
+    assert reason in made.setups[1].datum.why
+
+
+def test_four_jaws_do_where_a_shop_has_no_others():
+    four = Holding("four-jaw", "four-jaw", (10.0, 200.0), None, 10.0, 0.5, 2.0)
+    made = plan(BOTH, replace(STARTER, holdings=(four,)))
+    assert [s.grip.kind for s in made.setups] == ["raw bar", "four-jaw"]
+
+
 def test_the_runner_up_is_held_otherwise():
     made = plan(BOTH)
     assert made.runner_up is not None

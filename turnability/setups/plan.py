@@ -43,7 +43,7 @@ from turnability.setups.trial import (
     why_lost,
 )
 from turnability.shop.holding import mismatch_of
-from turnability.shop.model import Cause, Machine, Shop
+from turnability.shop.model import Cause, HoldingKind, Machine, Shop
 from turnability.stock.allowance import COMMON_POLICY
 from turnability.stock.model import Stock
 from turnability.stock.piece import bar_grip_mm, body_of, is_sawn
@@ -51,6 +51,14 @@ from turnability.units import length_text
 
 _ENDS: tuple[Toward, Toward] = ("low", "high")
 _ALIKE = 1e-6
+_GENTLE: dict[HoldingKind, str] = {
+    "collet": "a collet closes all round it, and leaves what is finished unmarked",
+    "soft-jaws": "soft jaws bored to it leave what is finished unmarked",
+    "three-jaw": "hard jaws mark what is finished: copper or brass under them",
+    "four-jaw": "hard jaws mark what is finished: copper or brass under them",
+    "mandrel": "in its bore, so that the outside is free and runs true to it",
+}
+"""What a holding does to the finished surface that it is taken on (common practice, no source)."""
 _A_TRIFLE_MIN = 0.05
 """Half of what minutes are told to."""
 
@@ -321,7 +329,12 @@ def _datum(job: Job, held: Held, before: Sequence[Setup]) -> Datum:
         under = ", with something soft under it, for its cylinder is finished" if soft else ""
         return Datum(face, f"located by the centres in both ends, driven by a dog{under}; {true}")
     order = next((cut[s] for s in held.land.segments if s in cut), 1)
-    return Datum(face, f"located {where}, on a cylinder cut in setup {order}; {true}")
+    gentle = _GENTLE.get(held.holding.kind)
+    return Datum(
+        face,
+        f"located {where}, on a cylinder cut in setup {order}; {true}"
+        + (f"; {gentle}" if gentle else ""),
+    )
 
 
 def _left(trial: Trial) -> tuple[SetupLeft, ...]:
