@@ -83,3 +83,13 @@ def test_what_hides_a_hole_is_cleared_first() -> None:
     late: list[Operation] = sorted(setups[0].operations, key=lambda o: o.kind != "drill")
     drilled_first = replace(setups[0], operations=tuple(o for o in late if o.segments))
     assert list(unreached(profile, [drilled_first], bore)) != []
+
+
+def test_left_hand_tools_take_what_the_others_leave() -> None:
+    """Common practice: rough and turn toward the chuck, then the shoulders that face it."""
+    waist = [(110, 8), (105, 3), (100, 3), (95, 8)]
+    collared = [(0, 0), (120, 0), (120, 8), *waist, (60, 8), (60, 12), (40, 12), (40, 6), (0, 6)]
+    _, setups, _ = planned(drawn_part(collared).profile)
+    hands = [TOOLS[o.tool].hand for s in setups[:1] for o in s.operations if o.kind == "turn"]
+    assert "left" in hands
+    assert hands == sorted(hands, key=lambda hand: hand == "left")

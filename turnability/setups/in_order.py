@@ -1,6 +1,7 @@
 """The order of one setup's operations: each tool gets at its surfaces as the work then stands.
 
-Kinds follow one another as is usual; of one kind the sturdy tool goes first. That is kept but where
+Kinds follow one another as is usual; of one kind those that feed toward the chuck go first, sturdy
+ones before others, and left-hand ones take what they leave. That is kept but where
 stock that still stands hides a surface: then what clears it goes before, and where the setup's own
 tools do so only by turns, or another tool must, that one's work is put in as one that finishes
 nothing. Each tool is taken to have removed all that it gets at; a blade no more than the stock
@@ -105,10 +106,11 @@ def _part_of(new: Region, operation: Operation, work: Work, samples: Samples) ->
     return gone
 
 
-def _usual(operation: Operation, works: dict[str, Work]) -> tuple[int, float, str]:
+def _usual(operation: Operation, works: dict[str, Work]) -> tuple[int, bool, float, str]:
     work = works.get(operation.tool)
     return (
         ORDER.index(operation.kind),
+        work is not None and work.tool.hand == "left",
         work.tool.weight if work is not None else 0.0,
         operation.tool,
     )
