@@ -114,6 +114,7 @@ class KernelFace:
     _inner: Inner | None = None
     _patch: BSplinePatch | None = None
     _patch_known: bool = False
+    _may_fold: bool | None = None
 
     @property
     def reversed(self) -> bool:
@@ -232,6 +233,15 @@ class KernelFace:
             u, v = np.linspace(u0, u1, EVEN), np.linspace(v0, v1, EVEN)
             self._even = Lattice(u, v, *self.lattice(u, v))
         return self._even
+
+    @property
+    def may_fold(self) -> bool:
+        """Whether the normal's part around the axis, which is z, is seen to change its sign."""
+        if self._may_fold is None:
+            even = self.even
+            around = around_axis(even.points, even.along_u, even.along_v)[2]
+            self._may_fold = not ((around > 0.0).all() or (around < 0.0).all())
+        return self._may_fold
 
     @property
     def few(self) -> tuple[Array, Array, Array]:

@@ -28,6 +28,8 @@ _SETTLED = 1e-13
 
 def touching_points(edge: TopoDS_Edge, face: KernelFace) -> list[Point]:
     """Images (z, r) of the places where an edge of a face that is not turned crosses its fold."""
+    if face.canonical is None and not face.may_fold:
+        return []
     curve = BRepAdaptor_Curve(edge)
     around = _around(edge, curve, face)
     first, last = curve.FirstParameter(), curve.LastParameter()

@@ -35,9 +35,7 @@ Key: TypeAlias = tuple[int, int, int]
 
 def traced_folds(face: KernelFace) -> list[Curve]:
     """Images of the zeros of g on the face's parameter rectangle."""
-    even = face.even
-    turning = around(even.points, even.along_u, even.along_v)[2]
-    if (turning > 0.0).all() or (turning < 0.0).all():
+    if not face.may_fold:
         return []
     u0, u1, v0, v1 = face.bounds
     us, vs = np.linspace(u0, u1, _GRID + 1), np.linspace(v0, v1, _GRID + 1)
