@@ -25,6 +25,8 @@ from turnability.shop.model import Tool
 _ROUNDS = 20_000
 _ALONE = 60
 """Rounds after which those that go first are not alone any longer."""
+_MOST = 0.5
+"""One whose bite is a smaller share of that goes on slice by slice."""
 _BITE = 0.1
 """A bite smaller than this share of what a tool could ever take can wait for the others."""
 
@@ -169,16 +171,12 @@ def fixed_point(
     # those that take small bites: what others take meanwhile they need not creep through
     creeping: list[int] = []
     rounds = 0
-    # those that have fed once: after that they do so only where bites are small
-    fed: set[int] = set()
     while (waiting or creeping) and rounds < most_rounds:
         patient = not waiting
         index = (waiting or creeping).pop(0)
         one = asked[index]
         grew = exactly = False
-        again = index in fed
-        feeds = [] if again else list(one.feeds)
-        fed.add(index)
+        feeds, in_slices = list(one.feeds), False
         while rounds < most_rounds:
             hope, worth = _hope(one, standing)
             if not worth:
@@ -187,18 +185,14 @@ def fixed_point(
             if one.mover.on_axis and not is_room(one.swept_at_last(standing) & standing.stock):
                 break  # quick to tell: it only slides along
             rounds += 1
-            if feeds:
+            if in_slices:
                 new = one.in_slices(feeds.pop(0), standing) & standing.stock
                 if is_room(new):
                     gained[index] += new.area
                     standing = standing.without(new)
                     grew = True
+                in_slices = bool(feeds)
                 continue
-            if not exactly and not one.mover.on_axis:
-                # up to 1 µm into what it touches it goes no less far
-                bound = one.swept(one.touching(standing, hope.bounds)) & standing.stock
-                if not is_room(bound):
-                    break
             places = one.places(standing) if exactly else one.quick(standing, hope.bounds)
             swept = one.swept(places)
             new = swept & standing.stock
@@ -209,14 +203,18 @@ def fixed_point(
                 standing = standing.without(new)
             if room:
                 grew = True
-                if small and again:
-                    again, feeds = False, list(one.feeds)
+                if feeds and new.area < _MOST * hope.area:
+                    in_slices = True
                 elif small and not patient:
                     creeping.append(index)
                     break
             elif exactly or one.mover.on_axis:
                 break
             else:
+                # up to 1 µm into what it touches it goes no less far
+                bound = one.swept(one.touching(standing, hope.bounds)) & standing.stock
+                if not is_room(bound):
+                    break
                 exactly = True
         if grew:
             queued = {index, *waiting, *creeping}
