@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterable, Sequence
 from dataclasses import dataclass
-from itertools import compress, groupby
+from itertools import compress, groupby, pairwise
 from typing import Any
 
 import numpy as np
@@ -127,6 +127,7 @@ def assigned(
         open_ &= ~takes
     best = {s: float(most[n]) for n, s in enumerate(ids) if asked_for[n]}
     _whole_grooves(given, works, shares, best, wishes.grooves)
+    _short_neighbours(profile, given, works, shares, best)
     return {name: takes for name, takes in given.items() if takes}, works, best
 
 
@@ -202,6 +203,39 @@ def _whole_grooves(
         mine = shares.reached(works[name], least)
         for other, takes in list(given.items()):
             given[other] = takes | mine if other == name else takes - mine
+
+
+def _short_neighbours(
+    profile: Profile,
+    given: dict[str, set[str]],
+    works: dict[str, Work],
+    shares: Shares,
+    best: dict[str, float],
+) -> None:
+    """A blade takes short surfaces beside its own from pointed corners, as it is sunk there anyway.
+
+    Else either would wait for what the other clears. Those round an outside corner are none.
+    """
+    ring = profile.outline.segments
+    joined = [(a, b) for a, b in pairwise(ring) if _bends_in(a, b)]
+    for name in [n for n in given if is_blade(works[n].tool)]:
+        tool = works[name].tool
+        near = {
+            b.id
+            for a, b in (*joined, *((b, a) for a, b in joined))
+            if a.id in given[name] and b.curve.length() <= 2.0 * tool.limits.get("width_mm", 0.0)
+        }
+        for other in [n for n in given if is_pointed(works[n].tool)]:
+            least = {s: best[s] - _ALIKE for s in near & given[other] if s in best}
+            mine = shares.reached(works[name], least)
+            given[other] -= mine
+            given[name] |= mine
+
+
+def _bends_in(a: Segment, b: Segment) -> bool:
+    """Whether the empty side lies within the corner between neighbours, or there is none."""
+    (z0, r0), (z1, r1) = a.curve.direction(1.0), b.curve.direction(0.0)
+    return z0 * r1 - r0 * z1 <= _SAME_MM
 
 
 def sturdier(
