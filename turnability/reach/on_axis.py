@@ -7,7 +7,7 @@ all edges tells of nearly every drill that it has nothing to do, without an outl
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from functools import cached_property, lru_cache
 from typing import cast
 
@@ -45,7 +45,6 @@ class AxisTools:
     bodied: NDArray[np.int64]
     wide: NDArray[np.float64]
     """The greatest radius of each one's body, mm; 0 without one."""
-    place: dict[Mover, int] = field(default_factory=dict)
 
     @property
     def from_high(self) -> bool:
@@ -210,7 +209,6 @@ def axis_tools(movers: tuple[Mover, ...]) -> AxisTools:
                 for m in movers
             ]
         ),
-        {mover: k for k, mover in enumerate(movers)},
     )
 
 
