@@ -8,7 +8,8 @@ import pytest
 
 from tests.outputs.sample import disc_report, housing_report, plate_report
 from turnability.features.recognise import recognise
-from turnability.outputs.summary import finding_text, size_text, summary_lines
+from turnability.outputs._findings import finding_text
+from turnability.outputs.summary import size_text, summary_lines
 from turnability.part.profile import drawn_profile
 from turnability.report import Report
 from turnability.rules.judge import all_rules

@@ -9,6 +9,9 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from turnability.outputs._effort import effort_text
+from turnability.outputs._findings import finding_text, grouped, likewise_text, place_text
+from turnability.outputs._making import setup_text, stock_text, uncut_text
+from turnability.outputs._phrases import few, printable, unit
 from turnability.outputs._short import SCREEN, STEPS, shortened
 from turnability.outputs._words import (
     RAISED,
@@ -19,19 +22,14 @@ from turnability.outputs._words import (
     project_verdict,
     standing_words,
 )
-from turnability.rules.speak import cause_text, mass_text, volume_text
-from turnability.rules.speak import number_text as named_number
 from turnability.units import length_text, number_text
 from turnability.whole_files import write_whole
 
 if TYPE_CHECKING:
     from turnability.intent.model import Intent
     from turnability.part.model import Part, Source
-    from turnability.reach.model import Left
     from turnability.report import Report
     from turnability.rules.model import Finding, Weight
-    from turnability.setups.model import Setup
-    from turnability.stock.model import StockPiece
 
 NAME = "summary"
 SUFFIX = ".turnability.txt"
@@ -52,9 +50,6 @@ _SECTIONS: tuple[tuple[Weight, str], ...] = (
     ("note", "Note"),
 )
 _STYLES = {"error": "bold red", "warning": "yellow", "note": "cyan"}
-_SAME_SHOWN = 4
-"""So many further findings of one rule are named by their place; the rest are counted."""
-_CORNERS_SHOWN = 6
 _PLACES_SHOWN = 3
 CAUTION = (
     "no leave to run a machine. Grip, speeds, feeds and the way clear of the jaws are for a "
@@ -114,7 +109,7 @@ def _lines(report: Report, width: int, equal: Sequence[int], step: int) -> Itera
     word, style = VERDICTS[report.verdict]
     source = report.part.source
     solid = f", solid {source.solid} of {source.solids}" if source.solids > 1 else ""
-    head = (Span(f"{_clean(report.name)}{solid}: ", "bold"), Span(word, style))
+    head = (Span(f"{printable(report.name)}{solid}: ", "bold"), Span(word, style))
     yield TextLine((*head, Span(project_verdict(report))))
     yield from _wrapped(size_text(report), width)
     if places := places_text(source):
@@ -124,7 +119,7 @@ def _lines(report: Report, width: int, equal: Sequence[int], step: int) -> Itera
         yield from _wrapped(f"{len(equal)} equal solids in this file, told once: {numbers}", width)
     for said in (baseline_text(report), *project_lines(report)):
         if said:
-            yield from _wrapped(_clean(said), width)
+            yield from _wrapped(printable(said), width)
     counting = [finding for finding in report.findings if not finding.may_stay]
     sections = by_weight(counting, _SECTIONS)
     sections.append(("Accepted", [f for f in report.findings if f.may_stay]))
@@ -146,7 +141,7 @@ def _lines(report: Report, width: int, equal: Sequence[int], step: int) -> Itera
         for status in unjudged:
             yield from _wrapped(
                 f"{status.rule}{' crashed' if status.status == 'crashed' else ''}: "
-                f"{_clean(status.reason or 'no reason given')}",
+                f"{printable(status.reason or 'no reason given')}",
                 width,
                 "  ",
             )
@@ -181,7 +176,7 @@ def places_text(source: Source) -> str:
         return ""
     shown = []
     for place in found[:_PLACES_SHOWN]:
-        words = [" / ".join(map(_clean, place.path)) or "no named place"]
+        words = [" / ".join(map(printable, place.path)) or "no named place"]
         words += ["mirrored"] if place.mirrored else []
         words += [f"{place.scale:g} times its size"] if place.scale != 1.0 else []
         number = f"{place.solid} " if len(found) > 1 else ""
@@ -221,7 +216,7 @@ def size_text(report: Report) -> str:
     """Sizes, bore, departures, material and shop as one clause after the other."""
     part, inch = report.part, report.inch
     if part.profile is None:
-        return _clean(part.symmetry.reason or "no axis carries it")
+        return printable(part.symmetry.reason or "no axis carries it")
     profile = part.profile
     across = number_text(profile.max_diameter_mm, inch)
     words = [
@@ -238,7 +233,7 @@ def size_text(report: Report) -> str:
         words.append(stated)
     if report.intent is not None:
         words += _order(report.intent)
-    words.append(f"shop: {_clean(report.shop_name)}")
+    words.append(f"shop: {printable(report.shop_name)}")
     return "; ".join(words)
 
 
@@ -248,7 +243,7 @@ def _order(intent: Intent) -> list[str]:
     if intent.material is not None:
         condition = intent.condition
         more = f" {condition}" if condition and condition not in intent.material else ""
-        words.append(f"of {_clean(intent.material + more)}")
+        words.append(f"of {printable(intent.material + more)}")
     if intent.quantity is not None:
         words.append("1 piece" if intent.quantity == 1 else f"{intent.quantity} pieces")
     return words
@@ -268,91 +263,18 @@ def _findings(
             more = f", and {len(others)} more" if others else ""
             yield from _wrapped(f"{first.rule}  {place}{more}", width, "  ", "green")
             continue
-        features = _few(first.where.features)
+        features = few(first.where.features)
         head = Span(f"  {first.id} {first.rule}", _STYLES[first.level])
         new = Span("  new", "bold") if first.state == "new" else Span("")
         yield TextLine((head, Span(f"  {features}" if features else ""), new))
         if first.may_stay:
-            yield from _wrapped(_clean("; ".join(standing_words(first))), width, "     ")
+            yield from _wrapped(printable("; ".join(standing_words(first))), width, "     ")
             continue
         yield from _wrapped(finding_text(first), width, "     ")
         if first.accepted or first.weight != first.level:
-            yield from _wrapped(_clean("; ".join(standing_words(first))), width, "     ", "dim")
+            yield from _wrapped(printable("; ".join(standing_words(first))), width, "     ", "dim")
         if others:
             yield from _wrapped(likewise_text(first, others, inch), width, "     ")
-
-
-def grouped(found: Sequence[Finding]) -> list[tuple[Finding, list[Finding]]]:
-    """Each rule's first finding of a level, with those that say the same of other places."""
-    groups: list[list[Finding]] = []
-    for finding in found:
-        alike = next((group for group in groups if _alike(group, finding)), None)
-        if alike is None:
-            groups.append([finding])
-        else:
-            alike.append(finding)
-    return [(first, others) for first, *others in groups]
-
-
-def _alike(group: Sequence[Finding], finding: Finding) -> bool:
-    first = group[0]
-    same = (first.rule, first.level, first.state, first.accepted) == (
-        finding.rule,
-        finding.level,
-        finding.state,
-        finding.accepted,
-    )
-    # of one place there is nothing to say but in the finding's own words
-    return same and (first.where != finding.where or first.message == finding.message)
-
-
-def finding_text(finding: Finding) -> str:
-    """What a finding says, its change, and whether that is proven."""
-    message = _clean(finding.message)
-    if finding.change is None:
-        return message
-    text = _clean(finding.change.text).rstrip(".")
-    proof = "proven by analysing the changed part" if finding.change.proven else "not proven"
-    if text not in message:
-        return f"{message} Change: {text} ({proof})."
-    # Most messages end in the change already; nobody asks a mere warning for a proof.
-    if finding.change.proven or finding.level == "error":
-        return f"{message} (The change is {proof}.)"
-    return message
-
-
-def likewise_text(first: Finding, others: Sequence[Finding], inch: bool) -> str:
-    """Where the other findings of a rule are: the first few by their places, the rest counted.
-
-    Where another number is asked for than in the first, that is said with the place.
-    """
-    shown = [
-        f"{f.id} {place_text(f, inch)}".rstrip() + _other_number(first, f, inch)
-        for f in others[:_SAME_SHOWN]
-    ]
-    if len(others) > _SAME_SHOWN:
-        shown.append(f"and {len(others) - _SAME_SHOWN} more")
-    return f"Likewise {'; '.join(shown)}."
-
-
-def _other_number(first: Finding, finding: Finding, inch: bool) -> str:
-    own, other = first.change, finding.change
-    if own is None or other is None or other.to is None or own.to == other.to:
-        return ""
-    return f" ({named_number(other.parameter, other.to, inch)})"
-
-
-def place_text(finding: Finding, inch: bool) -> str:
-    """Where a finding is, as words: features, z range, diameters."""
-    where = finding.where
-    words = []
-    if where.features:
-        words.append(_few(where.features))
-    if where.z_mm is not None:
-        words.append(f"z {_range(where.z_mm, inch)}")
-    if where.diameter_mm is not None:
-        words.append(f"⌀{_range(where.diameter_mm, inch)}")
-    return ", ".join(words)
 
 
 def _making(report: Report, width: int) -> Iterator[TextLine]:
@@ -364,7 +286,7 @@ def _making(report: Report, width: int) -> Iterator[TextLine]:
             chips = ""
         elif piece.stub_mm:
             stub = number_text(piece.stub_mm, report.inch, 1)
-            chips = f", {stub} {_unit(report.inch)} of it gripped; {removed:.0%} is waste"
+            chips = f", {stub} {unit(report.inch)} of it gripped; {removed:.0%} is waste"
         else:
             chips = f"; {removed:.0%} becomes chips"
         own = next((a for a in report.stock.alternatives if "may stay as drawn" in a.why), None)
@@ -375,90 +297,11 @@ def _making(report: Report, width: int) -> Iterator[TextLine]:
     if report.effort is not None:
         rows.append(("Effort", effort_text(report.effort)))
     if report.reach is not None and report.reach.left:
-        rows.append(("Uncut", _uncut(report.reach.left, report.inch)))
+        rows.append(("Uncut", uncut_text(report.reach.left, report.inch)))
     if rows:
         yield TextLine(())
     for name, text in rows:
-        yield from _wrapped(f"{name:8s}{_clean(text)}", width, after="        ")
-
-
-def _uncut(left: Sequence[Left], inch: bool) -> str:
-    """What no tool cuts: mere corners counted, all else by name, the largest first."""
-    noses = [region for region in left if region.causes == ("nose-radius",)]
-    others = sorted((r for r in left if r not in noses), key=lambda r: -r.volume_mm3)
-    words = [
-        f"{r.id} {volume_text(r.volume_mm3, inch)} ({cause_text(r.causes)})"
-        for r in others[:_SAME_SHOWN]
-    ]
-    if len(others) > _SAME_SHOWN:
-        words.append(f"{len(others) - _SAME_SHOWN} more")
-    if noses:
-        ids = " ".join(r.id for r in noses[:_CORNERS_SHOWN])
-        ids += " …" if len(noses) > _CORNERS_SHOWN else ""
-        deep = length_text(max(r.deepest_mm for r in noses), inch)
-        words.append(
-            f"{len(noses)} by the nose radius alone, up to {deep} from the cut ({ids})"
-            if len(noses) > 1
-            else f"{ids} by the nose radius alone, {deep} from the cut"
-        )
-    return "; ".join(words)
-
-
-def stock_text(piece: StockPiece, inch: bool) -> str:
-    """A piece of stock as words."""
-    mass = "" if piece.mass_kg is None else f", {mass_text(piece.mass_kg)}"
-    name = piece.name if piece.form in piece.name else f"{piece.form} {piece.name}"
-    return f"{name}, {number_text(piece.length_mm, inch, 1)} {_unit(inch)} a piece{mass}"
-
-
-def setup_text(setup: Setup, report: Report) -> str:
-    """One setup as words: what is held and how, then the tools in order of use."""
-    grip, inch = setup.grip, report.inch
-    tools = ", ".join(dict.fromkeys(operation.tool for operation in setup.operations))
-    support = "" if setup.support == "none" else f", {setup.support}"
-    side = "inside " if grip.surface == "inner" else ""
-    return (
-        f"{setup.toward_chuck} end to the chuck, {grip.kind} {side}⌀"
-        f"{number_text(grip.diameter_mm, inch)} over "
-        f"{number_text(grip.length_mm, inch, 1)} {_unit(inch)}{support}: "
-        f"{tools or 'finishes no surface'}{_hidden(setup, report)}"
-    )
-
-
-def _hidden(setup: Setup, report: Report) -> str:
-    """Where the grip keeps tools away to the end; what no tool reaches anyway stands as uncut."""
-    profile = report.part.profile
-    names = {s for left in setup.left if "jaws" in left.causes for s in left.segments}
-    if setup.order > 1 and report.reach is not None:
-        # what no tool finishes keeps a rim from either chucking, which no grip is to blame for
-        names -= {s for left in report.reach.left for s in left.segments}
-    spots = [
-        point[0]
-        for segment in (profile.segments if profile else ())
-        if segment.id in names
-        for point in (segment.curve.start, segment.curve.end)
-    ]
-    if not spots:
-        return ""
-    return f"; the grip hides some of z {_range((min(spots), max(spots)), report.inch)}"
-
-
-def _few(names: Sequence[str]) -> str:
-    return " ".join(names[:3]) + (" …" if len(names) > 3 else "")
-
-
-def _unit(inch: bool) -> str:
-    return "in" if inch else "mm"
-
-
-def _range(ends: tuple[float, float], inch: bool) -> str:
-    low, high = (number_text(end, inch, 2) for end in ends)
-    return low if low == high else f"{low}–{high}"
-
-
-def _clean(text: str) -> str:
-    """Text from files without what could move a terminal's cursor or change its colours."""
-    return "".join(letter if letter.isprintable() else " " for letter in text)
+        yield from _wrapped(f"{name:8s}{printable(text)}", width, after="        ")
 
 
 def _wrapped(

@@ -5,17 +5,12 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from turnability.outputs import _palette as palette
+from turnability.outputs._findings import finding_text, grouped, likewise_text
+from turnability.outputs._making import setup_text, stock_text
 from turnability.outputs._marked import mark_of, tag_text
 from turnability.outputs._words import standing_words
 from turnability.outputs.drawing.sheet import Sheet, text_width
-from turnability.outputs.summary import (
-    CAUTION,
-    finding_text,
-    grouped,
-    likewise_text,
-    setup_text,
-    stock_text,
-)
+from turnability.outputs.summary import CAUTION
 from turnability.rules.speak import nearest_text, volume_text
 from turnability.units import length_text, mm_text, number_text
 

@@ -11,9 +11,9 @@ from collections import Counter
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from turnability.outputs._findings import finding_text, place_text
 from turnability.outputs._words import standing_words
 from turnability.outputs.drawing.sheet import clean
-from turnability.outputs.summary import finding_text, place_text
 from turnability.whole_files import write_whole
 
 if TYPE_CHECKING:

@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from turnability.outputs._findings import finding_text, grouped, likewise_text, place_text
 from turnability.outputs._words import (
     baseline_text,
     project_lines,
@@ -21,10 +22,6 @@ from turnability.outputs.summary import (
     CAUTION,
     VERDICTS,
     by_weight,
-    finding_text,
-    grouped,
-    likewise_text,
-    place_text,
     size_text,
 )
 from turnability.whole_files import write_whole

@@ -14,11 +14,11 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeAlias
 from urllib.parse import quote
 
+from turnability.outputs._findings import finding_text
 from turnability.outputs._fingerprint import fingerprints
 from turnability.outputs._step_lines import Lines, step_lines
 from turnability.outputs._words import standing_words
 from turnability.outputs.drawing.sheet import clean
-from turnability.outputs.summary import finding_text
 from turnability.whole_files import write_whole
 
 if TYPE_CHECKING:

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from turnability.intent.agree import together
+from turnability.outputs._making import stock_text
 from turnability.outputs.route_sheet.threads import thread_lines
-from turnability.outputs.summary import stock_text
 from turnability.part.model import Segment
 from turnability.setups.cutting.starting import lathe_for
 from turnability.setups.cutting.values import Pass, Values, values_of

@@ -1,0 +1,80 @@
+"""How a part would be made, as words: stock, setups, what stays uncut."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from turnability.outputs._phrases import range_text, unit
+from turnability.rules.speak import cause_text, mass_text, volume_text
+from turnability.units import length_text, number_text
+
+if TYPE_CHECKING:
+    from turnability.reach.model import Left
+    from turnability.report import Report
+    from turnability.setups.model import Setup
+    from turnability.stock.model import StockPiece
+
+_REGIONS_SHOWN = 4
+_CORNERS_SHOWN = 6
+
+
+def uncut_text(left: Sequence[Left], inch: bool) -> str:
+    """What no tool cuts: mere corners counted, all else by name, the largest first."""
+    noses = [region for region in left if region.causes == ("nose-radius",)]
+    others = sorted((r for r in left if r not in noses), key=lambda r: -r.volume_mm3)
+    words = [
+        f"{r.id} {volume_text(r.volume_mm3, inch)} ({cause_text(r.causes)})"
+        for r in others[:_REGIONS_SHOWN]
+    ]
+    if len(others) > _REGIONS_SHOWN:
+        words.append(f"{len(others) - _REGIONS_SHOWN} more")
+    if noses:
+        ids = " ".join(r.id for r in noses[:_CORNERS_SHOWN])
+        ids += " …" if len(noses) > _CORNERS_SHOWN else ""
+        deep = length_text(max(r.deepest_mm for r in noses), inch)
+        words.append(
+            f"{len(noses)} by the nose radius alone, up to {deep} from the cut ({ids})"
+            if len(noses) > 1
+            else f"{ids} by the nose radius alone, {deep} from the cut"
+        )
+    return "; ".join(words)
+
+
+def stock_text(piece: StockPiece, inch: bool) -> str:
+    """A piece of stock as words."""
+    mass = "" if piece.mass_kg is None else f", {mass_text(piece.mass_kg)}"
+    name = piece.name if piece.form in piece.name else f"{piece.form} {piece.name}"
+    return f"{name}, {number_text(piece.length_mm, inch, 1)} {unit(inch)} a piece{mass}"
+
+
+def setup_text(setup: Setup, report: Report) -> str:
+    """One setup as words: what is held and how, then the tools in order of use."""
+    grip, inch = setup.grip, report.inch
+    tools = ", ".join(dict.fromkeys(operation.tool for operation in setup.operations))
+    support = "" if setup.support == "none" else f", {setup.support}"
+    side = "inside " if grip.surface == "inner" else ""
+    return (
+        f"{setup.toward_chuck} end to the chuck, {grip.kind} {side}⌀"
+        f"{number_text(grip.diameter_mm, inch)} over "
+        f"{number_text(grip.length_mm, inch, 1)} {unit(inch)}{support}: "
+        f"{tools or 'finishes no surface'}{_hidden(setup, report)}"
+    )
+
+
+def _hidden(setup: Setup, report: Report) -> str:
+    """Where the grip keeps tools away to the end; what no tool reaches anyway stands as uncut."""
+    profile = report.part.profile
+    names = {s for left in setup.left if "jaws" in left.causes for s in left.segments}
+    if setup.order > 1 and report.reach is not None:
+        # what no tool finishes keeps a rim from either chucking, which no grip is to blame for
+        names -= {s for left in report.reach.left for s in left.segments}
+    spots = [
+        point[0]
+        for segment in (profile.segments if profile else ())
+        if segment.id in names
+        for point in (segment.curve.start, segment.curve.end)
+    ]
+    if not spots:
+        return ""
+    return f"; the grip hides some of z {range_text((min(spots), max(spots)), report.inch)}"
