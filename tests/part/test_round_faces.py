@@ -1,4 +1,4 @@
-"""Spherical faces whose other side the CAD kernel took: made anew, on the same edges."""
+"""Spherical faces whose other side the CAD kernel took: found, and made anew on the same edges."""
 
 import math
 
@@ -6,11 +6,17 @@ import cadquery as cq
 import pytest
 from OCP.BRepCheck import BRepCheck_Analyzer
 from OCP.BRepGProp import BRepGProp
+from OCP.BRepTools import BRepTools_ReShape
 from OCP.GProp import GProp_GProps
+from OCP.TopoDS import TopoDS
+from random_solids import resurfaced, write_step
 
 from turnability.part.reading.read import read_solids
-from turnability.part.reading.round_faces import _other_side
+from turnability.part.reading.round_faces import _ball, _Side
 from turnability.part.turned import part_of
+
+X = cq.Vector(1, 0, 0)
+ORIGIN = cq.Vector()
 
 
 def area(face):
@@ -21,21 +27,113 @@ def area(face):
 
 def round_face(solid):
     (face,) = (f for f in solid.Faces() if f.geomType() == "SPHERE")
-    return face.wrapped
+    return TopoDS.Face_s(face.wrapped)
 
 
-@pytest.mark.parametrize("height", [2.0, 5.0, 9.0])
+def side(face, *, turned):
+    return _Side(face, _ball(face), turned=turned)
+
+
+def ball(radius, x=0.0, y=0.0, z=0.0):
+    made = cq.Solid.makeSphere(radius, angleDegrees1=-90, angleDegrees2=90)
+    return made.translate(cq.Vector(x, y, z))
+
+
+def volume(shape):
+    props = GProp_GProps()
+    BRepGProp.VolumeProperties_s(shape, props, 1e-9, False)
+    return props.Mass()
+
+
+def read_back(shape, tmp_path):
+    path = tmp_path / "part.step"
+    write_step(shape, path, "MM")
+    (read,) = read_solids(path)
+    return read
+
+
+@pytest.mark.parametrize("height", [2.0, 5.0, 9.0, 13.0])
 @pytest.mark.parametrize("tilt", [0.0, 40.0, 90.0])
 def test_the_other_side_of_a_rim_is_the_cap_that_was_cut_off(height, tilt):
     """A cap of height h has 2 pi r h, the rest of the ball 2 pi r (2 r - h); no pole matters."""
     off = cq.Workplane().box(60, 60, 20).translate((0, 0, 20.0 - height))
-    ball = cq.Workplane().sphere(10.0).cut(off.rotate((0, 0, 0), (1, 0, 0), tilt))
-    rest = round_face(ball.val())
+    cut = cq.Workplane().sphere(10.0).cut(off.rotate((0, 0, 0), (1, 0, 0), tilt))
+    rest = round_face(cut.val())
     assert area(rest) == pytest.approx(math.tau * 10.0 * (20.0 - height), rel=1e-8)
-    cap = _other_side(rest)
-    assert cap is not None
-    assert BRepCheck_Analyzer(cap).IsValid()
-    assert area(cap) == pytest.approx(math.tau * 10.0 * height, rel=1e-8)
+    assert side(rest, turned=False).is_held_by(rest)
+    assert not side(rest, turned=True).is_held_by(rest)
+    for turned, expected in ((True, height), (False, 20.0 - height)):
+        made = side(rest, turned=turned).face()
+        assert made is not None
+        assert BRepCheck_Analyzer(made).IsValid()
+        assert area(made) == pytest.approx(math.tau * 10.0 * expected, rel=1e-8)
+
+
+def test_a_zone_between_two_rims_is_made_anew_as_it_was():
+    """Archimedes: a zone of height h has 2 pi r h. The solid of the new face has its volume:
+    pi h (3 a² + 3 b² + h²) / 6 with the radii a and b of its ends."""
+    slab = cq.Workplane().box(60, 60, 8).translate((0, 0, 1))
+    belt = cq.Workplane().sphere(10.0).intersect(slab).val()
+    face = round_face(belt)
+    made = side(face, turned=False).face()
+    assert made is not None
+    assert area(made) == pytest.approx(math.tau * 10.0 * 8.0, rel=1e-8)
+    change = BRepTools_ReShape()
+    change.Replace(face, made)
+    a2, b2, h = 100.0 - 25.0, 100.0 - 9.0, 8.0
+    expected = math.pi * h * (3 * a2 + 3 * b2 + h * h) / 6.0
+    assert volume(change.Apply(belt.wrapped)) == pytest.approx(expected, rel=1e-8)
+
+
+@pytest.mark.parametrize(
+    ("turned_at", "journal_off", "journal_radius", "radius", "tilt", "x", "height"),
+    [
+        (13, 1, 7, 6, 60, 19, 4),  # the kernel alone: 14 % more volume
+        (13, 2, 9, 6, 200, 19, 4),  # 12 %
+        (14, 4, 6, 6, 45, 20, 6),  # 6 %
+    ],
+)
+def test_a_ball_cut_over_an_eccentric_journal_keeps_its_side(
+    turned_at, journal_off, journal_radius, radius, tilt, x, height, tmp_path
+):
+    """The solid as it was before it was written has the volume, made directly."""
+    journal = cq.Solid.makeCylinder(journal_radius, 20, cq.Vector(20, journal_off, 0), X)
+    body = cq.Solid.makeCylinder(turned_at, 20, ORIGIN, X).fuse(journal)
+    solid = body.cut(ball(radius, x, 0, height).rotate(ORIGIN, X, tilt)).Solids()[0]
+    read = read_back(solid.wrapped, tmp_path)
+    assert volume(read.shape) == pytest.approx(volume(solid.wrapped), rel=1e-7)
+    assert any("other side of the rim" in remark for remark in read.remarks)
+    assert read.doubts == ()
+
+
+def test_a_cavity_looks_against_the_outer_shell_and_is_right(tmp_path):
+    """A void's shell is stated turned; its few faces are no odd ones among the many outside."""
+    lens = ball(4, 8, 0, 0).intersect(ball(4, 10, 0, 0))
+    bar = cq.Workplane("YZ").polygon(8, 24).extrude(20).val()
+    for hollow in (ball(3, 10, 0, 1), lens):
+        solid = bar.cut(hollow).Solids()[0]
+        read = read_back(solid.wrapped, tmp_path)
+        assert (read.remarks, read.doubts) == ((), ())
+        assert volume(read.shape) == pytest.approx(volume(solid.wrapped), rel=1e-9)
+
+
+def test_a_nick_thinner_than_the_places_asked_leaves_the_ball_its_side(tmp_path):
+    """The step's corner cuts 0.14 % of a ball-shaped cavity away."""
+    journal = cq.Solid.makeCylinder(10, 20, cq.Vector(20, 4, 0), X)
+    body = cq.Solid.makeCylinder(9, 20, ORIGIN, X).fuse(journal)
+    solid = body.cut(ball(2, 19, 0, 5).rotate(ORIGIN, X, 45)).Solids()[0]
+    read = read_back(solid.wrapped, tmp_path)
+    assert (read.remarks, read.doubts) == ((), ())
+    assert volume(read.shape) == pytest.approx(volume(solid.wrapped), rel=1e-7)
+
+
+def test_a_whole_circle_turned_about_its_diameter_is_doubted(tmp_path):
+    """It covers its sphere twice, with normals both ways: the file's sense tells no side."""
+    bar = cq.Solid.makeCylinder(10, 30, ORIGIN, X).cut(ball(6, 15, 0, 10))
+    read = read_back(resurfaced(bar.wrapped, "revolution"), tmp_path)
+    (doubt,) = read.doubts
+    assert "covers the sphere twice" in doubt
+    assert read_back(bar.wrapped, tmp_path).doubts == ()
 
 
 @pytest.mark.shared_parts

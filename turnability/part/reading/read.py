@@ -170,7 +170,7 @@ def _read_one(
             faults = faults._replace(told=(*faults.told, lost))
     try:
         unit = unit_of_brep(text, brep)
-        righted, said = with_sides(shape, faces, ids, text)
+        righted, said, sides = with_sides(shape, faces, ids, text)
         solid, more = sound_solid(righted, what, faces_of(righted))
         more = (*said, *more)
     except UnknownUnit as unknown:
@@ -196,7 +196,7 @@ def _read_one(
         unit_stated=unit is not None,
     )
     doubted = (f"{fault}; what was read may be wrong" for fault in faults.told)
-    return ReadSolid(solid, source, ids, (*doubted, *more), doubts=faults.doubts)
+    return ReadSolid(solid, source, ids, (*doubted, *more), doubts=(*faults.doubts, *sides))
 
 
 def faces_of(shape: TopoDS_Shape) -> list[Any]:

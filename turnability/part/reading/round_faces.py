@@ -1,29 +1,51 @@
 """Spherical faces that the CAD kernel took for the other side of their rim.
 
 A rim parts a sphere in two, and a face is the side that lies to the left of its rim as seen from
-outside. Where a rim runs through the sphere's own poles, the kernel at times shifts it by a turn
-and takes the other side; then that face alone looks the other way than its file says, set against
-all others of the solid. It is made anew on a sphere whose poles lie clear of it.
+where the face looks. Where a rim runs through the sphere's own poles or seam, the kernel at times
+shifts it by a turn and takes the other side; then that face looks the other way than its file
+says, set against all others of the solid, or holds what lies to the right of its rim. It is made
+anew on a sphere whose poles and seam lie clear of the rim, and doubted where none does.
 """
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
-from typing import TYPE_CHECKING, Any
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any, TypeAlias
+
+import numpy as np
+from numpy.typing import NDArray
 
 from turnability.part.reading.step_text import StepText
 
 if TYPE_CHECKING:
-    import numpy as np
-    from numpy.typing import NDArray
-    from OCP.TopoDS import TopoDS_Face, TopoDS_Solid
+    from OCP.TopoDS import TopoDS_Edge, TopoDS_Face, TopoDS_Solid
 
-_PLACES = 2000
-"""Places spread over a sphere, to tell a face's side."""
-_CLEAR = 0.05
-"""Radians by which poles and seam of the new sphere keep clear of the face."""
+Array: TypeAlias = NDArray[np.float64]
+
+_PLACES = 300
+"""Places spread over a sphere, to tell sides apart by."""
+_MEASURED = 2000
+"""Places by which a side's area is told within some percent."""
+_POLES = 300
+_SEAMS = 24
+_CLEAR = 0.02
+"""Sine of the angle by which poles and seam of a new sphere keep clear of the rim."""
+_ALONG = 64
+"""Chords along each edge; a circle of a whole turn is left by 0.12 % of its radius at most."""
+_ACROSS = 9
+"""Places along u and v at which a face is asked for its side."""
+_BESIDE = 0.02
+"""Places nearer to the rim than this many radians are not asked."""
+_ON_AXIS_MM = 1e-6
 _TRACE_MM = 1e-9
 """How near its edges' traces on the new sphere run."""
+_TWICE = (
+    "lies on a whole circle turned about its own diameter, which covers the sphere twice: the file "
+    "leaves open which side of its rim it is"
+)
+_DOUBT = "read as the other side of the rim than the file says, and could not be made anew"
 
 
 def with_sides(
@@ -31,158 +53,363 @@ def with_sides(
     faces: Sequence[Any],
     step_ids: Sequence[int | None],
     text: StepText,
-) -> tuple[TopoDS_Solid, tuple[str, ...]]:
-    """The solid with such faces made anew, and a remark where there were some.
+) -> tuple[TopoDS_Solid, tuple[str, ...], tuple[str, ...]]:
+    """The solid with such faces made anew, a remark where there were some, and doubts.
 
-    `faces` in the order of the face map, `step_ids` their entities. The order stays.
+    `faces` in the order of the face map, `step_ids` their entities. The order stays. A face of
+    another kind that looks the other way than its file says, and one that cannot be made anew,
+    are doubted by entity.
     """
     from OCP.BRepTools import BRepTools_ReShape
     from OCP.TopoDS import TopoDS
 
-    wrong = list(_astray(faces, step_ids, text))
-    if not wrong:
-        return solid, ()
-    change = BRepTools_ReShape()
-    for face in wrong:
-        made = _other_side(face)
+    change, count, doubts = BRepTools_ReShape(), 0, []
+    for face, number, astray in _as_the_file_says(solid, faces, step_ids, text):
+        ball = _ball(face)
+        if ball is None:
+            if astray:
+                doubts.append(f"face #{number} looks the other way than the file says")
+            continue
+        side = _Side(face, ball, turned=astray)
+        if side.edges and _covers_twice(number, text):
+            doubts.append(f"face #{number} {_TWICE}")
+            continue
+        if not astray and side.is_held_by(face):
+            continue
+        made = side.face()
         if made is None:
-            return solid, ()
+            doubts.append(f"spherical face #{number} was {_DOUBT}")
+            continue
         change.Replace(face, made)
+        count += 1
+    if not count:
+        return solid, (), tuple(doubts)
     righted = TopoDS.Solid_s(change.Apply(solid))
-    count = "1 spherical face was" if len(wrong) == 1 else f"{len(wrong)} spherical faces were"
-    return righted, (
-        f"{count} read as the other side of the rim; made anew by what the file says of the side",
-    )
+    which = "1 spherical face was" if count == 1 else f"{count} spherical faces were"
+    remark = f"{which} read as the other side of the rim; made anew by what the file says"
+    return righted, (f"{remark} of the side",), tuple(doubts)
 
 
-def _astray(
-    faces: Sequence[Any], step_ids: Sequence[int | None], text: StepText
-) -> Iterator[TopoDS_Face]:
-    """Spherical faces that look the other way than their file says, unlike most of the solid."""
-    from OCP.BRepAdaptor import BRepAdaptor_Surface
-    from OCP.GeomAbs import GeomAbs_SurfaceType
-    from OCP.TopAbs import TopAbs_FORWARD
+def _as_the_file_says(
+    solid: TopoDS_Solid, faces: Sequence[Any], step_ids: Sequence[int | None], text: StepText
+) -> Iterator[tuple[TopoDS_Face, int, bool]]:
+    """Each face, its entity, and whether it looks the other way than its file says.
+
+    Set against most faces of its shell, for a mirrored or inside-out one is so altogether, and a
+    cavity's.
+    """
+    from OCP.TopAbs import TopAbs_FACE, TopAbs_FORWARD, TopAbs_SHELL
+    from OCP.TopExp import TopExp, TopExp_Explorer
     from OCP.TopoDS import TopoDS
+    from OCP.TopTools import TopTools_IndexedMapOfShape
 
-    if not any(text.by_keyword.get("SPHERICAL_SURFACE", ())):
+    if None in step_ids:
         return
-    agrees: list[bool] = []
-    for face, number in zip(faces, step_ids, strict=True):
-        if number is None:
-            return
-        sense = text.parameters(number).rstrip(" )\n\r\t").endswith(".T.")
-        agrees.append(sense == (face.Orientation() == TopAbs_FORWARD))
-    most = 2 * sum(agrees) > len(agrees)
-    for face, same in zip(faces, agrees, strict=True):
-        if same != most:
-            one = TopoDS.Face_s(face)
-            if BRepAdaptor_Surface(one).GetType() == GeomAbs_SurfaceType.GeomAbs_Sphere:
-                yield one
+    counted, shells = TopTools_IndexedMapOfShape(), TopExp_Explorer(solid, TopAbs_SHELL)
+    while shells.More():
+        begin = counted.Extent()
+        TopExp.MapShapes_s(shells.Current(), TopAbs_FACE, counted)
+        shells.Next()
+        known: list[tuple[TopoDS_Face, int, bool]] = []
+        for i in range(begin, counted.Extent()):
+            face, number = TopoDS.Face_s(faces[i]), step_ids[i]
+            assert number is not None
+            sense = text.parameters(number).rstrip(" )\n\r\t").endswith(".T.")
+            known.append((face, number, sense == (face.Orientation() == TopAbs_FORWARD)))
+        most = 2 * sum(same for _, _, same in known) >= len(known)
+        for face, number, same in known:
+            yield face, number, same != most
 
 
-def _other_side(face: TopoDS_Face) -> TopoDS_Face | None:
-    """A face of the same edges on what its sphere has besides it; None where none is clear."""
-    from OCP.BRep import BRep_Builder, BRep_Tool
+def _covers_twice(face: int, text: StepText) -> bool:
+    """Whether the face's surface is a whole circle turned, as a ball's normals then look both ways.
+
+    The kernel takes one half of the circle, the file's senses count by the half they are on.
+    """
+    for surface in text.references(face)[-1:]:
+        if surface in text.by_keyword.get("SURFACE_OF_REVOLUTION", ()):
+            circles = text.by_keyword.get("CIRCLE", ())
+            return any(curve in circles for curve in text.references(surface)[:1])
+    return False
+
+
+@dataclass(frozen=True, slots=True)
+class _Ball:
+    """The sphere that a face lies on; mm."""
+
+    centre: Array
+    radius: float
+
+
+def _ball(face: TopoDS_Face) -> _Ball | None:
+    """The sphere of a spherical face, also of a circle's arc turned about its own diameter."""
+    from OCP.BRep import BRep_Tool
     from OCP.BRepAdaptor import BRepAdaptor_Surface
-    from OCP.Geom import Geom_SphericalSurface
-    from OCP.GeomProjLib import GeomProjLib
-    from OCP.gp import gp_Ax3, gp_Dir
-    from OCP.TopAbs import TopAbs_EDGE, TopAbs_FORWARD, TopAbs_WIRE
-    from OCP.TopExp import TopExp_Explorer
-    from OCP.TopLoc import TopLoc_Location
-    from OCP.TopoDS import TopoDS, TopoDS_Face, TopoDS_Wire
+    from OCP.GeomAbs import GeomAbs_CurveType, GeomAbs_SurfaceType
 
-    sphere = BRepAdaptor_Surface(face).Sphere()
-    axes = _clear_axes(face)
-    if axes is None:
+    if BRep_Tool.Surface_s(face) is None:
+        return None  # told of by `sound_solid`; asking it anything ends the process
+    surface = BRepAdaptor_Surface(face, False)
+    if surface.GetType() == GeomAbs_SurfaceType.GeomAbs_Sphere:
+        sphere = surface.Sphere()
+        return _Ball(_xyz(sphere.Location()), sphere.Radius())
+    if surface.GetType() != GeomAbs_SurfaceType.GeomAbs_SurfaceOfRevolution:
         return None
-    pole, away = axes
-    frame = gp_Ax3(sphere.Location(), gp_Dir(*pole), gp_Dir(*away))
-    surface = Geom_SphericalSurface(frame, sphere.Radius())
-    build, made = BRep_Builder(), TopoDS_Face()
-    build.MakeFace(made, surface, BRep_Tool.Tolerance_s(face))
-    plain = TopoDS.Face_s(face.Oriented(TopAbs_FORWARD))
-    wires = TopExp_Explorer(plain, TopAbs_WIRE)
-    while wires.More():
-        wire, empty = TopoDS_Wire(), True
-        build.MakeWire(wire)
-        edges = TopExp_Explorer(wires.Current(), TopAbs_EDGE)
-        while edges.More():
-            edge = TopoDS.Edge_s(edges.Current())
-            edges.Next()
-            if BRep_Tool.Degenerated_s(edge) or BRep_Tool.IsClosed_s(edge, plain):
+    curve = surface.BasisCurve()
+    if curve.GetType() != GeomAbs_CurveType.GeomAbs_Circle:
+        return None
+    circle, axis = curve.Circle(), surface.AxeOfRevolution()
+    centre, way = _xyz(circle.Location()), _xyz(axis.Direction())
+    off = np.linalg.norm(np.cross(centre - _xyz(axis.Location()), way))
+    tilt = abs(float(way @ _xyz(circle.Axis().Direction()))) * circle.Radius()
+    return _Ball(centre, circle.Radius()) if max(off, tilt) < _ON_AXIS_MM else None
+
+
+class _Side:
+    """The side of its rim that a face is: to the left of the rim, seen from where it looks.
+
+    `turned`: it is to look the other way than it does, along the same rim.
+    """
+
+    def __init__(self, face: TopoDS_Face, ball: _Ball, *, turned: bool) -> None:
+        from OCP.BRep import BRep_Tool
+        from OCP.BRepAdaptor import BRepAdaptor_Surface
+        from OCP.TopAbs import TopAbs_EDGE, TopAbs_FORWARD
+        from OCP.TopExp import TopExp_Explorer
+        from OCP.TopoDS import TopoDS
+
+        self.ball = ball
+        self._surface = BRepAdaptor_Surface(face, True)
+        self._tolerance = BRep_Tool.Tolerance_s(face)
+        natural = self._natural_way(face)
+        self.outward = (natural == (face.Orientation() == TopAbs_FORWARD)) != turned
+        """Whether the face looks away from the sphere's centre."""
+        self.edges: list[TopoDS_Edge] = []
+        """The rim, the side to its left seen from outside the sphere."""
+        explorer = TopExp_Explorer(face, TopAbs_EDGE)
+        while explorer.More():
+            edge = TopoDS.Edge_s(explorer.Current())
+            explorer.Next()
+            if BRep_Tool.Degenerated_s(edge) or BRep_Tool.IsClosed_s(edge, face):
                 continue  # poles and seams of the old sphere
-            edge = TopoDS.Edge_s(edge.Reversed())
-            first, last = BRep_Tool.Range_s(edge)
-            curve = BRep_Tool.Curve_s(edge, first, last)
-            trace = GeomProjLib.Curve2d_s(curve, first, last, surface, _TRACE_MM)
-            build.UpdateEdge(edge, trace, surface, TopLoc_Location(), BRep_Tool.Tolerance_s(edge))
-            empty = False
-            build.Add(wire, edge)
-        wires.Next()
-        if not empty:
+            self.edges.append(edge if self.outward else TopoDS.Edge_s(edge.Reversed()))
+        self.lines = [self._line(edge) for edge in self.edges]
+        self.rim = np.concatenate(self.lines) if self.lines else np.zeros((0, 3))
+        self._places = _spread(_PLACES)
+        self._far = self._farthest()
+
+    def _natural_way(self, face: TopoDS_Face) -> bool:
+        """Whether the stored surface's own normal points outward where the face is."""
+        points, normals, held = self._asked(face)
+        if held.any():
+            points, normals = points[held], normals[held]
+        return bool(((points * normals).sum(axis=1) > 0.0).mean() > 0.5)
+
+    def _asked(self, face: TopoDS_Face) -> tuple[Array, Array, NDArray[np.bool_]]:
+        """Unit places over the bounds of the face, surface normals there, and which it holds."""
+        from OCP.BRepTopAdaptor import BRepTopAdaptor_FClass2d
+        from OCP.gp import gp_Pnt, gp_Pnt2d, gp_Vec
+        from OCP.TopAbs import TopAbs_IN
+
+        s, classifier = self._surface, BRepTopAdaptor_FClass2d(face, 1e-9)
+        steps = (np.arange(_ACROSS) + 0.5) / _ACROSS
+        us = s.FirstUParameter() + steps * (s.LastUParameter() - s.FirstUParameter())
+        vs = s.FirstVParameter() + steps * (s.LastVParameter() - s.FirstVParameter())
+        points, normals, held = [], [], []
+        point, du, dv = gp_Pnt(), gp_Vec(), gp_Vec()
+        for u in us.tolist():
+            for v in vs.tolist():
+                s.D1(u, v, point, du, dv)
+                points.append(_xyz(point))
+                normals.append(_xyz(du.Crossed(dv)))
+                held.append(classifier.Perform(gp_Pnt2d(u, v)) == TopAbs_IN)
+        ways = (np.array(points) - self.ball.centre) / self.ball.radius
+        return ways, np.array(normals), np.array(held)
+
+    def _line(self, edge: TopoDS_Edge) -> Array:
+        """Unit places along an edge in its direction."""
+        from OCP.BRepAdaptor import BRepAdaptor_Curve
+        from OCP.TopAbs import TopAbs_FORWARD
+
+        curve = BRepAdaptor_Curve(edge)
+        ts = np.linspace(curve.FirstParameter(), curve.LastParameter(), _ALONG + 1)
+        places = np.array([_xyz(curve.Value(t)) for t in ts.tolist()]) - self.ball.centre
+        places /= np.linalg.norm(places, axis=1)[:, None]
+        return places if edge.Orientation() == TopAbs_FORWARD else places[::-1]
+
+    def _farthest(self) -> Array:
+        """The place farthest from the rim."""
+        if not len(self.rim):
+            return np.asarray(self._places[0])
+        return np.asarray(self._places[(self._places @ self.rim.T).max(axis=1).argmin()])
+
+    def holds(self, places: Array) -> NDArray[np.bool_] | None:
+        """Whether unit places (n, 3) are of the side; None where the rim bounds none.
+
+        Seen from the place farthest from the rim, the sphere less that place is a plane, and
+        places of the side are those that the rim runs round once more than round that place.
+        """
+        if not self.lines:
+            return np.ones(len(places), dtype=bool)
+        known = np.concatenate((places, self._places))
+        far = self._far
+        across = np.cross(far, np.eye(3)[np.abs(far).argmin()])
+        across /= np.linalg.norm(across)
+        # Seen from outside, a turn to the left stays one to the left.
+        up = np.cross(across, far)
+
+        def flat(p: Array) -> NDArray[np.complex128]:
+            seen = ((p @ across) + 1j * (p @ up)) / np.maximum(1.0 - p @ far, 1e-9)
+            return np.asarray(seen, dtype=np.complex128)
+
+        seen, turns, area = flat(known), np.zeros(len(known)), 0.0
+        for line in self.lines:
+            run = flat(line)
+            area += float((run[:-1].conj() * run[1:]).imag.sum())
+            away = run[None, :] - seen[:, None]
+            away[away == 0.0] = 1e-300
+            turns += np.angle(away[:, 1:] / away[:, :-1]).sum(axis=1)
+        rounds = np.rint(turns / math.tau).astype(int)
+        clear = (self._places @ self.rim.T).max(axis=1) < math.cos(_BESIDE)
+        kinds = set(rounds[len(places) :][clear].tolist())
+        if kinds <= {0, 1} or kinds <= {0, -1}:
+            # A rim so narrow that no place is within it still runs to the left or to the right.
+            inside = rounds + (1 if -1 in kinds or (1 not in kinds and area < 0.0) else 0)
+            return np.asarray(inside[: len(places)] == 1)
+        return None
+
+    def is_held_by(self, face: TopoDS_Face) -> bool:
+        """Whether the face as the kernel has it is this side."""
+        ways, _, held = self._asked(face)
+        if len(self.rim):
+            clear = (ways @ self.rim.T).max(axis=1) < math.cos(_BESIDE)
+            ways, held = ways[clear], held[clear]
+        own = self.holds(ways)
+        return own is None or not len(own) or bool((own == held).mean() > 0.9)
+
+    def face(self) -> TopoDS_Face | None:
+        """The side as a face on a new sphere, its seam clear of the rim; None where none is."""
+        held = self.holds(_spread(_MEASURED))
+        if held is None or not self.lines:
+            return None
+        area = 4.0 * math.pi * self.ball.radius**2 * float(held.mean())
+        for pole, seam, within in self._frames():
+            made = self._on(pole, seam, within)
+            if _is_of_area(made, area):
+                return made
+        return None
+
+    def _frames(self) -> Iterator[tuple[Array, Array, bool]]:
+        """Pole, seam's direction, and whether both are within the side; without first."""
+        poles = _spread(_POLES)
+        found: dict[bool, tuple[float, Array, Array]] = {}
+        turns = np.arange(_SEAMS) * (math.tau / _SEAMS)
+        steps = [np.linalg.norm(np.diff(line, axis=0), axis=1).max() for line in self.lines]
+        between = float(max(steps))
+        least = _CLEAR + 0.5 * between
+        within = self.holds(poles)
+        if within is None:
+            return
+        for pole, key in zip(poles, within.tolist(), strict=True):
+            at_pole = np.sqrt(np.maximum(1.0 - (self.rim @ pole) ** 2, 0.0))
+            if at_pole.min() < least:
+                continue
+            across = np.cross(pole, np.eye(3)[np.abs(pole).argmin()])
+            across /= np.linalg.norm(across)
+            up = np.cross(pole, across)
+            x, y = self.rim @ across, self.rim @ up
+            ahead = x[:, None] * np.cos(turns) + y[:, None] * np.sin(turns)
+            beside = np.abs(y[:, None] * np.cos(turns) - x[:, None] * np.sin(turns))
+            clear = np.where(ahead > 0.0, beside, at_pole[:, None]).min(axis=0)
+            ways = np.cos(turns)[:, None] * across + np.sin(turns)[:, None] * up
+            best = int(clear.argmax())
+            if clear[best] > max(least, found[key][0] if key in found else 0.0):
+                found[key] = (float(clear[best]), pole, ways[best])
+        for key in (False, True):
+            if key in found:
+                yield found[key][1], found[key][2], key
+
+    def _on(self, pole: Array, seam: Array, within: bool) -> TopoDS_Face:
+        from OCP.BRep import BRep_Builder, BRep_Tool
+        from OCP.BRepBuilderAPI import BRepBuilderAPI_MakeFace
+        from OCP.Geom import Geom_SphericalSurface
+        from OCP.Geom2d import Geom2d_Curve
+        from OCP.GeomProjLib import GeomProjLib
+        from OCP.gp import gp_Ax3, gp_Dir, gp_Pnt, gp_Vec2d
+        from OCP.TopExp import TopExp
+        from OCP.TopLoc import TopLoc_Location
+        from OCP.TopoDS import TopoDS, TopoDS_Face, TopoDS_Wire
+
+        frame = gp_Ax3(gp_Pnt(*self.ball.centre.tolist()), _dir(gp_Dir, pole), _dir(gp_Dir, seam))
+        surface = Geom_SphericalSurface(frame, self.ball.radius)
+        build, made = BRep_Builder(), TopoDS_Face()
+        if within:  # the whole sphere with its seam, the rim cut out of it
+            made = BRepBuilderAPI_MakeFace(surface, self._tolerance).Face()
+        else:
+            build.MakeFace(made, surface, self._tolerance)
+        for loop in _loops(self.edges):
+            wire = TopoDS_Wire()
+            build.MakeWire(wire)
+            for edge in loop:
+                first, last = BRep_Tool.Range_s(edge)
+                curve = BRep_Tool.Curve_s(edge, first, last)
+                trace: Geom2d_Curve = GeomProjLib.Curve2d_s(curve, first, last, surface, _TRACE_MM)
+                u = trace.Value(0.5 * (first + last)).X()
+                trace.Translate(gp_Vec2d(-math.tau * math.floor(u / math.tau), 0.0))
+                off = max(
+                    curve.Value(t).Distance(surface.Value(trace.Value(t).X(), trace.Value(t).Y()))
+                    for t in np.linspace(first, last, _ALONG + 1).tolist()
+                )
+                near = max(BRep_Tool.Tolerance_s(edge), 1.1 * off)
+                build.UpdateEdge(edge, trace, surface, TopLoc_Location(), near)
+                for end in (TopExp.FirstVertex_s(edge), TopExp.LastVertex_s(edge)):
+                    build.UpdateVertex(end, near)  # never made smaller
+                build.Add(wire, edge)
             wire.Closed(True)
             build.Add(made, wire)
-    return TopoDS.Face_s(made if face.Orientation() != TopAbs_FORWARD else made.Reversed())
+        return TopoDS.Face_s(made if self.outward else made.Reversed())
 
 
-def _clear_axes(
-    face: TopoDS_Face,
-) -> tuple[tuple[float, float, float], tuple[float, float, float]] | None:
-    """A pole and the seam's direction that keep clear of what the sphere has besides the face."""
-    import numpy as np
-    from OCP.BRepAdaptor import BRepAdaptor_Surface
-    from OCP.BRepTopAdaptor import BRepTopAdaptor_FClass2d
-    from OCP.ElSLib import ElSLib
-    from OCP.gp import gp_Pnt, gp_Pnt2d
-    from OCP.TopAbs import TopAbs_OUT
+def _loops(edges: Sequence[TopoDS_Edge]) -> list[list[TopoDS_Edge]]:
+    """The edges in loops, each beginning where the one before ends."""
+    from OCP.TopExp import TopExp
 
-    sphere = BRepAdaptor_Surface(face).Sphere()
-    centre = np.array([sphere.Location().X(), sphere.Location().Y(), sphere.Location().Z()])
-    classifier = BRepTopAdaptor_FClass2d(face, 1e-9)
-    ways = _spread()
-    besides = []
-    for way in ways:
-        u, v = ElSLib.Parameters_s(sphere, gp_Pnt(*(centre + sphere.Radius() * way)))
-        if classifier.Perform(gp_Pnt2d(u, v)) == TopAbs_OUT:
-            besides.append(way)
-    if not besides:
-        return None
-    held = np.array(besides)
-    middle = held.mean(axis=0)
-    size = float(np.linalg.norm(middle))
-    if size < 1e-3:
-        return None
-    middle /= size
-    across = np.cross(ways, middle)
-    poles = across[np.linalg.norm(across, axis=1) > 0.1]
-    poles /= np.linalg.norm(poles, axis=1)[:, None]
-    nearness = np.abs(poles @ held.T).max(axis=1)
-    best = poles[int(nearness.argmin())]
-    if nearness.min() > np.cos(_CLEAR):
-        return None
-    if not _clear_of_seam(held, best, -middle):
-        return None
-    return _three(best), _three(-middle)
+    left, loops = list(edges), []
+    while left:
+        loop = [left.pop(0)]
+        while True:
+            end = TopExp.LastVertex_s(loop[-1], True)
+            after = (i for i, e in enumerate(left) if TopExp.FirstVertex_s(e, True).IsSame(end))
+            if TopExp.FirstVertex_s(loop[0], True).IsSame(end) or (i := next(after, -1)) < 0:
+                break
+            loop.append(left.pop(i))
+        loops.append(loop)
+    return loops
 
 
-def _clear_of_seam(held: NDArray[np.float64], pole: Any, seam: Any) -> bool:
-    import numpy as np
+def _is_of_area(face: TopoDS_Face, area_mm2: float) -> bool:
+    """Whether a face is sound and of the area that so many places of the sphere stand for."""
+    from OCP.BRepCheck import BRepCheck_Analyzer
+    from OCP.BRepGProp import BRepGProp
+    from OCP.GProp import GProp_GProps
 
-    side = np.cross(pole, seam)
-    turn = np.arctan2(held @ side, held @ seam)
-    return bool(np.abs(turn).min() > _CLEAR)
+    measured = GProp_GProps()
+    BRepGProp.SurfaceProperties_s(face, measured, 1e-6, False)
+    off = abs(measured.Mass() - area_mm2)
+    return bool(BRepCheck_Analyzer(face).IsValid()) and off < max(0.1 * area_mm2, 1e-9)
 
 
-def _spread() -> NDArray[np.float64]:
-    """Unit vectors spread evenly over the sphere, shape (n, 3)."""
-    import numpy as np
-
-    k = np.arange(_PLACES) + 0.5
-    z, turn = 1.0 - 2.0 * k / _PLACES, np.pi * (1.0 + 5.0**0.5) * k
+def _spread(count: int) -> Array:
+    """Unit vectors spread evenly over the sphere, shape (count, 3)."""
+    k = np.arange(count) + 0.5
+    z, turn = 1.0 - 2.0 * k / count, np.pi * (1.0 + 5.0**0.5) * k
     r = np.sqrt(1.0 - z * z)
     return np.column_stack((r * np.cos(turn), r * np.sin(turn), z))
 
 
-def _three(way: Any) -> tuple[float, float, float]:
-    return (float(way[0]), float(way[1]), float(way[2]))
+def _xyz(place: Any) -> Array:
+    return np.array((place.X(), place.Y(), place.Z()))
+
+
+def _dir(kind: Any, way: Array) -> Any:
+    return kind(*way.tolist())
