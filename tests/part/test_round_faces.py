@@ -91,6 +91,7 @@ def test_a_zone_between_two_rims_is_made_anew_as_it_was():
         (13, 1, 7, 6, 60, 19, 4),  # the kernel alone: 14 % more volume
         (13, 2, 9, 6, 200, 19, 4),  # 12 %
         (14, 4, 6, 6, 45, 20, 6),  # 6 %
+        (10, 4, 8, 3, 60, 20, 5),  # traces that lie 0.1 µm off the edges
     ],
 )
 def test_a_ball_cut_over_an_eccentric_journal_keeps_its_side(

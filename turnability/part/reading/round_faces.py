@@ -45,6 +45,7 @@ _TWICE = (
     "lies on a whole circle turned about its own diameter, which covers the sphere twice: the file "
     "leaves open which side of its rim it is"
 )
+_NO_SIDE = "has a rim that runs round no side of its sphere, and may be read as the wrong one"
 _DOUBT = "read as the other side of the rim than the file says, and could not be made anew"
 
 
@@ -74,7 +75,11 @@ def with_sides(
         if side.edges and _covers_twice(number, text):
             doubts.append(f"face #{number} {_TWICE}")
             continue
-        if not astray and side.is_held_by(face):
+        held = side.is_held_by(face)
+        if held is None:
+            doubts.append(f"spherical face #{number} {_NO_SIDE}")
+            continue
+        if held and not astray:
             continue
         made = side.face()
         if made is None:
@@ -278,14 +283,16 @@ class _Side:
             return np.asarray(inside[: len(places)] == 1)
         return None
 
-    def is_held_by(self, face: TopoDS_Face) -> bool:
-        """Whether the face as the kernel has it is this side."""
+    def is_held_by(self, face: TopoDS_Face) -> bool | None:
+        """Whether the face as the kernel has it is this side; None where the rim bounds none."""
         ways, _, held = self._asked(face)
         if len(self.rim):
             clear = (ways @ self.rim.T).max(axis=1) < math.cos(_BESIDE)
             ways, held = ways[clear], held[clear]
         own = self.holds(ways)
-        return own is None or not len(own) or bool((own == held).mean() > 0.9)
+        if own is None:
+            return None
+        return not len(own) or bool((own == held).mean() > 0.9)
 
     def face(self) -> TopoDS_Face | None:
         """The side as a face on a new sphere, its seam clear of the rim; None where none is."""
@@ -360,7 +367,7 @@ class _Side:
                     curve.Value(t).Distance(surface.Value(trace.Value(t).X(), trace.Value(t).Y()))
                     for t in np.linspace(first, last, _ALONG + 1).tolist()
                 )
-                near = max(BRep_Tool.Tolerance_s(edge), 1.1 * off)
+                near = max(BRep_Tool.Tolerance_s(edge), 2.0 * off)
                 build.UpdateEdge(edge, trace, surface, TopLoc_Location(), near)
                 for end in (TopExp.FirstVertex_s(edge), TopExp.LastVertex_s(edge)):
                     build.UpdateVertex(end, near)  # never made smaller
