@@ -76,7 +76,8 @@ def _stand(
             want = 0.0
             if goal is not point:
                 want = -round((region & _moved(mover.cutting, place)).area, 4)
-            tries.append(((want, hit.area), place, hit))
+            # what is alike but for rounding must not hang on it
+            tries.append(((want, round(hit.area, 6)), place, hit))
         if tries:
             break
     if not tries:
