@@ -171,16 +171,14 @@ def dished(seat_radius_mm: float) -> cq.Workplane:
 def test_what_stays_within_general_tolerances_is_no_reason_against_a_part() -> None:
     """ISO 2768-1 medium leaves ±0.1 up to 6 mm and more beyond (from memory).
 
-    The drill of 3 mm stops where its corner touches the seat: what stays is a middle and a ring.
+    Drills stop where their corners touch the seat; each touch parts what stays in two.
     """
     report = analyze(dished(20.0))
-    middle, ring = said(report, "unreached-surface")
-    assert (report.verdict, middle[0], ring[0]) == ("turnable", "warning", "warning")
-    assert "⌀0 to 3 mm" in middle[1]
-    assert "0.056 mm from the nearest cut" in middle[1]
-    assert "⌀3 to 4.51 mm" in ring[1]
-    assert "0.04 mm from the nearest cut" in ring[1]
-    for _, message in (middle, ring):
+    found = said(report, "unreached-surface")
+    assert {level for level, _ in found} == {"warning"}
+    assert report.verdict == "turnable"
+    assert [m for _, m in found if "⌀0 to 3 mm" in m and "0.056 mm from the nearest cut" in m]
+    for _, message in found:
         assert "let it stay, unless something seats, seals or runs there" in message
 
 
@@ -188,6 +186,6 @@ def test_what_stays_is_an_error_where_the_design_states_something() -> None:
     """With a roughness for the whole part every surface has to be cut."""
     report = analyze(dished(20.0), intent=Intent(ra_um=1.6))
     found = said(report, "unreached-surface")
-    assert [level for level, _ in found] == ["error", "error"]
+    assert {level for level, _ in found} == {"error"}
     assert report.verdict == "not-turnable"
     assert not any("let it stay" in message for _, message in found)

@@ -77,7 +77,7 @@ def _stand(
             if goal is not point:
                 want = -round((region & _moved(mover.cutting, place)).area, 4)
             # what is alike but for rounding must not hang on it
-            tries.append(((want, round(hit.area, 6)), place, hit))
+            tries.append(((want, round(hit.area, 3)), place, hit))
         if tries:
             break
     if not tries:
@@ -122,5 +122,7 @@ def _deepest(left: Left, region: Region, ground: Ground) -> Point:
         z, r = corners.mean(axis=0).tolist()
         return z, r
     open_ = ~on_part
-    z, r = corners[int(distances(corners, starts[open_], ends[open_]).argmax())].tolist()
+    deep = distances(corners, starts[open_], ends[open_]).round(6)
+    # of corners equally deep the lowest, wherever the ring begins
+    z, r = corners[np.lexsort((corners[:, 1], corners[:, 0], -deep))[0]].tolist()
     return z, r
