@@ -12,7 +12,7 @@ from OCP.TopoDS import TopoDS
 from random_solids import resurfaced, write_step
 
 from turnability.part.reading.read import read_solids
-from turnability.part.reading.round_faces import _ball, _Side
+from turnability.part.reading.round_sides import Side, ball_of
 from turnability.part.turned import part_of
 
 X = cq.Vector(1, 0, 0)
@@ -31,7 +31,7 @@ def round_face(solid):
 
 
 def side(face, *, turned):
-    return _Side(face, _ball(face), turned=turned)
+    return Side(face, ball_of(face), turned=turned)
 
 
 def ball(radius, x=0.0, y=0.0, z=0.0):

@@ -1,0 +1,318 @@
+"""The side of its rim that a spherical face is, told by the rim alone, and made as a face."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any, TypeAlias
+
+import numpy as np
+from numpy.typing import NDArray
+
+if TYPE_CHECKING:
+    from OCP.TopoDS import TopoDS_Edge, TopoDS_Face
+
+Array: TypeAlias = NDArray[np.float64]
+
+_PLACES = 300
+"""Places spread over a sphere, to tell sides apart by."""
+_MEASURED = 2000
+"""Places by which a side's area is told within some percent."""
+_POLES = 300
+_SEAMS = 24
+_CLEAR = 0.02
+"""Sine of the angle by which poles and seam of a new sphere keep clear of the rim."""
+_ALONG = 64
+"""Chords along each edge; a circle of a whole turn is left by 0.12 % of its radius at most."""
+_ACROSS = 9
+"""Places along u and v at which a face is asked for its side."""
+_BESIDE = 0.02
+"""Places nearer to the rim than this many radians are not asked."""
+_ON_AXIS_MM = 1e-6
+_TRACE_MM = 1e-9
+"""How near its edges' traces on the new sphere run."""
+
+
+@dataclass(frozen=True, slots=True)
+class Ball:
+    """The sphere that a face lies on; mm."""
+
+    centre: Array
+    radius: float
+
+
+def ball_of(face: TopoDS_Face) -> Ball | None:
+    """The sphere of a spherical face, also of a circle's arc turned about its own diameter."""
+    from OCP.BRep import BRep_Tool
+    from OCP.BRepAdaptor import BRepAdaptor_Surface
+    from OCP.GeomAbs import GeomAbs_CurveType, GeomAbs_SurfaceType
+
+    if BRep_Tool.Surface_s(face) is None:
+        return None  # told of by `sound_solid`; asking it anything ends the process
+    surface = BRepAdaptor_Surface(face, False)
+    if surface.GetType() == GeomAbs_SurfaceType.GeomAbs_Sphere:
+        sphere = surface.Sphere()
+        return Ball(_xyz(sphere.Location()), sphere.Radius())
+    if surface.GetType() != GeomAbs_SurfaceType.GeomAbs_SurfaceOfRevolution:
+        return None
+    curve = surface.BasisCurve()
+    if curve.GetType() != GeomAbs_CurveType.GeomAbs_Circle:
+        return None
+    circle, axis = curve.Circle(), surface.AxeOfRevolution()
+    centre, way = _xyz(circle.Location()), _xyz(axis.Direction())
+    off = np.linalg.norm(np.cross(centre - _xyz(axis.Location()), way))
+    tilt = abs(float(way @ _xyz(circle.Axis().Direction()))) * circle.Radius()
+    return Ball(centre, circle.Radius()) if max(off, tilt) < _ON_AXIS_MM else None
+
+
+class Side:
+    """The side of its rim that a face is: to the left of the rim, seen from where it looks.
+
+    `turned`: it is to look the other way than it does, along the same rim.
+    """
+
+    def __init__(self, face: TopoDS_Face, ball: Ball, *, turned: bool) -> None:
+        from OCP.BRep import BRep_Tool
+        from OCP.BRepAdaptor import BRepAdaptor_Surface
+        from OCP.TopAbs import TopAbs_EDGE, TopAbs_FORWARD
+        from OCP.TopExp import TopExp_Explorer
+        from OCP.TopoDS import TopoDS
+
+        self.ball = ball
+        self._surface = BRepAdaptor_Surface(face, True)
+        self._tolerance = BRep_Tool.Tolerance_s(face)
+        natural = self._natural_way(face)
+        self.outward = (natural == (face.Orientation() == TopAbs_FORWARD)) != turned
+        """Whether the face looks away from the sphere's centre."""
+        self.edges: list[TopoDS_Edge] = []
+        """The rim, the side to its left seen from outside the sphere."""
+        explorer = TopExp_Explorer(face, TopAbs_EDGE)
+        while explorer.More():
+            edge = TopoDS.Edge_s(explorer.Current())
+            explorer.Next()
+            if BRep_Tool.Degenerated_s(edge) or BRep_Tool.IsClosed_s(edge, face):
+                continue  # poles and seams of the old sphere
+            self.edges.append(edge if self.outward else TopoDS.Edge_s(edge.Reversed()))
+        self.lines = [self._line(edge) for edge in self.edges]
+        self.rim = np.concatenate(self.lines) if self.lines else np.zeros((0, 3))
+        self._places = _spread(_PLACES)
+        self._far = self._farthest()
+
+    def _natural_way(self, face: TopoDS_Face) -> bool:
+        """Whether the stored surface's own normal points outward where the face is."""
+        points, normals, held = self._asked(face)
+        if held.any():
+            points, normals = points[held], normals[held]
+        return bool(((points * normals).sum(axis=1) > 0.0).mean() > 0.5)
+
+    def _asked(self, face: TopoDS_Face) -> tuple[Array, Array, NDArray[np.bool_]]:
+        """Unit places over the bounds of the face, surface normals there, and which it holds."""
+        from OCP.BRepTopAdaptor import BRepTopAdaptor_FClass2d
+        from OCP.gp import gp_Pnt, gp_Pnt2d, gp_Vec
+        from OCP.TopAbs import TopAbs_IN
+
+        s, classifier = self._surface, BRepTopAdaptor_FClass2d(face, 1e-9)
+        steps = (np.arange(_ACROSS) + 0.5) / _ACROSS
+        us = s.FirstUParameter() + steps * (s.LastUParameter() - s.FirstUParameter())
+        vs = s.FirstVParameter() + steps * (s.LastVParameter() - s.FirstVParameter())
+        points, normals, held = [], [], []
+        point, du, dv = gp_Pnt(), gp_Vec(), gp_Vec()
+        for u in us.tolist():
+            for v in vs.tolist():
+                s.D1(u, v, point, du, dv)
+                points.append(_xyz(point))
+                normals.append(_xyz(du.Crossed(dv)))
+                held.append(classifier.Perform(gp_Pnt2d(u, v)) == TopAbs_IN)
+        ways = (np.array(points) - self.ball.centre) / self.ball.radius
+        return ways, np.array(normals), np.array(held)
+
+    def _line(self, edge: TopoDS_Edge) -> Array:
+        """Unit places along an edge in its direction."""
+        from OCP.BRepAdaptor import BRepAdaptor_Curve
+        from OCP.TopAbs import TopAbs_FORWARD
+
+        curve = BRepAdaptor_Curve(edge)
+        ts = np.linspace(curve.FirstParameter(), curve.LastParameter(), _ALONG + 1)
+        places = np.array([_xyz(curve.Value(t)) for t in ts.tolist()]) - self.ball.centre
+        places /= np.linalg.norm(places, axis=1)[:, None]
+        return places if edge.Orientation() == TopAbs_FORWARD else places[::-1]
+
+    def _farthest(self) -> Array:
+        """The place farthest from the rim."""
+        if not len(self.rim):
+            return np.asarray(self._places[0])
+        return np.asarray(self._places[(self._places @ self.rim.T).max(axis=1).argmin()])
+
+    def holds(self, places: Array) -> NDArray[np.bool_] | None:
+        """Whether unit places (n, 3) are of the side; None where the rim bounds none.
+
+        Seen from the place farthest from the rim, the sphere less that place is a plane, and
+        places of the side are those that the rim runs round once more than round that place.
+        """
+        if not self.lines:
+            return np.ones(len(places), dtype=bool)
+        known = np.concatenate((places, self._places))
+        far = self._far
+        across = np.cross(far, np.eye(3)[np.abs(far).argmin()])
+        across /= np.linalg.norm(across)
+        # Seen from outside, a turn to the left stays one to the left.
+        up = np.cross(across, far)
+
+        def flat(p: Array) -> NDArray[np.complex128]:
+            seen = ((p @ across) + 1j * (p @ up)) / np.maximum(1.0 - p @ far, 1e-9)
+            return np.asarray(seen, dtype=np.complex128)
+
+        seen, turns, area = flat(known), np.zeros(len(known)), 0.0
+        for line in self.lines:
+            run = flat(line)
+            area += float((run[:-1].conj() * run[1:]).imag.sum())
+            away = run[None, :] - seen[:, None]
+            away[away == 0.0] = 1e-300
+            turns += np.angle(away[:, 1:] / away[:, :-1]).sum(axis=1)
+        rounds = np.rint(turns / math.tau).astype(int)
+        clear = (self._places @ self.rim.T).max(axis=1) < math.cos(_BESIDE)
+        kinds = set(rounds[len(places) :][clear].tolist())
+        if kinds <= {0, 1} or kinds <= {0, -1}:
+            # A rim so narrow that no place is within it still runs to the left or to the right.
+            inside = rounds + (1 if -1 in kinds or (1 not in kinds and area < 0.0) else 0)
+            return np.asarray(inside[: len(places)] == 1)
+        return None
+
+    def is_held_by(self, face: TopoDS_Face) -> bool | None:
+        """Whether the face as the kernel has it is this side; None where the rim bounds none."""
+        ways, _, held = self._asked(face)
+        if len(self.rim):
+            clear = (ways @ self.rim.T).max(axis=1) < math.cos(_BESIDE)
+            ways, held = ways[clear], held[clear]
+        own = self.holds(ways)
+        if own is None:
+            return None
+        return not len(own) or bool((own == held).mean() > 0.9)
+
+    def face(self) -> TopoDS_Face | None:
+        """The side as a face on a new sphere, its seam clear of the rim; None where none is."""
+        held = self.holds(_spread(_MEASURED))
+        if held is None or not self.lines:
+            return None
+        area = 4.0 * math.pi * self.ball.radius**2 * float(held.mean())
+        for pole, seam, within in self._frames():
+            made = self._on(pole, seam, within)
+            if _is_of_area(made, area):
+                return made
+        return None
+
+    def _frames(self) -> Iterator[tuple[Array, Array, bool]]:
+        """Pole, seam's direction, and whether both are within the side; without first."""
+        poles = _spread(_POLES)
+        found: dict[bool, tuple[float, Array, Array]] = {}
+        turns = np.arange(_SEAMS) * (math.tau / _SEAMS)
+        steps = [np.linalg.norm(np.diff(line, axis=0), axis=1).max() for line in self.lines]
+        between = float(max(steps))
+        least = _CLEAR + 0.5 * between
+        within = self.holds(poles)
+        if within is None:
+            return
+        for pole, key in zip(poles, within.tolist(), strict=True):
+            at_pole = np.sqrt(np.maximum(1.0 - (self.rim @ pole) ** 2, 0.0))
+            if at_pole.min() < least:
+                continue
+            across = np.cross(pole, np.eye(3)[np.abs(pole).argmin()])
+            across /= np.linalg.norm(across)
+            up = np.cross(pole, across)
+            x, y = self.rim @ across, self.rim @ up
+            ahead = x[:, None] * np.cos(turns) + y[:, None] * np.sin(turns)
+            beside = np.abs(y[:, None] * np.cos(turns) - x[:, None] * np.sin(turns))
+            clear = np.where(ahead > 0.0, beside, at_pole[:, None]).min(axis=0)
+            ways = np.cos(turns)[:, None] * across + np.sin(turns)[:, None] * up
+            best = int(clear.argmax())
+            if clear[best] > max(least, found[key][0] if key in found else 0.0):
+                found[key] = (float(clear[best]), pole, ways[best])
+        for key in (False, True):
+            if key in found:
+                yield found[key][1], found[key][2], key
+
+    def _on(self, pole: Array, seam: Array, within: bool) -> TopoDS_Face:
+        from OCP.BRep import BRep_Builder, BRep_Tool
+        from OCP.BRepBuilderAPI import BRepBuilderAPI_MakeFace
+        from OCP.Geom import Geom_SphericalSurface
+        from OCP.Geom2d import Geom2d_Curve
+        from OCP.GeomProjLib import GeomProjLib
+        from OCP.gp import gp_Ax3, gp_Dir, gp_Pnt, gp_Vec2d
+        from OCP.TopExp import TopExp
+        from OCP.TopLoc import TopLoc_Location
+        from OCP.TopoDS import TopoDS, TopoDS_Face, TopoDS_Wire
+
+        frame = gp_Ax3(gp_Pnt(*self.ball.centre.tolist()), _dir(gp_Dir, pole), _dir(gp_Dir, seam))
+        surface = Geom_SphericalSurface(frame, self.ball.radius)
+        build, made = BRep_Builder(), TopoDS_Face()
+        if within:  # the whole sphere with its seam, the rim cut out of it
+            made = BRepBuilderAPI_MakeFace(surface, self._tolerance).Face()
+        else:
+            build.MakeFace(made, surface, self._tolerance)
+        for loop in _loops(self.edges):
+            wire = TopoDS_Wire()
+            build.MakeWire(wire)
+            for edge in loop:
+                first, last = BRep_Tool.Range_s(edge)
+                curve = BRep_Tool.Curve_s(edge, first, last)
+                trace: Geom2d_Curve = GeomProjLib.Curve2d_s(curve, first, last, surface, _TRACE_MM)
+                u = trace.Value(0.5 * (first + last)).X()
+                trace.Translate(gp_Vec2d(-math.tau * math.floor(u / math.tau), 0.0))
+                off = max(
+                    curve.Value(t).Distance(surface.Value(trace.Value(t).X(), trace.Value(t).Y()))
+                    for t in np.linspace(first, last, _ALONG + 1).tolist()
+                )
+                near = max(BRep_Tool.Tolerance_s(edge), 2.0 * off)
+                build.UpdateEdge(edge, trace, surface, TopLoc_Location(), near)
+                for end in (TopExp.FirstVertex_s(edge), TopExp.LastVertex_s(edge)):
+                    build.UpdateVertex(end, near)  # never made smaller
+                build.Add(wire, edge)
+            wire.Closed(True)
+            build.Add(made, wire)
+        return TopoDS.Face_s(made if self.outward else made.Reversed())
+
+
+def _loops(edges: Sequence[TopoDS_Edge]) -> list[list[TopoDS_Edge]]:
+    """The edges in loops, each beginning where the one before ends."""
+    from OCP.TopExp import TopExp
+
+    left, loops = list(edges), []
+    while left:
+        loop = [left.pop(0)]
+        while True:
+            end = TopExp.LastVertex_s(loop[-1], True)
+            after = (i for i, e in enumerate(left) if TopExp.FirstVertex_s(e, True).IsSame(end))
+            if TopExp.FirstVertex_s(loop[0], True).IsSame(end) or (i := next(after, -1)) < 0:
+                break
+            loop.append(left.pop(i))
+        loops.append(loop)
+    return loops
+
+
+def _is_of_area(face: TopoDS_Face, area_mm2: float) -> bool:
+    """Whether a face is sound and of the area that so many places of the sphere stand for."""
+    from OCP.BRepCheck import BRepCheck_Analyzer
+    from OCP.BRepGProp import BRepGProp
+    from OCP.GProp import GProp_GProps
+
+    measured = GProp_GProps()
+    BRepGProp.SurfaceProperties_s(face, measured, 1e-6, False)
+    off = abs(measured.Mass() - area_mm2)
+    return bool(BRepCheck_Analyzer(face).IsValid()) and off < max(0.1 * area_mm2, 1e-9)
+
+
+def _spread(count: int) -> Array:
+    """Unit vectors spread evenly over the sphere, shape (count, 3)."""
+    k = np.arange(count) + 0.5
+    z, turn = 1.0 - 2.0 * k / count, np.pi * (1.0 + 5.0**0.5) * k
+    r = np.sqrt(1.0 - z * z)
+    return np.column_stack((r * np.cos(turn), r * np.sin(turn), z))
+
+
+def _xyz(place: Any) -> Array:
+    return np.array((place.X(), place.Y(), place.Z()))
+
+
+def _dir(kind: Any, way: Array) -> Any:
+    return kind(*way.tolist())
