@@ -316,14 +316,14 @@ def test_the_crib_is_the_smallest_by_trying_all(seed: int) -> None:
         ways = [way.split() for _, way in rules[title]]
         return frozenset(t for t, p in ways if p in missing and t not in some) if missing else None
 
-    def prove(open_: Collection[int], some: Tools) -> dict[int, Tools]:
+    def prove(open_: Collection[int], some: Tools) -> dict[int, tuple[Tools, ...]]:
         if seed % 2:  # it need not go on once it has some
             for place in open_:
                 if losing := helpers(parts[place][0], some):
-                    return {place: losing}
+                    return {place: (losing,)}
             return {}
         found = {place: helpers(parts[place][0], some) for place in open_}
-        return {place: losing for place, losing in found.items() if losing is not None}
+        return {place: (losing,) for place, losing in found.items() if losing is not None}
 
     def is_enough(some: Tools) -> bool:
         touched = all(
@@ -344,9 +344,7 @@ def test_the_crib_is_the_smallest_by_trying_all(seed: int) -> None:
 
 def test_what_could_not_be_shown_is_said() -> None:
     a = Judged(1, 1, "a", chosen_tools=("left",), reached=(("both", ("S1",)), ("left", ("S1",))))
-    made = asked([("a", a)]).crib(
-        {"left": 2.0}, lambda open_, tools: dict.fromkeys(open_, frozenset())
-    )
+    made = asked([("a", a)]).crib({"left": 2.0}, lambda open_, tools: dict.fromkeys(open_, ()))
     assert made == Crib(("both",), 1, ("a",), 0)
 
 
@@ -376,7 +374,7 @@ def test_a_search_that_takes_too_long_ends_with_what_is_proven(
     reached = (("both", ("S1",)), ("left", ("S1",)), ("right", ("S1",)))
     a = Judged(1, 1, "a", chosen_tools=("left", "right"), reached=reached)
     monkeypatch.setattr(crib, "_MOST_ROUNDS", 0)
-    made = asked([("a", a)]).crib({}, lambda open_, tools: dict.fromkeys(open_, every - tools))
+    made = asked([("a", a)]).crib({}, lambda open_, tools: dict.fromkeys(open_, (every - tools,)))
     assert set(made.tools) >= {"left", "right"}
     assert made.gap == len(made.tools) - 1
     assert made.unproven == ()

@@ -10,15 +10,16 @@ from typing import TypeAlias
 
 from turnability.batch.model import Judged
 
-_MOST_ROUNDS = 200
+_MOST_ROUNDS = 50
 _NAMED = 50
 """So many parts are named where one tool or want is told of."""
 
 Tools: TypeAlias = frozenset[str]
-Prove: TypeAlias = Callable[[Collection[int], Tools], Mapping[int, Tools]]
+Prove: TypeAlias = Callable[[Collection[int], Tools], Mapping[int, Collection[Tools]]]
 """Analyses parts (by their place in the order they came in) anew with these tools alone. Gives
-those of which something becomes uncut, each with the tools that would remove some of that, and need
-not go on once it has some; and those of which it could not be found out, with no tools."""
+those of which something becomes uncut, each with all that is known to be wanted of it (tools of
+which one would remove some of that), and need not go on once it has some; and those of which it
+could not be found out, with nothing wanted."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -146,10 +147,10 @@ class Asked:
             losing = {} if prove is None else prove(open_, tools)
             if prove is not None:
                 again.update(open_)
-            more = {place: helpers for place, helpers in losing.items() if helpers}
+            more = {place: some for place, some in losing.items() if some}
             if not more:
                 break
-            needs.update(more.values())
+            needs.update(*more.values())
             if round_ >= _MOST_ROUNDS:  # what each part's own analysis chose does for it
                 added = added.union(*(open_[place] for place in more))
         unproven = tuple(self._titles[place] for place in sorted(losing))

@@ -33,22 +33,24 @@ def prover(
     def make(places: Sequence[tuple[str, int, int]]) -> Prove:
         outlines: dict[int, str] = {}
         known: dict[str, list[tuple[Tools, Tools | None]]] = {}
+        unclear: set[str] = set()
+        """Outlines of which some crib's loss could not be told: not asked again in this run, for
+        every crib would cost another analysis, and one that is not shown to do is told as such."""
 
         def profile_of(place: int) -> Profile | None:
             _, result, solid = places[place]
             found = (one.profile for one in memory.judged(result) if one.solid == solid)
             return next(found, None)
 
-        def answer(outline: str, tools: Tools) -> Tools | None:
-            """What is known: no tool where nothing is lost; None where it must be found out."""
-            for had, helpers in known[outline]:
-                if helpers is None and had <= tools:
-                    return frozenset()
-                if helpers and not helpers & tools:
-                    return helpers
-            return None
+        def enough(outline: str, tools: Tools) -> bool:
+            return any(more is None and had <= tools for had, more in known[outline])
 
-        def prove(open_: Collection[int], tools: Tools) -> Mapping[int, Tools]:
+        def wanted(outline: str, tools: Tools) -> list[Tools]:
+            """All that is known of which a crib has none: told at once, so that it is chosen anew
+            as seldom as can be."""
+            return [some for _, some in known[outline] if some and not some & tools]
+
+        def prove(open_: Collection[int], tools: Tools) -> Mapping[int, Collection[Tools]]:
             by_outline: dict[str, list[int]] = {}
             for place in open_:
                 if place not in outlines:
@@ -57,28 +59,31 @@ def prover(
                 by_outline.setdefault(outlines[place], []).append(place)
             for outline in by_outline.keys() - known.keys():
                 known[outline] = memory.enough(outline, *asked_for)
-            unknown = [o for o in by_outline if answer(o, tools) is None]
+            unknown = [
+                o
+                for o in by_outline
+                if o not in unclear and not enough(o, tools) and not wanted(o, tools)
+            ]
             # those that asked for more before are the likeliest to do so again
             unknown.sort(key=lambda o: -sum(helpers is not None for _, helpers in known[o]))
-            failed: set[str] = set()
             for start in range(0, len(unknown), _AT_ONCE):
-                if any(answer(outline, tools) for outline in by_outline):
+                if any(wanted(outline, tools) for outline in by_outline):
                     break
                 some = unknown[start : start + _AT_ONCE]
-                failed |= ask(some, by_outline, tools)
+                ask(some, by_outline, tools)
                 tell(start + len(some), len(unknown))
-            losing: dict[int, Tools] = {}
+            losing: dict[int, Collection[Tools]] = {}
             for outline, members in by_outline.items():
-                if outline in failed:
-                    losing |= dict.fromkeys(members, frozenset[str]())
-                elif helpers := answer(outline, tools):
-                    losing |= dict.fromkeys(members, helpers)
+                if some_tools := wanted(outline, tools):
+                    losing |= dict.fromkeys(members, some_tools)
+                elif outline in unclear and not enough(outline, tools):
+                    losing |= dict.fromkeys(members, ())
             return losing
 
         def ask(
             outlines: Sequence[str], by_outline: Mapping[str, Sequence[int]], tools: Tools
-        ) -> set[str]:
-            """Have outlines analysed and keep what is found; those of which nothing is found."""
+        ) -> None:
+            """Have outlines analysed and keep what is found."""
 
             def jobs() -> Iterator[tuple[str, Enough]]:
                 for outline in outlines:
@@ -89,14 +94,13 @@ def prover(
                         yield outline, job
 
             found = dict(hands.each(jobs(), do, lost))
-            unclear = {
+            unclear.update(
                 o for o in outlines if (h := found.get(o, frozenset())) is not None and not h
-            }
+            )
             kept = [(o, tools, helpers) for o, helpers in found.items() if o not in unclear]
             for outline, _, helpers in kept:
                 known[outline].append((tools, helpers))
             memory.put_enough(kept, *asked_for)
-            return unclear
 
         return prove
 
