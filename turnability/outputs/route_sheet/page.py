@@ -33,7 +33,8 @@ table {{ border-collapse: collapse; width: 100%; margin: 4px 0; }}
 th, td {{ text-align: left; vertical-align: top; padding: 3px 8px 3px 0;
   border-bottom: 1px solid {palette.MATERIAL}; }}
 @media print {{ body {{ padding: 0; font-size: 11px; }} }}
-th:nth-child(4) {{ width: 36%; }} th:nth-child(n+5) {{ width: 22%; }}
+th:nth-child(2) {{ min-width: 5em; }} th:nth-child(3) {{ min-width: 8em; }}
+th:nth-child(4) {{ width: 30%; }} th:nth-child(n+5) {{ width: 20%; }}
 th {{ color: {palette.FAINT_INK}; font-weight: normal; }}
 td, dd, li {{ overflow-wrap: anywhere; }}
 ul {{ list-style: none; margin: 2px 0; padding: 0; columns: 2; }}
