@@ -160,7 +160,9 @@ def test_undercuts_beside_the_standard_are_not_matched() -> None:
 
 
 DIN_76 = [("M6", 6, 1.0, 4.4, 2.1, 3.5), ("M12", 12, 1.75, 9.4, 3.9, 6.1),
-          ("M20", 20, 2.5, 16.4, 5.6, 8.7)]  # fmt: skip
+          ("M20", 20, 2.5, 16.4, 5.6, 8.7), ("M64", 64, 6.0, 55.7, 14.0, 21.0)]  # fmt: skip
+DIN_76_SHORT = [("M6", 6, 1.0, 4.4, 1.1, 2.5), ("M12", 12, 1.75, 9.4, 2.1, 4.3),
+                ("M20", 20, 2.5, 16.4, 3.2, 6.3)]  # fmt: skip
 
 
 def relieved(d: float, dg: float, g1: float, g2: float):
@@ -179,10 +181,28 @@ def test_thread_reliefs(name: str, d: float, pitch: float, dg: float, g1: float,
     )
     groove = of_kind(drawing, "groove", (thread,))
     assert names(groove, "DIN 76-1") == [f"A P{pitch:g}"]
-    wider, begin = relieved(d, dg - 0.5, g1, g2)
+    wider, begin = relieved(d, dg - 0.9, g1, g2)
     off = HelicalThread("outer", "right", 1, pitch, d, dg, (30.0, 30.0), (begin, 60.0), ())
     assert not [m for f in recognise(drawn(wider), (off,)) for m in f.matches
                 if m.standard == "DIN 76-1"]  # fmt: skip
+
+
+@pytest.mark.parametrize(("name", "d", "pitch", "dg", "g1", "g2"), DIN_76_SHORT)
+def test_short_thread_reliefs(
+    name: str, d: float, pitch: float, dg: float, g1: float, g2: float
+) -> None:
+    """Form B by both tables; one as long as neither form allows has no name."""
+
+    def named(g1: float, g2: float) -> list[str]:
+        drawing, begin = relieved(d, dg, g1, g2)
+        thread = HelicalThread(
+            "outer", "right", 1, pitch, d, d - 1.2269 * pitch, (30.0, 30.0), (begin, 60.0), ()
+        )
+        return names(of_kind(drawing, "groove", (thread,)), "DIN 76-1")
+
+    assert named(g1, g2) == [f"B P{pitch:g}"]
+    assert named(g1, g2 + 0.1) == []
+    assert named(g1 - 0.3, g2 - 0.3) == []
 
 
 @pytest.mark.parametrize(

@@ -136,10 +136,10 @@ def is_standard(chain: Chain, hollow: Hollow) -> bool:
     return any(undercuts.fitting(relief)) or any(
         any(
             within(size, "outer", level) is not None
-            and abs(size.pitch_mm / float(row["pitch"]) - 1.0) <= SAME_PITCH
+            and abs(size.pitch_mm / float(fit.pitch) - 1.0) <= SAME_PITCH
             for size in thread_sizes()
         )
-        for row, _ in thread_reliefs.fitting(relief, "outer", level, bottom)
+        for fit in thread_reliefs.fitting(relief, "outer", level, bottom)
     )
 
 

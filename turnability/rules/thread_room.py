@@ -16,8 +16,8 @@ LEVELS = ("warning",)
 WHY = "A tap, a die and a threading point all need room beyond the last full thread."
 LIMIT = "2 pitches before a shoulder without a relief, 4 before the bottom of a blind hole"
 BASIS = (
-    "DIN 76-1, short run-out a1 (about 2 pitches) and blind holes e1, as recalled; a tap's lead is "
-    "2 to 4 pitches (common practice, no source)"
+    "DIN 76-1 (2024, by an open design guide's table): short distance a2, 2 pitches; in blind "
+    "holes e2 to e1, about 3 to 5; a tap's lead is 2 to 4 pitches (common practice, no source)"
 )
 SHOULDER_PITCHES = 2.0
 BOTTOM_PITCHES = 4.0

@@ -1,13 +1,15 @@
 """Thread reliefs of DIN 76-1, measured against the thread that they belong to.
 
-Outside: groove diameter d less an offset (h13), inside: D plus one (H13); its length from the
-shoulder lies between g1 (floor) and g2 (with the flank), the flank at least 30 degrees.
+Outside: groove diameter d less an offset (h13, up to M3 h12), inside: D plus one (H13); its length
+from the shoulder lies between g1 (floor) and g2 (with the flank), the flank at least 30 degrees.
+Outside the long form is A and the short one B, inside C and D.
 """
 
 from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from typing import Literal
 
 from turnability.features.chain import Chain
@@ -20,6 +22,21 @@ KINDS: tuple[FeatureKind, ...] = ("groove", "recess")
 _FLANK_DEG = 29.0
 _TAN_FLANK = math.tan(math.radians(30.0))
 _SAME_PITCH = 0.005
+_FORMS: dict[str, tuple[tuple[Literal["A", "B", "C", "D"], str, str], ...]] = {
+    "outer": (("A", "g1_min", "g2_max"), ("B", "g1_short", "g2_short")),
+    "inner": (("C", "g1_min", "g2_max"), ("D", "g1_short", "g2_short")),
+}
+_FINER_TO_MM = 3.0
+"""Up to this thread dg is held to h12 outside (DIN 76-1; GB/T 3 says the same)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Fit:
+    """A form and pitch (mm, as printed) that a relief agrees with; its diameter's residual (mm)."""
+
+    form: Literal["A", "B", "C", "D"]
+    pitch: str
+    off_mm: float
 
 
 def agree(one: Found, chain: Chain, found: Sequence[Found]) -> list[StandardMatch]:
@@ -37,9 +54,8 @@ def agree(one: Found, chain: Chain, found: Sequence[Found]) -> list[StandardMatc
         if not _beside(one, thread, pitch):
             continue
         floor = one.diameter_mm[0] if side == "outer" else one.diameter_mm[1]
-        for row, off in fitting(one.relief, side, major, floor, pitch):
-            form = "A" if side == "outer" else "C"
-            matches.append(StandardMatch("DIN 76-1", f"{form} P{row['pitch']}", off))
+        for fit in fitting(one.relief, side, major, floor, pitch):
+            matches.append(StandardMatch("DIN 76-1", f"{fit.form} P{fit.pitch}", fit.off_mm))
     return matches[:1]
 
 
@@ -57,8 +73,8 @@ def fitting(
     major_mm: float,
     floor_mm: float,
     pitch_mm: float | None = None,
-) -> Iterator[tuple[Row, float]]:
-    """Rows that the relief agrees with, and its diameter's residual (mm)."""
+) -> Iterator[Fit]:
+    """The forms and pitches that the relief agrees with, of each pitch the long form first."""
     for row in rows("thread_undercut_metric"):
         if (row["side"] == "external") != (side == "outer"):
             continue
@@ -73,13 +89,20 @@ def fitting(
             continue
         off = floor_mm - nominal
         over = off if side == "inner" else -off
-        if not -DRAWN_MM <= over <= grade_mm(nominal, 13) + DRAWN_MM:
+        finer = side == "outer" and major_mm <= _FINER_TO_MM + DRAWN_MM
+        if not -DRAWN_MM <= over <= grade_mm(nominal, 12 if finer else 13) + DRAWN_MM:
             continue
-        # at 30 degrees, g2 leaves less floor than g1 for some pitches
-        longest = float(row["g2_max"])
-        least = min(float(row["g1_min"]), longest - 0.5 * offset / _TAN_FLANK)
-        if relief.length_mm <= longest + DRAWN_MM and relief.floor_mm >= least - DRAWN_MM:
-            yield row, off
+        for form, least, most in _FORMS[side]:
+            if row[most] and _is_so_long(relief, float(row[least]), float(row[most]), offset):
+                yield Fit(form, row["pitch"], off)
+                break
+
+
+def _is_so_long(relief: Relief, least: float, most: float, offset: float) -> bool:
+    """Its floor is as long as g1 and all of it no longer than g2; at 30 degrees, g2 leaves less
+    floor than g1 for some pitches."""
+    floor = min(least, most - 0.5 * offset / _TAN_FLANK)
+    return relief.length_mm <= most + DRAWN_MM and relief.floor_mm >= floor - DRAWN_MM
 
 
 def _beside(one: Found, thread: Found, pitch: float) -> bool:
