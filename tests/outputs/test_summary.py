@@ -9,7 +9,9 @@ import pytest
 from tests.outputs.sample import disc_report, housing_report, plate_report
 from turnability.features.recognise import recognise
 from turnability.outputs._findings import finding_text
-from turnability.outputs.summary import size_text, summary_lines
+from turnability.outputs._phrases import kinds_text
+from turnability.outputs.summary import places_text, size_text, summary_lines
+from turnability.part.model import Instance
 from turnability.part.profile import drawn_profile
 from turnability.report import Report
 from turnability.rules.judge import all_rules
@@ -175,7 +177,8 @@ def test_where_a_screen_has_no_room_warnings_and_notes_say_what_is_wrong_and_wha
         for i, m in enumerate((message, message.replace("5.5", "6.5")), 2)
     ]
     warnings[1] = replace(warnings[1], where=error.where, state="new")
-    note = replace(warnings[0], id="N4", rule="flat-bottom", level="note", message="A. B. C.")
+    long = f"A. B. C{' c' * 60}."
+    note = replace(warnings[0], id="N4", rule="flat-bottom", level="note", message=long)
     report = replace(report, findings=(error, *warnings, note))
 
     def told(height: int) -> str:
@@ -184,15 +187,69 @@ def test_where_a_screen_has_no_room_warnings_and_notes_say_what_is_wrong_and_wha
     whole = told(1000)
     assert whole.count("Caution: a long bar whips.") == 1, "the same words once"
     assert whole.count(one_line(slender.why)) == 2
-    assert "A. B. C." in whole
+    assert "A. B. C c c" in whole
     assert "In short" not in whole
-    short = told(1)
-    assert one_line(error.message) in short
-    assert slender.why not in short
-    assert "Stands out 5.5 diameters. Make it thicker. Caution: a long bar whips." in short
-    assert "Stands out 6.5 diameters. Make it thicker. Note (1)" in short
-    assert "A. Stock" in short
-    assert "In short. Why a rule is there: turnability explain RULE" in short
-    lines = [len(summary_lines(report, 100, (), height)) for height in (1000, 1)]
-    between = summary_lines(report, 100, (), lines[0] - 1)
-    assert lines[1] <= len(between) < lines[0], "no more is cut than must be"
+    told_by_height = [told(height) for height in range(100, 0, -1)]
+    steps = list(dict.fromkeys(told_by_height))
+    assert steps[0] == whole
+    gist = next(step for step in steps if "It chatters" not in step)
+    assert one_line(error.message) in gist
+    assert slender.why not in gist
+    assert "Stands out 5.5 diameters. Make it thicker. Caution: a long bar whips." in gist
+    assert "Stands out 6.5 diameters. Make it thicker. Note (1)" in gist
+    assert any("A. Stock" in step for step in steps), "of a note what is wrong alone"
+    for step in steps[1:]:
+        assert "In short; the report (--out) has it all." in step
+        assert step.count("Caution: a long bar whips.") == 1, "however short"
+    least = steps[-1]
+    assert "N2 long-slender F7, z 86–92, ⌀54; N3 long-slender F9, z 60–62, ⌀48–52, new" in least
+    assert "N4 flat-bottom F7, z 86–92, ⌀54 Stock" in least
+    assert "Not judged long-slender; why, the report says" in least
+    heights = [len(summary_lines(report, 100, (), height)) for height in range(100, 0, -1)]
+    for height, lines in zip(range(100, 0, -1), heights, strict=True):
+        assert lines <= max(height, heights[-1]), "it fits where it can"
+
+
+def test_an_error_keeps_its_places_however_short_the_screen() -> None:
+    report = housing_report()
+    error = report.findings[0]
+    message = "It stays. A bar of 8 mm is needed. It is so and so. Widen it. Caution: bars whip."
+    many = tuple(
+        replace(
+            error,
+            id=f"N{i}",
+            message=message,
+            where=replace(error.where, z_mm=(2.0 * i, 2.0 * i + 1.0)),
+        )
+        for i in range(1, 15)
+    )
+    text = one_line(
+        "\n".join(str(line) for line in summary_lines(replace(report, findings=many), height=1))
+    )
+    for i in range(2, 15):
+        assert f"N{i} F9, z {2 * i}–{2 * i + 1}" in text
+    assert "It stays. A bar of 8 mm is needed. Widen it. Caution: bars whip." in text
+    assert "more" not in text.split("Likewise")[1].split("Stock")[0]
+
+
+def test_names_that_nobody_gave_are_no_place() -> None:
+    """What the CAD kernel writes for products without a name; `unnamed` is ours for none at all."""
+    report = housing_report()
+
+    def places(*paths: tuple[str, ...]) -> str:
+        instances = tuple(Instance(number, path) for number, path in enumerate(paths, 1))
+        return places_text(replace(report.part.source, instances=instances))
+
+    made_up = "Open CASCADE STEP translator 7.8 1"
+    assert places(("unnamed", "COMPOUND")) == ""
+    assert places((made_up, "SOLID")) == ""
+    assert places((made_up, "buoy", "cap")) == "In buoy / cap"
+    assert places(("unnamed", "cap"), ("unnamed", "COMPOUND (2)")) == (
+        "2 times in this file, as solid 1 cap; 2 no named place"
+    )
+    assert places(("SOLIDWORK", "ASSEMBLY LINE")) == "In SOLIDWORK / ASSEMBLY LINE"
+
+
+def test_kinds_of_departures_are_counted_in_words() -> None:
+    kinds = ["hole", "flat", "hole", "bolt-circle", "hex", "other", "hex", "other"]
+    assert kinds_text(kinds) == "2 holes, flat, bolt circle, 2 hexes, 2 other"

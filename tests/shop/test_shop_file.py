@@ -169,6 +169,25 @@ def test_names_given_twice_are_told_beside_other_faults(tmp_path: Path) -> None:
     assert '18: machine 2, key name, "m" is taken by the one in line 15' in told
 
 
+def test_other_keys_are_judged_where_the_kind_is_misspelt_unknown_or_missing(
+    tmp_path: Path,
+) -> None:
+    text = (
+        '[[tool]]\nname = "a"\nkind = "turing"\nholder = "SDJCR 2020K11"\ninsret = "DCMT 11T304"\n'
+        'note = 3\n[[tool]]\nkind = "zzz"\nwidht_mm = 3\ndepth_mm = "no kind to judge it by"\n'
+        "[[tool]]\ndiameters_mm = [3]\ncolour = 1\n"
+    )
+    told = [line.strip() for line in str(fault(tmp_path, text)).splitlines()[1:]]
+    assert told[0] == 'line 3: tool 1 "a", key kind, is "turing". Did you mean turning?'
+    assert told[1] == 'line 5: tool 1 "a", key insret, is no key here. Did you mean insert?'
+    assert told[2].startswith('line 6: tool 1 "a", key note, is 3. Write text')
+    assert told[3].startswith('line 8: tool 2, key kind, is "zzz". It may be boring, ')
+    assert told[4] == "line 9: tool 2, key widht_mm, is no key here. Did you mean width_mm?"
+    assert told[5].startswith("line 11: tool 3 has no kind. It may be ")
+    assert told[6].startswith("line 13: tool 3, key colour, is a key of no kind of tool. Take it")
+    assert len(told) == 7
+
+
 @pytest.mark.parametrize(
     ("data", "says"),
     [

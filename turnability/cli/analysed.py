@@ -278,12 +278,19 @@ def _tell(told: _Told, file: Path, run: _Run) -> None:
     if told.silent:
         return
     if run.wishes.speaks:
-        print_summary(report, run.console, told.equal)
+        print_summary(report, run.console, told.equal, _files_of_one(run.wishes))
     for status in report.crashed:
         complain(
             f"{shown(file)}: {status.rule} failed ({status.reason}). "
             "Please report this as a fault of turnability"
         )
+
+
+def _files_of_one(wishes: Wishes) -> int:
+    """So many files are written of a solid; each is told in a line."""
+    from turnability.outputs import all_outputs
+
+    return 0 if wishes.out is None else len(all_outputs()) + len(wishes.formats)
 
 
 def _write(told: _Told, wishes: Wishes, stem: Path, made: list[Path]) -> None:

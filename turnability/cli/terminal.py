@@ -52,8 +52,13 @@ def progress(files: int, wanted: bool = True) -> Iterator[tuple[Console | None, 
         yield console, step
 
 
-def print_summary(report: Report, console: Console | None, equal: Sequence[int] = ()) -> None:
-    """The summary on stdout, in colours where there is a console; `equal`: as `summary_lines`."""
+def print_summary(
+    report: Report, console: Console | None, equal: Sequence[int] = (), below: int = 0
+) -> None:
+    """The summary on stdout, in colours where there is a console; `equal`: as `summary_lines`.
+
+    `below`: lines that will be said after it, for which a screen is to have room too.
+    """
     from turnability.outputs._short import SCREEN
     from turnability.outputs.summary import summary_lines
 
@@ -62,7 +67,7 @@ def print_summary(report: Report, console: Console | None, equal: Sequence[int] 
         return
     from rich.text import Text
 
-    height = max(SCREEN, console.height - 1)
+    height = max(SCREEN, console.height - 1) - below
     for line in summary_lines(report, min(console.width, WIDEST), equal, height):
         console.print(Text.assemble(*((span.text, span.style or "") for span in line.spans)))
 

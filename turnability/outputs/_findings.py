@@ -12,7 +12,7 @@ if TYPE_CHECKING:
     from turnability.rules.model import Finding
 
 _SAME_SHOWN = 4
-"""So many further findings of one rule are named by their place; the rest are counted."""
+"""So many further findings of one rule, no errors, are named by place; the rest are counted."""
 
 
 def grouped(found: Sequence[Finding]) -> list[tuple[Finding, list[Finding]]]:
@@ -57,14 +57,16 @@ def finding_text(finding: Finding) -> str:
 def likewise_text(first: Finding, others: Sequence[Finding], inch: bool) -> str:
     """Where the other findings of a rule are: the first few by their places, the rest counted.
 
-    Where another number is asked for than in the first, that is said with the place.
+    Where another number is asked for than in the first, that is said with the place. Of errors
+    all places are named.
     """
+    most = len(others) if first.level == "error" else _SAME_SHOWN
     shown = [
         f"{f.id} {place_text(f, inch)}".rstrip() + _other_number(first, f, inch)
-        for f in others[:_SAME_SHOWN]
+        for f in others[:most]
     ]
-    if len(others) > _SAME_SHOWN:
-        shown.append(f"and {len(others) - _SAME_SHOWN} more")
+    if len(others) > most:
+        shown.append(f"and {len(others) - most} more")
     return f"Likewise {'; '.join(shown)}."
 
 

@@ -2,14 +2,26 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections import Counter
+from collections.abc import Iterable, Sequence
 
 from turnability.units import number_text
+
+_MANY = {"hex": "hexes", "other": "other"}
 
 
 def few(names: Sequence[str]) -> str:
     """The first few names, and a sign that there are more."""
     return " ".join(names[:3]) + (" …" if len(names) > 3 else "")
+
+
+def kinds_text(kinds: Iterable[str]) -> str:
+    """Kinds of departures with their numbers, in the order of their first: "2 holes, flat"."""
+    words = []
+    for kind, number in Counter(kinds).items():
+        name = kind.replace("-", " ")
+        words.append(f"{number} {_MANY.get(name, f'{name}s')}" if number > 1 else name)
+    return ", ".join(words)
 
 
 def unit(inch: bool) -> str:

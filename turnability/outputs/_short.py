@@ -5,36 +5,65 @@ from __future__ import annotations
 import re
 from dataclasses import replace
 from functools import lru_cache
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal, TypeAlias
 
 if TYPE_CHECKING:
     from turnability.rules.model import Finding
 
-STEPS = 5
-"""0: all; 1: without why a rule is there; 2, 3: of notes, then of warnings too, the first and the
-last sentence, which are what is wrong and what to do; 4: of notes the first alone."""
-_CUT = (None, "note", "warning")
+Told: TypeAlias = Literal["whole", "without why", "gist", "first", "listed"]
+"""All; without why the rule is there; what is wrong and what to do; what is wrong; its place."""
+
+BREVITY: tuple[tuple[Told, Told, Told], ...] = (
+    ("whole", "whole", "whole"),
+    ("whole", "without why", "without why"),
+    ("whole", "without why", "gist"),
+    ("whole", "gist", "gist"),
+    ("whole", "gist", "first"),
+    ("whole", "gist", "listed"),
+    ("without why", "gist", "listed"),
+    ("gist", "gist", "listed"),
+    ("gist", "listed", "listed"),
+)
+"""How errors, warnings and notes are told, step by step until the summary fits."""
+_LEVELS = ("error", "warning", "note")
 SCREEN = 48
-"""Lines of a summary, if that can be; errors are told whole all the same."""
+"""Lines of a summary, if that can be."""
 _CAUTION = re.compile(r"(?:^|(?<=\s))Caution: .*$", re.DOTALL)
 _BETWEEN = re.compile(r"(?<=[.])\s+(?=[A-Z⌀])")
 
 
+def told(finding: Finding, step: int) -> Told:
+    """How much is told of a finding at a step."""
+    return BREVITY[step][_LEVELS.index(finding.level)]
+
+
 def shortened(finding: Finding, step: int, cautions: set[str]) -> Finding:
     """The finding in fewer words. A caution stays, but once: `cautions` are those told before."""
-    found = _CAUTION.search(finding.message)
-    body = finding.message if found is None else finding.message[: found.start()].rstrip()
-    caution = "" if found is None or found[0] in cautions else found[0]
+    body, caution = _parted(finding)
+    caution = "" if caution in cautions else caution
     cautions.update((caution,) if caution else ())
-    if step >= 1 and finding.level != "error":
+    how = told(finding, step)
+    if how != "whole":
         why = _why().get(finding.rule)
         if why and body.replace(why, "").strip():
             body = " ".join(body.replace(why, " ").split())
-    if finding.level in _CUT[:step]:
-        first, *rest = _BETWEEN.split(body)
-        keep = rest[-1:] if (finding.level, step) != ("note", 4) else []
-        body = " ".join([first, *keep])
+    if how in ("gist", "first"):
+        # of an error the second sentence too: it mostly says how far it is from being possible
+        begin = 2 if finding.level == "error" else 1
+        sentences = _BETWEEN.split(body)
+        keep = sentences[begin:][-1:] if how == "gist" else []
+        body = " ".join([*sentences[:begin], *keep])
+    elif how == "listed":
+        body = ""
     return replace(finding, message=f"{body} {caution}".strip())
+
+
+def _parted(finding: Finding) -> tuple[str, str]:
+    """What a finding says, and its caution."""
+    found = _CAUTION.search(finding.message)
+    if found is None:
+        return finding.message, ""
+    return finding.message[: found.start()].rstrip(), found[0]
 
 
 @lru_cache(maxsize=1)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+import sys
 import textwrap
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
@@ -11,8 +13,8 @@ from typing import TYPE_CHECKING
 from turnability.outputs._effort import effort_text
 from turnability.outputs._findings import finding_text, grouped, likewise_text, place_text
 from turnability.outputs._making import setup_text, stock_text, uncut_text
-from turnability.outputs._phrases import few, printable, unit
-from turnability.outputs._short import SCREEN, STEPS, shortened
+from turnability.outputs._phrases import few, kinds_text, printable, unit
+from turnability.outputs._short import BREVITY, SCREEN, shortened, told
 from turnability.outputs._words import (
     RAISED,
     baseline_text,
@@ -51,6 +53,11 @@ _SECTIONS: tuple[tuple[Weight, str], ...] = (
 )
 _STYLES = {"error": "bold red", "warning": "yellow", "note": "cyan"}
 _PLACES_SHOWN = 3
+_NAMELESS = re.compile(
+    r"(unnamed|COMPOUND|COMPSOLID|SOLID|SHELL|ASSEMBLY|Open CASCADE STEP translator [\d. ]+)"
+    r"(:\d+| \(\d+\))?"
+)
+"""What stands for the name of a product that nobody named, and what the CAD kernel writes there."""
 CAUTION = (
     "no leave to run a machine. Grip, speeds, feeds and the way clear of the jaws are for a "
     "qualified machinist to settle; long work and bar behind the spindle can whip."
@@ -86,11 +93,12 @@ def summary_lines(
 ) -> tuple[TextLine, ...]:
     """The summary in lines of at most `width` columns, so far as words allow.
 
-    Where they are more than `height`, warnings and notes are told in fewer words. `equal`: numbers
-    of the file's solids that are the same part, this one among them.
+    Where they are more than `height`, findings are told in fewer words, notes first and errors
+    last; every error keeps its places. `equal`: numbers of the file's solids that are the same
+    part, this one among them.
     """
     lines: tuple[TextLine, ...] = ()
-    for step in range(STEPS):
+    for step in range(len(BREVITY)):
         lines = tuple(_lines(report, max(width, 40), equal, step))
         if len(lines) <= height:
             break
@@ -102,7 +110,7 @@ def said_lines(report: Report) -> tuple[str, ...]:
     part = report.part
     source = replace(part.source, solid=1, solids=1, instances=())
     alone = replace(report, part=replace(part, source=source))
-    return tuple(str(line) for line in summary_lines(alone))
+    return tuple(str(line) for line in summary_lines(alone, height=sys.maxsize))
 
 
 def _lines(report: Report, width: int, equal: Sequence[int], step: int) -> Iterator[TextLine]:
@@ -130,14 +138,22 @@ def _lines(report: Report, width: int, equal: Sequence[int], step: int) -> Itera
         if found:
             yield TextLine(())
             yield TextLine((Span(f"{title} ({len(found)})", "bold"),))
-        told = title != "Fixed"
-        cut = [shortened(finding, step, cautions) for finding in found] if told else found
-        yield from _findings(cut, width, report.inch, told)
+        if title == "Fixed":
+            yield from _fixed(found, width, report.inch)
+            continue
+        listed = [f for f in found if told(f, step) == "listed" and not f.may_stay]
+        whole = [shortened(f, step, cautions) for f in found if f not in listed]
+        yield from _findings(whole, width, report.inch)
+        yield from _listed([shortened(f, step, cautions) for f in listed], width, report.inch)
     yield from _making(report, width)
     unjudged = [status for status in report.rules if status.status in ("not-judged", "crashed")]
     if unjudged:
         yield TextLine(())
         yield TextLine((Span("Not judged", "bold"),))
+        if step == len(BREVITY) - 1:
+            names = ", ".join(status.rule for status in unjudged)
+            yield from _wrapped(f"{names}; why, the report says", width, "  ")
+            unjudged = []
         for status in unjudged:
             yield from _wrapped(
                 f"{status.rule}{' crashed' if status.status == 'crashed' else ''}: "
@@ -150,7 +166,7 @@ def _lines(report: Report, width: int, equal: Sequence[int], step: int) -> Itera
         what = ", ".join(assumption.what for assumption in report.assumptions)
         yield from _wrapped(f"Assumed (see the JSON): {what}", width, style="dim")
     if step:
-        words = "In short. Why a rule is there: turnability explain RULE"
+        words = "In short; the report (--out) has it all. Why a rule is: turnability explain RULE"
         yield from _wrapped(words, width, style="dim")
     if report.setups:
         yield from _wrapped(f"Caution: {CAUTION}", width, style="dim")
@@ -172,11 +188,12 @@ def by_weight(
 def places_text(source: Source) -> str:
     """Where a solid stands in its file; "" where it is the only part there."""
     found = source.instances
-    if not found or (len(found) == 1 and len(found[0].path) < 2):
+    named = [[name for name in place.path if not _NAMELESS.fullmatch(name)] for place in found]
+    if not found or (len(found) == 1 and len(named[0]) < 2):
         return ""
     shown = []
-    for place in found[:_PLACES_SHOWN]:
-        words = [" / ".join(map(printable, place.path)) or "no named place"]
+    for place, names in zip(found[:_PLACES_SHOWN], named, strict=False):
+        words = [" / ".join(map(printable, names)) or "no named place"]
         words += ["mirrored"] if place.mirrored else []
         words += [f"{place.scale:g} times its size"] if place.scale != 1.0 else []
         number = f"{place.solid} " if len(found) > 1 else ""
@@ -223,12 +240,8 @@ def size_text(report: Report) -> str:
         f"⌀{across} × {length_text(profile.length_mm, inch)}",
         *_bored(report),
     ]
-    kinds: dict[str, int] = {}
-    for departure in part.departures:
-        kinds[departure.kind] = kinds.get(departure.kind, 0) + 1
-    if kinds:
-        counted = ", ".join(f"{n} {kind}" if n > 1 else kind for kind, n in kinds.items())
-        words.append(f"not turned: {counted}")
+    if part.departures:
+        words.append(f"not turned: {kinds_text(d.kind for d in part.departures)}")
     if stated := _stated(part):
         words.append(stated)
     if report.intent is not None:
@@ -249,20 +262,9 @@ def _order(intent: Intent) -> list[str]:
     return words
 
 
-def _findings(
-    found: Sequence[Finding], width: int, inch: bool, told: bool = True
-) -> Iterator[TextLine]:
-    """All findings of a level; of several by one rule the first at length, the others' places.
-
-    `told`: what they say as well; else only where they were, without numbers that are no more.
-    """
+def _findings(found: Sequence[Finding], width: int, inch: bool) -> Iterator[TextLine]:
+    """All findings of a level; of several by one rule the first at length, the others' places."""
     for first, others in grouped(found):
-        if not told:
-            where = replace(first.where, features=())
-            place = place_text(replace(first, where=where), inch)
-            more = f", and {len(others)} more" if others else ""
-            yield from _wrapped(f"{first.rule}  {place}{more}", width, "  ", "green")
-            continue
         features = few(first.where.features)
         head = Span(f"  {first.id} {first.rule}", _STYLES[first.level])
         new = Span("  new", "bold") if first.state == "new" else Span("")
@@ -275,6 +277,28 @@ def _findings(
             yield from _wrapped(printable("; ".join(standing_words(first))), width, "     ", "dim")
         if others:
             yield from _wrapped(likewise_text(first, others, inch), width, "     ")
+
+
+def _fixed(found: Sequence[Finding], width: int, inch: bool) -> Iterator[TextLine]:
+    """Findings that are gone: where they were, without numbers that are no more."""
+    for first, others in grouped(found):
+        where = replace(first.where, features=())
+        place = place_text(replace(first, where=where), inch)
+        more = f", and {len(others)} more" if others else ""
+        yield from _wrapped(f"{first.rule}  {place}{more}", width, "  ", "green")
+
+
+def _listed(found: Sequence[Finding], width: int, inch: bool) -> Iterator[TextLine]:
+    """Findings by rule and the first one's place; cautions, which are all they still say, whole."""
+    words = []
+    for first, others in grouped(found):
+        new = ", new" if first.state == "new" else ""
+        more = f", and {len(others)} more" if others else ""
+        words.append(f"{first.id} {first.rule} {place_text(first, inch)}".rstrip() + new + more)
+    if words:
+        yield from _wrapped("; ".join(words), width, "  ", "dim")
+    for caution in (f.message for f in found if f.message):
+        yield from _wrapped(printable(caution), width, "     ")
 
 
 def _making(report: Report, width: int) -> Iterator[TextLine]:

@@ -24,7 +24,16 @@ from turnability.shop.workshop import (
     rates_from,
     stock_from,
 )
-from turnability.toml_file.keys import Checked, Fault, Faults, Key, check, nearest, shortened
+from turnability.toml_file.keys import (
+    Checked,
+    Fault,
+    Faults,
+    Key,
+    check,
+    close,
+    nearest,
+    shortened,
+)
 from turnability.toml_file.lines import Path
 from turnability.toml_file.read import (
     TomlFile,
@@ -142,15 +151,9 @@ def tools_of(table: Mapping[str, Any]) -> list[Tool]:
 def _tools(table: Mapping[str, Any]) -> tuple[list[Tool], Sequence[Fault]]:
     """The tools of one table, one or a set, and all that is wrong in it."""
     kind = table.get("kind")
-    if not isinstance(kind, str):
-        cause = "has no kind" if kind is None else "is not text"
-        key = None if kind is None else "kind"
-        common = {k: v for k, v in table.items() if k in {c.name for c in COMMON} - {"kind"}}
-        faults = [Fault(key, cause, "It may be " + ", ".join(kinds()))]
-        return [], faults + [f for f in check(common, COMMON)[1] if f.key is not None]
-    module = kinds().get(kind)
+    module = kinds().get(kind) if isinstance(kind, str) else None
     if module is None:
-        return [], [Fault("kind", f'is "{kind}"', nearest(kind, kinds()))]
+        return [], _kindless(table, kind)
     keys = (*COMMON, *module.KEYS)
     values, faults = check(table, keys)
     if lacks(values, keys):
@@ -166,6 +169,37 @@ def _tools(table: Mapping[str, Any]) -> tuple[list[Tool], Sequence[Fault]]:
         for tool in made
     ]
     return whole, [*faults, *beside(faults, [as_written(one, table) for one in more], table)]
+
+
+def _kindless(table: Mapping[str, Any], kind: object) -> list[Fault]:
+    """What is wrong in a table of no known kind, in its other keys too.
+
+    They are judged by the kind that is probably meant; without one, by what any kind may hold.
+    """
+    if not isinstance(kind, str):
+        cause = "has no kind" if kind is None else "is not text"
+        fault = Fault(None if kind is None else "kind", cause, "It may be " + ", ".join(kinds()))
+    else:
+        fault = Fault("kind", f'is "{kind}"', nearest(kind, kinds()))
+    rest = {key: value for key, value in table.items() if key != "kind"}
+    meant = close(kind, kinds()) if isinstance(kind, str) else None
+    if meant is not None:
+        keys = [key for key in (*COMMON, *kinds()[meant].KEYS) if key.name != "kind"]
+        return [fault, *check(rest, keys)[1]]
+    of_all = list({k.name: k for m in kinds().values() for k in m.KEYS}.values())
+    names = {name for key in of_all for name in (key.name, key.inch_name)}
+    common = {key.name for key in COMMON}
+    told = {key: value for key, value in rest.items() if key in common or key not in names}
+    faults = [one for one in check(told, [*COMMON, *of_all])[1] if one.key is not None]
+    return [fault, *map(_of_no_kind, faults)]
+
+
+def _of_no_kind(fault: Fault) -> Fault:
+    """The fault; of an unknown key that is near none of any kind, without a list of them all."""
+    if fault.cause != "is no key here" or "It may be" not in fault.remedy:
+        return fault
+    way = "Take it out, or look at the tools of the starter shop: turnability shop new FILE"
+    return Fault(fault.key, "is a key of no kind of tool", way)
 
 
 def _made(module: ToolKind, values: Checked) -> tuple[list[Tool], Sequence[Fault]]:

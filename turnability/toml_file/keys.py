@@ -171,13 +171,16 @@ def check(table: Mapping[str, Any], keys: Sequence[Key]) -> tuple[Checked, list[
     return values, faults
 
 
+def close(word: str, known: Iterable[str]) -> str | None:
+    """The known word that is probably meant, None where none is near."""
+    return next(iter(difflib.get_close_matches(word, sorted(known), n=1, cutoff=0.6)), None)
+
+
 def nearest(word: str, known: Iterable[str]) -> str:
     """A remedy naming the nearest known word, or all of them."""
     names = sorted(known)
-    close = difflib.get_close_matches(word, names, n=1, cutoff=0.6)
-    if close:
-        return f"Did you mean {close[0]}?"
-    return "It may be " + ", ".join(names)
+    meant = close(word, names)
+    return "It may be " + ", ".join(names) if meant is None else f"Did you mean {meant}?"
 
 
 def _unit_less(name: str) -> tuple[str, str | None]:
@@ -193,8 +196,8 @@ def _meant(name: str, keys: Sequence[Key]) -> Key | None:
         base, unit = _unit_less(key.name)
         if unit is not None and base == stem:
             return key
-    close = difflib.get_close_matches(name, [key.name for key in keys], n=1, cutoff=0.6)
-    return next((key for key in keys if key.name in close), None)
+    meant = close(name, (key.name for key in keys))
+    return next((key for key in keys if key.name == meant), None)
 
 
 def _unknown(name: str, keys: Sequence[Key]) -> Fault:

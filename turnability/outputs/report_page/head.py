@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from typing import Any
 
+from turnability.outputs._phrases import kinds_text
 from turnability.outputs._words import beside_verdict
 from turnability.outputs.report_page.words import diameter, length, prose, sentence_case, text
 from turnability.units import counted
@@ -122,8 +123,7 @@ def _facts(report: Json, inch: bool) -> list[tuple[str, str]]:
     if material:
         facts.append(("Material", text(material)))
     if report["departures"]:
-        kinds = Counter(departure["kind"] for departure in report["departures"])
-        named = ", ".join(f"{n} {kind}" if n > 1 else kind for kind, n in kinds.items())
+        named = kinds_text(departure["kind"] for departure in report["departures"])
         facts.append(("Not turned", text(named)))
     if report["symmetry"]["reason"]:
         facts.append(("Why", prose(report["symmetry"]["reason"], inch)))
