@@ -74,6 +74,20 @@ def test_a_sum_with_a_convex_piece(seed: int) -> None:
     assert found.symmetric_difference(want).area < 1e-5
 
 
+@pytest.mark.parametrize("tilt_deg", [0.0, 30.0, 90.0, 200.0])
+@pytest.mark.parametrize("first", range(7))
+def test_a_piece_with_straight_corners_begun_anywhere(first: int, tilt_deg: float) -> None:
+    piece = np.array([[0, 0], [0.4, 0], [1, 0], [1, 2], [0, 2], [0, 1.5], [0, 0.7]], dtype=float)
+    a = np.radians(tilt_deg)
+    piece = np.roll(piece, -first, axis=0) @ np.array(
+        [[np.cos(a), np.sin(a)], [-np.sin(a), np.cos(a)]]
+    )
+    ring = np.array([[0, 0], [9, 0], [9, 5], [6, 5], [6, 2], [3, 2], [3, 5], [0, 5]], dtype=float)
+    for moved in (convex_of(piece), convex_of(piece).negated()):
+        found = as_shape(Region.of(cycles([ring], [moved])))
+        assert found.symmetric_difference(swept(ring, moved.corners)).area < 1e-5
+
+
 @quick
 @given(seeds)
 def test_a_sum_with_a_concave_outline(seed: int) -> None:

@@ -28,3 +28,8 @@ def test_agrees_with_squares_counted(block: int) -> None:
         assert too_little < 1e-4, seed
         some += area > 0.0
     assert some >= 5  # not all parts are cut whole, or the comparison would be empty
+
+
+def test_a_tool_in_pieces_whose_seam_ends_within_an_edge() -> None:
+    too_much, too_little, area = difference(23590)
+    assert (too_much < 1e-4, too_little < 1e-4, area) == (True, True, pytest.approx(1.0))

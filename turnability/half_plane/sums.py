@@ -20,6 +20,9 @@ from numpy.typing import NDArray
 from turnability.half_plane.curves import Points
 from turnability.half_plane.regions import Region, following, ring_measure, whole_rings
 
+_STRAIGHT_RAD = 1e-9
+"""No turn at all, but for rounding."""
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Convex:
@@ -39,8 +42,13 @@ class Convex:
 
 
 def convex_of(corners: Points) -> Convex:
-    """A piece from corners that run convexly, in either sense, shape (n, 2)."""
+    """A piece from corners that run convexly, in either sense, shape (n, 2).
+
+    Corners on a straight run are left out: where such a run holds the least angle of all, the first
+    of its edges can't be told from the others.
+    """
     ring = corners if ring_measure(corners) >= 0.0 else corners[::-1]
+    ring = _without_straight_corners(ring)
     step = following(ring) - ring
     angle = np.arctan2(step[:, 1], step[:, 0])
     first = int(angle.argmin())
@@ -49,14 +57,33 @@ def convex_of(corners: Points) -> Convex:
     return Convex(ring, np.maximum.accumulate(angle))
 
 
-def is_convex(ring: Points) -> bool:
-    """True when an anticlockwise ring (n, 2) turns left at every corner, once round in all."""
+def _without_straight_corners(ring: Points) -> Points:
+    """A convex ring without corners at which it doesn't turn, nor those that stand twice."""
+    while len(ring) > 3:
+        turn = _turns(ring)
+        straight = np.abs(turn) <= _STRAIGHT_RAD
+        # one of two neighbours at a time: without the one, the other may turn
+        straight[1:] &= ~straight[:-1]
+        straight[-1] &= not straight[0]
+        if not straight.any():
+            break
+        ring = ring[~straight]
+    return ring
+
+
+def _turns(ring: Points) -> NDArray[np.float64]:
+    """By how much a ring (n, 2) turns left at each corner, rad; 0 at one that stands twice."""
     step = following(ring) - ring
     before = np.concatenate((step[-1:], step[:-1]))
     cross = before[:, 0] * step[:, 1] - before[:, 1] * step[:, 0]
-    dot = (before * step).sum(axis=1)
-    turn = np.arctan2(cross, dot)
-    return bool((turn > -1e-9).all()) and float(turn.sum()) < 1.5 * math.tau
+    turns: NDArray[np.float64] = np.arctan2(cross, (before * step).sum(axis=1))
+    return turns
+
+
+def is_convex(ring: Points) -> bool:
+    """True when an anticlockwise ring (n, 2) turns left at every corner, once round in all."""
+    turn = _turns(ring)
+    return bool((turn > -_STRAIGHT_RAD).all()) and float(turn.sum()) < 1.5 * math.tau
 
 
 def convex_pieces(ring: Points) -> list[Convex]:
