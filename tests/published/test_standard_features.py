@@ -75,6 +75,33 @@ def test_ring_grooves_in_bores(d1: float, d2: float, m: float, name: str) -> Non
 
 
 @pytest.mark.parametrize(
+    ("end", "found"),
+    [
+        (50.0, True),
+        (49.6, True),
+        (48.6, True),
+        (48.4, False),
+        (47.6, False),
+        (50.8, True),
+        (60.0, False),
+    ],
+)
+def test_ring_grooves_before_another_land(end: float, found: bool) -> None:
+    """DIN 471 50x2, d2 47, m 2.15; the land toward the end turned smaller, or a collar
+    (beside one far higher it is an undercut). In the bore (DIN 472 50x2, d2 53) the mouth is as
+    much wider."""
+    shaft = [(0, 0), (80, 0), (80, end / 2), (72.15, end / 2), (72.15, 23.5), (70, 23.5), (70, 25),
+             (0, 25)]  # fmt: skip
+    for drawing in (shaft, [(80 - z, r) for z, r in reversed(shaft)]):
+        assert names(of_kind(drawing, "groove"), "DIN 471") == (["50x2"] if found else [])
+    mouth = 50.0 - end / 2  # as far from 25 the other way
+    bore = [(0, 25), (70, 25), (70, 26.5), (72.15, 26.5), (72.15, mouth), (80, mouth), (80, 40),
+            (0, 40)]  # fmt: skip
+    recesses = [f for f in recognise(drawn(bore)) if f.kind == "recess"]
+    assert ["50x2"] * found == [n for f in recesses for n in names(f, "DIN 472")]
+
+
+@pytest.mark.parametrize(
     ("w", "depth", "width"), [("1.78", 1.35, 2.5), ("2.62", 2.1, 3.68), ("3.53", 2.85, 4.7)]
 )
 def test_radial_glands(w: str, depth: float, width: float) -> None:

@@ -118,9 +118,10 @@ def _outside(f: Feature) -> str | None:
 
 
 def _hollow(f: Feature, name: str) -> str:
-    """A groove or recess by its section; beside a shoulder it is an undercut."""
+    """A groove or recess by its section; beside a shoulder it is an undercut, save a ring's."""
     p = f.parameters
-    if p.get("at_shoulder") and (f.matches or _is_slight(f)):
+    ring = any(match.standard in ("DIN 471", "DIN 472") for match in f.matches)
+    if p.get("at_shoulder") and (f.matches or _is_slight(f)) and not ring:
         return "undercut"
     walls = p.get("wall_angles_deg")
     if p.get("form") == "V" and isinstance(walls, tuple):
