@@ -186,6 +186,50 @@ def test_undercuts_beside_the_standard_are_not_matched() -> None:
         )
 
 
+def insert_corner(r: float, t1: float, t2: float, ramp: float, d: float, bore: bool = False):
+    """A shoulder at z = 30 whose corner an insert of 90 - 2 ramp degrees has left, t1 and t2 deep:
+    the drawing, f and g."""
+    s, c = math.sin(math.radians(ramp)), math.cos(math.radians(ramp))
+    f = (r - t2) + (r - (r - t1) * c) / s  # tangents to the corner's arc, cut with both surfaces
+    g = (r - t1) + (r - (r - t2) * c) / s
+    t = s / c
+    z = -t * (g + f * t) / (1 - t * t)
+    out = -1.0 if bore else 1.0
+    a, b = (30 + f, d / 2), (30.0, d / 2 + out * g)
+    sharp = (30 + z, d / 2 - out * (f - z) * t)
+    if bore:
+        return [(0, d / 4), (30, d / 4), b, *fillet(b, sharp, a, r), a, (80, d / 2), (80, d),
+                (0, d)], f, g + t1  # fmt: skip
+    return [(0, 0), (80, 0), (80, d / 2), a, *fillet(a, sharp, b, r), b, (30, d), (0, d)], f, g + t1
+
+
+@pytest.mark.parametrize("bore", [False, True])
+@pytest.mark.parametrize(
+    ("r", "t1", "t2", "ramp", "d", "f", "g", "name"),
+    [  # DIN 509:2006 prints f and g of both in brackets; no second table has G, so it has no name
+        (0.8, 0.3, 0.05, 15.0, 40, 2.0, 1.1, ["H0.8x0.3"]),
+        (0.4, 0.2, 0.2, 17.5, 14, 0.9, 1.1, []),
+    ],
+)
+def test_undercuts_left_by_an_inserts_corner(
+    r: float, t1: float, t2: float, ramp: float, d: float, f: float, g: float, name: list[str],
+    bore: bool,
+) -> None:  # fmt: skip
+    """Types H (triangular insert, 60 degrees) and G (rhombic, 55) are undercuts, not two cones."""
+    drawing, drawn_f, drawn_g = insert_corner(r, t1, t2, ramp, d, bore)
+    assert (drawn_f, drawn_g) == pytest.approx((f, g), abs=0.03)
+    kind = "recess" if bore else "groove"
+    groove = of_kind(drawing, kind)
+    assert names(groove, "DIN 509") == name
+    assert groove.parameters["at_shoulder"] == "low"
+    assert groove.parameters["depth_mm"] == pytest.approx(t1)
+    assert groove.parameters["face_depth_mm"] == pytest.approx(t2)
+    assert groove.parameters["length_mm"] == pytest.approx(drawn_f)
+    assert not any(one.kind in ("taper", "contour") for one in recognise(drawn(drawing)))
+    wider, _, _ = insert_corner(1.25 * r, t1, t2, ramp, d, bore)
+    assert names(of_kind(wider, kind), "DIN 509") == []
+
+
 DIN_76 = [("M6", 6, 1.0, 4.4, 2.1, 3.5), ("M12", 12, 1.75, 9.4, 3.9, 6.1),
           ("M20", 20, 2.5, 16.4, 5.6, 8.7), ("M64", 64, 6.0, 55.7, 14.0, 21.0)]  # fmt: skip
 DIN_76_SHORT = [("M6", 6, 1.0, 4.4, 1.1, 2.5), ("M12", 12, 1.75, 9.4, 2.1, 4.3),

@@ -133,6 +133,14 @@ EXAMPLES = (
         ({"z_mm": (29.857143, 33.5), "at_shoulder": "low", "face_depth_mm": 0.2},),
     ),
     Example(
+        "the corner of an insert of 60 degrees sunk beside a shoulder: H0.8x0.3",
+        ((0, 0), (60, 0), (60, 20), (31.97493724, 20),
+         *fillet((31.97493724, 20), (29.61862915, 19.36862915), (30, 20.79192454), 0.8),
+         (30, 20.79192454), (30, 26), (0, 26)),
+        ({"z_mm": (29.78780446, 31.97493724), "depth_mm": 0.3, "at_shoulder": "low",
+          "face_depth_mm": 0.05, "matches": ("H0.8x0.3",)},),
+    ),
+    Example(
         "a ball on a neck: the ball is no groove's wall",
         ((0, 0), (11.196152, 0), (17, 0), (17, 4), (15.196152, 4), (15.196152, 3), (11.196152, 3),
          ArcTo(0, 0, (6, 0), False)),

@@ -1,4 +1,6 @@
-"""Undercuts of DIN 509, types E (the cylinder is relieved) and F (the face too), by their shape."""
+"""Undercuts of DIN 509 by their shape: type E relieves the cylinder, F the face too; H does both
+with the corner of a triangular insert, without a floor.
+"""
 
 from __future__ import annotations
 
@@ -33,14 +35,15 @@ def fitting(relief: Relief) -> Iterator[tuple[Row, float]]:
     if relief.radius_mm is None or relief.radius_mm <= 0.0:
         return
     for row in sorted(rows("undercut_din509"), key=lambda row: "2006" not in row["designation"]):
-        kind = "F" if relief.face is not None else "E"
-        if row["type"] != kind or abs(relief.ramp_deg - float(row["ramp_deg"])) > RAMP_DEG:
+        if bool(row["t2"]) != (relief.face is not None):
             continue
-        if kind == "F" and abs(relief.face_deg - float(row["face_ramp_deg"])) > RAMP_DEG:
+        if abs(relief.ramp_deg - float(row["ramp_deg"])) > RAMP_DEG:
+            continue
+        if row["t2"] and abs(relief.face_deg - float(row["face_ramp_deg"])) > RAMP_DEG:
             continue
         r = float(row["r"])
         pairs = [("t1", relief.depth_mm), ("f", relief.length_mm)]
-        if kind == "F":
+        if row["t2"]:
             pairs.append(("t2", relief.face_mm))
         if abs(relief.radius_mm - r) <= max(_RADIUS_SHARE * r, DRAWN_MM) and all(
             -DRAWN_MM <= size - float(row[key]) <= _OVER_MM[key] + DRAWN_MM for key, size in pairs
