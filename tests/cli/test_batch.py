@@ -41,6 +41,10 @@ def test_exit_codes_and_lines(parts: Path, monkeypatch: pytest.MonkeyPatch) -> N
     assert events[-1]["exit"] == 0
     assert events[-1]["analysed"] == 0
     (parts / "bad.step").write_text("no STEP")
+    assert "1 solid: 1 undetermined; 1 file unusable" in batch(parts).stdout
+    (parts / "flow_venturi.step").rename(parts.parent / "flow_venturi.step")
+    assert "0 solids; 1 file unusable" in batch(parts).stdout
+    (parts.parent / "flow_venturi.step").rename(parts / "flow_venturi.step")
     worst = batch(parts, "--quiet")
     assert worst.exit_code == 3, "3 outranks 1"
     assert "bad.step" in worst.stderr

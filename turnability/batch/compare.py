@@ -134,11 +134,14 @@ def _most_alike(path: str, entries: Sequence[Entry]) -> Entry:
 
 
 def counts_of(rows: Iterable[Row]) -> dict[str, int]:
-    """Totals of a run, for trends: solids by verdict, findings by level, new and fixed."""
+    """Totals of a run, for trends: solids by verdict, findings by level, new and fixed.
+
+    A file that could not be used is no solid; one solid of several is. Both are `unusable`.
+    """
     counts: dict[str, int] = {"solids": 0, "unusable": 0, "errors": 0, "warnings": 0, "notes": 0}
     counts |= {"new": 0, "fixed": 0}
     for row in rows:
-        counts["solids"] += 1
+        counts["solids"] += row.failed is None or row.solids > 1
         counts["unusable"] += row.failed is not None
         counts["errors"] += row.errors
         counts["warnings"] += row.warnings

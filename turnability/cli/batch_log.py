@@ -167,8 +167,12 @@ def _tell_end(outcome: Outcome) -> None:
     counts = outcome.counts
     verdicts = ("turnable", "needs-changes", "not-turnable", "not-axisymmetric", "undetermined")
     told = [f"{counts[v]} {v}" for v in verdicts if counts.get(v)]
-    told += [f"{counts['unusable']} unusable"] if counts["unusable"] else []
-    say(f"{counted(counts['solids'], 'solid')}: {', '.join(told) or 'none'}")
+    files = sum(row.failed is not None and row.solids == 1 for row in outcome.rows)
+    solids = counts["unusable"] - files
+    told += [f"{solids} unusable"] if solids else []
+    unusable = f"; {counted(files, 'file')} unusable" if files else ""
+    listed = f": {', '.join(told)}" if told else ""
+    say(f"{counted(counts['solids'], 'solid')}{listed}{unusable}")
     since = outcome.since
     against = (
         "the first run"

@@ -64,7 +64,7 @@ def index_page(outcome: Outcome, runs: Sequence[Run], ids: Mapping[str, str]) ->
     told = [f"{counts[key]} {words}" for key, words in _VERDICTS.items() if counts.get(key)]
     said = ", ".join(told) or "none"
     body = (
-        f"<h1>{counted(counts['solids'], 'part')}</h1>\n<p>{said[0].upper()}{said[1:]}; "
+        f"<h1>{counted(len(outcome.rows), 'part')}</h1>\n<p>{said[0].upper()}{said[1:]}; "
         f"{against}. "
         '<a href="whole.html">What they have in common</a> · <a href="feed.xml">RSS</a> · '
         '<a href="feed.json">JSON feed</a></p>\n'
