@@ -15,6 +15,7 @@ from hypothesis import strategies as st
 
 from tests.outputs.sample import disc_report, housing_report, plate_report
 from turnability.features.drawing import drawn
+from turnability.features.model import StandardMatch
 from turnability.features.recognise import recognise
 from turnability.half_plane.curves import Arc, Line
 from turnability.outputs import _palette as palette
@@ -283,3 +284,53 @@ def test_a_doubtful_feature_is_told_with_its_other_reading() -> None:
     told = feature_text(groove, inch=False)
     assert told.startswith(f"{groove.id} groove (square): z 30")
     assert "or just as well cylinder: 7.5 mm wide and 2 mm deep is nearly a neck" in told
+
+
+def test_labels_stay_on_the_sheet_however_many_and_errors_keep_theirs() -> None:
+    report = housing_report()
+    profile = report.part.profile
+    assert profile is not None
+    error, note = report.findings[0], report.findings[2]
+    error = replace(error, level="error")
+    segments = [s.id for s in profile.segments if s.surface == "outer"]
+    notes = [
+        replace(
+            note,
+            id=f"N{i}",
+            where=replace(note.where, segments=tuple(segments), z_mm=(i, i), diameter_mm=None),
+        )
+        for i in range(2, 100)
+    ]
+    whole = drawing(replace(report, findings=(error, *notes)))
+    root = ET.fromstring(whole)
+    for element in root.iter(f"{SVG}rect"):
+        if element.get("rx") == "9":  # tags and plain labels
+            left, width = float(element.attrib["x"]), float(element.attrib["width"])
+            assert left >= 0.0
+            assert left + width <= WIDTH
+    words = texts(replace(report, findings=(error, *notes)))
+    assert words.count("N1") == 2, "in the drawing and in the list"
+    assert words.count("N2") == 2, "the first of its rule"
+    assert "N50" not in words
+    assert "F2 cylinder" not in words
+    assert "The drawing has no room to name everything; the lists below do." in words
+    assert "The drawing has no room" not in " ".join(texts(replace(report, findings=(error,))))
+
+
+def test_many_uncut_regions_of_one_cause_are_measured_once() -> None:
+    report = housing_report()
+    assert report.reach is not None
+    nose = report.reach.left[0]
+    many = [replace(nose, id=f"L{i}", volume_mm3=i / 10.0) for i in range(1, 31)]
+    words = texts(replace(report, reach=replace(report.reach, left=tuple(many))))
+    assert words.count("each 3 mm³ or less, up to 0.9 mm from the cut") == 1
+    assert not [word for word in words if word.startswith("1 mm³")]
+    assert {f"L{i}" for i in range(1, 31)} <= set(words)
+    few = texts(replace(report, reach=replace(report.reach, left=tuple(many[:4]))))
+    assert "0.1 mm³, up to 0.9 mm from the cut" in few
+
+
+def test_a_feature_names_the_standard_that_it_agrees_with() -> None:
+    feature = housing_report().features[6]
+    ring = replace(feature, matches=(StandardMatch("DIN 471", "10x1", 0.0),))
+    assert feature_text(ring, False).endswith(", 10x1 (DIN 471)")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from turnability.outputs import _palette as palette
@@ -22,6 +23,8 @@ if TYPE_CHECKING:
 
 _BETWEEN = 44.0
 _SHARE = 0.56
+_TOLD_EACH = 4
+"""Of more uncut regions that one tool leaves for one reason the largest alone is measured."""
 
 
 def draw_key(sheet: Sheet, report: Report, y: float, left: float, right: float) -> float:
@@ -66,13 +69,9 @@ def _draw_facts(sheet: Sheet, report: Report, y: float, x: float, width: float) 
             by_cause.setdefault(why, []).append(region)
         for why, regions in by_cause.items():
             y = sheet.paragraph(x, y, f"{why}:", width, size=12.0) + 5.0
-            for region in regions:
-                tag = _draw_tag(sheet, x, y, region.id, "uncut")
-                words = (
-                    f"{volume_text(region.volume_mm3, report.inch)}, up to "
-                    f"{length_text(region.deepest_mm, report.inch)} from the cut"
-                )
-                y = sheet.paragraph(x + tag + 8.0, y, words, width - tag - 8.0, size=12.0) + 6.0
+            few = len(regions) <= _TOLD_EACH
+            for told in [[one] for one in regions] if few else [regions]:
+                y = _draw_regions(sheet, told, x, y, width, report.inch)
             y += 2.0
         y += 6.0
     if report.features:
@@ -108,6 +107,24 @@ def _draw_facts(sheet: Sheet, report: Report, y: float, x: float, width: float) 
         sheet.text(x + 34.0, y + 11.0, palette.SAYS[mark], size=12.0)
         y += 19.0
     return sheet.paragraph(x, y + 11.0, palette.OF_CORNERS, width, size=11.0)
+
+
+def _draw_regions(
+    sheet: Sheet, regions: Sequence[Left], x: float, y: float, width: float, inch: bool
+) -> float:
+    """The tags of regions one after another, then how large and how deep they are at most."""
+    at = x
+    for region in regions:
+        if at > x and at + text_width(region.id, 12.0) + 10.0 > x + width:
+            at, y = x, y + 22.0
+        at += _draw_tag(sheet, at, y, region.id, "uncut") + 8.0
+    largest = volume_text(max(region.volume_mm3 for region in regions), inch)
+    deepest = length_text(max(region.deepest_mm for region in regions), inch)
+    size = largest if len(regions) == 1 else f"each {largest} or less"
+    words = f"{size}, up to {deepest} from the cut"
+    if at + text_width(words, 12.0) > x + width:
+        at, y = x, y + 22.0
+    return sheet.paragraph(at, y, words, x + width - at, size=12.0) + 6.0
 
 
 def _draw_tag(sheet: Sheet, x: float, y: float, words: str, mark: palette.Mark) -> float:
@@ -156,7 +173,7 @@ def feature_text(feature: Feature, inch: bool) -> str:
         if isinstance(value, int | float) and value:
             told = f"{mm_text(value)}°" if unit == "deg" else number_text(value, inch)
             words.append(f"{name.replace('_', ' ')} {told}")
-    words += [match.designation for match in feature.matches]
+    words += [f"{match.designation} ({match.standard})" for match in feature.matches]
     other = feature.alternative
     if other is not None:
         sure = "or just as well" if other.confidence == "either" else "likely, else"

@@ -46,11 +46,18 @@ class Placed:
 def rows_for(labels: Sequence[Label], room: float) -> int:
     """How many rows the labels need in that width, `MOST_ROWS` at most."""
     ordered = sorted(labels, key=lambda label: label.x)
-    for rows in range(1, MOST_ROWS):
-        ends = 0.5 * sum(label.width for label in (*ordered[:1], *ordered[-1:]))
-        if sum(_steps(ordered, rows)) + ends + GAP_PX <= room:
-            return rows
-    return MOST_ROWS
+    return next((n for n in range(1, MOST_ROWS) if _fit(ordered, n, room)), MOST_ROWS)
+
+
+def fit(labels: Sequence[Label], room: float) -> bool:
+    """Whether the labels have room in that width, in as many rows as there may be."""
+    ordered = sorted(labels, key=lambda label: label.x)
+    return any(_fit(ordered, rows, room) for rows in range(1, MOST_ROWS + 1))
+
+
+def _fit(ordered: Sequence[Label], rows: int, room: float) -> bool:
+    ends = 0.5 * sum(label.width for label in (*ordered[:1], *ordered[-1:]))
+    return sum(_steps(ordered, rows)) + ends + GAP_PX <= room
 
 
 def place(labels: Sequence[Label], left: float, right: float) -> list[Placed]:

@@ -136,11 +136,12 @@ def _bending(bending: Json | None, inch: bool) -> str:
         return ""
     worst = bending["worst_diametral_error_mm"]
     by = length(worst, inch) if worst >= _LEAST_MM else f"less than {length(_LEAST_MM, inch)}"
+    slender = bending["length_to_diameter"]
+    diameters = f"{slender:.1f} diameters" if slender >= 0.1 else "under a tenth of its diameter"
     words = (
         f"Bends by {by} on diameter at worst, at z "
-        f"{length(bending['at_z_mm'], inch)}: {bending['force_n']:.0f} N across, "
-        f"{length(bending['unsupported_length_mm'], inch)} free, "
-        f"{bending['length_to_diameter']:.1f} diameters"
+        f"{length(round(bending['at_z_mm'], 1), inch)}: {bending['force_n']:.0f} N across, "
+        f"{length(bending['unsupported_length_mm'], inch)} free, {diameters}"
     )
     rpm = bending.get("critical_rpm")
     if rpm is not None and rpm < _MOST_RPM:
