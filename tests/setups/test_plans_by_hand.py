@@ -392,6 +392,19 @@ def test_why_a_plan_lost_that_sinks_a_tool_deep():
     assert "min more a piece" in plan(lower).runner_up.why
 
 
+def test_a_somewhat_short_grip_wins_over_a_deep_plunge():
+    """By hand: a flange ⌀120 with a hub ⌀60 x 25, bored 20, is turned from the hub's side, sawn
+    off, turned round and held by the 23 mm of hub that the jaws get at: nobody sinks a blade 30 mm
+    beside the chuck because the jaws would like 30 mm of it."""
+    flange = [(0, 10), (0, 60), (10, 60), (10, 30), (35, 30), (35, 10)]
+    made = plan(flange)
+    first, second = made.setups
+    assert (first.toward_chuck, second.toward_chuck) == ("low", "high")
+    assert not any(o.kind == "groove" for s in made.setups for o in s.operations)
+    assert (second.grip.diameter_mm, second.grip.z_mm) == (60.0, pytest.approx((12.0, 35.0)))
+    assert made.runner_up.why.startswith("it sinks a tool deeper than 10 mm")
+
+
 def test_a_steady_carries_what_takes_no_centre():
     """By hand: without a tailstock the seat for the steady is turned first, light, by the chuck
     alone; the rest is turned, and the end drilled and bored, with the steady on it."""

@@ -274,8 +274,9 @@ class Trial:
     def rank(self) -> tuple[float, ...]:
         """Less is better; what the places mean stands in `WHY_LOST`.
 
-        Those that leave nothing, else least; related surfaces true; full grips, ordinary holdings,
-        no tool sunk deep, few setups, little stock, sturdy ones first.
+        Those that leave nothing, else least; related surfaces true; ordinary holdings, no tool sunk
+        deep, full grips (a somewhat short one is rather warned of), few setups, little stock,
+        sturdy ones first.
         """
         ranks = self.job.ranks
         if self not in ranks:
@@ -291,10 +292,10 @@ class Trial:
             round(self.volume, 3),  # mirrored setups leave the same but for rounding
             float(sum(not one.holds for one in related)),
             float(glued),
-            float(self.short),
             float(sum(held_barely(held) for held, _ in self.chuckings)),
             # none is asked about in ways that leave something: others come first
             0.0 if self.stays or self.sawn else float(self.sinks),
+            float(self.short),
             float(len(self.chuckings)),
             round(sum(one.mismatch.value for one in related if one.mismatch is not None), 6),
             float(any(on_thin_wall(self.job.profile, held) for held, _ in self.chuckings)),
@@ -315,10 +316,10 @@ WHY_LOST = (
     "it leaves more uncut",
     "surfaces that must run true to one another are cut in different setups",
     "it holds the part by its face on an arbor",
-    "it holds the part by less than its holding asks for",
     "it holds less of the part than those jaws hold of anything",
     "it sinks a tool deeper than {deep} into the full beside the chuck, where one comes in from "
     "the other end",
+    "it holds the part by less than its holding asks for",
     "it takes more setups",
     "chucking again between related surfaces costs more run-out",
     "its jaws hold a thin wall, which they press out of round",
