@@ -57,6 +57,15 @@ def minutes(found: Effort, what: str) -> float:
     return sum(p.minutes for p in found.parts if p.what == what)
 
 
+def test_what_two_operations_share_is_travelled_once():
+    """By hand: a cylinder turned on either side of a steady, or by two hands, is no longer."""
+    face, turned = WORK
+    twice = (face, turned, replace(turned, segments=("S5",), support="steady"))
+    shared = effort((replace(ONE[0], operations=twice),))
+    alone = effort((replace(ONE[0], operations=(face, turned)),))
+    assert minutes(shared, "cutting") == pytest.approx(minutes(alone, "cutting"), rel=0.02)
+
+
 def test_going_from_five_to_three_thousandths_more_than_doubles_the_time() -> None:
     assert tolerance_minutes(0.003 * 25.4) > 2.0 * tolerance_minutes(0.005 * 25.4)
 

@@ -7,7 +7,7 @@ from turnability.rules.drawn import Example, drawn_view
 from turnability.rules.model import Basis, Finding, Judgement, NotJudged, View
 from turnability.rules.speak import segments_by_id, where_of
 from turnability.setups.model import Datum, Grip, Operation, Setup
-from turnability.setups.operations import end_face
+from turnability.setups.operations import at_end
 
 NAME = "parting-pip"
 LEVELS = ("warning",)
@@ -24,8 +24,9 @@ def check(view: View) -> Judgement:
     if len(view.setups) != 1 or view.intent is None:
         return ()  # a later setup faces it; and where nothing is stated it is an assumption
     setup = view.setups[0]
-    parted = [s for o in setup.operations if o.kind == "part off" for s in o.segments]
     end, intent = setup.toward_chuck, view.intent
+    off = any(o.kind == "part off" for o in setup.operations)
+    parted = list(at_end(view.part.profile, end)) if off else []
     why = _why(view, intent, parted, end)
     if not parted or why is None:
         return ()
@@ -62,7 +63,7 @@ def _parted(intent: Intent | None) -> View:
     grip = Grip("raw bar", "outer", (-15.0, -5.0), 25.0, 10.0)
     profile = drawn_view().part.profile
     assert profile is not None
-    off = Operation("part 3", end_face(profile, "low"), "part off")
+    off = Operation("part 3", at_end(profile, "low"), "part off")
     setup = Setup(1, "low", grip, Datum(None, "raw bar"), "none", (off,), ())
     return drawn_view(setups=(setup,), intent=intent)
 

@@ -6,7 +6,8 @@ Every rate is common practice without a source and stands in `RATES`; a shop tha
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections import Counter
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from turnability.cited import Cited
@@ -196,7 +197,8 @@ def _cutting(job: _Job) -> Iterator[EffortPart]:
     removed = _removed_mm3(job)
     rates = [_per_minute_mm3(v) for v in values if v.rough is not None]
     roughing = removed / max(rates) if rates else 0.0
-    finishing = sum(_finishing_min(job.profile, v) for v in values)
+    shared = Counter(s for v in values for s in v.operation.segments)
+    finishing = sum(_finishing_min(job.profile, v, shared) for v in values)
     yield EffortPart(
         "cutting",
         RATES["air"].value * (roughing + finishing),
@@ -255,9 +257,12 @@ def _per_minute_mm3(values: Values) -> float:
     return rough.depth_mm * rough.feed_mm * rough.speed.cutting_m_per_min * 1000.0
 
 
-def _finishing_min(profile: Profile, values: Values) -> float:
-    """Every surface of an operation once at its feed, at one speed."""
-    lengths = {s.id: s.curve.length() for s in profile.segments}
+def _finishing_min(profile: Profile, values: Values, shared: Mapping[str, int]) -> float:
+    """Every surface of an operation at its feed, at one speed; what `shared` others cut, in parts.
+
+    A cylinder turned on either side of a steady, or a ball from either hand, is travelled once.
+    """
+    lengths = {s.id: s.curve.length() / max(1, shared[s.id]) for s in profile.segments}
     travel = sum(lengths.get(s, 0.0) for s in values.operation.segments)
     if values.operation.kind == "part off":
         travel = max(travel, values.diameter_mm / 2.0)

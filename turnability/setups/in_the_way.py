@@ -8,7 +8,7 @@ from turnability.cited import Cited
 from turnability.setups.cuts import touched
 from turnability.setups.grips import LandGrip, grips_for, passable
 from turnability.setups.model import InTheWay, Land
-from turnability.setups.operations import end_face
+from turnability.setups.operations import at_end
 from turnability.setups.search import other
 from turnability.setups.trial import Trial
 from turnability.units import length_text
@@ -37,7 +37,7 @@ def in_the_way(best: Trial, lands: Sequence[Land]) -> InTheWay | None:
     job = best.job
     names = {s for piece in best.stays for s in touched(job.samples, piece)}
     if best.sawn:
-        names |= set(end_face(job.profile, best.chuckings[-1][0].toward))
+        names |= set(at_end(job.profile, best.chuckings[-1][0].toward))
     if not names:
         return None
     order = [s.id for s in job.profile.segments if s.id in names]

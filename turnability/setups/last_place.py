@@ -21,7 +21,7 @@ from turnability.reach.ground import Ground, ground_of
 from turnability.reach.model import Toward
 from turnability.reach.outline import Mover, mover_of
 from turnability.setups.model import Setup
-from turnability.setups.operations import end_face
+from turnability.setups.operations import at_end
 from turnability.setups.roughing import ROUGH
 from turnability.shop.model import Tool
 
@@ -62,7 +62,7 @@ def with_last_places(
                 # a blade parts off along the part's end, though another tool may finish that
                 names = one.segments
                 if one.kind == "part off" and not names:
-                    names = end_face(profile, setup.toward_chuck)
+                    names = at_end(profile, setup.toward_chuck)
                 if one.kind == ROUGH:
                     turned = [o for o in setup.operations if o.kind == "turn"]
                     names = tuple(s for o in turned for s in o.segments)

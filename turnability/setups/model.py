@@ -49,6 +49,7 @@ class Datum:
 class Operation:
     """One tool's work in a setup, and what carries the free end meanwhile.
 
+    `roughs`: a pointed corner takes more than a finishing cut, for no sturdy one gets in there.
     `ends_at` is where its programmed point is at the end of its work, in the part's frame; for
     those who draw it, None until somebody asked (`last_place`) or where there is no such place.
     """
@@ -58,6 +59,7 @@ class Operation:
     kind: str
     support: Support = "none"
     ends_at: Point | None = None
+    roughs: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,7 +10,14 @@ from turnability.reach.model import Toward
 from turnability.setups.assigned import Wishes, assigned, drill_before, sturdier
 from turnability.setups.in_order import in_order
 from turnability.setups.model import Operation
-from turnability.setups.roughing import is_blade, is_pointed, rougher_of
+from turnability.setups.rests import rests
+from turnability.setups.roughing import (
+    is_blade,
+    is_pointed,
+    left_by_sturdy,
+    must_rough,
+    rougher_of,
+)
 from turnability.setups.shares import Shares
 from turnability.shop.model import Tool
 
@@ -55,9 +62,21 @@ def operations_of(
     if drill is not None:
         given.setdefault(drill.tool.name, set())
         works[drill.tool.name] = drill
+    for work, takes in list(rests(profile, given, works, shares)):
+        given.setdefault(work.tool.name, set()).update(takes)
+        works[work.tool.name] = work
     by_id = {s.id: s for s in profile.segments}
+    pointed = [n for n in given if is_pointed(works[n].tool)] if rougher is not None else []
+    if pointed:
+        rest = left_by_sturdy(shares.removal, [works[n] for n in given], before)
+        pointed = [n for n in pointed if must_rough(works[n], rest)]
     made = [
-        Operation(name, tuple(s for s in shares.samples.ids if s in part), kind)
+        Operation(
+            name,
+            tuple(s for s in shares.samples.ids if s in part),
+            kind,
+            roughs=name in pointed and kind == "turn",
+        )
         for name, takes in given.items()
         for kind, part in _by_kind(works[name].tool, takes, by_id, profile, toward)
     ]
@@ -89,6 +108,17 @@ def end_face(profile: Profile, toward: Toward) -> tuple[str, ...]:
     """Segments of the plane that closes the part at this end."""
     at = 0.0 if toward == "low" else profile.length_mm
     return tuple(s.id for s in profile.outline.segments if s.surface == "end" and _at(s, at))
+
+
+def at_end(profile: Profile, toward: Toward) -> tuple[str, ...]:
+    """That plane's segments; at an end without one those that come to it: a dome, a rounded lip."""
+    z = 0.0 if toward == "low" else profile.length_mm
+    return end_face(profile, toward) or tuple(
+        s.id
+        for s in profile.outline.segments
+        if s.surface != "axis"
+        and any(abs(p[0] - z) <= _SAME_MM for p in (s.curve.start, s.curve.end))
+    )
 
 
 def _at(segment: Segment, z: float) -> bool:

@@ -28,7 +28,7 @@ from turnability.setups.in_the_way import in_the_way
 from turnability.setups.jaws import RAW_PIECE, Held, held_by_bar
 from turnability.setups.lathes import able_lathe, lathes_of
 from turnability.setups.model import Datum, Land, Operation, Plan, Rival, Setup, SetupLeft, Support
-from turnability.setups.operations import end_face, operations_of
+from turnability.setups.operations import at_end, end_face, operations_of
 from turnability.setups.plunges import plunges_of
 from turnability.setups.relations import groups_of
 from turnability.setups.search import pieces, seconds, thirds
@@ -352,5 +352,5 @@ def _left(trial: Trial) -> tuple[SetupLeft, ...]:
         by_jaws.append(SetupLeft(beside, (cause,)))
     if trial.sawn:
         # sawn off behind the part: that face is left as sawn
-        by_jaws.append(SetupLeft(end_face(job.profile, trial.chuckings[-1][0].toward), ("jaws",)))
+        by_jaws.append(SetupLeft(at_end(job.profile, trial.chuckings[-1][0].toward), ("jaws",)))
     return tuple(anyway + by_jaws)

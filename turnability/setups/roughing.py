@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
 from turnability.half_plane.regions import Region
-from turnability.reach.removal import Removal, Work
+from turnability.reach.removal import Removal, Work, fixed_point
+from turnability.reach.stock import at_first
 from turnability.shop.model import Tool
 
 ROUGH = "rough"
@@ -36,6 +37,21 @@ def rougher_of(
         if not (work.swept & stock).grown(-POINTED_TAKES_MM / 2.0).empty:
             return work
     return None
+
+
+def left_by_sturdy(removal: Removal, given: Iterable[Work], before: Region | None) -> Region:
+    """Stock that still stands when those sturdy corners have been along that go before others."""
+    first = [
+        work.asked
+        for work in given
+        if _turns(work.tool) and not is_pointed(work.tool) and work.tool.hand != "left"
+    ]
+    return fixed_point(first, at_first(removal.ground, before))[0].stock
+
+
+def must_rough(pointed: Work, stock: Region) -> bool:
+    """Whether a pointed corner meets stock that is too thick for it."""
+    return not (pointed.swept & stock).grown(-POINTED_TAKES_MM / 2.0).empty
 
 
 def is_pointed(tool: Tool | None) -> bool:

@@ -42,17 +42,18 @@ class Shares:
         region = work.asked.most()
         known = self._hopes.get(id(region))
         if known is None:
-            within = self.samples.within(region) & self._bare  # which keeps the region
+            within = self.samples.within(region) & self.bare  # which keeps the region
             known = self._hopes[id(region)] = self.samples.shares(within)
         return known
 
     @cached_property
     def utmost(self) -> Array:
         """No less than the shares of any tool: where no stock stays."""
-        return self.samples.shares(self._bare)
+        return self.samples.shares(self.bare)
 
     @cached_property
-    def _bare(self) -> NDArray[np.bool_]:
+    def bare(self) -> NDArray[np.bool_]:
+        """At which places no stock stays, (len(samples.ids), SAMPLES)."""
         # what tools sweep at the end they have removed, but for what is only touched
         return ~self.samples.within(self.removal.stock.grown(-_TOUCHED_MM, "mitre"))
 

@@ -15,7 +15,7 @@ from turnability.setups.cuts import Nook, Samples, hidden, in_a_nook, thick, tou
 from turnability.setups.grips import is_short
 from turnability.setups.jaws import RAW_PIECE, Held
 from turnability.setups.model import Operation, Rechucked
-from turnability.setups.operations import end_face
+from turnability.setups.operations import at_end, end_face
 from turnability.setups.plunges import DEEP, Plunges, rings_of
 from turnability.setups.relations import Group, rechucked, shared_out
 from turnability.setups.roughing import is_blade
@@ -26,6 +26,8 @@ from turnability.units import length_text
 SKIN_MM = 0.01
 RIM = 0.1
 """What stands beside no more than this share of a surface makes it no work of two chuckings."""
+LEAST_CUT_MM = 0.5
+"""So much of the bar is cut through behind an end that has no face (our choice)."""
 THIN_WALL = 5.0
 """Mean radius over wall from which jaws rather hold elsewhere: a ring gives by the cube of it."""
 _NO_CHANCE = 0.5
@@ -409,15 +411,19 @@ def first_rank(trial: Trial) -> tuple[bool, bool, float, bool]:
 
 def parting_blade(job: Job, held: Held, removal: Removal) -> Tool | None:
     """A blade, a parting one if there is one, that sweeps the plane behind the part."""
-    at_end = [
-        p
+    end = 0.0 if held.toward == "low" else job.profile.length_mm
+    names = at_end(job.profile, held.toward)
+    radii = [
+        p[1]
         for s in job.profile.outline.segments
-        if s.id in end_face(job.profile, held.toward)
+        if s.id in names
         for p in (s.curve.start, s.curve.end)
+        if abs(p[0] - end) <= SKIN_MM
     ]
-    if not at_end:
+    if not radii:
         return None
-    inner, outer = min(p[1] for p in at_end), max(p[1] for p in at_end)
+    # a dome or a lip leaves but a point or an edge to be cut through
+    inner, outer = min(radii), max(*radii, min(radii) + LEAST_CUT_MM)
     depth = min(0.05, 0.5 * job.parting_mm)
     z = -depth if held.toward == "low" else job.profile.length_mm
     strip = box(z + 0.2 * depth, inner, z + 0.8 * depth, outer)

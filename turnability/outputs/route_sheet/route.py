@@ -233,15 +233,18 @@ def _support(setup: Setup) -> str:
     return f"; support: {', then '.join(named)}{part}"
 
 
-def _to_the_steady(setup: Setup, operation: Operation, segment: Segment) -> str:
-    """On which side of the pads a cylinder is turned that both sides share."""
-    if sum(segment.id in o.segments for o in setup.operations if o.kind == operation.kind) < 2:
+def _share(setup: Setup, operation: Operation, segment: Segment) -> str:
+    """Which part of a surface an operation cuts where another one cuts it too."""
+    sharing = [o for o in setup.operations if segment.id in o.segments and o.kind != "part off"]
+    if len(sharing) < 2:
         return ""
-    return (
-        " (from the steady to the chuck)"
-        if operation.support == "steady"
-        else " (the free end first)"
-    )
+    if any(o.support == "steady" for o in sharing if o.kind == "turn"):
+        return (
+            " (from the steady to the chuck)"
+            if operation.support == "steady"
+            else " (the free end first)"
+        )
+    return "" if operation == sharing[0] else " (what is left of it)"
 
 
 def _step(
@@ -258,10 +261,11 @@ def _step(
         operation.kind,
         operation.tool,
         "; ".join(
-            f"{_where(known[s], inch)}{_to_the_steady(setup, operation, known[s])}"
+            f"{_where(known[s], inch)}{_share(setup, operation, known[s])}"
             for s in operation.segments
             if s in known
         )
+        or (_parted_at(setup, known, inch) if operation.kind == "part off" else "")
         or _CLEARS.get(operation.kind, ""),
         "" if value is None or value.rough is None else _pass(value.rough, inch),
         ""
@@ -269,6 +273,12 @@ def _step(
         else _pass(value.finish, inch, operation.kind),
         first,
     )
+
+
+def _parted_at(setup: Setup, known: dict[str, Segment], inch: bool) -> str:
+    """Where a blade parts off behind an end that is cut otherwise."""
+    z = [p[0] for s in known.values() for p in (s.curve.start, s.curve.end)]
+    return f"at z {number_text(min(z) if setup.toward_chuck == 'low' else max(z), inch)}"
 
 
 def _changes(setup: Setup, n: int, inch: bool) -> str:

@@ -14,6 +14,7 @@ from turnability.intent.model import Intent
 from turnability.setups.cutting.forces import WEAR, Cut, main_force_n, power_kw
 from turnability.setups.cutting.roughness import feed_for_ra_mm
 from turnability.setups.cutting.speeds import cutting_speed_m_per_min
+from turnability.setups.roughing import is_pointed
 from turnability.shop.materials import Material
 from turnability.shop.model import Machine, Shop, Tool
 
@@ -22,6 +23,9 @@ ROUGH_DEPTH = Cited(2.0, "mm", _PRACTICE, "depth a side to rough, from memory", 
 ROUGH_FEED = Cited(0.2, "mm", _PRACTICE, "feed a turn to rough, from memory", verified=False)
 LEAST_ROUGH = Cited(
     1.0, "mm", _PRACTICE, "depth below which a weak lathe turns slower instead, from memory", False
+)
+POINTED_ROUGH = Cited(
+    1.0, "mm", _PRACTICE, "depth a side to rough with a corner under 60°, from memory", False
 )
 FINISH_DEPTH = Cited(0.5, "mm", _PRACTICE, "depth a side to finish, from memory", verified=False)
 FINISH_FEED = Cited(0.1, "mm", _PRACTICE, "feed a turn to finish, from memory", verified=False)
@@ -41,8 +45,8 @@ _NOSE_MM, _LEAD_DEG = 0.4, 95.0
 
 
 def rough_cut(material: Material, tool: Tool | None, lathe: Machine | None) -> Cut:
-    """A roughing pass, 2 mm a side or down to 1 mm where the lathe's power asks for it."""
-    depth = ROUGH_DEPTH.value
+    """A roughing pass, 2 mm a side or down to 1 mm where the lathe's power or the corner asks."""
+    depth = (POINTED_ROUGH if is_pointed(tool) else ROUGH_DEPTH).value
     cut = _cut(tool, depth, _within(ROUGH_FEED.value, material))
     power = None if lathe is None else lathe.power_kw
     speed = cutting_speed_m_per_min(material, "turning")

@@ -82,7 +82,9 @@ def values_of(
         for o in setup.operations
     ]
     return tuple(
-        replace(v, rough=None) if roughed and is_pointed(tools.get(v.operation.tool)) else v
+        replace(v, rough=None)
+        if roughed and not v.operation.roughs and is_pointed(tools.get(v.operation.tool))
+        else v
         for v in made
     )
 

@@ -1,0 +1,85 @@
+"""What the tool that takes a surface leaves of it and another one gets at: a ball's back, a wall.
+
+A surface goes to one tool that cuts nearly all of it (`assigned`). Of a long arc or of a wide face
+the rest is a ring that somebody must cut as well: a second tool takes the same surface then.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+
+import numpy as np
+from numpy.typing import NDArray
+
+from turnability.part.model import Profile
+from turnability.reach.removal import Work
+from turnability.setups.cuts import SAMPLES
+from turnability.setups.roughing import is_blade
+from turnability.setups.shares import Shares, rank_of
+
+LEAST_MM = 0.5
+"""Less than this along a surface is no work for another tool (our choice): a nose rounds it off."""
+
+Places = NDArray[np.bool_]
+
+
+def rests(
+    profile: Profile,
+    given: Mapping[str, set[str]],
+    works: Mapping[str, Work],
+    shares: Shares,
+) -> Iterator[tuple[Work, set[str]]]:
+    """Tools with the surfaces of which they cut what those leave that take them, best first.
+
+    Tools that are given something anyway come before others, sturdy ones before blades.
+    """
+    missing = _missing(profile, given, works, shares)
+    while missing.any():
+        found = _most(shares, missing, given)
+        if found is None:
+            return
+        work, cut = found
+        yield work, {s for s, row in zip(shares.samples.ids, cut, strict=True) if row.any()}
+        missing &= ~cut
+
+
+def _missing(
+    profile: Profile, given: Mapping[str, set[str]], works: Mapping[str, Work], shares: Shares
+) -> Places:
+    """Places that some tool bares and none of those that take their surface, (n, SAMPLES)."""
+    samples = shares.samples
+    taken = {s for takes in given.values() for s in takes}
+    open_ = shares.bare & samples.asked.reshape(shares.bare.shape)
+    open_ &= np.array([s in taken for s in samples.ids])[:, None]
+    for name, takes in given.items():
+        if takes:
+            mine = np.array([s in takes for s in samples.ids])[:, None]
+            open_ &= ~(mine & samples.within(works[name].swept))
+    lengths = {s.id: s.curve.length() for s in profile.segments}
+    long = [
+        n * lengths[s] / SAMPLES >= LEAST_MM
+        for s, n in zip(samples.ids, open_.sum(axis=1), strict=True)
+    ]
+    found: Places = open_ & np.array(long)[:, None]
+    return found
+
+
+def _most(
+    shares: Shares, missing: Places, given: Mapping[str, set[str]]
+) -> tuple[Work, Places] | None:
+    """Who cuts most of the places, with those."""
+
+    def first(work: Work) -> tuple[int, bool, bool, int, float, str]:
+        tool, hope = work.tool, shares.samples.within(work.asked.most()) & missing
+        own = bool(given.get(tool.name))
+        return (-int(hope.sum()), not own, is_blade(tool), rank_of(tool), tool.weight, tool.name)
+
+    best: tuple[Work, Places] | None = None
+    hopes = sorted(((first(work), work) for work in shares.removal.works), key=lambda one: one[0])
+    for (hope, *_), work in hopes:
+        if best is not None and -hope <= best[1].sum():
+            break
+        cut = shares.samples.within(work.swept) & missing
+        if cut.any() and (best is None or cut.sum() > best[1].sum()):
+            best = work, cut
+    return best
