@@ -64,11 +64,15 @@ def test_a_wide_bore_is_drilled_smaller_and_bored():
 def test_the_bar_of_the_first_setup_is_used_again_and_nothing_drilled_twice():
     """By hand: a wall between two counterbores; drilled through once, one bar for both ends."""
     first, second = done(
-        [(0, 20), (30, 20), (30, 12), (46, 12), (46, 20), (76, 20), (76, 27), (0, 27)]
+        [(0, 20), (30, 20), (30, 12), (50, 12), (50, 20), (80, 20), (80, 27), (0, 27)]
     )
     assert [tool for kind, tool, _ in first if kind == "drill"] == ["drill 22"]
     bars = [[tool for kind, tool, _ in setup if kind == "bore"] for setup in (first, second)]
     assert bars == [["bore 12"], ["bore 12"]]
+    # 48 mm of the bar stand out (4 diameters): it leaves 2 mm of the wall's bore to the other end
+    assert ["S3" in s for setup in (first, second) for k, _, s in setup if k == "bore"] == [
+        True
+    ] * 2
     assert not [kind for kind, _, _ in second if kind == "drill"]
 
 

@@ -7,6 +7,7 @@ from collections.abc import Collection, Iterable, Sequence
 from turnability.half_plane.regions import Region
 from turnability.part.model import Profile, Segment
 from turnability.reach.model import Toward
+from turnability.reach.removal import Removal
 from turnability.setups.assigned import Wishes, assigned, drill_before, sturdier
 from turnability.setups.in_order import in_order
 from turnability.setups.model import Operation
@@ -37,7 +38,9 @@ def operations_of(
     parted: tuple[str, ...] = (),
     before: Region | None = None,
     asked: bool = True,
-) -> tuple[Operation, ...]:
+    later: Sequence[Removal] = (),
+    begun: Collection[str] = (),
+) -> tuple[tuple[Operation, ...], frozenset[str]]:
     """Give every wanted segment to a tool that cuts (nearly) most of it, with few tools in all.
 
     `chosen` are the tools that reach prefers, `used` those of setups before; `parting` the blade
@@ -46,6 +49,8 @@ def operations_of(
     nothing of its own cut stays. Where a pointed corner finishes the outside and a sturdy one gets
     at stock thicker than the pointed one may take, the sturdy one roughs and faces first; `before`
     is what setups before have removed (r >= 0). Each comes when it gets there, if that is `asked`.
+    Also gives the surfaces that are left in part to the chuckings `later`, where the tool that
+    takes them comes to the rest; of those `begun` in chuckings before the rest is cut.
     """
     stock = shares.removal.ground.stock
     standing = stock if before is None else stock - before
@@ -62,7 +67,8 @@ def operations_of(
     if drill is not None:
         given.setdefault(drill.tool.name, set())
         works[drill.tool.name] = drill
-    for work, takes in list(rests(profile, given, works, shares)):
+    more, postponed = rests(profile, given, works, shares, later, begun)
+    for work, takes in more:
         given.setdefault(work.tool.name, set()).update(takes)
         works[work.tool.name] = work
     by_id = {s.id: s for s in profile.segments}
@@ -84,7 +90,7 @@ def operations_of(
         made.append(Operation(rougher.tool.name, (), "rough"))
     if parting is not None:
         made.append(Operation(parting.name, parted, "part off"))
-    return in_order(made, shares.removal, shares.samples, before, asked=asked)
+    return in_order(made, shares.removal, shares.samples, before, asked=asked), postponed
 
 
 def _by_kind(

@@ -274,20 +274,23 @@ def _operations(trial: Trial, order: int, wanted: set[str], asked: bool) -> tupl
     job, (held, removal) = trial.job, trial.chuckings[order - 1]
     known = job.operations.get((trial, order, asked))
     if known is None:
+        earlier = [job.operations[trial, n, asked] for n in range(1, order)]
         known = job.operations[trial, order, asked] = operations_of(
             job.profile,
             job.shares(removal),
             held.toward,
-            wanted=wanted,
+            wanted=wanted.union(*(postponed for _, postponed in earlier)),
             chosen=job.reach.chosen_tools,
-            used={o.tool for n in range(1, order) for o in job.operations[trial, n, asked]},
+            used={o.tool for operations, _ in earlier for o in operations},
             wishes=job.wishes,
             parting=trial.parting if order == 1 else None,
             parted=end_face(job.profile, held.toward) if len(trial.chuckings) == 1 else (),
             before=job.before if order == 1 else trial.chuckings[order - 2][1].standing.gone,
             asked=asked,
+            later=[other for _, other in trial.chuckings[order:]],
+            begun={s for operations, _ in earlier for o in operations for s in o.segments},
         )
-    return known
+    return known[0]
 
 
 def _datum(job: Job, held: Held, before: Sequence[Setup]) -> Datum:

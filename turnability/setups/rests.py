@@ -6,18 +6,18 @@ the rest is a ring that somebody must cut as well: a second tool takes the same 
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping, Sequence
 
 import numpy as np
 from numpy.typing import NDArray
 
 from turnability.part.model import Profile
-from turnability.reach.removal import Work
+from turnability.reach.removal import Removal, Work
 from turnability.setups.cuts import SAMPLES
 from turnability.setups.roughing import is_blade
 from turnability.setups.shares import Shares, rank_of
 
-LEAST_MM = 0.5
+LEAST_MM = 1.0
 """Less than this along a surface is no work for another tool (our choice): a nose rounds it off."""
 
 Places = NDArray[np.bool_]
@@ -28,19 +28,50 @@ def rests(
     given: Mapping[str, set[str]],
     works: Mapping[str, Work],
     shares: Shares,
-) -> Iterator[tuple[Work, set[str]]]:
+    later: Sequence[Removal] = (),
+    begun: Collection[str] = (),
+) -> tuple[list[tuple[Work, set[str]]], frozenset[str]]:
     """Tools with the surfaces of which they cut what those leave that take them, best first.
 
-    Tools that are given something anyway come before others, sturdy ones before blades.
+    Tools that are given something anyway come before others, sturdy ones before blades. And those
+    surfaces of which the same tool cuts the rest in a chucking `later`: a bore from its other end.
+    Those `begun` in one before are at their rest.
     """
     missing = _missing(profile, given, works, shares)
+    missing &= np.array([s not in begun for s in shares.samples.ids])[:, None]
+    postponed = _postponed(missing, given, shares, later)
+    missing &= np.array([s not in postponed for s in shares.samples.ids])[:, None]
+    return list(_taken(missing, given, shares)), postponed
+
+
+def _postponed(
+    missing: Places,
+    given: Mapping[str, set[str]],
+    shares: Shares,
+    later: Sequence[Removal],
+) -> frozenset[str]:
+    samples, found = shares.samples, set()
+    for removal in later:
+        for work in removal.works:
+            mine = given.get(work.tool.name, set())
+            for s, row in zip(samples.ids, missing, strict=True):
+                if s in mine and row.any() and s not in found:
+                    swept = samples.within(work.swept)[samples.ids.index(s)]
+                    if not (row & ~swept).any():
+                        found.add(s)
+    return frozenset(found)
+
+
+def _taken(
+    missing: Places, given: Mapping[str, set[str]], shares: Shares
+) -> Iterator[tuple[Work, set[str]]]:
     while missing.any():
         found = _most(shares, missing, given)
         if found is None:
             return
         work, cut = found
         yield work, {s for s, row in zip(shares.samples.ids, cut, strict=True) if row.any()}
-        missing &= ~cut
+        missing = missing & ~cut
 
 
 def _missing(

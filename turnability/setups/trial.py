@@ -61,7 +61,10 @@ class Job:
     cuts: dict[Removal, frozenset[str]] = field(default_factory=dict)
     ranks: dict[Trial, tuple[float, ...]] = field(default_factory=dict)
     turns: dict[Trial, tuple[bool, ...]] = field(default_factory=dict)
-    operations: dict[tuple[Trial, int, bool], tuple[Operation, ...]] = field(default_factory=dict)
+    operations: dict[tuple[Trial, int, bool], tuple[tuple[Operation, ...], frozenset[str]]] = field(
+        default_factory=dict
+    )
+    """Of each chucking what is done in it, and the surfaces that it leaves in part to others."""
     sunk: dict[Removal, tuple[Region, ...]] = field(default_factory=dict)
 
     def length_mm(self, first: Held) -> float:

@@ -183,13 +183,15 @@ def _setup(
     if grip.kind != RAW_BAR:
         place = f", z {span_text(grip.z_mm, inch)}"
     support = _support(setup)
+    done = [o for one in report.setups[: setup.order - 1] for o in one.operations]
+    earlier = frozenset(s for o in done if o.kind != "part off" for s in o.segments)
     return SetupSheet(
         setup=setup,
         title=f"Setup {setup.order}: {setup.toward_chuck} end to the chuck",
         hold=f"{grip.kind}, {side}⌀{length_text(grip.diameter_mm, inch)}{over}{place}{support}",
         datum=setup.datum.why,
         steps=tuple(
-            _step(n, setup, operation, value, known, inch, _changes(setup, n - 1, inch))
+            _step(n, setup, operation, value, known, inch, _changes(setup, n - 1, inch), earlier)
             for n, (operation, value) in enumerate(
                 zip(setup.operations, values, strict=True), start=1
             )
@@ -233,8 +235,10 @@ def _support(setup: Setup) -> str:
     return f"; support: {', then '.join(named)}{part}"
 
 
-def _share(setup: Setup, operation: Operation, segment: Segment) -> str:
+def _share(setup: Setup, operation: Operation, segment: Segment, earlier: frozenset[str]) -> str:
     """Which part of a surface an operation cuts where another one cuts it too."""
+    if segment.id in earlier:
+        return " (what is left of it)"
     sharing = [o for o in setup.operations if segment.id in o.segments and o.kind != "part off"]
     if len(sharing) < 2:
         return ""
@@ -255,13 +259,14 @@ def _step(
     known: dict[str, Segment],
     inch: bool,
     first: str,
+    earlier: frozenset[str],
 ) -> Step:
     return Step(
         number,
         operation.kind,
         operation.tool,
         "; ".join(
-            f"{_where(known[s], inch)}{_share(setup, operation, known[s])}"
+            f"{_where(known[s], inch)}{_share(setup, operation, known[s], earlier)}"
             for s in operation.segments
             if s in known
         )
