@@ -18,7 +18,7 @@ from tests.outputs.hostile import ATTACK, hostile
 from tests.outputs.sample import disc_report, housing_report, plate_report
 from turnability.outputs.report_page.page import page
 from turnability.outputs.report_page.section import curve_of, section
-from turnability.outputs.report_page.words import prose
+from turnability.outputs.report_page.words import prose, rule_title
 from turnability.report import Report
 
 REPORTS = {"housing": housing_report(), "plate": plate_report(), "disc": disc_report()}
@@ -274,7 +274,7 @@ def test_a_change_is_told_once_in_the_sentence_that_asks_for_it() -> None:
 def test_what_another_finding_says_already_is_folded() -> None:
     """Of one rule at several places the first stands at length; each keeps its own words."""
     document = copy.deepcopy(json.loads(housing_report().to_json()))
-    first = document["findings"][0]
+    first = document["findings"][0] | {"level": "warning", "counts_as": "warning"}
     again = {**copy.deepcopy(first), "id": "N7", "message": "Said of another place."}
     accepted = {"reason": "r", "by": "b", "until": "2027-01-01", "expired": False}
     other = {**copy.deepcopy(first), "id": "N8", "accepted": accepted}
@@ -284,6 +284,29 @@ def test_what_another_finding_says_already_is_folded() -> None:
     assert folded == [False, True, False]
     assert f"<summary>As {first['id']}: " in items[1]
     assert "Said of another place." in items[1]
+    bare = [first | {"change": None}, again | {"change": None}]
+    item = page({**document, "findings": bare}).split('<li class="finding">')[2]
+    assert "<details data-own><summary>As N1, in its own words</summary>" in item, "paper opens it"
+    errors = [one | {"level": "error", "counts_as": "error"} for one in bare]
+    item = page({**document, "findings": errors}).split('<li class="finding">')[2]
+    assert "<details" not in item.split("</li>")[0]
+
+
+def test_a_heading_keeps_capitals_that_people_write() -> None:
+    assert [rule_title(rule) for rule in ("needs-cnc", "thin-wall")] == ["Needs CNC", "Thin wall"]
+
+
+@pytest.mark.parametrize(("inch", "least"), [(False, "0.001 mm"), (True, "0.0001 in")])
+def test_what_bends_less_than_anybody_tells_is_not_told_as_nothing(inch: bool, least: str) -> None:
+    document = copy.deepcopy(json.loads(housing_report().to_json()))
+    document["inputs"]["shop"]["units"] = "inch" if inch else "mm"
+    values = {"force_n": 63.0, "unsupported_length_mm": 2.0, "length_to_diameter": 0.02}
+    values |= {"worst_diametral_error_mm": 0.0007, "at_z_mm": 966.6667}
+    document["setups"][0]["bending"] = values
+    words = re.sub("<[^>]*>", "", page(document))
+    z = "38.0591 in" if inch else "966.7 mm"
+    assert f"Bends by less than {least} on diameter at worst, at z {z}: 63 N across" in words
+    assert "free, under a tenth of its diameter." in words
 
 
 def _luminance(colour: str) -> float:

@@ -6,6 +6,7 @@ import copy
 import itertools
 import json
 import math
+import re
 from collections.abc import Iterator
 from importlib import resources
 from pathlib import Path
@@ -291,6 +292,10 @@ def test_the_plan_step_by_step(chrome: Any, made: tuple[Json, Path]) -> None:
                 z, r = operation["ends_at"]
                 assert at == pytest.approx([z, 2.0 * r], abs=1e-3), "where its cut ends"
                 assert tab.inner_text("#tool-says") == "The body is clear of the part."
+        for unit in ("inch", "mm"):
+            tab.get_by_label(unit, exact=True).check()
+            said = f"{caption(tab)} {tab.inner_text('#setups')} {tab.text_content('#signs')}"
+            assert not re.search(r"\d\.\d{6}|less than 0 ", said), said
         tab.click("#table")
         tab.press("#table", "Escape")
         assert tab.locator("#under .jaw").count() == 0
@@ -491,7 +496,7 @@ def test_paper_shows_what_is_folded_and_folds_it_again(
           window.open_ = document.querySelectorAll('details:not([open])').length; })""")
         folded = tab.locator("details:not([open])").count()
         assert folded > 5
-        stay = tab.locator(".finding details, .assumed details").count()
+        stay = tab.locator(".finding details:not([data-own]), .assumed details").count()
         printed = tab.pdf(format=size, print_background=True)
         assert printed.startswith(b"%PDF")
         assert tab.evaluate("window.open_") == stay, "said elsewhere on the same paper"

@@ -8,7 +8,7 @@ from typing import Any
 
 from turnability.outputs._words import RAISED
 from turnability.outputs.report_page.head import group_of, is_raised, weight_of
-from turnability.outputs.report_page.words import place, prose, sentence_case, text
+from turnability.outputs.report_page.words import place, prose, rule_title, text
 
 Json = dict[str, Any]
 
@@ -77,7 +77,7 @@ def _with_first_alike(found: list[Json]) -> Iterator[tuple[Json, str | None]]:
 
 
 def _finding(one: Json, inch: bool, first: str | None) -> str:
-    """At length; what an earlier one says already of another place is folded away."""
+    """At length; what an earlier one says already of another place is folded away, but no error."""
     where = place(one["where"], inch)
     change = one["change"]
     message, rest = one["message"], []
@@ -90,15 +90,15 @@ def _finding(one: Json, inch: bool, first: str | None) -> str:
         rest += [f"<p>{prose(more, inch)}</p>"] if more else []
     rest.append(f'<p class="faint">Rests on {prose(one["basis"]["text"], inch)}</p>')
     said = f"<p>{prose(message.strip(), inch)}</p>{''.join(rest)}"
-    if first is not None:
+    if first is not None and one["level"] != "error":
         short = f"As {text(first)}"
         short += f": {prose(change['text'], inch)}" if change else ", in its own words"
-        said = f"<details><summary>{short}</summary>{said}</details>"
+        said = f"<details{'' if change else ' data-own'}><summary>{short}</summary>{said}</details>"
     badges = "".join(f'<span class="badge">{text(words)}</span>' for words in _standing(one))
     return (
         f'<li class="finding"><button type="button" aria-pressed="false" '
         f'data-finding="{text(one["id"])}">{sign(_looks(one))}<b>{text(one["id"])}</b> '
-        f"{text(sentence_case(one['rule']))}"
+        f"{text(rule_title(one['rule']))}"
         + (f" <span>{where}</span>" if where else "")
         + f"</button>{badges}{said}</li>"
     )

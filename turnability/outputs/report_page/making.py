@@ -11,7 +11,7 @@ from turnability.outputs.report_page.words import (
     length,
     place,
     prose,
-    sentence_case,
+    rule_title,
     span,
     text,
     volume,
@@ -22,6 +22,7 @@ from turnability.units import counted
 Json = dict[str, Any]
 
 _LEAST_MM = 0.001
+_LEAST_TOLD_INCH_MM = 0.00254
 _MOST_RPM = 20_000.0
 """No lathe of a workshop runs faster; a critical speed above tells nobody anything."""
 _ENDS = {"low": "low end held", "high": "high end held"}
@@ -118,7 +119,7 @@ def _setup(setup: Json, inch: bool) -> str:
     support = "" if setup["support"] == "none" else f", {text(setup['support'])}"
     operations = "".join(
         f'<li><button type="button" aria-pressed="false" data-step="{order}.{i}">'
-        f"{text(o['kind'])} <b>{text(o['tool'])}</b></button></li>"
+        f"{text(o['kind'])} with <b>{text(o['tool'])}</b></button></li>"
         for i, o in enumerate(setup["operations"], 1)
     )
     hidden = [left for left in setup["left"] if "jaws" in left["causes"]]
@@ -135,7 +136,8 @@ def _bending(bending: Json | None, inch: bool) -> str:
     if bending is None:
         return ""
     worst = bending["worst_diametral_error_mm"]
-    by = length(worst, inch) if worst >= _LEAST_MM else f"less than {length(_LEAST_MM, inch)}"
+    least = _LEAST_TOLD_INCH_MM if inch else _LEAST_MM
+    by = length(worst, inch) if worst >= least else f"less than {length(least, inch)}"
     slender = bending["length_to_diameter"]
     diameters = f"{slender:.1f} diameters" if slender >= 0.1 else "under a tenth of its diameter"
     words = (
@@ -174,7 +176,7 @@ def _earlier(words: str, found: list[Json], inch: bool) -> str:
     if not found:
         return ""
     listed = "".join(
-        f"<li>{sign(one['level'])}{text(sentence_case(one['rule']))} {place(one['where'], inch)}"
+        f"<li>{sign(one['level'])}{text(rule_title(one['rule']))} {place(one['where'], inch)}"
         f"<p>{prose(one['message'], inch)}</p></li>"
         for one in found
     )

@@ -6,7 +6,14 @@ from collections.abc import Iterable, Sequence
 from typing import Any
 
 from turnability.outputs.report_page.making import left_rows
-from turnability.outputs.report_page.words import length, prose, sentence_case, span, text
+from turnability.outputs.report_page.words import (
+    length,
+    prose,
+    rule_title,
+    sentence_case,
+    span,
+    text,
+)
 
 Json = dict[str, Any]
 
@@ -124,7 +131,7 @@ def _stock(stock: Json, inch: bool) -> Iterable[str]:
 def _rule(one: Json, inch: bool) -> str:
     why = prose(one["reason"], inch) if one["reason"] else "–"
     return (
-        f'<tr><th scope="row">{text(sentence_case(one["rule"]))}</th>'
+        f'<tr><th scope="row">{text(rule_title(one["rule"]))}</th>'
         f"<td>{text(one['status'].replace('-', ' '))}</td><td>{why}</td></tr>"
     )
 

@@ -84,6 +84,11 @@ def sentence_case(words: str) -> str:
     return spaced[:1].upper() + spaced[1:]
 
 
+def rule_title(rule: str) -> str:
+    """A rule's name as a heading: "Needs CNC"."""
+    return re.sub(r"\bcnc\b", "CNC", sentence_case(rule))
+
+
 def place(where: dict[str, Any], inch: bool) -> str:
     """Where a finding is, in few words; empty where it is about the whole part."""
     parts = []

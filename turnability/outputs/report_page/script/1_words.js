@@ -2,6 +2,7 @@
 // markup: names in the report are by strangers.
 const report = JSON.parse(document.getElementById("report").textContent);
 const MM_PER_INCH = 25.4;
+const LEAST_TOLD = 1e-5; // of a length in the reader's unit; less is 0 but for rounding
 const SVG = "http://www.w3.org/2000/svg";
 const $ = (id) => document.getElementById(id);
 const all = (selector) => [...document.querySelectorAll(selector)];
@@ -18,10 +19,11 @@ function trim(value, digits) {
 
 // A length without and with its unit: mm to 0.001, inch to 0.0001 (from 100 in on to 0.01), as the
 // other outputs tell it.
+// What would be told as 0 and is none has one digit that is not: "less than 0.00004 in".
 function number(mm, digits = 3) {
-  if (!inch) return trim(mm, digits);
-  const value = mm / MM_PER_INCH;
-  return trim(value, Math.abs(value) >= 100 ? Math.min(digits + 1, 2) : digits + 1);
+  const value = inch ? mm / MM_PER_INCH : mm;
+  const told = !inch ? trim(value, digits) : trim(value, Math.abs(value) >= 100 ? Math.min(digits + 1, 2) : digits + 1);
+  return told === "0" && Math.abs(value) >= LEAST_TOLD ? trim(Number(value.toPrecision(1)), 6) : told;
 }
 const unit = () => (inch ? "in" : "mm");
 const lengthText = (mm, digits = 3) => `${number(mm, digits)} ${unit()}`;

@@ -88,7 +88,9 @@ function leaveSteps() {
 }
 
 // A small length to two figures that mean something: forces and stiffness are known no better.
-const roughly = (mm) => lengthText(Number(mm.toPrecision(2)), 6);
+const LEAST_BENT_MM = 0.001; // nobody measures less
+const roughly = (mm) =>
+  Math.abs(mm) < LEAST_BENT_MM ? `less than ${lengthText(LEAST_BENT_MM)}` : lengthText(Number(mm.toPrecision(2)), 4);
 
 // The deviation at each cutting place, above the part, much enlarged.
 function bendingSign(setup) {

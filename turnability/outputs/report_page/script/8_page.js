@@ -32,11 +32,11 @@ for (const one of all("[name=ground]")) {
 window.matchMedia("(prefers-color-scheme: dark)").addEventListener("change", () => markRound());
 onClick("print", () => window.print());
 
-// Paper shows all that is folded, but for findings that say what another says, and what was assumed,
-// which has a table of its own there; and folds it again.
+// Paper shows all that is folded, but for findings of which the fold itself says all that another
+// does not, and what was assumed, which has a table of its own there; and folds it again.
 let unfolded = [];
 window.addEventListener("beforeprint", () => {
-  unfolded = all("details:not([open])").filter((one) => !one.closest(".finding, .assumed"));
+  unfolded = all("details:not([open])").filter((one) => !one.closest(".finding:not(:has(details[data-own])), .assumed"));
   for (const one of unfolded) one.open = true;
   $("caption")?.classList.toggle("idle", !picked);
   if (drawing) {
