@@ -45,7 +45,7 @@ def test_one_that_leaves_it_bending_is_not_proven():
             report.part,
             report.features,
             (open_,),
-            lambda part, outcome=outcome: iter([outcome]),
+            lambda *_, outcome=outcome: iter([outcome]),
         )
         assert (told.change is not None and told.change.proven) is proven
 
@@ -87,7 +87,9 @@ def test_what_misses_its_drawing_by_far_is_an_error_unless_a_follow_rest_holds_i
 
 def test_without_a_tolerance_the_least_one_that_will_do_is_proven():
     """⌀8 × 300 varies by more than ISO 2768-m leaves (0.4 mm), and no step is stiff enough."""
-    (finding,) = bending(walk(drawn_part([(0, 0), (300, 0), (300, 4), (0, 4)]), with_rest(False)))
+    rod = drawn_part([(0, 0), (300, 0), (300, 4), (0, 4)])
+    turned = Intent(bar_outside=False)  # a bar of ⌀8 as it comes is no way out
+    (finding,) = bending(walk(rod, with_rest(False), intent=turned))
     assert finding.level == "error"
     assert finding.measured > 0.4
     assert finding.change.parameter == "diameter_tolerance_mm"

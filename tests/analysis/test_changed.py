@@ -130,7 +130,7 @@ class TestProof:
     finding = proposed("recess", "depth_mm", 4.0, 1.5)
 
     def proven(self, outcome: RuleOutcome | None, *more: Finding) -> bool:
-        first, *_ = with_proofs(PART, FEATURES, (self.finding, *more), lambda part: iter([outcome]))
+        first, *_ = with_proofs(PART, FEATURES, (self.finding, *more), lambda *_: iter([outcome]))
         assert first.change is not None
         return first.change.proven
 
@@ -157,7 +157,7 @@ class TestProof:
     def test_who_sees_early_that_the_error_stays_walks_no_further(self) -> None:
         walked = []
 
-        def judge(part: Part) -> Iterator[RuleOutcome]:
+        def judge(part: Part, stays: bool) -> Iterator[RuleOutcome]:
             for outcome in (judged(self.finding), judged(status="passed")):
                 walked.append(outcome)
                 yield outcome
@@ -168,16 +168,16 @@ class TestProof:
 
     def test_what_is_found_late_counts_too(self) -> None:
         both = [judged(status="passed"), judged(self.finding)]
-        (told,) = with_proofs(PART, FEATURES, (self.finding,), lambda part: iter(both))
+        (told,) = with_proofs(PART, FEATURES, (self.finding,), lambda *_: iter(both))
         assert told.change is None or not told.change.proven
 
     def test_a_change_tried_in_vain_is_taken_back(self) -> None:
         finding = replace(self.finding, otherwise="Nothing is known that helps.")
-        (told,) = with_proofs(PART, FEATURES, (finding,), lambda part: iter([judged(finding)]))
+        (told,) = with_proofs(PART, FEATURES, (finding,), lambda *_: iter([judged(finding)]))
         assert told.change is None
         assert told.message == "Nothing is known that helps."
         (told,) = with_proofs(
-            PART, FEATURES, (finding,), lambda part: iter([judged(status="passed")])
+            PART, FEATURES, (finding,), lambda *_: iter([judged(status="passed")])
         )
         assert told.change is not None
         assert told.message == finding.message
@@ -186,7 +186,7 @@ class TestProof:
         assert self.finding.change is not None
         unknown = replace(self.finding.change, parameter="unheard_of_mm")
         finding = replace(self.finding, change=unknown, otherwise="Nothing.")
-        assert with_proofs(PART, FEATURES, (finding,), lambda part: iter([None])) == (finding,)
+        assert with_proofs(PART, FEATURES, (finding,), lambda *_: iter([None])) == (finding,)
 
     def test_warnings_are_left_as_they_are(self) -> None:
         warning = replace(self.finding, level="warning")

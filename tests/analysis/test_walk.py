@@ -86,7 +86,7 @@ def test_a_stage_that_crashes_is_shown_and_never_passed(
 
 
 def test_an_expected_error_is_not_taken_for_a_crash(monkeypatch: pytest.MonkeyPatch) -> None:
-    def refuse(*_: Any) -> None:
+    def refuse(*_: Any, **_named: Any) -> None:
         raise ShopUnusable("shop.toml", "its stock is odd", "Mend it")
 
     monkeypatch.setattr(STAGES_AND_HOMES["stock"], refuse)

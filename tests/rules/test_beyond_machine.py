@@ -7,6 +7,7 @@ from dataclasses import replace
 import pytest
 
 from turnability.analysis.stages import walk
+from turnability.intent.model import Intent
 from turnability.outputs.route_sheet.route import NO_LATHE, route_of
 from turnability.rules.beyond_machine import check
 from turnability.rules.drawn import LATHE, drawn_part, drawn_shop, drawn_view
@@ -59,7 +60,8 @@ def test_a_bar_that_goes_through_the_spindle_may_be_longer_than_between_centres(
 
 def rod(length: float) -> Finding | None:
     """What is said of a rod of ⌀10 in the starter shop, whose longest lathe has 600 mm."""
-    report = walk(drawn_part([(0, 0), (length, 0), (length, 5), (0, 5)]), starter_shop())
+    part = drawn_part([(0, 0), (length, 0), (length, 5), (0, 5)])
+    report = walk(part, starter_shop(), intent=Intent(bar_outside=False))
     return next((f for f in report.findings if f.rule == "beyond-machine"), None)
 
 

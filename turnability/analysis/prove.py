@@ -12,6 +12,7 @@ from dataclasses import replace
 
 from turnability.analysis.changed import can_be_tried, changed_profiles
 from turnability.features.model import Feature
+from turnability.intent.stated import BAR_OUTSIDE
 from turnability.part.model import Part, Place, Profile, StatedSize
 from turnability.rules.bends_too_much import TOLERANCE
 from turnability.rules.model import Finding, RuleOutcome
@@ -22,8 +23,10 @@ MOST_PROOFS = 8
 BENT = ("bends-too-much", "thin-wall")
 """Rules whose warnings are proven as well: their changes are reckoned, not only thought of."""
 
-Judge = Callable[[Part], Iterator[RuleOutcome | None]]
+Judge = Callable[[Part, bool], Iterator[RuleOutcome | None]]
 """Walks a changed part and judges it each time more is known of it, at last how far it bends.
+
+Where told so, its outside may then stay as the bar comes.
 
 None where a stage of that walk crashed. An error that is found early stays: whoever sees one that
 the change must not leave need not walk on.
@@ -40,44 +43,57 @@ def with_proofs(
     errors = [finding for finding in findings if finding.level == "error"]
     asked = errors + [f for f in findings if f.rule in BENT and f not in errors]
     tried = [f for f in asked if f.change and not f.change.proven]
-    helps = {
-        finding.id: _helps(part, features, finding, errors, judge)
-        for finding in tried[:MOST_PROOFS]
+    told = {
+        finding.id: _told(part, features, finding, errors, judge) for finding in tried[:MOST_PROOFS]
     }
-    return tuple(_told(finding, helps.get(finding.id)) for finding in findings)
+    return tuple(told.get(finding.id, finding) for finding in findings)
 
 
-def _told(finding: Finding, helps: bool | None) -> Finding:
-    if finding.change is None or helps is None:
-        return finding
-    if helps:
-        return replace(finding, change=replace(finding.change, proven=True))
-    if finding.otherwise is None:
-        return finding
-    return replace(finding, change=None, message=finding.otherwise)
+def _told(
+    part: Part,
+    features: Sequence[Feature],
+    finding: Finding,
+    errors: Sequence[Finding],
+    judge: Judge,
+) -> Finding:
+    """The finding with the first of its changes that helps, or without any."""
+    others = [error for error in errors if error is not finding]
+    last: Finding | None = finding
+    while last is not None and last.change is not None:
+        helps = _helps(part, features, last, others, judge)
+        if helps:
+            proven = replace(last.change, proven=True)
+            return replace(last, id=finding.id, change=proven, instead=None)
+        if helps is None or (last.otherwise is None and last.instead is None):
+            return replace(last, id=finding.id, instead=None)
+        finding = replace(last, id=finding.id)
+        last = last.instead
+    if last is not None:
+        return replace(last, id=finding.id)
+    return replace(finding, change=None, message=finding.otherwise or finding.message)
 
 
 def _helps(
     part: Part,
     features: Sequence[Feature],
     finding: Finding,
-    errors: Sequence[Finding],
+    others: Sequence[Finding],
     judge: Judge,
 ) -> bool | None:
     """Whether the change removes its error and makes no other; None where it cannot be tried."""
     assert part.profile is not None
-    toleranced = with_tolerance(part, finding)
-    if toleranced is None and not can_be_tried(part.profile, finding, features):
+    as_bar = finding.change is not None and finding.change.parameter == BAR_OUTSIDE
+    same = part if as_bar else with_tolerance(part, finding)
+    if same is None and not can_be_tried(part.profile, finding, features):
         return None
-    others = [error for error in errors if error is not finding]
     crashed = False
     changed = (
-        [toleranced]
-        if toleranced is not None
+        [same]
+        if same is not None
         else (changed_part(part, p) for p in changed_profiles(part.profile, finding, features))
     )
     for other in changed:
-        for outcome in judge(other):
+        for outcome in judge(other, as_bar):
             if outcome is None or any(status.status == "crashed" for status in outcome.statuses):
                 crashed = True
                 break

@@ -9,6 +9,7 @@ from __future__ import annotations
 import logging
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import replace
+from functools import partial
 from time import perf_counter
 from typing import Any, TypeVar
 
@@ -172,9 +173,12 @@ def _held(view: View, run: _Run) -> View:
     from turnability.setups.lands import find_lands
     from turnability.setups.plan import plan_of
     from turnability.stock.choose import choose_stock
+    from turnability.stock.own_outside import why_turned
 
     profile: Profile = part.profile
-    stock = run.stage("stock", "setups", lambda: choose_stock(profile, shop))
+    stays = bool(intent and intent.bar_outside) and why_turned(part, intent) is None
+    cut = partial(choose_stock, profile, shop, departures=part.departures, outside_stays=stays)
+    stock = run.stage("stock", "setups", cut)
     ungripped = intent.ungripped if intent is not None else ()
     lands = run.stage("lands", "setups", lambda: find_lands(part, ungripped))
     plan = None
@@ -183,7 +187,7 @@ def _held(view: View, run: _Run) -> View:
             "setups", "setups", lambda: plan_of(part, reach, lands, stock, shop, intent)
         )
     if plan is not None and plan.own_end:
-        shorter = run.stage("stock", "setups", lambda: choose_stock(profile, shop, own_end=True))
+        shorter = run.stage("stock", "setups", lambda: cut(own_end=True))
         stock = shorter or stock
     setups = None if plan is None else plan.setups
     return replace(view, lands=lands, setups=setups, stock=stock, plan=plan)
@@ -250,10 +254,12 @@ def _proven(view: View, outcome: RuleOutcome) -> RuleOutcome:
     from turnability.analysis.prove import with_proofs
     from turnability.intent.settle import resettled
 
-    def judge_again(part: Part) -> Iterator[RuleOutcome | None]:
+    def judge_again(part: Part, outside_stays: bool) -> Iterator[RuleOutcome | None]:
         # only errors count: none of them hangs on what a tool would need
         again = _Run({})
         intent = None if view.intent is None else resettled(view.intent, part)
+        if outside_stays:
+            intent = replace(intent or Intent(), bar_outside=True)
         known = _freely(part, view.shop, again, intent, numbers=False)
         yield None if again.crashed else _judged(known)
         held = _held(known, again)

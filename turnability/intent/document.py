@@ -23,6 +23,7 @@ def intent_document(intent: Intent) -> Json:
         "edges_mm": intent.edges_mm,
         "centre_holes_may_stay": intent.centre_holes,
         "parting_pip_may_stay": intent.parting_pip,
+        "bar_outside_may_stay": intent.bar_outside,
         "tolerances": [_tolerance(t) for t in intent.tolerances],
         "roughness": [{**_place(r.place), "ra_um": r.ra_um} for r in intent.roughness],
         "related": [

@@ -13,6 +13,7 @@ from typing import Any, TypeVar
 from turnability.errors import IntentUnusable
 from turnability.intent.model import Intent, Named, Related
 from turnability.intent.stated import (
+    BAR_OUTSIDE,
     EDGE_KEYS,
     NO_GRIP_KEYS,
     PLACE_KEYS,
@@ -89,6 +90,7 @@ def _intent_of(file: TomlFile) -> Intent:
         edges_mm=values["edges_mm"],
         centre_holes=ends_of(values["centre_holes_may_stay"]),
         parting_pip=ends_of(values["parting_pip_may_stay"]),
+        bar_outside=values[BAR_OUTSIDE],
         tolerances=_each(file, "tolerance", TOLERANCE_KEYS, tolerance_from),
         roughness=_each(file, "roughness", ROUGHNESS_KEYS, roughness_from),
         related=_related(file),

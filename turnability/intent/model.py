@@ -126,7 +126,8 @@ class Intent:
     """All that the design states. `centre_holes` and `parting_pip`: ends where they may stay.
 
     `what` names the file in messages. For those two, () says nowhere, None that nothing is
-    stated. `edges_mm` and `ra_um` hold wherever nothing else is stated.
+    stated. `edges_mm` and `ra_um` hold wherever nothing else is stated. `bar_outside`: whether the
+    largest diameter, or the hexagon round it, may stay as the bar comes.
     """
 
     what: str = "the intent"
@@ -140,6 +141,7 @@ class Intent:
     edges_mm: Span | None = None
     centre_holes: tuple[End, ...] | None = None
     parting_pip: tuple[End, ...] | None = None
+    bar_outside: bool | None = None
     tolerances: tuple[Tolerance, ...] = ()
     roughness: tuple[Roughness, ...] = ()
     related: tuple[Related, ...] = ()

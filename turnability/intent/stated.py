@@ -27,6 +27,7 @@ _ENDS: Mapping[str, tuple[End, ...]] = {
     "high": ("high",),
     "both": ("low", "high"),
 }
+BAR_OUTSIDE = "bar_outside_may_stay"
 TOP_KEYS = (
     Key("material", "text", "a standard's designation, or the name that the shop uses"),
     Key("condition", "text", "the material's condition, such as T6 or quenched and tempered"),
@@ -42,6 +43,7 @@ TOP_KEYS = (
     Key("edges_mm", "span", "break of all outside edges without one of their own", least=0.0),
     Key("centre_holes_may_stay", "choice", "at which ends", choices=tuple(_ENDS)),
     Key("parting_pip_may_stay", "choice", "at which ends", choices=tuple(_ENDS)),
+    Key(BAR_OUTSIDE, "flag", "whether the largest outside may stay as the bar comes"),
 )
 PLACE_KEYS = (
     Key("diameter_mm", "span", "diameter of the surface, or its range", least=0.0),

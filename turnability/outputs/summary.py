@@ -315,7 +315,7 @@ def _making(report: Report, width: int) -> Iterator[TextLine]:
             chips = f"; {removed:.0%} becomes chips"
         own = next((a for a in report.stock.alternatives if "may stay as drawn" in a.why), None)
         if own is not None and own.name != piece.name:
-            chips += f"; or {own.name}, if the bar's own outside may stay"
+            chips += f"; or {own.name}, if the bar's own outside may stay (intent)"
         rows.append(("Stock", stock_text(piece, report.inch) + chips))
     rows += [(f"Setup {setup.order}", setup_text(setup, report)) for setup in report.setups]
     if report.effort is not None:

@@ -5,11 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from turnability.intent.model import Intent
+from turnability.rules.as_the_bar import delivered_text, own_bar
 from turnability.rules.model import Assumption, View
 from turnability.setups.cutting.forces import SHARE_NOSE, SHARE_STEEP, WEAR
 from turnability.shop.materials import DEFAULT as MATERIAL_DEFAULT
 from turnability.shop.materials import is_steel, material_of
 from turnability.stock.choose import COMMON_POLICY
+from turnability.stock.own_outside import delivered
 from turnability.units import length_text
 
 _NOTHING = Intent()
@@ -26,6 +28,7 @@ def assumptions_for(view: View) -> tuple[Assumption, ...]:
             _sizes,
             _edges,
             _left_on_the_part,
+            _as_the_bar_comes,
             _allowance,
             _kept,
             _bending,
@@ -189,6 +192,20 @@ def _left_on_the_part(view: View, intent: Intent) -> Iterator[Assumption]:
             "the pip and burr that parting leaves are taken off by hand",
             "the plan parts the work off its bar, and no cut of it cleans that face",
             _in_intent("parting_pip_may_stay"),
+        )
+
+
+def _as_the_bar_comes(view: View, intent: Intent) -> Iterator[Assumption]:
+    choice = view.stock.choice if view.stock is not None else None
+    bar = own_bar(view)
+    if choice is not None and choice.own_outside and bar is not None:
+        comes = delivered_text(delivered(view.part, intent, bar), view.shop.inch)
+        yield Assumption(
+            "outside of the bar",
+            f"{comes}, if the mill keeps to it (from mills' tables), and straight to 1 mm in a "
+            "metre or so (from memory)",
+            "it is not turned, and how true a bar comes is agreed with who sells it",
+            "a [[tolerance]] on it in the intent file (PART.intent.toml beside PART.step)",
         )
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from turnability.rules.as_the_bar import offer
 from turnability.rules.drawn import Example, drawn_view
 from turnability.rules.long_slender import CAUTION
 from turnability.rules.model import Basis, Change, Finding, Judgement, NotJudged, View
@@ -86,28 +87,36 @@ def _finding(view: View, setup: Setup, bending: Bending, over: list[BentLand]) -
     known = CHUCK_ONLY_LIMIT if setup.support == "none" else TAILSTOCK_LIMIT
     held = "by its grip alone" if setup.support == "none" else f"with {_support(setup)}"
     changes, change = _changes(view, setup, land if is_fault else None)
+    as_bar = offer(view, land.segments)
     others = f" {len(over) - 1} more of its lands vary too much." if len(over) > 1 else ""
-    return Finding(
+    head = (
+        f"In setup {setup.order}, held {held}, ⌀{length_text(land.diameter_mm, inch)} at z "
+        f"{span_text(land.z_mm, inch)} comes out {_small(land.error_mm, inch)} larger at z "
+        f"{length_text(round(land.worst[0], 1), inch)} than at z "
+        f"{length_text(round(land.least[0], 1), inch)} by "
+        f"bending alone, where {_small(limit, inch)} is the most ({_limit_words(land)}): the "
+        f"finishing cut in {bending.material} pushes with about {bending.force_n:.0f} N. "
+        f"{_fault_words(land, inch) if is_fault else ''}"
+        f"By the rule of thumb {mm_text(bending.length_to_diameter, 1)} diameters stand free, "
+        f"where {known.value:g} are the usual limit.{others} {WHY} "
+    )
+    finding = Finding(
         rule=NAME,
         level="error" if is_fault else "warning",
-        message=(
-            f"In setup {setup.order}, held {held}, ⌀{length_text(land.diameter_mm, inch)} at z "
-            f"{span_text(land.z_mm, inch)} comes out {_small(land.error_mm, inch)} larger at z "
-            f"{length_text(round(land.worst[0], 1), inch)} than at z "
-            f"{length_text(round(land.least[0], 1), inch)} by "
-            f"bending alone, where {_small(limit, inch)} is the most ({_limit_words(land)}): the "
-            f"finishing cut in {bending.material} pushes with about {bending.force_n:.0f} N. "
-            f"{_fault_words(land, inch) if is_fault else ''}"
-            f"By the rule of thumb {mm_text(bending.length_to_diameter, 1)} diameters stand free, "
-            f"where {known.value:g} are the usual limit.{others} {WHY} "
-            f"{says or _help(view, setup, land)} {changes} {CAUTION}"
-        ),
+        message=f"{head}{says or _help(view, setup, land)} {changes} {CAUTION}",
         change=change,
         where=where_of(view, land.segments),
         basis=Basis(f"{BASIS}; {_constants(view)}", "handbook"),
         measured=land.error_mm,
         limit=limit,
         unit="mm",
+    )
+    if as_bar is None:
+        return finding
+    # what is not turned does not bend: nothing else is asked of the design then
+    message = f"{head}{as_bar.text} {CAUTION}"
+    return replace(
+        finding, message=message, change=as_bar, otherwise=finding.message, instead=finding
     )
 
 

@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
+from turnability.rules.as_the_bar import offer, own_bar
 from turnability.rules.drawn import Example, drawn_shop, drawn_view
 from turnability.rules.followable import MOST_OF_OUTSIDE, largest_is_turned, modest
 from turnability.rules.model import Basis, Change, Finding, Judgement, NotJudged, View, Where
 from turnability.setups.lathes import CHUCK_MM, SPEED, lathes_of
 from turnability.setups.model import LatheJudged
+from turnability.shop.holding import passes_a_spindle
 from turnability.units import length_text
 
 NAME = "beyond-machine"
@@ -28,6 +31,8 @@ def check(view: View) -> Judgement:
         return NotJudged("the part has no profile")
     if not view.shop.machines:
         return NotJudged("the shop file names no machine")
+    if view.setups is None and view.intent is not None and view.intent.bar_outside:
+        return NotJudged("no plan was made, so it is not known what stands out of the spindle")
     piece = view.stock.choice if view.stock else None
     cnc = view.reach is not None and bool(view.reach.cnc_only_segments)
     judged = lathes_of(profile, piece, view.setups or (), view.shop, cnc)
@@ -47,17 +52,25 @@ def check(view: View) -> Judgement:
         if changes:
             first, change = min(changes, key=lambda pair: _share(pair[1]))
             advice = f"{change.text} Or split it, or have it made where a larger lathe stands."
+    told = f"{head}: {each}. {WHY} "
+    finding = Finding(
+        rule=NAME,
+        level="warning" if able else "error",
+        message=f"{told}{advice}",
+        where=Where(z_mm=(0.0, profile.length_mm), diameter_mm=(0.0, profile.max_diameter_mm)),
+        basis=Basis(BASIS, "shop"),
+        measured=first.measured,
+        limit=first.limit,
+        unit="mm",
+        change=change,
+    )
+    bar, as_bar = own_bar(view), offer(view)
+    if able or not bar or not as_bar or not passes_a_spindle(bar.across_mm, view.shop):
+        return (finding,)
+    message = f"{told}{as_bar.text} Then all of it but what is cut may lie in the spindle. {advice}"
     return (
-        Finding(
-            rule=NAME,
-            level="warning" if able else "error",
-            message=f"{head}: {each}. {WHY} {advice}",
-            where=Where(z_mm=(0.0, profile.length_mm), diameter_mm=(0.0, profile.max_diameter_mm)),
-            basis=Basis(BASIS, "shop"),
-            measured=first.measured,
-            limit=first.limit,
-            unit="mm",
-            change=change,
+        replace(
+            finding, message=message, change=as_bar, otherwise=finding.message, instead=finding
         ),
     )
 

@@ -180,7 +180,7 @@ def drawn_view(
         reach=Reach((), left, (), ()),
         lands=find_lands(whole, () if meant is None else meant.ungripped),
         setups=setups,
-        stock=choose_stock(whole.profile, stands),
+        stock=choose_stock(whole.profile, stands, departures=whole.departures),
         intent=meant,
     )
 

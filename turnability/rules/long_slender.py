@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from turnability.rules.as_the_bar import offer
 from turnability.rules.drawn import Example, drawn_view
 from turnability.rules.model import Basis, Finding, Judgement, Level, NotJudged, View, Where
 from turnability.setups.model import Setup
@@ -14,6 +15,8 @@ from turnability.setups.slender import (
     slenderness,
     stick_out_mm,
 )
+from turnability.setups.support import no_centre
+from turnability.stock.own_outside import own_segments
 from turnability.units import length_text, mm_text
 
 NAME = "long-slender"
@@ -45,10 +48,21 @@ def check(view: View) -> Judgement:
     level: Level = "warning" if ratio > limit else "note"
     mean = length_text(mean_outside_mm(profile, free), inch)
     held = "with a tailstock" if worst.support == "tailstock" else "without support"
-    way_out = (
-        "Give the free end room for a centre hole"
-        if worst.support == "none"
-        else "Withdraw the centre before parting off; beyond that a steady or follow rest is wanted"
+    if worst.support != "none":
+        way_out = (
+            "Withdraw the centre before parting off; beyond that a steady or follow rest is wanted"
+        )
+    elif no_centre(profile, "high" if worst.toward_chuck == "low" else "low", view.intent) is None:
+        way_out = "What is not turned on a centre wants a steady under its free end"
+    else:
+        way_out = "Give the free end room for a centre hole"
+    turned = {s for o in worst.operations if o.kind in ("rough", "turn") for s in o.segments}
+    as_bar = offer(view)
+    own = own_segments(profile) if as_bar is not None else frozenset()
+    stays = (
+        f" Or {as_bar.text[0].lower()}{as_bar.text[1:]}"
+        if as_bar is not None and turned & own
+        else ""
     )
     return (
         Finding(
@@ -59,7 +73,7 @@ def check(view: View) -> Judgement:
                 f"{held} at a mean diameter of {mean}: "
                 f"{mm_text(ratio, 1)} diameters, where {fine:g} go well and {limit:g} are the "
                 f"usual limit. {_calculated(worst, inch)}{WHY} {way_out}, "
-                f"or make the part shorter or thicker. {CAUTION}"
+                f"or make the part shorter or thicker.{stays} {CAUTION}"
             ),
             where=Where(z_mm=free),
             basis=Basis(BASIS, "common-practice"),

@@ -91,7 +91,8 @@ class Finding:
     """One thing to know about the part. `id` is given when the report is made.
 
     `otherwise` is the message where the change turns out not to help; None where it says nothing
-    of the change. `state` compares with an earlier report, None where there was none to compare
+    of the change. `instead` is the same finding with another change, to be tried where this one
+    does not help. `state` compares with an earlier report, None where there was none to compare
     with. `counts_as` and `accepted` are a project's decisions (`turnability.standing`); `level`
     stays what the rule said.
     """
@@ -107,6 +108,7 @@ class Finding:
     change: Change | None = None
     id: str = ""
     otherwise: str | None = None
+    instead: Finding | None = None
     state: State | None = None
     counts_as: Weight | None = None
     accepted: Acceptance | None = None

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from turnability.rules.as_the_bar import offer
 from turnability.rules.drawn import Example, drawn_shop, drawn_view
 from turnability.rules.followable import MOST_OF_OUTSIDE, largest_is_turned, modest
 from turnability.rules.model import Basis, Change, Finding, Judgement, NotJudged, View, Where
@@ -47,6 +48,8 @@ def check(view: View) -> Judgement:
             to,
             proven=False,
         )
+    as_bar = offer(view)
+    stays = f" Or {as_bar.text[0].lower()}{as_bar.text[1:]}" if as_bar else ""
     return (
         Finding(
             rule=NAME,
@@ -56,6 +59,7 @@ def check(view: View) -> Judgement:
                 f"{length_text(profile.max_diameter_mm, inch)} wants a size of at least "
                 f"{least}; {listed}. {WHY} "
                 + (change.text if change else "Ask what can be had, or list such a size.")
+                + stays
             ),
             where=Where(diameter_mm=(profile.max_diameter_mm, profile.max_diameter_mm)),
             basis=Basis(BASIS, "shop"),

@@ -13,6 +13,7 @@ from turnability.cited import Cited
 from turnability.half_plane.curves import Arc, line_ring
 from turnability.part.model import Departure, Face, FaceRole
 from turnability.part.profile import make_profile
+from turnability.rules.as_the_bar import offer
 from turnability.rules.drawn import Example, drawn_part, drawn_shop, drawn_view
 from turnability.rules.followable import largest_is_turned, modest
 from turnability.rules.model import (
@@ -31,12 +32,12 @@ from turnability.shop.model import StockSize
 from turnability.stock.allowance import HOT_ROLLED, is_hot_rolled, policy_for
 from turnability.stock.choose import (
     COMMON_POLICY,
-    SAME_SIZE_MM,
     largest_diameter_mm,
     least_size_mm,
     section_mm2,
 )
 from turnability.stock.model import StockPiece
+from turnability.stock.own_outside import SAME_SIZE_MM, hexagon_mm, own_sizes
 from turnability.stock.worth import cost_of
 from turnability.units import length_text, rounded_down, rounded_up
 
@@ -64,7 +65,6 @@ BASIS = (
 )
 _SAVING = "what is told of it (5 %, a tenth and 1 kg, a quarter and 100 g) is common practice"
 
-_SIDES = 6
 _CHORD_MM = 1e-3
 _TOP_MM = SAME_SIZE_MM / 2.0
 
@@ -89,7 +89,9 @@ def check(view: View) -> Judgement:
     if not largest_is_turned(view):
         return _as_hexagon(view, profile.max_diameter_mm)
     choice, largest = stock.choice, profile.max_diameter_mm
-    if choice is None or choice.form in ("tube", "pipe") or _is_ball(view, largest):
+    if choice is None or choice.form in ("tube", "pipe") or _stays(view):
+        return ()
+    if _is_ball(view, largest):
         return ()
     policy = view.shop.stock_policy or COMMON_POLICY
     smaller = [
@@ -149,11 +151,8 @@ def _finding(
     own = abs(spare) <= SAME_SIZE_MM
     side = "under" if spare > 0.0 else "over"
     near = "is" if own else f"lies {length_text(abs(spare), inch)} {side}"
-    stays = (
-        " Or leave it as drawn, if the bar's own surface and tolerance will do there."
-        if own and not is_hot_rolled(size)
-        else ""
-    )
+    as_bar = offer(view) if own and not is_hot_rolled(size) else None
+    stays = f" Or {as_bar.text[0].lower()}{as_bar.text[1:]}" if as_bar else ""
     return Finding(
         rule=NAME,
         level=level,
@@ -171,6 +170,12 @@ def _finding(
     )
 
 
+def _stays(view: View) -> bool:
+    """Whether the outside stays as the bar comes, so that its size is the right one."""
+    choice = view.stock.choice if view.stock is not None else None
+    return choice is not None and choice.own_outside
+
+
 def _is_ball(view: View, largest: float) -> bool:
     """Whether the largest diameter is a ball's, round the axis: another one is another ball."""
     names = set(_largest_place(view, largest).segments)
@@ -186,17 +191,17 @@ def _as_hexagon(view: View, across_corners: float) -> tuple[Finding, ...]:
 
     Nothing else can be said: the corners follow from the flats, which a spanner's size gives.
     """
-    flats = across_corners * math.cos(math.pi / 6.0)
-    hexagons = [
-        d
-        for d in view.part.departures
-        if (d.kind == "hex" or len(d.faces) == _SIDES)
-        and abs(_across_flats(d) - flats) <= SAME_SIZE_MM
-    ]
+    assert view.part.profile is not None
+    flats = hexagon_mm(view.part.profile, view.part.departures)
     bars = [
-        s for s in view.shop.stock if s.form == "hex" and abs(s.across_mm - flats) <= SAME_SIZE_MM
+        s
+        for s in own_sizes(view.part.profile, view.part.departures, view.shop.stock)
+        if s.form == "hex"
     ]
-    if not hexagons or not bars:
+    if flats is None or not bars or _stays(view):
+        return ()
+    as_bar = offer(view)
+    if as_bar is None:
         return ()
     inch = view.shop.inch
     return (
@@ -206,7 +211,7 @@ def _as_hexagon(view: View, across_corners: float) -> tuple[Finding, ...]:
             message=(
                 f"The largest ⌀{length_text(across_corners, inch)} is the corners of a hexagon of "
                 f"{length_text(flats, inch)} across flats: {bars[0].name} has it already, and its "
-                "flats need no milling, if the bar's own surface and tolerance will do."
+                f"flats need no milling. {as_bar.text}"
             ),
             where=_largest_place(view, across_corners),
             basis=Basis("the stock list in the shop file", "shop"),
@@ -215,14 +220,6 @@ def _as_hexagon(view: View, across_corners: float) -> tuple[Finding, ...]:
             unit="mm",
         ),
     )
-
-
-def _across_flats(departure: Departure) -> float:
-    """The width over its flats, mm: as it is named, else twice its least distance from the axis."""
-    named, extent = (departure.parameters.get(key) for key in ("across_flats_mm", "r_mm"))
-    if isinstance(named, int | float):
-        return float(named)
-    return 2.0 * extent[0] if isinstance(extent, tuple) and len(extent) == 2 else 0.0
 
 
 def _kind(view: View, allowance: Cited) -> BasisKind:

@@ -67,26 +67,40 @@ def _findings(view: View, setup: Setup, material: Material) -> Iterator[Finding]
             limit=UNSUPPORTED.value * critical,
             unit="1/min",
         )
-    if setup.grip.kind != "raw bar" or not _passes_the_spindle(lathe, size):
+    if setup.grip.kind not in ("raw bar", "raw piece") or not _passes_the_spindle(lathe, size):
         return
     bore = (piece.inner_diameter_mm if piece is not None else None) or 0.0
     free = bar_behind_mm(rpm, size, bore, material)
-    must = _must_pass_the_spindle(view, setup, lathe)
+    near, far = setup.grip.z_mm
+    behind = max(0.0, near if setup.toward_chuck == "low" else profile.length_mm - far)
+    if setup.grip.kind == "raw piece" and behind <= free:
+        return
+    must = setup.grip.kind == "raw piece" or _must_pass_the_spindle(view, setup, lathe)
     if free < SHORT_BAR_MM or must:
         inch = view.shop.inch
         out = length_text(round(free), inch)
         turns = f"{_round(rpm)} turns a minute (⌀{length_text(size, inch)} {material.name})"
-        said = (
-            "The bar is too long to lie before the spindle. Where it sticks out behind it by more "
-            f"than {out} without support, it must not run at {turns}"
-            if must
-            else f"A bar that sticks out behind the spindle without support by more than {out} "
-            f"comes too near its whip at {turns}"
-        )
+        if setup.grip.kind == "raw piece":
+            said = (
+                f"{length_text(round(behind), inch)} of the piece lie in the chuck and behind it. "
+                f"Where more than {out} of it stand out behind the spindle without support, it "
+                f"must not run at {turns}: guide it there, or turn slower"
+            )
+        elif must:
+            said = (
+                "The bar is too long to lie before the spindle. Where it sticks out behind it by "
+                f"more than {out} without support, it must not run at {turns}: cut it to pieces, "
+                "or guide it"
+            )
+        else:
+            said = (
+                f"A bar that sticks out behind the spindle without support by more than {out} "
+                f"comes too near its whip at {turns}: cut it to pieces, or guide it"
+            )
         yield Finding(
             rule=NAME,
             level="warning" if must else "note",
-            message=f"{said}: cut it to pieces, or guide it. {WHY} {CAUTION}",
+            message=f"{said}. {WHY} {CAUTION}",
             where=Where(),
             basis=Basis(BASIS, "handbook"),
             measured=rpm,

@@ -103,11 +103,24 @@ def held_by_piece(
 
 
 def held_by_land(
-    profile: Profile, toward: Toward, holding: Holding, land: Land, length_mm: float
+    profile: Profile,
+    toward: Toward,
+    holding: Holding,
+    land: Land,
+    length_mm: float,
+    *,
+    out_mm: float | None = None,
+    kind: str | None = None,
 ) -> Held:
-    """Held on `length_mm` of a land, on its side toward the chuck, tools keeping the stand-off."""
+    """Held on `length_mm` of a land, on its side toward the chuck, tools keeping the stand-off.
+
+    `out_mm`: so much of the land stands out of the jaws instead, and the rest goes into the chuck.
+    `kind`: of the grip, where it is none on a cylinder that was cut (`RAW_PIECE`).
+    """
     low, high = land.z_mm
-    span = (low, low + length_mm) if toward == "low" else (high - length_mm, high)
+    away = 0.0 if out_mm is None else max(0.0, high - low - length_mm - out_mm)
+    begin = low + away if toward == "low" else high - away - length_mm
+    span = (begin, begin + length_mm)
     clear = holding.jaw_standoff_mm
     whole, r = profile.length_mm, land.diameter_mm / 2.0
     out = _outward(profile, land.diameter_mm)
@@ -125,7 +138,7 @@ def held_by_land(
         ]
     if toward == "high":
         boxes = [_mirrored(box, whole) for box in boxes]
-    grip = Grip(holding.name, land.surface, span, land.diameter_mm, length_mm)
+    grip = Grip(kind or holding.name, land.surface, span, land.diameter_mm, length_mm)
     return Held(toward, grip, holding, land, tuple(line_ring(box) for box in boxes))
 
 

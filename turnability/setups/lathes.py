@@ -130,9 +130,11 @@ def _length(
         f"between centres: {what} with its grip of ",
     ):
         return
-    # a bar may stand out behind the spindle instead, but the part's own length may not
+    # a bar may stand out behind the spindle instead, but what stands out of the jaws may not
     passes = way_through(machine)
-    if passes is not None and across <= passes[1] and profile.length_mm <= told.pairs[-1][1]:
+    out = [stick_out_mm(profile, s.toward_chuck, s.grip.z_mm) for s in setups]
+    free = max((high - low for low, high in out), default=profile.length_mm)
+    if passes is not None and across <= passes[1] and free <= told.pairs[-1][1]:
         told.stops.pop()
         told.pairs.pop()
     elif passes is not None and across > passes[1]:

@@ -31,7 +31,8 @@ from turnability.setups.model import Datum, Land, Operation, Plan, Rival, Setup,
 from turnability.setups.operations import at_end, end_face, operations_of
 from turnability.setups.plunges import plunges_of
 from turnability.setups.relations import groups_of
-from turnability.setups.search import pieces, seconds, thirds
+from turnability.setups.search import own_firsts, pieces, seconds, thirds
+from turnability.setups.slender import CHUCK_ONLY_LIMIT, slenderness
 from turnability.setups.support import Supported, support_of
 from turnability.setups.trial import (
     EQUAL,
@@ -46,6 +47,7 @@ from turnability.shop.holding import mismatch_of
 from turnability.shop.model import Cause, HoldingKind, Machine, Shop
 from turnability.stock.allowance import COMMON_POLICY
 from turnability.stock.model import Stock
+from turnability.stock.own_outside import own_segments
 from turnability.stock.piece import bar_grip_mm, body_of, is_sawn
 from turnability.units import length_text
 
@@ -108,12 +110,16 @@ def plan_of(
         heavy=_heavy_end(profile),
         plunges=plunges_of(profile),
         wishes=wishes_of(profile, part.stated, intent, {s for g in groups for s in g.segments}),
+        own=own_segments(profile) if piece and piece.own_outside else frozenset(),
     )
     grip = bar_grip_mm(raw[0], size, body_of(profile), shop)
     firsts = [
         first_trial(job, held_by_bar(profile, toward, raw[0], size, job.parting_mm, grip))
         for toward in _ENDS
     ]
+    own = own_firsts(job, lands) if job.own else []
+    if own and slenderness(profile, "low", (-grip, 0.0)) > CHUCK_ONLY_LIMIT.value:
+        firsts = own  # nobody lets all of it stand out to part it off
     tried = _tried(job, firsts, lands)
     if job.sawn:
         tried += pieces(job, min(tried, key=lambda trial: trial.rank), lands, raw[0], size)
@@ -238,7 +244,8 @@ def _written(
             kept: Support = "between-centres"
             way = Supported(kept, tuple(replace(o, support=kept) for o in operations))
         else:
-            done = frozenset(s for one in setups for o in one.operations for s in o.segments)
+            cut = {s for one in setups for o in one.operations for s in o.segments}
+            done = job.own | cut
             way = support_of(
                 job.profile,
                 held.toward,
@@ -294,6 +301,12 @@ def _operations(trial: Trial, order: int, wanted: set[str], asked: bool) -> tupl
 
 
 def _datum(job: Job, held: Held, before: Sequence[Setup]) -> Datum:
+    if held.grip.kind == RAW_PIECE and held.land is not None:
+        return Datum(
+            None,
+            "sawn piece: held on the bar's own outside, which stays, and set to length by a stop; "
+            f"true only to the bar; {_GENTLE.get(held.holding.kind, 'unmarked')}",
+        )
     if held.grip.kind == RAW_PIECE:
         return Datum(
             None,
@@ -332,11 +345,12 @@ def _datum(job: Job, held: Held, before: Sequence[Setup]) -> Datum:
         under = ", with something soft under it, for its cylinder is finished" if soft else ""
         return Datum(face, f"located by the centres in both ends, driven by a dog{under}; {true}")
     order = next((cut[s] for s in held.land.segments if s in cut), 1)
+    own = job.own.issuperset(held.land.segments)
+    cylinder = "the bar's own outside" if own else f"a cylinder cut in setup {order}"
     gentle = _GENTLE.get(held.holding.kind)
     return Datum(
         face,
-        f"located {where}, on a cylinder cut in setup {order}; {true}"
-        + (f"; {gentle}" if gentle else ""),
+        f"located {where}, on {cylinder}; {true}" + (f"; {gentle}" if gentle else ""),
     )
 
 

@@ -9,6 +9,7 @@ from turnability.reach.model import Toward
 from turnability.setups.cuts import thick
 from turnability.setups.grips import SHORT_STICK_OUT, LandGrip, grips_for, passable
 from turnability.setups.jaws import (
+    RAW_PIECE,
     Held,
     fits_behind,
     held_between,
@@ -41,6 +42,9 @@ MOST_OF_PIECE = 0.6
 """No more of a sawn piece is gripped than this share of it (our choice)."""
 TRIALS_OF_THIRD = 4
 """So many third ones after each of the two best pairs."""
+
+
+_ENDS: tuple[Toward, Toward] = ("low", "high")
 
 
 def other(toward: Toward) -> Toward:
@@ -111,6 +115,38 @@ def _end_for_end(job: Job, pair: Trial, lands: Sequence[Land]) -> Iterator[Trial
             yield next_trial(job, third, turned)
 
 
+def own_firsts(job: Job, lands: Sequence[Land]) -> list[Trial]:
+    """A sawn piece held on the outside that it brings with it, near what is cut at the free end."""
+    found: list[Trial] = []
+    for toward in _ENDS:
+        held = [
+            held
+            for grip in grips_for(lands, job.shop)
+            if job.own.issuperset(grip.land.segments) and grip.obstacle is None
+            for length in _lengths(grip)[:1]
+            for held in _near_the_cut(job, grip, toward, length, RAW_PIECE)
+            if _stands_well(job, held) and _clears_end(job, held)
+        ]
+        out = {id(one): stick_out_mm(job.profile, one.toward, one.grip.z_mm) for one in held}
+        for one in sorted(held, key=lambda h: round(out[id(h)][1] - out[id(h)][0], 6))[:2]:
+            found.append(first_trial(job, one))
+    return found
+
+
+def _is_own(job: Job, held: Held) -> bool:
+    return held.land is not None and job.own.issuperset(held.land.segments)
+
+
+def _near_the_cut(
+    job: Job, grip: LandGrip, toward: Toward, length: float, kind: str | None = None
+) -> Iterator[Held]:
+    """On a land that the bar brings with it: first with little standing out, the rest inside."""
+    for out in (grip.holding.jaw_standoff_mm, None):
+        yield held_by_land(
+            job.profile, toward, grip.holding, grip.land, length, out_mm=out, kind=kind
+        )
+
+
 def pieces(
     job: Job, best: Trial, lands: Sequence[Land], holding: Holding, size_mm: float
 ) -> Iterator[Trial]:
@@ -179,8 +215,16 @@ def _grips(job: Job, before: Trial, lands: Sequence[Land]) -> list[Held]:
             continue
         if not passable(job.profile, land, toward):
             continue
-        for length in _lengths(grip):
-            held = held_by_land(job.profile, toward, grip.holding, land, length)
+        ways = (
+            held
+            for length in _lengths(grip)
+            for held in (
+                _near_the_cut(job, grip, toward, length)
+                if job.own.issuperset(land.segments)
+                else (held_by_land(job.profile, toward, grip.holding, land, length),)
+            )
+        )
+        for held in ways:
             if _stands_well(job, held) and _clears_end(job, held) and _bared(job, before, held):
                 taken.add(land)
                 found.append(held)
@@ -188,7 +232,8 @@ def _grips(job: Job, before: Trial, lands: Sequence[Land]) -> list[Held]:
         found,
         key=lambda held: (
             -round(held.grip.diameter_mm * held.grip.length_mm, 6),
-            _from_end(job, held.grip.z_mm, toward),
+            # what the bar brings with it goes through the spindle
+            _from_end(job, held.grip.z_mm, other(toward) if _is_own(job, held) else toward),
         ),
     )
 

@@ -57,6 +57,8 @@ class Job:
     """The end that more of the part stands at: of two ways alike it is held there first."""
     plunges: Plunges
     wishes: Wishes
+    own: frozenset[str] = frozenset()
+    """Outside surfaces that the bar brings with it, and that stay as they come."""
     memory: dict[Removal, Shares] = field(default_factory=dict)
     cuts: dict[Removal, frozenset[str]] = field(default_factory=dict)
     ranks: dict[Trial, tuple[float, ...]] = field(default_factory=dict)
@@ -267,7 +269,7 @@ class Trial:
         if removal not in cuts:
             # what the saw or the blade leaves behind the part is faced in the next setup
             raw = end_face(self.job.profile, held.toward) if held.raw else ()
-            but = {*raw, *(held.land.segments if held.land else ())}
+            but = {*raw, *self.job.own, *(held.land.segments if held.land else ())}
             if n:
                 related = {s for group in self.job.groups for s in group.segments}
                 before = {s for m in range(n) for s in self._cut(m)}

@@ -2,27 +2,27 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
 
-from turnability.part.model import Profile
+from turnability.part.model import Departure, Profile
 from turnability.shop.model import Shop, StockPolicy, StockSize
 from turnability.stock.allowance import (
     COMMON_POLICY,
-    is_hot_rolled,
     largest_bore_mm,
     largest_diameter_mm,
     least_size_mm,
     policy_for,
 )
 from turnability.stock.model import Stock, StockPiece
-from turnability.stock.piece import body_of, holds, mass_kg, piece_of, turned_length_mm
+from turnability.stock.own_outside import own_sizes
+from turnability.stock.piece import body_of, bored_for, holds, mass_kg, piece_of, turned_length_mm
 from turnability.stock.split import split_of
 from turnability.stock.worth import BY_COST, BY_MASS, section_mm2, worth
 from turnability.units import length_text
 
 __all__ = [
     "COMMON_POLICY",
-    "SAME_SIZE_MM",
     "choose_stock",
     "fits",
     "largest_diameter_mm",
@@ -30,11 +30,15 @@ __all__ = [
     "section_mm2",
 ]
 
-SAME_SIZE_MM = 0.01
-"""An outside this near a bar's size may stay as it was drawn (well inside h9)."""
 
-
-def choose_stock(profile: Profile, shop: Shop, *, own_end: bool = False) -> Stock | None:
+def choose_stock(
+    profile: Profile,
+    shop: Shop,
+    *,
+    own_end: bool = False,
+    departures: Sequence[Departure] = (),
+    outside_stays: bool = False,
+) -> Stock | None:
     """Take the least dear size of the shop's list that leaves its allowance everywhere.
 
     A round bar or hexagon (across flats) must exceed the largest diameter by the allowance; a
@@ -43,8 +47,9 @@ def choose_stock(profile: Profile, shop: Shop, *, own_end: bool = False) -> Stoc
     what one part takes off its bar, that grip aside, by the shop's prices where it states them,
     else by mass and an assumed premium (`worth`).
     `own_end`: pieces are first held on an end of their own, and no longer than the part and its
-    allowances. Masses are None where the shop states no density. None where the shop holds no
-    stock list; `choice` None where nothing on it fits.
+    allowances. `outside_stays`: what has the part's own outside, or the flats of its hexagon among
+    the `departures`, needs no allowance there. Masses are None where the shop states no density.
+    None where the shop holds no stock list; `choice` None where nothing on it fits.
     """
     if not shop.stock:
         return None
@@ -56,32 +61,26 @@ def choose_stock(profile: Profile, shop: Shop, *, own_end: bool = False) -> Stoc
         # without the stub: a bar loses it once, and no size is worse for a longer collet
         return worth(size, turned, mass_kg(size, turned, policy), shop)
 
+    own = own_sizes(profile, departures, shop.stock)
+    kept = [size for size in own if outside_stays and bored_for(size, body, policy)]
     fitting = sorted(
-        (size for size in shop.stock if fits(size, profile, policy)),
+        (size for size in shop.stock if size in kept or fits(size, profile, policy)),
         key=lambda size: (*dear(size), size.across_mm, size.name),
     )
     inch = shop.inch
     choice = fitting[0] if fitting else None
 
     def piece(size: StockSize, why: str) -> StockPiece:
-        return piece_of(size, body, policy, shop, why, own_end=own_end)
+        made = piece_of(size, body, policy, shop, why, own_end=own_end)
+        return replace(made, own_outside=size in kept)
 
-    others: list[StockPiece] = []
-    for size in _as_drawn(shop.stock, profile):
-        others.append(
-            piece(
-                size,
-                f"its outside of {length_text(size.across_mm, inch)} is the part's largest "
-                "diameter: it may stay as drawn, if the bar's own surface and tolerance will do "
-                "and the part need not run true to it",
-            )
-        )
+    others = [piece(size, _why_own(size, inch)) for size in own[:1] if size not in kept]
     seen = {id(choice)}
     for form in ("bar", "hex", "tube", "pipe"):
         larger = [size for size in fitting if size.form == form and id(size) not in seen]
         if larger and choice is not None:
             others.append(piece(larger[0], _why_dearer(piece(larger[0], ""), piece(choice, ""))))
-    nearest = _nearest_too_small(shop.stock, profile, policy)
+    nearest = _nearest_too_small([s for s in shop.stock if s not in kept], profile, policy)
     if nearest is not None and not any(o.name == nearest.name for o in others):
         others.append(piece(nearest, _why_too_small(nearest, profile, policy, inch)))
     hollow = _nearest_hollow(shop.stock, profile, policy)
@@ -91,10 +90,12 @@ def choose_stock(profile: Profile, shop: Shop, *, own_end: bool = False) -> Stoc
         return Stock(choice=None, alternatives=tuple(others), removed_fraction=None)
     by_cost = not dear(choice)[0]
     needed = least_size_mm(_d(profile), policy_for(choice, policy))
+    least = "cheapest" if by_cost else "lightest"
     why = (
-        f"the {'cheapest' if by_cost else 'lightest'} of the list that leaves "
-        f"{length_text(needed - _d(profile), inch)} on the largest diameter of "
-        f"{length_text(_d(profile), inch)}"
+        f"the {least} of the list whose outside is the part's own: it stays as the bar comes"
+        if choice in kept
+        else f"the {least} of the list that leaves {length_text(needed - _d(profile), inch)} on "
+        f"the largest diameter of {length_text(_d(profile), inch)}"
     )
     taken = piece(choice, why)
     volume = profile.solid_volume_mm3 or profile.volume_mm3
@@ -116,15 +117,13 @@ def _d(profile: Profile) -> float:
     return profile.max_diameter_mm
 
 
-def _as_drawn(sizes: Iterable[StockSize], profile: Profile) -> list[StockSize]:
-    """Round bars of the part's own largest diameter."""
-    return [
-        size
-        for size in sizes
-        if size.form == "bar"
-        and abs(size.across_mm - _d(profile)) <= SAME_SIZE_MM
-        and not is_hot_rolled(size)  # a rolled skin is no finished surface
-    ][:1]
+def _why_own(size: StockSize, inch: bool) -> str:
+    what = "hexagon" if size.form == "hex" else "largest diameter"
+    return (
+        f"its outside of {length_text(size.across_mm, inch)} is the part's {what}: it may stay as "
+        "drawn, if the bar's own surface and tolerance will do and the part need not run true to "
+        "it (bar_outside_may_stay = true in the intent file)"
+    )
 
 
 def _nearest_too_small(

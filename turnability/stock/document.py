@@ -46,6 +46,7 @@ def piece_document(piece: StockPiece) -> Json:
         "bar_length_mm": piece.bar_length_mm,
         "per_bar": piece.per_bar,
         "cost": piece.cost,
+        "outside_stays": piece.own_outside,
     }
 
 

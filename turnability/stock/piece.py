@@ -31,6 +31,11 @@ def holds(size: StockSize, body: Body, policy: StockPolicy) -> bool:
     """Whether this size leaves its allowance outside, and for a tube inside too."""
     if size.across_mm < least_size_mm(body.diameter_mm, policy_for(size, policy)) - 1e-9:
         return False
+    return bored_for(size, body, policy)
+
+
+def bored_for(size: StockSize, body: Body, policy: StockPolicy) -> bool:
+    """Whether a tube's bore leaves its allowance in the part's; a bar has none."""
     bore = size.inner_diameter_mm
     if size.form in ("tube", "pipe") or bore is not None:
         return (

@@ -159,6 +159,8 @@ def _stock(report: Report) -> Iterator[str]:
         )
     if report.plan is not None and report.plan.own_end:
         yield "sawn, held on its own end first: nothing is parted off"
+    if piece.own_outside:
+        yield "its own outside stays as it comes, and is not turned"
     if piece.stub_mm:
         yield f"of that {length_text(piece.stub_mm, inch)} for the first grip"
     if piece.per_bar is not None and piece.bar_length_mm is not None:

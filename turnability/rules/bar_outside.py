@@ -1,0 +1,118 @@
+"""The outside may stay as the bar comes, but no such bar is kept, or more is asked of it."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from turnability.intent.model import Intent, Named, Related, Tolerance
+from turnability.rules.as_the_bar import BAR_OUTSIDE, delivered_text, own_bar
+from turnability.rules.drawn import Example, drawn_shop, drawn_view
+from turnability.rules.model import Basis, Finding, Judgement, Level, NotJudged, View, Where
+from turnability.stock.own_outside import (
+    USUAL_GRADE,
+    USUAL_GRADE_HEX,
+    delivered,
+    own_segments,
+    why_turned,
+)
+from turnability.units import length_text
+
+NAME = "bar-outside"
+LEVELS = ("warning", "note")
+WHY = "What stays as it comes is as large, as round and as straight as the mill made it."
+LIMIT = (
+    "what is stated of that outside, within a class to which bars are delivered: h9 to h12 drawn, "
+    "h6 to h8 ground; and a bar of its size on the list"
+)
+BASIS = "classes of bright bar to EN 10278, from mills' tables"
+
+
+def check(view: View) -> Judgement:
+    """A warning where the outside is turned although it may stay; a note on what to order."""
+    profile = view.part.profile
+    if profile is None:
+        return NotJudged("the part has no profile")
+    if view.intent is None or not view.intent.bar_outside:
+        return ()
+    inch = view.shop.inch
+    size = length_text(profile.max_diameter_mm, inch)
+    why, bar = why_turned(view.part, view.intent, inch), own_bar(view)
+    if why is not None:
+        return (
+            _finding(
+                view,
+                "warning",
+                f"The intent lets the outside of ⌀{size} stay as the bar comes, but {why}: it is "
+                f"turned. Take that back, or leave {BAR_OUTSIDE} out.",
+            ),
+        )
+    if bar is None or view.stock is None:
+        return (
+            _finding(
+                view,
+                "warning",
+                f"The intent lets the outside of ⌀{size} stay as the bar comes, but the shop's "
+                "list holds no bright bar of its size: it is turned from a larger one. List that "
+                "bar, or draw the outside to a size that is kept.",
+            ),
+        )
+    comes = delivered(view.part, view.intent, bar)
+    if not comes.agreed:
+        return ()
+    usual = USUAL_GRADE_HEX if bar.form == "hex" else USUAL_GRADE
+    return (
+        _finding(
+            view,
+            "note",
+            f"The outside of ⌀{size} stays as {bar.name} comes, and what is stated of it asks for "
+            f"{delivered_text(comes, inch)}, where bars come to h{usual.value:g} by themselves: "
+            f"order it {comes.condition} to {comes.fit}, and measure it before it is cut.",
+        ),
+    )
+
+
+def _finding(view: View, level: Level, message: str) -> Finding:
+    profile = view.part.profile
+    assert profile is not None
+    own = own_segments(profile)
+    faces = {f for s in profile.outline.segments if s.id in own for f in s.faces}
+    return Finding(
+        rule=NAME,
+        level=level,
+        message=f"{message} {WHY}",
+        where=Where(
+            tuple(s.id for s in profile.outline.segments if s.id in own),
+            tuple(sorted(faces)),
+            diameter_mm=(profile.max_diameter_mm, profile.max_diameter_mm),
+        ),
+        basis=Basis(BASIS, "standard"),
+    )
+
+
+def _rod(*bars: float, **intent: object) -> View:
+    view = drawn_view([(0, 0), (60, 0), (60, 10), (0, 10)], shop=drawn_shop(bars))
+    return replace(view, intent=Intent(bar_outside=True, **intent))  # type: ignore[arg-type]
+
+
+def _held_to(least_mm: float, most_mm: float) -> View:
+    place = Named(segments=("S3",))
+    stated = Tolerance("diameter", place, "as drawn", deviations_mm=(least_mm, most_mm))
+    return _rod(20.0, 22.0, tolerances=(stated,))
+
+
+EXAMPLES = (
+    Example("a rod whose bar is kept, nothing stated", lambda: _rod(20.0, 22.0)),
+    Example("a rod within h11", lambda: _held_to(-0.13, 0.0)),
+    Example("nobody says that it may stay", drawn_view),
+    Example("a rod within h9, drawn", lambda: _held_to(-0.052, 0.0), ("note",)),
+    Example("a rod of which no bar is kept", lambda: _rod(22.0, 25.0), ("warning",)),
+    Example("a rod within ±0.005, as no bar is", lambda: _held_to(-0.005, 0.005), ("warning",)),
+    Example(
+        "an outside that a face must run true to",
+        lambda: _rod(
+            20.0,
+            related=(Related("seat", (Named(segments=("S2",)), Named(segments=("S3",))), 0.02),),
+        ),
+        ("warning",),
+    ),
+)

@@ -1,0 +1,166 @@
+"""Stock whose own outside is the part's: which sizes, whether it may stay, and how true it comes.
+
+Only where the design says so is the outside left as the bar comes; what it states of that outside
+must then be what some bar is delivered to.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from turnability.cited import Cited
+from turnability.half_plane.curves import Line
+from turnability.intent.agree import together
+from turnability.intent.fits import FitClass, fit_limits
+from turnability.intent.model import Intent, Tolerance
+from turnability.part.model import Departure, Part, Profile
+from turnability.shop.model import StockSize
+from turnability.stock.allowance import is_hot_rolled
+from turnability.units import number_text
+
+SAME_SIZE_MM = 0.01
+"""An outside this near a bar's size may stay as it was drawn (well inside h9)."""
+USUAL_GRADE = Cited(
+    10.0,
+    "-",
+    "EN 10278",
+    "drawn and turned round bars come to h10 where no other class is agreed, from a mill's table",
+    verified=False,
+)
+USUAL_GRADE_HEX = Cited(
+    11.0,
+    "-",
+    "EN 10278",
+    "drawn hexagons come to h11 where no other class is agreed, from a mill's table",
+    verified=False,
+)
+FINEST_DRAWN, FINEST_GROUND = 9, 6
+"""The finest classes of drawn and of ground round bars (EN 10278, from mills' tables)."""
+_SIDES = 6
+
+
+@dataclass(frozen=True, slots=True)
+class Delivered:
+    """What a bar's outside is delivered to: the class, its limits about the nominal (mm).
+
+    `agreed`: it must be asked for, as bars come to a wider one by themselves.
+    """
+
+    fit: FitClass
+    deviations_mm: tuple[float, float] | None
+    agreed: bool
+
+    @property
+    def condition(self) -> str:
+        """How such a bar is finished."""
+        return "drawn" if self.fit.grade >= FINEST_DRAWN else "ground"
+
+
+def own_segments(profile: Profile) -> frozenset[str]:
+    """Straight outside surfaces at the largest diameter: those that a bar brings with it."""
+    most = profile.max_diameter_mm / 2.0 - SAME_SIZE_MM / 2.0
+    return frozenset(
+        s.id
+        for s in profile.outline.segments
+        if s.surface == "outer"
+        and isinstance(s.curve, Line)
+        and min(s.curve.start[1], s.curve.end[1]) >= most
+    )
+
+
+def own_sizes(
+    profile: Profile, departures: Sequence[Departure], sizes: Iterable[StockSize]
+) -> tuple[StockSize, ...]:
+    """Bars and tubes of the part's own largest diameter, hexagons of its own flats.
+
+    A rolled skin is no finished surface.
+    """
+    flats = hexagon_mm(profile, departures)
+    return tuple(
+        size
+        for size in sizes
+        if not is_hot_rolled(size)
+        and (
+            (
+                size.form in ("bar", "tube")
+                and abs(size.across_mm - profile.max_diameter_mm) <= SAME_SIZE_MM
+            )
+            or (
+                size.form == "hex"
+                and flats is not None
+                and abs(size.across_mm - flats) <= SAME_SIZE_MM
+            )
+        )
+    )
+
+
+def hexagon_mm(profile: Profile, departures: Sequence[Departure]) -> float | None:
+    """Across the flats of an outside hexagon whose corners are the largest diameter; else None."""
+    flats = profile.max_diameter_mm * math.cos(math.pi / 6.0)
+    for departure in departures:
+        named, extent = (departure.parameters.get(key) for key in ("across_flats_mm", "r_mm"))
+        if isinstance(named, int | float):
+            across = float(named)
+        else:
+            across = 2.0 * extent[0] if isinstance(extent, tuple) and len(extent) == 2 else 0.0
+        six = departure.kind == "hex" or len(departure.faces) == _SIDES
+        if six and abs(across - flats) <= SAME_SIZE_MM:
+            return flats
+    return None
+
+
+def why_turned(part: Part, intent: Intent | None, inch: bool = False) -> str | None:
+    """Why the outside must be turned although it is a bar's own, in words; None where it may stay.
+
+    What must run true to it, and limits that no bar is delivered to.
+    """
+    if part.profile is None:
+        return None
+    own, stated = own_segments(part.profile), together(intent, part)
+    for group in stated.related:
+        if own & {s for place in group.places for s in place.segments}:
+            return f'"{group.name}" must run true to it'
+    for tolerance in _tolerances(own, stated):
+        if _grade(tolerance, part.profile.max_diameter_mm) is None:
+            size = number_text(part.profile.max_diameter_mm, inch)
+            return f"⌀{size} {tolerance.stated} is nothing that a bar is delivered to"
+    return None
+
+
+def delivered(part: Part, intent: Intent | None, size: StockSize) -> Delivered:
+    """The widest class to EN 10278 that keeps what is stated of the outside."""
+    usual = int((USUAL_GRADE_HEX if size.form == "hex" else USUAL_GRADE).value)
+    grade = usual
+    if part.profile is not None:
+        own, stated = own_segments(part.profile), together(intent, part)
+        asked = [_grade(t, size.across_mm) for t in _tolerances(own, stated)]
+        grade = min([usual, *(g for g in asked if g is not None)])
+    fit = FitClass("h", grade)
+    return Delivered(fit, fit_limits(fit, size.across_mm).deviations_mm, grade < usual)
+
+
+def _tolerances(own: frozenset[str], stated: Intent) -> list[Tolerance]:
+    return [
+        t for t in stated.tolerances if t.of == "diameter" and own.intersection(t.place.segments)
+    ]
+
+
+def _grade(tolerance: Tolerance, diameter_mm: float) -> int | None:
+    """The widest grade of h, down to ground bar's, within the limits; None where none is."""
+    limits = _deviations(tolerance)
+    for grade in range(12, FINEST_GROUND - 1, -1):
+        h = fit_limits(FitClass("h", grade), diameter_mm).deviations_mm
+        if limits is not None and h is not None and limits[0] <= h[0] + 1e-6 and limits[1] >= h[1]:
+            return grade
+    return None
+
+
+def _deviations(tolerance: Tolerance) -> tuple[float, float] | None:
+    if tolerance.deviations_mm is not None:
+        return tolerance.deviations_mm
+    if tolerance.limits_mm is None or tolerance.nominal_mm is None:
+        return None
+    low, high = tolerance.limits_mm
+    return (low - tolerance.nominal_mm, high - tolerance.nominal_mm)
