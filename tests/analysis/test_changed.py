@@ -53,6 +53,11 @@ def ring(outer: float, inner: float, length: float) -> float:
     ("finding", "volumes"),
     [
         (proposed("recess", "depth_mm", 4.0, 1.5), [ring(16, 13.5, 10)]),
+        # it is entered from its wider side, r 12; the narrower stays
+        (
+            proposed("recess", "bore_and_recess_mm", 24.0, 28.0),
+            [-ring(14, 12, 40) - ring(18, 16, 10)],
+        ),
         (proposed("groove", "depth_mm", 3.0, 1.0), [ring(29, 27, 4)]),
         (proposed("groove", "width_mm", 4.0, 5.0), [-ring(30, 27, 1), -ring(30, 27, 1)]),
         (proposed("groove", "max_diameter_mm", 60.0, 58.0), [-ring(30, 29, 66)]),

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from turnability.features.model import Feature
+from turnability.features.model import Feature, StandardMatch
 from turnability.half_plane.curves import Arc, Line
 from turnability.intent.model import Intent
 from turnability.part.profile import make_profile
@@ -21,7 +21,14 @@ from turnability.rules import (
 )
 from turnability.rules.bar_arithmetic import Bar, bars_of
 from turnability.rules.corners import only_a_corner
-from turnability.rules.drawn import PIN, TURNING_TOOL, drawn_left, drawn_shop, drawn_view
+from turnability.rules.drawn import (
+    BORING_BAR,
+    PIN,
+    TURNING_TOOL,
+    drawn_left,
+    drawn_shop,
+    drawn_view,
+)
 from turnability.rules.sharp_inside_corner import nose_fillet
 from turnability.shop.load import starter_shop
 from turnability.shop.model import Relaxation
@@ -129,18 +136,27 @@ def test_a_round_bar_in_a_round_bore(d, over, room):
     assert bore / 2.0 - bar.f_mm - d / 2.0 >= -hole / 2.0 - 1e-9
 
 
-def recess_view(bore, depth):
+def recess_view(bore, depth, walls=(45.0, 45.0), shop=None, matches=()):
     floor = bore / 2.0 + depth
     r = bore / 2.0
     points = [(0, r), (10, r), (10, floor), (20, floor), (20, r), (30, r), (30, 30), (0, 30)]
     feature = Feature(
         "F1", "recess", "inner", (10, 20), (bore, 2 * floor), ("S2", "S3", "S4"), (),
-        {"depth_mm": depth, "entry_diameter_mm": bore, "width_mm": 10.0},
+        {"depth_mm": depth, "entry_diameter_mm": bore, "width_mm": 10.0, "wall_angles_deg": walls},
+        matches,
     )  # fmt: skip
     left = drawn_left(
         ("S2", "S3", "S4"), [(10, r), (20, r), (20, floor), (10, floor)], ("entry-bore",), 1.0
     )
-    return drawn_view(points, features=(feature,), left=(left,))
+    return drawn_view(points, shop=shop, features=(feature,), left=(left,))
+
+
+def groover(width, d, f):
+    return replace(
+        BORING_BAR,
+        name=f"groove {width:g} on {d:g}",
+        limits={"bar_diameter_mm": d, "f_mm": f, "width_mm": width},
+    )
 
 
 def test_the_entry_is_enlarged_to_what_the_bar_passes():
@@ -152,8 +168,54 @@ def test_the_entry_is_enlarged_to_what_the_bar_passes():
     (finding,) = recess_behind_small_entry.check(recess_view(14.0, 4.0))
     change = finding.change
     assert (change.parameter, change.from_, change.to) == ("depth_mm", 4.0, 2.0)
+    # floor 16: at an entry of 12 the recess is 2 deep, as the bar cuts it
     (finding,) = recess_behind_small_entry.check(recess_view(8.0, 4.0))
-    assert finding.change is None, "neither number alone would help"
+    change = finding.change
+    assert (change.parameter, change.to) == ("entry_diameter_mm", 12.0)
+
+
+SQUARE = (0.0, 0.0)
+GROOVERS = drawn_shop(
+    tools=(TURNING_TOOL, BORING_BAR, groover(3.0, 12.0, 8.0), groover(3.0, 16.0, 11.0))
+)
+"""d 12 and f 8: 2 deep, bores from 14; d 16 and f 11: 3 deep, bores from 19. Bar 8 grooves not."""
+
+
+@pytest.mark.parametrize(
+    ("bore", "depth", "change"),
+    [
+        # 2 of 2.2 is nearly all of it
+        (14.0, 2.2, ("depth_mm", 2.0)),
+        # floor 17.2: at 14 it keeps 1.6 of 2.1
+        (13.0, 2.1, ("entry_diameter_mm", 14.0)),
+        # at 14 nothing of it would stay: it must grow with its bore
+        (10.0, 2.0, ("bore_and_recess_mm", 14.0)),
+    ],
+)
+def test_square_walls_ask_for_a_grooving_bar_and_the_least_change_for_one(bore, depth, change):
+    (finding,) = recess_behind_small_entry.check(recess_view(bore, depth, SQUARE, GROOVERS))
+    assert (finding.change.parameter, finding.change.to) == change
+    assert "bar 8" not in finding.message
+    # by hand: entry at least d/2 + f, f at least d/2 + depth
+    assert f"d {bore - depth:g} mm at most" in finding.message
+
+
+def test_no_bar_that_does_it_is_told_in_the_same_breath_as_that_none_does():
+    """A boring bar enters and is deep enough, and cuts no square walls: it is not named."""
+    shop = drawn_shop()
+    (finding,) = recess_behind_small_entry.check(recess_view(14.0, 1.5, SQUARE, shop))
+    assert "bar 8" not in finding.message
+    assert "ask for a grooving bar" in finding.message
+    assert finding.change is None
+
+
+def test_a_ring_s_groove_keeps_its_depth():
+    ring = (StandardMatch("DIN 472", "for bore 14", 0.0),)
+    for bore, depth in ((14.0, 2.2), (13.0, 2.1)):
+        view = recess_view(bore, depth, SQUARE, GROOVERS, ring)
+        (finding,) = recess_behind_small_entry.check(view)
+        assert (finding.change.parameter, finding.change.to) == ("bore_and_recess_mm", 19.0)
+        assert f"⌀{bore + 2 * depth + 19.0 - bore:g} mm" in finding.message
 
 
 def test_a_blade_wider_than_its_groove_says_how_wide():

@@ -20,6 +20,7 @@ from turnability.half_plane.inside import holds
 from turnability.part.model import Profile
 from turnability.part.profile import Piece, make_profile, merge_neighbours
 from turnability.rules.model import Change, Finding
+from turnability.rules.recess_behind_small_entry import BOTH
 from turnability.setups.bending.stiffer import thickened
 
 OUTSIDE = "outer_diameter_mm"
@@ -155,6 +156,12 @@ def _ways(
         across = (least, most) if inner else (least, beyond)
         yield [_box((z1, z1 + by), across, fill=False)]
         yield [_box((z0 - by, z0), across, fill=False)]
+    elif change.parameter == BOTH and by > 0.0 and inner:
+        entry = (-1.0, 0.5 * change.to)
+        sides = [_box((low_end, z0), entry, fill=False), _box((z1, high_end), entry, fill=False)]
+        side = hollow.parameters.get("entry_side")
+        wanted = {"low": sides[:1], "high": sides[1:]}.get(str(side), sides)
+        yield [_box((z0, z1), (-1.0, most + 0.5 * by), fill=False), *wanted]
     elif change.parameter == "entry_diameter_mm" and by > 0.0 and inner:
         entry = (-1.0, 0.5 * change.to)
         low = _box((low_end, z0), entry, fill=False)

@@ -15,16 +15,18 @@ from turnability.shop.model import Shop
 DIAMETER_KEY = "bar_diameter_mm"
 F_KEY = "f_mm"
 BORE_KEY = "min_bore_mm"
+WIDTH_KEY = "width_mm"
 
 
 @dataclass(frozen=True, slots=True)
 class Bar:
-    """A round bar of the shop (mm)."""
+    """A round bar of the shop (mm); `edge_mm` is the width of one that grooves, else None."""
 
     name: str
     diameter_mm: float
     f_mm: float
     stated_bore_mm: float = 0.0
+    edge_mm: float | None = None
 
     @property
     def least_bore_mm(self) -> float:
@@ -49,6 +51,7 @@ def bars_of(shop: Shop) -> tuple[Bar, ...]:
             tool.limits[DIAMETER_KEY],
             tool.limits[F_KEY],
             tool.limits.get(BORE_KEY, 0.0),
+            tool.limits.get(WIDTH_KEY),
         )
         for tool in shop.tools
         if tool.access == "inner" and DIAMETER_KEY in tool.limits and F_KEY in tool.limits

@@ -20,13 +20,23 @@ from turnability.rules.speak import (
     where_of,
 )
 from turnability.shop.model import Cause
-from turnability.units import length_text, rounded_up
+from turnability.units import length_text, rounded_down, rounded_up
 
 NAME = "recess-behind-small-entry"
 LEVELS = ("error",)
 WHY = "A boring bar must pass the entry whole, and then reach out from beside its own shank."
 LIMIT = "bore at least f + d/2, recess depth at most f - d/2, for one bar of the shop"
 BASIS = "geometry of a round bar of diameter d whose nose stands f from its centre line"
+BOTH = "bore_and_recess_mm"
+SQUARE_DEG = 5.0
+"""Walls within so much of square are cut by a blade alone (our choice)."""
+LEAST_DEPTH = 0.6
+"""A recess that keeps less than this share of its depth is another one (our choice)."""
+WIDEST_EDGE_MM = 8.0
+"""Every grooving edge is narrower than more than this (common practice, no source)."""
+LEAST_BAR_MM = 4.0
+"""Thinner bars are hardly to be had (common practice, no source)."""
+_SAME_MM = 1e-3
 _CAUSES: frozenset[Cause] = frozenset({"entry-bore", "recess-depth", "opposite-wall"})
 
 
@@ -38,13 +48,54 @@ def check(view: View) -> Judgement:
 
 
 def is_recess(left: Left, view: View) -> bool:
-    """Whether the room of a bar decides this region of a recess, and it is more than a corner."""
+    """Whether the room of a bar decides this region of a recess, and it is more than a corner.
+
+    So it does where the walls ask for a grooving bar and none of the shop fits, whatever another
+    tool that came near was stopped by.
+    """
+    recess = _recess_of(left, view)
     return (
-        bool(_CAUSES.intersection(left.causes))
-        and any(f.kind == "recess" for f in features_on(view, left.segments))
+        recess is not None
+        and (bool(_CAUSES.intersection(left.causes)) or _no_groover(recess, view))
         and only_a_corner(left, view) is None
         and not in_closed_hollow(left, view)
         and not left_to_milling(left, view)
+    )
+
+
+def _recess_of(left: Left, view: View) -> Feature | None:
+    return next((f for f in features_on(view, left.segments) if f.kind == "recess"), None)
+
+
+def _no_groover(recess: Feature, view: View) -> bool:
+    """Whether both its walls stand square and no grooving bar enters, sinks and fits between."""
+    entry, depth = (_number(recess, name) for name in ("entry_diameter_mm", "depth_mm"))
+    if not _is_square(recess) or entry is None or depth is None:
+        return False
+    return not any(
+        bar.least_bore_mm <= entry + _SAME_MM and bar.deepest_recess_mm >= depth - _SAME_MM
+        for bar in _able(recess, bars_of(view.shop))
+    )
+
+
+def _is_square(recess: Feature) -> bool:
+    angles = recess.parameters.get("wall_angles_deg")
+    return (
+        isinstance(angles, tuple)
+        and len(angles) == 2
+        and all(isinstance(a, int | float) and abs(a) < SQUARE_DEG for a in angles)
+    )
+
+
+def _able(recess: Feature, bars: tuple[Bar, ...]) -> tuple[Bar, ...]:
+    """Bars that can make its walls: between two square ones only those that groove."""
+    if not _is_square(recess):
+        return bars
+    width = _number(recess, "width_mm")
+    return tuple(
+        bar
+        for bar in bars
+        if bar.edge_mm is not None and (width is None or bar.edge_mm <= width + _SAME_MM)
     )
 
 
@@ -53,31 +104,30 @@ def _finding(view: View, left: Left) -> Finding:
     known = segments_by_id(view.part)
     segments = [s for s in left.segments if s in known and known[s].surface != "axis"]
     where = where_of(view, segments, left.polygon)
-    recess = next((f for f in features_on(view, segments) if f.kind == "recess"), None)
+    recess = _recess_of(left, view)
+    assert recess is not None
     # the recess itself; `where` is only what stays of it
-    named = where if recess is None else Where(z_mm=recess.z_mm, diameter_mm=recess.diameter_mm)
+    named = Where(z_mm=recess.z_mm, diameter_mm=recess.diameter_mm)
     entry = _number(recess, "entry_diameter_mm")
     depth = _number(recess, "depth_mm")
-    bars = bars_of(view.shop)
-    change = _change(entry, depth, bars, inch)
-    if change is not None and recess is not None and change.parameter == "entry_diameter_mm":
-        change = change if hole_fits(view, change.to or 0.0, recess.z_mm) else None
-    tool = tool_named(view, left.nearest_tool)
-    nearest = f"{tool.name} comes nearest, but " if tool and tool.access == "inner" else ""
+    bars = _able(recess, bars_of(view.shop))
+    change = None if entry is None or depth is None else _change(view, recess, entry, depth, bars)
     drawn = ""
     if entry is not None and depth is not None:
         drawn = f", {length_text(depth, inch)} deep behind an entry of ⌀{length_text(entry, inch)}"
     measured, limit = (change.from_, change.to) if change is not None else (left.deepest_mm, None)
     head = (
-        f"No bar of the shop cuts the recess at {place_text(named, inch)}{drawn}: {nearest}"
-        f"{cause_text(left.causes)}. {volume_text(left.volume_mm3, inch)} stays."
-        f"{_arithmetic(bars, entry, depth, inch)} "
+        f"No bar of the shop cuts the recess at {place_text(named, inch)}{drawn}"
+        f"{_nearest(view, left, bars)}. {volume_text(left.volume_mm3, inch)} stays. "
     )
-    otherwise = f"{head}Enlarge the entry, make the recess shallower, or split the part."
+    arithmetic = _arithmetic(view, recess, bars, entry, depth)
+    otherwise = (
+        f"{head}{arithmetic}Enlarge the entry, make the recess shallower, or split the part."
+    )
     return Finding(
         rule=NAME,
         level="error",
-        message=f"{head}{change.text}" if change else otherwise,
+        message=f"{head}{arithmetic}{change.text}" if change else otherwise,
         where=where,
         basis=Basis(BASIS, "geometry"),
         measured=measured,
@@ -88,59 +138,133 @@ def _finding(view: View, left: Left) -> Finding:
     )
 
 
+def _nearest(view: View, left: Left, bars: tuple[Bar, ...]) -> str:
+    """What came nearest and what stopped it, of those that could make the walls at all."""
+    tool = tool_named(view, left.nearest_tool)
+    if tool is None or tool.access != "inner":
+        return f": {cause_text(left.causes)}"
+    if not any(bar.name == tool.name for bar in bars):
+        return ""
+    return f": {tool.name} comes nearest, but {cause_text(left.causes)}"
+
+
 def _number(feature: Feature | None, name: str) -> float | None:
     value = feature.parameters.get(name) if feature else None
     return float(value) if isinstance(value, (int, float)) else None
 
 
-def _arithmetic(bars: tuple[Bar, ...], entry: float | None, depth: float | None, inch: bool) -> str:
-    """What a bar asks for: the first that cuts so deep, or else that which cuts deepest."""
+def _arithmetic(
+    view: View, recess: Feature, bars: tuple[Bar, ...], entry: float | None, depth: float | None
+) -> str:
+    """What the bars do, the one that enters and the one that is deep enough, and what would do."""
+    inch = view.shop.inch
+    if not bars and _is_square(recess) and bars_of(view.shop):
+        width = _number(recess, "width_mm")
+        edge = "" if width is None else f" no wider than {length_text(width, inch)}"
+        said = f"Its square walls ask for a grooving bar{edge}, and the shop lists none. "
+        return said + _would_do(recess, entry, depth, inch)
     if not bars:
-        return " The shop file states d and f of no bar, so no number can be given."
+        return "The shop file states d and f of no bar, so no number can be given. "
     if entry is None or depth is None:
         return ""
-    deep = [bar for bar in bars if bar.deepest_recess_mm >= depth]
-    bar = deep[0] if deep else max(bars, key=lambda one: one.deepest_recess_mm)
+    enters = [bar for bar in bars if bar.least_bore_mm <= entry + _SAME_MM]
+    deep = [bar for bar in bars if bar.deepest_recess_mm >= depth - _SAME_MM]
+    both = [bar for bar in enters if bar in deep]
+    told = (
+        both[:1]
+        or [
+            *sorted(enters, key=lambda one: -one.deepest_recess_mm)[:1],
+            *deep[:1],
+        ]
+        or [max(bars, key=lambda one: one.deepest_recess_mm)]
+    )
+    words = [_told(bar, entry, depth, inch) for bar in told]
+    return f"{'; '.join(words)}. " + ("" if both else _would_do(recess, entry, depth, inch))
+
+
+def _told(bar: Bar, entry: float, depth: float, inch: bool) -> str:
+    """One bar: how deep it cuts, and from which bore on."""
+    name = f"{bar.name} (d {length_text(bar.diameter_mm, inch)}, f {length_text(bar.f_mm, inch)})"
+    only = "only " if bar.deepest_recess_mm < depth - _SAME_MM else ""
+    but = "but enters only" if bar.least_bore_mm > entry + _SAME_MM else "and enters"
     words = (
-        f" {bar.name} (d {length_text(bar.diameter_mm, inch)}, f {length_text(bar.f_mm, inch)}) "
-        f"cuts {length_text(bar.deepest_recess_mm, inch)} deep and enters bores from "
+        f"{name} cuts {only}{length_text(bar.deepest_recess_mm, inch)} deep {but} bores from "
         f"⌀{length_text(bar.least_bore_mm, inch)}"
     )
-    if entry >= bar.least_bore_mm and bar.least_hole_mm(entry) > bar.diameter_mm:
+    if (
+        bar.edge_mm is None
+        and entry >= bar.least_bore_mm
+        and bar.least_hole_mm(entry) > bar.diameter_mm
+    ):
         least = rounded_up(bar.least_hole_mm(entry), inch)
         words += f", begun from a hole of ⌀{length_text(least, inch)} or more"
-    return words + "."
+    return words
+
+
+def _would_do(recess: Feature, entry: float | None, depth: float | None, inch: bool) -> str:
+    """The bar that would: entry at least f + d/2 and f at least d/2 + depth ask for its d."""
+    if entry is None or depth is None or entry - depth < LEAST_BAR_MM:
+        return ""
+    width = _number(recess, "width_mm")
+    edge = ""
+    if _is_square(recess) and width is not None and width <= WIDEST_EDGE_MM:
+        edge = f", and an edge no wider than {length_text(width, inch)}"
+    return (
+        f"A bar with f {length_text(depth, inch)} more than d/2, d "
+        f"{length_text(rounded_down(entry - depth, inch), inch)} at most{edge}, would do. "
+    )
 
 
 def _change(
-    entry: float | None, depth: float | None, bars: tuple[Bar, ...], inch: bool
+    view: View, recess: Feature, entry: float, depth: float, bars: tuple[Bar, ...]
 ) -> Change | None:
-    """Enlarge the entry for the smallest bar that cuts so deep, else make the recess shallower."""
-    if entry is None or depth is None or not bars:
-        return None
+    """The smallest change that the arithmetic lets a bar of the shop cut.
+
+    A little shallower for one that enters; else the entry as much wider as one needs, its floor
+    kept; else both wider, as a standard's groove must be, whose depth is its ring's.
+    """
+    inch, floor = view.shop.inch, entry + 2.0 * depth
+    if any(bar.least_bore_mm <= entry and bar.deepest_recess_mm >= depth for bar in bars):
+        return None  # its room is no matter of entry and depth
+    shallower = max(
+        (bar.deepest_recess_mm for bar in bars if bar.least_bore_mm <= entry), default=0.0
+    )
+    made_shallower = Change(
+        f"Make the recess no deeper than {length_text(shallower, inch)} (drawn "
+        f"{length_text(depth, inch)}).",
+        "depth_mm",
+        depth,
+        shallower,
+        proven=False,
+    )
+    # what stays of it once the entry is as wide as the bar asks
+    to, name = min(
+        ((max(b.least_bore_mm, floor - 2.0 * b.deepest_recess_mm), b.name) for b in bars),
+        default=(floor, ""),
+    )
+    kept = (floor - to) / 2.0
+    more = f" for {name}, its floor as it is ({length_text(round(kept, 4), inch)} deep then)"
+    made_wider = _widened(entry, to, more, "entry_diameter_mm", inch)
+    can_be_wider = kept > _SAME_MM and hole_fits(view, to, recess.z_mm)
+    if not recess.matches and shallower >= LEAST_DEPTH * depth:
+        return made_shallower
+    if not recess.matches and can_be_wider and kept >= LEAST_DEPTH * depth:
+        return made_wider
     deep = [bar for bar in bars if bar.deepest_recess_mm >= depth]
-    if deep and deep[0].least_bore_mm > entry:
-        to = deep[0].least_bore_mm
-        return Change(
-            f"Enlarge the entry from ⌀{length_text(entry, inch)} to ⌀{length_text(to, inch)} for "
-            f"{deep[0].name}.",
-            "entry_diameter_mm",
-            entry,
-            to,
-            proven=False,
-        )
-    entering = [bar for bar in bars if bar.least_bore_mm <= entry]
-    if not deep and entering:
-        to = max(bar.deepest_recess_mm for bar in entering)
-        return Change(
-            f"Make the recess no deeper than {length_text(to, inch)} (drawn "
-            f"{length_text(depth, inch)}).",
-            "depth_mm",
-            depth,
-            to,
-            proven=False,
-        )
-    return None
+    if deep and _is_square(recess):
+        to, name = min((bar.least_bore_mm, bar.name) for bar in deep)
+        if hole_fits(view, floor + to - entry, recess.z_mm):
+            grown = length_text(floor + to - entry, inch)
+            more = f", and the recess with it to ⌀{grown}, for {name}"
+            return _widened(entry, to, more, BOTH, inch)
+    if recess.matches:
+        return None
+    return made_shallower if shallower > 0.0 else made_wider if can_be_wider else None
+
+
+def _widened(entry: float, to: float, more: str, parameter: str, inch: bool) -> Change:
+    text = f"Enlarge the entry from ⌀{length_text(entry, inch)} to ⌀{length_text(to, inch)}{more}."
+    return Change(text, parameter, entry, to, proven=False)
 
 
 def _recessed(bore: float, floor: float, left: bool) -> View:
