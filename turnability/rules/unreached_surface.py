@@ -11,6 +11,7 @@ from turnability.rules.centre_drill_missing import centre_hole_of
 from turnability.rules.corners import only_a_corner
 from turnability.rules.drawn import PIN, Example, drawn_left, drawn_part, drawn_view
 from turnability.rules.drill_point import drill_point_of
+from turnability.rules.drill_steps import BY_EVERY_DRILL, steps_together
 from turnability.rules.elsewhere import (
     departures_at,
     in_closed_hollow,
@@ -74,7 +75,7 @@ def check(view: View) -> Judgement:
         return NotJudged("reach was not computed")
     known = segments_by_id(view.part)
     found = []
-    for left in view.reach.left:
+    for left, in_steps in steps_together(view.reach.left, view):
         real = [s for s in left.segments if s in known and known[s].surface != "axis"]
         if not real or in_closed_hollow(left, view):
             continue
@@ -87,7 +88,7 @@ def check(view: View) -> Judgement:
             continue
         if is_recess(left, view) or hole_between_drills(left, view) is not None:
             continue
-        found.append(_finding(view, left, real))
+        found.append(_finding(view, left, real, f" {BY_EVERY_DRILL}" if in_steps else ""))
     return found
 
 
@@ -118,7 +119,7 @@ def _milled(view: View, left: Left, segments: list[str]) -> Finding:
     )
 
 
-def _finding(view: View, left: Left, segments: list[str]) -> Finding:
+def _finding(view: View, left: Left, segments: list[str], by: str = "") -> Finding:
     inch = view.shop.inch
     where = where_of(view, segments, left.polygon)
     missing = _no_end_blade(view, left)
@@ -131,12 +132,14 @@ def _finding(view: View, left: Left, segments: list[str]) -> Finding:
         else ""
     )
     change = _change(view, left)
+    # of steps that nobody drills more stays than they say
+    general = not by and _within_general(view, left, segments)
     head = (
         f"No tool of the shop cuts {place_text(where, inch)}: {nearest}. "
-        f"{stays_text(left, inch)}{needed} "
+        f"{stays_text(left, inch)}{by}{needed} "
     )
     otherwise = f"{head}Change the shape there, or list a tool that reaches it."
-    if change is None and _within_general(view, left, segments):
+    if change is None and general:
         otherwise = (
             f"{head}That is within what a drawing without tolerances usually leaves to the shop "
             "(ISO 2768-1, medium): let it stay, unless something seats, seals or runs there; then "
@@ -144,7 +147,7 @@ def _finding(view: View, left: Left, segments: list[str]) -> Finding:
         )
     return Finding(
         rule=NAME,
-        level="error" if change or not _within_general(view, left, segments) else "warning",
+        level="error" if change or not general else "warning",
         message=f"{head}{change.text}" if change else otherwise,
         where=where,
         basis=Basis(BASIS, "geometry"),

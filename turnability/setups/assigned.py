@@ -10,36 +10,31 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from turnability.cited import Cited
 from turnability.features.chain import read_chain
 from turnability.features.grooving import grooves
-from turnability.half_plane.regions import Region, box
+from turnability.half_plane.regions import Region
 from turnability.intent.fits import FitClass, fit_limits
 from turnability.intent.model import Intent
 from turnability.part.model import Profile, Segment, Stated
 from turnability.reach.removal import Work
 from turnability.setups.bending.limits import diameter_limit
-from turnability.setups.cuts import thick
 from turnability.setups.cutting.starting import stated_ra_um
+from turnability.setups.drilling import (
+    DRILLED_GRADE,
+    DRILLED_RA_UM,
+    diameter_of,
+    drilled,
+    follows_drill,
+    is_bore,
+    is_flat,
+    is_twist,
+)
 from turnability.setups.roughing import is_blade, is_pointed
 from turnability.setups.shares import CUT_SHARE, Array, Shares, rank_of
 from turnability.shop.model import Tool
 
 _ALIKE = 0.1
 _SAME_MM = 1e-3
-_TO_SIZE_MM = 0.02
-_LEFT_TO_BORE_MM = 0.4
-"""What a drill leaves on a diameter for a bar at least (common practice, no source)."""
-DRILLED_UP_TO = Cited(
-    13.0,
-    "mm",
-    "common practice",
-    "bores of which nothing fine is stated are left as drilled up to here, from memory",
-    verified=False,
-)
-DRILLED_GRADE = 12
-"""A drill holds IT12 and leaves Ra 6.3 µm (common practice, from memory)."""
-DRILLED_RA_UM = 6.3
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,10 +70,10 @@ def _is_fine(segment: Segment, stated: Stated, intent: Intent | None) -> bool:
         return True
     diameter = 2.0 * max(segment.curve.start[1], segment.curve.end[1])
     limit, is_stated = diameter_limit([segment.id], diameter, intent, stated)
-    drilled = fit_limits(FitClass("H", DRILLED_GRADE), diameter).width_mm
-    if not is_stated or limit is None or drilled is None:
+    holds = fit_limits(FitClass("H", DRILLED_GRADE), diameter).width_mm
+    if not is_stated or limit is None or holds is None:
         return False
-    return limit.value < drilled.value - 1e-9
+    return limit.value < holds.value - 1e-9
 
 
 def assigned(
@@ -99,7 +94,7 @@ def assigned(
     wanted_ids = set(wanted)
     given: dict[str, set[str]] = {}
     works: dict[str, Work] = {}
-    for work, names in _drilled(profile, shares, wanted_ids - wishes.fine):
+    for work, names in drilled(profile, shares, wanted_ids - wishes.fine):
         given[work.tool.name], works[work.tool.name] = names, work
         wanted_ids -= names
     ids = shares.samples.ids
@@ -114,11 +109,11 @@ def assigned(
                 most = np.maximum(most, shares.of(work))
     open_ = asked_for & (most >= CUT_SHARE)
     bores = {s.id: 2.0 * s.curve.start[1] for s in profile.segments if is_bore(s)}
-    drills = [_diameter(work.tool) for work in shares.removal.works if _is_twist(work.tool)]
+    drills = [diameter_of(work.tool) for work in shares.removal.works if is_twist(work.tool)]
 
     def follows(tool: Tool, takes: Collection[str]) -> bool:
         through = min((bores[s] for s in takes if s in bores), default=None)
-        return through is None or _follows(tool, through, drills, standing)
+        return through is None or follows_drill(tool, through, drills, standing)
 
     while open_.any():
         least = np.where(open_, most - _ALIKE, np.inf)
@@ -162,28 +157,6 @@ def _best(
             break
     assert best is not None
     return best[1], best[2]
-
-
-def _drilled(profile: Profile, shares: Shares, wanted: set[str]) -> list[tuple[Work, set[str]]]:
-    """Bores that a drill of their own diameter leaves as they are drawn, with that drill."""
-    bores = {
-        s.id: 2.0 * s.curve.start[1]
-        for s in profile.segments
-        if s.id in wanted and is_bore(s) and 2.0 * s.curve.start[1] <= DRILLED_UP_TO.value
-    }
-    inside = {s.id for s in profile.segments if s.id in wanted and s.surface == "inner"}
-    found: list[tuple[Work, set[str]]] = []
-    for work in shares.removal.works:
-        if not _is_twist(work.tool):
-            continue
-        size = _diameter(work.tool)
-        own = {s: 1.0 - _ALIKE for s, d in bores.items() if abs(d - size) <= _TO_SIZE_MM}
-        if own and shares.reached(work, own):
-            least = dict.fromkeys(inside, 1.0 - _ALIKE)
-            names = shares.reached(work, least)
-            found.append((work, names))
-            inside -= names
-    return found
 
 
 def _whole_grooves(
@@ -288,99 +261,3 @@ def _runs(profile: Profile, names: set[str]) -> list[set[str]]:
         elif runs[-1]:
             runs.append(set())
     return [run for run in runs if run]
-
-
-def drill_before(
-    profile: Profile,
-    given: dict[str, set[str]],
-    works: dict[str, Work],
-    all_works: Sequence[Work],
-    standing: Region,
-) -> Work | None:
-    """The drill that a bar or a slot drill follows, where none that is given opens the way.
-
-    Before a bar the widest that leaves the bores something and lets the bar in; before a slot
-    drill the widest that is no wider. None where nothing stands on its way.
-    """
-    bars = [works[n].tool for n in given if works[n].tool.access == "inner"]
-    flat = [works[n].tool for n in given if is_flat(works[n].tool)]
-    pointed = [works[n].tool for n in given if works[n].tool.on_axis and not is_flat(works[n].tool)]
-    if not bars and not flat:
-        return None
-    by_id = {s.id: s for s in profile.segments}
-    bored = [
-        2.0 * by_id[s].curve.start[1]
-        for n in given
-        if works[n].tool.access == "inner"
-        for s in given[n]
-        if is_bore(by_id[s])
-    ]
-    most = min(bored, default=float("inf"))
-    enters = max((_enters_mm(tool) for tool in bars), default=0.0)
-    if bars:
-        if _is_open(standing, enters) or any(_diameter(t) >= enters for t in pointed):
-            return None
-    else:
-        most = max(_diameter(t) for t in flat) + _LEFT_TO_BORE_MM
-        if pointed:
-            return None
-    able = [work for work in all_works if _is_twist(work.tool)]
-    if not bars:
-        able = [work for work in able if _diameter(work.tool) <= most - _LEFT_TO_BORE_MM + _SAME_MM]
-
-    def suits(work: Work) -> tuple[bool, bool, bool]:
-        d = _diameter(work.tool)
-        leaves = d <= most - _LEFT_TO_BORE_MM + _SAME_MM
-        return (d >= enters - _SAME_MM, leaves, leaves and d >= enters)
-
-    # what it takes is asked of those alone that nothing else sets back
-    for _, alike in groupby(sorted(able, key=suits, reverse=True), key=suits):
-        takes = [(work, work.swept & standing) for work in alike]
-        found = [(taken.area, work.tool.name, work) for work, taken in takes if thick(taken)]
-        if found:
-            return max(found, key=lambda one: one[:2])[2]
-    return None
-
-
-def is_bore(segment: Segment) -> bool:
-    """Whether it is a straight wall inside."""
-    (_, r0), (_, r1) = segment.curve.start, segment.curve.end
-    return segment.surface == "inner" and abs(r0 - r1) <= _SAME_MM and r0 > _SAME_MM
-
-
-def is_flat(tool: Tool) -> bool:
-    """A slot drill: it squares the floor that a pointed drill left."""
-    return tool.on_axis and tool.limits.get("point_angle_deg", 0.0) >= 180.0
-
-
-def _is_twist(tool: Tool) -> bool:
-    """A drill with a point."""
-    return tool.kind == "drill" and not is_flat(tool)
-
-
-def _enters_mm(bar: Tool) -> float:
-    """Least bore that a bar goes into; 0 where it is not known."""
-    if not {"f_mm", "bar_diameter_mm"} <= set(bar.limits):
-        return 0.0
-    return bar.limits["f_mm"] + bar.limits["bar_diameter_mm"] / 2.0
-
-
-def _is_open(standing: Region, diameter_mm: float) -> bool:
-    """Whether no stock stands so near to the axis."""
-    r = diameter_mm / 2.0
-    z0, _, z1, _ = standing.bounds
-    return r > 0.0 and not thick(standing & box(z0, 0.0, z1, r))
-
-
-def _follows(tool: Tool, bore_mm: float, drills_mm: Sequence[float], standing: Region) -> bool:
-    """Whether it bores this after a drill that leaves it something, or where the way is open."""
-    if tool.access != "inner":
-        return True
-    enters = _enters_mm(tool)
-    if any(enters - _SAME_MM <= d <= bore_mm - _LEFT_TO_BORE_MM + _SAME_MM for d in drills_mm):
-        return True
-    return _is_open(standing, enters)
-
-
-def _diameter(tool: Tool) -> float:
-    return tool.limits.get("diameter_mm", 0.0)

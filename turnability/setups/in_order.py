@@ -106,12 +106,15 @@ def _part_of(new: Region, operation: Operation, work: Work, samples: Samples) ->
     return gone
 
 
-def _usual(operation: Operation, works: dict[str, Work]) -> tuple[int, bool, float, str]:
+def _usual(operation: Operation, works: dict[str, Work]) -> tuple[int, bool, float, float, str]:
     work = works.get(operation.tool)
+    tool = None if work is None else work.tool
     return (
         ORDER.index(operation.kind),
-        work is not None and work.tool.hand == "left",
-        work.tool.weight if work is not None else 0.0,
+        tool is not None and tool.hand == "left",
+        0.0 if tool is None else tool.weight,
+        # a narrow hole first: it leads the wide drill after it
+        0.0 if tool is None or not tool.on_axis else tool.limits.get("diameter_mm", 0.0),
         operation.tool,
     )
 

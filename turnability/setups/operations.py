@@ -8,7 +8,8 @@ from turnability.half_plane.regions import Region
 from turnability.part.model import Profile, Segment
 from turnability.reach.model import Toward
 from turnability.reach.removal import Removal
-from turnability.setups.assigned import Wishes, assigned, drill_before, sturdier
+from turnability.setups.assigned import Wishes, assigned, sturdier
+from turnability.setups.drilling import drill_before, through_drill
 from turnability.setups.in_order import in_order
 from turnability.setups.model import Operation
 from turnability.setups.rests import rests
@@ -63,10 +64,11 @@ def operations_of(
     sturdier(profile, given, works, shares, best, end_face(profile, free))
     if rougher is not None and not any(is_pointed(works[n].tool) for n in given):
         rougher = None  # it finishes all of it itself
-    drill = drill_before(profile, given, works, shares.removal.works, standing)
-    if drill is not None:
-        given.setdefault(drill.tool.name, set())
-        works[drill.tool.name] = drill
+    for before_bars in (drill_before, through_drill):
+        drill = before_bars(profile, given, works, shares.removal.works, standing)
+        if drill is not None:
+            given.setdefault(drill.tool.name, set())
+            works[drill.tool.name] = drill
     more, postponed = rests(profile, given, works, shares, later, begun)
     for work, takes in more:
         given.setdefault(work.tool.name, set()).update(takes)

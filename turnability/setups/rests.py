@@ -15,7 +15,7 @@ from turnability.part.model import Profile
 from turnability.reach.removal import Removal, Work
 from turnability.setups.cuts import SAMPLES
 from turnability.setups.roughing import is_blade
-from turnability.setups.shares import Shares, rank_of
+from turnability.setups.shares import CUT_SHARE, Shares, rank_of
 
 LEAST_MM = 1.0
 """Less than this along a surface is no work for another tool (our choice): a nose rounds it off."""
@@ -111,6 +111,9 @@ def _most(
         if best is not None and -hope <= best[1].sum():
             break
         cut = shares.samples.within(work.swept) & missing
+        if work.tool.on_axis:
+            # a drill's corner touches a taper in passing
+            cut = cut & (shares.of(work) >= CUT_SHARE)[:, None]
         if cut.any() and (best is None or cut.sum() > best[1].sum()):
             best = work, cut
     return best

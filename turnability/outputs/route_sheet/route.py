@@ -272,8 +272,7 @@ def _step(
             for s in operation.segments
             if s in known
         )
-        or (_parted_at(setup, known, inch) if operation.kind == "part off" else "")
-        or _CLEARS.get(operation.kind, ""),
+        or _place(setup, operation, known, inch),
         "" if value is None or value.rough is None else _pass(value.rough, inch),
         ""
         if value is None or operation.kind == ROUGH
@@ -282,10 +281,17 @@ def _step(
     )
 
 
-def _parted_at(setup: Setup, known: dict[str, Segment], inch: bool) -> str:
-    """Where a blade parts off behind an end that is cut otherwise."""
+def _place(setup: Setup, operation: Operation, known: dict[str, Segment], inch: bool) -> str:
+    """Where an operation works that finishes nothing: a cut behind a dome, a hole for a bar."""
     z = [p[0] for s in known.values() for p in (s.curve.start, s.curve.end)]
-    return f"at z {number_text(min(z) if setup.toward_chuck == 'low' else max(z), inch)}"
+    if operation.kind == "part off":
+        return f"at z {number_text(min(z) if setup.toward_chuck == 'low' else max(z), inch)}"
+    if operation.kind == "drill" and operation.ends_at is not None:
+        point = operation.ends_at[0]
+        if not min(z) <= point <= max(z):
+            return "through, for what follows"
+        return f"for what follows, its point no deeper than z {number_text(round(point, 2), inch)}"
+    return _CLEARS.get(operation.kind, "")
 
 
 def _changes(setup: Setup, n: int, inch: bool) -> str:
@@ -418,7 +424,7 @@ def _left(report: Report) -> Iterator[str]:
     for left in report.setups[-1].left if report.setups else ():
         by_cause.setdefault(cause_text(left.causes), []).append(", ".join(left.segments))
     for why, places in by_cause.items():
-        yield f"{'; '.join(places)}: {why}"
+        yield f"{'; '.join(dict.fromkeys(places))}: {why}"
 
 
 def _lathes(report: Report) -> Iterator[str]:

@@ -1,0 +1,56 @@
+"""A bore that narrows within is drilled through its throat first, then opened from both ends."""
+
+import pytest
+
+from turnability.analysis.stages import walk
+from turnability.outputs.route_sheet.route import route_of
+from turnability.rules.drawn import drawn_part
+from turnability.shop.load import starter_shop
+
+STARTER = starter_shop()
+# an edge of ⌀6 between two cones: no bar of the shop passes it
+EDGE = [(0, 14), (30, 3), (60, 9), (60, 20), (0, 20)]
+# a cylinder of ⌀15 between them, which a bar of 8 enters and finishes
+WIDE = [(0, 14), (22, 7.5), (26, 7.5), (60, 11), (60, 20), (0, 20)]
+
+
+def inside(points):
+    """What is done inside, setup by setup, and the sheet's words for it."""
+    report = walk(drawn_part(points), STARTER)
+    sheets = route_of(report, STARTER).setups
+    done = [[s for s in sheet.steps if s.kind in ("drill", "bore")] for sheet in sheets]
+    return report, done
+
+
+@pytest.mark.parametrize(
+    ("points", "first"),
+    [
+        # by hand: the throat has a drill's size, and no bar comes to it: drill 6
+        (EDGE, "drill 6"),
+        # by hand: the bar finishes the throat, 0.4 on its diameter are left to it: drill 14.5
+        (WIDE, "drill 14.5"),
+    ],
+)
+def test_the_throat_is_drilled_through_before_its_cones_are_bored(points, first):
+    _, (one, other) = inside(points)
+    assert (one[0].tool, one[0].kind) == (first, "drill")
+    assert one[0].where.startswith("through")
+    assert one[-1].kind == other[-1].kind == "bore"
+    # nothing is drilled through again, and no staircase of drills stands for a cone
+    assert not any("through" in step.where for step in (*one[1:], *other))
+    assert sum(step.kind == "drill" for step in (*one, *other)) <= 3
+    assert all("S" not in step.where for step in (*one, *other) if step.kind == "drill")
+
+
+def test_what_stays_beside_each_cone_is_one_finding_that_says_what_it_rests_on():
+    """Reach lets every drill of the shop touch the cone: one step each, told once, with that."""
+    report, _ = inside(EDGE)
+    assert len(report.reach.left) > 2
+    found = [f for f in report.findings if f.rule == "unreached-surface"]
+    assert [f.where.segments for f in found] == [("S1",), ("S2",)]
+    for finding, name in zip(found, ("S1", "S2"), strict=True):
+        steps = [left for left in report.reach.left if left.segments == (name,)]
+        assert finding.measured == max(left.deepest_mm for left in steps)
+        assert "with every drill that goes in run as deep as it may" in finding.message
+        # more stays of the plan's own drills: not within what general tolerances leave to a shop
+        assert finding.level == "error"

@@ -1,0 +1,76 @@
+"""What drills of many sizes leave of a taper inside: steps, that are one trouble and not many.
+
+Reach lets every drill of the shop go as deep as the part lets it. Where no bar gets in beside a
+taper, the corners of all those drills touch it one after another, and what stands between two of
+them counts as a region of its own. Nobody drills so: the steps are told together, with that.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from itertools import chain
+
+from turnability.reach.model import Left
+from turnability.rules.model import View
+from turnability.rules.speak import segments_by_id
+
+BY_EVERY_DRILL = (
+    "That is with every drill that goes in run as deep as it may, one size after another; with "
+    "fewer of them more stays."
+)
+_SAME_MM = 0.01
+_LEAST_MM = 0.02
+
+
+def is_step(left: Left, view: View) -> bool:
+    """Whether the region lies beside a taper or a curve inside, and a drill's side bounds it."""
+    known = segments_by_id(view.part)
+    beside = [known[s] for s in left.segments if s in known]
+    if not any(
+        s.surface == "inner" and abs(s.curve.start[1] - s.curve.end[1]) > _SAME_MM for s in beside
+    ):
+        return False
+    sizes = {
+        tool.limits["diameter_mm"] / 2.0
+        for tool in view.shop.tools
+        if tool.kind == "drill" and "diameter_mm" in tool.limits
+    }
+    straight = {s.curve.start[1] for s in beside if s.curve.start[1] == s.curve.end[1]}
+    ring = left.polygon
+    return any(
+        abs(a[1] - b[1]) <= _SAME_MM
+        and abs(a[0] - b[0]) >= _LEAST_MM
+        and any(abs(a[1] - r) <= _SAME_MM for r in sizes)
+        and not any(abs(a[1] - r) <= _SAME_MM for r in straight)
+        for a, b in zip(ring, (*ring[1:], ring[0]), strict=True)
+    )
+
+
+def steps_together(regions: Sequence[Left], view: View) -> list[tuple[Left, bool]]:
+    """The regions, steps beside the same surfaces as one, and whether it is such steps.
+
+    It has the place, the volume and the depth of all, the cause and the need of the deepest.
+    """
+    steps: dict[tuple[str, ...], list[Left]] = {}
+    for left in regions:
+        if is_step(left, view):
+            steps.setdefault(left.segments, []).append(left)
+    told: list[tuple[Left, bool]] = []
+    for left in regions:
+        own = steps.get(left.segments, [])
+        if left not in own:
+            told.append((left, False))
+        elif left is own[0]:
+            told.append((_as_one(own), True))
+    return told
+
+
+def _as_one(steps: Sequence[Left]) -> Left:
+    deepest = max(steps, key=lambda left: left.deepest_mm)
+    return replace(
+        deepest,
+        area_mm2=sum(left.area_mm2 for left in steps),
+        volume_mm3=sum(left.volume_mm3 for left in steps),
+        polygon=tuple(chain.from_iterable(left.polygon for left in steps)),
+    )
