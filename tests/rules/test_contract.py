@@ -10,8 +10,8 @@ from turnability.rules.model import Finding, NotJudged
 from turnability.rules.speak import segments_by_id
 
 MACHINERY = {
-    "as_the_bar", "assume", "bar_arithmetic", "corners", "drawn", "elsewhere", "followable",
-    "judge", "model", "speak", "verdict",
+    "as_the_bar", "assume", "bar_arithmetic", "corners", "drawn", "drill_steps", "elsewhere",
+    "followable", "judge", "model", "speak", "verdict",
 }  # fmt: skip
 RULES = {rule.name: rule for rule in all_rules()}
 CASES = [

@@ -27,8 +27,8 @@ def inside(points):
     [
         # by hand: the throat has a drill's size, and no bar comes to it: drill 6
         (EDGE, "drill 6"),
-        # by hand: the bar finishes the throat, 0.4 on its diameter are left to it: drill 14.5
-        (WIDE, "drill 14.5"),
+        # by hand: the bar finishes the throat, 0.4 on its diameter are left to it: drill 14
+        (WIDE, "drill 14"),
     ],
 )
 def test_the_throat_is_drilled_through_before_its_cones_are_bored(points, first):
@@ -54,3 +54,15 @@ def test_what_stays_beside_each_cone_is_one_finding_that_says_what_it_rests_on()
         assert "with every drill that goes in run as deep as it may" in finding.message
         # more stays of the plan's own drills: not within what general tolerances leave to a shop
         assert finding.level == "error"
+
+
+def test_each_cone_is_bored_from_the_end_that_it_opens_to():
+    """By hand: a pointed bar gets behind the throat, but the part is turned round."""
+    report, _ = inside(WIDE)
+    bored = [
+        [s for o in t.operations if o.kind == "bore" for s in o.segments] for t in report.setups
+    ]
+    chucks = [setup.toward_chuck for setup in report.setups]
+    # S1 opens to the low end, S3 to the high one
+    assert ["S1" in names for names in bored] == [chuck == "high" for chuck in chucks]
+    assert ["S3" in names for names in bored] == [chuck == "low" for chuck in chucks]

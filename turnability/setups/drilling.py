@@ -62,8 +62,9 @@ def drill_before(
 ) -> Work | None:
     """The drill that a bar or a slot drill follows, where none that is given opens the way.
 
-    Before a bar the widest that leaves the bores something and lets the bar in; before a slot
-    drill the widest that is no wider. None where nothing stands on its way.
+    Before bars the widest that leaves the bores something and lets them in, or at least the
+    smallest, that opens the way for the others; before a slot drill the widest that is no wider.
+    None where nothing stands on its way.
     """
     bars = [works[n].tool for n in given if works[n].tool.access == "inner"]
     flat = [works[n].tool for n in given if is_flat(works[n].tool)]
@@ -93,10 +94,13 @@ def drill_before(
             work for work in able if diameter_of(work.tool) <= most - _LEFT_TO_BORE_MM + _SAME_MM
         ]
 
-    def suits(work: Work) -> tuple[bool, bool, bool]:
+    least = min((_enters_mm(tool) for tool in bars), default=0.0)
+
+    def suits(work: Work) -> tuple[bool, bool, bool, bool]:
         d = diameter_of(work.tool)
         leaves = d <= most - _LEFT_TO_BORE_MM + _SAME_MM
-        return (d >= enters - _SAME_MM, leaves, leaves and d >= enters)
+        lets_in = d >= enters - _SAME_MM
+        return (leaves and lets_in, leaves and d >= least - _SAME_MM, lets_in, leaves)
 
     # what it takes is asked of those alone that nothing else sets back
     for _, alike in groupby(sorted(able, key=suits, reverse=True), key=suits):

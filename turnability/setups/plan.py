@@ -29,6 +29,7 @@ from turnability.setups.jaws import RAW_PIECE, Held, held_by_bar
 from turnability.setups.lathes import able_lathe, lathes_of
 from turnability.setups.model import Datum, Land, Operation, Plan, Rival, Setup, SetupLeft, Support
 from turnability.setups.operations import at_end, end_face, operations_of
+from turnability.setups.own_end import from_own_end
 from turnability.setups.plunges import plunges_of
 from turnability.setups.relations import groups_of
 from turnability.setups.search import own_firsts, pieces, seconds, thirds
@@ -234,7 +235,7 @@ def _written(
 ) -> tuple[Setup, ...]:
     """The plan on a lathe in the report's words, with or without what it leaves."""
     job = trial.job
-    finished = trial.finished()
+    finished = from_own_end(trial, trial.finished())
     setups: list[Setup] = []
     for order, (held, _) in enumerate(trial.chuckings, start=1):
         # nobody reads the order of one that is not made

@@ -1,0 +1,50 @@
+"""Tapers and curves inside are bored from the end that they open to, where a chucking offers it.
+
+A pointed bar can often get behind a throat and cut the cone beyond it backward. Where the part is
+turned round anyway, nobody does.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable
+
+from turnability.part.model import Segment
+from turnability.reach.model import Toward
+from turnability.setups.trial import Trial
+
+_SAME_MM = 1e-3
+
+
+def from_own_end(trial: Trial, finished: Iterable[Collection[str]]) -> list[set[str]]:
+    """What each chucking finishes, with those left to a later one that comes from their own end.
+
+    What must run true to something stays where it is.
+    """
+    job = trial.job
+    found = [set(names) for names in finished]
+    related = {s for group in job.groups for s in group.segments}
+    for n, (held, _) in enumerate(trial.chuckings):
+        behind = {
+            s.id
+            for s in job.profile.segments
+            if s.id in found[n] - related and opens_to(s) == held.toward
+        }
+        for m, (other, removal) in enumerate(trial.chuckings[n + 1 :], start=n + 1):
+            if not behind:
+                break
+            if other.toward == held.toward:
+                continue
+            but = {s.id for s in job.profile.segments} - behind
+            mine = behind & job.shares(removal).cut(but)
+            found[n] -= mine
+            found[m] |= mine
+            behind -= mine
+    return found
+
+
+def opens_to(segment: Segment) -> Toward | None:
+    """The end toward which a surface inside widens; None for a cylinder and all that is outside."""
+    (z0, r0), (z1, r1) = sorted((segment.curve.start, segment.curve.end))
+    if segment.surface != "inner" or z1 - z0 <= _SAME_MM or abs(r1 - r0) <= _SAME_MM:
+        return None
+    return "high" if r1 > r0 else "low"
