@@ -18,7 +18,7 @@ from shapely.ops import unary_union
 
 from tests.outputs.browser import browser, opened
 from tests.outputs.hostile import hostile
-from tests.outputs.sample import housing_report, plate_report
+from tests.outputs.sample import disc_report, housing_report, plate_report
 from turnability.analysis import analyze
 from turnability.analysis.stages import walk
 from turnability.outputs.report_page.page import page
@@ -607,6 +607,22 @@ def test_lengths_on_the_drawing_have_a_unit(chrome: Any, made: tuple[Json, Path]
         assert "sizes in inch; z from the low end" in tab.text_content("#signs")
         tab.uncheck("#show-sizes")
         assert tab.locator("#signs .ruler text").last.text_content() == "4.7244 in"
+
+
+@pytest.mark.parametrize("long", [2.0, 8.0, 12.5, 17.78, 60.0])
+def test_numbers_of_the_ruler_do_not_touch(chrome: Any, tmp_path: Path, long: float) -> None:
+    file = tmp_path / "disc.html"
+    file.write_text(page(json.loads(disc_report(167.64, long).to_json())), encoding="utf-8")
+    with opened(chrome, file) as tab:
+        tab.click("#whole")
+        for unit in ("mm", "inch"):
+            tab.check(f"[value={unit}]")
+            boxes = tab.locator("#signs .ruler text").evaluate_all(
+                "l => l.map((e) => e.getBoundingClientRect()).map((b) => [b.left, b.right])"
+            )
+            assert boxes
+            for (_, before), (after, _) in itertools.pairwise(sorted(boxes)):
+                assert before + 2.0 <= after
 
 
 @pytest.mark.parametrize(

@@ -114,9 +114,11 @@ function drawRuler(signs) {
   const y = Math.min((stepNow < 0 ? RADIUS : content.radius) + 14 / scale, view.y + view.h - 30 / scale);
   const group = svg("g", { class: "ruler" });
   group.append(line(0, y, LENGTH, y, "size"));
-  const places = [];
-  for (let z = 0; z < LENGTH - 0.9 * step; z += step) places.push(z);
-  if (!places.length && LENGTH * scale > 30) places.push(0);
+  const places = [0];
+  for (let z = step; z < LENGTH - 0.9 * step; z += step) places.push(z);
+  // the length stands whatever room there is, and its number is the longest
+  const halves = (z) => 3.4 * (number(z).length + lengthText(LENGTH).length) + 6;
+  while (places.length && (LENGTH - places.at(-1)) * scale < halves(places.at(-1))) places.pop();
   for (const z of [...places, LENGTH]) {
     if (!sees(X(z), 0) && (X(z) < view.x || X(z) > view.x + view.w)) continue;
     group.append(line(z, y, z, y + 5 / scale, "size"));
