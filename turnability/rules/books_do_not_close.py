@@ -115,5 +115,5 @@ EXAMPLES = (
     Example("the same hole, its volume not known", lambda: _with(100.0, None), ("note",)),
     Example("off by the width of a file's gaps", lambda: _with(100.0, 99.9), ("note",)),
     Example("an edge break too little", lambda: _with(100.0, 98.0), ("warning",)),
-    Example("a hole too little", lambda: _with(100.0, 50.0), ("error",)),
+    Example("a cross hole of which half was found", lambda: _with(100.0, 50.0), ("error",)),
 )

@@ -54,7 +54,7 @@ EXAMPLES = (
         ("note",),
     ),
     Example(
-        "a ball whose dome was not found",
+        "a pin of which two faces do not lie on what was found",
         lambda: _read_with(("faces 4 and 12 do not lie on it",), ()),
         ("error",),
     ),

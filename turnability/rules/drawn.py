@@ -54,6 +54,10 @@ DRAWN_SOURCE = Source(
 )
 PIN: tuple[Point, ...] = ((0, 0), (30, 0), (30, 8), (18, 8), (18, 11), (0, 11))
 """A plain stepped pin: 12 mm of diameter 22, then 18 mm of diameter 16."""
+HEADS: tuple[Point, ...] = (
+    (0, 0), (30, 0), (30, 11), (22, 11), (22, 6), (8, 6), (8, 11), (0, 11)
+)  # fmt: skip
+"""A neck of 14 mm and diameter 12 between two heads of 8 mm and diameter 22."""
 
 
 def drawn_shop(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from turnability.rules.drawn import Example, drawn_left, drawn_view
+from turnability.rules.drawn import HEADS, Example, drawn_left, drawn_view
 from turnability.rules.model import Basis, Finding, Judgement, NotJudged, View
 from turnability.rules.no_land_to_grip import said_otherwise
 from turnability.rules.speak import place_text, where_of
@@ -58,8 +58,8 @@ EXAMPLES = (
         ),
     ),
     Example(
-        "a pin of which the chuckings leave a corner that tools of one hand clear from both ends",
-        lambda: drawn_view(setup_left=(SetupLeft(("S4", "S5"), ("hand",)),)),
+        "a neck between heads, of which tools of one hand leave the far corner from either end",
+        lambda: drawn_view(HEADS, setup_left=(SetupLeft(("S5", "S6"), ("hand",)),)),
         ("error",),
     ),
 )

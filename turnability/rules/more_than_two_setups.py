@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from turnability.rules.drawn import CHUCK, Example, drawn_view
+from turnability.rules.drawn import CHUCK, HEADS, Example, drawn_view
 from turnability.rules.model import Basis, Finding, Judgement, NotJudged, View, Where
 from turnability.setups.model import Datum, Grip, Setup
 
@@ -43,16 +43,16 @@ def check(view: View) -> Judgement:
 
 
 def _setups(count: int) -> View:
-    grip = Grip(CHUCK.name, "outer", (0.0, 12.0), 22.0, 12.0)
+    grip = Grip(CHUCK.name, "outer", (0.0, 8.0), 22.0, 8.0)
     made = tuple(
-        Setup(n, "low" if n % 2 else "high", grip, Datum("S6", "drawn"), "none", (), ())
+        Setup(n, "low" if n % 2 else "high", grip, Datum("S7", "drawn"), "none", (), ())
         for n in range(1, count + 1)
     )
-    return drawn_view(setups=made)
+    return drawn_view(HEADS, setups=made)
 
 
 EXAMPLES = (
     Example("a pin in one setup", drawn_view),
-    Example("turned round once", lambda: _setups(2)),
-    Example("turned round twice", lambda: _setups(3), ("warning",)),
+    Example("a neck between heads, turned round once", lambda: _setups(2)),
+    Example("the same, turned round twice", lambda: _setups(3), ("warning",)),
 )

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
-from turnability.rules.drawn import CHUCK, Example, drawn_view
+from collections.abc import Sequence
+
+from turnability.half_plane.curves import Point
+from turnability.rules.drawn import CHUCK, PIN, Example, drawn_view
 from turnability.rules.model import Basis, Finding, Judgement, NotJudged, View
 from turnability.rules.speak import where_of
 from turnability.setups.model import Datum, Grip, Setup
@@ -38,15 +41,17 @@ def _finding(view: View, setup: Setup) -> Finding:
     )
 
 
-def _second(segment: str | None) -> View:
+def _second(segment: str | None, profile: Sequence[Point] = PIN) -> View:
     bar = Setup(1, "low", Grip("raw bar", "outer", (-15.0, -5.0), 25.0, 10.0), Datum(None, "bar"),
                 "none", (), ())  # fmt: skip
     grip = Grip(CHUCK.name, "outer", (18.0, 28.0), 16.0, 10.0)
-    return drawn_view(setups=(bar, Setup(2, "high", grip, Datum(segment, "d"), "none", (), ())))
+    second = Setup(2, "high", grip, Datum(segment, "d"), "none", (), ())
+    return drawn_view(profile, setups=(bar, second))
 
 
+_POINTED = ((0, 0), (36, 0), (30, 8), (18, 8), (18, 11), (0, 11))
 EXAMPLES = (
     Example("a pin in one setup", drawn_view),
     Example("set against its face", lambda: _second("S2")),
-    Example("a rounded end in the chuck", lambda: _second(None), ("note",)),
+    Example("a pointed end in the chuck", lambda: _second(None, _POINTED), ("note",)),
 )

@@ -275,8 +275,8 @@ def _recessed(bore: float, floor: float, left: bool) -> View:
         (20, floor),
         (20, bore),
         (30, bore),
-        (30, 20),
-        (0, 20),
+        (30, 12),
+        (0, 12),
     ]
     recess = Feature(
         id="F1",
