@@ -405,6 +405,31 @@ def test_a_somewhat_short_grip_wins_over_a_deep_plunge():
     assert made.runner_up.why.startswith("it sinks a tool deeper than 10 mm")
 
 
+def test_a_long_end_goes_into_the_spindle_and_is_held_near_the_work():
+    """By hand: turned round, the ⌀24 x 80 is held just behind the flange, its rest in the spindle:
+    then 72 mm of ⌀30 and more stand out. Held at its far end 126 mm would, on the centre."""
+    shaft = [(0, 0), (0, 12), (80, 12), (80, 30), (90, 30), (90, 15), (150, 15), (150, 0)]
+    _, second = plan(shaft[::-1]).setups
+    assert (second.toward_chuck, second.support) == ("low", "none")
+    assert second.grip.z_mm == pytest.approx((54.0, 78.0))
+    assert "against a stop in the spindle by the end face cut before" in second.datum.why
+    # where no spindle lets ⌀24 in it is held at its far end, on the tailstock
+    narrow = tuple(replace(m, spindle_bore_mm=20.0, bar_capacity_mm=None) for m in STARTER.machines)
+    _, second = plan(shaft[::-1], replace(STARTER, machines=narrow)).setups
+    assert (second.grip.z_mm, second.support) == (pytest.approx((0.0, 24.0)), "tailstock")
+
+
+def test_jaws_end_short_of_a_face_that_is_turned_beside_them():
+    """By hand: of a flange 15 wide 13 are held, so that tools keep their 2 mm off."""
+    hub = [(0, 10), (0, 30), (25, 30), (25, 60), (40, 60), (40, 25), (60, 25), (60, 10)]
+    _, second = plan(hub[::-1]).setups
+    assert second.grip.z_mm == pytest.approx((25.0, 38.0))
+    turned = {s for o in second.operations if o.kind == "turn" for s in o.segments}
+    assert {
+        s.id for s in drawn_part(hub[::-1]).profile.segments if s.curve.start[0] == 40.0
+    } & turned
+
+
 def test_a_steady_carries_what_takes_no_centre():
     """By hand: without a tailstock the seat for the steady is turned first, light, by the chuck
     alone; the rest is turned, and the end drilled and bored, with the steady on it."""

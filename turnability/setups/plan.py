@@ -25,7 +25,7 @@ from turnability.setups.cutting.starting import lathe_for
 from turnability.setups.effort import effort_of
 from turnability.setups.grips import holdings_for_bar
 from turnability.setups.in_the_way import in_the_way
-from turnability.setups.jaws import RAW_PIECE, Held, held_by_bar
+from turnability.setups.jaws import JAW_DEPTH_MM, RAW_PIECE, Held, held_by_bar
 from turnability.setups.lathes import able_lathe, lathes_of
 from turnability.setups.model import Datum, Land, Operation, Plan, Rival, Setup, SetupLeft, Support
 from turnability.setups.operations import at_end, end_face, operations_of
@@ -311,8 +311,9 @@ def _datum(job: Job, held: Held, before: Sequence[Setup]) -> Datum:
     if held.grip.kind == RAW_PIECE:
         return Datum(
             None,
-            "sawn piece: held on its own end against the chuck's face or a stop, which is turned "
-            "in the next setup; true only to the saw and the bar",
+            "sawn piece: held on its own end against the chuck's face or a stop; that end, and all "
+            "that lies under the jaws, is turned in the next setup; true only to the saw and the "
+            "bar",
         )
     if held.raw:
         return Datum(
@@ -333,7 +334,13 @@ def _datum(job: Job, held: Held, before: Sequence[Setup]) -> Datum:
         if runout is not None
         else "how true it runs after re-chucking is not stated for this holding"
     )
-    where = "against the end face cut before" if face else "by its gripped cylinder alone"
+    where = "by its gripped cylinder alone"
+    if face is not None:
+        behind = held.grip.z_mm[0]
+        if held.toward == "high":
+            behind = job.profile.length_mm - held.grip.z_mm[1]
+        far = held.grip.surface == "outer" and behind > JAW_DEPTH_MM
+        where = f"against {'a stop in the spindle by ' if far else ''}the end face cut before"
     if held.land is None:
         return Datum(
             face,

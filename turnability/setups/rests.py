@@ -19,6 +19,7 @@ from turnability.setups.shares import CUT_SHARE, Shares, rank_of
 
 LEAST_MM = 1.0
 """Less than this along a surface is no work for another tool (our choice): a nose rounds it off."""
+_BESIDE_MM = 2.0
 
 Places = NDArray[np.bool_]
 
@@ -38,10 +39,11 @@ def rests(
     Those `begun` in one before are at their rest.
     """
     missing = _missing(profile, given, works, shares)
+    from_inside = {s for n, takes in given.items() if _from_inside(works[n]) for s in takes}
     missing &= np.array([s not in begun for s in shares.samples.ids])[:, None]
     postponed = _postponed(missing, given, shares, later)
     missing &= np.array([s not in postponed for s in shares.samples.ids])[:, None]
-    return list(_taken(missing, given, shares)), postponed
+    return list(_taken(missing, given, shares, from_inside)), postponed
 
 
 def _postponed(
@@ -62,11 +64,16 @@ def _postponed(
     return frozenset(found)
 
 
+def _from_inside(work: Work) -> bool:
+    return work.tool.on_axis or work.tool.access == "inner"
+
+
 def _taken(
-    missing: Places, given: Mapping[str, set[str]], shares: Shares
+    missing: Places, given: Mapping[str, set[str]], shares: Shares, from_inside: Collection[str]
 ) -> Iterator[tuple[Work, set[str]]]:
+    inside = np.array([s in from_inside for s in shares.samples.ids])[:, None]
     while missing.any():
-        found = _most(shares, missing, given)
+        found = _most(shares, missing, given, inside)
         if found is None:
             return
         work, cut = found
@@ -86,6 +93,10 @@ def _missing(
         if takes:
             mine = np.array([s in takes for s in samples.ids])[:, None]
             open_ &= ~(mine & samples.within(works[name].swept))
+    added = shares.removal.ground.added
+    if added is not None:
+        # beside jaws a nose leaves its own rounding: they stand a little off in truth
+        open_ &= ~samples.within(added.region.grown(_BESIDE_MM, "round"))
     lengths = {s.id: s.curve.length() for s in profile.segments}
     long = [
         n * lengths[s] / SAMPLES >= LEAST_MM
@@ -96,12 +107,16 @@ def _missing(
 
 
 def _most(
-    shares: Shares, missing: Places, given: Mapping[str, set[str]]
+    shares: Shares, missing: Places, given: Mapping[str, set[str]], inside: Places
 ) -> tuple[Work, Places] | None:
-    """Who cuts most of the places, with those."""
+    """Who cuts most of the places, with those: a bar what a bar or a drill left, and so outside."""
+
+    def wanted(work: Work) -> Places:
+        mine: Places = missing & (inside if _from_inside(work) else ~inside)
+        return mine
 
     def first(work: Work) -> tuple[int, bool, bool, int, float, str]:
-        tool, hope = work.tool, shares.samples.within(work.asked.most()) & missing
+        tool, hope = work.tool, shares.samples.within(work.asked.most()) & wanted(work)
         own = bool(given.get(tool.name))
         return (-int(hope.sum()), not own, is_blade(tool), rank_of(tool), tool.weight, tool.name)
 
@@ -110,7 +125,7 @@ def _most(
     for (hope, *_), work in hopes:
         if best is not None and -hope <= best[1].sum():
             break
-        cut = shares.samples.within(work.swept) & missing
+        cut = shares.samples.within(work.swept) & wanted(work)
         if work.tool.on_axis:
             # a drill's corner touches a taper in passing
             cut = cut & (shares.of(work) >= CUT_SHARE)[:, None]

@@ -20,7 +20,7 @@ from turnability.setups.jaws import (
 from turnability.setups.model import Land
 from turnability.setups.operations import end_face
 from turnability.setups.slender import stick_out_mm
-from turnability.setups.support import no_centre
+from turnability.setups.support import no_centre, wants_support
 from turnability.setups.trial import (
     SKIN_MM,
     Job,
@@ -137,10 +137,21 @@ def _is_own(job: Job, held: Held) -> bool:
     return held.land is not None and job.own.issuperset(held.land.segments)
 
 
+def _on_land(job: Job, grip: LandGrip, toward: Toward, length: float) -> Iterator[Held]:
+    """At the land's far end; with the rest of it in the spindle where too much would stand out."""
+    far = held_by_land(job.profile, toward, grip.holding, grip.land, length)
+    if grip.land.surface == "outer" and (
+        job.own.issuperset(grip.land.segments) or wants_support(job.profile, toward, far.grip)
+    ):
+        yield from _near_the_cut(job, grip, toward, length)
+    else:
+        yield far
+
+
 def _near_the_cut(
     job: Job, grip: LandGrip, toward: Toward, length: float, kind: str | None = None
 ) -> Iterator[Held]:
-    """On a land that the bar brings with it: first with little standing out, the rest inside."""
+    """On an outside land: first with little of it standing out, the rest inside."""
     for out in (grip.holding.jaw_standoff_mm, None):
         yield held_by_land(
             job.profile, toward, grip.holding, grip.land, length, out_mm=out, kind=kind
@@ -215,15 +226,7 @@ def _grips(job: Job, before: Trial, lands: Sequence[Land]) -> list[Held]:
             continue
         if not passable(job.profile, land, toward):
             continue
-        ways = (
-            held
-            for length in _lengths(grip)
-            for held in (
-                _near_the_cut(job, grip, toward, length)
-                if job.own.issuperset(land.segments)
-                else (held_by_land(job.profile, toward, grip.holding, land, length),)
-            )
-        )
+        ways = (held for length in _lengths(grip) for held in _on_land(job, grip, toward, length))
         for held in ways:
             if _stands_well(job, held) and _clears_end(job, held) and _bared(job, before, held):
                 taken.add(land)
@@ -232,6 +235,7 @@ def _grips(job: Job, before: Trial, lands: Sequence[Land]) -> list[Held]:
         found,
         key=lambda held: (
             -round(held.grip.diameter_mm * held.grip.length_mm, 6),
+            wants_support(job.profile, toward, held.grip),
             # what the bar brings with it goes through the spindle
             _from_end(job, held.grip.z_mm, other(toward) if _is_own(job, held) else toward),
         ),
@@ -244,18 +248,22 @@ def _from_end(job: Job, z_mm: tuple[float, float], toward: Toward) -> float:
 
 
 def _lengths(grip: LandGrip) -> list[float]:
-    """Long grip and short: up to a diameter of the land, most of it, just enough, or less."""
+    """Long grip and short: up to a diameter of the land, most of it, just enough, or less.
+
+    Jaws end short of the land's end where that is enough: what tools keep clear of ends there then.
+    """
     whole = grip.length_mm
     if grip.holding.kind == "mandrel":
         return [whole] if grip.obstacle is None else []
+    clear = whole - grip.holding.jaw_standoff_mm
     lengths: set[float] = set()
     if grip.obstacle is None:
         least = min(whole, grip.least_mm)
-        longest = min(whole, max(least, grip.land.diameter_mm))
+        longest = min(clear if clear >= least else whole, max(least, grip.land.diameter_mm))
         lengths |= {longest, max(least, min(longest, 0.75 * whole)), least}
     if grip.shortest_mm is not None:
-        most = min(whole, grip.least_mm)
-        shorter = (most, whole - grip.holding.jaw_standoff_mm, 0.5 * most, grip.shortest_mm)
+        most = min(clear if clear >= grip.shortest_mm else whole, grip.least_mm)
+        shorter = (most, 0.5 * most, grip.shortest_mm)
         lengths |= {n for n in shorter if grip.shortest_mm <= n <= most}
     return sorted(lengths, reverse=True)
 
