@@ -14,9 +14,10 @@ from turnability.intent.settle import settled
 from turnability.outputs.route_sheet import route_text
 from turnability.outputs.route_sheet.page import page
 from turnability.outputs.route_sheet.route import route_of
-from turnability.outputs.route_sheet.threads import NO_TOOL, tool_for
+from turnability.outputs.route_sheet.threads import NO_TOOL
 from turnability.report import Report
 from turnability.rules.drawn import drawn_part
+from turnability.setups.threading import tool_for
 from turnability.shop.load import load_shop, starter_shop, starter_shop_text
 from turnability.shop.model import Shop
 
@@ -28,7 +29,9 @@ M12 = {"form": "metric", "major_mm": 12.0, "pitch_mm": 1.75, "hand": "right", "s
 def shop_with(tmp_path: Any, *tables: str) -> Shop:
     file = tmp_path / "shop.toml"
     more = "".join(f"\n[[tool]]\n{table}\n" for table in tables)
-    file.write_text(starter_shop_text() + more, "utf-8")
+    text = starter_shop_text()
+    begin, end = (text.index(f"# {64 * '-'} {part}") for part in ("threads", "tools of one's own"))
+    file.write_text(text[:begin] + text[end:] + more, "utf-8")
     return load_shop(file)
 
 
@@ -51,7 +54,7 @@ def lines(report: Report, shop: Shop) -> list[tuple[int, str]]:
 
 
 def test_a_stated_thread_without_a_tool_is_said_to_be_left_out() -> None:
-    shop = starter_shop()
+    shop = replace(starter_shop(), thread_tools=())
     report = stated(shop)
     ((order, line),) = lines(report, shop)
     assert line == f"cut thread M12 on S3 z 12 to 40 mm: {NO_TOOL}"

@@ -336,7 +336,7 @@ def test_what_the_starter_shop_shows_in_comments_is_sound() -> None:
     tables = [line for line in lines if line.startswith("[[") or " = " in line.split("#")[0]]
     shop = _shop_of("\n".join(tables).encode(), "shown.toml", "shown")
     assert {tool.kind for tool in shop.tools} == {"end-grooving", "reamer"}
-    assert {tool.kind for tool in shop.thread_tools} == {"tap", "threading"}
+    assert {tool.kind for tool in shop.thread_tools} == {"die"}
 
 
 @pytest.mark.parametrize(

@@ -7,7 +7,10 @@ from collections.abc import Iterable, Sequence
 
 from turnability.units import number_text
 
-_MANY = {"hex": "hexes", "other": "other"}
+_MANY = {
+    "hex": "hexes", "other": "other", "splines": "splines", "teeth": "teeth", "bosses": "bosses",
+    "helix": "helices",
+}  # fmt: skip
 
 
 def few(names: Sequence[str]) -> str:

@@ -148,8 +148,8 @@ def _said(report: Report) -> Iterator[tuple[palette.Mark | None, Remark, frozens
         named = remark(feature.faces, f"{feature.id} {feature.kind}", place, facts)
         yield None, named, frozenset()
     for departure in report.part.departures:
-        what = f"{departure.kind}, not turned, z {span_text(departure.z_mm, inch)}"
-        name = f"{departure.id} {departure.kind}"
+        what = f"{departure.called}, not turned, z {span_text(departure.z_mm, inch)}"
+        name = f"{departure.id} {departure.called}"
         yield None, remark(departure.faces, name, what, [("departure", what)]), frozenset()
 
 

@@ -136,7 +136,7 @@ def _draw_section(sheet: Sheet, report: Report, profile: Profile, scale: Scale) 
                     stroke=palette.FAINT_INK,
                     width=0.9,
                     dashes="5 3",
-                    tip=f"{departure.id} {departure.kind}, not turned",
+                    tip=f"{departure.id} {departure.called}, not turned",
                 )
     draw_break(sheet, scale, profile.length_mm)
     x0, y = scale.place((0.0, 0.0))

@@ -29,7 +29,7 @@ from turnability.whole_files import write_whole
 
 if TYPE_CHECKING:
     from turnability.intent.model import Intent
-    from turnability.part.model import Part, Source
+    from turnability.part.model import Departure, Part, Source
     from turnability.report import Report
     from turnability.rules.model import Finding, Weight
 
@@ -241,13 +241,19 @@ def size_text(report: Report) -> str:
         *_bored(report),
     ]
     if part.departures:
-        words.append(f"not turned: {kinds_text(d.kind for d in part.departures)}")
+        words.append(f"not turned: {kinds_text(_called(d, report) for d in part.departures)}")
     if stated := _stated(part):
         words.append(stated)
     if report.intent is not None:
         words += _order(report.intent)
     words.append(f"shop: {printable(report.shop_name)}")
     return "; ".join(words)
+
+
+def _called(departure: Departure, report: Report) -> str:
+    """What a departure is called; a helix that was told as a thread is one."""
+    wound = any(f.parameters.get("evidence") == "helix" for f in report.features)
+    return "thread" if wound and departure.called == "helix" else departure.called
 
 
 def _order(intent: Intent) -> list[str]:

@@ -143,6 +143,15 @@ class Profile:
         return self.loops[0]
 
 
+_CALLED = {"splined": "splines", "toothed": "teeth"}
+
+
+def called(kind: str, parameters: Mapping[str, object]) -> str:
+    """What people call a departure: "hole", or by its form "knurl", "teeth", "helix"."""
+    form = parameters.get("form")
+    return _CALLED.get(form, form) if kind == "other" and isinstance(form, str) else kind
+
+
 @dataclass(frozen=True, slots=True)
 class Departure:
     """A place where the solid lacks material that its turned body has.
@@ -157,6 +166,11 @@ class Departure:
     volume_mm3: float | None
     z_mm: tuple[float, float]
     parameters: Mapping[str, Parameter] = field(default_factory=dict)
+
+    @property
+    def called(self) -> str:
+        """What people call it: its kind, or the form of one that has no kind of its own."""
+        return called(self.kind, self.parameters)
 
     @property
     def counted_elsewhere(self) -> bool:

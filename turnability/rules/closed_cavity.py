@@ -35,7 +35,7 @@ def _milled(departure: Departure) -> Finding:
         rule=NAME,
         level="error",
         message=(
-            f"Closed hollow {departure.id} ({departure.kind}) inside the material: no tool can "
+            f"Closed hollow {departure.id} ({departure.called}) inside the material: no tool can "
             f"enter it. {WHY} Open it to the outside, or make the part in two pieces and join them."
         ),
         where=Where(faces=departure.faces, z_mm=(low, high)),
@@ -50,7 +50,7 @@ def _finding(view: View, segments: tuple[Segment, ...]) -> Finding:
         d for d in view.part.departures if _reaches(d, where) and not d.parameters.get("sealed")
     ]
     if opened:
-        by = ", ".join(f"{d.id} {d.kind}" for d in opened)
+        by = ", ".join(f"{d.id} {d.called}" for d in opened)
         message = (
             f"The hollow at {place} opens only where material is milled or drilled away ({by}): "
             "no turning tool enters it. Mill it through that opening, open it to one end, or make "

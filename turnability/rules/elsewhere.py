@@ -94,7 +94,7 @@ def departures_at(segments: Iterable[str], view: View) -> str:
     known, milled = segments_by_id(view.part), milled_segments(view)
     faces = {face for s in segments if s in milled for face in known[s].faces}
     there = [d for d in view.part.departures if faces.intersection(d.faces)]
-    return ", ".join(f"{d.id} {d.kind}" for d in there)
+    return ", ".join(f"{d.id} {d.called}" for d in there)
 
 
 def _border_mm(polygon: tuple[Point, ...], segment: Segment) -> float:

@@ -53,7 +53,7 @@ def check(view: View) -> Judgement:
             "Withdraw the centre before parting off; beyond that a steady or follow rest is wanted"
         )
     elif no_centre(profile, "high" if worst.toward_chuck == "low" else "low", view.intent) is None:
-        way_out = "What is not turned on a centre wants a steady under its free end"
+        way_out = "Where it chatters set a centre in its free end, or a steady under what has none"
     else:
         way_out = "Give the free end room for a centre hole"
     turned = {s for o in worst.operations if o.kind in ("rough", "turn") for s in o.segments}

@@ -146,7 +146,7 @@ def _draw_tag(sheet: Sheet, x: float, y: float, words: str, mark: palette.Mark) 
 def departure_text(departure: Departure, inch: bool) -> str:
     """One departure as words: where it is along z and its own sizes."""
     z = "–".join(dict.fromkeys(number_text(end, inch, 2) for end in departure.z_mm))
-    words = [f"{departure.id} {departure.kind}: z {z}"]
+    words = [f"{departure.id} {departure.called}: z {z}"]
     for key, value in departure.parameters.items():
         name, _, unit = key.rpartition("_")
         if isinstance(value, bool) or not isinstance(value, int | float | str) or not value:

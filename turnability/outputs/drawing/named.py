@@ -78,7 +78,7 @@ def _plain(
         extent = radial_extent(departure)
         if extent is not None and (extent[1] >= 0.45 * profile.max_diameter_mm) == upward:
             point = (0.5 * sum(departure.z_mm), extent[1])
-            plain.append((departure.id, departure.kind, *scale.point_at(point, below=not upward)))
+            plain.append((departure.id, departure.called, *scale.point_at(point, below=not upward)))
     return plain
 
 

@@ -8,6 +8,7 @@ from typing import Any
 from turnability.outputs._phrases import kinds_text
 from turnability.outputs._words import beside_verdict
 from turnability.outputs.report_page.words import diameter, length, prose, sentence_case, text
+from turnability.part.model import called
 from turnability.units import counted
 
 Json = dict[str, Any]
@@ -123,7 +124,7 @@ def _facts(report: Json, inch: bool) -> list[tuple[str, str]]:
     if material:
         facts.append(("Material", text(material)))
     if report["departures"]:
-        named = kinds_text(departure["kind"] for departure in report["departures"])
+        named = kinds_text(called(d["kind"], d["parameters"]) for d in report["departures"])
         facts.append(("Not turned", text(named)))
     if report["symmetry"]["reason"]:
         facts.append(("Why", prose(report["symmetry"]["reason"], inch)))

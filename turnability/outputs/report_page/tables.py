@@ -14,6 +14,7 @@ from turnability.outputs.report_page.words import (
     span,
     text,
 )
+from turnability.part.model import called
 
 Json = dict[str, Any]
 
@@ -91,7 +92,8 @@ def _departure(one: Json, inch: bool) -> str:
     return (
         f'<tr><th scope="row"><button type="button" aria-pressed="false" '
         f'data-departure="{text(one["id"])}">{text(one["id"])}</button></th>'
-        f"<td>{text(one['kind'])}</td><td>{span(one.get('z_mm'), inch)}</td>"
+        f"<td>{text(called(one['kind'], one['parameters']))}</td>"
+        f"<td>{span(one.get('z_mm'), inch)}</td>"
         f"<td>{sizes(one['parameters'], inch)}</td></tr>"
     )
 

@@ -33,6 +33,11 @@ const spanText = (ends, digits = 3) => {
 };
 const count = (number_, what) => `${number_} ${what}${number_ === 1 ? "" : "s"}`;
 const clean = (words) => words.replaceAll("-", " ");
+// as Python's Departure.called
+const called = (one) => {
+  const form = one.kind === "other" ? one.parameters.form : null;
+  return { splined: "splines", toothed: "teeth" }[form] ?? form ?? clean(one.kind);
+};
 
 function tellQuantities(within) {
   for (const one of within.querySelectorAll(".q")) {

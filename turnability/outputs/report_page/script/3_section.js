@@ -186,7 +186,7 @@ const finders = {
     const one = report.departures.find((d) => d.id === id);
     return { segments: [], faces: one.faces, level: "feature", departure: id,
       box: one.z_mm ? [...one.z_mm, 0, RADIUS] : null,
-      words: `${id}, ${clean(one.kind)}: z ${one.z_mm ? spanText(one.z_mm) : "unknown"}; not turned.` };
+      words: `${id}, ${called(one)}: z ${one.z_mm ? spanText(one.z_mm) : "unknown"}; not turned.` };
   },
   segment: (id) => {
     const one = segmentById.get(id);

@@ -318,7 +318,7 @@ function pickFace(number_) {
   const face = round.model.byFace ? report.faces.find((f) => f.index === number_) : null;
   const ids = segment ? [segment.id] : face?.segments || [];
   const about = report.findings.filter((f) => f.where.segments.some((id) => ids.includes(id)) || (face && f.where.faces.includes(face.index)));
-  const named = report.departures.filter((d) => face && d.faces.includes(face.index)).map((d) => `${d.id} ${clean(d.kind)}`);
+  const named = report.departures.filter((d) => face && d.faces.includes(face.index)).map((d) => `${d.id} ${called(d)}`);
   const words = [face ? `Face ${face.index}${face.name ? ` (${face.name})` : ""}, ${face.role}` : "", ...ids.map((id) => sizeWords(segmentById.get(id))), ...named,
     about.length ? `see ${about.map((f) => f.id).join(", ")}` : ""].filter(Boolean).join("; ");
   clearPick();

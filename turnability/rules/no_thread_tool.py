@@ -1,0 +1,140 @@
+"""A thread for which the shop lists no tool: neither tap nor die of its size, nor a point."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from turnability.features.model import Feature
+from turnability.features.standards.threads import ThreadSize, thread_sizes
+from turnability.half_plane.curves import line_ring
+from turnability.part.model import Parameter
+from turnability.rules.drawn import Example, drawn_shop, drawn_view
+from turnability.rules.model import Basis, Finding, Judgement, NotJudged, View, Where
+from turnability.rules.speak import only_drawn, thread_name
+from turnability.setups.threading import POINTED, tool_for
+from turnability.shop.model import Outlines, Tool
+from turnability.units import length_text, span_text
+
+NAME = "no-thread-tool"
+LEVELS = ("error", "warning")
+WHY = "A turning tool leaves a thread's cylinder, and no thread."
+LIMIT = "a tap or die of its diameter and pitch, or a threading point for its flanks and pitch"
+BASIS = "the taps, dies and threading tools in the shop file"
+_SAME_MM = 0.01
+
+
+def check(view: View) -> Judgement:
+    """An error for each thread that nothing listed cuts; a warning where its size is not known."""
+    if view.features is None:
+        return NotJudged("features were not recognised")
+    threads = [f for f in view.features if f.kind == "thread" and not only_drawn(f)]
+    return [_finding(view, thread) for thread in threads if tool_for(thread, view.shop) is None]
+
+
+def _finding(view: View, thread: Feature) -> Finding:
+    inch, shop = view.shop.inch, view.shop
+    name, inside = thread_name(thread, inch), thread.surface == "inner"
+    form, pitch = (thread.parameters.get(key) for key in ("form", "pitch_mm"))
+    known = isinstance(pitch, int | float) and form is not None
+    whole, kind = ("tap", "internal-threading") if inside else ("die", "threading")
+    said = [f"no {whole} of its size"]
+    points = [t for t in shop.thread_tools if t.kind == kind]
+    if known and form not in POINTED:
+        said.append("threading points cut flanks of 60°, which it has not")
+    elif points:
+        told = "; ".join(_told(point, inch) for point in points)
+        of = f", and it has {length_text(pitch, inch)}" if isinstance(pitch, int | float) else ""
+        said.append(f"what cuts it point by point does not fit ({told}{of})")
+    else:
+        said.append(f"no threading point for the {'inside' if inside else 'outside'}")
+    other = _other(thread, view)
+    way = (
+        f"Take {other}, have it cut elsewhere, or list"
+        if other
+        else "Have it cut elsewhere, or list"
+    )
+    open_ = "" if known else "Nothing says its form and pitch, so no tool can be told to cut it: "
+    return Finding(
+        rule=NAME,
+        level="error" if known else "warning",
+        message=(
+            f"No tool of the shop cuts the {'inside' if inside else 'outside'} thread {name} at z "
+            f"{span_text(thread.z_mm, inch)}: {open_}{', and '.join(said)}. {WHY} "
+            f"{way}{'have' if way else 'Have'} it cut elsewhere, or list the {whole} or the insert "
+            "if one is there."
+        ),
+        where=Where(thread.segments, thread.faces, (thread.id,), thread.z_mm, thread.diameter_mm),
+        basis=Basis(BASIS, "shop"),
+        measured=float(pitch) if isinstance(pitch, int | float) else None,
+        limit=None,
+        unit="mm",
+    )
+
+
+def _told(point: Tool, inch: bool) -> str:
+    """What a threading point cuts: its pitches, and the bore that it goes into."""
+    least, most = point.limits["least_pitch_mm"], point.limits["most_pitch_mm"]
+    words = f"{point.name}: pitch {span_text((least, most), inch)}"
+    bore = point.limits.get("min_bore_mm")
+    return words if bore is None else f"{words}, bores from ⌀{length_text(bore, inch)}"
+
+
+def _other(thread: Feature, view: View) -> str | None:
+    """The standard's thread of the same diameter and form, coarsest first, that the shop cuts."""
+    major, form = (thread.parameters.get(key) for key in ("major_mm", "form"))
+    if not isinstance(major, int | float) or form not in POINTED:
+        return None
+    same = [
+        size
+        for size in thread_sizes()
+        if size.form == form and abs(size.major_mm - major) <= _SAME_MM
+    ]
+    able = [size for size in same if tool_for(_made(thread, size), view.shop) is not None]
+    return max(able, key=lambda size: size.pitch_mm).designation if able else None
+
+
+def _made(thread: Feature, size: ThreadSize) -> Feature:
+    return replace(
+        thread,
+        diameter_mm=(size.minor_inside_mm, size.major_mm),
+        parameters={
+            **thread.parameters,
+            "major_mm": size.major_mm,
+            "pitch_mm": size.pitch_mm,
+        },
+    )
+
+
+def _threaded(*tools: Tool, **parameters: Parameter) -> View:
+    thread = Feature(
+        "F1", "thread", "outer", (18.0, 30.0), (14.0, 16.0), ("S3",), (),
+        {"designation": "M16", "form": "metric", "major_mm": 16.0, "pitch_mm": 2.0,
+         "evidence": "stated", **parameters},
+    )  # fmt: skip
+    return drawn_view(features=(thread,), shop=replace(drawn_shop(), thread_tools=tools))
+
+
+def _tool(kind: str, **limits: float) -> Tool:
+    ring = line_ring([(0.0, 0.0), (3.0, 0.0), (3.0, 3.0)])
+    return Tool(kind, kind, "outer", False, "right", Outlines((ring,), ()), limits=limits)
+
+
+_POINT = _tool("threading", least_pitch_mm=0.5, most_pitch_mm=3.0)
+
+EXAMPLES = (
+    Example("a pin", drawn_view),
+    Example("M16 and a threading point", lambda: _threaded(_POINT)),
+    Example("M16 and its die", lambda: _threaded(_tool("die", major_mm=16.0, pitch_mm=2.0))),
+    Example("what only looks drawn for M16", lambda: _threaded(evidence="cosmetic")),
+    Example("M16 in a shop without threading tools", _threaded, ("error",)),
+    Example(
+        "Tr16x4, for which a point of 60° has the wrong flanks",
+        lambda: _threaded(_POINT, designation="Tr16x4", form="trapezoidal", pitch_mm=4.0),
+        ("error",),
+    ),
+    Example(
+        "a thread of which nothing is known but its name",
+        lambda: _threaded(_POINT, designation="as the sample", form=None, pitch_mm=None),
+        ("warning",),
+    ),
+)
