@@ -21,7 +21,10 @@ from turnability.setups.model import Operation
 from turnability.setups.roughing import ROUGH, is_blade
 
 ORDER = ("face", ROUGH, "turn", "drill", "bore", "groove", "end groove", "part off")
-"""Outside first while the stock is stiff, the hole before what is bored, weakening cuts late."""
+"""Outside first while the stock is stiff, the hole before what is bored, weakening cuts late.
+
+What stands over a thin wall is turned when that is bored: stock outside stiffens it meanwhile.
+"""
 ALIKE = 0.1
 """A surface counts as reached by what cuts it but for this share of what can be cut at the end."""
 
@@ -106,11 +109,14 @@ def _part_of(new: Region, operation: Operation, work: Work, samples: Samples) ->
     return gone
 
 
-def _usual(operation: Operation, works: dict[str, Work]) -> tuple[int, bool, float, float, str]:
+def _usual(
+    operation: Operation, works: dict[str, Work]
+) -> tuple[int, bool, bool, float, float, str]:
     work = works.get(operation.tool)
     tool = None if work is None else work.tool
     return (
-        ORDER.index(operation.kind),
+        ORDER.index("bore" if operation.over_thin_wall else operation.kind),
+        operation.over_thin_wall,
         tool is not None and tool.hand == "left",
         0.0 if tool is None else tool.weight,
         # a narrow hole first: it leads the wide drill after it

@@ -50,6 +50,7 @@ class Operation:
     """One tool's work in a setup, and what carries the free end meanwhile.
 
     `roughs`: a pointed corner takes more than a finishing cut, for no sturdy one gets in there.
+    `over_thin_wall`: what it finishes stands over a thin wall, and waits until that is bored.
     `ends_at` is where its programmed point is at the end of its work, in the part's frame; for
     those who draw it, None until somebody asked (`last_place`) or where there is no such place.
     """
@@ -60,6 +61,7 @@ class Operation:
     support: Support = "none"
     ends_at: Point | None = None
     roughs: bool = False
+    over_thin_wall: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -21,6 +21,7 @@ from turnability.setups.roughing import (
     rougher_of,
 )
 from turnability.setups.shares import Shares
+from turnability.setups.thin_walls import thin_outsides
 from turnability.shop.model import Tool
 
 _SAME_MM = 1e-3
@@ -78,18 +79,23 @@ def operations_of(
     if pointed:
         rest = left_by_sturdy(shares.removal, [works[n] for n in given], before)
         pointed = [n for n in pointed if must_rough(works[n], rest)]
+    bored = {s for n, takes in given.items() if works[n].tool.access == "inner" for s in takes}
+    thin = thin_outsides(profile, {s for takes in given.values() for s in takes}, bored)
     made = [
         Operation(
             name,
             tuple(s for s in shares.samples.ids if s in part),
             kind,
             roughs=name in pointed and kind == "turn",
+            over_thin_wall=kind == "turn" and not thin.isdisjoint(part),
         )
         for name, takes in given.items()
         for kind, part in _by_kind(works[name].tool, takes, by_id, profile, toward)
     ]
-    if rougher is not None:
-        made.append(Operation(rougher.tool.name, (), "rough"))
+    over = [o.tool for o in made if o.over_thin_wall]
+    if rougher is not None or over:
+        roughs = min(over, key=lambda n: works[n].tool.weight) if rougher is None else ""
+        made.append(Operation(roughs if rougher is None else rougher.tool.name, (), "rough"))
     if parting is not None:
         made.append(Operation(parting.name, parted, "part off"))
     return in_order(made, shares.removal, shares.samples, before, asked=asked), postponed

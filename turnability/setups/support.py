@@ -84,7 +84,11 @@ def ways_of_support(
     yield Supported("none", tuple(operations))
     free: End = "high" if toward == "low" else "low"
     hollow = [o for o in operations if _is_hollow(profile, o)]
-    on_centre = [o for o in operations if o.kind in ("rough", "turn", "groove") and o not in hollow]
+    on_centre = [
+        o
+        for o in operations
+        if o.kind in ("rough", "turn", "groove") and o not in hollow and not o.over_thin_wall
+    ]
     land = _steady_land(toward, grip, operations, lands, done)
     if lathe is None:
         return

@@ -50,6 +50,7 @@ SLUG_GRIP = (
 )
 SHORT = "A short grip: bore soft jaws with a shoulder, take light cuts."
 NO_LATHE = "none of the shop takes it as planned: see below"
+PLUG = "A plug in the bore, or a mandrel, carries the thin wall from here: sharp tool, light cuts"
 _MOST_SIZES = 8
 _CLEARS = {
     ROUGH: "the outside, as far as it gets",
@@ -286,6 +287,8 @@ def _place(setup: Setup, operation: Operation, known: dict[str, Segment], inch: 
     z = [p[0] for s in known.values() for p in (s.curve.start, s.curve.end)]
     if operation.kind == "part off":
         return f"at z {number_text(min(z) if setup.toward_chuck == 'low' else max(z), inch)}"
+    if operation.kind == ROUGH and any(o.over_thin_wall for o in setup.operations):
+        return "the outside, leaving stock over what becomes a thin wall"
     if operation.kind == "drill" and operation.ends_at is not None:
         point = operation.ends_at[0]
         if not min(z) <= point <= max(z):
@@ -296,6 +299,8 @@ def _place(setup: Setup, operation: Operation, known: dict[str, Segment], inch: 
 
 def _changes(setup: Setup, n: int, inch: bool) -> str:
     """What is done to the support before the n-th operation."""
+    if setup.operations[n].over_thin_wall:
+        return PLUG
     now = setup.operations[n].support
     before = setup.operations[n - 1].support if n else "none"
     if now == before or setup.support == "between-centres":

@@ -83,7 +83,9 @@ def values_of(
     ]
     return tuple(
         replace(v, rough=None)
-        if roughed and not v.operation.roughs and is_pointed(tools.get(v.operation.tool))
+        if roughed
+        and not v.operation.roughs
+        and (v.operation.over_thin_wall or is_pointed(tools.get(v.operation.tool)))
         else v
         for v in made
     )

@@ -1,0 +1,60 @@
+"""A thin wall's bore is finished while stock stands outside, its outside last of all."""
+
+import pytest
+
+from turnability.analysis.stages import walk
+from turnability.outputs.route_sheet.route import PLUG, route_of
+from turnability.rules import wall_under_tool
+from turnability.rules.drawn import drawn_part
+from turnability.setups.thin_walls import LEAST_MM, THIN, thin_outsides
+from turnability.shop.load import starter_shop
+
+STARTER = starter_shop()
+
+
+def sleeve(bore_mm, outside_mm=50.0):
+    return [(0, bore_mm / 2), (50, bore_mm / 2), (50, outside_mm / 2), (0, outside_mm / 2)]
+
+
+def sheet_of(points):
+    report = walk(drawn_part(points), STARTER)
+    (sheet,) = route_of(report, STARTER).setups
+    return report, sheet
+
+
+def test_a_thin_sleeve_is_bored_before_its_outside_is_finished():
+    """By hand: rough, drill, bore, then the outside over a plug or on a mandrel, light cuts."""
+    report, sheet = sheet_of(sleeve(48.0))
+    kinds = [step.kind for step in sheet.steps]
+    assert kinds == ["face", "rough", "drill", "bore", "turn", "part off"]
+    by_kind = {step.kind: step for step in sheet.steps}
+    assert "leaving stock" in by_kind["rough"].where
+    assert by_kind["turn"].first == PLUG
+    assert by_kind["turn"].rough == ""
+    assert by_kind["turn"].finish != ""
+    # what the finding advises is what the sheet does
+    (advice,) = [f for f in report.findings if f.rule == "wall-under-tool"]
+    assert "Finish its inside while stock stands outside" in advice.message
+
+
+def test_a_stout_bush_is_turned_first():
+    _, sheet = sheet_of(sleeve(40.0))
+    kinds = [step.kind for step in sheet.steps]
+    assert kinds.index("turn") < kinds.index("bore")
+    assert not any(step.first for step in sheet.steps)
+
+
+@pytest.mark.parametrize(
+    ("bore_mm", "thin"),
+    # by hand: 1/30 of ⌀50 is 1.667: a wall of 1.6 is thin, one of 1.7 is not
+    [(46.8, True), (46.6, False)],
+)
+def test_thin_is_a_thirtieth_of_the_diameter(bore_mm, thin):
+    profile = drawn_part(sleeve(bore_mm)).profile
+    assert thin_outsides(profile, {"S3"}, {"S1"}) == (frozenset({"S3"}) if thin else frozenset())
+    assert thin_outsides(profile, {"S3"}, set()) == frozenset()
+
+
+def test_the_rule_and_the_plan_mean_the_same_by_thin():
+    assert THIN.value * wall_under_tool.THIN == pytest.approx(1.0)
+    assert LEAST_MM == wall_under_tool.LEAST_MM

@@ -1,0 +1,56 @@
+"""Outsides over so thin a wall that the bore goes first, while stock stands outside."""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+
+import numpy as np
+from numpy.typing import NDArray
+
+from turnability.cited import Cited
+from turnability.part.model import Profile, Segment
+
+THIN = Cited(
+    1.0 / 30.0,
+    "-",
+    "common practice",
+    "wall over diameter under which the outside is finished last, from memory",
+    verified=False,
+)
+LEAST_MM = 0.5
+"""Thinner is thin whatever the diameter (common practice, no source)."""
+_CHORD_MM = 0.01
+_PLACES = 48
+_SAME_MM = 1e-6
+
+
+def thin_outsides(
+    profile: Profile, turned: Collection[str], bored: Collection[str]
+) -> frozenset[str]:
+    """Those of the turned outsides that stand over half their length over a thin wall.
+
+    The wall is what a setup that bores these leaves between the two.
+    """
+    by_id = {s.id: s for s in profile.segments}
+    inner = [by_id[s] for s in bored if by_id[s].surface == "inner"]
+    return frozenset(
+        s for s in turned if by_id[s].surface == "outer" and inner and _is_thin(by_id[s], inner)
+    )
+
+
+def _is_thin(outside: Segment, inner: Collection[Segment]) -> bool:
+    low, high = sorted((outside.curve.start[0], outside.curve.end[0]))
+    if high - low <= _SAME_MM:
+        return False
+    z = low + (np.arange(_PLACES) + 0.5) / _PLACES * (high - low)
+    out = _radii(outside, z)
+    bore = np.max([_radii(one, z) for one in inner], axis=0)
+    thin = out - bore < np.maximum(LEAST_MM, 2.0 * THIN.value * out) - _SAME_MM
+    return bool((thin & (bore > 0.0)).mean() >= 0.5)
+
+
+def _radii(segment: Segment, z: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Its radius at each z, 0 where it does not lie."""
+    points = np.array(sorted(segment.curve.flatten(_CHORD_MM).tolist()))
+    radii: NDArray[np.float64] = np.interp(z, points[:, 0], points[:, 1], left=0.0, right=0.0)
+    return radii
