@@ -32,7 +32,7 @@ if TYPE_CHECKING:
 __all__ = ["ShapeReport", "assert_turnable", "report_of", "reports_of"]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, repr=False)
 class ShapeReport:
     """The report of one solid, with the solid. All that `Report` has can be asked of it too."""
 
@@ -43,6 +43,9 @@ class ShapeReport:
         if name.startswith("__") or name in ("report", "solid"):  # not yet there when unpickled
             raise AttributeError(name)
         return getattr(self.report, name)
+
+    def __repr__(self) -> str:
+        return repr(self.report)
 
     def __str__(self) -> str:
         from turnability.outputs.summary import summary_lines
@@ -130,7 +133,10 @@ def reports_of(
 
     A solid that an assembly places several times has one, in its own coordinates;
     `report.part.source.instances` says where it stands. Its name is that of its first place.
+    Raises PartUnreadable where there is none, for a test over nothing passes.
     """
+    from turnability.part.reading.shape import refuse_nothing
+
     chosen = shop_of(shop)
     solids: list[tuple[cq.Solid, list[Instance]]] = []
     count = 0
@@ -140,6 +146,8 @@ def reports_of(
         if known is None:
             solids.append((solid, known := []))
         known.append(Instance(count, path))
+    if not solids:
+        refuse_nothing(parts)
     found = []
     for solid, instances in solids:
         report = analyze(solid, chosen, intent=intent)

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import json
 import math
+from collections import Counter
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Any, Literal, TypeAlias
@@ -19,7 +20,7 @@ from turnability.intent.model import Intent
 from turnability.part.document import face_document, source_document, stated_document
 from turnability.part.model import Departure, Part, Profile, Segment, Stated
 from turnability.reach.model import Left, Reach
-from turnability.rules.model import Assumption, Finding, RuleStatus, Weight
+from turnability.rules.model import Assumption, Finding, Level, RuleStatus, Weight
 from turnability.setups.document import (
     bending_document,
     effort_document,
@@ -33,6 +34,7 @@ from turnability.standing.document import baseline_document, decided_document, f
 from turnability.standing.model import Baseline, Decided
 from turnability.stock.document import stock_document
 from turnability.stock.model import Stock
+from turnability.units import counted
 
 REPORT_VERSION = 1
 STAGES = ("read", "axis", "profile", "features", "reach", "setups", "outputs")
@@ -42,6 +44,7 @@ Verdict: TypeAlias = Literal[
     "turnable", "needs-changes", "not-turnable", "not-axisymmetric", "undetermined"
 ]
 Json: TypeAlias = dict[str, Any]
+LEVELS: tuple[Level, ...] = ("error", "warning", "note")
 FAIL_ON: Mapping[str, tuple[Weight, ...]] = {
     "error": ("error",),
     "warning": ("error", "warning"),
@@ -50,7 +53,7 @@ FAIL_ON: Mapping[str, tuple[Weight, ...]] = {
 """By the word that people give, the findings that fail a build."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, repr=False)
 class Report:
     """Everything said about one solid. `document()` is the JSON of the report contract."""
 
@@ -82,6 +85,12 @@ class Report:
     """What lies behind the setups: the runner-up, related surfaces, what stands in the way."""
     tools: tuple[Tool, ...] = ()
     """The shop's tools that reach was asked for, for those who draw them."""
+
+    def __repr__(self) -> str:
+        """One line: all that it holds would fill a thousand in a console."""
+        levels = Counter(finding.level for finding in self.findings)
+        counts = ", ".join(counted(n, level) for level in LEVELS if (n := levels[level]))
+        return f"<Report {self.name!r}: {self.verdict}; {counts or 'no findings'}>"
 
     @property
     def name(self) -> str:

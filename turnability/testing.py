@@ -14,8 +14,7 @@ if TYPE_CHECKING:
     from turnability.report import Report
     from turnability.shop.model import Shop
 
-Weight: TypeAlias = Literal["error", "warning"]
-_WEIGHTS: dict[str, tuple[Weight, ...]] = {"error": ("error",), "warning": ("error", "warning")}
+FailOn: TypeAlias = Literal["error", "warning", "never"]
 
 
 def assert_turnable(
@@ -25,35 +24,43 @@ def assert_turnable(
     intent: IntentLike = None,
     project: str | os.PathLike[str] | None = None,
     solid: int | None = None,
-    fail_on: Weight = "error",
+    fail_on: FailOn = "error",
 ) -> tuple[Report, ...]:
     """Assert that the shop can make each solid of a part, and hand back their reports.
 
-    Fails where a finding counts as `fail_on` or worse, and where the verdict is `undetermined`:
-    what is not known is not taken for turnable. `project`: a project file, which says what findings
-    count as and which are accepted. Other arguments as `turnability.analyze_all` has them, which
-    also raises what is no matter of the design (unreadable files, an unusable shop).
+    Fails where a finding counts as `fail_on` or worse ("never": on none), and where the verdict is
+    `undetermined`: what is not known is not taken for turnable. `project`: a project file, which
+    says what findings count as and which are accepted. Other arguments as `turnability.analyze_all`
+    has them, which also raises what is no matter of the design (unreadable files, an unusable
+    shop).
     """
     __tracebackhide__ = True  # a test's failure shows the test, not this
     from turnability.analysis import analyze_all
     from turnability.errors import TurnabilityError
+    from turnability.report import FAIL_ON
 
+    if fail_on not in FAIL_ON:
+        raise ValueError(f"fail_on={fail_on!r}: it may be {', '.join(map(repr, FAIL_ON))}")
     reports = []
-    for result in analyze_all(part, shop, intent=intent, solid=solid):
-        if isinstance(result, TurnabilityError):
-            raise result
-        reports.append(_by(result, project))
+    try:
+        for result in analyze_all(part, shop, intent=intent, solid=solid):
+            if isinstance(result, TurnabilityError):
+                raise result
+            reports.append(_by(result, project))
+    except TurnabilityError as error:
+        raise error.with_traceback(None) from None  # it says all; where it arose is our business
     failed = [text for report in reports if (text := why_not(report, fail_on))]
     if failed:
         raise AssertionError("\n\n".join(failed))
     return tuple(reports)
 
 
-def why_not(report: Report, fail_on: Weight = "error") -> str | None:
+def why_not(report: Report, fail_on: FailOn = "error") -> str | None:
     """Why a solid does not pass, with all that its report says; None where it passes."""
     from turnability.outputs.summary import summary_lines
+    from turnability.report import FAIL_ON
 
-    counting = [f for f in report.findings if f.fails(_WEIGHTS[fail_on])]
+    counting = [f for f in report.findings if f.fails(FAIL_ON[fail_on])]
     if counting:
         named = ", ".join(f"{finding.id} {finding.rule}" for finding in counting)
         said = f"{len(counting)} of its findings must be dealt with: {named}"

@@ -7,6 +7,7 @@ import json
 import pickle
 import re
 from base64 import b64decode
+from dataclasses import replace
 from html.parser import HTMLParser
 from pathlib import Path
 from types import SimpleNamespace
@@ -153,7 +154,21 @@ def test_whatever_wraps_a_kernel_shape() -> None:
     assert plugin.report_of(labelled).name == "pin"
 
 
+def test_a_console_shows_one_line_of_a_report(report: plugin.ShapeReport) -> None:
+    errors = sum(finding.level == "error" for finding in report.findings)
+    assert errors == 1
+    for one in (report, report.report):
+        shown = repr([one])
+        assert shown.startswith(f"[<Report {report.name!r}: {report.verdict}; 1 error")
+        assert len(shown) < 120
+    nothing = replace(report.report, findings=())
+    assert repr(nothing).endswith("; no findings>")
+
+
 def test_nothing_and_too_much_are_told() -> None:
+    for empty in (cq.Assembly(), [], cq.Workplane()):
+        with pytest.raises(PartUnreadable, match=r"no solid in it \((Assembly|list|Workplane)\)"):
+            plugin.reports_of(empty)
     with pytest.raises(PartUnreadable, match="no solid"):
         cq.Workplane().rect(3, 4).turnability()  # type: ignore[attr-defined]
     two = cq.Workplane().circle(5).extrude(30).union(

@@ -57,6 +57,21 @@ def test_warnings_fail_where_they_are_to() -> None:
         assert_turnable(warned, fail_on="warning")
 
 
+def test_from_which_level_on_it_fails_is_one_of_three_words() -> None:
+    (report,) = assert_turnable(bottle(), fail_on="never")
+    assert any(finding.level == "error" for finding in report.findings)
+    with pytest.raises(ValueError, match="'warnings': it may be 'error', 'warning', 'never'"):
+        assert_turnable(pin(), fail_on="warnings")  # type: ignore[arg-type]
+
+
+def test_an_error_shows_the_test_and_not_where_in_the_program_it_arose() -> None:
+    with pytest.raises(PartUnreadable) as raised:
+        assert_turnable("nowhere.step")
+    assert raised.value.__cause__ is None
+    files = {entry.path.name for entry in raised.traceback}
+    assert files == {Path(__file__).name, "testing.py"}
+
+
 @pytest.mark.parametrize(
     "project",
     [

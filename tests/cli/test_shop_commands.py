@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -57,9 +58,12 @@ def test_new_writes_the_commented_starter_shop_and_never_over_another(tmp_path: 
     result = run("new", file)
     assert result.exit_code == 0
     assert str(file) in result.stdout
-    assert file.read_text(encoding="utf-8") == starter_shop_text()
+    own = starter_shop_text().replace('name = "starter"', 'name = "mine"', 1)
+    assert file.read_text(encoding="utf-8") == own
     assert starter_shop_text().count("#") > 20, "people read what each part is"
-    assert load_shop(file) == starter_shop()
+    shop = load_shop(file)
+    assert shop.name == "mine", "reports name it"
+    assert replace(shop, name="starter", sha256=starter_shop().sha256) == starter_shop()
 
     file.write_text("mine")
     again = run("new", file)
@@ -69,7 +73,10 @@ def test_new_writes_the_commented_starter_shop_and_never_over_another(tmp_path: 
     assert file.read_text() == "mine"
 
     assert run("new", "--force", file).exit_code == 0
-    assert file.read_text(encoding="utf-8") == starter_shop_text()
+    assert file.read_text(encoding="utf-8") == own
+    quoted = tmp_path / 'Bänke "2" \\n.toml'
+    assert run("new", quoted).exit_code == 0
+    assert load_shop(quoted).name == 'Bänke "2" \\n'
 
 
 def test_new_minds_folders_and_links(tmp_path: Path) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import os
 from collections.abc import Callable
 from pathlib import Path
@@ -89,7 +90,9 @@ def _begun(file: Path, force: bool) -> str:
             str(file), "is there already", "Choose another name, or say --force to replace it"
         )
     refuse_missing_folder(file)
-    write_whole(file, starter_shop_text())
+    # reports name the shop: its own from now on
+    name = f"name = {json.dumps(file.stem or 'our shop', ensure_ascii=False)}"
+    write_whole(file, starter_shop_text().replace('name = "starter"', name, 1))
     return f"wrote {file}\nEdit it, then look for faults: turnability shop check {quote(str(file))}"
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from typing import Any
+from typing import Any, NoReturn
 
 from turnability.errors import PartUnreadable
 from turnability.part.model import Source
@@ -26,8 +26,7 @@ def solids_of(obj: object) -> tuple[ReadSolid, ...]:
     product = label.strip() or None if isinstance(label, str) else None
     solids = [solid for shape in _shapes(obj, _DEPTH) for solid in solids_of_shape(shape)]
     if not solids:
-        cause = f"there is no solid in it ({type(obj).__name__})"
-        raise PartUnreadable(_WHAT, cause, _REMEDY)
+        refuse_nothing(obj)
     found = []
     for place, solid in enumerate(solids, 1):
         what = _WHAT if len(solids) == 1 else f"{_WHAT}, solid {place} of {len(solids)}"
@@ -45,6 +44,11 @@ def solids_of(obj: object) -> tuple[ReadSolid, ...]:
         )
         found.append(ReadSolid(sound, source, (None,) * len(faces), remarks))
     return tuple(found)
+
+
+def refuse_nothing(obj: object) -> NoReturn:
+    """Say that an object has no solid. Raises PartUnreadable."""
+    raise PartUnreadable(_WHAT, f"there is no solid in it ({type(obj).__name__})", _REMEDY)
 
 
 def _shapes(obj: Any, depth: int) -> Iterator[Any]:
