@@ -15,6 +15,7 @@ import math
 import pytest
 
 from turnability.features.standards import rows
+from turnability.features.tapping import drill_of
 from turnability.intent.fits import fit_class, fit_limits
 from turnability.shop.books import rows as shop_rows
 
@@ -226,3 +227,25 @@ def test_pipes_tubes_and_bars_in_inch_and_mm() -> None:
     for row in shop_rows("stock_hex"):
         af = float(row["af_mm"])
         assert float(row["across_corners_mm"]) == pytest.approx(af * 2.0 / math.sqrt(3.0), abs=2e-3)
+
+
+@pytest.mark.parametrize("row", rows("thread_unified"), ids=lambda row: row["designation"])
+def test_named_drills_are_those_that_unified_threads_are_tapped_from(row: Row) -> None:
+    """A tapping drill leaves the nut's minor diameter: D1, and about 0.2 P more at most."""
+    drill = drill_of(row["tap_drill"])
+    assert drill is not None
+    least, pitch = 25.4 * float(row["minor_internal_D1"]), 25.4 * float(row["pitch"])
+    assert least - 0.02 <= drill <= least + 0.24 * pitch
+
+
+def test_named_drills_become_larger_by_letter_and_smaller_by_number() -> None:
+    """No. 1 is 0.228 in, A 0.234, Z 0.413 (ASME B94.11M, from memory); no two are the same."""
+    sizes = [float(row["inch"]) for row in rows("drill_names")]
+    numbers = [size for size, row in zip(sizes, rows("drill_names"), strict=True)
+               if row["name"].startswith("No.")]  # fmt: skip
+    letters = sizes[len(numbers) :]
+    assert numbers == sorted(set(numbers), reverse=True)
+    assert letters == sorted(set(letters))
+    assert (numbers[0], letters[0], letters[-1], len(letters)) == (0.228, 0.234, 0.413, 26)
+    for name, mm in (("No.7", 5.1054), ("F", 6.5278), ("27/64", 10.715625)):
+        assert drill_of(name) == pytest.approx(mm)

@@ -400,3 +400,19 @@ def test_a_flat_drill_is_asked_for_with_the_drill_before_it():
     assert told.startswith("flute length 140 mm, after a drill with flutes of 155 mm")
     narrow = Needed("width_mm", 1.98765, "mm")
     assert unreached_surface._needed_text(view, left, narrow) == "width 1.98 mm"
+
+
+@pytest.mark.parametrize(
+    ("drills", "to", "level"),
+    [
+        # No. 7 is 0.201 in = 5.105 mm; the nut's minor diameter is 0.196 in = 4.976 mm at least
+        ((4.9, 5.0, 5.3), 5.0, "warning"),
+        ((4.9, 5.2, 5.5), 5.2, "warning"),
+        ((4.9, 5.3), None, "error"),
+    ],
+)
+def test_the_tapping_hole_of_a_quarter_inch_takes_a_drill_within_its_limits(drills, to, level):
+    (finding,) = hole_between_drills.check(hole_between_drills._drilled(5.105, drills))
+    assert finding.level == level
+    assert (finding.change.to if finding.change else None) == to
+    assert "tapping hole of 1/4-20 UNC by its size (drill No.7)" in finding.message

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from turnability.features.model import Feature
+from turnability.features.tapping import TappingHole, tapping_hole
 from turnability.half_plane.curves import Line
 from turnability.reach.model import Left
 from turnability.rules.bar_arithmetic import bars_of
@@ -25,10 +26,14 @@ from turnability.shop.model import Tool
 from turnability.units import length_text, mm_text, span_text
 
 NAME = "hole-between-drills"
-LEVELS = ("error",)
+LEVELS = ("error", "warning")
 WHY = "A drill makes its own size and no other; what no bar enters has no other tool."
-LIMIT = "a hole of the size of a drill, or large enough for the smallest bar: f + d/2"
+LIMIT = (
+    "a hole of the size of a drill, or large enough for the smallest bar: f + d/2; of a hole that "
+    "is a thread's tapping hole by its size, the limits of that thread's minor diameter"
+)
 BASIS = "the drills and bars in the shop file"
+TAPPED = "tapping drills and minor diameters of ISO 261 (6H) and ASME B1.1, some from memory"
 DIAMETER_KEY = "diameter_mm"
 MOST_OFF_DRILL = 0.02
 """So near a drill's size a hole would be drilled with it, if its floor were free (our choice)."""
@@ -54,7 +59,10 @@ class Hole:
 
 
 def check(view: View) -> Judgement:
-    """An error for each hole of which a skin stays because no drill has its size."""
+    """An error for each hole of which a skin stays because no drill has its size.
+
+    A warning where it has the size of a thread's tapping drill and another drill does for that.
+    """
     if view.reach is None:
         return NotJudged("reach was not computed")
     found: dict[str, Finding] = {}
@@ -127,25 +135,52 @@ def _finding(view: View, left: Left, hole: Hole) -> Finding:
     sizes = [length_text(d, inch) for d in (hole.smaller, hole.larger) if d is not None]
     nearest = f"{' and '.join(sizes)} {'are' if len(sizes) > 1 else 'is'} nearest"
     drill = "flat-ended drill" if hole.flat else "drill"
-    to, drawn = hole.nearest, hole.diameter_mm
-    text = f"Make the hole ⌀{length_text(to, inch)}"
-    can = modest(drawn, to, MOST_OF_HOLE) and hole_fits(view, to, hole.feature.z_mm)
+    drawn = hole.diameter_mm
+    tapped = tapping_hole(drawn)
+    to = hole.nearest if tapped is None else _for_tapping(view, hole, tapped)
     head = (
         f"The hole of ⌀{length_text(drawn, inch)} at z {span_text(hole.feature.z_mm, inch)} is "
         f"{too_small}, and no {drill} of the shop has its size: {nearest}. "
     )
     own = f"ist a drill or reamer of its size{_pointed(view, hole)}."
+    basis = Basis(BASIS, "shop")
+    if tapped is not None:
+        head += _tapped_text(tapped, inch)
+        own = f"ist {tapped.drill if 'drill' in tapped.drill else f'a drill of {tapped.drill}'}."
+        basis = Basis(f"{BASIS}; {TAPPED}", "standard")
+    if to is None:
+        can, text = False, ""
+    else:
+        can = modest(drawn, to, MOST_OF_HOLE) and hole_fits(view, to, hole.feature.z_mm)
+        text = f"Make the hole ⌀{length_text(to, inch)}"
+        if tapped is not None:
+            low, high = (length_text(round(d, 3), inch) for d in tapped.limits_mm)
+            text += f" (it may be {low} to {high})"
     return Finding(
         rule=NAME,
-        level="error",
+        level="warning" if can and tapped is not None else "error",
         message=f"{head}{text}, or l{own}" if can else f"{head}L{own}",
         where=where,
-        basis=Basis(BASIS, "shop"),
+        basis=basis,
         measured=drawn,
         limit=to,
         unit="mm",
         change=Change(f"{text}.", "bore_diameter_mm", drawn, to, proven=False) if can else None,
         otherwise=f"{head}L{own}",
+    )
+
+
+def _for_tapping(view: View, hole: Hole, tapped: TappingHole) -> float | None:
+    """The drill of the shop nearest to the tapping drill within the limits of its thread."""
+    low, high = tapped.limits_mm
+    able = [d for d in _diameters(view.shop.tools, hole.flat) if low <= d <= high]
+    return min(able, key=lambda d: abs(d - tapped.drill_mm), default=None)
+
+
+def _tapped_text(tapped: TappingHole, inch: bool) -> str:
+    return (
+        f"It is the tapping hole of {tapped.thread.designation} by its size ({tapped.drill}): "
+        "state that thread in the intent if it is one. "
     )
 
 
@@ -200,4 +235,14 @@ def _drilled(diameter: float, drills: tuple[float, ...]) -> View:
 EXAMPLES = (
     Example("⌀5 with a drill of 5", lambda: _drilled(5.0, (4.5, 5.0))),
     Example("⌀4.9 between drills of 4.5 and 5", lambda: _drilled(4.9, (4.5, 5.0)), ("error",)),
+    Example(
+        "⌀5.105, the tapping hole of 1/4-20, and a drill of 5",
+        lambda: _drilled(5.105, (5.0, 5.3)),
+        ("warning",),
+    ),
+    Example(
+        "⌀5.105, and no drill that would do for 1/4-20",
+        lambda: _drilled(5.105, (4.5, 5.5)),
+        ("error",),
+    ),
 )
