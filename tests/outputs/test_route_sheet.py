@@ -10,6 +10,7 @@ import pytest
 from turnability.analysis.stages import walk
 from turnability.intent.model import Intent, Named, NoGrip, Related, Tolerance
 from turnability.outputs.route_sheet import SUFFIX, route_text, write_route
+from turnability.outputs.route_sheet.beside import CATCH, WHIP
 from turnability.outputs.route_sheet.figure import (
     EDGE_PX,
     NUMBERS_PX,
@@ -20,7 +21,7 @@ from turnability.outputs.route_sheet.figure import (
     is_half,
 )
 from turnability.outputs.route_sheet.page import page
-from turnability.outputs.route_sheet.route import CATCH, WHIP, route_of
+from turnability.outputs.route_sheet.route import route_of
 from turnability.rules.drawn import drawn_part
 from turnability.shop.load import starter_shop
 from turnability.shop.material import with_material

@@ -61,6 +61,7 @@ def _finding(view: View, left: Left, corner: InsideCorner) -> Finding:
     beside = _beside(view, corner)
     if beside is not None:
         text += f" ({length_text(beside[0], inch)}, and {beside[1]} does it alone)"
+    planned = "" if beside is None else _as_planned(left, corner, *beside, inch)
     relief = ", or a relief groove if a square edge must seat." if drawn == 0.0 else "."
     seats = stated_segments(view) & set(corner.segments)
     width = general_width(UNSTATED, 2.0 * r)
@@ -80,7 +81,7 @@ def _finding(view: View, left: Left, corner: InsideCorner) -> Finding:
         message=(
             f"The inside corner at {place_text(where, inch)} is {is_drawn}; the smallest nose "
             f"that gets there{tool} has a radius of {length_text(nose, inch)} and leaves a fillet "
-            f"{length_text(left.deepest_mm, inch)} thick{why} {text}{relief}"
+            f"{length_text(left.deepest_mm, inch)} thick{why}{planned} {text}{relief}"
         ),
         where=where,
         basis=Basis(BASIS, "geometry"),
@@ -89,6 +90,14 @@ def _finding(view: View, left: Left, corner: InsideCorner) -> Finding:
         unit="mm",
         change=Change(text + ".", "fillet_radius_mm", drawn, nose, proven=False),
     )
+
+
+def _as_planned(left: Left, corner: InsideCorner, nose_mm: float, tool: str, inch: bool) -> str:
+    """What the plan's own tool leaves: a fillet grows with what its nose is over the drawn one."""
+    ratio = (nose_mm - corner.drawn_radius_mm) / (corner.nose_mm - corner.drawn_radius_mm)
+    thick = length_text(round(left.deepest_mm * ratio, 2), inch)
+    after = f": run {left.nearest_tool} in after it for less" if left.nearest_tool else ""
+    return f" As planned, {tool} leaves {thick} there{after}."
 
 
 def _beside(view: View, corner: InsideCorner) -> tuple[float, str] | None:

@@ -62,6 +62,9 @@ def page(route: Route, report: Report, shop: Shop) -> str:
     if route.left:
         rows = "".join(f"<p>{_text(line)}</p>" for line in route.left)
         body.append(f"<section><h2>Stays uncut</h2>{rows}</section>")
+    if route.not_turned:
+        rows = "".join(f"<p>{_text(line)}</p>" for line in route.not_turned)
+        body.append(f"<section><h2>Not turned here</h2>{rows}</section>")
     if route.lathes:
         rows = "".join(f"<p>{_text(line)}</p>" for line in route.lathes)
         body.append(f"<section><h2>Lathes of the shop</h2>{rows}</section>")

@@ -6,8 +6,17 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from turnability.intent.agree import together
 from turnability.outputs._making import stock_text
+from turnability.outputs.route_sheet.beside import (
+    GRIP,
+    caution_lines,
+    follow_rest_text,
+    lathe_lines,
+    left_lines,
+    measure_lines,
+    not_turned_lines,
+    runner_up_line,
+)
 from turnability.outputs.route_sheet.threads import thread_lines
 from turnability.part.model import Segment
 from turnability.setups.cutting.starting import lathe_for
@@ -26,32 +35,8 @@ START = (
     "Speeds and feeds are values to begin with, from memory of handbooks at the low end of their "
     "range. The plates on chuck and lathe, local rules and a qualified machinist decide."
 )
-GRIP = (
-    "Before the spindle turns: jaws tight, key out of the chuck, tools clear of the jaws through "
-    "their whole travel."
-)
-WHIP = (
-    "Slender work and bar behind the spindle can whip suddenly as speed rises: support it, begin "
-    "slowly, keep clear."
-)
-STEADY = (
-    "Pads of a steady run on a turned cylinder, oiled, and pinch nothing: set them with the centre "
-    "in or an indicator on the end, and look at them while it runs."
-)
-CATCH = "Do not reach for work that is parted off: let it fall or catch it with a rod."
-GLUE = (
-    "Glue lets go with heat and shock: light cuts, coolant, a guard between you and the work, and "
-    "only where nothing else holds it."
-)
-SLUG = 0.5
-SLUG_GRIP = (
-    "Raw stock held over less than half its diameter: hard jaws, seated against their steps or the "
-    "chuck's face, light cuts first; a centre or a plug pressed against it where there is room."
-)
-SHORT = "A short grip: bore soft jaws with a shoulder, take light cuts."
 NO_LATHE = "none of the shop takes it as planned: see below"
 PLUG = "A plug in the bore, or a mandrel, carries the thin wall from here: sharp tool, light cuts"
-_MOST_SIZES = 8
 _CLEARS = {
     ROUGH: "the outside, as far as it gets",
     "drill": "for what follows, as deep as it gets",
@@ -60,7 +45,6 @@ _CLEARS = {
     "end groove": "for what follows, as far as it gets",
 }
 """Where an operation works that finishes nothing."""
-_SAME_MM = 1e-3
 _ONE_RUN = ("drill", "groove", "end groove", "part off")
 
 
@@ -112,6 +96,7 @@ class Route:
     material: str | None
     setups: tuple[SetupSheet, ...]
     left: tuple[str, ...]
+    not_turned: tuple[str, ...]
     lathes: tuple[str, ...]
     runner_up: str | None
     cautions: tuple[str, ...]
@@ -138,9 +123,10 @@ def route_of(report: Report, shop: Shop) -> Route:
         lathe=NO_LATHE if stopped else None if lathe is None else lathe.name,
         material=None if material is None else material.name,
         setups=tuple(_setup(report, shop, setup, material, lathe) for setup in report.setups),
-        left=tuple(_left(report)),
-        lathes=tuple(_lathes(report)),
-        runner_up=_runner_up(report),
+        left=tuple(left_lines(report)),
+        not_turned=tuple(not_turned_lines(report)),
+        lathes=tuple(lathe_lines(report)),
+        runner_up=runner_up_line(report),
         cautions=(START, GRIP),
     )
 
@@ -185,8 +171,9 @@ def _setup(
     place = ""
     if grip.kind != RAW_BAR:
         place = f", z {span_text(grip.z_mm, inch)}"
-    support = _support(setup)
+    support = _support(setup) + follow_rest_text(setup, lathe, known, inch)
     done = [o for one in report.setups[: setup.order - 1] for o in one.operations]
+    leave = _leave(report, shop, setup)
     earlier = frozenset(s for o in done if o.kind != "part off" for s in o.segments)
     return SetupSheet(
         setup=setup,
@@ -194,13 +181,23 @@ def _setup(
         hold=f"{grip.kind}, {side}⌀{length_text(grip.diameter_mm, inch)}{over}{place}{support}",
         datum=setup.datum.why,
         steps=tuple(
-            _step(n, setup, operation, value, known, inch, _changes(setup, n - 1, inch), earlier)
+            _step(
+                n,
+                setup,
+                operation,
+                value,
+                known,
+                inch,
+                _changes(setup, n - 1, inch),
+                earlier,
+                leave,
+            )
             for n, (operation, value) in enumerate(
                 zip(setup.operations, values, strict=True), start=1
             )
         ),
-        measure=tuple(_measure(report, setup, known)),
-        cautions=tuple(_cautions(report, shop, setup)),
+        measure=tuple(measure_lines(report, setup, known)),
+        cautions=tuple(caution_lines(report, shop, setup)),
         threads=tuple(thread_lines(report, shop, setup)),
         then=_taken_off(report, shop, setup),
     )
@@ -215,14 +212,18 @@ def _taken_off(report: Report, shop: Shop, setup: Setup) -> str | None:
     if setup.grip.kind != RAW_BAR or any(o.kind == "part off" for o in setup.operations):
         return None
     z = number_text(0.0 if setup.toward_chuck == "low" else profile.length_mm, report.inch)
-    following = report.setups[setup.order :]
-    if not following:
+    leave = _leave(report, shop, setup)
+    if not leave:
         return f"saw off at z {z}; that face stays as sawn"
+    return f"saw off behind z {z}, {leave}"
+
+
+def _leave(report: Report, shop: Shop, setup: Setup) -> str:
+    """What is left behind the part to the setup after this one; nothing where none follows."""
+    if setup.order >= len(report.setups):
+        return ""
     leave = (shop.stock_policy or COMMON_POLICY).end_allowance_mm
-    return (
-        f"saw off behind z {z}, leaving {length_text(leave, report.inch)} to face in setup "
-        f"{following[0].order}"
-    )
+    return f"leaving {length_text(leave, report.inch)} to face in setup {setup.order + 1}"
 
 
 def _support(setup: Setup) -> str:
@@ -263,6 +264,7 @@ def _step(
     inch: bool,
     first: str,
     earlier: frozenset[str],
+    leave: str,
 ) -> Step:
     return Step(
         number,
@@ -273,7 +275,7 @@ def _step(
             for s in operation.segments
             if s in known
         )
-        or _place(setup, operation, known, inch),
+        or _place(setup, operation, known, inch, leave),
         "" if value is None or value.rough is None else _pass(value.rough, inch),
         ""
         if value is None or operation.kind == ROUGH
@@ -282,11 +284,17 @@ def _step(
     )
 
 
-def _place(setup: Setup, operation: Operation, known: dict[str, Segment], inch: bool) -> str:
-    """Where an operation works that finishes nothing: a cut behind a dome, a hole for a bar."""
+def _place(
+    setup: Setup, operation: Operation, known: dict[str, Segment], inch: bool, leave: str
+) -> str:
+    """Where an operation works that finishes nothing: a cut behind a dome, a hole for a bar.
+
+    `leave` is what it leaves to a setup after this one.
+    """
     z = [p[0] for s in known.values() for p in (s.curve.start, s.curve.end)]
     if operation.kind == "part off":
-        return f"at z {number_text(min(z) if setup.toward_chuck == 'low' else max(z), inch)}"
+        at = number_text(min(z) if setup.toward_chuck == "low" else max(z), inch)
+        return f"behind z {at}, {leave}" if leave else f"at z {at}"
     if operation.kind == ROUGH and any(o.over_thin_wall for o in setup.operations):
         return "the outside, leaving stock over what becomes a thin wall"
     if operation.kind == "drill" and operation.ends_at is not None:
@@ -356,99 +364,3 @@ def _round(rpm: float) -> str:
     """To two figures, downwards: a speed to begin with is no exact one."""
     step = 10.0 if rpm < 1000.0 else 50.0
     return f"{max(10.0, rpm // step * step):.0f}"
-
-
-def _measure(report: Report, setup: Setup, known: dict[str, Segment]) -> Iterator[str]:
-    """Sizes with a tolerance first, then what must run true, then the plain diameters."""
-    inch = report.inch
-    mine = {s for o in setup.operations if o.kind != "part off" for s in o.segments}
-    told: set[str] = set()
-    meant = together(report.intent, report.part)
-    for tolerance in meant.tolerances:
-        on = mine & set(tolerance.place.segments)
-        if on:
-            told |= on if tolerance.of == "diameter" else set()
-            names = ", ".join(sorted(on))
-            nominal = tolerance.nominal_mm
-            size = "" if nominal is None else f" {length_text(nominal, inch)}"
-            limits = ""
-            if nominal is not None and tolerance.deviations_mm is not None:
-                low, high = (nominal + d for d in tolerance.deviations_mm)
-                limits = f" ({number_text(low, inch)} to {length_text(high, inch)})"
-            stated = tolerance.fit or ("" if limits else tolerance.stated)
-            yield " ".join(f"{tolerance.of}{size} {stated}{limits} on {names}".split())
-    for related in meant.related:
-        on = mine & {s for place in related.places for s in place.segments}
-        if on:
-            limit = related.run_out_mm
-            within = "" if limit is None else f" within {length_text(limit, inch)}"
-            yield f"run-out of {related.name}{within}, on {', '.join(sorted(on))}"
-    plain = [
-        s
-        for s in known.values()
-        if s.id in mine - told
-        and s.surface in ("outer", "inner")
-        and abs(s.curve.start[1] - s.curve.end[1]) <= _SAME_MM
-    ]
-    plain.sort(key=lambda s: -s.curve.length())
-    for segment in plain[:_MOST_SIZES]:
-        side = "bore " if segment.surface == "inner" else ""
-        yield f"{side}⌀{length_text(round(2.0 * segment.curve.start[1], 3), inch)} ({segment.id})"
-
-
-def _cautions(report: Report, shop: Shop, setup: Setup) -> Iterator[str]:
-    from turnability.setups.grips import is_short
-    from turnability.setups.jaws import RAW_BAR, RAW_PIECE
-    from turnability.setups.slender import CHUCK_ONLY_LIMIT, slenderness
-
-    profile = report.part.profile
-    assert profile is not None
-    holding = next((h for h in shop.holdings if h.name == setup.grip.kind), None)
-    if slenderness(profile, setup.toward_chuck, setup.grip.z_mm) > CHUCK_ONLY_LIMIT.value:
-        yield WHIP
-    if setup.grip.kind in (RAW_BAR, RAW_PIECE) and setup.grip.length_mm < SLUG * (
-        setup.grip.diameter_mm
-    ):
-        yield SLUG_GRIP
-    if any(o.support == "steady" for o in setup.operations):
-        yield STEADY
-    if any(o.kind == "part off" for o in setup.operations):
-        yield CATCH
-    if holding is not None and holding.kind == "glued-arbor":
-        yield GLUE
-    elif holding is not None and setup.grip.length_mm and is_short(setup.grip, holding):
-        yield SHORT
-    if holding is not None and holding.max_rpm is not None:
-        yield f"{holding.name} runs no faster than {holding.max_rpm:.0f} rpm (its plate)."
-
-
-def _left(report: Report) -> Iterator[str]:
-    from turnability.rules.speak import cause_text
-
-    by_cause: dict[str, list[str]] = {}
-    for left in report.setups[-1].left if report.setups else ():
-        by_cause.setdefault(cause_text(left.causes), []).append(", ".join(left.segments))
-    for why, places in by_cause.items():
-        yield f"{'; '.join(dict.fromkeys(places))}: {why}"
-
-
-def _lathes(report: Report) -> Iterator[str]:
-    """Each lathe of the shop: that it makes the part, or why not."""
-    for one in report.plan.lathes if report.plan is not None else ():
-        if one.stops:
-            yield f"{one.name}: not this one: {'; '.join(one.stops)}"
-        elif one.hinders:
-            yield f"{one.name}: hindered: {'; '.join(one.hinders)}"
-        else:
-            yield f"{one.name}: makes it"
-
-
-def _runner_up(report: Report) -> str | None:
-    rival = None if report.plan is None else report.plan.runner_up
-    if rival is None:
-        return None
-    how = ", then ".join(
-        f"{s.toward_chuck} end in {s.grip.kind} ⌀{length_text(s.grip.diameter_mm, report.inch)}"
-        for s in rival.setups
-    )
-    return f"{how}: {rival.why}"

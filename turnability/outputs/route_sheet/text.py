@@ -33,6 +33,11 @@ def _lines(route: Route) -> Iterator[str]:
         yield "Stays uncut"
         for line in route.left:
             yield f"  {line}"
+    if route.not_turned:
+        yield ""
+        yield "Not turned here"
+        for line in route.not_turned:
+            yield f"  {line}"
     if route.lathes:
         yield ""
         yield "Lathes of the shop"

@@ -1,0 +1,89 @@
+"""What stands beside the steps is true of the plan that is shown, not of the shop's best tool."""
+
+import math
+from dataclasses import replace
+
+import pytest
+
+from turnability.analysis.stages import walk
+from turnability.outputs.route_sheet import route_text
+from turnability.outputs.route_sheet.page import page
+from turnability.outputs.route_sheet.route import route_of
+from turnability.part.model import Departure
+from turnability.rules.drawn import drawn_part
+from turnability.shop.load import starter_shop
+
+STARTER = starter_shop()
+SHOULDER = [(0, 0), (60, 0), (60, 12), (30, 12), (30, 20), (0, 20)]
+
+
+def made(points, departures=(), shop=STARTER):
+    return walk(drawn_part(points, departures=departures), shop)
+
+
+def test_a_corner_is_told_with_the_nose_that_the_plan_has_there():
+    """A nose r leaves (sqrt(2) - 1) r in a square corner: 0.33 mm of the planned 0.8, and less only
+    of another tool after it."""
+    report = made(SHOULDER)
+    assert route_of(report, STARTER).left == (
+        "S3, S4: rough right leaves its nose of 0.8 mm in the corner",
+    )
+    (finding,) = [f for f in report.findings if f.rule == "sharp-inside-corner"]
+    planned = (math.sqrt(2.0) - 1.0) * 0.8
+    assert f"As planned, rough right leaves {planned:.2f} mm there" in finding.message
+    assert "run ring groove in after it for less" in finding.message
+
+
+def test_a_corner_that_the_plan_cuts_with_the_smallest_nose_needs_no_more_words():
+    shop = replace(STARTER, tools=tuple(t for t in STARTER.tools if t.name == "rough right"))
+    (finding,) = [f for f in made(SHOULDER, shop=shop).findings if f.rule == "sharp-inside-corner"]
+    assert "As planned" not in finding.message
+
+
+def test_what_stays_for_another_reason_is_told_with_the_tool_that_comes_nearest():
+    # a recess of ⌀30 behind an entry of ⌀12 asks for more than the bars' f
+    hollow = [(60, 6), (40, 6), (40, 15), (20, 15), (20, 6), (10, 6), (10, 0)]
+    report = made([*hollow[::-1], (60, 25), (0, 25), (0, 0)][1:])
+    assert report.reach is not None
+    deep = [left for left in report.reach.left if left.causes != ("nose-radius",)]
+    assert deep
+    told = " ".join(route_of(report, STARTER).left)
+    for left in deep:
+        assert f"{left.nearest_tool} comes nearest, but" in told
+
+
+def test_what_is_not_turned_is_left_to_others_in_one_line():
+    holes = Departure(
+        "D1", "bolt-circle", (7, 8, 9, 10), 1.0, (0.0, 30.0),
+        {"count": 4, "hole_diameter_mm": 4.0, "circle_diameter_mm": 30.0},
+    )  # fmt: skip
+    across = Departure("D2", "hole", (11,), 1.0, (43.0, 47.0),
+                       {"diameter_mm": 4.0, "direction": "radial"})  # fmt: skip
+    knurl = Departure("D3", "other", (12,), 1.0, (5.0, 15.0), {"form": "knurl", "count": 40})
+    report = made(SHOULDER, (holes, across, knurl))
+    told = route_of(report, STARTER).not_turned
+    assert told == (
+        "D1 bolt circle 4 × ⌀4 on ⌀30, z 0 to 30 mm; D2 hole ⌀4 radial, z 43 to 47 mm: left to "
+        "mill, drill or broach after turning",
+        "D3 knurl 40 ×, z 5 to 15 mm: pressed in with a knurling tool while it is held",
+    )
+    text = route_text(report, STARTER)
+    assert "Not turned here\n  D1 bolt circle" in text
+    assert "<h2>Not turned here</h2><p>D1 bolt circle" in page(
+        route_of(report, STARTER), report, STARTER
+    )
+    assert route_of(made(SHOULDER), STARTER).not_turned == ()
+
+
+@pytest.mark.parametrize(
+    ("length_mm", "rest", "told"),
+    # by the calculation 25 diameters on a centre bend by 0.22 mm, where 0.07 may be; 8 do not
+    [(300.0, True, True), (300.0, False, False), (96.0, True, False)],
+)
+def test_a_follow_rest_stands_on_the_sheet_where_the_shaft_bends_without_it(length_mm, rest, told):
+    machines = tuple(replace(m, follow_rest=rest) for m in STARTER.machines)
+    shop = replace(STARTER, machines=machines)
+    report = made([(0, 0), (length_mm, 0), (length_mm, 6), (0, 6)], shop=shop)
+    (sheet,) = route_of(report, shop).setups
+    assert sheet.setup.support == "tailstock"
+    assert ("follow rest behind the tool along S3" in sheet.hold) is told

@@ -1,0 +1,234 @@
+"""What stands beside the steps of a route sheet: measures, cautions, what the plan leaves.
+
+What stays uncut is told with the tool that comes nearest; a corner with the nose that the plan has
+there, not with the smallest one of the shop.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from turnability.intent.agree import together
+from turnability.part.model import Departure, Segment
+from turnability.setups.model import Setup, SetupLeft
+from turnability.units import length_text, number_text, span_text
+
+if TYPE_CHECKING:
+    from turnability.report import Report
+    from turnability.shop.model import Machine, Shop
+
+GRIP = (
+    "Before the spindle turns: jaws tight, key out of the chuck, tools clear of the jaws through "
+    "their whole travel."
+)
+WHIP = (
+    "Slender work and bar behind the spindle can whip suddenly as speed rises: support it, begin "
+    "slowly, keep clear."
+)
+STEADY = (
+    "Pads of a steady run on a turned cylinder, oiled, and pinch nothing: set them with the centre "
+    "in or an indicator on the end, and look at them while it runs."
+)
+CATCH = "Do not reach for work that is parted off: let it fall or catch it with a rod."
+GLUE = (
+    "Glue lets go with heat and shock: light cuts, coolant, a guard between you and the work, and "
+    "only where nothing else holds it."
+)
+SLUG = 0.5
+SLUG_GRIP = (
+    "Raw stock held over less than half its diameter: hard jaws, seated against their steps or the "
+    "chuck's face, light cuts first; a centre or a plug pressed against it where there is room."
+)
+SHORT = "A short grip: bore soft jaws with a shoulder, take light cuts."
+_MOST_SIZES = 8
+_SAME_MM = 1e-3
+_SIZES = {
+    "diameter_mm": "⌀",
+    "across_flats_mm": "across flats ",
+    "width_mm": "width ",
+}
+
+
+def measure_lines(report: Report, setup: Setup, known: dict[str, Segment]) -> Iterator[str]:
+    """Sizes with a tolerance first, then what must run true, then the plain diameters."""
+    inch = report.inch
+    mine = {s for o in setup.operations if o.kind != "part off" for s in o.segments}
+    told: set[str] = set()
+    meant = together(report.intent, report.part)
+    for tolerance in meant.tolerances:
+        on = mine & set(tolerance.place.segments)
+        if on:
+            told |= on if tolerance.of == "diameter" else set()
+            names = ", ".join(sorted(on))
+            nominal = tolerance.nominal_mm
+            size = "" if nominal is None else f" {length_text(nominal, inch)}"
+            limits = ""
+            if nominal is not None and tolerance.deviations_mm is not None:
+                low, high = (nominal + d for d in tolerance.deviations_mm)
+                limits = f" ({number_text(low, inch)} to {length_text(high, inch)})"
+            stated = tolerance.fit or ("" if limits else tolerance.stated)
+            yield " ".join(f"{tolerance.of}{size} {stated}{limits} on {names}".split())
+    for related in meant.related:
+        on = mine & {s for place in related.places for s in place.segments}
+        if on:
+            limit = related.run_out_mm
+            within = "" if limit is None else f" within {length_text(limit, inch)}"
+            yield f"run-out of {related.name}{within}, on {', '.join(sorted(on))}"
+    plain = [
+        s
+        for s in known.values()
+        if s.id in mine - told
+        and s.surface in ("outer", "inner")
+        and abs(s.curve.start[1] - s.curve.end[1]) <= _SAME_MM
+    ]
+    plain.sort(key=lambda s: -s.curve.length())
+    for segment in plain[:_MOST_SIZES]:
+        side = "bore " if segment.surface == "inner" else ""
+        yield f"{side}⌀{length_text(round(2.0 * segment.curve.start[1], 3), inch)} ({segment.id})"
+
+
+def caution_lines(report: Report, shop: Shop, setup: Setup) -> Iterator[str]:
+    """What can hurt someone in this setup."""
+    from turnability.setups.grips import is_short
+    from turnability.setups.jaws import RAW_BAR, RAW_PIECE
+    from turnability.setups.slender import CHUCK_ONLY_LIMIT, slenderness
+
+    profile = report.part.profile
+    assert profile is not None
+    holding = next((h for h in shop.holdings if h.name == setup.grip.kind), None)
+    if slenderness(profile, setup.toward_chuck, setup.grip.z_mm) > CHUCK_ONLY_LIMIT.value:
+        yield WHIP
+    if setup.grip.kind in (RAW_BAR, RAW_PIECE) and setup.grip.length_mm < SLUG * (
+        setup.grip.diameter_mm
+    ):
+        yield SLUG_GRIP
+    if any(o.support == "steady" for o in setup.operations):
+        yield STEADY
+    if any(o.kind == "part off" for o in setup.operations):
+        yield CATCH
+    if holding is not None and holding.kind == "glued-arbor":
+        yield GLUE
+    elif holding is not None and setup.grip.length_mm and is_short(setup.grip, holding):
+        yield SHORT
+    if holding is not None and holding.max_rpm is not None:
+        yield f"{holding.name} runs no faster than {holding.max_rpm:.0f} rpm (its plate)."
+
+
+def follow_rest_text(
+    setup: Setup, lathe: Machine | None, known: dict[str, Segment], inch: bool
+) -> str:
+    """Where the lathe's follow rest helps cylinders that bend too much on a centre; or nothing."""
+    from turnability.setups.slender import FOLLOW_REST_LIMIT
+
+    bending = setup.bending
+    if (
+        bending is None
+        or setup.support == "none"
+        or lathe is None
+        or not lathe.follow_rest
+        or bending.length_to_diameter > FOLLOW_REST_LIMIT.value
+    ):
+        return ""
+    along = [
+        f"{', '.join(land.segments)} (⌀{length_text(land.diameter_mm, inch)})"
+        for land in bending.lands
+        if land.limit is not None
+        and land.error_mm > land.limit.value
+        and all(
+            known[s].surface == "outer" and known[s].curve.start[1] == known[s].curve.end[1]
+            for s in land.segments
+        )
+    ]
+    return f"; follow rest behind the tool along {' and '.join(along)}" if along else ""
+
+
+def left_lines(report: Report) -> Iterator[str]:
+    """What the plan leaves uncut and why, places with one reason together."""
+    by_cause: dict[str, list[str]] = {}
+    lefts = report.setups[-1].left if report.setups else ()
+    regions = report.reach.left if report.reach is not None else ()
+    for n, left in enumerate(lefts):
+        nearest = regions[n].nearest_tool if n < len(regions) else None
+        why = _why(report, left, nearest)
+        by_cause.setdefault(why, []).append(", ".join(left.segments))
+    for why, places in by_cause.items():
+        yield f"{'; '.join(dict.fromkeys(places))}: {why}"
+
+
+def _why(report: Report, left: SetupLeft, nearest: str | None) -> str:
+    from turnability.rules.speak import nearest_text
+
+    if left.causes != ("nose-radius",):
+        return nearest_text(left.causes, None if left.causes == ("jaws",) else nearest)
+    noses = {tool.name: tool.limits.get("nose_radius_mm") for tool in report.tools}
+    planned = [
+        (radius, o.tool)
+        for setup in report.setups
+        for o in setup.operations
+        if set(o.segments) & set(left.segments) and (radius := noses.get(o.tool)) is not None
+    ]
+    if not planned:
+        return nearest_text(left.causes, nearest)
+    radius, tool = max(planned)
+    return f"{tool} leaves its nose of {length_text(radius, report.inch)} in the corner"
+
+
+def not_turned_lines(report: Report) -> Iterator[str]:
+    """What is left to other machines once the part is turned; threads have lines of their own."""
+    wound = any(f.parameters.get("evidence") == "helix" for f in report.features)
+    told = [d for d in report.part.departures if not (wound and d.called == "helix")]
+    knurled = [d for d in told if d.called == "knurl"]
+    rest = [_departure(d, report.inch) for d in told if d.called != "knurl"]
+    if rest:
+        yield f"{'; '.join(rest)}: left to mill, drill or broach after turning"
+    for one in knurled:
+        yield f"{_departure(one, report.inch)}: pressed in with a knurling tool while it is held"
+
+
+def _departure(departure: Departure, inch: bool) -> str:
+    sizes = departure.parameters
+    words = []
+    hole, circle, count = (
+        sizes.get(key) for key in ("hole_diameter_mm", "circle_diameter_mm", "count")
+    )
+    if isinstance(hole, int | float):
+        many = f"{count} × " if isinstance(count, int) else ""
+        words.append(f"{many}⌀{number_text(round(hole, 3), inch)}")
+        if isinstance(circle, int | float):
+            words.append(f"on ⌀{number_text(round(circle, 3), inch)}")
+    else:
+        if isinstance(count, int) and count > 1:
+            words.append(f"{count} ×")
+        words += [
+            f"{name}{number_text(round(value, 3), inch)}"
+            for key, name in _SIZES.items()
+            if isinstance(value := sizes.get(key), int | float)
+        ][:1]
+    if isinstance(sizes.get("direction"), str) and sizes["direction"] != "axial":
+        words.append(str(sizes["direction"]))
+    what = " ".join([departure.id, departure.called.replace("-", " "), *words])
+    return f"{what}, z {span_text(departure.z_mm, inch)}"
+
+
+def lathe_lines(report: Report) -> Iterator[str]:
+    """Each lathe of the shop: that it makes the part, or why not."""
+    for one in report.plan.lathes if report.plan is not None else ():
+        if one.stops:
+            yield f"{one.name}: not this one: {'; '.join(one.stops)}"
+        elif one.hinders:
+            yield f"{one.name}: hindered: {'; '.join(one.hinders)}"
+        else:
+            yield f"{one.name}: makes it"
+
+
+def runner_up_line(report: Report) -> str | None:
+    """How the next best plan holds the work, and why it lost."""
+    rival = None if report.plan is None else report.plan.runner_up
+    if rival is None:
+        return None
+    how = ", then ".join(
+        f"{s.toward_chuck} end in {s.grip.kind} ⌀{length_text(s.grip.diameter_mm, report.inch)}"
+        for s in rival.setups
+    )
+    return f"{how}: {rival.why}"
