@@ -289,10 +289,11 @@ def kernel_faces(shape: TopoDS_Shape) -> list[KernelFace]:
     return faces
 
 
-def give_cones(faces: Sequence[KernelFace]) -> None:
-    """Give all faces of a solid the volumes of their cones, where those can be had."""
+def give_cones(faces: Sequence[KernelFace], *, however_dear: bool = False) -> None:
+    """Give all faces of a solid the volumes of their cones, where those can be had soon."""
     bare = [face for face in faces if face.cone_mm3 is None]
-    if any(face.kind == "free" for face in bare) or not are_quick(bare):
+    quick = however_dear or are_quick(bare)
+    if any(face.kind == "free" for face in bare) or not quick:
         return  # the kernel must be asked for the whole
     for face, found in zip(bare, _moments(bare, faces), strict=True):
         face.cone_mm3 = None if found is None else found[1]

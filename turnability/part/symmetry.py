@@ -71,7 +71,9 @@ class Measures:
         )
 
 
-def no_axis(faces: Sequence[KernelFace], line: Line3 | None) -> str | None:
+def no_axis(
+    faces: Sequence[KernelFace], line: Line3 | None, enlarged_by: float = 1.0
+) -> str | None:
     """Why no axis is worth looking into, in words; None where one is."""
     total = math.fsum(face.area_mm2 for face in faces)
     bent = math.fsum(face.area_mm2 for face in faces if face.kind != "plane")
@@ -80,26 +82,27 @@ def no_axis(faces: Sequence[KernelFace], line: Line3 | None) -> str | None:
     if line.weight_mm2 < LEAST_ROUND * total:
         return (
             f"only {line.weight_mm2 / total:.2%} of the surface is round about one axis (a turned "
-            f"part has at least {LEAST_ROUND:.1%}); the nearest axis runs {axis_words(line)}"
+            f"part has at least {LEAST_ROUND:.1%}); the nearest axis runs "
+            f"{axis_words(line, enlarged_by)}"
         )
     if line.weight_mm2 < LEAST_OF_BENT * bent:
         return (
             f"{1.0 - line.weight_mm2 / bent:.0%} of the surface that is not flat turns about no "
             f"common axis (a turned part: at most {1.0 - LEAST_OF_BENT:.0%}); the nearest axis "
-            f"runs {axis_words(line)}"
+            f"runs {axis_words(line, enlarged_by)}"
         )
     return None
 
 
-def axis_words(line: Line3) -> str:
-    """Where a line lies in the model: "along z through (10, 0, 0)", mm."""
+def axis_words(line: Line3, enlarged_by: float = 1.0) -> str:
+    """Where a line lies in the model: "along z through (10, 0, 0)", mm before it was enlarged."""
     direction = np.array(contract_direction(line.direction))
     foot = np.array(line.point) - float(np.dot(line.point, direction)) * direction
     along = f"({', '.join(_short(c) for c in direction)})"
     for name, unit in zip("xyz", np.eye(3), strict=True):
         if float(np.abs(direction - unit).max()) < 1e-6:
             along = name
-    return f"along {along} through ({', '.join(_short(c) for c in foot)}) mm"
+    return f"along {along} through ({', '.join(_short(c / enlarged_by) for c in foot)}) mm"
 
 
 def _short(number: float) -> str:
