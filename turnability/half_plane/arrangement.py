@@ -77,12 +77,18 @@ class Cell:
 
 @dataclass(frozen=True, slots=True)
 class Arrangement:
-    """Pieces between nodes, and the cell on the left of each side (2 i forward, 2 i + 1 back)."""
+    """Pieces between nodes, and the cell on the left of each side (2 i forward, 2 i + 1 back).
+
+    `planar`: whether nodes, pieces and cells number what Euler's formula says (n - p + c = 2 for
+    what hangs together). They do not where curves cross without a node, and then cells run into
+    one another: two that are one curve but for a little more than the tolerance.
+    """
 
     pieces: tuple[Drawn, ...]
     cells: tuple[Cell, ...]
     cell_of_side: tuple[int, ...]
     next_side: tuple[int, ...]
+    planar: bool
 
     def side(self, number: int) -> Curve:
         """The curve of a side in its running direction."""
@@ -352,6 +358,9 @@ def _cells(pieces: list[tuple[int, int, Curve, Origins]]) -> Arrangement:
         tuple(cells),
         tuple(cell_of_cycle[cycle_of[s]] for s in range(len(cycle_of))),
         tuple(following),
+        # pieces that run round the node they begin at count like any others
+        len({n for a, b, _, _ in pieces for n in (a, b)}) - len(pieces) + len(cycles)
+        == 2 * len(set(component)),
     )
 
 

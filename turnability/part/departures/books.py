@@ -22,7 +22,7 @@ from OCP.gp import gp_Pnt
 from OCP.TopAbs import TopAbs_IN
 from OCP.TopoDS import TopoDS_Shape
 
-from turnability.half_plane.arrangement import Cell, arrange
+from turnability.half_plane.arrangement import Arrangement, Cell, arrange
 from turnability.half_plane.curves import Curve, Line, Point, Points, Ring, ring_volume
 from turnability.half_plane.inside import holds
 from turnability.half_plane.intersect import box
@@ -41,6 +41,7 @@ _TRIES = 12
 _CLEAR_MM = 1e-5
 _CLOSED_MM = 1e-6
 """Ends of curves this close are one."""
+_CLOSED_FROM_TO_MM = (_CLOSED_MM, 3e-6, 1e-5, 3e-5, 1e-4)
 _NEARLY_MM = 5e-3
 _ROOM_MM = 0.1
 _ANGLES = (0.7391, 2.8335, 4.9279)
@@ -241,8 +242,7 @@ def _cells(
 ) -> list[_Cell]:
     """Cells of the turned body that departures reach into, each with what its circles tell."""
     drawn = [*(curve for ring in body for curve in ring), *curves]
-    numbered = ((curve, frozenset((i,))) for i, curve in enumerate(drawn))
-    plane = arrange(numbered, _CLOSED_MM, touches)
+    plane = _planar(drawn, touches)
     points = [group.inside for group in groups]
     classifier: BRepClass3d_SolidClassifier | None = None
     found = []
@@ -276,6 +276,14 @@ def _cells(
         if made.circles or made.void_for:
             found.append(made)
     return found
+
+
+def _planar(drawn: Sequence[Curve], touches: Sequence[Point]) -> Arrangement:
+    """The cells at the least tolerance that parts them: a file's own gaps may be wider."""
+    numbered = [(curve, frozenset((i,))) for i, curve in enumerate(drawn)]
+    tried = (arrange(numbered, within, touches) for within in _CLOSED_FROM_TO_MM)
+    finest = next(tried)
+    return finest if finest.planar else next((plane for plane in tried if plane.planar), finest)
 
 
 def _holds(classifier: BRepClass3d_SolidClassifier, z: float, r: float) -> bool:
