@@ -10,9 +10,14 @@ import cadquery as cq
 import pytest
 from OCP.BRepBuilderAPI import BRepBuilderAPI_NurbsConvert
 from OCP.ShapeCustom import ShapeCustom
+from random_solids import resurfaced
 
 from turnability.part.axis import axis_candidates
 from turnability.part.kernel_faces import RECOVER_MM, kernel_faces
+from turnability.part.model import Source
+from turnability.part.turned import part_of
+
+SOURCE = Source(None, None, None, 1, 1, "mm", None, None)
 
 
 def swept(*points):
@@ -92,3 +97,46 @@ def test_a_swept_spline_tells_its_axis():
     expected = (math.cos(math.radians(30)), 0.5, 0.0)
     along = sum(a * b for a, b in zip(line.direction, expected, strict=True))
     assert abs(along) == pytest.approx(1.0, abs=1e-12)
+
+
+@pytest.mark.parametrize("how", ["plain", "nurbs", "revolution"])
+@pytest.mark.parametrize("seam", [0.0, 90.0, 37.0])
+@pytest.mark.parametrize("seat", [False, True])
+def test_a_radial_boss_is_seen_wherever_its_seam_lies(how, seam, seat):
+    """Its round is widest beside the seam, which exporters lay toward the part's axis.
+
+    By hand: a boss of radius 4 whose flat top stands 30 from the axis reaches hypot(30, 4); a
+    conical one of 45 degrees from radius 6 at 24 reaches most at its foot or top corner.
+    """
+    x, z = cq.Vector(1, 0, 0), cq.Vector(0, 0, 1)
+    top = cq.Vector(30, 0, 0)
+    boss = cq.Solid.makeCylinder(4, 30, top, z)
+    if seat:
+        boss = boss.fuse(cq.Solid.makeCone(8, 4, 4, cq.Vector(30, 0, 24), z))
+    boss = boss.rotate(top, top + z, seam)
+    shaft = cq.Solid.makeCylinder(20, 60, cq.Vector(), x).fuse(boss)
+    part = part_of(resurfaced(shaft.Solids()[0].wrapped, how), SOURCE, ())
+    assert part.doubts == ()
+    profile = part.profile
+    assert profile.max_diameter_mm == pytest.approx(2 * math.hypot(30, 4), abs=1e-5)
+    rest = profile.volume_mm3 - profile.departures_volume_mm3
+    assert rest == pytest.approx(profile.solid_volume_mm3, rel=1e-6)
+
+
+@pytest.mark.parametrize("how", ["nurbs", "revolution"])
+def test_a_sliver_between_two_seams_turns_with_its_neighbours(how):
+    """A fifth of a degree at radius 1000: 3.5 mm wide, as near to other surfaces as to its own.
+
+    The volume by Pappus is the kernel's own; what matters is that only the hole departs.
+    """
+    x, turned = cq.Vector(1, 0, 0), []
+    for angle in (0.2, 359.8):
+        outline = [(0, 500), (1000, 500), (1000, 800), (900, 1000), (50, 1000), (0, 950)]
+        half = cq.Workplane("XY").polyline(outline).close().revolve(angle, (0, 0, 0), (1, 0, 0))
+        turned.append(half.val())
+    ring = turned[0].fuse(turned[1].rotate(cq.Vector(), x, 0.2)).Solids()[0]
+    hole = cq.Solid.makeCylinder(50, 3000, cq.Vector(500, 0, -1500), cq.Vector(0, 0, 1))
+    drilled = ring.cut(hole.rotate(cq.Vector(), x, 100)).Solids()[0]
+    part = part_of(resurfaced(drilled.wrapped, how), SOURCE, ())
+    assert [departure.kind for departure in part.departures] == ["hole"]
+    assert part.doubts == ()

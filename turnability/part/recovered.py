@@ -78,6 +78,32 @@ def recover(few: Samples, points: Points, bounds: Bounds, within_mm: float) -> F
     return replace(best, gap_mm=gap) if gap <= within else None
 
 
+def laid_on_axis(kind: str, points: Points, bounds: Bounds, within_mm: float) -> Found | None:
+    """The primitive of that kind about the z axis that a surface follows within `within_mm`.
+
+    "cylinder", "cone" or "torus"; `points` as for `recover`.
+    """
+    u0, u1, v0, v1 = bounds
+    u, v = np.linspace(u0, u1, _FINE), np.linspace(v0, v1, _FINE)
+    p, n = _squared(points(np.repeat(u, _FINE), np.tile(v, _FINE)))
+    if p is None or n is None:
+        return None
+    z, r = p[:, 2], np.hypot(p[:, 0], p[:, 1])
+    up = np.array([0.0, 0.0, 1.0])
+    primitive: Primitive | None = None
+    if kind == "cylinder":
+        primitive = gp_Cylinder(_frame(float(z.mean()) * up, up), float(r.mean()))
+    elif kind == "cone":
+        primitive = _cone(np.zeros(3), up, z, r)
+    elif kind == "torus" and (circle := _circle(z, r)) is not None:
+        primitive = gp_Torus(_frame(circle[0] * up, up), abs(circle[1]), circle[2])
+    if primitive is None:
+        return None
+    within = min(within_mm, _LEAST_SHARE * float(np.ptp(p, axis=0).max()))
+    gap, tilt = _off(primitive, p, n, within)
+    return Found(kind, primitive, gap) if gap <= within and tilt <= _TILT else None
+
+
 def turning_axis(few: Samples, within: float) -> tuple[Array, Array] | None:
     """Point and direction of the line that all normals meet within an angle of `within`, or None.
 

@@ -56,10 +56,13 @@ def fold_images(face: KernelFace, z_mm: tuple[float, float], r_mm: float) -> lis
     """
     runs = _meridional(face, z_mm, r_mm)
     if runs is None:
-        if face.kind == "cylinder" and face.recovered_gap_mm is None:
-            return _crossing_cylinder(face)
-        return traced_folds(face)
+        return _crossing_cylinder(face) if face.kind == "cylinder" else traced_folds(face)
     return [curve for run in runs for curve in _on_face(face, run)]
+
+
+def is_traced(face: KernelFace) -> bool:
+    """Whether a face's folds have no closed form here."""
+    return face.kind != "cylinder" and _meridional(face, (0.0, 1.0), 1.0) is None
 
 
 def _meridional(
@@ -266,6 +269,10 @@ def _crossing_cylinder(face: KernelFace) -> list[Curve]:
     c = (p.X() + shift * a.X(), p.Y() + shift * a.Y(), p.Z() + shift * a.Z())
     beta = e2[0] * -c[1] + e2[1] * c[0]
     low, high = face.bounds[2] - shift, face.bounds[3] - shift
+    if face.recovered_gap_mm is not None:  # its bounds are those of another surface
+        along = face.even.points.reshape(-1, 3) @ (a.X(), a.Y(), a.Z())
+        along -= c[0] * a.X() + c[1] * a.Y() + c[2] * a.Z()
+        low, high = float(along.min()), float(along.max())
     radius = cylinder.Radius()
 
     def at(v: float, psi: float) -> Point:

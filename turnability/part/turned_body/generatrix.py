@@ -21,7 +21,8 @@ from OCP.TopoDS import TopoDS_Edge
 from turnability.half_plane.curves import Arc, Curve, Line, Point
 from turnability.part.edge_memory import once_per_edge
 from turnability.part.edge_ranges import range_along, range_from_axis
-from turnability.part.kernel_faces import KernelFace
+from turnability.part.kernel_faces import RECOVER_MM, KernelFace
+from turnability.part.recovered import laid_on_axis
 from turnability.part.surface_points import around_axis, cross, lengths
 from turnability.part.turned_body.sampling import (
     curve_through,
@@ -43,9 +44,9 @@ def generatrix(face: KernelFace, size_mm: float) -> list[Curve] | None:
 
     `size_mm`: greatest extent of the part; a plane's tilt is judged over it.
     """
-    make = _MAKERS.get(face.kind)
-    if make is not None and _is_coaxial(face, size_mm):
-        return make(face)
+    known = face.kind in _MAKERS and (_is_coaxial(face, size_mm) or _lies_coaxial(face))
+    if known:
+        return _MAKERS[face.kind](face)
     if face.kind in ("free", "revolution"):
         along = _iso_generatrix(face)
         return None if along is None else _free(face, along)
@@ -68,6 +69,22 @@ def _is_coaxial(face: KernelFace, size_mm: float) -> bool:
     z = sum(_z_bounds(face)) / 2.0
     step = (z - p.Z()) / d.Z()
     return math.hypot(p.X() + step * d.X(), p.Y() + step * d.Y()) <= TURNED_MM
+
+
+def _lies_coaxial(face: KernelFace) -> bool:
+    """Whether a recovered surface may as well be about the axis; then it is taken so.
+
+    A narrow sector follows surfaces of other kinds, and about other lines, as truly.
+    """
+    if face.recovered_gap_mm is None or _iso_generatrix(face) is None:
+        return False
+    for kind in ("cylinder", "cone", "torus"):
+        found = laid_on_axis(kind, face.points, face.bounds, RECOVER_MM)
+        if found is not None:
+            face.kind, face.canonical = found.kind, found.surface
+            face.recovered_gap_mm = found.gap_mm
+            return True
+    return False
 
 
 def _z_bounds(face: KernelFace) -> tuple[float, float]:

@@ -22,7 +22,7 @@ from turnability.part.kernel_faces import KernelFace
 from turnability.part.profile import Piece, merge_neighbours
 from turnability.part.turned_body.cells import CellJudge
 from turnability.part.turned_body.edge_images import edge_image
-from turnability.part.turned_body.folds import fold_images
+from turnability.part.turned_body.folds import fold_images, is_traced
 from turnability.part.turned_body.generatrix import generatrix, possible_caps
 from turnability.part.turned_body.sampling import on_points_of, one_image
 from turnability.part.turned_body.smoothing import (
@@ -32,7 +32,7 @@ from turnability.part.turned_body.smoothing import (
     joined_splines,
     welded,
 )
-from turnability.part.turned_body.touches import touching_points
+from turnability.part.turned_body.touches import lies_on_fold, touching_points
 
 FINEST_MM = 1e-5
 SLIVER_MM = 1e-6
@@ -90,7 +90,14 @@ def meridian(
     by_index = {face.index: face for face in faces}
     touches: list[Point] = []
     for edge, owners in edges:
-        if len(set(owners)) < 2 or turned.intersection(owners) or _smooth(owners, by_index):
+        if turned.intersection(owners):
+            continue
+        if len(set(owners)) < 2:
+            seamed = by_index[owners[0]]
+            if is_traced(seamed) and lies_on_fold(edge, seamed):
+                images.extend(Image(c, owners[:1], False, False) for c in edge_image(edge))
+            continue
+        if _smooth(owners, by_index):
             continue
         images.extend(Image(curve, owners, True, False) for curve in edge_image(edge))
         for owner in set(owners):
@@ -138,7 +145,7 @@ def _attempt(
         within_mm,
         lambda o: not any(images[i].turned or not images[i].faces for i in o),
     )
-    sound = all(
+    sound = plane.planar and all(
         is_in[plane.cell_of_side[2 * i]] or is_in[plane.cell_of_side[2 * i + 1]]
         for i, (curve, origins) in enumerate(plane.pieces)
         if any(images[o].turned for o in origins) and curve.length() > 20.0 * within_mm

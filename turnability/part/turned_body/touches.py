@@ -12,6 +12,7 @@ import math
 from collections.abc import Callable
 
 import numpy as np
+from numpy.typing import NDArray
 from OCP.BRepAdaptor import BRepAdaptor_Curve, BRepAdaptor_Curve2d
 from OCP.GeomAbs import GeomAbs_CurveType
 from OCP.gp import gp_Pnt, gp_Vec
@@ -19,11 +20,14 @@ from OCP.TopoDS import TopoDS_Edge
 
 from turnability.half_plane.curves import Point
 from turnability.part.kernel_faces import KernelFace
+from turnability.part.surface_points import around_axis
 from turnability.part.turned_body.sampling import half_plane_point
 
 _ALONG = 24
 _NOUGHT = 1e-12
 _SETTLED = 1e-13
+_FEW = 7
+_ON_FOLD = 1e-7
 
 
 def touching_points(edge: TopoDS_Edge, face: KernelFace) -> list[Point]:
@@ -43,6 +47,26 @@ def touching_points(edge: TopoDS_Edge, face: KernelFace) -> list[Point]:
         if min(abs(low), abs(high)) > least and (low > 0.0) != (high > 0.0):
             found.append(half_plane_point(curve.Value(_zero(around, a, b, low, high))))
     return found
+
+
+def lies_on_fold(edge: TopoDS_Edge, face: KernelFace) -> bool:
+    """Whether the face's normal has no part around the axis all along an edge.
+
+    Exporters like to put a seam there: a countersink's, toward the axis of the part.
+    """
+    curve = BRepAdaptor_Curve(edge)
+    around = _around(edge, curve, face)
+    p = face.even.points
+    size = float(np.abs(around_axis(p, face.even.along_u, face.even.along_v)[2]).max())
+    if face.canonical is not None:  # its own scale: distances from its middle times from the axis
+        size = float(np.hypot(p[..., 0], p[..., 1]).max()) * _width(p)
+    t = np.linspace(curve.FirstParameter(), curve.LastParameter(), _FEW)
+    return all(abs(around(x)) <= _ON_FOLD * size for x in t.tolist())
+
+
+def _width(points: NDArray[np.float64]) -> float:
+    flat = points.reshape(-1, 3)
+    return float(np.linalg.norm(flat.max(axis=0) - flat.min(axis=0)))
 
 
 def _around(
