@@ -7,9 +7,10 @@ import pytest
 from OCP.BRepCheck import BRepCheck_Analyzer
 from OCP.BRepGProp import BRepGProp
 from OCP.BRepTools import BRepTools_ReShape
+from OCP.gp import gp_Ax2, gp_Dir, gp_Pnt, gp_Trsf
 from OCP.GProp import GProp_GProps
 from OCP.TopoDS import TopoDS
-from random_solids import resurfaced, write_step
+from random_solids import moved, resurfaced, write_step
 
 from turnability.part.reading.read import read_solids
 from turnability.part.reading.round_sides import Side, ball_of
@@ -128,13 +129,22 @@ def test_a_nick_thinner_than_the_places_asked_leaves_the_ball_its_side(tmp_path)
     assert volume(read.shape) == pytest.approx(volume(solid.wrapped), rel=1e-7)
 
 
-def test_a_whole_circle_turned_about_its_diameter_is_doubted(tmp_path):
-    """It covers its sphere twice, with normals both ways: the file's sense tells no side."""
-    bar = cq.Solid.makeCylinder(10, 30, ORIGIN, X).cut(ball(6, 15, 0, 10))
-    read = read_back(resurfaced(bar.wrapped, "revolution"), tmp_path)
-    (doubt,) = read.doubts
-    assert "covers the sphere twice" in doubt
-    assert read_back(bar.wrapped, tmp_path).doubts == ()
+@pytest.mark.parametrize("mirrored", [False, True])
+@pytest.mark.parametrize("inside_out", [False, True])
+@pytest.mark.parametrize("radius", [3.0, 6.0, 11.0])
+def test_a_whole_circle_turned_about_its_diameter_is_the_half_it_begins_with(
+    radius, inside_out, mirrored, tmp_path
+):
+    """It covers its sphere twice, with normals both ways; the circle's own half says which."""
+    bar = cq.Solid.makeCylinder(10, 30, ORIGIN, X).cut(ball(radius, 28, 0, 9)).Solids()[0]
+    shape = resurfaced(bar.wrapped, "revolution")
+    if mirrored:
+        mirror = gp_Trsf()
+        mirror.SetMirror(gp_Ax2(gp_Pnt(), gp_Dir(0.3, 0.5, 0.8)))
+        shape = moved(shape, mirror)
+    read = read_back(shape.Reversed() if inside_out else shape, tmp_path)
+    assert read.doubts == ()
+    assert volume(read.shape) == pytest.approx(volume(bar.wrapped), rel=1e-6)
 
 
 @pytest.mark.shared_parts

@@ -23,6 +23,7 @@ from turnability.part.reading.soundness import open_shell, sound_solid
 from turnability.part.reading.step_text import BREPS, EXPORT_AGAIN, StepText, read_step_text
 from turnability.part.reading.step_units import UnknownUnit, unit_of_brep
 from turnability.part.reading.tell import Untold, tell
+from turnability.part.reading.traces import redraw_traces
 
 if TYPE_CHECKING:
     from OCP.TopoDS import TopoDS_Shape, TopoDS_Solid
@@ -170,6 +171,7 @@ def _read_one(
             faults = faults._replace(told=(*faults.told, lost))
     try:
         unit = unit_of_brep(text, brep)
+        redraw_traces(faces)
         righted, said, sides = with_sides(shape, faces, ids, text)
         solid, more = sound_solid(righted, what, faces_of(righted))
         more = (*said, *more)

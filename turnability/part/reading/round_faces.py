@@ -14,14 +14,11 @@ from typing import TYPE_CHECKING, Any
 
 from turnability.part.reading.round_sides import Side, ball_of
 from turnability.part.reading.step_text import StepText
+from turnability.part.reading.turned_circles import TurnedCircles
 
 if TYPE_CHECKING:
     from OCP.TopoDS import TopoDS_Face, TopoDS_Solid
 
-_TWICE = (
-    "lies on a whole circle turned about its own diameter, which covers the sphere twice: the file "
-    "leaves open which side of its rim it is"
-)
 _NO_SIDE = "has a rim that runs round no side of its sphere, and may be read as the wrong one"
 _DOUBT = "read as the other side of the rim than the file says, and could not be made anew"
 
@@ -42,21 +39,20 @@ def with_sides(
     from OCP.TopoDS import TopoDS
 
     change, count, doubts = BRepTools_ReShape(), 0, []
+    circles = TurnedCircles(text)
     for face, number, astray in _as_the_file_says(solid, faces, step_ids, text):
         ball = ball_of(face)
         if ball is None:
             if astray:
                 doubts.append(f"face #{number} looks the other way than the file says")
             continue
-        side = Side(face, ball, turned=astray)
-        if side.edges and _covers_twice(number, text):
-            doubts.append(f"face #{number} {_TWICE}")
-            continue
+        side = Side(face, ball, turned=astray, counted=circles.outward(number))
         held = side.is_held_by(face)
         if held is None:
             doubts.append(f"spherical face #{number} {_NO_SIDE}")
             continue
-        if held and not astray:
+        right = side.looks_right and not side.strays
+        if held and (right or not side.edges):
             continue
         made = side.face()
         if made is None:
@@ -101,15 +97,3 @@ def _as_the_file_says(
         most = 2 * sum(same for _, _, same in known) >= len(known)
         for face, number, same in known:
             yield face, number, same != most
-
-
-def _covers_twice(face: int, text: StepText) -> bool:
-    """Whether the face's surface is a whole circle turned, as a ball's normals then look both ways.
-
-    The kernel takes one half of the circle, the file's senses count by the half they are on.
-    """
-    for surface in text.references(face)[-1:]:
-        if surface in text.by_keyword.get("SURFACE_OF_REVOLUTION", ()):
-            circles = text.by_keyword.get("CIRCLE", ())
-            return any(curve in circles for curve in text.references(surface)[:1])
-    return False

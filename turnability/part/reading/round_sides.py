@@ -10,7 +10,10 @@ from typing import TYPE_CHECKING, Any, TypeAlias
 import numpy as np
 from numpy.typing import NDArray
 
+from turnability.part.reading.traces import strays_mm
+
 if TYPE_CHECKING:
+    from OCP.BRepAdaptor import BRepAdaptor_Surface
     from OCP.TopoDS import TopoDS_Edge, TopoDS_Face
 
 Array: TypeAlias = NDArray[np.float64]
@@ -30,6 +33,11 @@ _ACROSS = 9
 _BESIDE = 0.02
 """Places nearer to the rim than this many radians are not asked."""
 _ON_AXIS_MM = 1e-6
+_ASTRAY = 1e-5
+"""Share of the radius by which a trace may leave its edge."""
+_FEW = 5
+_FOLLOWS = 1e-6
+"""Share of its radius that a B-spline may leave its sphere by."""
 _TRACE_MM = 1e-9
 """How near its edges' traces on the new sphere run."""
 
@@ -43,7 +51,7 @@ class Ball:
 
 
 def ball_of(face: TopoDS_Face) -> Ball | None:
-    """The sphere of a spherical face, also of a circle's arc turned about its own diameter."""
+    """The sphere of a spherical face, also of an arc turned about its diameter or a B-spline."""
     from OCP.BRep import BRep_Tool
     from OCP.BRepAdaptor import BRepAdaptor_Surface
     from OCP.GeomAbs import GeomAbs_CurveType, GeomAbs_SurfaceType
@@ -54,6 +62,8 @@ def ball_of(face: TopoDS_Face) -> Ball | None:
     if surface.GetType() == GeomAbs_SurfaceType.GeomAbs_Sphere:
         sphere = surface.Sphere()
         return Ball(_xyz(sphere.Location()), sphere.Radius())
+    if surface.GetType() == GeomAbs_SurfaceType.GeomAbs_BSplineSurface:
+        return _fitted(surface)
     if surface.GetType() != GeomAbs_SurfaceType.GeomAbs_SurfaceOfRevolution:
         return None
     curve = surface.BasisCurve()
@@ -66,13 +76,33 @@ def ball_of(face: TopoDS_Face) -> Ball | None:
     return Ball(centre, circle.Radius()) if max(off, tilt) < _ON_AXIS_MM else None
 
 
+def _fitted(surface: BRepAdaptor_Surface) -> Ball | None:
+    """The sphere that a B-spline follows all over; None where it follows none."""
+    us = np.linspace(surface.FirstUParameter(), surface.LastUParameter(), _FEW)
+    vs = np.linspace(surface.FirstVParameter(), surface.LastVParameter(), _FEW)
+    points = np.array([_xyz(surface.Value(u, v)) for u in us.tolist() for v in vs.tolist()])
+    middle = points.mean(axis=0)
+    rel = points - middle
+    # |p|^2 = 2 c p + (r^2 - |c|^2)
+    terms = np.column_stack((2.0 * rel, np.ones(len(rel))))
+    found, _, rank, _ = np.linalg.lstsq(terms, (rel * rel).sum(axis=1))
+    if rank < 4:
+        return None
+    off = np.linalg.norm(rel - found[:3], axis=1)
+    radius = float(off.mean())
+    return Ball(middle + found[:3], radius) if np.ptp(off) <= _FOLLOWS * radius else None
+
+
 class Side:
     """The side of its rim that a face is: to the left of the rim, seen from where it looks.
 
-    `turned`: it is to look the other way than it does, along the same rim.
+    `turned`: it is to look the other way than it does, along the same rim. `counted`: whether the
+    file's surface has its normal outward, where the kernel's own may have it the other way.
     """
 
-    def __init__(self, face: TopoDS_Face, ball: Ball, *, turned: bool) -> None:
+    def __init__(
+        self, face: TopoDS_Face, ball: Ball, *, turned: bool, counted: bool | None = None
+    ) -> None:
         from OCP.BRep import BRep_Tool
         from OCP.BRepAdaptor import BRepAdaptor_Surface
         from OCP.TopAbs import TopAbs_EDGE, TopAbs_FORWARD
@@ -80,10 +110,15 @@ class Side:
         from OCP.TopoDS import TopoDS
 
         self.ball = ball
+        self._face = face
         self._surface = BRepAdaptor_Surface(face, True)
+        self._astray = max(_ASTRAY * ball.radius, 2.0 * max_gap(face))
         self._tolerance = BRep_Tool.Tolerance_s(face)
+        forward = face.Orientation() == TopAbs_FORWARD
         natural = self._natural_way(face)
-        self.outward = (natural == (face.Orientation() == TopAbs_FORWARD)) != turned
+        self._looks_outward = natural == forward
+        counts = natural if counted is None else counted
+        self.outward = (counts == forward) != turned
         """Whether the face looks away from the sphere's centre."""
         self.edges: list[TopoDS_Edge] = []
         """The rim, the side to its left seen from outside the sphere."""
@@ -190,6 +225,19 @@ class Side:
             return None
         return not len(own) or bool((own == held).mean() > 0.9)
 
+    @property
+    def looks_right(self) -> bool:
+        """Whether the face as the kernel has it looks the way that this side does."""
+        return bool(self._looks_outward == self.outward)
+
+    @property
+    def strays(self) -> bool:
+        """Whether a trace of the rim on the face as the kernel has it leaves the rim itself.
+
+        Beside a pole the kernel's do so at times.
+        """
+        return any(strays_mm(edge, self._face, self._surface) > self._astray for edge in self.edges)
+
     def face(self) -> TopoDS_Face | None:
         """The side as a face on a new sphere, its seam clear of the rim; None where none is."""
         held = self.holds(_spread(_MEASURED))
@@ -271,6 +319,14 @@ class Side:
             wire.Closed(True)
             build.Add(made, wire)
         return TopoDS.Face_s(made if self.outward else made.Reversed())
+
+
+def max_gap(face: TopoDS_Face) -> float:
+    """The widest gap that a face's edges leave open (mm)."""
+    from OCP.ShapeAnalysis import ShapeAnalysis_ShapeTolerance
+    from OCP.TopAbs import TopAbs_EDGE
+
+    return float(ShapeAnalysis_ShapeTolerance().Tolerance(face, 1, TopAbs_EDGE))
 
 
 def _loops(edges: Sequence[TopoDS_Edge]) -> list[list[TopoDS_Edge]]:
