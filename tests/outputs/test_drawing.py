@@ -22,6 +22,7 @@ from turnability.outputs import _palette as palette
 from turnability.outputs.drawing.key import feature_text
 from turnability.outputs.drawing.labels import GAP_PX, MOST_ROWS, STEM_PX, Label, place
 from turnability.outputs.drawing.scale import Scale, highest_at, nice_step, point_inside
+from turnability.outputs.drawing.sheet import text_width
 from turnability.outputs.meridian_svg import WIDTH, drawing
 from turnability.part.profile import drawn_profile
 from turnability.report import Report
@@ -334,3 +335,15 @@ def test_a_feature_names_the_standard_that_it_agrees_with() -> None:
     feature = housing_report().features[6]
     ring = replace(feature, matches=(StandardMatch("DIN 471", "10x1", 0.0),))
     assert feature_text(ring, False).endswith(", 10x1 (DIN 471)")
+
+
+def test_a_long_name_is_broken_to_the_sheet() -> None:
+    report = housing_report()
+    name = "buoy_" * 48
+    source = replace(report.part.source, path=f"{name}.step")
+    words = texts(replace(report, part=replace(report.part, source=source)))
+    lines = [word for word in words if word.startswith(("buoy", "uoy", "oy_", "y_b", "_bu"))]
+    assert "".join(lines) == name
+    assert len(lines) > 1
+    assert all(text_width(line, 22.0) * 1.1 < WIDTH for line in lines)
+    assert "float_housing" in texts(report)

@@ -22,7 +22,7 @@ from turnability.outputs.report_page.words import prose, rule_title
 from turnability.report import Report
 
 REPORTS = {"housing": housing_report(), "plate": plate_report(), "disc": disc_report()}
-_VOID = ("meta", "br", "input", "img", "link")
+_VOID = ("meta", "br", "wbr", "input", "img", "link")
 
 
 def document_of(report: Report) -> dict[str, Any]:
@@ -47,7 +47,8 @@ class Tags(HTMLParser):
             self.open.append(tag)
 
     def handle_startendtag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
-        self.seen.append((tag, tuple(name for name, _ in attrs)))
+        if (tag, attrs) != ("wbr", []):  # of which a long name has as many as it likes
+            self.seen.append((tag, tuple(name for name, _ in attrs)))
         self.values += [(name, value or "") for name, value in attrs]
 
     def handle_endtag(self, tag: str) -> None:
@@ -290,6 +291,12 @@ def test_what_another_finding_says_already_is_folded() -> None:
     errors = [one | {"level": "error", "counts_as": "error"} for one in bare]
     item = page({**document, "findings": errors}).split('<li class="finding">')[2]
     assert "<details" not in item.split("</li>")[0]
+
+
+def test_a_file_name_breaks_between_its_words() -> None:
+    document = copy.deepcopy(json.loads(housing_report().to_json()))
+    document["source"]["path"] = "/x/sw_<b>-1..v2.step"
+    assert "sw_<wbr>&lt;b&gt;-<wbr>1..<wbr>v2.<wbr>step <small>" in page(document)
 
 
 def test_a_heading_keeps_capitals_that_people_write() -> None:

@@ -175,9 +175,10 @@ class TestLevels:
         assert decided.fails
         said = "\n".join(map(str, summary_lines(decided)))
         assert said.startswith(
-            "float_housing: NEEDS CHANGES, each of them proven; by the project's levels 1 finding "
-            "must change; the project lets 1 error stay\n"
+            "float_housing: NEEDS CHANGES, each of them proven\n"
+            "But by the project's levels 1 finding must change; the project lets 1 error stay\n"
         )
+        assert max(len(line) for line in said.splitlines()) <= 100
         assert "Must change (" not in said, "that would speak against the verdict"
         must = said.split("Must change by the project's levels (1)")[1].split("\n\n")[0]
         assert "N3 outside-near-stock-size" in must

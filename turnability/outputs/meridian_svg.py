@@ -53,10 +53,10 @@ def drawing(report: Report) -> str:
     )
     source = report.part.source
     solid = f", solid {source.solid} of {source.solids}" if source.solids > 1 else ""
-    sheet.text(MARGIN, 44.0, f"{report.name}{solid}", size=22.0, bold=True)
+    room = WIDTH - 2.0 * MARGIN
+    y = sheet.paragraph(MARGIN, 44.0, f"{report.name}{solid}", room, size=22.0, bold=True)
     words = f"{VERDICTS[report.verdict][0]}{project_verdict(report)}; shop: {report.shop_name}"
-    sheet.text(MARGIN, 66.0, words, size=14.0)
-    y = 84.0
+    y = sheet.paragraph(MARGIN, y - 7.0, words, room, size=14.0)
     if report.part.profile is not None:
         y = _draw_part(sheet, report, report.part.profile, y)
     y = draw_key(sheet, report, y + 24.0, MARGIN, WIDTH - MARGIN)

@@ -118,7 +118,12 @@ def _lines(report: Report, width: int, equal: Sequence[int], step: int) -> Itera
     source = report.part.source
     solid = f", solid {source.solid} of {source.solids}" if source.solids > 1 else ""
     head = (Span(f"{printable(report.name)}{solid}: ", "bold"), Span(word, style))
-    yield TextLine((*head, Span(project_verdict(report))))
+    project = project_verdict(report)
+    if len(str(TextLine(head))) + len(project) <= width:
+        yield TextLine((*head, Span(project)))
+    else:
+        yield TextLine(head)
+        yield from _wrapped(f"But {project.removeprefix('; ')}", width)
     yield from _wrapped(size_text(report), width)
     if places := places_text(source):
         yield from _wrapped(places, width)

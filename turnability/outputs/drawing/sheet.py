@@ -142,12 +142,20 @@ class Sheet:
         ET.SubElement(self.root, "text", attributes).text = clean(words)
 
     def paragraph(
-        self, x: float, y: float, words: str, width: float, *, size: float = 13.0, colour: str = INK
+        self,
+        x: float,
+        y: float,
+        words: str,
+        width: float,
+        *,
+        size: float = 13.0,
+        colour: str = INK,
+        bold: bool = False,
     ) -> float:
         """Text broken into lines no wider than `width`; gives the y below it."""
-        columns = max(12, int(width / (0.53 * size)))
+        columns = max(12, int(width / ((_BOLD if bold else _PLAIN) * size)))
         for line in textwrap.wrap(clean(words), columns):
-            self.text(x, y, line, size=size, colour=colour)
+            self.text(x, y, line, size=size, colour=colour, bold=bold)
             y += 1.35 * size
         return y
 
@@ -160,6 +168,10 @@ class Sheet:
         paper = ET.Element("rect", {"width": w, "height": h, "fill": PAPER})
         self.root.insert(3, paper)
         return ET.tostring(self.root, encoding="unicode") + "\n"
+
+
+_PLAIN, _BOLD = 0.53, 0.67
+"""Width of a letter by its size, on average; bold small letters are wider, "m" and "w" aside."""
 
 
 def text_width(words: str, size: float) -> float:

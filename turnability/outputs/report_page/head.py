@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from typing import Any
 
@@ -136,9 +137,14 @@ def _facts(report: Json, inch: bool) -> list[tuple[str, str]]:
     if source["path"]:
         file = str(source["path"]).replace("\\", "/").rsplit("/", 1)[-1]
         digest = f" <small>{text(source['sha256'][:12])}</small>" if source["sha256"] else ""
-        facts.append(("File", text(file) + digest))
+        facts.append(("File", _breakable(file) + digest))
     facts.append(("Made by", text(f"turnability {report['turnability_version']}")))
     return facts
+
+
+def _breakable(name: str) -> str:
+    """A file's name that breaks between its words first, where a line must break in it."""
+    return re.sub(r"([_.-]+)(?=[^_.-])", r"\1<wbr>", text(name))
 
 
 def _assumed(report: Json, inch: bool) -> str:
