@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING
 
 from turnability.outputs._phrases import range_text, unit
@@ -12,19 +12,37 @@ from turnability.units import length_text, number_text
 if TYPE_CHECKING:
     from turnability.reach.model import Left
     from turnability.report import Report
+    from turnability.rules.model import Finding
     from turnability.setups.model import Setup
     from turnability.stock.model import StockPiece
 
+UNCUT_RULES = ("unreached-surface", "recess-behind-small-entry", "hole-between-drills")
+"""Rules that say of a region why nothing cuts it."""
 _REGIONS_SHOWN = 4
 _CORNERS_SHOWN = 6
 
 
-def uncut_text(left: Sequence[Left], inch: bool) -> str:
+def told_by(
+    causes: Sequence[str], segments: Sequence[str], said: Iterable[tuple[str, Sequence[str], str]]
+) -> str | None:
+    """The finding that gives another reason for a region than reach's own causes; None: none does.
+
+    `said`: findings as number, segments and message. A finding knows what the part is, as that a
+    ring in an end asks for a blade of its own; reach knows which tool came nearest.
+    """
+    why = cause_text(causes)
+    about = [(name, text) for name, at, text in said if set(at) & set(segments)]
+    return about[0][0] if about and not any(why in text for _, text in about) else None
+
+
+def uncut_text(left: Sequence[Left], inch: bool, findings: Sequence[Finding] = ()) -> str:
     """What no tool cuts: mere corners counted, all else by name, the largest first."""
+    said = [(f.id, f.where.segments, f.message) for f in findings if f.rule in UNCUT_RULES]
     noses = [region for region in left if region.causes == ("nose-radius",)]
     others = sorted((r for r in left if r not in noses), key=lambda r: -r.volume_mm3)
     words = [
-        f"{r.id} {volume_text(r.volume_mm3, inch)} ({cause_text(r.causes)})"
+        f"{r.id} {volume_text(r.volume_mm3, inch)} "
+        f"({told_by(r.causes, r.segments, said) or cause_text(r.causes)})"
         for r in others[:_REGIONS_SHOWN]
     ]
     if len(others) > _REGIONS_SHOWN:

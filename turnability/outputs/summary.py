@@ -332,7 +332,7 @@ def _making(report: Report, width: int) -> Iterator[TextLine]:
     if report.effort is not None:
         rows.append(("Effort", effort_text(report.effort)))
     if report.reach is not None and report.reach.left:
-        rows.append(("Uncut", uncut_text(report.reach.left, report.inch)))
+        rows.append(("Uncut", uncut_text(report.reach.left, report.inch, report.findings)))
     if rows:
         yield TextLine(())
     for name, text in rows:

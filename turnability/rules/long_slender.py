@@ -54,8 +54,13 @@ def check(view: View) -> Judgement:
         )
     elif no_centre(profile, "high" if worst.toward_chuck == "low" else "low", view.intent) is None:
         way_out = "Where it chatters set a centre in its free end, or a steady under what has none"
+    elif view.intent is not None and view.intent.centre_holes is not None:
+        way_out = "Let a centre hole stay in the free end, or cut it longer and that piece off last"
     else:
-        way_out = "Give the free end room for a centre hole"
+        way_out = (
+            "Let it be cut longer, on a centre in the piece that is cut off last, or give the free "
+            "end room for a centre hole if it is no point"
+        )
     turned = {s for o in worst.operations if o.kind in ("rough", "turn") for s in o.segments}
     as_bar = offer(view)
     own = own_segments(profile) if as_bar is not None else frozenset()

@@ -2,7 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
+from turnability.half_plane.curves import Point
 from turnability.intent.model import Intent
+from turnability.part.model import Profile
 from turnability.rules.drawn import Example, drawn_view
 from turnability.rules.model import Basis, Finding, Judgement, NotJudged, View
 from turnability.rules.speak import where_of
@@ -13,6 +17,9 @@ from turnability.units import length_text, mm_text
 NAME = "no-room-for-centre"
 LEVELS = ("warning",)
 WHY = "Without a centre it bends away from the tool, chatters, and may climb over it."
+NEARLY = 0.5
+"""An end narrower than this share of the hole's mouth is a point or a dome (our choice)."""
+_SAME_MM = 1e-3
 LIMIT = "4 diameters out of the chuck; a centre hole of the size for the work (ISO 6411, form A)"
 BASIS = "common practice; sizes of centre holes of ISO 6411 as recalled, not checked"
 
@@ -36,15 +43,20 @@ def check(view: View) -> Judgement:
         ratio = slenderness(profile, setup.toward_chuck, setup.grip.z_mm)
         hole = centre_hole_mm(profile.max_diameter_mm)
         want = "" if hole is None else f" (⌀{length_text(hole.value, view.shop.inch)} at its mouth)"
+        face = 2.0 * max((r for z, r in _corners(profile) if abs(z - at) <= _SAME_MM), default=0.0)
+        # a point or a dome is what the part is for
+        keeps = hole is not None and face < NEARLY * hole.value
+        way = "" if keeps else f"Give that end a plane face and let a centre hole stay{want}, let"
         found.append(
             Finding(
                 rule=NAME,
                 level="warning",
                 message=(
                     f"In setup {setup.order} it stands out by {mm_text(ratio, 1)} diameters, which "
-                    f"wants the tailstock, but at the {end} end {why}. {WHY} Give that end a plane "
-                    f"face and let a centre hole stay{want}, let the part be cut longer and the "
-                    "end with its centre cut off last, or make it shorter or thicker."
+                    f"wants the tailstock, but at the {end} end {why}. {WHY} {way or 'Let'} the "
+                    "part be cut longer, and the piece with the centre in it be cut off last"
+                    f"{', where that end is finished' if keeps else ''}, or make it shorter or "
+                    "thicker."
                 ),
                 where=where_of(view, (), [(at, 0.0), (at, profile.max_diameter_mm / 2.0)]),
                 basis=Basis(BASIS, "common-practice"),
@@ -54,6 +66,10 @@ def check(view: View) -> Judgement:
             )
         )
     return found
+
+
+def _corners(profile: Profile) -> Iterator[Point]:
+    return (p for s in profile.outline.segments for p in (s.curve.start, s.curve.end))
 
 
 def _rod(tip: float, intent: Intent | None = None) -> View:

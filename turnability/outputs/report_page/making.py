@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import PurePath
 from typing import Any
 
+from turnability.outputs._making import UNCUT_RULES, told_by
 from turnability.outputs.report_page.findings import sign
 from turnability.outputs.report_page.words import (
     diameter,
@@ -189,7 +190,15 @@ def left_rows(report: Json, inch: bool) -> str:
     if reach is None:
         return ""
     rows = []
+    said = [
+        (f["id"], f["where"]["segments"], f["message"])
+        for f in report["findings"]
+        if f["rule"] in UNCUT_RULES
+    ]
     for one in reach["left"]:
+        finding = told_by(one["causes"], one["segments"], said)
+        why = f"see {finding}" if finding else cause_text(one["causes"])
+        nearest = why if finding else nearest_text(one["causes"], one["nearest_tool"])
         needed = one["needed"]
         asks = "–"
         if needed:
@@ -201,11 +210,11 @@ def left_rows(report: Json, inch: bool) -> str:
             asks = f"{text(needed['parameter'].removesuffix('_mm').replace('_', ' '))} {value}"
         zs = [z for z, _ in one["polygon"]]
         rows.append(
-            f'<tr data-why="{text(nearest_text(one["causes"], one["nearest_tool"]))}">'
+            f'<tr data-why="{text(nearest)}">'
             f'<th scope="row"><button type="button" aria-pressed="false" '
             f'data-left="{text(one["id"])}">{text(one["id"])}</button></th>'
             f"<td>{span((min(zs), max(zs)), inch)}</td><td>{volume(one['volume_mm3'], inch)}</td>"
-            f"<td>{length(one['deepest_mm'], inch)}</td><td>{text(cause_text(one['causes']))}</td>"
+            f"<td>{length(one['deepest_mm'], inch)}</td><td>{text(why)}</td>"
             f"<td>{text(one['nearest_tool'] or '–')}</td><td>{asks}</td></tr>"
         )
     return "".join(rows)
