@@ -29,6 +29,9 @@ BASIS = (
 _MOST_LANDS = 2
 MOST_OF_LENGTH = 0.5
 """No land longer than this share of the part is asked for (our choice)."""
+SHEET_MM = 6.0
+THIN_DISC = 0.1
+"""No longer than the one, and than this share of its diameter, a part is cut from sheet (ours)."""
 _SAME_MM = 0.01
 _MOST_OF_BALL = 0.8
 """A sphere of which so much of the diameter is there has no land that jaws could hold."""
@@ -123,7 +126,7 @@ def _finding(view: View, profile: Profile, hidden: list[SetupLeft]) -> Finding:
         level="error",
         message=(
             f"{_place(where, side, inch)} {left_by}: {_why_not(view, profile, grips)}. {WHY} "
-            f"{_BALL if _is_ball(profile) else _need(view, profile, side)} {_FROM_ONE_END}"
+            f"{_way_out(view, profile, side)}"
         ),
         where=where,
         basis=Basis(BASIS, "common-practice"),
@@ -131,6 +134,19 @@ def _finding(view: View, profile: Profile, hidden: list[SetupLeft]) -> Finding:
         limit=nearest.least_mm if nearest else None,
         unit="mm",
     )
+
+
+def _way_out(view: View, profile: Profile, side: str) -> str:
+    if _is_ball(profile):
+        return f"{_BALL} {_FROM_ONE_END}"
+    inch, length = view.shop.inch, profile.length_mm
+    if length <= SHEET_MM and length <= THIN_DISC * profile.max_diameter_mm:
+        return (
+            f"So thin a disc is cut from sheet or plate of {length_text(length, inch)}, its faces "
+            "as they come, and only its outside and bore are turned, several clamped together "
+            "between discs on an arbor. Or make it thick enough to hold, or part of its neighbour."
+        )
+    return f"{_need(view, profile, side)} {_FROM_ONE_END}"
 
 
 def _is_ball(profile: Profile) -> bool:

@@ -43,20 +43,22 @@ def check(view: View) -> Judgement:
         ratio = slenderness(profile, setup.toward_chuck, setup.grip.z_mm)
         hole = centre_hole_mm(profile.max_diameter_mm)
         want = "" if hole is None else f" (⌀{length_text(hole.value, view.shop.inch)} at its mouth)"
-        face = 2.0 * max((r for z, r in _corners(profile) if abs(z - at) <= _SAME_MM), default=0.0)
-        # a point or a dome is what the part is for
-        keeps = hole is not None and face < NEARLY * hole.value
-        way = "" if keeps else f"Give that end a plane face and let a centre hole stay{want}, let"
+        radii = [r for z, r in _corners(profile) if abs(z - at) <= _SAME_MM]
+        if min(radii, default=0.0) > _SAME_MM:
+            way = "Close the bore with a plug that takes the centre, let"
+        elif hole is not None and 2.0 * max(radii, default=0.0) >= NEARLY * hole.value:
+            way = f"Let a centre hole stay there{want}, let"
+        else:
+            way = "Let"  # a point or a dome is what the part is for
         found.append(
             Finding(
                 rule=NAME,
                 level="warning",
                 message=(
                     f"In setup {setup.order} it stands out by {mm_text(ratio, 1)} diameters, which "
-                    f"wants the tailstock, but at the {end} end {why}. {WHY} {way or 'Let'} the "
+                    f"wants the tailstock, but at the {end} end {why}. {WHY} {way} the "
                     "part be cut longer, and the piece with the centre in it be cut off last"
-                    f"{', where that end is finished' if keeps else ''}, or make it shorter or "
-                    "thicker."
+                    ", or make it shorter or thicker."
                 ),
                 where=where_of(view, (), [(at, 0.0), (at, profile.max_diameter_mm / 2.0)]),
                 basis=Basis(BASIS, "common-practice"),

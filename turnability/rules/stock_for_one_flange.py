@@ -5,17 +5,24 @@ from __future__ import annotations
 from turnability.rules.drawn import Example, drawn_shop, drawn_view
 from turnability.rules.model import Basis, Finding, Judgement, NotJudged, View, Where
 from turnability.rules.speak import mass_text
+from turnability.stock.model import Split
+from turnability.stock.own_outside import hexagon_mm
 from turnability.units import length_text, span_text
 
 NAME = "stock-for-one-flange"
 LEVELS = ("warning", "note")
 WHY = "A bar as thick as the flange is bought and turned away along the whole part."
-LIMIT = "two pieces would save half of the stock (a note), and 1 kg or more of it (a warning)"
+LIMIT = (
+    "two pieces would save half of the stock and 250 g a piece, or 10 kg over the stated quantity "
+    "(a note); 1 kg a piece or more (a warning). A spanner's hexagon is no flange"
+)
 BASIS = (
-    "geometry of the two pieces of stock from the shop's list, grips left out; half of it and 1 kg "
-    "are common practice, no source"
+    "geometry of the two pieces of stock from the shop's list, grips left out; half of it, 250 g "
+    "and 1 kg are common practice, no source: less does not pay for a second part and its joint"
 )
 HALF = 0.5
+LEAST_KG = 0.25
+MUCH_ORDER_KG = 10.0
 MUCH_KG = 1.0
 
 
@@ -24,7 +31,7 @@ def check(view: View) -> Judgement:
     if view.stock is None:
         return NotJudged("the shop file holds no stock list")
     split = view.stock.split
-    if split is None or split.saved_fraction < HALF:
+    if split is None or split.saved_fraction < HALF or not _pays(view, split):
         return ()
     inch = view.shop.inch
     saved = f"{split.saved_fraction:.0%} of the stock"
@@ -61,6 +68,17 @@ def check(view: View) -> Judgement:
     )
 
 
+def _pays(view: View, split: Split) -> bool:
+    """Whether it saves enough for a second part; where no density is known the share decides."""
+    profile = view.part.profile
+    if profile is not None and hexagon_mm(profile, view.part.departures) is not None:
+        return False  # the head of a bolt: it comes from hexagonal bar, or is bought
+    if split.saved_mass_kg is None:
+        return True
+    pieces = (view.intent.quantity if view.intent else None) or 1
+    return split.saved_mass_kg >= LEAST_KG or pieces * split.saved_mass_kg >= MUCH_ORDER_KG
+
+
 def _headed(radius: float, length: float = 200.0) -> View:
     shaft = [(0, 0), (length, 0), (length, 8), (10, 8), (10, radius), (0, radius)]
     return drawn_view(shaft, shop=drawn_shop((20, 25, 30, 50, 90)))
@@ -70,6 +88,7 @@ EXAMPLES = (
     Example("a pin", drawn_view),
     Example("a shaft with a collar little larger", lambda: _headed(9.0)),
     Example("a shaft of ⌀16 with a head of ⌀26, which saves 47 %", lambda: _headed(13.0)),
+    Example("a pin of ⌀16 and 30 with a head of ⌀26, 60 g", lambda: _headed(12.5, 30.0)),
     Example("a bolt with a large head", lambda: _headed(23.0, 60.0), ("note",)),
     Example("a shaft of ⌀16 with a head of ⌀80", lambda: _headed(40.0), ("warning",)),
 )

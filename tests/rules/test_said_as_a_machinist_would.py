@@ -1,0 +1,62 @@
+"""What findings advise: nothing that would take away what the part is for."""
+
+import pytest
+
+from turnability.analysis import walk
+from turnability.intent.model import Intent
+from turnability.outputs._making import told_by
+from turnability.part.model import Departure
+from turnability.rules import no_room_for_centre, stock_for_one_flange
+from turnability.rules.drawn import drawn_part, drawn_shop, drawn_view
+from turnability.shop.load import starter_shop
+
+STARTER = starter_shop()
+
+
+@pytest.mark.parametrize(
+    ("tip", "intent", "says"),
+    [
+        (0.0, None, "thicker"),
+        (0.4, None, "thicker"),
+        (4.9, Intent(centre_holes=()), "Let a centre hole stay there (⌀2.65 mm at its mouth)"),
+    ],
+)
+def test_a_point_is_not_told_to_have_a_centre_hole(tip, intent, says):
+    """Work of 10 mm has a centre hole of ⌀2.65 at its mouth (ISO 6411, A; 8 to 10 mm)."""
+    end = [(80, tip)] if tip else []
+    view = drawn_view([(0, 0), (80, 0), *end, (70, 5), (0, 5)], intent=intent)
+    (finding,) = no_room_for_centre.check(view)
+    assert says in finding.message
+    assert ("hole stay" in finding.message) is (tip > 1.0)
+    assert "cut off last" in finding.message
+
+
+def test_a_thin_disc_is_cut_from_sheet_and_a_ring_that_could_be_held_is_not():
+    disc = drawn_part([(0, 0), (1.5, 0), (1.5, 40), (0, 40)])
+    (finding,) = [f for f in walk(disc, STARTER).findings if f.rule == "no-land-to-grip"]
+    assert "sheet or plate of 1.5 mm" in finding.message
+    thick = drawn_part([(0, 0), (20, 0), (20, 40), (0, 40)])
+    assert not any("sheet" in f.message for f in walk(thick, STARTER).findings)
+
+
+def test_a_bolt_is_not_told_to_have_its_head_made_apart():
+    corner = 17.0 / 3.0**0.5
+    points = [(0, 0), (200, 0), (200, 5), (7, 5), (7, corner), (0, corner)]
+    flats = Departure("D1", "hex", (), None, (0.0, 7.0), {"across_flats_mm": 17.0})
+    shop = drawn_shop((12, 16, 22))
+    plain = drawn_view(points, shop=shop)
+    assert plain.stock.split.saved_mass_kg > stock_for_one_flange.LEAST_KG
+    assert [f.level for f in stock_for_one_flange.check(plain)] == ["note"]
+    part = drawn_part(plain.part.profile, (flats,))
+    assert stock_for_one_flange.check(drawn_view(part=part, shop=shop)) == ()
+
+
+def test_a_region_is_told_by_the_finding_that_knows_better():
+    """An end groove without a blade of its own: that a boring bar came nearest helps nobody."""
+    said = [
+        ("N1", ("S3", "S4"), "no end-grooving blade is listed"),
+        ("N2", ("S9",), "bar 8 comes nearest, but the bar is too short"),
+    ]
+    assert told_by(("entry-bore",), ("S4",), said) == "N1"
+    assert told_by(("bar-length",), ("S9",), said) is None
+    assert told_by(("bar-length",), ("S1",), said) is None
