@@ -430,6 +430,18 @@ def test_jaws_end_short_of_a_face_that_is_turned_beside_them():
     } & turned
 
 
+def test_the_rest_of_a_long_bore_is_told_however_little_it_is():
+    """By hand: ⌀60 x 100; 80 mm of the bar stand out (4 diameters of 20), so 20 mm are left to the
+    other end: they are bored there, with no jaws in that bore, and what must run true to it is
+    split over both setups."""
+    meant = related((60.0, (1.0, 99.0)), (90.0, (1.0, 99.0)), run_out=0.02)
+    made = plan([(0, 30), (100, 30), (100, 45), (0, 45)], intent=meant)
+    for setup in made.setups:
+        assert [o.tool for o in setup.operations if "S1" in o.segments] == ["bore 20"]
+    assert made.setups[1].grip.surface == "outer"
+    assert [(one.setups, one.holds) for one in made.rechucked] == [((1, 2), False)]
+
+
 def test_a_steady_carries_what_takes_no_centre():
     """By hand: without a tailstock the seat for the steady is turned first, light, by the chuck
     alone; the rest is turned, and the end drilled and bored, with the steady on it."""

@@ -92,3 +92,12 @@ def test_without_a_blade_the_dome_at_the_chuck_is_named_as_sawn():
     setups = walk(part, shop).setups
     assert any("S4" in left.segments for left in setups[-1].left)
     assert all(left.segments for left in setups[-1].left)
+
+
+def test_beside_jaws_a_sturdy_corner_is_not_passed_over_for_a_finer_nose():
+    """By hand: a collar of 5 ends where the jaws begin. What a nose of 0.8 leaves there is nothing
+    that a nose of 0.4 does better: one sturdy tool for all of the outside."""
+    hub = [(0, 10), (45, 10), (45, 15), (25, 15), (25, 30), (20, 30), (20, 15), (0, 15)]
+    report = walk(drawn_part(hub), STARTER)
+    outside = {o.tool for s in report.setups for o in s.operations if o.kind in ("face", "turn")}
+    assert outside == {"rough right"}

@@ -56,7 +56,7 @@ def operations_of(
     """
     stock = shares.removal.ground.stock
     standing = stock if before is None else stock - before
-    given, works, best = assigned(profile, shares, wanted, chosen, used, wishes, standing)
+    given, works, best = assigned(profile, shares, wanted, chosen, used, wishes, standing, begun)
     free: Toward = "high" if toward == "low" else "low"
     rougher = rougher_of(shares.removal, [works[n].tool for n in given], before)
     if rougher is not None:

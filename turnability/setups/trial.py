@@ -5,20 +5,29 @@ from __future__ import annotations
 from dataclasses import dataclass, field, replace
 from itertools import pairwise
 
-from turnability.half_plane.regions import Region, box
+from turnability.half_plane.regions import Region
 from turnability.intent.model import Intent
 from turnability.part.model import Part, Profile
 from turnability.reach.model import Reach, Toward
-from turnability.reach.removal import Removal, Work, removed_by
+from turnability.reach.removal import Removal, removed_by
 from turnability.setups.assigned import Wishes
-from turnability.setups.cuts import Nook, Samples, hidden, in_a_nook, thick, touched, volume_mm3
+from turnability.setups.cuts import (
+    Nook,
+    Samples,
+    clear_of,
+    hidden,
+    in_a_nook,
+    thick,
+    touched,
+    volume_mm3,
+)
 from turnability.setups.grips import is_short
 from turnability.setups.jaws import RAW_PIECE, Held
 from turnability.setups.model import Operation, Rechucked
-from turnability.setups.operations import at_end, end_face
+from turnability.setups.operations import end_face
+from turnability.setups.parting import parting_blade
 from turnability.setups.plunges import DEEP, Plunges, rings_of
 from turnability.setups.relations import Group, rechucked, shared_out
-from turnability.setups.roughing import is_blade
 from turnability.setups.shares import Shares
 from turnability.shop.model import Machine, Shop, Tool
 from turnability.units import length_text
@@ -26,8 +35,6 @@ from turnability.units import length_text
 SKIN_MM = 0.01
 RIM = 0.1
 """What stands beside no more than this share of a surface makes it no work of two chuckings."""
-LEAST_CUT_MM = 0.5
-"""So much of the bar is cut through behind an end that has no face (our choice)."""
 THIN_WALL = 5.0
 """Mean radius over wall from which jaws rather hold elsewhere: a ring gives by the cube of it."""
 _NO_CHANCE = 0.5
@@ -92,7 +99,9 @@ class Job:
     def shares(self, removal: Removal) -> Shares:
         """What each tool cuts of each segment, told once for all trials."""
         if removal not in self.memory:
-            self.memory[removal] = Shares(self.samples, removal)
+            added = removal.ground.added
+            samples = self.samples if added is None else clear_of(self.samples, added.region)
+            self.memory[removal] = Shares(samples, removal)
         return self.memory[removal]
 
     def stays(self, removal: Removal) -> tuple[Region, ...]:
@@ -217,8 +226,9 @@ class Trial:
         # beside which a mere rim stands is not
         beside = [self._beside(n) for n in range(len(cut))]
         began = [
-            {s for s, part in left.items() if part >= RIM and s not in then} & names
-            for left, then, names in zip(beside, beside[1:], cut[1:], strict=False)
+            # of what was cut before, the rest may be little
+            {s for s, part in left.items() if part >= RIM and s not in then} & (names | earlier)
+            for left, then, names, earlier in zip(beside, beside[1:], cut[1:], cut, strict=False)
         ]
         finished = shared_out(cut, self.job.groups, fixed, (*began, ()), centred)
         for n in range(1, len(finished)):
@@ -383,7 +393,11 @@ def on_thin_wall(profile: Profile, held: Held) -> bool:
 def first_trial(job: Job, held: Held) -> Trial:
     """Raw stock gripped at one end, and the blade that parts the work off a bar, if one can."""
     removal = job.removed(held, job.before)
-    blade = None if held.grip.kind == RAW_PIECE else parting_blade(job, held, removal)
+    blade = (
+        None
+        if held.grip.kind == RAW_PIECE
+        else parting_blade(job.profile, job.parting_mm, held, removal)
+    )
     return Trial(job, ((held, removal),), blade, (job.stays(removal),))
 
 
@@ -412,43 +426,3 @@ def first_rank(trial: Trial) -> tuple[bool, bool, float, bool]:
         round(trial.volume, 3),
         trial.chuckings[0][0].toward != trial.job.heavy,
     )
-
-
-def parting_blade(job: Job, held: Held, removal: Removal) -> Tool | None:
-    """A blade, a parting one if there is one, that sweeps the plane behind the part."""
-    end = 0.0 if held.toward == "low" else job.profile.length_mm
-    names = at_end(job.profile, held.toward)
-    radii = [
-        p[1]
-        for s in job.profile.outline.segments
-        if s.id in names
-        for p in (s.curve.start, s.curve.end)
-        if abs(p[0] - end) <= SKIN_MM
-    ]
-    if not radii:
-        return None
-    # a dome or a lip leaves but a point or an edge to be cut through
-    inner, outer = min(radii), max(*radii, min(radii) + LEAST_CUT_MM)
-    depth = min(0.05, 0.5 * job.parting_mm)
-    z = -depth if held.toward == "low" else job.profile.length_mm
-    strip = box(z + 0.2 * depth, inner, z + 0.8 * depth, outer)
-    narrow = [
-        work
-        for work in removal.works
-        if work.tool.access == "outer" and _width(work.tool) <= job.parting_mm + 2.0 * SKIN_MM
-    ]
-
-    def wish(work: Work) -> tuple[bool, bool, float, str]:
-        tool = work.tool
-        return "part" not in tool.kind, not is_blade(tool), _width(tool), tool.name
-
-    return next((w.tool for w in sorted(narrow, key=wish) if _parts(w, strip)), None)
-
-
-def _parts(work: Work, strip: Region) -> bool:
-    return not thick((strip - work.swept).grown(0.5 * SKIN_MM, "mitre"))
-
-
-def _width(tool: Tool) -> float:
-    z = [p[0] for ring in tool.outlines.cutting for c in ring for p in (c.start, c.end)]
-    return max(z) - min(z) if z else 0.0

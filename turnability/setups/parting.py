@@ -1,0 +1,56 @@
+"""The blade that parts the work off its bar."""
+
+from __future__ import annotations
+
+from turnability.half_plane.regions import Region, box
+from turnability.part.model import Profile
+from turnability.reach.removal import Removal, Work
+from turnability.setups.cuts import thick
+from turnability.setups.jaws import Held
+from turnability.setups.operations import at_end
+from turnability.setups.roughing import is_blade
+from turnability.shop.model import Tool
+
+_SKIN_MM = 0.01
+_LEAST_CUT_MM = 0.5
+"""So much of the bar is cut through behind an end that has no face (our choice)."""
+
+
+def parting_blade(profile: Profile, parting_mm: float, held: Held, removal: Removal) -> Tool | None:
+    """A blade, a parting one if there is one, that sweeps the plane behind the part."""
+    end = 0.0 if held.toward == "low" else profile.length_mm
+    names = at_end(profile, held.toward)
+    radii = [
+        p[1]
+        for s in profile.outline.segments
+        if s.id in names
+        for p in (s.curve.start, s.curve.end)
+        if abs(p[0] - end) <= _SKIN_MM
+    ]
+    if not radii:
+        return None
+    # a dome or a lip leaves but a point or an edge to be cut through
+    inner, outer = min(radii), max(*radii, min(radii) + _LEAST_CUT_MM)
+    depth = min(0.05, 0.5 * parting_mm)
+    z = -depth if held.toward == "low" else profile.length_mm
+    strip = box(z + 0.2 * depth, inner, z + 0.8 * depth, outer)
+    narrow = [
+        work
+        for work in removal.works
+        if work.tool.access == "outer" and _width(work.tool) <= parting_mm + 2.0 * _SKIN_MM
+    ]
+
+    def wish(work: Work) -> tuple[bool, bool, float, str]:
+        tool = work.tool
+        return "part" not in tool.kind, not is_blade(tool), _width(tool), tool.name
+
+    return next((w.tool for w in sorted(narrow, key=wish) if _parts(w, strip)), None)
+
+
+def _parts(work: Work, strip: Region) -> bool:
+    return not thick((strip - work.swept).grown(0.5 * _SKIN_MM, "mitre"))
+
+
+def _width(tool: Tool) -> float:
+    z = [p[0] for ring in tool.outlines.cutting for c in ring for p in (c.start, c.end)]
+    return max(z) - min(z) if z else 0.0
