@@ -23,7 +23,9 @@ class Fronts:
     The front of a convex piece stands, at every radius, as far ahead as the foremost of its lines.
     `slopes`, `levels` (n,) are all the lines, z = slope r + level, those of each piece from
     `begins` (k,) on; `lows`, `highs` (k,) how far down and up it reaches in r; `corners` (m,) radii
-    of corners and `owners` (m,) whose they are. All is turned so that pieces come from high z.
+    of corners, `owners` (m,) whose they are and `tips` (m,) where these fronts stand there. `rows`
+    (w, k) are the places of each piece's lines, the last repeated. All is turned so that pieces
+    come from high z.
     """
 
     slopes: NDArray[np.float64]
@@ -33,6 +35,14 @@ class Fronts:
     highs: NDArray[np.float64]
     corners: NDArray[np.float64]
     owners: NDArray[np.int64]
+    tips: NDArray[np.float64]
+    rows: NDArray[np.int64]
+
+    def at(self, radii: NDArray[np.float64]) -> NDArray[np.float64]:
+        """Where the lines of each piece's front are foremost at radii (n,), (k, n)."""
+        lines = self.slopes[self.rows][..., None] * radii + self.levels[self.rows][..., None]
+        foremost: NDArray[np.float64] = lines[0] if len(lines) == 1 else lines.max(axis=0)
+        return foremost
 
     @staticmethod
     def of(pieces: Sequence[Convex], from_high: bool) -> Fronts:
@@ -49,16 +59,22 @@ class Fronts:
             slope = dz[front] / dr[front] if len(front) else np.zeros(1)
             level = z[front] - r[front] * slope if len(front) else np.full(1, np.inf)
             corners = np.clip(np.concatenate((r[front], [low, high])), low, high)
-            parts.append((slope, level, low, high, corners, np.full(len(corners), k)))
+            lines = corners[:, None] * slope + level
+            parts.append(
+                (slope, level, low, high, corners, np.full(len(corners), k), lines.max(axis=1))
+            )
         counts = np.array([len(part[0]) for part in parts], dtype=np.int64)
+        begins = np.cumsum(counts) - counts
         return Fronts(
             np.concatenate([part[0] for part in parts] or [np.zeros(0)]),
             np.concatenate([part[1] for part in parts] or [np.zeros(0)]),
-            np.cumsum(counts) - counts,
+            begins,
             np.array([part[2] for part in parts]),
             np.array([part[3] for part in parts]),
             np.concatenate([part[4] for part in parts] or [np.zeros(0)]),
             np.concatenate([part[5] for part in parts] or [np.zeros(0, dtype=np.int64)]),
+            np.concatenate([part[6] for part in parts] or [np.zeros(0)]),
+            _rows(begins, counts),
         )
 
     @staticmethod
@@ -66,15 +82,25 @@ class Fronts:
         """Those of several sets of pieces in a row."""
         lines = np.cumsum([0, *(len(one.slopes) for one in several)])
         pieces = np.cumsum([0, *(len(one.begins) for one in several)])
+        begins = np.concatenate(
+            [one.begins + k for one, k in zip(several, lines[:-1], strict=True)]
+        )
         return Fronts(
             np.concatenate([one.slopes for one in several]),
             np.concatenate([one.levels for one in several]),
-            np.concatenate([one.begins + k for one, k in zip(several, lines[:-1], strict=True)]),
+            begins,
             np.concatenate([one.lows for one in several]),
             np.concatenate([one.highs for one in several]),
             np.concatenate([one.corners for one in several]),
             np.concatenate([one.owners + k for one, k in zip(several, pieces[:-1], strict=True)]),
+            np.concatenate([one.tips for one in several]),
+            _rows(begins, np.diff(np.append(begins, lines[-1]))),
         )
+
+
+def _rows(begins: NDArray[np.int64], counts: NDArray[np.int64]) -> NDArray[np.int64]:
+    widest = int(counts.max(initial=1))
+    return begins + np.minimum(np.arange(widest)[:, None], counts - 1)
 
 
 def first_contacts(
@@ -98,17 +124,13 @@ def first_contacts(
     if len(stops) and len(starts):
         # corners of the obstacle over the pieces' fronts
         z0, r0, z1, r1 = sign * starts[:, 0], starts[:, 1], sign * ends[:, 0], ends[:, 1]
-        lines = fronts.slopes[:, None] * r0 + fronts.levels[:, None]
-        ahead = np.maximum.reduceat(lines, fronts.begins, axis=0)
         over = (r0 > fronts.lows[:, None]) & (r0 < fronts.highs[:, None])
-        stops = np.where(over, z0 - ahead, -np.inf).max(axis=1)
+        stops = np.where(over, z0 - fronts.at(r0), -np.inf).max(axis=1)
         # corners of the fronts under the obstacle's edges
         at = fronts.corners
-        lines = fronts.slopes[:, None] * at + fronts.levels[:, None]
-        own = np.maximum.reduceat(lines, fronts.begins, axis=0)[fronts.owners, np.arange(len(at))]
         corner, edge = np.nonzero((r0 < at[:, None]) != (r1 < at[:, None]))
         share = (at[corner] - r0[edge]) / (r1[edge] - r0[edge])
-        gap = z0[edge] + share * (z1[edge] - z0[edge]) - own[corner]
+        gap = z0[edge] + share * (z1[edge] - z0[edge]) - fronts.tips[corner]
         np.maximum.at(stops, fronts.owners[corner], gap)
     return sign * stops
 

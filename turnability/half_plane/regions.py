@@ -7,8 +7,8 @@ positive fill rule): a point lies in a region where the rings wind round it at l
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
-from itertools import pairwise
+from dataclasses import dataclass, field
+from itertools import accumulate, pairwise
 from typing import Any, Literal
 
 import manifold3d as m3
@@ -30,12 +30,15 @@ class Region:
     """A closed set of points, possibly empty, in several pieces or with holes."""
 
     section: Any
+    _rings: list[Points] = field(default_factory=list, repr=False)
 
     @staticmethod
     def of(rings: Iterable[Points]) -> Region:
         """Union of rings (n, 2) where they wind positively; clockwise rings cut holes."""
-        kept = [_swept(ring) for ring in rings if len(ring) > 2]
-        return Region(m3.CrossSection(kept, m3.FillRule.Positive) if kept else m3.CrossSection())
+        kept = [ring for ring in rings if len(ring) > 2]
+        if not kept:
+            return nothing()
+        return Region(m3.CrossSection(_swept(kept), m3.FillRule.Positive))
 
     def __reduce__(self) -> tuple[Any, ...]:
         return (Region.of, (self.rings(),))
@@ -85,10 +88,13 @@ class Region:
         return bool(count > 1 and count > len(self.section.decompose()))
 
     def rings(self) -> list[Points]:
-        """Its rings, outer ones anticlockwise, holes clockwise, each (n, 2)."""
-        return [
-            np.array(ring, dtype=np.float64)[:, ::-1] * _BACK for ring in self.section.to_polygons()
-        ]
+        """Its rings, outer ones anticlockwise, holes clockwise, each (n, 2), not to be changed."""
+        if not self._rings:
+            for turned in self.section.to_polygons():
+                ring = turned[:, ::-1] * _BACK
+                ring.flags.writeable = False
+                self._rings.append(ring)
+        return self._rings.copy()
 
     def components(self) -> list[Region]:
         """Its separate pieces, each with its holes."""
@@ -123,12 +129,7 @@ class Region:
         z0, r0, z1, r1 = self.bounds
         widest = _SLIVER_MM * (z1 - z0 + r1 - r0)
         rings = self.rings()
-        measures = [abs(ring_measure(ring)) for ring in rings]
-        kept = [
-            ring
-            for ring, measure in zip(rings, measures, strict=True)
-            if measure > widest or not _is_sliver(ring, measure)
-        ]
+        kept = [ring for ring in rings if abs(ring_measure(ring)) > widest or not _is_sliver(ring)]
         return self if len(kept) == len(rings) else Region.of(kept)
 
     def simplified(self, by_mm: float, many: int = 0) -> Region:
@@ -159,17 +160,30 @@ class Region:
         rings = self.rings()
         if not rings:
             return np.zeros((0, 2)), np.zeros((0, 2))
-        return np.concatenate(rings), np.concatenate([following(ring) for ring in rings])
+        return _edges_of(rings)
 
 
-def _swept(ring: Points) -> Points:
-    """A ring as the clipper gets it: turned by a quarter, exactly.
+def _swept(rings: Sequence[Points]) -> list[Points]:
+    """Rings as the clipper gets them: turned by a quarter, exactly.
 
     It sweeps along its y, and minds every edge that it is passing. Turned parts are long along z
     and all their edges lie at like r: swept along z it passes few at a time, along r nearly all.
     """
-    turned: Points = np.asarray(ring)[:, ::-1] * _QUARTER
-    return turned
+    if len(rings) == 1:
+        return [np.asarray(rings[0])[:, ::-1] * _QUARTER]
+    turned = np.concatenate(rings)[:, ::-1] * _QUARTER
+    return [turned[a:b] for a, b in pairwise(accumulate(map(len, rings), initial=0))]
+
+
+def _edges_of(rings: Sequence[Points]) -> tuple[Points, Points]:
+    """Starts and ends (n, 2) of the edges of rings in a row."""
+    if len(rings) == 1:
+        return rings[0], following(rings[0])
+    starts = np.concatenate(rings)
+    ends = np.concatenate((starts[1:], starts[:1]))
+    after = np.cumsum([len(ring) for ring in rings])
+    ends[after - 1] = starts[np.concatenate(([0], after[:-1]))]
+    return starts, ends
 
 
 def _thinner(ring: Points, by_mm: float) -> bool:
@@ -242,12 +256,13 @@ def ring_measure(ring: Points) -> float:
     return 0.5 * float(z[:-1] @ r[1:] - z[1:] @ r[:-1])
 
 
-def _is_sliver(ring: Points, measure: float) -> bool:
-    """Is a ring of this area no wider than rounding can turn over?"""
-    z0, r0 = ring.min(axis=0).tolist()
-    z1, r1 = ring.max(axis=0).tolist()
-    across: float = z1 - z0 + r1 - r0
-    return measure <= _SLIVER_MM * across
+def _is_sliver(ring: Points) -> bool:
+    """Is a ring no wider than rounding can turn over? Most of those asked about are tiny."""
+    z, r = ring.T.tolist()
+    across: float = max(z) - min(z) + max(r) - min(r)
+    z, r = [x - z[0] for x in z], [x - r[0] for x in r]
+    doubled = sum(a * d - b * c for a, b, c, d in zip(z, z[1:], r, r[1:], strict=False))
+    return abs(doubled) <= 2.0 * _SLIVER_MM * across
 
 
 def both_sides(half: Region) -> Region:

@@ -127,11 +127,10 @@ def _holds_disc(region: Region, radius: float) -> bool:
     "Über Parallelmengen nichtkonvexer ebener Bereiche", 1959), so without room for the disc its
     area is at most L radius + pi h radius².
     """
-    rings = region.rings()
-    starts, ends = np.concatenate(rings), np.concatenate([following(ring) for ring in rings])
+    starts, ends = region.edges()
     around = float(np.hypot(*(ends - starts).T).sum())
     # any ring but one may be a hole
-    most = around * radius + (len(rings) - 1) * np.pi * radius * radius
+    most = around * radius + (len(region.rings()) - 1) * np.pi * radius * radius
     return region.area > 1.01 * most
 
 
@@ -140,6 +139,7 @@ def _to_axis(region: Region) -> Region:
     rings = region.rings()
     if not any((np.abs(ring[:, 1]) <= TOUCH_MM).any() for ring in rings):
         return region
-    for ring in rings:
+    moved = [ring.copy() for ring in rings]
+    for ring in moved:
         ring[np.abs(ring[:, 1]) <= TOUCH_MM, 1] = 0.0
-    return Region.of(rings)
+    return Region.of(moved)

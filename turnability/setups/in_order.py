@@ -71,24 +71,31 @@ def _plainly(
             mine = samples.by_id(swept) if wanted else {}
             return all(mine[s] >= share for s, share in wanted.items())
 
-        new = _in_passes(work, standing)
+        new, there = nothing(), False
+        for swept in _in_passes(work, standing):
+            new = new | swept
+            there = reaches(new)
+            if there:
+                break
+        if there and operation is operations[-1]:
+            break
         after = standing.without(new & standing.stock)
-        if not reaches(new) and not reaches(work.asked.swept_at_last(after)):
+        if not there and not reaches(work.asked.swept_at_last(after)):
             after = fixed_point([work.asked], after)[0]
             if not reaches(work.asked.swept_at_last(after)):
                 return False
-        mine = _part_of(standing.stock - after.stock, operation, work, samples)
-        standing = standing.without(mine)
+        gone = standing.stock - after.stock
+        mine = _part_of(gone, operation, work, samples)
+        standing = after if mine is gone else standing.without(mine)
     return True
 
 
-def _in_passes(work: Work, standing: Standing) -> Region:
+def _in_passes(work: Work, standing: Standing) -> Iterator[Region]:
+    """What it sweeps in straight passes, each way that it feeds."""
     if work.tool.on_axis:
-        return work.asked.swept_at_last(standing)
-    swept = nothing()
+        yield work.asked.swept_at_last(standing)
     for feed in work.asked.feeds:
-        swept = swept | work.asked.in_slices(feed, standing)
-    return swept
+        yield work.asked.in_slices(feed, standing)
 
 
 def _wanted(operation: Operation, work: Work, samples: Samples) -> dict[str, float]:
