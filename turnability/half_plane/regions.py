@@ -54,11 +54,17 @@ class Region:
 
     def shared(self, other: Region) -> float:
         """Area in mm2 that both have; quick where they are apart."""
+        return (self & other).area if self.is_near(other) else 0.0
+
+    def meets(self, other: Region) -> bool:
+        """Do both have some area together? Quick where they are apart."""
+        return self.is_near(other) and not (self & other).empty
+
+    def is_near(self, other: Region) -> bool:
+        """Do the boxes about both overlap?"""
         z0, r0, z1, r1 = self.bounds
         u0, v0, u1, v1 = other.bounds
-        if not (z0 < u1 and u0 < z1 and r0 < v1 and v0 < r1):
-            return 0.0
-        return (self & other).area
+        return z0 < u1 and u0 < z1 and r0 < v1 and v0 < r1
 
     @property
     def empty(self) -> bool:
@@ -261,8 +267,8 @@ def _is_sliver(ring: Points) -> bool:
     z, r = ring.T.tolist()
     across: float = max(z) - min(z) + max(r) - min(r)
     z, r = [x - z[0] for x in z], [x - r[0] for x in r]
-    doubled = sum(a * d - b * c for a, b, c, d in zip(z, z[1:], r, r[1:], strict=False))
-    return abs(doubled) <= 2.0 * _SLIVER_MM * across
+    doubled: float = sum(a * d - b * c for a, b, c, d in zip(z, z[1:], r, r[1:], strict=False))
+    return bool(abs(doubled) <= 2.0 * _SLIVER_MM * across)
 
 
 def both_sides(half: Region) -> Region:

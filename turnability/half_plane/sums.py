@@ -142,6 +142,8 @@ class Traced:
         kept = [ring for ring in rings if len(ring)]
         if not kept:
             return Traced(np.zeros((0, 2)), np.zeros(0), np.zeros(1, dtype=np.int64))
+        if len(kept) == 1:
+            return _traced_one(kept[0])
         corners, ends = np.concatenate(kept), np.cumsum([len(ring) for ring in kept])
         step, begins = _steps(corners, ends)
         long = (step != 0.0).any(axis=1)
@@ -162,6 +164,18 @@ class Traced:
         return self.corners, self.corners + step
 
 
+def _traced_one(corners: Points) -> Traced:
+    step = following(corners) - corners
+    long = step.any(axis=1)
+    if not long.all():
+        corners, step = corners[long], step[long]
+    angle = np.arctan2(step[:, 1], step[:, 0])
+    before = np.concatenate((angle[-1:], angle[:-1]))
+    turn = (angle - before + math.pi) % math.tau - math.pi
+    begins = np.array([0, len(corners)], dtype=np.int64)
+    return Traced(corners, np.concatenate((before, before + turn)), begins)
+
+
 def _steps(corners: Points, ends: NDArray[np.int64]) -> tuple[Points, NDArray[np.int64]]:
     """From each corner to the next of its ring, and where rings begin and the last one ends."""
     begins = np.concatenate((np.zeros(1, dtype=np.int64), ends))
@@ -173,32 +187,29 @@ def _steps(corners: Points, ends: NDArray[np.int64]) -> tuple[Points, NDArray[np
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Stacked:
-    """Pieces in a row: all corners (m, 2), of each its least angle, how many and from where on.
+    """Pieces in a row, each three times round: all corners (m, 2) and the angles (m,) of all edges.
 
-    `angles` are those of all edges, each piece's `above` the last one's by `_APART`.
+    Angles are counted on over the turns, from one below on, each piece's `above` (k, 1) the last
+    one's by `_APART`.
     """
 
     corners: Points
     angles: NDArray[np.float64]
-    least: NDArray[np.float64]
-    many: NDArray[np.int64]
-    begins: NDArray[np.int64]
     above: NDArray[np.float64]
 
 
-_APART = 16.0
+_APART = 32.0
+_TURNS = np.array([[-math.tau], [0.0], [math.tau]])
 
 
 @lru_cache(maxsize=4096)
 def _stacked(pieces: tuple[Convex, ...]) -> _Stacked:
-    many = np.array([len(piece.corners) for piece in pieces])
     above = _APART * np.arange(len(pieces), dtype=np.float64)
     return _Stacked(
-        np.concatenate([piece.corners for piece in pieces]),
-        np.concatenate([piece.angles for piece in pieces]) + np.repeat(above, many),
-        np.array([[piece.angles[0]] for piece in pieces]),
-        many,
-        np.cumsum(many) - many,
+        np.concatenate([piece.corners for piece in pieces for _ in _TURNS]),
+        np.concatenate(
+            [(piece.angles + _TURNS).ravel() + k for piece, k in zip(pieces, above, strict=True)]
+        ),
         above[:, None],
     )
 
@@ -214,20 +225,14 @@ def cycles(rings: Iterable[Points] | Traced, pieces: Sequence[Convex]) -> list[P
     if not n or not pieces:
         return []
     row = _stacked(tuple(pieces))
-    # corner of each piece that leads in each direction, counted on over full turns
-    turns = np.floor((traced.facing - row.least) / math.tau)
-    sought = traced.facing - turns * math.tau + row.above
-    leads = row.angles.searchsorted(sought, side="right") - row.begins[:, None]
-    leads += turns.astype(np.int64) * row.many[:, None]
+    # corner of each piece that leads in each direction, a turn before or after the first as well
+    leads = row.angles.searchsorted(traced.facing + row.above, side="right")
     first, run = leads[:, :n].ravel(), (leads[:, n:] - leads[:, :n]).ravel()
-    count = np.abs(run) + 1
+    count, way = np.abs(run) + 1, np.sign(run)
     after = count.cumsum()
     pair = np.arange(len(count)).repeat(count)
-    along = np.arange(len(pair)) - (after - count)[pair]
-    k = first[pair] + along * np.sign(run)[pair]
-    piece = pair // n
-    k = k % row.many[piece] + row.begins[piece]
-    summed = traced.corners[pair - piece * n] + row.corners[k]
+    k = (first - (after - count) * way)[pair] + np.arange(len(pair)) * way[pair]
+    summed = traced.corners[pair % n] + row.corners[k]
     upto = np.concatenate(([0], after))
     at = (np.arange(len(pieces))[:, None] * n + traced.begins).ravel()
     cuts, last = upto[at].tolist(), len(traced.begins)

@@ -40,6 +40,8 @@ _TOUCHES_MM = 2.0 * TOUCH_MM
 class Asked:
     """One tool from one end while the stock goes: keeps what does not change between askings."""
 
+    __slots__ = ("_limit", "_memory", "_window", "ground", "mover", "on_axis", "tool")
+
     def __init__(self, tool: Tool, mover: Mover, ground: Ground) -> None:
         self.tool, self.mover, self.ground = tool, mover, ground
         self._window: Points | None = None
@@ -147,7 +149,8 @@ class Asked:
         Of one on the axis no more than a guess is told, quickly.
         """
         if not self.mover.on_axis:
-            return self.most().shared(standing.stock)
+            most = self.most()
+            return most.shared(standing.stock) if most.meets(standing.room) else 0.0
         bite = min(self.bite(standing.stock), self.ground.length)
         return bite * self.mover.cutting_box[3] if bite > _TOUCHES_MM else 0.0
 
@@ -210,8 +213,12 @@ class Asked:
         found = cast(Region, memory[key])
         if self.ground.added is None:
             return found
-        added = cycles(self.ground.added.traced(shaved), pieces)
-        return found | Region.of([*added, *self._wall(self.ground)])
+        known = self._memory.get(key)
+        if known is None:
+            added = cycles(self.ground.added.traced(shaved), pieces)
+            known = found | Region.of([*added, *self._wall(self.ground)])
+            self._memory[key] = known
+        return known
 
     def _wall(self, ground: Ground) -> list[Points]:
         """A ring that shuts, far off, whatever only a body without end would lead to."""

@@ -113,7 +113,9 @@ def removed_by(
     hopeless: set[int] = set()
     rested: set[int] = set()
     for some, most in ((before, _ALONE), (asked, _ROUNDS)):
-        standing, gained, took = fixed_point(some, standing, most, hopeless, rested)
+        # held, the rest bite off at once what those chosen for both ends only creep through
+        patient = some is asked or not obstacles
+        standing, gained, took = fixed_point(some, standing, most, hopeless, rested, patient)
         rounds += took
         for one, area in zip(some, gained, strict=True):
             mine[id(one)] += area
@@ -122,9 +124,10 @@ def removed_by(
             early = Early(frozenset(first), standing, took)
     thin = nothing()
     more: dict[int, Region] = {}
+    wide = standing.stock.grown(-TOUCH_MM)
     for one in asked:
         # its limit is 1 µm too generous
-        if id(one) in hopeless or standing.stock.empty:
+        if id(one) in hopeless or not one.most().meets(wide):
             continue
         if _is_wider(one.most() & standing.stock) and _is_wider(one.limit() & standing.stock):
             swept = one.swept(one.places(standing))
@@ -145,8 +148,11 @@ def fixed_point(
     most_rounds: int = _ROUNDS,
     hopeless: set[int] | None = None,
     rested: Collection[int] = (),
+    patient: bool = True,
 ) -> tuple[Standing, list[float], int]:
     """Let tools remove what they can until none gains room, or for so many rounds.
+
+    Unless `patient` only until all that still gain take small bites: then all rounds are used up.
 
     Those whose ids are among `hopeless` have nothing left to take, and others found so join them.
     Those among `rested` remove nothing more in this state.
@@ -172,7 +178,9 @@ def fixed_point(
     creeping: list[int] = []
     rounds = 0
     while (waiting or creeping) and rounds < most_rounds:
-        patient = not waiting
+        if not waiting and not patient:
+            return standing, gained, most_rounds
+        alone = not waiting
         index = (waiting or creeping).pop(0)
         one = asked[index]
         grew = exactly = False
@@ -205,7 +213,7 @@ def fixed_point(
                 grew = True
                 if feeds and new.area < _MOST * hope.area:
                     in_slices = True
-                elif small and not patient:
+                elif small and not alone:
                     creeping.append(index)
                     break
             elif exactly or one.mover.on_axis:

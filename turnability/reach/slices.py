@@ -98,12 +98,13 @@ def places_in_slices(
     within = (z0, low, z1, r1)
     # whatever stands in the way of places of use, on their way from outside
     way = (window[0], low, window[2], r1) if feed.along_z else (z0, low, z1, window[3])
-    fixed = by_part.rings()
+    blocked = by_part
     if mover.access == "inner":
         # a bar follows a drill
         core = standing.core.traced(shaved=False)
-        fixed = fixed + cycles(core, mover.cutting_negated + mover.body_negated)
-    blocked = Region.of(fixed) & box(*way)
+        fixed = cycles(core, mover.cutting_negated + mover.body_negated)
+        blocked = Region.of([*by_part.rings(), *fixed])
+    blocked = blocked & box(*way)
     free = _with_a_way(blocked, feed, within)
     for _ in range(_TURNS):
         if free.empty:

@@ -8,7 +8,7 @@ import numpy as np
 
 from turnability.half_plane.at_height import section_at
 from turnability.half_plane.places import TOUCH_MM, Obstacle
-from turnability.half_plane.regions import Region, both_sides, following, nothing, spans_at
+from turnability.half_plane.regions import Region, both_sides, nothing, spans_at
 from turnability.reach.ground import Ground
 
 _UPRIGHT_MM = 1e-9
@@ -36,6 +36,16 @@ class Standing:
         made = self._made.get("gone")
         if not isinstance(made, Region):
             made = self._made["gone"] = self.ground.stock - self.stock
+        return made
+
+    @property
+    def room(self) -> Region:
+        """Middles of all that is 0.01 mm wide: what has none of them gives no room when it goes."""
+        made = self._made.get("room")
+        if not isinstance(made, Region):
+            # few corners to the circle leave a little more
+            made = self.stock.grown(-GAINED_MM / 2.0, "round", segments=4)
+            self._made["room"] = made
         return made
 
     @property
