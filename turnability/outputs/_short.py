@@ -22,6 +22,7 @@ BREVITY: tuple[tuple[Told, Told, Told], ...] = (
     ("whole", "gist", "listed"),
     ("without why", "gist", "listed"),
     ("gist", "gist", "listed"),
+    ("gist", "first", "listed"),
     ("gist", "listed", "listed"),
 )
 """How errors, warnings and notes are told, step by step until the summary fits."""
