@@ -10,11 +10,13 @@ from tests.outputs.sample import disc_report, housing_report, plate_report
 from turnability.features.recognise import recognise
 from turnability.outputs._findings import finding_text
 from turnability.outputs._phrases import kinds_text
+from turnability.outputs._short import shortened
 from turnability.outputs.summary import places_text, size_text, summary_lines
 from turnability.part.model import Instance
 from turnability.part.profile import drawn_profile
 from turnability.report import Report
 from turnability.rules.judge import all_rules
+from turnability.rules.model import Change
 from turnability.setups.model import SetupLeft
 from turnability.units import length_text, span_text
 
@@ -208,6 +210,28 @@ def test_where_a_screen_has_no_room_warnings_and_notes_say_what_is_wrong_and_wha
     heights = [len(summary_lines(report, 100, (), height)) for height in range(100, 0, -1)]
     for height, lines in zip(range(100, 0, -1), heights, strict=True):
         assert lines <= max(height, heights[-1]), "it fits where it can"
+
+
+@pytest.mark.parametrize(
+    ("message", "change", "left"),
+    [
+        ("It is so. Why. Draw it. So would a cone.", "Draw it.", "It is so. Draw it."),
+        ("So. Draw it. Or split it. Or buy. End.", "Draw", "So. Draw it. Or split it. Or buy."),
+        ("It is so. Why. Make it short. Or let be.", None, "It is so. Make it short. Or let be."),
+        ("It is so. Why. Make it short.", None, "It is so. Make it short."),
+        ("It is so. Why.", "Told elsewhere", "It is so. Why."),
+        ("It is so.", None, "It is so."),
+        ("Or so.", None, "Or so."),
+    ],
+)
+def test_the_gist_is_what_is_wrong_and_what_to_do(
+    message: str, change: str | None, left: str
+) -> None:
+    warning = housing_report().findings[1]
+    asked = None if change is None else Change(change, "width_mm", 1.0, 2.0, False)
+    cut = shortened(replace(warning, message=message, change=asked), 3, set())
+    assert cut.level == "warning"
+    assert cut.message == left
 
 
 def test_an_error_keeps_its_places_however_short_the_screen() -> None:

@@ -61,3 +61,11 @@ def test_departures_go_by_the_name_of_their_form():
     part = replace(drawn_part([(0, 0), (20, 0), (20, 8), (0, 8)]), departures=departures)
     head = size_text(walk(part, STARTER))
     assert "not turned: knurl, teeth, other, hole" in head
+
+
+def test_the_way_out_is_one_sentence():
+    (bare,) = threaded("Tr16x4", 16.0, replace(STARTER, thread_tools=()))
+    way = "ave it cut elsewhere, or list the die or the insert if one is there."
+    assert bare.message.endswith(f". H{way}")
+    (coarse,) = threaded("M36", 36.0)
+    assert coarse.message.endswith(f", h{way}")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from dataclasses import replace
 from functools import lru_cache
 from typing import TYPE_CHECKING, Literal, TypeAlias
@@ -52,11 +53,24 @@ def shortened(finding: Finding, step: int, cautions: set[str]) -> Finding:
         # of an error the second sentence too: it mostly says how far it is from being possible
         begin = 2 if finding.level == "error" else 1
         sentences = _BETWEEN.split(body)
-        keep = sentences[begin:][-1:] if how == "gist" else []
+        keep = _asked(sentences[begin:], finding) if how == "gist" else []
         body = " ".join([*sentences[:begin], *keep])
     elif how == "listed":
         body = ""
     return replace(finding, message=f"{body} {caution}".strip())
+
+
+def _asked(sentences: Sequence[str], finding: Finding) -> list[str]:
+    """The sentence that asks for the change and, where the next begins with "Or", that too."""
+    change = None if finding.change is None else finding.change.text.rstrip(".")
+    at = [k for k, one in enumerate(sentences) if change is not None and one.startswith(change)]
+    first = at[0] if at else len(sentences) - 1
+    while not at and first > 0 and sentences[first].startswith("Or "):
+        first -= 1
+    last = first + 1
+    while last < len(sentences) and sentences[last].startswith("Or "):
+        last += 1
+    return list(sentences[max(first, 0) : last])
 
 
 def _parted(finding: Finding) -> tuple[str, str]:

@@ -60,8 +60,7 @@ def _finding(view: View, thread: Feature) -> Finding:
         message=(
             f"No tool of the shop cuts the {'inside' if inside else 'outside'} thread {name} at z "
             f"{span_text(thread.z_mm, inch)}: {open_}{', and '.join(said)}. {WHY} "
-            f"{way}{'have' if way else 'Have'} it cut elsewhere, or list the {whole} or the insert "
-            "if one is there."
+            f"{way} the {whole} or the insert if one is there."
         ),
         where=Where(thread.segments, thread.faces, (thread.id,), thread.z_mm, thread.diameter_mm),
         basis=Basis(BASIS, "shop"),

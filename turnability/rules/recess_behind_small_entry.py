@@ -186,7 +186,8 @@ def _told(bar: Bar, entry: float, depth: float, inch: bool) -> str:
     """One bar: how deep it cuts, and from which bore on."""
     name = f"{bar.name} (d {length_text(bar.diameter_mm, inch)}, f {length_text(bar.f_mm, inch)})"
     only = "only " if bar.deepest_recess_mm < depth - _SAME_MM else ""
-    but = "but enters only" if bar.least_bore_mm > entry + _SAME_MM else "and enters"
+    narrow = bar.least_bore_mm > entry + _SAME_MM
+    but = f"{'and' if only else 'but'} enters only" if narrow else "and enters"
     words = (
         f"{name} cuts {only}{length_text(bar.deepest_recess_mm, inch)} deep {but} bores from "
         f"⌀{length_text(bar.least_bore_mm, inch)}"

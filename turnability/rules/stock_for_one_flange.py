@@ -54,7 +54,7 @@ def check(view: View) -> Judgement:
                 f"The ⌀{length_text(split.flange_mm, inch)} at z {span_text(split.z_mm, inch)} "
                 f"alone sets the stock. {WHY} Made apart at "
                 f"z {length_text(split.at_z_mm, inch)} (the rest from {split.core_stock}, the "
-                f"flange from {split.flange_stock}) it would save {saved}. The joint may be a "
+                f"flange from {split.flange_stock}) it would save {saved}; the joint may be a "
                 f"spigot of ⌀{length_text(split.core_mm, inch)} through the flange, shrunk, "
                 "pressed, screwed or welded; its price is another part and another fit, and "
                 "whether it holds the load is the designer's to say."
