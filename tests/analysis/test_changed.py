@@ -198,3 +198,20 @@ class TestProof:
         asked = []
         with_proofs(PART, FEATURES, (warning,), asked.append)  # type: ignore[arg-type]
         assert asked == []
+
+
+def test_a_shorter_part_loses_its_length_on_a_straight_outside() -> None:
+    """By hand: 5 mm less of the ring between r 12 and r 30, before the groove at z 50 or after it.
+
+    17 mm are more than the 16 after it; 25 mm before it would reach into the recess at z 30.
+    """
+
+    def less(by: float) -> list[float]:
+        finding = proposed("groove", "length_mm", 70.0, 70.0 - by)
+        made = list(changed_profiles(SLEEVE, finding, FEATURES))
+        assert all(profile.length_mm == pytest.approx(70.0 - by) for profile in made)
+        return [added(profile) for profile in made]
+
+    assert less(5.0) == [pytest.approx(-ring(30, 12, 5))] * 2
+    assert less(17.0) == [pytest.approx(-ring(30, 12, 17))]
+    assert less(25.0) == []

@@ -73,6 +73,7 @@ def test_work_that_stands_out_by_more_than_lies_between_centres_is_an_error() ->
     assert (found.measured, found.limit) == pytest.approx((605.0, 600.0))
     assert found.change is not None
     assert (found.change.parameter, found.change.to) == ("length_mm", pytest.approx(595.0))
+    assert found.change.proven, "walked again with the rod that much shorter"
 
 
 def test_the_change_is_the_least_that_is_enough() -> None:

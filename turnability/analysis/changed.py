@@ -15,15 +15,18 @@ import numpy as np
 
 from turnability.features.model import Feature
 from turnability.half_plane.arrangement import arrange
-from turnability.half_plane.curves import Point, line_ring
+from turnability.half_plane.curves import Line, Point, line_ring
 from turnability.half_plane.inside import holds
 from turnability.part.model import Profile
 from turnability.part.profile import Piece, make_profile, merge_neighbours
 from turnability.rules.model import Change, Finding
 from turnability.rules.recess_behind_small_entry import BOTH
-from turnability.setups.bending.stiffer import thickened
+from turnability.setups.bending.stiffer import shortened, thickened
 
 OUTSIDE = "outer_diameter_mm"
+LENGTH = "length_mm"
+MOST_SHORTENED = 3
+"""So many of its straight outsides are tried."""
 _WITHIN_MM = 1e-6
 _SAME_MM = 1e-3
 _HOLLOWS = ("groove", "recess")
@@ -74,6 +77,9 @@ def changed_profiles(
             if thicker is not None:
                 yield thicker
         return
+    if change is not None and change.parameter == LENGTH:
+        yield from _shorter(profile, change)
+        return
     for patches in _patches(profile, finding, features):
         made = _with(profile, patches)
         if made is not None:
@@ -82,9 +88,26 @@ def changed_profiles(
 
 def can_be_tried(profile: Profile, finding: Finding, features: Sequence[Feature]) -> bool:
     """Whether it is known how to make the finding's change (which may still leave no body)."""
-    if finding.change is not None and finding.change.parameter == OUTSIDE:
+    if finding.change is not None and finding.change.parameter in (OUTSIDE, LENGTH):
         return finding.change.from_ is not None and finding.change.to is not None
     return any(True for _ in _patches(profile, finding, features))
+
+
+def _shorter(profile: Profile, change: Change) -> Iterator[Profile]:
+    """The part shorter by one of its straight outsides, the longest first."""
+    if change.from_ is None or change.to is None or change.to >= change.from_:
+        return
+    by = change.from_ - change.to
+    spans = [
+        (min(a[0], b[0]), max(a[0], b[0]))
+        for s in profile.outline.segments
+        for a, b in ((s.curve.start, s.curve.end),)
+        if s.surface == "outer" and isinstance(s.curve, Line) and abs(a[1] - b[1]) <= _SAME_MM
+    ]
+    for low, high in sorted(spans, key=lambda span: span[0] - span[1])[:MOST_SHORTENED]:
+        made = shortened(profile, high, by) if high - low > by + _SAME_MM else None
+        if made is not None:
+            yield made
 
 
 def _patches(
