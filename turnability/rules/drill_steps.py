@@ -19,18 +19,25 @@ BY_EVERY_DRILL = (
     "That is with every drill that goes in run as deep as it may, one size after another; with "
     "fewer of them more stays."
 )
+FEW_DRILLS = 2
+"""So many drills one after another somebody may well run (our choice)."""
 _SAME_MM = 0.01
 _LEAST_MM = 0.02
 
 
 def is_step(left: Left, view: View) -> bool:
     """Whether the region lies beside a taper or a curve inside, and a drill's side bounds it."""
+    return bool(_drills_beside(left, view))
+
+
+def _drills_beside(left: Left, view: View) -> frozenset[float]:
+    """Radii of the drills whose sides bound a region beside a taper or a curve inside."""
     known = segments_by_id(view.part)
     beside = [known[s] for s in left.segments if s in known]
     if not any(
         s.surface == "inner" and abs(s.curve.start[1] - s.curve.end[1]) > _SAME_MM for s in beside
     ):
-        return False
+        return frozenset()
     sizes = {
         tool.limits["diameter_mm"] / 2.0
         for tool in view.shop.tools
@@ -38,31 +45,35 @@ def is_step(left: Left, view: View) -> bool:
     }
     straight = {s.curve.start[1] for s in beside if s.curve.start[1] == s.curve.end[1]}
     ring = left.polygon
-    return any(
-        abs(a[1] - b[1]) <= _SAME_MM
-        and abs(a[0] - b[0]) >= _LEAST_MM
-        and any(abs(a[1] - r) <= _SAME_MM for r in sizes)
-        and not any(abs(a[1] - r) <= _SAME_MM for r in straight)
+    return frozenset(
+        r
         for a, b in zip(ring, (*ring[1:], ring[0]), strict=True)
+        if abs(a[1] - b[1]) <= _SAME_MM and abs(a[0] - b[0]) >= _LEAST_MM
+        for r in sizes
+        if abs(a[1] - r) <= _SAME_MM and not any(abs(a[1] - r) <= _SAME_MM for r in straight)
     )
 
 
 def steps_together(regions: Sequence[Left], view: View) -> list[tuple[Left, bool]]:
     """The regions, steps beside the same surfaces as one, and whether it is such steps.
 
-    It has the place, the volume and the depth of all, the cause and the need of the deepest.
+    It has the place, the volume and the depth of all, the cause and the need of the deepest. Where
+    only one or two drills touch the surface, as in the middle of a dish, they part what stays and
+    leave no steps.
     """
-    steps: dict[tuple[str, ...], list[Left]] = {}
-    for left in regions:
-        if is_step(left, view):
-            steps.setdefault(left.segments, []).append(left)
+    beside = {left.id: _drills_beside(left, view) for left in regions}
+    parted = {left.segments for left in regions if beside[left.id]}
     told: list[tuple[Left, bool]] = []
     for left in regions:
-        own = steps.get(left.segments, [])
-        if left not in own:
+        own = [one for one in regions if one.segments == left.segments]
+        sizes = frozenset(r for one in own for r in beside[one.id])
+        steps = len(sizes) > FEW_DRILLS
+        if steps:
+            own = [one for one in own if beside[one.id]]
+        if left.segments not in parted or left not in own:
             told.append((left, False))
         elif left is own[0]:
-            told.append((_as_one(own), True))
+            told.append((_as_one(own), steps))
     return told
 
 

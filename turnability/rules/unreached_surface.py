@@ -47,6 +47,8 @@ LIMIT = (
 )
 ROUND_SHARE = 0.25
 """From this share of its border on a hollow round surface counts as one to be turned (ours)."""
+UNDERCUT_DEG = 1.0
+"""Walls that lean over a groove's floor by more are undercut (our choice)."""
 BLADE_KEY = "width_mm"
 MORE_HELPS = ("flute_length_mm", "overhang_mm", "depth_mm")
 """Of these a tool needs no less, of all others no more."""
@@ -123,7 +125,7 @@ def _finding(view: View, left: Left, segments: list[str], by: str = "") -> Findi
     inch = view.shop.inch
     where = where_of(view, segments, left.polygon)
     missing = _no_end_blade(view, left)
-    nearest = missing or nearest_text(left.causes, left.nearest_tool)
+    nearest = missing or _undercut(view, left) or nearest_text(left.causes, left.nearest_tool)
     needed = (
         f" A tool would need {_needed_text(view, left, left.needed)}."
         if not missing
@@ -203,6 +205,20 @@ def _no_end_blade(view: View, left: Left) -> str:
         f"no end-grooving blade is listed; it asks for one of width {length_text(width, inch)} or "
         f"less that sinks {length_text(depth, inch)} and fits ⌀{span_text((least, most), inch)}"
     )
+
+
+def _undercut(view: View, left: Left) -> str:
+    """Of a groove outside that is wider below than at its mouth, that no blade gets under its lips.
+
+    A blade comes straight in; what came nearest in numbers (a boring bar may) helps nobody.
+    """
+    grooves = [f for f in features_on(view, left.segments) if f.kind == "groove"]
+    angles = grooves[0].parameters.get("wall_angles_deg") if len(grooves) == 1 else None
+    if not isinstance(angles, tuple) or not any(
+        isinstance(a, int | float) and a < -UNDERCUT_DEG for a in angles
+    ):
+        return ""
+    return "the groove is wider below than at its mouth, and no blade gets under its lips"
 
 
 def _change(view: View, left: Left) -> Change | None:
