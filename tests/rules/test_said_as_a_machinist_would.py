@@ -3,11 +3,15 @@
 import pytest
 
 from turnability.analysis import walk
+from turnability.half_plane.curves import Arc, Line
+from turnability.half_plane.regions import box
 from turnability.intent.model import Intent
 from turnability.outputs._making import told_by
 from turnability.part.model import Departure
+from turnability.part.profile import make_profile
 from turnability.rules import no_room_for_centre, stock_for_one_flange
 from turnability.rules.drawn import drawn_part, drawn_shop, drawn_view
+from turnability.setups.cuts import thickness_mm
 from turnability.shop.load import starter_shop
 
 STARTER = starter_shop()
@@ -60,3 +64,21 @@ def test_a_region_is_told_by_the_finding_that_knows_better():
     assert told_by(("entry-bore",), ("S4",), said) == "N1"
     assert told_by(("bar-length",), ("S9",), said) is None
     assert told_by(("bar-length",), ("S1",), said) is None
+
+
+@pytest.mark.parametrize(("wide", "says"), [(0.06, 0.06), (0.4, 0.4), (1.2, None)])
+def test_a_strip_is_as_thick_as_it_is_wide(wide, says):
+    thick = thickness_mm(box(0.0, 5.0, 3.0, 5.0 + wide))
+    assert thick == (None if says is None else pytest.approx(says, rel=0.11))
+
+
+def test_crumbs_in_a_pulley_s_groove_are_no_reason_against_it():
+    """A half-round groove of r 1.5 for a round belt: a blade of 1.1 leaves scallops in it."""
+    outline = [
+        Line((0, 4), (8, 4)), Line((8, 4), (8, 20)), Line((8, 20), (5.5, 20)),
+        Arc((5.5, 20), (2.5, 20), (4, 20), 1.5, clockwise=True),
+        Line((2.5, 20), (0, 20)), Line((0, 20), (0, 4)),
+    ]  # fmt: skip
+    profile = make_profile([[(curve, (i,)) for i, curve in enumerate(outline, 1)]])
+    report = walk(drawn_part(profile), STARTER)
+    assert [f.message for f in report.findings if f.level == "error"] == []

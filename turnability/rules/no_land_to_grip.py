@@ -12,11 +12,12 @@ from turnability.rules.corners import only_a_corner
 from turnability.rules.drawn import PIN, Example, drawn_shop, drawn_view
 from turnability.rules.elsewhere import milled_segments
 from turnability.rules.model import Basis, Finding, Judgement, NotJudged, View, Where
-from turnability.rules.speak import place_text, where_of
+from turnability.rules.speak import place_text, stated_segments, where_of
+from turnability.rules.unreached_surface import GENERAL_MM
 from turnability.setups.grips import SHORT_GRIP, LandGrip, grips_for, passable
 from turnability.setups.model import Land, SetupLeft
 from turnability.shop.model import Holding
-from turnability.units import length_text, span_text
+from turnability.units import length_text, rounded_up, span_text
 
 NAME = "no-land-to-grip"
 LEVELS = ("error", "warning")
@@ -63,6 +64,8 @@ def check(view: View) -> Judgement:
         return ()
     if all(_only_edges(view, left) for left in hidden):
         return (_by_hand(view, hidden),)
+    if all(_is_crumb(view, left) for left in hidden):
+        return (_crumbs(view, hidden),)
     return (_finding(view, view.part.profile, hidden),)
 
 
@@ -87,6 +90,42 @@ def _only_edges(view: View, left: SetupLeft) -> bool:
         for s in f.segments
     }
     return bool(left.segments) and set(left.segments) <= edges
+
+
+def _is_crumb(view: View, left: SetupLeft) -> bool:
+    """Whether no more stays there than a drawing without tolerances leaves to the shop."""
+    intent = view.intent
+    if intent is not None and intent.ra_um is not None:
+        return False
+    return (
+        left.thick_mm is not None
+        and left.thick_mm <= GENERAL_MM
+        and not stated_segments(view) & set(left.segments)
+    )
+
+
+def _crumbs(view: View, hidden: list[SetupLeft]) -> Finding:
+    inch = view.shop.inch
+    where = where_of(view, [s for left in hidden for s in left.segments])
+    most = max(left.thick_mm or 0.0 for left in hidden)
+    told = length_text(rounded_up(most, inch, 2), inch)
+    return Finding(
+        rule=NAME,
+        level="warning",
+        message=(
+            f"Cut from one end alone, crumbs no thicker than {told} stay at "
+            f"{place_text(where, inch)} between what the tools' corners reach, and nothing can be "
+            "held to take them from the other end. That is within what a drawing without "
+            "tolerances usually leaves to the shop (ISO 2768-1, medium): let them stay or file "
+            "them off, or list a tool with that shape or a smaller corner if something runs or "
+            "seats there."
+        ),
+        where=where,
+        basis=Basis("geometry: outlines of the shop's tools, the part held at one end", "geometry"),
+        measured=most,
+        limit=GENERAL_MM,
+        unit="mm",
+    )
 
 
 def _by_hand(view: View, hidden: list[SetupLeft]) -> Finding:
@@ -279,6 +318,11 @@ def _clause(view: View, profile: Profile, grip: LandGrip) -> str:
     return f"{head} hides what must be cut, or is cut in that chucking itself"
 
 
+def _cones(thick_mm: float | None) -> View:
+    left = SetupLeft(("S4",), ("jaws",), thick_mm)
+    return drawn_view([(0, 0), (30, 0), (30, 4), (15, 11), (0, 4)], setup_left=(left,))
+
+
 def _bush() -> View:
     chamfer = Feature(
         id="F1",
@@ -299,14 +343,9 @@ def _bush() -> View:
 
 EXAMPLES = (
     Example("a pin made from bar and parted off", drawn_view),
-    Example(
-        "a double cone, of which one end stays uncut",
-        lambda: drawn_view(
-            [(0, 0), (30, 0), (30, 4), (15, 11), (0, 4)],
-            setup_left=(SetupLeft(("S4",), ("jaws",)),),
-        ),
-        ("error",),
-    ),
+    Example("a double cone, of which one end stays uncut", lambda: _cones(None), ("error",)),
+    Example("the same with 0.2 mm left", lambda: _cones(0.2), ("error",)),
+    Example("the same with crumbs of 0.08 mm", lambda: _cones(0.08), ("warning",)),
     Example(
         "a pin whose intent keeps both its cylinders from jaws",
         lambda: drawn_view(

@@ -190,6 +190,17 @@ def thick(region: Region) -> bool:
     return not region.empty and not region.grown(-_THIN_MM, "round").empty
 
 
+def thickness_mm(region: Region) -> float | None:
+    """Twice the least inset at which nothing is left, to a tenth; None where it is over 1 mm."""
+    low, high = 0.0, 0.5
+    if not region.grown(-high, "round").empty:
+        return None
+    while high - low > 0.1 * high and high > _THIN_MM:
+        middle = 0.5 * (low + high)
+        low, high = (low, middle) if region.grown(-middle, "round").empty else (middle, high)
+    return 2.0 * high
+
+
 def spreads_beyond(left: Left, centre: Point, radius_mm: float) -> bool:
     """Whether what is left is more than a sliver outside a circle; its outline may have spikes."""
     if all(math.dist(centre, point) <= radius_mm for point in left.polygon):

@@ -66,10 +66,11 @@ class Operation:
 
 @dataclass(frozen=True, slots=True)
 class SetupLeft:
-    """Segments that the plan leaves uncut, and why."""
+    """Segments that the plan leaves uncut, and why; how thick that is where it was measured."""
 
     segments: tuple[str, ...]
     causes: tuple[Cause, ...]
+    thick_mm: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

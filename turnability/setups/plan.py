@@ -20,7 +20,14 @@ from turnability.part.model import Part, Profile
 from turnability.reach.ground import ground_of
 from turnability.reach.model import Reach, Toward
 from turnability.setups.assigned import wishes_of
-from turnability.setups.cuts import bore_of_tube, nooks_of, samples_of, touched, volume_mm3
+from turnability.setups.cuts import (
+    bore_of_tube,
+    nooks_of,
+    samples_of,
+    thickness_mm,
+    touched,
+    volume_mm3,
+)
 from turnability.setups.cutting.starting import lathe_for
 from turnability.setups.effort import effort_of
 from turnability.setups.grips import holdings_for_bar
@@ -374,7 +381,7 @@ def _left(trial: Trial) -> tuple[SetupLeft, ...]:
         if by_turns:
             # outside a tool of the other hand does in one chucking what this one does from both
             cause = "hand" if set(beside) <= outer else "no-tool"
-        by_jaws.append(SetupLeft(beside, (cause,)))
+        by_jaws.append(SetupLeft(beside, (cause,), thickness_mm(piece)))
     if trial.sawn:
         # sawn off behind the part: that face is left as sawn
         by_jaws.append(SetupLeft(at_end(job.profile, trial.chuckings[-1][0].toward), ("jaws",)))
