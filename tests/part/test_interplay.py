@@ -148,3 +148,12 @@ def test_the_turned_body_is_what_any_angle_holds_and_the_books_close(draw):
     assert not (met & ~held).any(), places[met & ~held][:5]
     if draw is not equal_crossing_holes_off_the_middle:  # voids that cuts alone bound are filled
         assert not (held & ~met).any(), places[held & ~met][:5]
+
+
+def test_a_solid_that_meets_itself_along_an_edge_is_doubted():
+    """Two pockets that touch corner to corner; a hair apart they are two sound pockets."""
+    for apart, doubted in ((0.0, True), (0.01, False)):
+        body = turning((0, 0), (60, 0), (60, 20), (0, 20))
+        cut = body.less(block((20, 0, 5), (30, 10, FAR)), block((30 + apart, -10, 5), (40, 0, FAR)))
+        part = part_of(cut.shape.Solids()[0].wrapped, SOURCE, ())
+        assert any("more than two of its faces share" in doubt for doubt in part.doubts) == doubted

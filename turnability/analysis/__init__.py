@@ -7,11 +7,12 @@ upwards nothing needs the CAD kernel. Shapes are read and analysed here, without
 from __future__ import annotations
 
 import os
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import Any, TypeAlias
 
+from turnability.analysis.again import same_part
 from turnability.analysis.apart import place_of, start, walk_apart
 from turnability.analysis.intents import IntentLike, intents_of, refuse_for_many, shortly
 from turnability.analysis.stages import walk
@@ -86,7 +87,8 @@ def analyze_all(
     So does one whose intent names places that it does not have, and one that the process of its
     analysis died on. Where the file holds several solids, `<part>.2.intent.toml` beside it is the
     second one's, before `<part>.intent.toml`.
-    A solid that the file places several times has a report for each place, analysed once.
+    A solid that the file places several times, or writes several times, has a report for each
+    place, analysed once.
     Raises PartUnreadable only where nothing of the file can be used.
     """
     chosen_shop = shop_of(shop)
@@ -94,7 +96,7 @@ def analyze_all(
     walked = _walk_of(part, chosen_shop, time_limit_s)
     parts = _parts(part, solid, time_limit_s)
     refuse_for_many(_name_of(part), len(parts), intent)
-    made: dict[int, tuple[Intent | None, Report | AnalysisDied]] = {}
+    made: list[tuple[Part, Intent | None, Report | AnalysisDied]] = []
     results: list[Report | PartUnreadable | IntentUnusable] = []
     for one in parts:
         if isinstance(one, PartUnreadable):
@@ -102,11 +104,11 @@ def analyze_all(
             continue
         try:
             stated = intent_for(one.source)
-            result = _walked(one, stated, walked, made.get(one.source.repeats or 0))
+            result = _walked(one, stated, walked, made)
         except IntentUnusable as error:
             results.append(error)
             continue
-        made.setdefault(one.source.solid, (stated, result))
+        made.append((one, stated, result))
         results.append(result)
     return tuple(results)
 
@@ -123,14 +125,18 @@ def _walked(
     part: Part,
     intent: Intent | None,
     walked: _Walk,
-    same: tuple[Intent | None, Report | AnalysisDied] | None = None,
+    made: Sequence[tuple[Part, Intent | None, Report | AnalysisDied]],
 ) -> Report | AnalysisDied:
-    """What comes of a part; `same` is what came, and under which intent, of that it repeats."""
-    if same is not None and _one_text(same[0], intent):
-        result = same[1]
-        if isinstance(result, Report):
-            return replace(result, part=replace(result.part, source=part.source))
-        return AnalysisDied(place_of(part.source), result.cause, result.remedy)
+    """What comes of a part; `made` is what came of others before it, and under which intents."""
+    for other, stated, result in made:
+        if not _one_text(stated, intent):
+            continue
+        repeated = part.source.repeats == other.source.solid
+        if isinstance(result, AnalysisDied):
+            if repeated:
+                return AnalysisDied(place_of(part.source), result.cause, result.remedy)
+        elif repeated or same_part(part, other):
+            return replace(result, part=part)
     try:
         return walked(part, intent)
     except AnalysisDied as error:

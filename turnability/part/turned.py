@@ -60,6 +60,7 @@ _BALANCED = 0.05
 _OPEN_BOOKS = 1e-6
 _BOOKS_IN_DOUBT = 5e-3
 _BRIDGED_WORTH_SAYING_MM = 1e-4
+_FACES_NAMED = 8
 
 
 def part_of(
@@ -136,7 +137,7 @@ def _part_of(
         profile,
         departures,
         (*remarks, *_remarks(body, faces, profile, departures, by)),
-        tuple(_doubts(body, profile)),
+        tuple(_doubts(body, profile, found.edges)),
         threads,
         axis_s=axis_s,
         profile_s=time.perf_counter() - begun - axis_s,
@@ -336,8 +337,19 @@ def _remarks(
     return found
 
 
-def _doubts(body: Meridian, profile: Profile) -> list[str]:
+def _doubts(
+    body: Meridian,
+    profile: Profile,
+    edges: Sequence[tuple[TopoDS_Edge, tuple[int, ...]]],
+) -> list[str]:
     found = []
+    shared = sorted({i for _, owners in edges if len(owners) > 2 for i in owners})
+    if shared:
+        found.append(
+            f"the solid meets itself along an edge that more than two of its faces share (faces "
+            f"{', '.join(map(str, shared[:_FACES_NAMED]))}): no such body can be made, and which "
+            "of them belong together is left open"
+        )
     if not body.sound:
         found.append("some of the solid's turned faces do not lie on it")
     error = _books_error(profile)
