@@ -32,7 +32,7 @@ def walked(monkeypatch):
 
 
 def test_a_flat_assembly_has_each_equal_solid_analysed_once(walked):
-    """The second is the first, elsewhere (its axis still along +x, roughly); the others differ by 2 µm of length and of a hole."""
+    """The second is the first, elsewhere, its axis still roughly along x; 2 µm part the others."""
     solids = [pin(), elsewhere(pin()), elsewhere(pin(40.002)), pin(hole=3.002).moved()]
     reports = analyze_all(cq.Compound.makeCompound(solids))
     assert [report.part.source.solid for report in reports] == [1, 2, 3, 4]

@@ -289,7 +289,7 @@ class Part:
     """All that was learnt from one solid. `profile` is None where no axis carries the part.
 
     `remarks` say what was bridged or recovered while reading, `doubts` why the profile itself is
-    not to be trusted.
+    not to be trusted. `open_z_mm`: from where to where along z the books were seen not to close.
     """
 
     source: Source
@@ -302,6 +302,7 @@ class Part:
     doubts: tuple[str, ...] = ()
     threads: tuple[HelicalThread, ...] = ()
     stated: Stated = Stated()
+    open_z_mm: tuple[float, float] | None = None
     read_s: float = 0.0
     axis_s: float = 0.0
     profile_s: float = 0.0

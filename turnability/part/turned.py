@@ -43,6 +43,7 @@ from turnability.part.model import (
     Source,
     Symmetry,
 )
+from turnability.part.open_books import where_open
 from turnability.part.profile import Piece, make_profile
 from turnability.part.symmetry import Measures, axis_words, measure, no_axis
 from turnability.part.threads import find_threads
@@ -127,6 +128,10 @@ def _part_of(
         # the kernel's quadrature may be what misses it: it errs by some 1e-6 on rational splines
         give_cones(found.faces, however_dear=True)
         profile = replace(profile, solid_volume_mm3=_volume(found.solid, found.faces))
+    error = _books_error(profile)
+    open_z = None
+    if error is None or abs(error) > _BOOKS_IN_DOUBT:
+        open_z = where_open(found.solid, profile, departures, z_low)
     return Part(
         source,
         Axis(
@@ -137,8 +142,9 @@ def _part_of(
         profile,
         departures,
         (*remarks, *_remarks(body, faces, profile, departures, by)),
-        tuple(_doubts(body, profile, found.edges)),
+        tuple(_doubts(body, profile, found.edges, open_z, by)),
         threads,
+        open_z_mm=open_z,
         axis_s=axis_s,
         profile_s=time.perf_counter() - begun - axis_s,
     )
@@ -341,6 +347,8 @@ def _doubts(
     body: Meridian,
     profile: Profile,
     edges: Sequence[tuple[TopoDS_Edge, tuple[int, ...]]],
+    open_z: tuple[float, float] | None,
+    by: float,
 ) -> list[str]:
     found = []
     shared = sorted({i for _, owners in edges if len(owners) > 2 for i in owners})
@@ -353,6 +361,11 @@ def _doubts(
     if not body.sound:
         found.append("some of the solid's turned faces do not lie on it")
     error = _books_error(profile)
+    if open_z is not None:
+        low, high = (z / by for z in open_z)
+        found.append(
+            f"from z = {low:.4g} to {high:.4g} mm the solid is not what the profile says of it"
+        )
     if error is not None and abs(error) > _BOOKS_IN_DOUBT:
         found.append(
             f"turned body less departures differs from the solid's own volume by {abs(error):.1%}"

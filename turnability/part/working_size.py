@@ -70,6 +70,7 @@ def at_true_size(part: Part, by: float) -> Part:
         profile=part.profile and _profile(part.profile, k),
         departures=tuple(_departure(one, k) for one in part.departures),
         threads=tuple(_thread(one, k) for one in part.threads),
+        open_z_mm=part.open_z_mm and (part.open_z_mm[0] * k, part.open_z_mm[1] * k),
     )
 
 

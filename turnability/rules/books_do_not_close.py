@@ -9,6 +9,7 @@ from turnability.part.profile import drawn_profile
 from turnability.rules.drawn import PIN, Example, drawn_view
 from turnability.rules.model import Basis, Finding, Judgement, Level, NotJudged, View, Where
 from turnability.rules.speak import volume_text
+from turnability.units import span_text
 
 NAME = "books-do-not-close"
 LEVELS = ("error", "warning", "note")
@@ -38,7 +39,7 @@ def check(view: View) -> Judgement:
     if solid is None:
         return NotJudged("the solid's own volume is not known")
     inch, turned = view.shop.inch, profile.volume_mm3
-    where = Where(z_mm=(0.0, profile.length_mm))
+    where = Where(z_mm=view.part.open_z_mm or (0.0, profile.length_mm))
     basis = Basis(BASIS, "geometry")
     if gone is None:
         text = (
@@ -64,14 +65,14 @@ def check(view: View) -> Judgement:
     elif share < WRONG_FROM:
         level, limit = "warning", DOUBTED_FROM
         text += (
-            f"{_gaps(view.part)}. A small edge break or fillet could be missing: look at the "
-            "drawn section."
+            f"{_place(view)}{_gaps(view.part)}. A small edge break or fillet could be missing: "
+            "look at the drawn section."
         )
     else:
         level, limit = "error", WRONG_FROM
         text += (
-            f". {WHY} Look at the drawn section, and repair the model (faces that overlap or are "
-            "missing) or export it again."
+            f"{_place(view)}. {WHY} Look at the drawn section, and repair the model (faces that "
+            "overlap or are missing) or export it again."
         )
     return (
         Finding(
@@ -83,6 +84,12 @@ def check(view: View) -> Judgement:
 def is_said_here(words: str) -> bool:
     """Whether a remark or doubt of the part's reading is about its books: once is enough."""
     return words.startswith(_SAID_BY_PART)
+
+
+def _place(view: View) -> str:
+    """Where along the axis they were seen to disagree."""
+    found = view.part.open_z_mm
+    return "" if found is None else f", seen at z = {span_text(found, view.shop.inch)}"
 
 
 def _gaps(part: Part) -> str:
