@@ -137,6 +137,30 @@ def test_a_cutter_that_ran_on_into_the_shoulder() -> None:
     assert thread.z_mm == pytest.approx((0.0, 20.0), abs=1e-3)
 
 
+def test_a_rounded_root_is_no_thread_of_its_own() -> None:
+    """Its arc, drawn in halves, winds at the flanks' lead: M12, d3 rounded by H / 6 (ISO 68-1)."""
+    import cadquery as cq
+
+    pitch, root, over = 1.75, 0.5 * 9.853, 0.3
+    r = 0.144 * pitch
+    slant, rise = math.tan(math.radians(30.0)), math.cos(math.radians(30.0))
+    low = root + r * (1.0 - math.sin(math.radians(30.0)))  # where the arc runs into the flanks
+    top = r * rise + (6.0 + over - low) * slant
+    part = r * math.sin(math.radians(30.0))
+    between = (root + r * (1.0 - math.cos(math.radians(30.0))), part)  # amid one half
+    cutter = cq.Workplane("XZ").moveTo(low, -r * rise)
+    cutter = cutter.threePointArc((between[0], -part), (root, 0.0))
+    cutter = cutter.threePointArc(between, (low, r * rise))
+    cutter = cutter.lineTo(6.0 + over, top).lineTo(6.0 + over, -top).close()
+    path = cq.Wire.makeHelix(pitch, 22.0, 6.0)
+    cutter = cutter.sweep(cq.Workplane(obj=path), isFrenet=True)
+    bolt = cq.Workplane().circle(6.0).extrude(20.0).faces("<Z").workplane().circle(10).extrude(15.0)
+    thread = the_thread(bolt.cut(cutter.translate((0, 0, 2.0)), clean=False))
+    assert [m.designation for m in thread.matches] == ["M12"]
+    assert thread.parameters["flank_angles_deg"] == pytest.approx((30.0, 30.0), abs=0.5)
+    assert thread.parameters["minor_mm"] == pytest.approx(9.853, abs=0.01)
+
+
 def test_a_thread_whose_relief_was_turned_after_it() -> None:
     """The flanks' samples then stand nearly a whole turn apart: 15 mm by a pitch of 1.75."""
     import cadquery as cq

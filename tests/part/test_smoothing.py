@@ -6,7 +6,7 @@ import math
 import pytest
 
 from turnability.half_plane.curves import Arc, Line, Spline
-from turnability.part.turned_body.sampling import on_points_of
+from turnability.part.turned_body.sampling import curve_through, on_points_of
 from turnability.part.turned_body.smoothing import doubles_back, welded
 
 WITHIN_MM = 1e-5
@@ -78,3 +78,15 @@ def test_a_curve_beside_another_is_no_part_of_it():
     assert on_points_of(wave(1.0, 2.0, 17, lift=1e-3), whole) is None
     assert on_points_of(wave(5.0, 7.0, 40), whole) is None
     assert on_points_of(whole, wave(1.0, 2.0, 17)) is None
+
+
+def test_a_seen_line_with_the_waves_of_a_spline_is_no_arc() -> None:
+    """Waves of 0.3 nm on 12 mm: through ends and middle goes an arc of thousands of km, whose
+    angle rounding would take for a whole turn."""
+    z = [12.0 * k / 16 for k in range(17)]
+    points = [(x, 10.0 + 3e-7 * math.sin(math.tau * x / 12.0) + 1e-12 * (0 < x < 12)) for x in z]
+    assert curve_through(points) == Line(points[0], points[-1])
+    far = [(5e3 * math.sin(t), 5e3 * (1 - math.cos(t))) for t in (1e-3 * k / 16 for k in range(17))]
+    arc = curve_through(far)  # 5 mm long, 0.6 µm high: still an arc
+    assert isinstance(arc, Arc)
+    assert arc.radius == pytest.approx(5e3, rel=1e-3)

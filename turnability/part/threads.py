@@ -75,13 +75,37 @@ def find_threads(
     others = {face.index: face for face in faces if face.index not in turned}
     neighbours = _neighbours(edges, others)
     found = [
-        thread
+        (_depth_mm(run), thread)
         for alike in _alike(flanks)
         for run in _runs(alike)
         for thread in [_thread(run, others, neighbours, edges, z_low_mm)]
         if thread is not None
     ]
-    return tuple(sorted(found, key=lambda thread: (thread.z_mm, thread.major_mm)))
+    told: list[HelicalThread] = []
+    for _, thread in sorted(found, key=lambda pair: -pair[0]):
+        if not any(_is_rounding(thread, other) for other in told):
+            told.append(thread)
+    return tuple(sorted(told, key=lambda thread: (thread.z_mm, thread.major_mm)))
+
+
+def _depth_mm(flanks: Sequence[_Flank]) -> float:
+    return max(f.level_mm[1] for f in flanks) - min(f.level_mm[0] for f in flanks)
+
+
+def _is_rounding(one: HelicalThread, thread: HelicalThread) -> bool:
+    """Whether it is no more than a rounded crest or root of a thread with deeper flanks, or the
+    underside of its ridge where that stands out past its core."""
+    lead, other = one.pitch_mm * one.starts, thread.pitch_mm * thread.starts
+    if one.hand != thread.hand or abs(lead - other) > _SAME_LEAD * other:
+        return False
+    over = min(one.z_mm[1], thread.z_mm[1]) - max(one.z_mm[0], thread.z_mm[0])
+    if over <= 0.5 * (one.z_mm[1] - one.z_mm[0]):
+        return False
+    if one.surface != thread.surface:  # no wall is left between two threads of the same radii
+        return one.minor_mm >= thread.minor_mm - _SAME_MM and one.major_mm <= (
+            thread.major_mm + _SAME_MM
+        )
+    return bool({*one.faces} & {*thread.faces})
 
 
 def _flank(face: KernelFace) -> _Flank | None:

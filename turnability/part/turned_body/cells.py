@@ -37,6 +37,8 @@ _FEW = 16
 _PARTS = (32, 8)
 """How a B-spline is taken apart into hulls of poles, along and across its longer way."""
 _MOST_STARTS = 24
+_WELL_IN = 0.02
+"""A point this share of a cell's mean width from its rim stands well within it."""
 _ROOM_MM = 1e-6
 
 Array: TypeAlias = NDArray[np.float64]
@@ -71,7 +73,8 @@ class CellJudge:
         known[0] = False
         open_cells: dict[int, Point] = {}
         for cell in plane.cells[1:]:
-            if self._witnessed(cell, within_mm):
+            clear = self._witnessed_mm(cell, within_mm)
+            if clear >= _WELL_IN * cell.mean_width_mm and clear > 0.0:
                 known[cell.number] = True
                 continue
             point = None if cell.mean_width_mm < THIN_MM else cell.well_inside()
@@ -79,6 +82,8 @@ class CellJudge:
                 known[cell.number] = True
             elif point is not None:
                 open_cells[cell.number] = point
+            elif clear > 0.0:
+                known[cell.number] = True
         self._judge_open(plane, joins, open_cells, known)
         _judge_slivers(plane, known)
         return [bool(state) for state in known]
@@ -124,20 +129,27 @@ class CellJudge:
                 return True
         return False
 
-    def _witnessed(self, cell: Cell, within_mm: float) -> bool:
-        """Whether a point of a face that is not turned lies in the cell, clear of its rim."""
+    def _witnessed_mm(self, cell: Cell, within_mm: float) -> float:
+        """How far from its rim a point of a face that is not turned lies in the cell; 0: none does.
+
+        Points only beside the rim prove little of a wide cell: a fold of a crest that sags by
+        hundredths may be missing there.
+        """
         if cell.outer is None:
-            return False
+            return 0.0
         (z0, r0), (z1, r1) = (f(cell.polygons[0], axis=0) for f in (np.min, np.max))
         first, last = np.searchsorted(self._witnesses[:, 0], (z0, z1))
         near = self._witnesses[first:last]
         near = near[(near[:, 1] > r0) & (near[:, 1] < r1)]
         few = near[:: max(1, len(near) // _FEW)]  # nearly always one of these is enough
+        most = 0.0
         for candidates in (few, near) if len(few) < len(near) else (near,):
             inside = candidates[cell.holds(candidates)]
-            if len(inside) and bool((cell.clear_mm(inside) > 5.0 * within_mm).any()):
-                return True
-        return False
+            if len(inside):
+                most = max(most, float(cell.clear_mm(inside).max()))
+            if most > 5.0 * within_mm and most >= _WELL_IN * cell.mean_width_mm:
+                return most
+        return most if most > 5.0 * within_mm else 0.0
 
     def _circle_meets(self, z: float, r: float) -> bool:
         """Whether the circle meets a face that is not turned."""

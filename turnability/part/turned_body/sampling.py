@@ -29,6 +29,8 @@ _SUMMIT = 1e-9
 """Share of its bracket to which a summit is narrowed down."""
 _DEEPEST = 12
 _STRAIGHT_MM = 1e-7
+_ARC_OFF_MM = 1e-6
+"""How far points may lie off the arc that is put through them."""
 _SAME_END_MM = 1e-4
 
 Array = NDArray[np.float64]
@@ -234,8 +236,11 @@ def _off(a: Point, b: Point, p: Point) -> float:
     return math.hypot(p[0] - a[0] - t * dz, p[1] - a[1] - t * dr)
 
 
-def _arc_through(points: list[Point]) -> Arc | None:
-    """The arc that all points (which lie on the true curve) run along, or None."""
+def _arc_through(points: list[Point]) -> Arc | Line | None:
+    """The arc that all points (which lie on the true curve) run along, or None.
+
+    One as flat as its points may lie off it is a line: the angle of its centre could not be told.
+    """
     if len(points) < 5:
         return None
     p = np.asarray(points)
@@ -248,12 +253,14 @@ def _arc_through(points: list[Point]) -> Arc | None:
     rc = (s0 * (z2 - z1) + s1 * (z0 - z2) + s2 * (z1 - z0)) / d
     rel = p - (zc, rc)
     radius = float(np.hypot(*rel[0]))
-    if float(np.abs(np.hypot(*rel.T) - radius).max()) > _STRAIGHT_MM * 10.0:
+    if float(np.abs(np.hypot(*rel.T) - radius).max()) > _ARC_OFF_MM:
         return None
     cross = rel[:-1, 0] * rel[1:, 1] - rel[:-1, 1] * rel[1:, 0]
     turn = np.arctan2(cross, (rel[:-1] * rel[1:]).sum(axis=1))
     if not ((turn > 0.0).all() or (turn < 0.0).all()) or abs(float(turn.sum())) > 6.2:
         return None
+    if radius * float(turn.sum()) ** 2 <= 8.0 * _ARC_OFF_MM:
+        return Line(points[0], points[-1])
     return Arc(points[0], points[-1], (float(zc), float(rc)), radius, bool(turn[0] < 0.0))
 
 
