@@ -14,6 +14,7 @@ from turnability.reach.compute import reach_of
 from turnability.rules.drawn import drawn_part
 from turnability.setups.bending.bend import with_bending
 from turnability.setups.lands import find_lands
+from turnability.setups.lathes import lathes_of
 from turnability.setups.plan import plan_of
 from turnability.shop.load import starter_shop
 from turnability.shop.model import Holding
@@ -440,6 +441,43 @@ def test_the_rest_of_a_long_bore_is_told_however_little_it_is():
         assert [o.tool for o in setup.operations if "S1" in o.segments] == ["bore 20"]
     assert made.setups[1].grip.surface == "outer"
     assert [(one.setups, one.holds) for one in made.rechucked] == [((1, 2), False)]
+
+
+def test_a_groove_is_cut_in_one_chucking():
+    """By hand: a pulley's V is cut while its bar is held, both flanks and the floor, and the back
+    is faced when it is turned round. Half of it from either end would save a little of the bar."""
+    pulley = [(0, 10), (0, 18), (4, 18), (4, 40), (8, 40), (13, 28), (19, 28), (24, 40), (28, 40),
+              (28, 18), (32, 18), (32, 10)]  # fmt: skip
+    made = plan(pulley[::-1])
+    done = [{s for o in t.operations for s in o.segments} for t in made.setups]
+    profile = drawn_part(pulley[::-1]).profile
+    outer = [s for s in profile.segments if s.surface == "outer"]
+    flanks = {s.id for s in outer if all(8.0 <= p[0] <= 24.0 for p in (s.curve.start, s.curve.end))}
+    assert len(flanks) == 3
+    assert flanks <= done[0]
+    assert not flanks & done[1]
+    assert not any(o.kind == "groove" for o in made.setups[1].operations)
+
+
+def test_a_bore_too_long_for_the_bars_is_bored_from_both_ends_as_far_as_they_go():
+    """By hand: 80 mm of the thickest bar stand out: of ⌀40 x 178 it bores 80 from either end, and
+    18 in the middle stay, which is said."""
+    made = plan([(0, 20), (178, 20), (178, 30), (0, 30)])
+    for setup in made.setups:
+        assert [o.tool for o in setup.operations if "S1" in o.segments] == ["bore 20"]
+    assert ("S1",) in [left.segments for left in made.setups[-1].left]
+
+
+def test_the_plan_is_made_for_a_lathe_that_lets_the_part_into_its_spindle():
+    """By hand: a venturi of ⌀34 between flanges of ⌀50 is turned round and goes into the spindle
+    with ⌀50, which the bench's 25 does not take: the other lathe it is."""
+    venturi = [(0, 12), (15, 12), (35, 6), (45, 6), (95, 12), (110, 12), (110, 25), (100, 25),
+               (100, 17), (10, 17), (10, 25), (0, 25)]  # fmt: skip
+    made = plan(venturi)
+    assert made.setups[1].grip.diameter_mm == 50.0
+    assert made.lathe == "turning centre"
+    judged = lathes_of(drawn_part(venturi).profile, None, made.setups, STARTER)
+    assert ["into it with ⌀50" in " ".join(one.stops) for one in judged] == [True, False]
 
 
 def test_a_steady_carries_what_takes_no_centre():

@@ -90,7 +90,7 @@ def assigned(
 
     Every segment goes to a tool that cuts (nearly) most of it, with few tools in all; `chosen` are
     those that reach prefers, `used` those that setups before have put up, `standing` the stock. Of
-    segments `begun` in a setup before the rest may be little.
+    bores, and of segments `begun` in a setup before, it may be little that is cut.
     """
     wishes = Wishes() if wishes is None else wishes
     wanted_ids = set(wanted)
@@ -109,7 +109,8 @@ def assigned(
         for work in alike:
             if shares.may_exceed(work, most):
                 most = np.maximum(most, shares.of(work))
-    rest = np.array([s in begun for s in ids])
+    inner = {s.id for s in profile.segments if s.surface == "inner"}
+    rest = np.array([s in begun or s in inner for s in ids])
     open_ = asked_for & ((most >= CUT_SHARE) | (rest & (most > _ALIKE)))
     bores = {s.id: 2.0 * s.curve.start[1] for s in profile.segments if is_bore(s)}
     drills = [diameter_of(work.tool) for work in shares.removal.works if is_twist(work.tool)]

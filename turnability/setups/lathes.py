@@ -11,8 +11,9 @@ from turnability.part.model import Profile
 from turnability.setups.cutting.forces import WEAR, Cut, main_force_n, power_kw
 from turnability.setups.cutting.speeds import cutting_speed_m_per_min
 from turnability.setups.cutting.starting import LEAST_ROUGH, ROUGH_FEED
+from turnability.setups.jaws import JAW_DEPTH_MM
 from turnability.setups.model import LatheJudged, Setup
-from turnability.setups.slender import stick_out_mm
+from turnability.setups.slender import largest_outside_mm, stick_out_mm
 from turnability.shop.holding import way_through
 from turnability.shop.materials import Material, material_of
 from turnability.shop.model import Machine, Shop
@@ -102,6 +103,7 @@ def _judge(
         )
     _length(told, profile, piece, across, setups, what)
     for setup in setups:
+        _behind(told, profile, setup)
         _room(told, profile, setup, shop)
     told.hinders += dict.fromkeys(_missing(machine, setups))
     if cnc_only and machine.control == "manual":
@@ -142,6 +144,27 @@ def _length(
             f" (nor does ⌀{length_text(across, inch)} go through the spindle: "
             f"its {passes[0]} is {length_text(passes[1], inch)})"
         )
+
+
+def _behind(told: _Told, profile: Profile, setup: Setup) -> None:
+    """What of the part lies behind the jaws must go through the spindle, but for a little."""
+    passes = way_through(told.machine)
+    low, high = setup.grip.z_mm
+    behind = (0.0, low) if setup.toward_chuck == "low" else (high, profile.length_mm)
+    if (
+        passes is None
+        or setup.grip.kind in _RAW
+        or setup.grip.surface != "outer"
+        or (setup.holding is not None and setup.holding.kind == "between-centres")
+        or behind[1] - behind[0] <= JAW_DEPTH_MM
+    ):
+        return
+    told.over(
+        largest_outside_mm(profile, behind),
+        passes[1],
+        told.stops,
+        f"{passes[0]}: in setup {setup.order} the part goes into it with ⌀",
+    )
 
 
 def able_lathe(judged: Sequence[LatheJudged], first: Machine | None) -> str | None:

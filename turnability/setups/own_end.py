@@ -1,7 +1,8 @@
-"""Tapers and curves inside are bored from the end that they open to, where a chucking offers it.
+"""Which chucking has a surface that several could cut, or that none cuts over most of its length.
 
 A pointed bar can often get behind a throat and cut the cone beyond it backward. Where the part is
-turned round anyway, nobody does.
+turned round anyway, nobody does: it is bored from the end that it opens to. A bore too long for the
+bars is bored from either end as far as they go, though its middle stays.
 """
 
 from __future__ import annotations
@@ -10,7 +11,7 @@ from collections.abc import Collection, Iterable
 
 from turnability.part.model import Segment
 from turnability.reach.model import Toward
-from turnability.setups.trial import Trial
+from turnability.setups.trial import RIM, Trial
 
 _SAME_MM = 1e-3
 
@@ -39,6 +40,21 @@ def from_own_end(trial: Trial, finished: Iterable[Collection[str]]) -> list[set[
             found[n] -= mine
             found[m] |= mine
             behind -= mine
+    return found
+
+
+def with_partly_cut(trial: Trial, finished: Iterable[Collection[str]]) -> list[set[str]]:
+    """The same with surfaces that no chucking finishes, in each that cuts some of them.
+
+    Not those of which tools leave most with nothing held: they are told as left.
+    """
+    job, found = trial.job, [set(names) for names in finished]
+    ids = {s.id for s in job.profile.segments if s.surface == "inner"}
+    missed = ids - job.hopeless - set().union(*found)
+    if missed:
+        but = {s.id for s in job.profile.segments} - missed
+        for names, (_, removal) in zip(found, trial.chuckings, strict=True):
+            names.update(job.shares(removal).cut(but, RIM))
     return found
 
 

@@ -36,7 +36,7 @@ from turnability.setups.jaws import JAW_DEPTH_MM, RAW_PIECE, Held, held_by_bar
 from turnability.setups.lathes import able_lathe, lathes_of
 from turnability.setups.model import Datum, Land, Operation, Plan, Rival, Setup, SetupLeft, Support
 from turnability.setups.operations import at_end, end_face, operations_of
-from turnability.setups.own_end import from_own_end
+from turnability.setups.own_end import from_own_end, with_partly_cut
 from turnability.setups.plunges import plunges_of
 from turnability.setups.relations import groups_of
 from turnability.setups.search import own_firsts, pieces, seconds, thirds
@@ -166,8 +166,12 @@ def _tried(job: Job, firsts: Sequence[Trial], lands: Sequence[Land]) -> list[Tri
         return tried + more
     pairs = [trial for trial in seconds(job, firsts, lands) if _is_of_use(trial, firsts)]
     tried += pairs
-    if not any(trial.does for trial in tried) and pairs:
+    whole = [trial for trial in tried if trial.does]
+    if not whole and pairs:
         tried += thirds(job, pairs, lands)
+    if whole and all(trial.sinks for trial in whole):
+        sparing = [spared_trial(job, first) for first in firsts if first.plunges(0)]
+        tried += [trial for trial in seconds(job, sparing, lands) if trial.does]
     return tried
 
 
@@ -242,7 +246,7 @@ def _written(
 ) -> tuple[Setup, ...]:
     """The plan on a lathe in the report's words, with or without what it leaves."""
     job = trial.job
-    finished = from_own_end(trial, trial.finished())
+    finished = with_partly_cut(trial, from_own_end(trial, trial.finished()))
     setups: list[Setup] = []
     for order, (held, _) in enumerate(trial.chuckings, start=1):
         # nobody reads the order of one that is not made

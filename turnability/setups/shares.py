@@ -98,16 +98,16 @@ class Shares:
         for _, alike in groupby(works, key=lambda work: rank_of(work.tool)):
             yield list(alike)
 
-    def cut(self, but: Collection[str] = ()) -> frozenset[str]:
-        """Segments, but for those, that some tool of the setup cuts over most of their length."""
-        open_ = (self.utmost >= CUT_SHARE) & [name not in but for name in self.samples.ids]
+    def cut(self, but: Collection[str] = (), least: float = CUT_SHARE) -> frozenset[str]:
+        """Segments, but for those, of which some tool cuts this share: most of their length."""
+        open_ = (self.utmost >= least) & [name not in but for name in self.samples.ids]
         cut = np.zeros(len(open_), dtype=bool)
         # who took stock away most likely cut what lay under it
         for work in sorted(self.removal.works, key=lambda w: (w.gained == 0.0, rank_of(w.tool))):
             if not open_.any():
                 break
-            if (open_ & (self.most(work) >= CUT_SHARE)).any():
-                mine = open_ & (self.of(work) >= CUT_SHARE)
+            if (open_ & (self.most(work) >= least)).any():
+                mine = open_ & (self.of(work) >= least)
                 cut |= mine
                 open_ &= ~mine
         return frozenset(compress(self.samples.ids, cut))

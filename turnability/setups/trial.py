@@ -205,9 +205,11 @@ class Trial:
 
     @property
     def seams(self) -> int:
-        """Outside surfaces turned partly before and partly after the part is turned round."""
+        """Outside surfaces, and narrow grooves, cut partly before and partly after it is turned."""
         samples = self.job.samples
         outer = {s.id for s in self.job.profile.segments if s.surface == "outer"}
+        grooves = [g for g in self.job.wishes.grooves if g & outer]
+        split = 0
         seamed: set[str] = set()
         for left, then in pairwise(self.after):
             rest = {s for piece in then for s in touched(samples, piece)}
@@ -215,7 +217,9 @@ class Trial:
                 share = samples.share_in(piece.grown(SKIN_MM, "mitre"))
                 partly = {name for name, s in zip(samples.ids, share, strict=True) if 0.0 < s < 1.0}
                 seamed |= (partly & outer) - rest
-        return len(seamed)
+            standing = {s for piece in left for s in touched(samples, piece)}
+            split += sum(bool(g & standing - rest) and not g <= standing for g in grooves)
+        return len(seamed) + split
 
     def finished(self) -> list[set[str]]:
         """Segments that each chucking finishes, related ones together where that can be."""
