@@ -609,6 +609,34 @@ def test_lengths_on_the_drawing_have_a_unit(chrome: Any, made: tuple[Json, Path]
         assert tab.locator("#signs .ruler text").last.text_content() == "4.7244 in"
 
 
+def test_what_has_no_room_over_the_section_is_left_out_by_its_rank(
+    chrome: Any, made: tuple[Json, Path], tmp_path: Path
+) -> None:
+    document = copy.deepcopy(made[0])
+    error = document["findings"][0]
+    note = next(f for f in document["findings"] if f["level"] == "note")
+    nose = next(left for left in document["reach"]["left"] if left["causes"] == ["nose-radius"])
+    other = next(left for left in document["reach"]["left"] if left["causes"] != ["nose-radius"])
+    places = [float(z) for z in range(5, 119)]
+    document["findings"] = [error] + [
+        {**note, "id": f"N{k}", "where": {**note["where"], "segments": [], "z_mm": [z, z]}}
+        for k, z in enumerate(places, 2)
+    ]
+    document["reach"]["left"] = [other] + [{**nose, "id": f"L{k}"} for k in range(50, 80)]
+    file = tmp_path / "crowded.html"
+    file.write_text(page(document), encoding="utf-8")
+    with opened(chrome, file) as tab:
+        told = tab.locator("#signs .tag text").all_text_contents()
+        assert {error["id"], "N2", other["id"]} <= set(told), (
+            "errors, the first of a rule, the rest"
+        )
+        assert not [name for name in told if name.startswith("L") and name != other["id"]]
+        kept = sorted(int(name[1:]) for name in told if name.startswith("N"))
+        assert 20 < len(kept) < 100
+        middle = kept[len(kept) // 2]
+        assert 40 < middle < 80, "thinned all along the part"
+
+
 @pytest.mark.parametrize("long", [2.0, 8.0, 12.5, 17.78, 60.0])
 def test_numbers_of_the_ruler_do_not_touch(chrome: Any, tmp_path: Path, long: float) -> None:
     file = tmp_path / "disc.html"

@@ -32,19 +32,30 @@ function centreOf(polygon) {
   return holds(polygon, [z, r]) ? [z, r] : polygon[0];
 }
 
+// What is left out first where there is no room for all: 0 first, the lists below have it all.
+const RANK_OF = { feature: 0, note: 2, uncut: 3, warning: 4, error: 6 };
+const BY_NOSE_ALONE = 1;
+const FIRST_OF_ITS_RULE = 5;
+
 function tags() {
   const found = [];
+  const told = new Set();
   for (const one of report.findings) {
     const at = hiddenLevels.has(groupOf(one)) || weight(one) === "off" ? null : anchorOf(one.where);
-    if (at) found.push({ kind: "finding", id: one.id, shape: levelOf(one), muted: groupOf(one) === "accepted", at });
+    if (!at) continue;
+    const [shape, rule] = [levelOf(one), `${one.rule} ${one.level}`];
+    const rank = told.has(rule) ? RANK_OF[shape] : Math.max(RANK_OF[shape], FIRST_OF_ITS_RULE);
+    told.add(rule);
+    found.push({ kind: "finding", id: one.id, shape, rank, muted: groupOf(one) === "accepted", at });
   }
   for (const one of report.reach ? report.reach.left : []) {
-    found.push({ kind: "left", id: one.id, shape: "uncut", at: centreOf(one.polygon) });
+    const rank = one.causes.join() === "nose-radius" ? BY_NOSE_ALONE : RANK_OF.uncut;
+    found.push({ kind: "left", id: one.id, shape: "uncut", rank, at: centreOf(one.polygon) });
   }
   if ($("show-names").checked) {
     for (const one of report.features) {
       const at = anchorOf({ segments: one.segments, z_mm: null, diameter_mm: null });
-      if (at) found.push({ kind: "feature", id: one.id, shape: "feature", at, words: `${one.id} ${clean(one.kind)}` });
+      if (at) found.push({ kind: "feature", id: one.id, shape: "feature", rank: RANK_OF.feature, at, words: `${one.id} ${clean(one.kind)}` });
     }
   }
   return found;
@@ -53,7 +64,6 @@ function tags() {
 const ROW_PX = 25;
 const FAN_PX = 24;
 const STEM_PX = 5;
-const LEAST_FIRST = ["feature", "note", "uncut", "warning", "error"];
 const halfOf = (tag) => (tag.words ? 7 + 3.4 * tag.words.length : 26);
 const tagsHeight = (rows) => ROW_PX * rows + FAN_PX + ($("show-sizes").checked ? 26 : 12);
 
@@ -115,9 +125,12 @@ function drawTags(signs) {
   const [wide, long] = [view.w * scale, LENGTH * scale];
   let rows = tagRows(order, long, wide);
   while (order.length && tagsWidth(order.map(halfOf), rows) > wide) {
-    // the least of them go first: all are in the lists below
-    const least = Math.min(...order.map((tag) => LEAST_FIRST.indexOf(tag.shape)));
-    const at = order.findLastIndex((tag) => LEAST_FIRST.indexOf(tag.shape) === least);
+    // of the least that one which stands closest between its neighbours
+    const least = Math.min(...order.map((tag) => tag.rank));
+    const room = (i) => (order[i + 1]?.at[0] ?? Infinity) - (order[i - 1]?.at[0] ?? -Infinity);
+    const crowded = (i) => Math.abs(room(i));
+    const these = order.map((_, i) => i).filter((i) => order[i].rank === least);
+    const at = these.reduce((a, b) => (crowded(b) < crowded(a) ? b : a));
     order = order.filter((_, i) => i !== at);
     rows = tagRows(order, long, wide);
   }
