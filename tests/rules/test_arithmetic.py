@@ -70,9 +70,13 @@ def test_the_nose_is_read_off_the_depth_of_what_it_leaves(opening, nose):
     assert corner is not None
     assert corner.nose_mm == pytest.approx(nose, rel=1e-6)
     assert math.degrees(corner.opening_rad) == pytest.approx(opening, rel=1e-6)
-    (finding,) = sharp_inside_corner.check(view)
-    assert finding.change.to == pytest.approx(nose, rel=1e-6)
     assert unreached_surface.check(view) == []
+    found = sharp_inside_corner.check(view)
+    if view.reach.left[0].deepest_mm < sharp_inside_corner.TRIFLE_MM:
+        assert found == [], "a hair in a corner that is nearly none"
+    else:
+        (finding,) = found
+        assert finding.change.to == pytest.approx(nose, rel=1e-6)
 
 
 def test_a_fillet_smaller_than_the_nose():

@@ -5,7 +5,7 @@ import pytest
 from turnability.analysis import walk
 from turnability.half_plane.curves import Arc, Line
 from turnability.half_plane.regions import box
-from turnability.intent.model import Intent
+from turnability.intent.model import Intent, Named, NoGrip, Tolerance
 from turnability.outputs._making import told_by
 from turnability.part.model import Departure
 from turnability.part.profile import make_profile
@@ -82,3 +82,34 @@ def test_crumbs_in_a_pulley_s_groove_are_no_reason_against_it():
     profile = make_profile([[(curve, (i,)) for i, curve in enumerate(outline, 1)]])
     report = walk(drawn_part(profile), STARTER)
     assert [f.message for f in report.findings if f.level == "error"] == []
+
+
+@pytest.mark.parametrize(("by", "told"), [(0.005, True), (0.01, False)])
+def test_a_length_finer_than_faces_are_turned_to_is_told(by, told):
+    """0.02 mm in all, ±0.01, is what care keeps (common practice, no source)."""
+    part = drawn_part([(0, 0), (60, 0), (60, 10), (30, 10), (30, 15), (0, 15)])
+    length = Tolerance(
+        "length", Named(z_mm=(0.0, 30.0)), "drawn", deviations_mm=(-by, by), width_mm=2.0 * by
+    )
+    found = walk(part, STARTER, intent=Intent(tolerances=(length,))).findings
+    messages = [f.message for f in found if f.rule == "tighter-than-turning"]
+    assert any("length of 30 mm" in message for message in messages) is told
+
+
+@pytest.mark.parametrize(("collar", "offered"), [(False, True), (True, False)])
+def test_the_bar_s_own_outside_is_offered_where_it_is_what_stands_out(collar, offered):
+    """A rod of ⌀20 × 200, and a shaft of ⌀14 with a collar of ⌀20: leaving that spares nothing."""
+    rod = [(0, 0), (200, 0), (200, 10), (0, 10)]
+    shaft = [(0, 0), (200, 0), (200, 7), (20, 7), (20, 10), (0, 10)]
+    report = walk(drawn_part(shaft if collar else rod), STARTER)
+    (finding,) = [f for f in report.findings if f.rule == "long-slender"]
+    assert ("bar_outside_may_stay" in finding.message) is offered
+
+
+def test_a_surface_kept_from_jaws_may_be_let_to_soft_ones():
+    part = drawn_part([(0, 0), (60, 0), (60, 45), (0, 45)])
+    kept = Intent(no_grip=(NoGrip(Named(diameter_mm=(90.0, 90.0))),))
+    (finding,) = [
+        f for f in walk(part, STARTER, intent=kept).findings if f.rule == "no-land-to-grip"
+    ]
+    assert "Let soft jaws bored to it, or a collet, hold" in finding.message

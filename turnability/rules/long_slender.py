@@ -31,6 +31,10 @@ CAUTION = (
 )
 
 
+MOST_OF_IT = 0.5
+"""Where less of what stands free is the bar's own outside, leaving that spares little (ours)."""
+
+
 def check(view: View) -> Judgement:
     """The most slender setup of the plan, where it exceeds the ratio for its support."""
     profile = view.part.profile
@@ -46,7 +50,7 @@ def check(view: View) -> Judgement:
     inch = view.shop.inch
     free = stick_out_mm(profile, worst.toward_chuck, worst.grip.z_mm)
     level: Level = "warning" if ratio > limit else "note"
-    mean = length_text(mean_outside_mm(profile, free), inch)
+    mean = length_text(round(mean_outside_mm(profile, free), 1), inch)
     held = "with a tailstock" if worst.support == "tailstock" else "without support"
     if worst.support != "none":
         way_out = (
@@ -61,14 +65,10 @@ def check(view: View) -> Judgement:
             "Let it be cut longer, on a centre in the piece that is cut off last, or give the free "
             "end room for a centre hole if it is no point"
         )
-    turned = {s for o in worst.operations if o.kind in ("rough", "turn") for s in o.segments}
     as_bar = offer(view)
-    own = own_segments(profile) if as_bar is not None else frozenset()
-    stays = (
-        f" Or {as_bar.text[0].lower()}{as_bar.text[1:]}"
-        if as_bar is not None and turned & own
-        else ""
-    )
+    stays = ""
+    if as_bar is not None and _bar_lies_in(view, worst, free) >= MOST_OF_IT * (free[1] - free[0]):
+        stays = f" Or {as_bar.text[0].lower()}{as_bar.text[1:]}"
     return (
         Finding(
             rule=NAME,
@@ -86,6 +86,19 @@ def check(view: View) -> Judgement:
             limit=fine if level == "note" else limit,
             unit="diameters",
         ),
+    )
+
+
+def _bar_lies_in(view: View, setup: Setup, free: tuple[float, float]) -> float:
+    """How much of what stands free is the bar's own outside and is turned all the same, in mm."""
+    profile = view.part.profile
+    assert profile is not None
+    turned = {s for o in setup.operations if o.kind in ("rough", "turn") for s in o.segments}
+    return sum(
+        max(0.0, min(max(a, b), free[1]) - max(min(a, b), free[0]))
+        for s in profile.outline.segments
+        if s.id in turned & own_segments(profile)
+        for a, b in ((s.curve.start[0], s.curve.end[0]),)
     )
 
 

@@ -178,6 +178,12 @@ def _finding(view: View, profile: Profile, hidden: list[SetupLeft]) -> Finding:
 def _way_out(view: View, profile: Profile, side: str) -> str:
     if _is_ball(profile):
         return f"{_BALL} {_FROM_ONE_END}"
+    if _kept(view):
+        return (
+            "Let soft jaws bored to it, or a collet, hold one of the surfaces that the intent "
+            f"keeps from jaws, which marks it little. Or: {_need(view, profile, side)} "
+            f"{_FROM_ONE_END}"
+        )
     inch, length = view.shop.inch, profile.length_mm
     if length <= SHEET_MM and length <= THIN_DISC * profile.max_diameter_mm:
         return (

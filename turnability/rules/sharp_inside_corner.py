@@ -32,6 +32,9 @@ LIMIT = (
 )
 BASIS = "geometry: a disc in a corner; that nothing seats beside what nothing is stated of is ours"
 _SAME_MM = 0.01
+_SAME_NOSE = 0.05
+TRIFLE_MM = 0.01
+"""A thinner fillet is told only where something seats: no cut gains less (report contract)."""
 
 
 def check(view: View) -> Judgement:
@@ -43,7 +46,9 @@ def check(view: View) -> Judgement:
     for left in view.reach.left:
         corner = None if in_closed_hollow(left, view) else only_a_corner(left, view)
         # a wall that is milled is milled down to its corner: a boss on a flange stands in none
-        if corner is not None and not milled.intersection(corner.segments):
+        if corner is None or milled.intersection(corner.segments):
+            continue
+        if left.deepest_mm >= TRIFLE_MM or stated_segments(view) & set(corner.segments):
             found.append(_finding(view, left, corner))
     return found
 
@@ -56,7 +61,10 @@ def _finding(view: View, left: Left, corner: InsideCorner) -> Finding:
     where = Where(corner.segments, tuple(sorted(faces)), (), (z, z), (2.0 * r, 2.0 * r))
     nose, drawn = corner.nose_mm, corner.drawn_radius_mm
     is_drawn = "drawn sharp" if drawn == 0.0 else f"drawn with radius {length_text(drawn, inch)}"
-    tool = f" ({left.nearest_tool})" if left.nearest_tool else ""
+    own = tool_number(tool_named(view, left.nearest_tool), "nose-radius")
+    # several noses may have left the corner together
+    named = own is not None and abs(own[1] - nose) <= _SAME_NOSE * nose
+    tool = f" ({left.nearest_tool})" if named else ""
     text = f"Draw an inside radius of at least {length_text(nose, inch)}"
     beside = _beside(view, corner)
     if beside is not None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from turnability.cited import Cited
 from turnability.intent.agree import together
 from turnability.intent.fits import FitClass, fit_limits
 from turnability.intent.model import Intent, Named, Related, Roughness, Tolerance
@@ -17,7 +18,8 @@ NAME = "tighter-than-turning"
 LEVELS = ("warning", "note")
 WHY = "What turning does not hold is ground or honed, on another machine and in another setup."
 LIMIT = (
-    "IT6 on a diameter and Ra 0.8 µm, which careful turning holds; a note where one size is four "
+    "IT6 on a diameter, 0.02 mm in all on a length and Ra 0.8 µm, which careful turning holds; a "
+    "note where one size is four "
     "grades finer than every other that is stated, and no fit and nothing related asks for it"
 )
 BASIS = (
@@ -25,6 +27,13 @@ BASIS = (
     "say, from memory; four grades are this program's own choice"
 )
 FINEST_GRADE = 6
+FINEST_LENGTH = Cited(
+    0.02,
+    "mm",
+    "common practice",
+    "width of a length's tolerance that faces turned with care keep to, from memory",
+    verified=False,
+)
 FINEST_RA_UM = 0.8
 FAR_GRADES = 4
 _COARSEST = 14
@@ -36,7 +45,12 @@ def check(view: View) -> Judgement:
         return NotJudged("the part has no profile")
     meant = together(view.intent, view.part)
     graded = [(t, grade) for t in meant.tolerances if (grade := grade_of(t)) is not None]
-    return [*_sizes(view, graded), *_surfaces(view, meant), *_out_of_line(view, meant, graded)]
+    return [
+        *_sizes(view, graded),
+        *_lengths(view, meant),
+        *_surfaces(view, meant),
+        *_out_of_line(view, meant, graded),
+    ]
 
 
 def grade_of(tolerance: Tolerance) -> int | None:
@@ -83,6 +97,31 @@ def _sizes(view: View, graded: list[tuple[Tolerance, int]]) -> Iterator[Finding]
             basis=Basis(BASIS, "standard"),
             measured=width,
             limit=limit.value,
+            unit="mm",
+        )
+
+
+def _lengths(view: View, meant: Intent) -> Iterator[Finding]:
+    inch = view.shop.inch
+    for tolerance in meant.tolerances:
+        width = _width(tolerance)
+        if tolerance.of != "length" or width is None or width >= FINEST_LENGTH.value - 1e-9:
+            continue
+        size = tolerance.nominal_mm
+        told = "A length" if size is None else f"The length of {length_text(size, inch)}"
+        least = length_text(FINEST_LENGTH.value, inch)
+        yield Finding(
+            rule=NAME,
+            level="warning",
+            message=(
+                f"{told} may vary by {length_text(width, inch)}, finer than the {least} in all "
+                f"that faces turned with care keep to. {WHY} Give it {least}, or plan for "
+                "grinding and its allowance."
+            ),
+            where=where_of(view, tolerance.place.segments),
+            basis=Basis(f"{FINEST_LENGTH.source}: {FINEST_LENGTH.place}", "common-practice"),
+            measured=width,
+            limit=FINEST_LENGTH.value,
             unit="mm",
         )
 

@@ -108,8 +108,8 @@ def _finding(view: View, stretch: Sequence[_Wall]) -> Finding:
         rule=NAME,
         level=level,
         message=(
-            f"The wall at z {z}, measured square to the axis, is over half of that no more than "
-            f"{length_text(rounded_up(thin.thickness_mm, inch), inch)} thick at "
+            f"Over half of z {z} the wall, measured square to the axis, is no thicker than "
+            f"{length_text(rounded_up(thin.thickness_mm, inch), inch)} at "
             f"⌀{length_text(across, inch)}, 1/{across / thin.thickness_mm:.0f} of it. {WHY} How "
             "far is not calculated. Finish its inside while stock stands outside, then turn the "
             "outside on a mandrel or over a plug, with a sharp tool and light cuts; or draw it at "
