@@ -13,11 +13,14 @@ import textwrap
 import threading
 import time
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 from pathlib import Path
 from queue import Empty, Queue
 
 import pytest
 
+from tests.outputs.sample import housing_report
+from turnability.cli.watch import _tell as tell_round
 from turnability.errors import OutputUnwritable, PartUnreadable
 from turnability.watch.rounds import Round, Wish, rounds
 from turnability.watch.script import run_script
@@ -312,3 +315,13 @@ def test_a_wrong_name_ends_with_3(tmp_path: Path) -> None:
     run = subprocess.run(command, capture_output=True, text=True, check=False)
     assert (run.returncode, run.stdout) == (3, "")
     assert "no such file" in run.stderr
+
+
+def test_the_page_says_in_sentences_how_it_stands(capsys: pytest.CaptureFixture[str]) -> None:
+    shelf = Shelf("my-part.step")
+    tell_round(Round(errors=[PartUnreadable("a.step", "it is cut off", "Export it again")]), shelf)
+    assert shelf.words == "a.step: it is cut off. Export it again. Waiting for the next save."
+    assert "a.step: it is cut off. Export it again.\n" in capsys.readouterr().err
+    report = replace(housing_report(), verdict="needs-changes")
+    tell_round(Round(reports=[report]), shelf)
+    assert (shelf.kind, shelf.words) == ("fine", "my-part.step: needs changes")
