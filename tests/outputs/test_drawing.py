@@ -21,11 +21,13 @@ from turnability.half_plane.curves import Arc, Line
 from turnability.outputs import _palette as palette
 from turnability.outputs.drawing.key import feature_text
 from turnability.outputs.drawing.labels import GAP_PX, MOST_ROWS, STEM_PX, Label, place
+from turnability.outputs.drawing.named import finding_anchor
 from turnability.outputs.drawing.scale import Scale, highest_at, nice_step, point_inside
 from turnability.outputs.drawing.sheet import text_width
 from turnability.outputs.meridian_svg import WIDTH, drawing
 from turnability.part.profile import drawn_profile
 from turnability.report import Report
+from turnability.rules.model import Where
 from turnability.rules.speak import CAUSE_WORDS
 
 SVG = "{http://www.w3.org/2000/svg}"
@@ -347,3 +349,15 @@ def test_a_long_name_is_broken_to_the_sheet() -> None:
     assert len(lines) > 1
     assert all(text_width(line, 22.0) * 1.1 < WIDTH for line in lines)
     assert "float_housing" in texts(report)
+
+
+def test_what_is_said_of_the_whole_part_points_at_the_part() -> None:
+    """A flange of ⌀200 with a shank of ⌀20: halfway up the flange there is air beside the shank."""
+    corners = [(0.0, 0.0), (100.0, 0.0), (100.0, 10.0), (10.0, 10.0), (10.0, 100.0), (0.0, 100.0)]
+    profile = drawn_profile(corners)
+    finding = housing_report().findings[0]
+    whole = Where((), (), (), (0.0, 100.0), (0.0, 200.0))
+    at = finding_anchor(replace(finding, where=whole), profile, {})
+    assert at == ((50.0, 10.0), True)
+    corner = Where((), (), (), (10.0, 10.0), (20.0, 20.0))
+    assert finding_anchor(replace(finding, where=corner), profile, {}) == ((10.0, 10.0), True)

@@ -637,6 +637,22 @@ def test_what_has_no_room_over_the_section_is_left_out_by_its_rank(
         assert 40 < middle < 80, "thinned all along the part"
 
 
+def test_a_sign_of_the_whole_part_points_at_the_part(chrome: Any, tmp_path: Path) -> None:
+    corners = [(0, 0), (100, 0), (100, 10), (10, 10), (10, 100), (0, 100)]
+    document = json.loads(walk(drawn_part(corners), starter_shop()).to_json())
+    nowhere: Json = {"segments": [], "faces": [], "features": []}
+    where = nowhere | {"z_mm": [0.0, 100.0], "diameter_mm": [0.0, 200.0]}
+    document["findings"] = [document["findings"][0] | {"where": where}]
+    document["reach"]["left"] = []
+    file = tmp_path / "flange.html"
+    file.write_text(page(document), encoding="utf-8")
+    with opened(chrome, file) as tab:
+        (end,) = tab.locator("#signs .leader-end").evaluate_all(
+            "l => l.map((e) => [e.cx.baseVal.value, e.cy.baseVal.value])"
+        )
+        assert end == pytest.approx([50.0, -10.0], abs=1e-3)
+
+
 @pytest.mark.parametrize("long", [2.0, 8.0, 12.5, 17.78, 60.0])
 def test_numbers_of_the_ruler_do_not_touch(chrome: Any, tmp_path: Path, long: float) -> None:
     file = tmp_path / "disc.html"

@@ -87,7 +87,7 @@ def _finding_tags(
 ) -> Iterator[tuple[Rank, Label, bool]]:
     firsts = {first.id for first, _ in grouped(report.findings)}
     for finding in report.findings:
-        at = _finding_anchor(finding, profile, by_id)
+        at = finding_anchor(finding, profile, by_id)
         if at is None:
             continue
         point, up = at
@@ -123,9 +123,10 @@ def radial_extent(departure: Departure) -> tuple[float, float] | None:
     return None
 
 
-def _finding_anchor(
+def finding_anchor(
     finding: Finding, profile: Profile, by_id: Mapping[str, Segment]
 ) -> tuple[Point, bool] | None:
+    """Where a finding's label points (z, r), and whether from above; None where it has no place."""
     where = finding.where
     z_mm, diameter_mm = where.z_mm, where.diameter_mm
     at = anchor(profile, by_id, where.segments)
@@ -147,6 +148,8 @@ def _finding_anchor(
     # In a corner the outline stands on one side only: it is seen from where it is free.
     sides = [highest_at(profile.outline.ring, z + step) for step in (-1e-4, 1e-4)]
     r = 0.25 * sum(diameter_mm)
+    if not corner:  # what is said of a whole stretch is shown on the part, not beside it
+        r = min(r, top)
     return (z, r), r >= min(sides) - 1e-3
 
 

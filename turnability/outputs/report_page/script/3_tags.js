@@ -24,7 +24,10 @@ function anchorOf(where) {
     }
     return best.at;
   }
-  return z === null ? null : [z, r === null ? highest(z) : r];
+  if (z === null) return null;
+  // what is said of a whole stretch is shown on the part, not beside it
+  const ends = [where.z_mm, where.diameter_mm].map((pair) => (pair ? pair[1] - pair[0] : 0));
+  return [z, r === null ? highest(z) : Math.max(...ends) < 1e-3 ? r : Math.min(r, highest(z))];
 }
 
 function centreOf(polygon) {
