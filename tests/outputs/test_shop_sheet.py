@@ -169,7 +169,7 @@ def test_it_is_written_whole_and_is_no_output_of_reports(tmp_path: Path) -> None
 def test_a_sound_shop_in_a_few_lines() -> None:
     lines = "\n".join(shop_lines(starter_shop(), "starter.toml"))
     assert 'starter.toml: usable. Shop "starter"' in lines
-    assert "88 tools" in lines
+    assert "90 tools" in lines
     assert "lathes: bench, turning centre" in lines
     bare = "\n".join(shop_lines(shop(INCH), "my.toml"))
     for missing in ("no chucks and collets", "no lathes", "no stock sizes"):

@@ -36,7 +36,7 @@ def test_usual_threads_are_cut_by_the_starter_s_point(designation, diameter):
 def test_too_coarse_a_pitch_is_an_error_that_names_the_one_that_would_do():
     (finding,) = threaded("M36", 36.0)
     assert finding.level == "error"
-    assert "pitch 0.5 to 3 mm, and it has 4 mm" in finding.message
+    assert "pitch 0.5 to 3 mm; it has pitch 4 mm" in finding.message
     assert "Take M36x3" in finding.message
 
 
@@ -49,6 +49,12 @@ def test_other_flanks_ask_for_another_point():
 def test_a_shop_without_any_says_so():
     (finding,) = threaded("M20", 20.0, replace(STARTER, thread_tools=()))
     assert "no die of its size, and no threading point for the outside" in finding.message
+
+
+def test_a_thread_without_a_pitch_is_asked_for_by_its_name():
+    (finding,) = threaded("as the sample", 20.0)
+    assert finding.level == "warning"
+    assert "nothing says its form and pitch" in finding.message
 
 
 def test_departures_go_by_the_name_of_their_form():

@@ -32,41 +32,56 @@ def check(view: View) -> Judgement:
 
 
 def _finding(view: View, thread: Feature) -> Finding:
-    inch, shop = view.shop.inch, view.shop
-    name, inside = thread_name(thread, inch), thread.surface == "inner"
+    inch = view.shop.inch
     form, pitch = (thread.parameters.get(key) for key in ("form", "pitch_mm"))
-    known = isinstance(pitch, int | float) and form is not None
-    whole, kind = ("tap", "internal-threading") if inside else ("die", "threading")
-    said = [f"no {whole} of its size"]
-    points = [t for t in shop.thread_tools if t.kind == kind]
-    if known and form not in POINTED:
-        said.append("threading points cut flanks of 60°, which it has not")
-    elif points:
-        told = "; ".join(_told(point, inch) for point in points)
-        of = f", and it has {length_text(pitch, inch)}" if isinstance(pitch, int | float) else ""
-        said.append(f"what cuts it point by point does not fit ({told}{of})")
+    sized = float(pitch) if isinstance(pitch, int | float) else None
+    side = "inside" if thread.surface == "inner" else "outside"
+    named = f"the {side} thread {thread_name(thread, inch)} at z {span_text(thread.z_mm, inch)}"
+    if sized is None:
+        message = (
+            f"Which tool cuts {named} is not known: nothing says its form and pitch. State it by a "
+            "standard's designation under [[thread]] in the intent, or have it cut elsewhere."
+        )
+    elif form is None:
+        message = (
+            f"{named[0].upper()}{named[1:]}, of pitch {length_text(round(sized, 3), inch)}, has no "
+            "standard's size: only a point ground to its flanks cuts it. Take a standard's thread, "
+            "or have it cut elsewhere or moulded."
+        )
     else:
-        said.append(f"no threading point for the {'inside' if inside else 'outside'}")
-    other = _other(thread, view)
-    way = (
-        f"Take {other}, have it cut elsewhere, or list"
-        if other
-        else "Have it cut elsewhere, or list"
-    )
-    open_ = "" if known else "Nothing says its form and pitch, so no tool can be told to cut it: "
+        message = _nothing_cuts(view, thread, named, str(form), sized)
     return Finding(
         rule=NAME,
-        level="error" if known else "warning",
-        message=(
-            f"No tool of the shop cuts the {'inside' if inside else 'outside'} thread {name} at z "
-            f"{span_text(thread.z_mm, inch)}: {open_}{', and '.join(said)}. {WHY} "
-            f"{way} the {whole} or the insert if one is there."
-        ),
+        level="warning" if sized is None or form is None else "error",
+        message=message,
         where=Where(thread.segments, thread.faces, (thread.id,), thread.z_mm, thread.diameter_mm),
         basis=Basis(BASIS, "shop"),
-        measured=float(pitch) if isinstance(pitch, int | float) else None,
+        measured=sized,
         limit=None,
         unit="mm",
+    )
+
+
+def _nothing_cuts(view: View, thread: Feature, named: str, form: str, pitch_mm: float) -> str:
+    """Of a thread that is known: why neither what cuts it whole nor what cuts it by points does."""
+    inch, inside = view.shop.inch, thread.surface == "inner"
+    whole, kind = ("tap", "internal-threading") if inside else ("die", "threading")
+    points = [t for t in view.shop.thread_tools if t.kind == kind]
+    if form not in POINTED:
+        why = "threading points cut flanks of 60°, which it has not"
+    elif points:
+        told = "; ".join(_told(point, inch) for point in points)
+        has = f"pitch {length_text(pitch_mm, inch)}"
+        if inside:
+            has += f" in a bore of ⌀{length_text(round(thread.diameter_mm[0], 2), inch)}"
+        why = f"no threading point fits ({told}; it has {has})"
+    else:
+        why = f"no threading point for the {'inside' if inside else 'outside'}"
+    other = _other(thread, view)
+    way = "Have" if other is None else f"Take {other}, have"
+    return (
+        f"No tool of the shop cuts {named}: no {whole} of its size, and {why}. {WHY} {way} it cut "
+        f"elsewhere, or list the {whole} or the insert if one is there."
     )
 
 
