@@ -16,8 +16,8 @@ STARTER = starter_shop()
 ALONE = replace(
     STARTER, machines=tuple(replace(m, tailstock=False, steady=False) for m in STARTER.machines)
 )
-# ⌀8 over 40 mm on ⌀12: slender for a chuck alone
-STEPPED = [(0, 0), (60, 0), (60, 4), (20, 4), (20, 6), (0, 6)]
+# ⌀8 over 40 mm on ⌀16: slender for a chuck alone
+STEPPED = [(0, 0), (60, 0), (60, 4), (20, 4), (20, 8), (0, 8)]
 
 
 def bending(report):

@@ -16,6 +16,7 @@ from turnability.rules.speak import place_text, stated_segments, where_of
 from turnability.rules.unreached_surface import GENERAL_MM
 from turnability.setups.grips import SHORT_GRIP, LandGrip, grips_for, passable
 from turnability.setups.model import Land, SetupLeft
+from turnability.setups.operations import at_end, end_face
 from turnability.shop.model import Holding
 from turnability.units import length_text, rounded_up, span_text
 
@@ -61,12 +62,27 @@ def check(view: View) -> Judgement:
         if "jaws" in left.causes and not (left.segments and said.issuperset(left.segments))
     ]
     if not hidden:
-        return ()
+        return _parted_ball(view, view.part.profile)
     if all(_only_edges(view, left) for left in hidden):
         return (_by_hand(view, hidden),)
     if all(_is_crumb(view, left) for left in hidden):
         return (_crumbs(view, hidden),)
     return (_finding(view, view.part.profile, hidden),)
+
+
+def _parted_ball(view: View, profile: Profile) -> Judgement:
+    """A warning where a ball is cut whole from its bar and parted off at its pole."""
+    assert view.setups
+    end = view.setups[-1].toward_chuck
+    if not _is_ball(profile) or end_face(profile, end):
+        return ()
+    where = where_of(view, at_end(profile, end))
+    message = (
+        f"Nothing can be held of this ball, so that all of it is cut from its bar, and the {end} "
+        f"pole as it is parted off: a pip stays there, and whatever the blade leaves. {_BALL}"
+    )
+    basis = Basis(BASIS, "common-practice")
+    return (Finding(rule=NAME, level="warning", message=message, where=where, basis=basis),)
 
 
 def said_otherwise(view: View) -> frozenset[str]:
