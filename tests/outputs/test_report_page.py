@@ -299,6 +299,28 @@ def test_a_file_name_breaks_between_its_words() -> None:
     assert "sw_<wbr>&lt;b&gt;-<wbr>1..<wbr>v2.<wbr>step <small>" in page(document)
 
 
+def test_rules_that_passed_are_told_at_once_after_all_others() -> None:
+    document = copy.deepcopy(json.loads(housing_report().to_json()))
+    passed, found, crashed, odd = (
+        {"rule": rule, "status": status, "reason": reason}
+        for rule, status, reason in (
+            ("needs-cnc", "passed", None),
+            ("whip", "found", None),
+            ("thin-wall", "crashed", "KeyError: 1"),
+            ("flat-bottom", "of-tomorrow", None),
+        )
+    )
+    document["rules"] = [passed, found, {**passed, "rule": "deep-hole"}, crashed, odd]
+    table = page(document).split("<h2>Rules</h2>")[1].split("</table>")[0]
+    rows = [re.sub("<[^>]*>+", "|", row) for row in table.split("<tbody>")[1].split("</tr>")[:-1]]
+    assert [re.sub(r"\|+", "|", row) for row in rows] == [
+        "|Thin wall|crashed|KeyError: 1|",
+        "|Whip|found|–|",
+        "|Flat bottom|of tomorrow|–|",
+        "|All others|passed|Needs CNC, Deep hole|",
+    ]
+
+
 def test_a_heading_keeps_capitals_that_people_write() -> None:
     assert [rule_title(rule) for rule in ("needs-cnc", "thin-wall")] == ["Needs CNC", "Thin wall"]
 

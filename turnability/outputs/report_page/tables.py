@@ -42,7 +42,7 @@ def tables_block(report: Json, inch: bool) -> str:
             ("Piece", "Length", "Mass", "Why"),
             "".join(_stock(report["stock"], inch)) if report["stock"] else "",
         ),
-        ("Rules", ("Rule", "Said", "Why"), "".join(_rule(one, inch) for one in report["rules"])),
+        ("Rules", ("Rule", "Said", "Why"), _rules(report["rules"], inch)),
         (
             "Time and money, as an estimate",
             ("What", "Minutes", "For each", "Why"),
@@ -128,6 +128,18 @@ def _stock(stock: Json, inch: bool) -> Iterable[str]:
             f"<td>{length(piece['length_mm'], inch)}</td><td>{mass}</td>"
             f"<td>{prose(piece['why'] or '–', inch)}</td></tr>"
         )
+
+
+def _rules(rules: Sequence[Json], inch: bool) -> str:
+    """What was not judged first, then what was found; what passed, mostly a page of it, at once."""
+    by_status: dict[str, list[Json]] = {"crashed": [], "not-judged": [], "found": [], "passed": []}
+    for one in rules:
+        by_status.setdefault(one["status"], []).append(one)
+    passed = ", ".join(text(rule_title(one["rule"])) for one in by_status.pop("passed"))
+    rows = "".join(_rule(one, inch) for found in by_status.values() for one in found)
+    if passed:
+        rows += f'<tr><th scope="row">All others</th><td>passed</td><td>{passed}</td></tr>'
+    return rows
 
 
 def _rule(one: Json, inch: bool) -> str:
