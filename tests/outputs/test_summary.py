@@ -59,6 +59,12 @@ def test_a_caution_stands_wherever_work_is_proposed() -> None:
 
 def test_a_part_without_axis_says_why() -> None:
     assert "31 % of the surface turns about the nearest axis" in text_of(plate_report())
+    report = plate_report()
+    (finding,) = report.findings
+    reason = size_text(report)
+    said = replace(finding, message=f"This is not a turned part: {reason}. So it is milled.")
+    text = one_line(text_of(replace(report, findings=(said,))))
+    assert text.count(one_line(reason)) == 1, "once, in the finding"
 
 
 @pytest.mark.parametrize("width", [60, 80, 100, 200])

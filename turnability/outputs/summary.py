@@ -124,7 +124,9 @@ def _lines(report: Report, width: int, equal: Sequence[int], step: int) -> Itera
     else:
         yield TextLine(head)
         yield from _wrapped(f"But {project.removeprefix('; ')}", width)
-    yield from _wrapped(size_text(report), width)
+    size = size_text(report)
+    if not any(size in printable(finding.message) for finding in report.findings):
+        yield from _wrapped(size, width)  # why no axis carries it, its finding says
     if places := places_text(source):
         yield from _wrapped(places, width)
     if equal:
