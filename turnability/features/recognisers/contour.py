@@ -14,12 +14,14 @@ from turnability.features.found import Example, Found
 from turnability.features.grooving import near_groove
 from turnability.features.model import Alternative, FeatureKind
 from turnability.features.places import end_form, throat
-from turnability.features.sides import Side, is_slanted, turn_deg
+from turnability.features.sides import Side, is_parallel, is_slanted, turn_deg
 from turnability.half_plane.curves import Arc, Curve, Line
 from turnability.part.model import Parameter
 
 KIND: FeatureKind = "contour"
 RANK = 45
+_CHORD_SHARE = 1.5
+"""Chords of one curve are about as long (our choice)."""
 
 
 def find(chain: Chain) -> list[Found]:
@@ -109,7 +111,24 @@ def _chords(sides: Sequence[Side]) -> set[int]:
             row = [i] if is_slanted(side.curve) and side.surface != "axis" else []
         if len(row) >= limits.CHORDS:
             chords.update(row)
-    return chords
+    return chords | {i for i in range(len(sides)) if _is_level_chord(sides, i, chords)}
+
+
+def _is_level_chord(sides: Sequence[Side], i: int, chords: set[int]) -> bool:
+    """A line along the axis that is no longer than the chords that it joins without an edge: where
+    their curve is level."""
+    side, n = sides[i], len(sides)
+    if not is_parallel(side.curve) or side.surface not in ("outer", "inner"):
+        return False
+    beside = [
+        sides[k].curve.length()
+        for k, turn in (
+            ((i - 1) % n, turn_deg(sides[i - 1].curve, side.curve)),
+            ((i + 1) % n, turn_deg(side.curve, sides[(i + 1) % n].curve)),
+        )
+        if k in chords and abs(turn) < limits.EDGE_DEG
+    ]
+    return bool(beside) and side.curve.length() <= _CHORD_SHARE * max(beside)
 
 
 def _parameters(chain: Chain, run: Sequence[Side], surface: str) -> dict[str, Parameter]:
@@ -200,5 +219,16 @@ EXAMPLES = (
         "a curve saved as short cones",
         ((0, 0), (50, 0), (50, 10), (40, 9.5), (30, 8.5), (20, 7), (10, 5), (0, 2.5)),
         ({"z_mm": (0, 50), "diameter_mm": (5, 20), "steepest_toward_high_deg": 0.0},),
+    ),
+    Example(
+        "a crown saved as chords, the middle one level",
+        ((0, 0), (90, 0), (90, 8.4), (80, 9.1), (70, 9.6), (60, 9.9), (50, 10), (40, 10),
+         (30, 9.9), (20, 9.6), (10, 9.1), (0, 8.4)),
+        ({"z_mm": (0, 90), "diameter_mm": (16.8, 20)},),
+    ),
+    Example(
+        "a nose saved as chords that runs into its shank: the shank is none of them",
+        ((0, 0), (90, 0), (90, 8.4), (80, 9.1), (70, 9.6), (60, 9.9), (50, 10), (0, 10)),
+        ({"z_mm": (50, 90), "diameter_mm": (16.8, 20)},),
     ),
 )  # fmt: skip
