@@ -247,3 +247,16 @@ def test_a_part_held_by_its_high_end_is_drawn_as_its_mirror_image():
     for p, q in zip((*a.grips, *a.body), (*b.grips, *b.body), strict=True):
         laid = {(round(200.0 - z if mirror else z, 6), round(r, 6)) for z, r in q}
         assert {(round(z, 6), round(r, 6)) for z, r in p} == laid
+
+
+def test_jaws_far_along_a_bar_that_goes_into_the_spindle_are_no_longer_than_their_grip():
+    """⌀24 × 400, its own outside kept: no collet takes it, and 370 mm lie behind the jaws."""
+    rod = [(0, 0), (400, 0), (400, 12), (0, 12)]
+    report, _ = planned(rod, Intent(bar_outside=True))
+    for index, setup in enumerate(report.setups):
+        _, drawn = held(report, index)
+        assert setup.holding.kind == "three-jaw"
+        low, high = setup.grip.z_mm
+        for jaw in drawn.grips:
+            z = [p[0] for p in jaw]
+            assert (min(z), max(z)) == pytest.approx((low, high))

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 
 from turnability.half_plane.curves import Point, flatten_ring
 from turnability.part.model import Profile
-from turnability.setups.jaws import BEYOND_MM, RAW_BAR, RAW_PIECE
+from turnability.setups.jaws import BEYOND_MM, JAW_DEPTH_MM, RAW_BAR, RAW_PIECE
 from turnability.setups.model import Setup
 from turnability.setups.slender import largest_outside_mm
 from turnability.setups.support import centre_hole_mm
@@ -125,7 +125,8 @@ class _Drawn:
 
     def _jaws(self) -> tuple[list[Polygon], list[Polygon]]:
         near, far = self.span
-        face = near if self.raw else min(near, 0.0)
+        # what lies far behind them goes on into the spindle
+        face = near if self.raw or near > JAW_DEPTH_MM else min(near, 0.0)
         inner = max(self.r, self._behind() + _BEHIND_MM) if near > max(face, 0.0) else self.r
         top = self.r + _JAW * self.wide
         step = self.r + 0.5 * _JAW * self.wide
