@@ -41,7 +41,7 @@ def _finding(view: View, left: SetupLeft) -> Finding:
         level="error",
         message=(
             f"What lies at {place_text(where, view.shop.inch)} is left by every chucking, though "
-            f"not because of the jaws. {WHY} {OTHER_HAND[0].upper()}{OTHER_HAND[1:]}."
+            f"not because of the jaws. {OTHER_HAND[0].upper()}{OTHER_HAND[1:]}."
         ),
         where=where,
         basis=Basis(BASIS, "geometry"),

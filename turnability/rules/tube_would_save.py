@@ -47,7 +47,7 @@ def check(view: View) -> Judgement:
             rule=NAME,
             level="note",
             message=(
-                f"{choice.name} is taken, but {tube.name} (outside "
+                f"The stock chosen is {choice.name}, but {tube.name} (outside "
                 f"{length_text(tube.across_mm, inch)}, wall {length_text(wall, inch)}, inside "
                 f"{length_text(inside, inch)}; {tube.source}) would hold the part with "
                 f"{saved:.0%} less stock. {WHY} Ask what it costs: a kilogram of tube is dearer "
