@@ -495,6 +495,16 @@ def test_a_steady_carries_what_takes_no_centre():
     assert len(set(turned[0][1]) & set(turned[1][1])) == 1
 
 
+def test_the_bulk_is_roughed_before_a_steady_is_set():
+    """By hand: a plumb bob comes to a point, which takes no centre. Its outside is roughed by the
+    sturdy corner first; the pointed one finishes, the steady set on the cylinder it has turned."""
+    bob = [(0, 0), (85, 0), (85, 4), (75, 4), (75, 6), (70, 6), (60, 14), (40, 14)]
+    (only,) = plan(bob).setups
+    assert only.support == "steady"
+    first = only.operations[0]
+    assert (first.kind, first.tool, first.support) == ("rough", "rough right", "none")
+
+
 def test_without_a_steady_the_end_is_bored_from_the_chuck_alone():
     (only,) = plan(SPINDLE, replace(STARTER, machines=machines(steady=False))).setups
     assert only.support == "tailstock"

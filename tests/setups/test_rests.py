@@ -101,3 +101,19 @@ def test_beside_jaws_a_sturdy_corner_is_not_passed_over_for_a_finer_nose():
     report = walk(drawn_part(hub), STARTER)
     outside = {o.tool for s in report.setups for o in s.operations if o.kind in ("face", "turn")}
     assert outside == {"rough right"}
+
+
+def test_a_long_neck_at_the_chuck_is_turned_and_not_plunged_all_along():
+    """By hand: ⌀12 x 30 behind a collar of ⌀24: a pointed corner feeds down along it to the chuck,
+    the left hand squares the shoulder and takes what is left. A neck of 8 is left to the blade."""
+
+    def outside(neck_mm):
+        end = neck_mm + 25.0  # the collar is the heavy end
+        spindle = [(0, 0), (end + 40, 0), (end + 40, 6), (end, 6), (end, 12), (neck_mm, 12)]
+        report = walk(drawn_part([*spindle, (neck_mm, 6), (0, 6)]), STARTER)
+        (setup,) = report.setups
+        neck = next(s.id for s in report.part.profile.segments if s.curve.end == (0.0, 6.0))
+        return [o.kind for o in setup.operations if neck in o.segments]
+
+    assert outside(30.0) == ["turn", "turn"]
+    assert outside(8.0) == ["groove"]

@@ -35,6 +35,8 @@ from turnability.shop.model import Tool
 
 _ALIKE = 0.1
 _SAME_MM = 1e-3
+LONG_NECK = 5.0
+"""More than this many widths of its blade a neck is turned (our choice; a blade chatters along)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,6 +129,7 @@ def assigned(
     best = {s: float(most[n]) for n, s in enumerate(ids) if asked_for[n]}
     _whole_grooves(given, works, shares, best, wishes.grooves)
     _short_neighbours(profile, given, works, shares, best)
+    _long_necks(profile, given, works, shares)
     return {name: takes for name, takes in given.items() if takes}, works, best
 
 
@@ -207,6 +210,35 @@ def _short_neighbours(
             mine = shares.reached(works[name], least)
             given[other] -= mine
             given[name] |= mine
+
+
+def _long_necks(
+    profile: Profile, given: dict[str, set[str]], works: dict[str, Work], shares: Shares
+) -> None:
+    """Long cylinders from blades to the turning tool that gets at most of one, the best at hand.
+
+    The blade then makes the way in alone, and cuts what that tool leaves (`rests`).
+    """
+    long = {
+        s.id: s.curve.length()
+        for s in profile.segments
+        if s.surface == "outer" and abs(s.curve.start[1] - s.curve.end[1]) <= _SAME_MM
+    }
+    turning = [
+        work
+        for work in shares.removal.works
+        if work.tool.access == "outer" and not is_blade(work.tool) and not work.tool.on_axis
+    ]
+    for name in [n for n in given if is_blade(works[n].tool)]:
+        least_mm = LONG_NECK * works[name].tool.limits.get("width_mm", 0.0)
+        for neck in [s for s in given[name] if long.get(s, 0.0) > least_mm]:
+            able = [work for work in turning if shares.reached(work, {neck: CUT_SHARE})]
+            if not able:
+                continue
+            best = min(able, key=lambda w: (w.tool.name not in given, w.tool.weight, w.tool.name))
+            given[name].discard(neck)
+            given.setdefault(best.tool.name, set()).add(neck)
+            works[best.tool.name] = best
 
 
 def _bends_in(a: Segment, b: Segment) -> bool:

@@ -139,7 +139,7 @@ def _on_steady(
     for operation in operations:
         if operation in hollow:
             yield replace(operation, support="steady")
-        elif operation in outside:
+        elif operation in outside and operation.segments:
             early = tuple(s for s in operation.segments if s in before)
             late = tuple(s for s in operation.segments if s not in before or s in again)
             if early:

@@ -252,7 +252,7 @@ def _share(setup: Setup, operation: Operation, segment: Segment, earlier: frozen
             if operation.support == "steady"
             else " (the free end first)"
         )
-    return "" if operation == sharing[0] else " (what is left of it)"
+    return " (in part)" if operation == sharing[0] else " (what is left of it)"
 
 
 def _step(
