@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import cadquery as cq
 
 from tests.outputs.sample import housing_report, plate_report
 from turnability.analysis import analyze
 from turnability.intent.model import Intent, Named, Tolerance
 from turnability.outputs import _palette as palette
-from turnability.outputs._marked import coloured_by, marked_segments
+from turnability.outputs._marked import coloured_by, coloured_by_region, marked_segments
 from turnability.outputs.annotated_step import face_marks, remarks
 from turnability.report import Report
 from turnability.rules.model import Where
@@ -31,11 +33,11 @@ def test_the_worst_gives_the_colour() -> None:
     assert marks[1].colour is None  # a bore of which nothing bad is said keeps its colour
 
 
-def stepped_report() -> Report:
+def stepped_report(seat: bool = True) -> Report:
     """A shaft of 16 x 60 with a head of 40 x 10; its one shoulder is 12 high, beside a seat."""
     shaft = cq.Workplane().circle(20).extrude(10).faces(">Z").workplane().circle(8).extrude(60)
-    seat = Tolerance("diameter", Named(diameter_mm=(16.0, 16.0)), "k6", fit="k6")
-    return analyze(shaft, intent=Intent(tolerances=(seat,)))
+    fit = Tolerance("diameter", Named(diameter_mm=(16.0, 16.0)), "k6", fit="k6")
+    return analyze(shaft, intent=Intent(tolerances=(fit,) if seat else ()))
 
 
 def test_a_corner_colours_the_shorter_of_its_surfaces_and_names_both() -> None:
@@ -55,6 +57,24 @@ def test_a_corner_colours_the_shorter_of_its_surfaces_and_names_both() -> None:
     drawn = marked_segments(report)
     assert drawn[shoulder.id] == "warning"
     assert drawn.get(shaft.id) in (None, "grip")
+
+
+def test_a_shoulder_does_not_look_uncut_for_what_a_nose_leaves_at_its_foot() -> None:
+    report = stepped_report(seat=False)
+    profile, reach = report.part.profile, report.reach
+    assert profile is not None
+    assert reach is not None
+    (left,) = reach.left
+    assert left.causes == ("nose-radius",)
+    (shoulder,) = [s for s in profile.segments if s.curve.length() == 12.0]
+    mark = next(mark for mark in face_marks(report) if mark.face in shoulder.faces)
+    assert mark.layer == "turnability note"
+    assert "L1 uncut" in mark.name
+    assert coloured_by_region(left, profile) == ()
+    assert coloured_by_region(replace(left, causes=("blade-width",)), profile) == (shoulder.id,)
+    z, r = shoulder.curve.start
+    half = replace(left, polygon=((z, r), (z + 1.0, r), (z, r + 6.0), (z, r)))
+    assert shoulder.id in coloured_by_region(half, profile)
 
 
 def test_what_runs_over_half_of_a_surface_colours_it() -> None:

@@ -8,14 +8,14 @@ report page's script (`7_round.js`) does the same.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
 from turnability.outputs._palette import MARKS, Mark
 
 if TYPE_CHECKING:
-    from turnability.half_plane.curves import Point
     from turnability.part.model import Profile
+    from turnability.reach.model import Left
     from turnability.report import Report
     from turnability.rules.model import Finding, Where
     from turnability.setups.model import Setup
@@ -44,23 +44,33 @@ def coloured_by(where: Where, profile: Profile) -> tuple[str, ...]:
     return _most_concerned(where.segments, profile, z[1] - z[0], 0.5 * (across[1] - across[0]))
 
 
-def coloured_by_region(
-    segments: Sequence[str], polygon: Sequence[Point], profile: Profile
-) -> tuple[str, ...]:
-    """The segments that an uncut region beside them colours."""
-    z, r = ([point[k] for point in polygon] for k in (0, 1))
-    return _most_concerned(segments, profile, max(z) - min(z), max(r) - min(r))
+def coloured_by_region(region: Left, profile: Profile) -> tuple[str, ...]:
+    """The segments that an uncut region beside them colours.
+
+    What a nose radius alone leaves in a corner colours none, unless it is half of one or more: a
+    whole shoulder would look uncut for a hundredth of a millimetre at its foot.
+    """
+    z, r = ([point[k] for point in region.polygon] for k in (0, 1))
+    along, across = max(z) - min(z), max(r) - min(r)
+    mere_corner = tuple(region.causes) == ("nose-radius",)
+    return _most_concerned(region.segments, profile, along, across, or_shortest=not mere_corner)
 
 
 def _most_concerned(
-    names: Iterable[str], profile: Profile, along_mm: float, across_mm: float
+    names: Iterable[str],
+    profile: Profile,
+    along_mm: float,
+    across_mm: float,
+    or_shortest: bool = True,
 ) -> tuple[str, ...]:
     """Segments of which a place so large is half or more; else the shortest."""
     wanted = set(names)
     long = {s.id: s.curve.length() for s in profile.segments if s.id in wanted}
     size = math.hypot(along_mm, across_mm)
     most = tuple(name for name, length in long.items() if size >= _HALF * length)
-    return most or (() if not long else (min(long, key=lambda name: long[name]),))
+    if most or not long or not or_shortest:
+        return most
+    return (min(long, key=lambda name: long[name]),)
 
 
 def gripped_segments(report: Report, setup: Setup) -> tuple[str, ...]:

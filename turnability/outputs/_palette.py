@@ -29,7 +29,8 @@ SAYS: dict[Mark, str] = {
     "grip": "held by the chuck in some setup",
 }
 OF_CORNERS = (
-    "What is said of a corner colours the shorter of the surfaces that meet there, and names both."
+    "What is said of a corner colours the shorter of the surfaces that meet there, and names both. "
+    "What a nose radius alone leaves in it colours neither."
 )
 ON_MARK: dict[Mark, str] = {
     "error": "#FFFFFF",

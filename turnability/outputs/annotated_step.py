@@ -129,7 +129,7 @@ def _said(report: Report) -> Iterator[tuple[palette.Mark | None, Remark, frozens
         far = f"{length_text(region.deepest_mm, inch)} from what was cut at most"
         left = f"left uncut: {far}; {nearest_text(region.causes, region.nearest_tool)}"
         assert profile is not None
-        at = {*faces(coloured_by_region(region.segments, region.polygon, profile))}
+        at = {*faces(coloured_by_region(region, profile))}
         facts = [("uncut", left), ("cause", ", ".join(region.causes))]
         if region.nearest_tool:
             facts.append(("nearest tool", region.nearest_tool))

@@ -128,11 +128,12 @@ const colourOf = (name) => {
 
 // Of the named segments those of which a place of this size is half or more; else the shortest.
 // As `_marked.py` does it for drawing and annotated STEP: a corner colours no whole cylinder.
-function mostConcerned(ids, along, across) {
+// What a nose radius alone leaves in a corner colours none instead.
+function mostConcerned(ids, along, across, orShortest = true) {
   const known = ids.filter((id) => segmentLength.has(id));
   const size = Math.hypot(along, across);
   const most = known.filter((id) => size >= 0.5 * segmentLength.get(id));
-  if (most.length || !known.length) return most;
+  if (most.length || !known.length || !orShortest) return most;
   return [known.reduce((a, b) => (segmentLength.get(b) < segmentLength.get(a) ? b : a))];
 }
 
@@ -141,7 +142,8 @@ function saidOfFaces() {
   const say_ = (faces, kind) => { for (const face of faces) marks_.set(face, kind); };
   const facesOf = (ids) => ids.flatMap((id) => segmentById.get(id)?.faces || []);
   const span = (values) => Math.max(...values) - Math.min(...values);
-  const ofRegion = (left) => mostConcerned(left.segments, span(left.polygon.map((p) => p[0])), span(left.polygon.map((p) => p[1])));
+  const ofRegion = (left) => mostConcerned(left.segments, span(left.polygon.map((p) => p[0])),
+    span(left.polygon.map((p) => p[1])), left.causes.join() !== "nose-radius");
   const ofFinding = ({ faces, segments: ids, z_mm: z, diameter_mm: d }) => {
     const along = facesOf(ids);
     const at = z && d ? mostConcerned(ids, z[1] - z[0], 0.5 * (d[1] - d[0])) : ids;
