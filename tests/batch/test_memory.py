@@ -72,6 +72,48 @@ def test_a_file_of_version_1_is_brought_up_to_date(tmp_path: Path) -> None:
     again.close()
 
 
+def test_a_file_of_version_3_keeps_all_and_takes_cribs(tmp_path: Path) -> None:
+    old = sqlite3.connect(tmp_path / "m.sqlite")
+    old.executescript("".join(STEPS[:3]) + "PRAGMA user_version = 3;")
+    old.execute("INSERT INTO run VALUES (7, 'old', 1.0, 2.0, 1, '{}', 3)")
+    old.execute("INSERT INTO enough VALUES ('o', 's', 'p', '[\"a\"]', NULL)")
+    old.execute("INSERT INTO result VALUES (3, 'c', 'i', 's', 'p', 0.5, 1, 0)")
+    old.commit()
+    old.close()
+    memory = Memory(tmp_path / "m.sqlite")
+    assert [one.name for one in memory.runs()] == ["old"]
+    assert memory.enough("o", "s", "p") == [(frozenset({"a"}), None)]
+    assert memory.keys() == {3: KEY}
+    assert memory.crib("asked") is None
+    memory.put_crib("asked", "p", False, "[]")
+    memory.close()
+    memory = Memory(tmp_path / "m.sqlite")
+    assert memory.crib("asked") == "[]"
+    memory.close()
+
+
+def test_cribs_go_with_their_program_and_age_and_unproven_ones_when_asked_again(
+    tmp_path: Path,
+) -> None:
+    memory = Memory(tmp_path / "m.sqlite")
+    memory.put(KEY, result())
+    memory.put_crib("sure", "p", False, "1")
+    memory.put_crib("unsure", "p", True, "2")
+    memory.put_crib("earlier program's", "q", False, "3")
+    memory.forget_unusable()
+    assert [memory.crib(asked) for asked in ("sure", "unsure")] == ["1", None]
+    run = memory.begin(None, True)
+    memory.end(run, [Entry("a.step", 1, "c")], "{}")
+    memory.tidy(run)
+    assert [memory.crib(asked) for asked in ("sure", "earlier program's")] == ["1", None]
+    for number in range(7):
+        memory.put_crib(f"later {number}", "p", False, "4")
+    assert memory.crib("sure") == "1"
+    memory.put_crib("one more", "p", False, "5")
+    assert [memory.crib(asked) for asked in ("sure", "later 0", "one more")] == [None, "4", "5"]
+    memory.close()
+
+
 def test_a_newer_file_and_one_that_is_none_are_refused(tmp_path: Path) -> None:
     newer = sqlite3.connect(tmp_path / "m.sqlite")
     newer.execute(f"PRAGMA user_version = {len(STEPS) + 1}")

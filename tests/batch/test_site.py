@@ -16,6 +16,7 @@ import pytest
 from tests.batch.test_run import SHOP
 from tests.outputs.browser import browser, opened
 from turnability.batch.compare import Row, counts_of
+from turnability.batch.crib import Asked, Crib
 from turnability.batch.find import PassedOver
 from turnability.batch.memory import Entry, Memory, Run
 from turnability.batch.model import Judged, Key, Result
@@ -105,6 +106,41 @@ def test_text_of_files_stays_text(tmp_path: Path, memory: Memory) -> None:
     assert EVIL in feed["items"][0]["content_text"]
     items = ElementTree.fromstring((tmp_path / "site" / "feed.xml").read_text()).findall(".//item")
     assert [EVIL in str(item.findtext("title")) for item in items] == [True]
+
+
+def test_the_crib_is_sought_once_for_what_it_rests_on(
+    tmp_path: Path, memory: Memory, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    sought: list[Crib] = []
+
+    def seek(self: Asked, weights: object, prove: object) -> Crib:
+        sought.append(Crib(("blade", "bar"), 2, tuple(self._titles[:1]), 1))
+        return sought[-1]
+
+    monkeypatch.setattr(Asked, "crib", seek)
+    told: list[tuple[Crib, bool]] = []
+
+    def write(*rows: Row) -> str:
+        write_site(
+            outcome(tmp_path, rows), memory, HANDS, tmp_path / "site",
+            tell_crib=lambda crib, seconds: told.append((crib, seconds is None)),
+        )  # fmt: skip
+        return (tmp_path / "site" / "whole.html").read_text(encoding="utf-8")
+
+    a, b = row("a.step", put(memory, "a")), row("b.step", put(memory, "b"))
+    first = write(a, b)
+    assert write(a, b) == first
+    assert (len(sought), told) == (1, [(sought[0], False), (sought[0], True)])
+    write(a)  # a part is gone
+    write(row("moved.step", a.result), b)  # one has another name
+    write(a, row("b.step", put(memory, "c")))  # one has another content
+    assert [known for _, known in told[2:]] == [False, False, False]
+    monkeypatch.setattr("turnability.batch.prove.program_id", lambda: "another program")
+    write(a, b)
+    assert len(sought) == 5
+    memory.forget_unusable()  # for one part could not be proven
+    write(a, b)
+    assert len(sought) == 6
 
 
 def test_pages_of_parts_that_are_gone_go_and_the_rest_is_not_written_again(

@@ -50,6 +50,23 @@ def test_exit_codes_and_lines(parts: Path, monkeypatch: pytest.MonkeyPatch) -> N
     assert "bad.step" in worst.stderr
 
 
+def test_the_search_for_the_fewest_tools_is_told_and_not_made_twice(parts: Path) -> None:
+    site = parts.parent / "site"
+    first = batch(parts, "--out", str(site))
+    assert "crib: the fewest tools sought for " in first.stdout
+    page = (site / "whole.html").read_text(encoding="utf-8")
+    again = batch(parts, "--out", str(site))
+    assert "crib" not in again.stdout, "nothing has changed"
+    asked = batch(parts, "--out", str(site), "--log", "json")
+    (found,) = (
+        event
+        for event in map(json.loads, asked.stdout.splitlines())
+        if event["event"] == "crib-found"
+    )
+    assert (found["known"], found["seconds"], found["tools"]) == (True, 0.0, 1)
+    assert (site / "whole.html").read_text(encoding="utf-8") == page
+
+
 def test_wrong_use_and_what_cannot_be_used(parts: Path) -> None:
     out = parts.parent / "out"
     out.write_text("a file")

@@ -55,12 +55,19 @@ CREATE TABLE enough (
     PRIMARY KEY (outline, shop, program, tools)
 ) WITHOUT ROWID;
 """
-STEPS = (_V1, _V2, _V3)
+_V4 = """
+CREATE TABLE crib (
+    id INTEGER PRIMARY KEY, asked TEXT UNIQUE, program TEXT, unproven INTEGER, found TEXT
+);
+"""
+STEPS = (_V1, _V2, _V3, _V4)
 """Step n makes version n of the schema from version n - 1; none is ever changed."""
 
 
 _RUNS_TOLD = 100
 _PARTIAL_RUNS = 50
+_CRIBS = 8
+"""Answers of so many latest states of the repository are kept, for one may come back."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -214,13 +221,36 @@ class Memory:
         with self.together(), self._told():
             self._db.executemany("INSERT OR REPLACE INTO enough VALUES (?, ?, ?, ?, ?)", rows)
 
+    def keys(self) -> dict[int, Key]:
+        """What each result rests on, by its number."""
+        rows = self._rows("SELECT id, content, intent, shop, program FROM result", ())
+        return {row[0]: Key(*row[1:]) for row in rows}
+
+    def crib(self, asked: str) -> str | None:
+        """What was found when the same was asked of all parts together."""
+        row = self._row("SELECT found FROM crib WHERE asked = ?", (asked,))
+        return None if row is None else str(row[0])
+
+    def put_crib(self, asked: str, program: str, unproven: bool, found: str) -> None:
+        """Keep what was found; `unproven`: not all of it could be shown."""
+        with self.together(), self._told():
+            self._db.execute(
+                "INSERT OR REPLACE INTO crib (asked, program, unproven, found) VALUES (?, ?, ?, ?)",
+                (asked, program, unproven, found),
+            )
+            self._db.execute(
+                "DELETE FROM crib WHERE id NOT IN (SELECT id FROM crib ORDER BY id DESC LIMIT ?)",
+                (_CRIBS,),
+            )
+
     def unusable(self) -> frozenset[int]:
         """The results of which something could not be used."""
         return frozenset(r[0] for r in self._rows("SELECT id FROM result WHERE unusable", ()))
 
     def forget_unusable(self) -> None:
-        """Let no look-up find what could not be used, so that it is tried again."""
+        """Let no look-up find what could not be used or shown, so that it is tried again."""
         with self._told():
+            self._db.execute("DELETE FROM crib WHERE unproven")
             self._db.execute(
                 "UPDATE result SET program = program || ' given up ' || id, unusable = 0 "
                 "WHERE unusable"
@@ -284,7 +314,11 @@ class Memory:
                 "DELETE FROM geometry WHERE NOT EXISTS (SELECT 1 FROM result WHERE "
                 "result.content = geometry.content AND result.program = geometry.program)"
             )
-            ask("DELETE FROM enough WHERE program NOT IN (SELECT DISTINCT program FROM result)")
+            for table in ("enough", "crib"):
+                ask(
+                    f"DELETE FROM {table} WHERE program NOT IN "
+                    "(SELECT DISTINCT program FROM result)"
+                )
 
     def runs(self) -> tuple[Run, ...]:
         """All whole runs that ended, the oldest first."""

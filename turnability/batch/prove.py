@@ -1,10 +1,18 @@
-"""Parts shown to lose nothing with fewer tools, by analysing them anew; what is known is kept."""
+"""Parts shown to lose nothing with fewer tools, by analysing them anew; what is known is kept.
+
+So is the crib that was found in the end, under all that it rests on: of a repository where nothing
+has changed it is not sought again.
+"""
 
 from __future__ import annotations
 
+import hashlib
+import json
+import time
 from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
+from dataclasses import asdict
 
-from turnability.batch.crib import Prove, Tools
+from turnability.batch.crib import Crib, Prove, Tools
 from turnability.batch.enough import Enough, do, lost, outline_of
 from turnability.batch.hands import Hands
 from turnability.batch.memory import Memory
@@ -14,6 +22,40 @@ from turnability.part.model import Profile
 _AT_ONCE = 64
 """So many outlines are asked about before it is looked whether some lose something: then the crib
 is chosen anew, and no time is spent on one that will not do."""
+
+
+def remembered(
+    memory: Memory, shop_sha256: str, told: Callable[[Crib, float | None], None]
+) -> Callable[[Sequence[tuple[str, int, int]], Callable[[], Crib]], Crib]:
+    """What `whole.Remember` asks for. `told`: the crib, and how many seconds it was sought; None
+    where it was known.
+
+    It rests on each part's title, what its result rests on and which solid it is, on the shop and
+    on the program. One that could not be proven of all parts stays known until what could not be
+    used is tried again.
+    """
+    program = program_id()
+
+    def crib(places: Sequence[tuple[str, int, int]], find: Callable[[], Crib]) -> Crib:
+        keys = memory.keys()
+        asked = hashlib.sha256(f"{program} {shop_sha256}".encode())
+        for title, result, solid in places:
+            asked.update(repr((title, keys[result], solid)).encode("utf-8", "surrogateescape"))
+        known = memory.crib(asked.hexdigest())
+        if known is not None:
+            found = json.loads(known)
+            lists = {name: tuple(found[name]) for name in ("tools", "unproven")}
+            made = Crib(**{**found, **lists})
+            told(made, None)
+            return made
+        began = time.monotonic()
+        made = find()
+        text = json.dumps(asdict(made))
+        memory.put_crib(asked.hexdigest(), program, bool(made.unproven), text)
+        told(made, time.monotonic() - began)
+        return made
+
+    return crib
 
 
 def prover(

@@ -136,7 +136,7 @@ def run(wish: Wish, tell: Tell, then: Then = lambda outcome, memory, hands: None
         if wish.changed_since is None:
             memory.tidy(number)
         then(outcome, memory, hands)
-        return outcome
+        return replace(outcome, seconds=time.time() - began)
 
 
 Held = list[tuple[PartFile, Entry]]

@@ -82,7 +82,16 @@ MakeProve = Callable[[Sequence[tuple[str, int, int]]], Prove]
 """From title, result and solid of all parts, in their order, the way to prove things of them."""
 
 
-def whole_of(parts: Iterable[Named], shop: Shop, make_prove: MakeProve | None = None) -> Whole:
+Remember = Callable[[Sequence[tuple[str, int, int]], Callable[[], Crib]], Crib]
+"""From the same the crib that is known of them, else the one that is found."""
+
+
+def whole_of(
+    parts: Iterable[Named],
+    shop: Shop,
+    make_prove: MakeProve | None = None,
+    remember: Remember = lambda places, find: find(),
+) -> Whole:
     """See all parts together; with `make_prove` the crib is proven by analysing anew with it."""
     weights = {tool.name: tool.weight for tool in shop.tools}
     alike, asked, stock = Alike(), Asked(), _Stocks()
@@ -110,7 +119,9 @@ def whole_of(parts: Iterable[Named], shop: Shop, make_prove: MakeProve | None = 
         twins=alike.near_twins(),
         stock=stock.stock(),
         sizes=stock.sizes(),
-        crib=asked.crib(weights, make_prove(places) if make_prove else None),
+        crib=remember(
+            places, lambda: asked.crib(weights, make_prove(places) if make_prove else None)
+        ),
         used_by=asked.used_by(),
         lacking=asked.lacking(),
         families=tuple((k, tuple(v)) for k, v in ordered if len(v) > 1),

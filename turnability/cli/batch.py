@@ -164,7 +164,7 @@ def _work(wish: Wish, site: Path | None, as_json: bool, quiet: bool) -> int:
             if site is not None:
                 from turnability.batch.site import write_site
 
-                write_site(outcome, memory, hands, site, tell.crib)
+                write_site(outcome, memory, hands, site, tell.crib, tell.crib_found)
 
         outcome = run_batch(wish, tell.step, then)
         tell.end(outcome)

@@ -15,6 +15,7 @@ from turnability.units import counted
 if TYPE_CHECKING:
     from rich.progress import Progress, TaskID
 
+    from turnability.batch.crib import Crib
     from turnability.batch.run import Outcome, Step
 
 _MOST_LINES = 40
@@ -33,6 +34,9 @@ class Telling(Protocol):
 
     def crib(self, done: int, of: int) -> None:
         """So many parts are analysed anew with the smallest crib."""
+
+    def crib_found(self, crib: Crib, seconds: float | None) -> None:
+        """The smallest crib, and how long it was sought; None where it was known."""
 
     def end(self, outcome: Outcome) -> None:
         """All is done."""
@@ -75,6 +79,10 @@ class _Lines:
         if not self._quiet and of >= _MANY:
             say(f"crib: {done}/{of} parts analysed anew with fewer tools")
 
+    def crib_found(self, crib: Crib, seconds: float | None) -> None:
+        if not self._quiet and seconds is not None:
+            say(f"crib: the fewest tools sought for {seconds:.1f} s: {len(crib.tools)}")
+
     def end(self, outcome: Outcome) -> None:
         _tell_end(outcome)
 
@@ -97,6 +105,10 @@ class _Bar:
         words = "analysed anew with fewer tools, to find the smallest crib"
         self._bar.update(self._task, completed=done, total=of, description=words)
 
+    def crib_found(self, crib: Crib, seconds: float | None) -> None:
+        words = f"the smallest crib has {counted(len(crib.tools), 'tool')}"
+        self._bar.update(self._task, description=words)
+
     def end(self, outcome: Outcome) -> None:
         self._bar.stop()
         _tell_end(outcome)
@@ -117,6 +129,16 @@ class _Json:
 
     def crib(self, done: int, of: int) -> None:
         self._say(event="crib", done=done, of=of)
+
+    def crib_found(self, crib: Crib, seconds: float | None) -> None:
+        self._say(
+            event="crib-found",
+            tools=len(crib.tools),
+            again=crib.again,
+            unproven=list(crib.unproven),
+            known=seconds is None,
+            seconds=0.0 if seconds is None else round(seconds, 3),
+        )
 
     def end(self, outcome: Outcome) -> None:
         for row in outcome.rows:

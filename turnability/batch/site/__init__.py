@@ -16,9 +16,10 @@ from pathlib import Path
 
 from turnability import __version__
 from turnability.batch.compare import Row
+from turnability.batch.crib import Crib
 from turnability.batch.hands import Hands
 from turnability.batch.memory import Memory
-from turnability.batch.prove import prover
+from turnability.batch.prove import prover, remembered
 from turnability.batch.run import Outcome
 from turnability.batch.site.feeds import json_feed, rss_feed
 from turnability.batch.site.index import index_page
@@ -37,12 +38,14 @@ def write_site(
     hands: Hands,
     folder: Path,
     tell: Callable[[int, int], None] = lambda done, of: None,
+    tell_crib: Callable[[Crib, float | None], None] = lambda crib, seconds: None,
 ) -> None:
     """Write the pages that have changed, and take away those of parts that are gone.
 
     After a run over some of the parts only, their pages alone are written: the index stays that of
     the last whole run. `hands` prove what is said of all parts together; `tell`: how many parts of
-    how many are done with that. Raises OutputUnwritable.
+    how many are done with that, `tell_crib`: the fewest tools, and how many seconds they were
+    sought (None where they were known). Raises OutputUnwritable.
     """
     make_folder(folder / "parts")
     ids = {row.title: page_id(row) for row in outcome.rows}
@@ -64,7 +67,8 @@ def write_site(
         write_whole(folder / "index.html", index_page(outcome, memory.runs(), ids))
         shop = outcome.wish.shop
         make = prover(memory, hands, None if shop is None else str(shop), outcome.shop.sha256, tell)
-        whole = whole_of(_named(outcome.rows, memory), outcome.shop, make)
+        known_crib = remembered(memory, outcome.shop.sha256, tell_crib)
+        whole = whole_of(_named(outcome.rows, memory), outcome.shop, make, known_crib)
         write_whole(folder / "whole.html", whole_page(whole, ids))
         changes = memory.changes(_MOST_CHANGES)
         write_whole(folder / "feed.json", json_feed(changes, outcome.rows, ids))
