@@ -40,11 +40,12 @@ _TOUCHES_MM = 2.0 * TOUCH_MM
 class Asked:
     """One tool from one end while the stock goes: keeps what does not change between askings."""
 
-    __slots__ = ("_limit", "_memory", "_window", "ground", "mover", "on_axis", "tool")
+    __slots__ = ("_limit", "_memory", "_widest", "_window", "ground", "mover", "on_axis", "tool")
 
     def __init__(self, tool: Tool, mover: Mover, ground: Ground) -> None:
         self.tool, self.mover, self.ground = tool, mover, ground
         self._window: Points | None = None
+        self._widest: Box | None = None
         self._limit: Region | None = None
         self._memory: dict[Hashable, Region] = {}
         self.on_axis: tuple[AxisStops, int] | None = None
@@ -287,16 +288,21 @@ class Asked:
 
     def _useful(self, near: Box | None) -> Box:
         """Where its point can be when the cutting outline meets the envelope, or a box."""
+        if near is None and self._widest is not None:
+            return self._widest
         ground = self.ground
         z0, r0, z1, r1 = near or (0.0, 0.0, ground.length, ground.radius)
         c0, d0, c1, d1 = self.mover.cutting_box
         (low, down), (high, up) = self.window[0].tolist(), self.window[2].tolist()
-        return (
+        useful = (
             max(low, z0 - c1 - _EDGE_MM),
             max(down, r0 - d1 - _EDGE_MM),
             min(high, z1 - c0 + _EDGE_MM),
             min(up, r1 - d0 + _EDGE_MM),
         )
+        if near is None:
+            self._widest = useful
+        return useful
 
     def _along(self) -> Span:
         z0, _, z1, _ = self._useful(None)

@@ -41,6 +41,8 @@ _STEP = 0.05
 """Steps shorter than this share of a ring follow an arc."""
 _TOUCHED_MM = 2e-3
 _NO_WIDTH_MM = 1e-6
+_AT_ONCE = 20_000
+"""So many distances are told at once."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -291,11 +293,19 @@ def _deepest(region: Region, ground: Ground, gone: Region) -> float:
 
 def distances(points: Points, starts: Points, ends: Points) -> Points:
     """Distance of each point (n,) from the nearest of the edges."""
-    return np.array([gaps_to(point, starts, ends).min() for point in points])
+    if not len(points):
+        return np.zeros(0)
+    block = max(1, _AT_ONCE // max(len(starts), 1))
+    return np.concatenate(
+        [
+            gaps_to(points[k : k + block, :, None].transpose(1, 0, 2), starts, ends).min(axis=1)
+            for k in range(0, len(points), block)
+        ]
+    )
 
 
 def gaps_to(point: Points, starts: Points, ends: Points) -> Points:
-    """Distance of a point (2,) from each of the edges, (m,)."""
+    """Distance of a point (2,) from each of the edges, (m,); of (2, n, 1) points (n, m)."""
     sz, sr, z, r = starts[:, 0], starts[:, 1], point[0] - starts[:, 0], point[1] - starts[:, 1]
     dz, dr = ends[:, 0] - sz, ends[:, 1] - sr
     along = (z * dz + r * dr) / np.maximum(dz * dz + dr * dr, 1e-300)

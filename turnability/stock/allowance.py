@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import lru_cache
 
 from turnability.cited import Cited
 from turnability.errors import ShopUnusable
@@ -39,6 +40,7 @@ def is_hot_rolled(size: StockSize) -> bool:
     return size.finish == "hot-rolled" or (size.finish is None and "hot" in size.name.lower())
 
 
+@lru_cache(maxsize=4096)
 def policy_for(size: StockSize, policy: StockPolicy) -> StockPolicy:
     """The policy as it holds for this size: its own allowance, a rolled skin's, else the shop's."""
     if size.allowance is not None:
