@@ -18,6 +18,8 @@ from turnability.half_plane.regions import Region, both_sides, box, nothing
 from turnability.half_plane.restore import FixedChords
 from turnability.part.model import Profile
 
+_PLAIN_RAD = np.pi / 720.0
+_ROUNDING_RAD = 1e-9
 _SQUARE_RAD = np.arange(-2.0, 3.0) * (np.pi / 2.0)
 
 
@@ -168,4 +170,7 @@ def _facing(lines: Sequence[Line]) -> NDArray[np.float64]:
     both = np.concatenate((_SQUARE_RAD, inward, -inward))
     # outlines are mirrored for the other end: they are the same ones then
     other = (2.0 * np.pi - both) % (2.0 * np.pi) - np.pi
-    return distinct_angles(np.concatenate((both, other)))
+    every = np.concatenate((both, other))
+    # rounding apart, parts drawn at like angles are touched by the very same outlines
+    plain = np.round(every / _PLAIN_RAD) * _PLAIN_RAD + 0.0
+    return distinct_angles(np.where(np.abs(every - plain) < _ROUNDING_RAD, plain, every))
