@@ -420,3 +420,20 @@ def test_the_tapping_hole_of_a_quarter_inch_takes_a_drill_within_its_limits(dril
     assert finding.level == level
     assert (finding.change.to if finding.change else None) == to
     assert "tapping hole of 1/4-20 UNC by its size (drill No.7)" in finding.message
+
+
+@pytest.mark.parametrize(
+    ("drills", "to", "level"), [((4.9, 5.0, 5.3), 5.0, "note"), ((4.9, 5.3), None, "error")]
+)
+def test_a_stated_thread_s_hole_may_lie_anywhere_in_its_limits(drills, to, level):
+    """1/4-20 UNC: 6.35 mm and 1.27 mm a turn; its hole is 4.976 mm at least (ASME B1.1)."""
+    view = hole_between_drills._drilled(5.105, drills)
+    (bore,) = view.features
+    thread = replace(
+        bore, kind="thread", parameters={"major_mm": 6.35, "pitch_mm": 1.27, "form": "unified"}
+    )
+    view = replace(view, features=(thread,))
+    (finding,) = hole_between_drills.check(view)
+    assert (finding.level, finding.change.to if finding.change else None) == (level, to)
+    assert "It is tapped 1/4-20 UNC, usually from drill No.7" in finding.message
+    assert unreached_surface.check(view) == []

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from functools import cache
 
 from turnability.features.standards import rows
-from turnability.features.standards.threads import ThreadSize, thread_sizes
+from turnability.features.standards.threads import SAME_PITCH, ThreadSize, thread_sizes
 
 SAME_MM = 0.02
 """A hole this near a tapping drill's size is drawn with it."""
@@ -49,6 +49,19 @@ def tapping_hole(diameter_mm: float) -> TappingHole | None:
             hole.thread.major_mm,
         ),
         default=None,
+    )
+
+
+def tapping_hole_of(major_mm: float, pitch_mm: float) -> TappingHole | None:
+    """The tapping hole of a thread by its diameter and pitch; None where no table has a drill."""
+    return next(
+        (
+            hole
+            for hole in tapping_holes()
+            if abs(hole.thread.major_mm - major_mm) <= SAME_MM
+            and abs(hole.thread.pitch_mm - pitch_mm) <= SAME_PITCH * pitch_mm
+        ),
+        None,
     )
 
 

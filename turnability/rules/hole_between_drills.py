@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from turnability.features.model import Feature
-from turnability.features.tapping import TappingHole, tapping_hole
+from turnability.features.tapping import TappingHole, tapping_hole, tapping_hole_of
 from turnability.half_plane.curves import Line
+from turnability.part.model import Parameter
 from turnability.reach.model import Left
 from turnability.rules.bar_arithmetic import bars_of
 from turnability.rules.corners import only_a_corner
@@ -26,7 +27,7 @@ from turnability.shop.model import Tool
 from turnability.units import length_text, mm_text, span_text
 
 NAME = "hole-between-drills"
-LEVELS = ("error", "warning")
+LEVELS = ("error", "warning", "note")
 WHY = "A drill makes its own size and no other; what no bar enters has no other tool."
 LIMIT = (
     "a hole of the size of a drill, or large enough for the smallest bar: f + d/2; of a hole that "
@@ -61,7 +62,8 @@ class Hole:
 def check(view: View) -> Judgement:
     """An error for each hole of which a skin stays because no drill has its size.
 
-    A warning where it has the size of a thread's tapping drill and another drill does for that.
+    A warning where it has the size of a thread's tapping drill and another drill does for that; a
+    note where that thread is stated.
     """
     if view.reach is None:
         return NotJudged("reach was not computed")
@@ -94,7 +96,9 @@ def hole_between_drills(left: Left, view: View) -> Hole | None:
     bores = [
         f
         for f in features_on(view, left.segments)
-        if f.kind == "bore" and abs(f.diameter_mm[0] - diameter) <= _SAME_MM
+        if f.kind in ("bore", "thread")
+        and f.surface == "inner"
+        and abs(f.diameter_mm[0] - diameter) <= _SAME_MM
     ]
     bars = bars_of(view.shop)
     if len(bores) != 1 or (bars and bars[0].least_bore_mm <= diameter):
@@ -136,7 +140,8 @@ def _finding(view: View, left: Left, hole: Hole) -> Finding:
     nearest = f"{' and '.join(sizes)} {'are' if len(sizes) > 1 else 'is'} nearest"
     drill = "flat-ended drill" if hole.flat else "drill"
     drawn = hole.diameter_mm
-    tapped = tapping_hole(drawn)
+    stated = hole.feature.kind == "thread"
+    tapped = _hole_of(hole.feature) if stated else tapping_hole(drawn)
     to = hole.nearest if tapped is None else _for_tapping(view, hole, tapped)
     head = (
         f"The hole of ⌀{length_text(drawn, inch)} at z {span_text(hole.feature.z_mm, inch)} is "
@@ -145,7 +150,7 @@ def _finding(view: View, left: Left, hole: Hole) -> Finding:
     own = f"ist a drill or reamer of its size{_pointed(view, hole)}."
     basis = Basis(BASIS, "shop")
     if tapped is not None:
-        head += _tapped_text(tapped, inch)
+        head += _tapped_text(tapped, stated)
         own = f"ist {tapped.drill if 'drill' in tapped.drill else f'a drill of {tapped.drill}'}."
         basis = Basis(f"{BASIS}; {TAPPED}", "standard")
     if to is None:
@@ -158,7 +163,7 @@ def _finding(view: View, left: Left, hole: Hole) -> Finding:
             text += f" (it may be {low} to {high})"
     return Finding(
         rule=NAME,
-        level="warning" if can and tapped is not None else "error",
+        level="error" if tapped is None or not can else "note" if stated else "warning",
         message=f"{head}{text}, or l{own}" if can else f"{head}L{own}",
         where=where,
         basis=basis,
@@ -177,7 +182,16 @@ def _for_tapping(view: View, hole: Hole, tapped: TappingHole) -> float | None:
     return min(able, key=lambda d: abs(d - tapped.drill_mm), default=None)
 
 
-def _tapped_text(tapped: TappingHole, inch: bool) -> str:
+def _hole_of(thread: Feature) -> TappingHole | None:
+    major, pitch = (thread.parameters.get(key) for key in ("major_mm", "pitch_mm"))
+    if not isinstance(major, int | float) or not isinstance(pitch, int | float):
+        return None
+    return tapping_hole_of(major, pitch)
+
+
+def _tapped_text(tapped: TappingHole, stated: bool) -> str:
+    if stated:
+        return f"It is tapped {tapped.thread.designation}, usually from {tapped.drill}. "
     return (
         f"It is the tapping hole of {tapped.thread.designation} by its size ({tapped.drill}): "
         "state that thread in the intent if it is one. "
@@ -232,6 +246,14 @@ def _drilled(diameter: float, drills: tuple[float, ...]) -> View:
     )
 
 
+def _tapped() -> View:
+    """The tapping hole of 1/4-20, which the design states, and a drill of 5."""
+    view = _drilled(5.105, (5.0, 5.3))
+    (bore,) = view.features or ()
+    numbers: dict[str, Parameter] = {"major_mm": 6.35, "pitch_mm": 1.27, "form": "unified"}
+    return replace(view, features=(replace(bore, kind="thread", parameters=numbers),))
+
+
 EXAMPLES = (
     Example("⌀5 with a drill of 5", lambda: _drilled(5.0, (4.5, 5.0))),
     Example("⌀4.9 between drills of 4.5 and 5", lambda: _drilled(4.9, (4.5, 5.0)), ("error",)),
@@ -240,6 +262,7 @@ EXAMPLES = (
         lambda: _drilled(5.105, (5.0, 5.3)),
         ("warning",),
     ),
+    Example("the same, its thread stated", _tapped, ("note",)),
     Example(
         "⌀5.105, and no drill that would do for 1/4-20",
         lambda: _drilled(5.105, (4.5, 5.5)),
