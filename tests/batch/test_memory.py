@@ -83,7 +83,7 @@ def test_a_file_of_version_3_keeps_all_and_takes_cribs(tmp_path: Path) -> None:
     memory = Memory(tmp_path / "m.sqlite")
     assert [one.name for one in memory.runs()] == ["old"]
     assert memory.enough("o", "s", "p") == [(frozenset({"a"}), None)]
-    assert memory.keys() == {3: KEY}
+    assert (memory.key_of(3), memory.key_of(4)) == (KEY, None)
     assert memory.crib("asked") is None
     memory.put_crib("asked", "p", False, "[]")
     memory.close()

@@ -221,10 +221,10 @@ class Memory:
         with self.together(), self._told():
             self._db.executemany("INSERT OR REPLACE INTO enough VALUES (?, ?, ?, ?, ?)", rows)
 
-    def keys(self) -> dict[int, Key]:
-        """What each result rests on, by its number."""
-        rows = self._rows("SELECT id, content, intent, shop, program FROM result", ())
-        return {row[0]: Key(*row[1:]) for row in rows}
+    def key_of(self, result: int) -> Key | None:
+        """What a result rests on."""
+        row = self._row("SELECT content, intent, shop, program FROM result WHERE id = ?", (result,))
+        return None if row is None else Key(*row)
 
     def crib(self, asked: str) -> str | None:
         """What was found when the same was asked of all parts together."""

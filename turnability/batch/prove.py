@@ -37,10 +37,10 @@ def remembered(
     program = program_id()
 
     def crib(places: Sequence[tuple[str, int, int]], find: Callable[[], Crib]) -> Crib:
-        keys = memory.keys()
         asked = hashlib.sha256(f"{program} {shop_sha256}".encode())
         for title, result, solid in places:
-            asked.update(repr((title, keys[result], solid)).encode("utf-8", "surrogateescape"))
+            rests_on = (title, memory.key_of(result), solid)
+            asked.update(repr(rests_on).encode("utf-8", "surrogateescape"))
         known = memory.crib(asked.hexdigest())
         if known is not None:
             found = json.loads(known)
