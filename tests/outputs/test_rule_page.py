@@ -82,6 +82,14 @@ class TestEveryRule:
         assert good.verdict == "passes"
         assert rule.levels[0] in bad.verdict
 
+    def test_a_part_that_passes_stands_for_itself(self, rule: Rule) -> None:
+        """It is told first, alone, and says more than "a pin" where another says it better."""
+        examples = examples_of(rule)
+        good, _ = good_and_bad(examples)
+        assert not good.text.startswith(("the same", "it "))
+        alike = [one for one in examples if not one.findings and same_shape(one, good)]
+        assert good.text == alike[-1].text
+
     def test_speaks_inch_in_an_inch_shop(self, rule: Rule) -> None:
         """All that people read of it: messages, changes and what is said without a change."""
         for shown in examples_of(rule, inch=True):
@@ -91,6 +99,11 @@ class TestEveryRule:
                     assert not MILLIMETRES.search(words), words
         text = explained(rule, inch=True, width=100)
         assert not MILLIMETRES.search(text)
+
+
+def same_shape(one: Shown, other: Shown) -> bool:
+    a, b = one.view.part.profile, other.view.part.profile
+    return a == b
 
 
 def rows_and_profile(shown: Shown) -> tuple[list[str], float]:

@@ -118,7 +118,7 @@ def _with(lost_mm3: float, departures_mm3: float | None) -> View:
 
 EXAMPLES = (
     Example("a pin that is all turned", lambda: _with(0.0, 0.0)),
-    Example("a pin with a cross hole of 100 mm3", lambda: _with(100.0, 100.0)),
+    Example("a pin with a cross hole of 100 mm³", lambda: _with(100.0, 100.0)),
     Example("the same hole, its volume not known", lambda: _with(100.0, None), ("note",)),
     Example("off by the width of a file's gaps", lambda: _with(100.0, 99.9), ("note",)),
     Example("an edge break too little", lambda: _with(100.0, 98.0), ("warning",)),

@@ -54,7 +54,7 @@ def _scaled(factor: float) -> View:
 
 EXAMPLES = (
     Example("a pin of 30 mm", drawn_view),
-    Example("a ring of 1.2 m", lambda: _scaled(40.0)),
+    Example("a pin of 1.2 m", lambda: _scaled(40.0)),
     Example("the pin saved in metres, read as mm", lambda: _scaled(0.001), ("error",)),
     Example("the pin a thousand times too large", lambda: _scaled(1000.0), ("error",)),
 )

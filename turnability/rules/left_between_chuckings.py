@@ -50,6 +50,7 @@ def _finding(view: View, left: SetupLeft) -> Finding:
 
 EXAMPLES = (
     Example("a pin", drawn_view),
+    Example("a neck between heads, cut by tools of both hands", lambda: drawn_view(HEADS)),
     Example(
         "a pin of which no tool reaches a corner, held or not",
         lambda: drawn_view(

@@ -384,7 +384,7 @@ EXAMPLES = (
     ),
     Example("a bush of which only the chamfer in the parted end stays", _bush, ("warning",)),
     Example(
-        "a pin whose bar no chuck takes",
+        "a pin for which only a bar of ⌀200 is kept, that no chuck takes",
         lambda: drawn_view(PIN, shop=drawn_shop(bars_mm=(200,)), setups=()),
         ("error",),
     ),

@@ -137,9 +137,9 @@ _POINT = _tool("threading", least_pitch_mm=0.5, most_pitch_mm=3.0)
 
 EXAMPLES = (
     Example("a pin", drawn_view),
+    Example("what only looks drawn for M16", lambda: _threaded(evidence="cosmetic")),
     Example("M16 and a threading point", lambda: _threaded(_POINT)),
     Example("M16 and its die", lambda: _threaded(_tool("die", major_mm=16.0, pitch_mm=2.0))),
-    Example("what only looks drawn for M16", lambda: _threaded(evidence="cosmetic")),
     Example("M16 in a shop without threading tools", _threaded, ("error",)),
     Example(
         "Tr16x4, for which a point of 60° has the wrong flanks",

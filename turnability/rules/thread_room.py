@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from turnability.features.model import Feature
+from turnability.half_plane.curves import Point
 from turnability.part.model import Parameter
-from turnability.rules.drawn import Example, drawn_view
+from turnability.rules.drawn import PIN, Example, drawn_view
 from turnability.rules.model import Basis, Finding, Judgement, NotJudged, View, Where
 from turnability.rules.speak import only_drawn, thread_name
 from turnability.units import length_text, mm_text
@@ -84,25 +85,40 @@ def _number(value: Parameter | None) -> float | None:
     return float(value) if isinstance(value, int | float) and not isinstance(value, bool) else None
 
 
-def _threaded(parameters: dict[str, Parameter], inner: bool = False) -> View:
+_RELIEVED = ((0, 0), (30, 0), (30, 8), (22, 8), (22, 6.5), (18, 6.5), (18, 11), (0, 11))
+_TAPPED = ((0, 0), (14, 0), (14, 7), (36, 7), (36, 14), (0, 14))
+"""A hole of 14 mm and 22 deep, of which 18 are thread."""
+
+
+def _threaded(parameters: dict[str, Parameter], profile: Sequence[Point] = PIN) -> View:
+    inner = profile is _TAPPED
+    z_mm = (18.0, 36.0) if inner else (min(z for z, r in profile if r == 8), 30.0)
     thread = Feature(
         "F1",
         "thread",
         "inner" if inner else "outer",
-        (18.0, 30.0),
-        (14.7, 16.0),
+        z_mm,
+        (14.0, 16.0),
         ("S3",),
         (),
         {"designation": "M16", "pitch_mm": 2.0, **parameters},
     )
-    return drawn_view(features=(thread,))
+    return drawn_view(profile, features=(thread,))
 
 
 EXAMPLES = (
     Example("a pin", drawn_view),
     Example(
+        "a surface that only looks drawn for M16, against its shoulder",
+        lambda: _threaded(
+            {"shoulder_mm": 0.0, "shoulder_pitches": 0.0, "relieved": False, "evidence": "cosmetic"}
+        ),
+    ),
+    Example(
         "M16 that ends in a relief",
-        lambda: _threaded({"shoulder_mm": 0.0, "shoulder_pitches": 0.0, "relieved": True}),
+        lambda: _threaded(
+            {"shoulder_mm": 0.0, "shoulder_pitches": 0.0, "relieved": True}, _RELIEVED
+        ),
     ),
     Example(
         "M16 that ends 4 mm before its shoulder",
@@ -114,16 +130,8 @@ EXAMPLES = (
         ("warning",),
     ),
     Example(
-        "a surface that only looks drawn for M16, against its shoulder",
-        lambda: _threaded(
-            {"shoulder_mm": 0.0, "shoulder_pitches": 0.0, "relieved": False, "evidence": "cosmetic"}
-        ),
-    ),
-    Example(
         "M16 that ends 4 mm above its bottom",
-        lambda: _threaded(
-            {"bottom_clearance_mm": 4.0, "bottom_clearance_pitches": 2.0}, inner=True
-        ),
+        lambda: _threaded({"bottom_clearance_mm": 4.0, "bottom_clearance_pitches": 2.0}, _TAPPED),
         ("warning",),
     ),
 )

@@ -202,5 +202,6 @@ EXAMPLES = (
     Example("⌀16 within 0.005", lambda: _stated((16.0, 0.005)), ("warning",)),
     Example("Ra 0.2", lambda: _stated(ra_um=0.2), ("warning",)),
     Example("⌀16 IT7 beside ⌀22 IT12", lambda: _stated((16.0, 0.018), (22.0, 0.21)), ("note",)),
-    Example("the same, running true", lambda: _stated((16.0, 0.018), (22.0, 0.21), true=True)),
+    Example("⌀16 IT7 that runs true to ⌀22 IT12", lambda: _stated((16.0, 0.018), (22.0, 0.21),
+            true=True)),
 )  # fmt: skip

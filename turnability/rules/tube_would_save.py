@@ -77,7 +77,7 @@ EXAMPLES = (
     Example("a bush of ⌀46 with a bore of ⌀8", lambda: _bush(8.0)),
     Example("a bush of ⌀46 with a bore of ⌀43", lambda: _bush(43.0), ("note",)),
     Example(
-        "the same, tube listed",
+        "a bush of ⌀46 with a bore of ⌀43 where its tube is kept",
         lambda: _bush(43.0, (StockSize("tube", "tube 50 × 40", 50.0, 40.0),)),
     ),
 )

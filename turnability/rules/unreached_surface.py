@@ -301,15 +301,15 @@ def _slotted() -> View:
 
 
 EXAMPLES = (
-    Example("a pin of which nothing is left", drawn_view),
-    Example("a slotted pin: the slot is milled", _slotted, ("note",)),
-    Example("a hub within reach of a boss beside it", _bossed, ("warning",)),
     Example(
         "a square shoulder cut by a nose: the corner's own rule speaks",
         lambda: drawn_view(
             PIN, left=(nose_fillet((18, 8), (1, 1), 0.4, ("S3", "S4"), "turning tool"),)
         ),
     ),
+    Example("a pin of which nothing is left", drawn_view),
+    Example("a slotted pin: the slot is milled", _slotted, ("note",)),
+    Example("a hub within reach of a boss beside it", _bossed, ("warning",)),
     Example(
         "a deep groove that no blade enters",
         lambda: drawn_view(

@@ -44,12 +44,12 @@ def good_and_bad(shown: tuple[Shown, ...]) -> tuple[Shown, ...]:
     """The part that shows best what passes, and the worst that does not.
 
     Of the harmless ones that which is nearest in shape to the bad one, which is told apart by one
-    thing alone.
+    thing alone; of several the last, for "a pin" comes first and says least.
     """
     good = [one for one in shown if not one.findings]
     bad = [one for one in shown if one.findings]
     worst = min(bad, key=lambda one: min(_RANK.index(f.level) for f in one.findings))
-    near = min(good, key=lambda one: _unlike(one.view, worst.view))
+    near = min(reversed(good), key=lambda one: _unlike(one.view, worst.view))
     return near, worst
 
 
