@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import replace
 
-from turnability.intent.model import Intent, Named, Related, Tolerance
+from turnability.intent.model import Intent, Named, Related, Roughness, Tolerance
 from turnability.rules.as_the_bar import BAR_OUTSIDE, delivered_text, own_bar
 from turnability.rules.drawn import Example, drawn_shop, drawn_view
 from turnability.rules.model import Basis, Finding, Judgement, Level, NotJudged, View, Where
+from turnability.shop.model import StockSize
 from turnability.stock.own_outside import (
     USUAL_GRADE,
     USUAL_GRADE_HEX,
@@ -15,7 +17,7 @@ from turnability.stock.own_outside import (
     own_segments,
     why_turned,
 )
-from turnability.units import length_text
+from turnability.units import length_text, mm_text
 
 NAME = "bar-outside"
 LEVELS = ("warning", "note")
@@ -24,6 +26,7 @@ LIMIT = (
     "what is stated of that outside, within a class to which bars are delivered: h9 to h12 drawn, "
     "h6 to h8 ground; and a bar of its size on the list"
 )
+DRAWN_RA_UM = 1.6
 BASIS = "classes of bright bar to EN 10278, from mills' tables"
 
 
@@ -56,19 +59,38 @@ def check(view: View) -> Judgement:
                 "bar, or draw the outside to a size that is kept.",
             ),
         )
+    return (*_to_order(view, bar, size), *_as_rough(view, bar, size))
+
+
+def _as_rough(view: View, bar: StockSize, size: str) -> Iterator[Finding]:
+    """A roughness that is stated there, which no class of bars promises."""
+    assert view.intent is not None
+    assert view.part.profile is not None
+    own = own_segments(view.part.profile)
+    fine = [r.ra_um for r in view.intent.roughness if own.intersection(r.place.segments)]
+    if fine:
+        yield _finding(
+            view,
+            "note",
+            f"The outside of ⌀{size} stays as {bar.name} comes, and Ra {mm_text(min(fine))} µm is "
+            "stated there, of which its class says nothing: agree it with who sells the bar, or "
+            f"measure it (drawn bars are about Ra {DRAWN_RA_UM:g} µm, from memory, ground finer).",
+        )
+
+
+def _to_order(view: View, bar: StockSize, size: str) -> Iterator[Finding]:
+    """The class to order, where what is stated is tighter than bars come to by themselves."""
+    inch = view.shop.inch
     comes = delivered(view.part, view.intent, bar)
-    if not comes.agreed:
-        return ()
     usual = USUAL_GRADE_HEX if bar.form == "hex" else USUAL_GRADE
-    return (
-        _finding(
+    if comes.agreed:
+        yield _finding(
             view,
             "note",
             f"The outside of ⌀{size} stays as {bar.name} comes, and what is stated of it asks for "
             f"{delivered_text(comes, inch)}, where bars come to h{usual.value:g} by themselves: "
             f"order it {comes.condition} to {comes.fit}, and measure it before it is cut.",
-        ),
-    )
+        )
 
 
 def _finding(view: View, level: Level, message: str) -> Finding:
@@ -105,6 +127,11 @@ EXAMPLES = (
     Example("a rod within h11", lambda: _held_to(-0.13, 0.0)),
     Example("nobody says that it may stay", drawn_view),
     Example("a rod within h9, drawn", lambda: _held_to(-0.052, 0.0), ("note",)),
+    Example(
+        "a rod of which Ra 0.8 is stated",
+        lambda: _rod(20.0, roughness=(Roughness(Named(segments=("S3",)), 0.8),)),
+        ("note",),
+    ),
     Example("a rod of which no bar is kept", lambda: _rod(22.0, 25.0), ("warning",)),
     Example("a rod within ±0.005, as no bar is", lambda: _held_to(-0.005, 0.005), ("warning",)),
     Example(
