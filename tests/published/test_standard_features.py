@@ -19,9 +19,11 @@ from turnability.features.recognise import recognise
 from turnability.part.model import HelicalThread
 
 DIN_471 = [(10, 9.6, 1.1, "10x1"), (20, 19, 1.3, "20x1.2"), (30, 28.6, 1.6, "30x1.5"),
-           (50, 47, 2.15, "50x2"), (100, 96.5, 3.15, "100x3")]  # fmt: skip
+           (50, 47, 2.15, "50x2"), (100, 96.5, 3.15, "100x3"),
+           (300, 292, 5.15, "300x5")]  # fmt: skip
 DIN_472 = [(12, 12.5, 1.1, "12x1"), (20, 21, 1.1, "20x1"), (30, 31.4, 1.3, "30x1.2"),
-           (50, 53, 2.15, "50x2"), (68, 71, 2.65, "68x2.5")]  # fmt: skip
+           (50, 53, 2.15, "50x2"), (68, 71, 2.65, "68x2.5"), (150, 155, 4.15, "150x4"),
+           (290, 298, 5.15, "290x5")]  # fmt: skip
 
 
 def of_kind(drawing, kind: str, threads=()) -> Feature:
@@ -62,7 +64,7 @@ def test_ring_grooves_on_shafts(d1: float, d2: float, m: float, name: str) -> No
     assert name in names(groove, "DIN 471")
     (match,) = (one for one in groove.matches if one.designation == name)
     assert match.residual_mm == pytest.approx(0.0, abs=1e-9)
-    assert not names(of_kind(square(d1, d2 - 0.5, m), "groove"), "DIN 471")  # too deep
+    assert not names(of_kind(square(d1, d2 - 0.9, m), "groove"), "DIN 471")  # too deep
     assert not names(of_kind(square(d1, d2 + 0.01, m), "groove"), "DIN 471")  # h: never larger
     assert not names(of_kind(square(d1, d2, m - 0.05), "groove"), "DIN 471")  # no room
 
@@ -70,7 +72,7 @@ def test_ring_grooves_on_shafts(d1: float, d2: float, m: float, name: str) -> No
 @pytest.mark.parametrize(("d1", "d2", "m", "name"), DIN_472)
 def test_ring_grooves_in_bores(d1: float, d2: float, m: float, name: str) -> None:
     assert name in names(of_kind(bored(d1, d2, m), "recess"), "DIN 472")
-    assert not names(of_kind(bored(d1, d2 + 0.6, m), "recess"), "DIN 472")
+    assert not names(of_kind(bored(d1, d2 + 0.9, m), "recess"), "DIN 472")
     assert not names(of_kind(bored(d1, d2, m - 0.05), "recess"), "DIN 472")
 
 
@@ -145,6 +147,7 @@ def undercut(kind: str, r: float, t1: float, f: float, t2: float, d: float, ramp
 
 
 DIN_509 = [(0.4, 0.2, 2.0, 0.1, 10), (0.6, 0.2, 2.0, 0.1, 16), (0.6, 0.3, 2.5, 0.2, 40),
+           (0.8, 0.3, 2.5, 0.2, 40), (1.2, 0.2, 2.5, 0.1, 40), (1.2, 0.4, 4.0, 0.3, 100),
            (1.0, 0.4, 4.0, 0.3, 100), (1.6, 0.3, 4.0, 0.2, 60), (2.5, 0.4, 5.0, 0.3, 90),
 ]  # fmt: skip
 
