@@ -230,6 +230,8 @@ def test_what_no_part_has_a_word_for_asks_for_no_column(tmp_path: Path, ground: 
             "unusable", *(v.replace("-", " ") for v in verdicts)
         }  # fmt: skip
         assert len({words[0] for words in told}) == 6, "each verdict has a sign of its own shape"
+        damaged = tab.locator("tbody tr", has_text="broken.step").locator("td:visible")
+        assert damaged.all_inner_texts()[2:] == ["", "", ""], "nobody knows of any errors"
         assert tab.locator("#owner").is_hidden()
         assert tab.locator("#rule").is_hidden()
         found = Axe().run(tab, options={"runOnly": {"type": "tag", "values": levels}})
