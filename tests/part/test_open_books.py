@@ -3,6 +3,7 @@
 import cadquery as cq
 import pytest
 
+from turnability.part.kernel_faces import kernel_faces
 from turnability.part.model import Source
 from turnability.part.open_books import where_open
 from turnability.part.profile import drawn_profile
@@ -32,5 +33,7 @@ def test_a_drawing_is_open_where_it_differs(profile, expected):
     solid = drilled()
     part = part_of(solid.wrapped, SOURCE, ())
     assert part.open_z_mm is None
-    found = where_open(solid.wrapped, drawn_profile(profile), part.departures, 0.0)
+    found = where_open(
+        solid.wrapped, kernel_faces(solid.wrapped), drawn_profile(profile), part.departures, 0.0
+    )
     assert found == (None if expected is None else pytest.approx(expected, abs=60 / 48))

@@ -11,13 +11,14 @@ from OCP.BRepBuilderAPI import (
 )
 from OCP.Geom import Geom_BSplineSurface
 from OCP.gp import gp_Ax1, gp_Dir, gp_Pnt, gp_Trsf, gp_Vec
+from OCP.ShapeCustom import ShapeCustom
 from OCP.TColgp import TColgp_Array2OfPnt
 from OCP.TColStd import TColStd_Array1OfInteger, TColStd_Array1OfReal, TColStd_Array2OfReal
 from OCP.TopLoc import TopLoc_Location
 
 from turnability.part.edge_memory import once_per_edge
 from turnability.part.kernel_faces import KernelFace, kernel_faces, moved_faces
-from turnability.part.surface_points import Array
+from turnability.part.surface_points import Array, kernel_points
 from turnability.part.turned_body.sampling import summit
 
 
@@ -177,3 +178,26 @@ def shift() -> gp_Trsf:
     move = gp_Trsf()
     move.SetTranslation(gp_Vec(1, 0, 0))
     return move
+
+
+def test_lines_and_circles_turned_about_a_line_are_where_the_kernel_has_them():
+    """Cylinder, cone, torus and sphere as swept surfaces, skew in space, by the kernel's D1."""
+    way = cq.Vector(1, 0.3, 0.2)
+    made = cq.Solid.makeCylinder(10, 30, cq.Vector(1, 2, 3), way).fuse(
+        cq.Solid.makeCone(12, 3, 20, cq.Vector(30, 0, 0), way),
+        cq.Solid.makeTorus(20, 4, cq.Vector(), cq.Vector(0.2, 1, 0)),
+        cq.Solid.makeSphere(9, angleDegrees1=-90, angleDegrees2=90).translate(cq.Vector(0, 20, 3)),
+    )
+    rng, seen = np.random.default_rng(1), set()
+    for face in kernel_faces(ShapeCustom.ConvertToRevolution_s(made.wrapped)):
+        if face.swept is None:
+            continue
+        seen.add(face.kind)
+        u0, u1, v0, v1 = face.bounds
+        u, v = rng.uniform(u0, u1, 20), rng.uniform(v0, v1, 20)
+        exact = kernel_points(face.surface, u, v)
+        for one, other in zip(face.points(u, v), exact, strict=True):
+            assert one == pytest.approx(other, abs=1e-12)
+        for one, other in zip(face.lattice(u, v[:7]), exact, strict=True):
+            assert one[np.arange(7), np.arange(7)] == pytest.approx(other[:7], abs=1e-12)
+    assert seen == {"cylinder", "cone", "torus", "sphere"}

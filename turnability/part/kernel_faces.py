@@ -43,6 +43,7 @@ from turnability.part.surface_points import (
     patch_points,
     patch_rows,
 )
+from turnability.part.swept import Swept, swept_of, swept_points
 
 RECOVER_MM = 1e-4
 """A free-form surface this close to a canonical one is taken as that one."""
@@ -114,6 +115,8 @@ class KernelFace:
     _inner: Inner | None = None
     _patch: BSplinePatch | None = None
     _patch_known: bool = False
+    _swept: Swept | None = None
+    _swept_known: bool = False
     _may_fold: bool | None = None
 
     @property
@@ -160,6 +163,8 @@ class KernelFace:
         patch = self.patch
         if patch is not None:
             return patch_points(patch, u, v)
+        if self.swept is not None:
+            return swept_points(self.swept, u, v)
         return kernel_points(self.surface, u, v)
 
     def lattice(self, u: Array, v: Array) -> tuple[Array, Array, Array]:
@@ -171,6 +176,10 @@ class KernelFace:
         patch = self.patch
         if patch is not None:
             return patch_lattice(patch, u, v)
+        if self.swept is not None:
+            found = swept_points(self.swept, u[:, None], v[None, :])
+            p, su, sv = np.broadcast_arrays(*found)
+            return p, su, sv
         found = kernel_points(self.surface, np.repeat(u, len(v)), np.tile(v, len(u)))
         p, su, sv = (a.reshape(len(u), len(v), 3) for a in found)
         return p, su, sv
@@ -204,6 +213,13 @@ class KernelFace:
         if not self._patch_known:
             self._patch, self._patch_known = patch_of(self.surface), True
         return self._patch
+
+    @property
+    def swept(self) -> Swept | None:
+        """The line or circle whose turning the surface is stored as; None where it is not."""
+        if not self._swept_known:
+            self._swept, self._swept_known = swept_of(self.surface), True
+        return self._swept
 
     def knots(self) -> tuple[list[float], list[float]]:
         """Parameters u and v, ends among them, between which the surface is smooth."""

@@ -19,14 +19,16 @@ from OCP.TopoDS import TopoDS_Shape
 
 from turnability.half_plane.curves import Point, Points, Ring, flatten_ring
 from turnability.half_plane.inside import polygon_holds
+from turnability.part.kernel_faces import KernelFace
 from turnability.part.model import Departure, Profile
-from turnability.part.reading.read import faces_of
 
 _SLICES, _FEWEST = 48, 12
 _WORK = 20_000
 """Faces times slices: of solids with more faces fewer slices are asked for."""
-_RADII = 8
-_ANGLES = 0.317 + np.arange(16) * (math.tau / 16)
+_DEAR = 80
+"""A surface without a formula takes the kernel as long as so many others."""
+_RADII = 4
+_ANGLES = 0.317 + np.arange(7) * (math.tau / 7)
 _CHORD_MM = 1e-3
 _CLEAR = 1e-3
 """Share of the greatest radius by which circles keep clear of the rim."""
@@ -34,6 +36,7 @@ _CLEAR = 1e-3
 
 def where_open(
     solid: TopoDS_Shape,
+    faces: Sequence[KernelFace],
     profile: Profile,
     departures: Sequence[Departure],
     z_low_mm: float,
@@ -48,7 +51,8 @@ def where_open(
     rings = [loop.ring for loop in profile.loops]
     polygons = [flatten_ring(ring, _CHORD_MM) for ring in rings]
     classifier = BRepClass3d_SolidClassifier(solid)
-    most_slices = max(_FEWEST, _WORK // max(1, len(faces_of(solid))))
+    work = sum(1 if face.has_formula else _DEAR for face in faces)
+    most_slices = max(_FEWEST, _WORK // max(1, work))
     bounds = _bounds(rings, profile.length_mm, most_slices)
     most = profile.max_diameter_mm / 2.0
     found: list[tuple[float, float]] = []
@@ -85,7 +89,7 @@ def _bounds(rings: Sequence[Ring], length_mm: float, most: int) -> list[float]:
     for z in wanted[1:]:
         if z - kept[-1] > length_mm / (8 * _SLICES):
             kept.append(z)
-    return kept if len(kept) <= most else kept[:: math.ceil(len(kept) / most)] + kept[-1:]
+    return kept if len(kept) <= most else kept[: -1 : math.ceil(len(kept) / most)] + kept[-1:]
 
 
 def _radii(polygons: Sequence[Points], z: float, most: float) -> list[float]:

@@ -8,7 +8,6 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
-from OCP.BRep import BRep_Tool
 from OCP.BRepGProp import BRepGProp
 from OCP.gp import gp_Trsf
 from OCP.GProp import GProp_GProps
@@ -45,6 +44,13 @@ from turnability.part.model import (
 )
 from turnability.part.open_books import where_open
 from turnability.part.profile import Piece, make_profile
+from turnability.part.said import (
+    BOOKS_IN_DOUBT,
+    OPEN_BOOKS,
+    books_error,
+    doubts_on,
+    remarks_on,
+)
 from turnability.part.symmetry import Measures, axis_words, measure, no_axis
 from turnability.part.threads import find_threads
 from turnability.part.turned_body.meridian import Meridian, meridian
@@ -58,10 +64,6 @@ _VOLUME_EPS_SWEPT = 1e-12
 _MORE_AXES = 2
 _BALANCED = 0.05
 """How far an axis may pass by the centre of mass, as a share of the edge of an equal cube."""
-_OPEN_BOOKS = 1e-6
-_BOOKS_IN_DOUBT = 5e-3
-_BRIDGED_WORTH_SAYING_MM = 1e-4
-_FACES_NAMED = 8
 
 
 def part_of(
@@ -124,14 +126,14 @@ def _part_of(
         profile,
         departures_volume_mm3=math.fsum(known) if len(known) == len(volumes) else None,
     )
-    if abs(_books_error(profile) or 0.0) > _OPEN_BOOKS:
+    if abs(books_error(profile) or 0.0) > OPEN_BOOKS:
         # the kernel's quadrature may be what misses it: it errs by some 1e-6 on rational splines
         give_cones(found.faces, however_dear=True)
         profile = replace(profile, solid_volume_mm3=_volume(found.solid, found.faces))
-    error = _books_error(profile)
+    error = books_error(profile)
     open_z = None
-    if error is None or abs(error) > _BOOKS_IN_DOUBT:
-        open_z = where_open(found.solid, profile, departures, z_low)
+    if error is None or abs(error) > BOOKS_IN_DOUBT:
+        open_z = where_open(found.solid, faces, profile, departures, z_low)
     return Part(
         source,
         Axis(
@@ -141,8 +143,8 @@ def _part_of(
         _faces(plain, ids, profile, body.turned_faces, threads),
         profile,
         departures,
-        (*remarks, *_remarks(body, faces, profile, departures, by)),
-        tuple(_doubts(body, profile, found.edges, open_z, by)),
+        (*remarks, *remarks_on(body, faces, profile, departures, by)),
+        tuple(doubts_on(body, profile, found.edges, open_z, by)),
         threads,
         open_z_mm=open_z,
         axis_s=axis_s,
@@ -309,96 +311,3 @@ def _faces(
             role = "thread"
         made.append(Face(face.index, ids[face.index - 1], role, tuple(id_ for _, id_, _ in own)))
     return tuple(made)
-
-
-def _remarks(
-    body: Meridian,
-    faces: Sequence[KernelFace],
-    profile: Profile,
-    departures: Sequence[Departure],
-    by: float,
-) -> list[str]:
-    found = []
-    bridged = body.bridged_mm / by
-    if bridged > _BRIDGED_WORTH_SAYING_MM:
-        found.append(f"gaps of up to {bridged * 1e3:.2g} µm between faces were bridged")
-    error = _books_error(profile)
-    if error is not None and abs(error) > _OPEN_BOOKS:
-        found.append(
-            f"the books close to {abs(error):.1g} of the volume only; {_why(faces, profile, by)}"
-        )
-    elif error is None:
-        unknown = [d.id for d in departures if d.volume_mm3 is None and not d.counted_elsewhere]
-        found.append(
-            f"the volume of {', '.join(unknown)} could not be had from its own faces; turned body "
-            f"and solid differ by {_missing(profile):.1%}"
-        )
-    recovered = [f for f in faces if f.recovered_gap_mm is not None]
-    widest = max((f.recovered_gap_mm or 0.0 for f in recovered), default=0.0) / by
-    if widest > _BRIDGED_WORTH_SAYING_MM:
-        found.append(
-            f"{len(recovered)} free-form faces were taken as the plane, cylinder, cone, sphere or "
-            f"torus that they follow within {widest * 1e3:.2g} µm"
-        )
-    return found
-
-
-def _doubts(
-    body: Meridian,
-    profile: Profile,
-    edges: Sequence[tuple[TopoDS_Edge, tuple[int, ...]]],
-    open_z: tuple[float, float] | None,
-    by: float,
-) -> list[str]:
-    found = []
-    shared = sorted({i for _, owners in edges if len(owners) > 2 for i in owners})
-    if shared:
-        found.append(
-            f"the solid meets itself along an edge that more than two of its faces share (faces "
-            f"{', '.join(map(str, shared[:_FACES_NAMED]))}): no such body can be made, and which "
-            "of them belong together is left open"
-        )
-    if not body.sound:
-        found.append("some of the solid's turned faces do not lie on it")
-    error = _books_error(profile)
-    if open_z is not None:
-        low, high = (z / by for z in open_z)
-        found.append(
-            f"from z = {low:.4g} to {high:.4g} mm the solid is not what the profile says of it"
-        )
-    if error is not None and abs(error) > _BOOKS_IN_DOUBT:
-        found.append(
-            f"turned body less departures differs from the solid's own volume by {abs(error):.1%}"
-        )
-    return found
-
-
-def _books_error(profile: Profile) -> float | None:
-    """Turned body less departures less solid, as a share of the solid; None where unknown."""
-    if profile.departures_volume_mm3 is None or not profile.solid_volume_mm3:
-        return None
-    rest = profile.volume_mm3 - profile.departures_volume_mm3 - profile.solid_volume_mm3
-    return rest / profile.solid_volume_mm3
-
-
-def _missing(profile: Profile) -> float:
-    solid = profile.solid_volume_mm3 or 0.0
-    return (profile.volume_mm3 - solid) / profile.volume_mm3
-
-
-def _why(faces: Sequence[KernelFace], profile: Profile, by: float) -> str:
-    """What the file's own gaps come to: their width, and that over all faces of the solid.
-
-    A face that is off by the gap everywhere is off by no more volume than gap times area.
-    """
-    gap = _widest_edge_gap(faces)
-    worth = gap * math.fsum(face.area_mm2 for face in faces) / abs(profile.solid_volume_mm3 or 1.0)
-    words = f"the file's own edges leave their faces by up to {gap / by * 1e3:.2g} µm"
-    if worth < abs(_books_error(profile) or 0.0):
-        return f"{words}, which over all faces makes {worth:.1g} at most and does not explain it"
-    return f"{words}, which over all faces may make up to {worth:.1g}"
-
-
-def _widest_edge_gap(faces: Sequence[KernelFace]) -> float:
-    """Greatest tolerance (mm) within which the kernel found an edge to lie on its faces."""
-    return float(max(BRep_Tool.Tolerance_s(edge) for face in faces for edge in face.edges()))

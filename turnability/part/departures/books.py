@@ -37,6 +37,8 @@ _CLOSED = 1e-5
 _NEARLY_CLOSED = 1e-3
 _WHOLE = 1e-3
 _CIRCLES = 3
+_NO_MATTER = 1e-10
+"""Share of the body that a cell sweeps: the kernel, which is dear, is not asked about less."""
 _TRIES = 12
 _CLEAR_MM = 1e-5
 _CLOSED_MM = 1e-6
@@ -243,6 +245,7 @@ def _cells(
     """Cells of the turned body that departures reach into, each with what its circles tell."""
     drawn = [*(curve for ring in body for curve in ring), *curves]
     plane = _planar(drawn, touches)
+    least = _NO_MATTER * abs(math.fsum(ring_volume(ring) for ring in body))
     points = [group.inside for group in groups]
     classifier: BRepClass3d_SolidClassifier | None = None
     found = []
@@ -264,7 +267,7 @@ def _cells(
                     made.circles.append(circle)
                     for met in {m.group for m in circle}:
                         told[met] += 1
-        if not made.circles:
+        if not made.circles and swept > least:
             near = tuple(i for i, group in enumerate(groups) if _reaches(group, *middle))
             circle = meetings(faces, *middle) if near else None
             if circle:

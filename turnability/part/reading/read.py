@@ -17,6 +17,7 @@ from turnability.errors import PartUnreadable
 from turnability.part.model import Source
 from turnability.part.reading.damage import COPY_AGAIN, as_damage, broken_geometry, damage_of
 from turnability.part.reading.facts import Facts
+from turnability.part.reading.fine import in_millimetres, is_tiny
 from turnability.part.reading.names import clean
 from turnability.part.reading.round_faces import with_sides
 from turnability.part.reading.soundness import open_shell, sound_solid
@@ -88,9 +89,14 @@ def solids_in(path: Path) -> tuple[ReadSolid | PartUnreadable, ...]:
 
 
 def _solids_of_text(text: StepText) -> tuple[ReadSolid | PartUnreadable, ...]:
-    reader, entities, faults = _transferred(text)
+    reader, entities, faults = _transferred(text, "MM")
     shapes = [reader.Shape(i) for i in range(1, reader.NbShapes() + 1)]
     solids = [solid for shape in shapes for solid in solids_of_shape(shape)]
+    finely = bool(solids) and all(is_tiny(solid) for solid in solids)
+    if finely:
+        reader, entities, faults = _transferred(text, "UM")
+        shapes = [reader.Shape(i) for i in range(1, reader.NbShapes() + 1)]
+        solids = [solid for shape in shapes for solid in solids_of_shape(shape)]
     if not solids:
         raise as_damage(_no_solid(text, shapes), text, faults.all)
     step_ids = _StepIds(reader, entities)
@@ -102,7 +108,7 @@ def _solids_of_text(text: StepText) -> tuple[ReadSolid | PartUnreadable, ...]:
         own = _unplaced(placed) if text.has_placements else placed
         twin = next((read for shape, read in known if shape.IsEqual(own)), None)
         if twin is None:
-            twin = _read_one(own, text, step_ids, faults, place=place, solids=total)
+            twin = _read_one(own, text, step_ids, faults, finely, place=place, solids=total)
             known.append((own, twin))
         found.append(_as_number(twin, place))
     for place, brep in enumerate(lost, len(solids) + 1):
@@ -152,6 +158,7 @@ def _read_one(
     text: StepText,
     step_ids: _StepIds,
     faults: _Faults,
+    finely: bool,
     *,
     place: int,
     solids: int,
@@ -171,6 +178,9 @@ def _read_one(
             faults = faults._replace(told=(*faults.told, lost))
     try:
         unit = unit_of_brep(text, brep)
+        if finely:
+            shape = in_millimetres(shape)
+            faces = faces_of(shape)
         redraw_traces(faces)
         righted, said, sides = with_sides(shape, faces, ids, text)
         solid, more = sound_solid(righted, what, faces_of(righted))
@@ -272,14 +282,17 @@ class _Faults(NamedTuple):
         return (*self.told, *self.doubts)
 
 
-def _transferred(text: StepText) -> tuple[Any, list[tuple[int, Any]], _Faults]:
-    """The reader after transfer, face entities with their numbers, and what it found faulty."""
+def _transferred(text: StepText, unit: str) -> tuple[Any, list[tuple[int, Any]], _Faults]:
+    """The reader after transfer, face entities with their numbers, and what it found faulty.
+
+    `unit`: the kernel's name of that in which it works, "MM" or "UM" (µm).
+    """
     from OCP.IFSelect import IFSelect_ReturnStatus
     from OCP.Interface import Interface_Static
     from OCP.STEPControl import STEPControl_Controller, STEPControl_Reader
 
     STEPControl_Controller.Init_s()
-    Interface_Static.SetCVal_s("xstep.cascade.unit", "MM")
+    Interface_Static.SetCVal_s("xstep.cascade.unit", unit)
     Interface_Static.SetIVal_s("read.step.tessellated", 0)  # such faces have no surface
     what = str(text.path)
     reader = STEPControl_Reader()
@@ -298,6 +311,7 @@ def _transferred(text: StepText) -> tuple[Any, list[tuple[int, Any]], _Faults]:
         told.append(f"{_entities(faults)} of the file {'is' if faults == 1 else 'are'} faulty")
     entities = list(_face_entities(reader.StepModel(), text))
     reader.TransferRoots()
+    Interface_Static.SetCVal_s("xstep.cascade.unit", "MM")  # writers go by it too
     process = reader.WS().TransferReader().TransientProcess()
     failed = [
         type(process.Mapped(i)).__name__
