@@ -17,10 +17,12 @@ from turnability.features.model import Alternative, FeatureKind
 from turnability.features.places import COUNTERBORE_DEPTH, opens_to, throat
 from turnability.features.sides import Side, is_drill_point, is_parallel, is_radial, is_slanted
 from turnability.half_plane.curves import Line, Point
-from turnability.part.model import Parameter
+from turnability.part.model import HelicalThread, Parameter
 
 KIND: FeatureKind = "bore"
 RANK = 50
+_SAG_PITCHES = 0.1
+"""How far a thread's crests may lie off their diameter."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,7 +60,33 @@ def find(chain: Chain) -> list[Found]:
         if bore:
             found.append(bore)
         i = last + 1
-    return found + _elsewhere(chain)
+    return found + _wound(chain, links, found) + _elsewhere(chain)
+
+
+def _wound(chain: Chain, links: Sequence[_Link], found: Sequence[Found]) -> list[Found]:
+    """Bores of threads whose crests sag between their turns: no side of theirs is a cylinder."""
+    made: list[Found] = []
+    for thread in chain.threads:
+        spare = _SAG_PITCHES * thread.pitch_mm
+        if thread.surface != "inner" or thread.taper:
+            continue
+        crests = [
+            i
+            for i, link in enumerate(links)
+            if (names := {name for side in _sides(link) for name in side.ids})
+            and names <= chain.threaded
+            and all(abs(2.0 * r - thread.minor_mm) <= spare for _, r in (link.start, link.end))
+        ]
+        if not crests or any(
+            abs(one.diameter_mm[0] - thread.minor_mm) <= spare
+            and min(one.z_mm[1], thread.z_mm[1]) > max(one.z_mm[0], thread.z_mm[0])
+            for one in found
+        ):
+            continue
+        r = min(min(links[i].start[1], links[i].end[1]) for i in crests)
+        bore = _bore(chain, links, crests[0], crests[-1], r)
+        made += [bore] if bore else []
+    return made
 
 
 def _is_bore(side: Side) -> bool:
@@ -273,5 +301,14 @@ EXAMPLES = (
         ((0, 5), (10, 5), (10, 0), (20, 0), ArcTo(24, 4, (24, 0), True), (40, 4), (40, 16),
          (0, 16)),
         ({"z_mm": (0, 10), "bottom": "flat"}, {"z_mm": (24, 40), "bottom": "round"}),
+    ),
+    Example(
+        "threaded G1/4 right through, its rounded crests drawn as waves",
+        ((0, 5.7225), (1, 5.7195), (2, 5.7225), (3, 5.7195), (4, 5.7225), (5, 5.7195), (6, 5.7225),
+         (6, 11), (0, 11)),
+        ({"z_mm": (0, 6), "diameter_mm": (11.439, 11.439), "through": True, "bottom": "open"},),
+        threads=(
+            HelicalThread("inner", "right", 1, 1.337, 13.157, 11.445, (27.5, 27.5), (0.0, 6.0), ()),
+        ),
     ),
 )  # fmt: skip
