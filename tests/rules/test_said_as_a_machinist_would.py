@@ -1,16 +1,20 @@
 """What findings advise: nothing that would take away what the part is for."""
 
+import math
+from dataclasses import replace
+
 import pytest
 
 from turnability.analysis import walk
+from turnability.features.model import Feature
 from turnability.half_plane.curves import Arc, Line
 from turnability.half_plane.regions import box
 from turnability.intent.model import Intent, Named, NoGrip, Tolerance
 from turnability.outputs._making import told_by
 from turnability.part.model import Departure
 from turnability.part.profile import make_profile
-from turnability.rules import no_room_for_centre, stock_for_one_flange
-from turnability.rules.drawn import drawn_part, drawn_shop, drawn_view
+from turnability.rules import no_room_for_centre, stock_for_one_flange, unreached_surface
+from turnability.rules.drawn import TURNING_TOOL, drawn_left, drawn_part, drawn_shop, drawn_view
 from turnability.setups.cuts import thickness_mm
 from turnability.shop.load import starter_shop
 
@@ -113,3 +117,47 @@ def test_a_surface_kept_from_jaws_may_be_let_to_soft_ones():
         f for f in walk(part, STARTER, intent=kept).findings if f.rule == "no-land-to-grip"
     ]
     assert "Let soft jaws bored to it, or a collet, hold" in finding.message
+
+
+@pytest.mark.parametrize(("width", "depth", "to"), [(0.8, 3.0, 2.0), (2.0, 15.0, 3.0)])
+def test_a_groove_is_widened_to_a_blade_that_sinks_so_deep(width, depth, to):
+    """The starter's blades: 1.1 wide sinks 2 mm, 2 wide 12 mm, 3 wide 20 mm."""
+    floor = 20.0 - depth
+    points = [(0, 0), (50, 0), (50, 20), (20 + width, 20), (20 + width, floor), (20, floor),
+              (20, 20), (0, 20)]  # fmt: skip
+    (finding,) = [
+        f for f in walk(drawn_part(points), STARTER).findings if f.rule == "unreached-surface"
+    ]
+    change = finding.change
+    assert (change.parameter, change.to, change.proven) == ("width_mm", to, True)
+
+
+def test_no_crumb_of_some_micrometres_is_told_and_no_bar_for_an_outside():
+    """A flank of 40 degrees behind a spigot: noses together leave 7 µm in its wide corner."""
+    top = 10.0 + 15.0 * math.tan(math.radians(40.0))
+    points = [(0, 0), (60, 0), (60, 10), (45, 10), (45, top), (35, top), (20, 10), (0, 10)]
+    report = walk(drawn_part(points), STARTER)
+    assert any(0.005 < left.deepest_mm < 0.01 for left in report.reach.left)
+    assert [f for f in report.findings if f.rule == "unreached-surface"] == []
+    fine = walk(drawn_part(points), STARTER, intent=Intent(ra_um=1.6))
+    told = [f.message for f in fine.findings if f.rule == "unreached-surface"]
+    assert not any("bore" in message for message in told)
+
+
+def test_an_end_blade_that_is_too_shallow_is_listed_all_the_same():
+    groove = Feature(
+        "F1", "end-groove", "end", (15.0, 30.0), (32.0, 36.0), ("S3", "S4", "S5"), (),
+        {"width_mm": 2.0, "depth_mm": 15.0},
+    )  # fmt: skip
+    points = [(0, 0), (30, 0), (30, 16), (15, 16), (15, 18), (30, 18), (30, 30), (0, 30)]
+    left = drawn_left(
+        ("S3", "S4", "S5"), [(15, 16), (30, 16), (30, 18), (15, 18)], ("blade-depth",), 15.0
+    )
+    shallow = replace(
+        TURNING_TOOL, name="face 2", access="end", limits={"width_mm": 2.0, "depth_mm": 8.0}
+    )
+    for tools, none in (((shallow,), False), ((), True)):
+        shop = drawn_shop(tools=(TURNING_TOOL, *tools))
+        view = drawn_view(points, shop=shop, features=(groove,), left=(left,))
+        (finding,) = unreached_surface.check(view)
+        assert ("no end-grooving blade is listed" in finding.message) is none

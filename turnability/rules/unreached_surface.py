@@ -21,7 +21,7 @@ from turnability.rules.elsewhere import (
 from turnability.rules.hole_between_drills import hole_between_drills
 from turnability.rules.model import Basis, Change, Finding, Judgement, NotJudged, View
 from turnability.rules.recess_behind_small_entry import is_recess
-from turnability.rules.sharp_inside_corner import nose_fillet
+from turnability.rules.sharp_inside_corner import TRIFLE_MM, nose_fillet
 from turnability.rules.speak import (
     features_on,
     nearest_text,
@@ -36,13 +36,15 @@ from turnability.rules.speak import (
     where_of,
 )
 from turnability.shop.books import practice
+from turnability.shop.model import Tool
 from turnability.units import length_text, rounded_down, rounded_up, span_text
 
 NAME = "unreached-surface"
 LEVELS = ("error", "warning", "note")
 WHY = "What no tool removes stays on the part."
 LIMIT = (
-    "nothing thicker than 0.005 mm stays uncut, corners up to the nose radius aside; up to 0.1 mm "
+    "nothing thicker than 0.01 mm (0.005 mm where something is stated) stays uncut, corners up to "
+    "the nose radius aside; up to 0.1 mm "
     "(on a straight wall 0.05 mm), where nothing is stated, is a warning"
 )
 ROUND_SHARE = 0.25
@@ -90,6 +92,8 @@ def check(view: View) -> Judgement:
             continue
         if is_recess(left, view) or hole_between_drills(left, view) is not None:
             continue
+        if left.deepest_mm < TRIFLE_MM and not _is_stated(view, real):
+            continue
         found.append(_finding(view, left, real, f" {BY_EVERY_DRILL}" if in_steps else ""))
     return found
 
@@ -125,7 +129,7 @@ def _finding(view: View, left: Left, segments: list[str], by: str = "") -> Findi
     inch = view.shop.inch
     where = where_of(view, segments, left.polygon)
     missing = _no_end_blade(view, left)
-    nearest = missing or _undercut(view, left) or nearest_text(left.causes, left.nearest_tool)
+    nearest = missing or _undercut(view, left) or _nearest(view, left)
     needed = (
         f" A tool would need {_needed_text(view, left, left.needed)}."
         if not missing
@@ -180,8 +184,7 @@ def _needed_text(view: View, left: Left, needed: Needed) -> str:
 
 def _within_general(view: View, left: Left, segments: list[str]) -> bool:
     """Whether what stays is within general tolerances, and the design states nothing there."""
-    intent = view.intent
-    if intent is not None and (intent.ra_um is not None or stated_segments(view) & set(segments)):
+    if _is_stated(view, segments):
         return False
     known = segments_by_id(view.part)
     straight = any(
@@ -191,10 +194,28 @@ def _within_general(view: View, left: Left, segments: list[str]) -> bool:
     return left.deepest_mm <= (GENERAL_MM / 2.0 if straight else GENERAL_MM)
 
 
+def _is_stated(view: View, segments: list[str]) -> bool:
+    """Whether the design states something of these surfaces, or a roughness of all."""
+    intent = view.intent
+    rough = intent is not None and intent.ra_um is not None
+    return rough or bool(stated_segments(view) & set(segments))
+
+
+def _nearest(view: View, left: Left) -> str:
+    """What comes nearest and what stops it; a boring bar is no help to an outside."""
+    tool = tool_named(view, left.nearest_tool)
+    known = segments_by_id(view.part)
+    inside = any(known[s].surface == "inner" for s in left.segments if s in known)
+    if tool is not None and tool.access == "inner" and not inside:
+        outer = any(known[s].surface == "outer" for s in left.segments if s in known)
+        return "nothing that comes from outside gets there" if outer else "nothing gets there"
+    return nearest_text(left.causes, left.nearest_tool)
+
+
 def _no_end_blade(view: View, left: Left) -> str:
     """What blade an end groove asks for, where the shop lists none at all; else nothing."""
     grooves = [f for f in features_on(view, left.segments) if f.kind == "end-groove"]
-    if len(grooves) != 1 or _narrowest_blade(view, grooves[0]) is not None:
+    if len(grooves) != 1 or _blades(view, grooves[0]):
         return ""
     width, depth = (_number(grooves[0], name) for name in ("width_mm", "depth_mm"))
     if width is None or depth is None:
@@ -235,7 +256,8 @@ def _change(view: View, left: Left) -> Change | None:
     if width is not None and blade is not None and width < blade:
         return Change(
             f"Widen the groove from {length_text(width, inch)} to {length_text(blade, inch)}, the "
-            f"shop's narrowest blade, or list one no wider than {length_text(width, inch)}.",
+            "shop's narrowest blade that sinks so deep, or list one of no more than "
+            f"{length_text(width, inch)} that does.",
             "width_mm",
             width,
             blade,
@@ -261,13 +283,17 @@ def _number(feature: Feature, name: str) -> float | None:
     return float(value) if isinstance(value, int | float) else None
 
 
-def _narrowest_blade(view: View, groove: Feature) -> float | None:
-    """Width of the narrowest blade that comes from the groove's side."""
+def _blades(view: View, groove: Feature) -> list[Tool]:
+    """Blades that come from the groove's side."""
     side = {"groove": "outer", "end-groove": "end"}.get(groove.kind)
-    blades = [
-        t.limits[BLADE_KEY] for t in view.shop.tools if t.access == side and BLADE_KEY in t.limits
-    ]
-    return min(blades, default=None)
+    return [t for t in view.shop.tools if t.access == side and BLADE_KEY in t.limits]
+
+
+def _narrowest_blade(view: View, groove: Feature) -> float | None:
+    """Width of the narrowest of them that sinks so deep, as far as that is known."""
+    depth = _number(groove, "depth_mm") or 0.0
+    deep = [t for t in _blades(view, groove) if t.limits.get("depth_mm", depth) >= depth - 1e-3]
+    return min((t.limits[BLADE_KEY] for t in deep), default=None)
 
 
 def _bossed() -> View:
