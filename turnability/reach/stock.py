@@ -137,6 +137,10 @@ def _holds_disc(region: Region, radius: float) -> bool:
     "Über Parallelmengen nichtkonvexer ebener Bereiche", 1959), so without room for the disc its
     area is at most L radius + pi h radius².
     """
+    z0, r0, z1, r1 = region.bounds
+    # no edge is longer than its box is across
+    if region.area > 2.0 * radius * region.corners * (z1 - z0 + r1 - r0):
+        return True
     starts, ends = region.edges()
     around = float(np.hypot(*(ends - starts).T).sum())
     # any ring but one may be a hole
@@ -146,6 +150,8 @@ def _holds_disc(region: Region, radius: float) -> bool:
 
 def _to_axis(region: Region) -> Region:
     """The region with corners within touching of the axis moved onto it."""
+    if region.empty or region.bounds[1] > TOUCH_MM:
+        return region
     rings = region.rings()
     if not any((np.abs(ring[:, 1]) <= TOUCH_MM).any() for ring in rings):
         return region
