@@ -15,8 +15,10 @@ import pytest
 
 from tests.conftest import shared_parts_folder
 from turnability.analysis import analyze_all
+from turnability.outputs._short import SCREEN
 from turnability.outputs.json_document import schema_text
 from turnability.outputs.meridian_svg import drawing
+from turnability.outputs.summary import WIDTH, summary_lines
 from turnability.report import Report
 from turnability.rules.drawn import drawn_shop
 
@@ -44,6 +46,9 @@ def test_every_real_part_gets_its_report(row: dict[str, str], shared_parts: Path
         schema.validate(report.document())
         assert report.crashed == ()
         assert drawing(report).startswith("<svg")
+        told = [str(line) for line in summary_lines(report)]
+        assert len(told) <= SCREEN
+        assert max(map(len, told)) <= WIDTH
         if row["kind"].startswith("turned"):
             assert report.part.profile is not None, report.part.symmetry.reason
         elif row["kind"] == "not-turned":
