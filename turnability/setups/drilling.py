@@ -8,6 +8,7 @@ from itertools import groupby
 from turnability.cited import Cited
 from turnability.half_plane.regions import Region, box, nothing
 from turnability.part.model import Profile, Segment
+from turnability.reach.model import Toward
 from turnability.reach.removal import Work
 from turnability.setups.cuts import thick
 from turnability.setups.shares import Shares
@@ -15,7 +16,7 @@ from turnability.shop.model import Tool
 
 _ALIKE = 0.1
 _SAME_MM = 1e-3
-_TO_SIZE_MM = 0.02
+TO_SIZE_MM = 0.02
 _LEFT_TO_BORE_MM = 0.4
 """What a drill leaves on a diameter for a bar at least (common practice, no source)."""
 DRILLED_UP_TO = Cited(
@@ -29,6 +30,8 @@ DRILLED_GRADE = 12
 """A drill holds IT12 and leaves Ra 6.3 µm (common practice, from memory)."""
 DRILLED_RA_UM = 6.3
 _CORE_MM = 0.2
+_WORTH_MM = 2.0
+"""A drill that opens less of a bore than this is not taken for it (our choice)."""
 
 
 def drilled(profile: Profile, shares: Shares, wanted: set[str]) -> list[tuple[Work, set[str]]]:
@@ -44,7 +47,7 @@ def drilled(profile: Profile, shares: Shares, wanted: set[str]) -> list[tuple[Wo
         if not is_twist(work.tool):
             continue
         size = diameter_of(work.tool)
-        own = {s: 1.0 - _ALIKE for s, d in bores.items() if abs(d - size) <= _TO_SIZE_MM}
+        own = {s: 1.0 - _ALIKE for s, d in bores.items() if abs(d - size) <= TO_SIZE_MM}
         if own and shares.reached(work, own):
             least = dict.fromkeys(inside, 1.0 - _ALIKE)
             names = shares.reached(work, least)
@@ -111,42 +114,64 @@ def drill_before(
     return None
 
 
+def core_of(profile: Profile, stock: Region) -> Region:
+    """The stock that stands on the axis of a part with a through bore; nothing of any other."""
+    if profile.through_bore_mm is None:
+        return nothing()
+    return stock & box(0.0, 0.0, profile.length_mm, _CORE_MM)
+
+
+def drilled_core(profile: Profile, toward: Toward, works: Iterable[Work]) -> Region:
+    """What drills take of that core from the free end, none deeper than its flutes let it."""
+    taken = nothing()
+    for work in works:
+        if is_twist(work.tool):
+            taken = taken | _alone(profile, toward, work)
+    return taken
+
+
 def through_drill(
     profile: Profile,
+    toward: Toward,
     given: Iterable[str],
     works: Mapping[str, Work],
     all_works: Sequence[Work],
-    standing: Region,
+    core: Region,
 ) -> Work | None:
-    """The drill that goes through a through bore first, where none of those given does.
+    """The drill that goes through a through bore first, where those given do not open it.
 
-    The widest that passes its narrowest place, and leaves it something for a bar that gets there.
-    None where nothing is done inside, the way is open, or no drill is long enough from here.
+    The widest that passes its narrowest place, and leaves it something for a bar that gets there;
+    where none is long enough the one that goes deepest. None where nothing is done inside, or
+    nothing stands on the axis any more (`core`).
     """
     throat = profile.through_bore_mm
     inside = [works[n] for n in given if works[n].tool.access == "inner" or works[n].tool.on_axis]
-    if throat is None or not inside or _passes(nothing(), profile, standing):
+    if throat is None or not inside:
         return None
-    if any(_passes(work.swept, profile, standing) for work in inside if work.tool.on_axis):
+    rest = core - drilled_core(profile, toward, inside)
+    if not thick(rest):
         return None
     bars = [_enters_mm(work.tool) for work in inside if not work.tool.on_axis]
     bored = any(0.0 < enters <= throat for enters in bars)
     most = throat - _LEFT_TO_BORE_MM if bored else throat
-    able = [
-        work
-        for work in all_works
-        if is_twist(work.tool) and diameter_of(work.tool) <= most + _SAME_MM
-    ]
-    for work in sorted(able, key=lambda work: (-diameter_of(work.tool), work.tool.name)):
-        if _passes(work.swept, profile, standing):
+    deep: list[tuple[float, float, str, Work]] = []
+    twist = [work for work in all_works if is_twist(work.tool)]
+    for work in sorted(twist, key=lambda work: (-diameter_of(work.tool), work.tool.name)):
+        takes = rest & _alone(profile, toward, work)
+        length, d = round(takes.area / _CORE_MM, 1), diameter_of(work.tool)
+        if d <= most + _SAME_MM and not thick(rest - takes):
             return work
-    return None
+        if length >= _WORTH_MM:
+            # of those that go about as deep the widest
+            deep.append((round(length / _WORTH_MM), d, work.tool.name, work))
+    return max(deep, key=lambda one: one[:3])[3] if deep else None
 
 
-def _passes(swept: Region, profile: Profile, standing: Region) -> bool:
-    """Whether no stock stays on the axis once this is gone."""
-    core = box(0.0, 0.0, profile.length_mm, _CORE_MM)
-    return not thick((standing & core) - swept)
+def _alone(profile: Profile, toward: Toward, work: Work) -> Region:
+    """What a drill takes of the core on its own, into the full."""
+    depth = work.tool.limits.get("usable_length_mm", profile.length_mm)
+    low, high = (profile.length_mm - depth, profile.length_mm) if toward == "low" else (0.0, depth)
+    return work.swept & box(low, 0.0, high, _CORE_MM)
 
 
 def is_bore(segment: Segment) -> bool:

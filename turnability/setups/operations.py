@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Sequence
 
-from turnability.half_plane.regions import Region
+from turnability.half_plane.regions import Region, nothing
 from turnability.part.model import Profile, Segment
 from turnability.reach.model import Toward
 from turnability.reach.removal import Removal
 from turnability.setups.assigned import Wishes, assigned, sturdier
-from turnability.setups.drilling import drill_before, through_drill
+from turnability.setups.drilling import core_of, drill_before, through_drill
 from turnability.setups.in_order import in_order
 from turnability.setups.model import Operation
 from turnability.setups.rests import rests
@@ -42,6 +42,7 @@ def operations_of(
     asked: bool = True,
     later: Sequence[Removal] = (),
     begun: Collection[str] = (),
+    opened: Region | None = None,
 ) -> tuple[tuple[Operation, ...], frozenset[str]]:
     """Give every wanted segment to a tool that cuts (nearly) most of it, with few tools in all.
 
@@ -53,6 +54,7 @@ def operations_of(
     is what setups before have removed (r >= 0). Each comes when it gets there, if that is `asked`.
     Also gives the surfaces that are left in part to the chuckings `later`, where the tool that
     takes them comes to the rest; of those `begun` in chuckings before the rest is cut.
+    `opened` is what their drills have taken along the axis.
     """
     stock = shares.removal.ground.stock
     standing = stock if before is None else stock - before
@@ -65,11 +67,15 @@ def operations_of(
     sturdier(profile, given, works, shares, best, end_face(profile, free))
     if rougher is not None and not any(is_pointed(works[n].tool) for n in given):
         rougher = None  # it finishes all of it itself
-    for before_bars in (drill_before, through_drill):
-        drill = before_bars(profile, given, works, shares.removal.works, standing)
-        if drill is not None:
-            given.setdefault(drill.tool.name, set())
-            works[drill.tool.name] = drill
+    drill = drill_before(profile, given, works, shares.removal.works, standing)
+    if drill is not None:
+        given.setdefault(drill.tool.name, set())
+        works[drill.tool.name] = drill
+    core = core_of(profile, stock) - (nothing() if opened is None else opened)
+    drill = through_drill(profile, toward, given, works, shares.removal.works, core)
+    if drill is not None:
+        given.setdefault(drill.tool.name, set())
+        works[drill.tool.name] = drill
     more, postponed = rests(profile, given, works, shares, later, begun)
     for work, takes in more:
         given.setdefault(work.tool.name, set()).update(takes)

@@ -11,6 +11,7 @@ from collections.abc import Collection, Iterable
 
 from turnability.part.model import Segment
 from turnability.reach.model import Toward
+from turnability.setups.drilling import TO_SIZE_MM, diameter_of, is_bore, is_twist
 from turnability.setups.trial import RIM, Trial
 
 _SAME_MM = 1e-3
@@ -28,7 +29,8 @@ def from_own_end(trial: Trial, finished: Iterable[Collection[str]]) -> list[set[
         behind = {
             s.id
             for s in job.profile.segments
-            if s.id in found[n] - related and opens_to(s) == held.toward
+            if s.id in found[n] - related
+            and (opens_to(s) == held.toward or _too_deep(trial, s, held.toward))
         }
         for m, (other, removal) in enumerate(trial.chuckings[n + 1 :], start=n + 1):
             if not behind:
@@ -41,6 +43,25 @@ def from_own_end(trial: Trial, finished: Iterable[Collection[str]]) -> list[set[
             found[m] |= mine
             behind -= mine
     return found
+
+
+def _too_deep(trial: Trial, segment: Segment, toward: Toward) -> bool:
+    """Whether the drill of a bore's own size gets through it from the other end alone."""
+    if not is_bore(segment):
+        return False
+    z, whole = (segment.curve.start[0], segment.curve.end[0]), trial.job.profile.length_mm
+    from_here, from_there = whole - min(z), max(z)
+    if toward == "high":
+        from_here, from_there = from_there, from_here
+    across = 2.0 * segment.curve.start[1]
+    usable = [
+        tool.limits.get("usable_length_mm", 0.0)
+        for tool in trial.job.shop.tools
+        if is_twist(tool) and abs(diameter_of(tool) - across) <= TO_SIZE_MM
+    ]
+    return any(from_there <= depth for depth in usable) and all(
+        from_here > depth for depth in usable
+    )
 
 
 def with_partly_cut(trial: Trial, finished: Iterable[Collection[str]]) -> list[set[str]]:

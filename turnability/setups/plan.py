@@ -14,7 +14,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
-from turnability.half_plane.regions import box
+from turnability.half_plane.regions import Region, box
 from turnability.intent.model import Intent
 from turnability.part.model import Part, Profile
 from turnability.reach.ground import ground_of
@@ -29,6 +29,7 @@ from turnability.setups.cuts import (
     volume_mm3,
 )
 from turnability.setups.cutting.starting import lathe_for
+from turnability.setups.drilling import drilled_core
 from turnability.setups.effort import effort_of
 from turnability.setups.grips import holdings_for_bar
 from turnability.setups.in_the_way import in_the_way
@@ -308,8 +309,19 @@ def _operations(trial: Trial, order: int, wanted: set[str], asked: bool) -> tupl
             asked=asked,
             later=[other for _, other in trial.chuckings[order:]],
             begun={s for operations, _ in earlier for o in operations for s in o.segments},
+            opened=_opened(trial, [operations for operations, _ in earlier]),
         )
     return known[0]
+
+
+def _opened(trial: Trial, earlier: Sequence[Sequence[Operation]]) -> Region:
+    """What a tube's bore, and drills in the chuckings before, have opened along the axis."""
+    profile, opened = trial.job.profile, trial.job.before
+    for (held, removal), operations in zip(trial.chuckings, earlier, strict=False):
+        names = {o.tool for o in operations}
+        works = [work for work in removal.works if work.tool.name in names]
+        opened = opened | drilled_core(profile, held.toward, works)
+    return opened
 
 
 def _datum(job: Job, held: Held, before: Sequence[Setup]) -> Datum:
