@@ -12,6 +12,7 @@ from turnability.reach.model import Toward
 from turnability.reach.removal import Work
 from turnability.setups.cuts import thick
 from turnability.setups.shares import Shares
+from turnability.shop.books import practice
 from turnability.shop.model import Tool
 
 _ALIKE = 0.1
@@ -122,11 +123,17 @@ def core_of(profile: Profile, stock: Region) -> Region:
 
 
 def drilled_core(profile: Profile, toward: Toward, works: Iterable[Work]) -> Region:
-    """What drills take of that core from the free end, none deeper than its flutes let it."""
+    """What drills take of that core from the free end, none deeper than its flutes let it.
+
+    The wide ones make room for the chips of those that go on from their floors.
+    """
     taken = nothing()
-    for work in works:
-        if is_twist(work.tool):
-            taken = taken | _alone(profile, toward, work)
+    begun: list[tuple[float, float]] = []
+    twist = [work for work in works if is_twist(work.tool)]
+    for work in sorted(twist, key=lambda work: -diameter_of(work.tool)):
+        mine = _alone(profile, toward, work, begun)
+        begun.append((diameter_of(work.tool), mine.area / _CORE_MM))
+        taken = taken | mine
     return taken
 
 
@@ -151,25 +158,33 @@ def through_drill(
     rest = core - drilled_core(profile, toward, inside)
     if not thick(rest):
         return None
+    begun = [
+        (diameter_of(work.tool), _alone(profile, toward, work, ()).area / _CORE_MM)
+        for work in inside
+        if is_twist(work.tool)
+    ]
     bars = [_enters_mm(work.tool) for work in inside if not work.tool.on_axis]
     bored = any(0.0 < enters <= throat for enters in bars)
     most = throat - _LEFT_TO_BORE_MM if bored else throat
     deep: list[tuple[float, float, str, Work]] = []
     twist = [work for work in all_works if is_twist(work.tool)]
     for work in sorted(twist, key=lambda work: (-diameter_of(work.tool), work.tool.name)):
-        takes = rest & _alone(profile, toward, work)
+        takes = rest & _alone(profile, toward, work, begun)
         length, d = round(takes.area / _CORE_MM, 1), diameter_of(work.tool)
         if d <= most + _SAME_MM and not thick(rest - takes):
             return work
         if length >= _WORTH_MM:
-            # of those that go about as deep the widest
-            deep.append((round(length / _WORTH_MM), d, work.tool.name, work))
+            deep.append((length, d, work.tool.name, work))
     return max(deep, key=lambda one: one[:3])[3] if deep else None
 
 
-def _alone(profile: Profile, toward: Toward, work: Work) -> Region:
-    """What a drill takes of the core on its own, into the full."""
-    depth = work.tool.limits.get("usable_length_mm", profile.length_mm)
+def _alone(
+    profile: Profile, toward: Toward, work: Work, begun: Sequence[tuple[float, float]]
+) -> Region:
+    """What a drill takes of the core, from the floors of wider holes `begun` (diameter, depth)."""
+    lets_chips_out = practice("drill_chip_entry").value * diameter_of(work.tool)
+    start = max((deep for d, deep in begun if d >= lets_chips_out), default=0.0)
+    depth = start + work.tool.limits.get("usable_length_mm", profile.length_mm)
     low, high = (profile.length_mm - depth, profile.length_mm) if toward == "low" else (0.0, depth)
     return work.swept & box(low, 0.0, high, _CORE_MM)
 

@@ -43,7 +43,7 @@ def in_order(
     there they are in the usual order.
     """
     works = {work.tool.name: work for work in removal.works}
-    usual = sorted(operations, key=lambda o: _usual(o, works))
+    usual = sorted(operations, key=lambda o: _usual(o, works, removal.ground.length))
     last = [o for o in usual if o.kind == "part off"]
     waiting = [o for o in usual if o.kind != "part off"]
     if not asked or len({o.tool for o in waiting}) < 2:
@@ -117,17 +117,23 @@ def _part_of(new: Region, operation: Operation, work: Work, samples: Samples) ->
 
 
 def _usual(
-    operation: Operation, works: dict[str, Work]
-) -> tuple[int, bool, bool, float, float, str]:
+    operation: Operation, works: dict[str, Work], length_mm: float
+) -> tuple[int, bool, bool, float, bool, float, str]:
     work = works.get(operation.tool)
     tool = None if work is None else work.tool
+    across, short = 0.0, False
+    if tool is not None and tool.on_axis:
+        # a narrow hole first, that leads the wide drill after it; one whose flutes are short
+        # begins on the floor of that
+        across = tool.limits.get("diameter_mm", 0.0)
+        short = tool.limits.get("usable_length_mm", length_mm) < length_mm
     return (
         ORDER.index("bore" if operation.over_thin_wall else operation.kind),
         operation.over_thin_wall,
         tool is not None and tool.hand == "left",
         0.0 if tool is None else tool.weight,
-        # a narrow hole first: it leads the wide drill after it
-        0.0 if tool is None or not tool.on_axis else tool.limits.get("diameter_mm", 0.0),
+        short,
+        -across if short else across,
         operation.tool,
     )
 
