@@ -10,7 +10,7 @@ import pytest
 from typer.testing import CliRunner, Result
 
 from tests.batch.test_run import FIXTURES, SHOP
-from turnability.cli import app
+from turnability.cli import app, batch_log
 
 
 @pytest.fixture
@@ -65,6 +65,17 @@ def test_the_search_for_the_fewest_tools_is_told_and_not_made_twice(parts: Path)
     )
     assert (found["known"], found["seconds"], found["tools"]) == (True, 0.0, 1)
     assert (site / "whole.html").read_text(encoding="utf-8") == page
+
+
+def test_a_long_search_is_told_of_in_a_pipe(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    with batch_log.telling(as_json=False, quiet=False) as tell:
+        tell.crib(1, 9)
+        assert capsys.readouterr().out == "", "it has only begun"
+        monkeypatch.setattr(batch_log, "_SILENT_S", 0.0)
+        tell.crib(2, 9)
+        assert capsys.readouterr().out == "crib: 2/9 parts analysed anew with fewer tools\n"
 
 
 def test_wrong_use_and_what_cannot_be_used(parts: Path) -> None:

@@ -112,8 +112,7 @@ def prover(
                 if any(wanted(outline, tools) for outline in by_outline):
                     break
                 some = unknown[start : start + _AT_ONCE]
-                ask(some, by_outline, tools)
-                tell(start + len(some), len(unknown))
+                ask(some, by_outline, tools, start, len(unknown))
             losing: dict[int, Collection[Tools]] = {}
             for outline, members in by_outline.items():
                 if some_tools := wanted(outline, tools):
@@ -123,9 +122,13 @@ def prover(
             return losing
 
         def ask(
-            outlines: Sequence[str], by_outline: Mapping[str, Sequence[int]], tools: Tools
+            outlines: Sequence[str],
+            by_outline: Mapping[str, Sequence[int]],
+            tools: Tools,
+            done: int,
+            of: int,
         ) -> None:
-            """Have outlines analysed and keep what is found."""
+            """Have outlines analysed and keep what is found; `done` of all `of` were before."""
 
             def jobs() -> Iterator[tuple[str, Enough]]:
                 for outline in outlines:
@@ -135,13 +138,16 @@ def prover(
                         job = Enough(places[place][0], profile, tools, shop, shop_sha256)
                         yield outline, job
 
-            found = dict(hands.each(jobs(), do, lost))
+            found: dict[str, Tools | None] = {}
+            for outline, helpers in hands.each(jobs(), do, lost):
+                found[outline] = helpers
+                tell(done + len(found), of)
             unclear.update(
                 o for o in outlines if (h := found.get(o, frozenset())) is not None and not h
             )
             kept = [(o, tools, helpers) for o, helpers in found.items() if o not in unclear]
-            for outline, _, helpers in kept:
-                known[outline].append((tools, helpers))
+            for outline, _, wants in kept:
+                known[outline].append((tools, wants))
             memory.put_enough(kept, *asked_for)
 
         return prove

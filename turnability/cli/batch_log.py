@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import os
 import sys
+import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from typing import TYPE_CHECKING, Any, Protocol
@@ -22,8 +23,8 @@ _MOST_LINES = 40
 """So many parts are named under one heading; the site and `--log json` have all."""
 
 
-_MANY = 200
-"""Fewer parts are soon analysed anew for the crib, without a word in a pipe."""
+_SILENT_S = 15.0
+"""In a pipe the search for the smallest crib is told of again after so long."""
 
 
 class Telling(Protocol):
@@ -70,13 +71,16 @@ def exit_code(outcome: Outcome) -> int:
 class _Lines:
     def __init__(self, quiet: bool) -> None:
         self._quiet = quiet
+        self._said_s = time.monotonic()
 
     def step(self, step: Step) -> None:
+        self._said_s = time.monotonic()
         if not self._quiet and not step.known:
             say(f"{step.done}/{step.files} {shown(step.path)}: {step.words}, {step.seconds:.1f} s")
 
     def crib(self, done: int, of: int) -> None:
-        if not self._quiet and of >= _MANY:
+        if not self._quiet and time.monotonic() - self._said_s >= _SILENT_S:
+            self._said_s = time.monotonic()
             say(f"crib: {done}/{of} parts analysed anew with fewer tools")
 
     def crib_found(self, crib: Crib, seconds: float | None) -> None:
