@@ -10,7 +10,7 @@ from turnability.units import length_text, span_text
 
 NAME = "flat-bottom"
 LEVELS = ("note",)
-WHY = "A drill leaves a cone; a flat floor wants one more tool, with its corner at the centre."
+WHY = "A drill leaves a cone; a flat floor wants one more tool, one that cuts to the centre."
 LIMIT = "blind bores up to 30 mm, as deep as wide or deeper, whose floor is drawn flat"
 BASIS = "common practice, no source; 30 mm is about the largest drill of a small shop"
 DRILLED_UP_TO_MM = 30.0
