@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from contextlib import suppress
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -36,6 +37,7 @@ def redraw_traces(faces: Sequence[Any]) -> None:
     from OCP.BRep import BRep_Tool
     from OCP.BRepAdaptor import BRepAdaptor_Surface
     from OCP.GeomAbs import GeomAbs_SurfaceType as Kind
+    from OCP.Standard import Standard_Failure
     from OCP.TopAbs import TopAbs_EDGE
     from OCP.TopExp import TopExp_Explorer
     from OCP.TopoDS import TopoDS
@@ -58,7 +60,10 @@ def redraw_traces(faces: Sequence[Any]) -> None:
             edge = TopoDS.Edge_s(explorer.Current())
             explorer.Next()
             if not BRep_Tool.Degenerated_s(edge) and not BRep_Tool.IsClosed_s(edge, face):
-                _look_at(edge, face, surface)
+                with suppress(
+                    Standard_Failure
+                ):  # the kernel's own: a trace that is missing stays so
+                    _look_at(edge, face, surface)
 
 
 def strays_mm(edge: TopoDS_Edge, face: TopoDS_Face, surface: BRepAdaptor_Surface) -> float:
