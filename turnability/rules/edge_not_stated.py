@@ -6,7 +6,7 @@ from turnability.intent.model import EdgeBreak, Intent, Named
 from turnability.rules.drawn import PIN, Example, drawn_view
 from turnability.rules.model import Basis, Finding, Judgement, NotJudged, View, Where
 from turnability.rules.outside_edges import OutsideEdge, unbroken_edges
-from turnability.units import length_text
+from turnability.units import length_text, span_text
 
 NAME = "edge-not-stated"
 LEVELS = ("note",)
@@ -26,7 +26,6 @@ def check(view: View) -> Judgement:
     if not edges:
         return ()
     inch = view.shop.inch
-    least, most = (length_text(x, inch) for x in USUAL_MM)
     one = len(edges) == 1
     return (
         Finding(
@@ -34,9 +33,9 @@ def check(view: View) -> Judgement:
             level="note",
             message=(
                 f"{'An outside edge is' if one else f'{len(edges)} outside edges are'} drawn sharp "
-                f"({_places(edges, inch)}), and no break is stated. {WHY} Shops take off {least} "
-                f"to {most} unasked: say edges_mm in the intent file for all, [[edge]] for one "
-                "that must stay sharp or guides a seal, or draw the chamfers."
+                f"({_places(edges, inch)}), and no break is stated: shops take off "
+                f"{span_text(USUAL_MM, inch)} unasked. State edges_mm in the intent file ([[edge]] "
+                "for one alone), or draw the chamfers."
             ),
             # colouring all faces of a part for its edges would hide what matters
             where=Where(),
