@@ -17,7 +17,7 @@ WHY = (
 THINNEST_DEG = 45.0
 LIMIT = f"outside edges of at least {THINNEST_DEG:g} degrees, unless a break is stated for them"
 BASIS = "common practice, no source"
-CAUTION = "Caution: handle it with gloves once it is turned."
+CAUTION = "Caution: break it before it is handled; never wear gloves at a running lathe."
 
 
 def check(view: View) -> Judgement:

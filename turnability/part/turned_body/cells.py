@@ -24,8 +24,9 @@ from OCP.gp import gp_Ax2, gp_Circ, gp_Dir, gp_Pnt, gp_Vec
 from OCP.TopAbs import TopAbs_IN
 from OCP.TopoDS import TopoDS_Shape
 
-from turnability.half_plane.arrangement import Arrangement, Cell, Origins
+from turnability.half_plane.arrangement import Arrangement, Cell
 from turnability.half_plane.curves import Point, Points
+from turnability.half_plane.pieces import Origins
 from turnability.part.kernel_faces import KernelFace
 from turnability.part.surface_points import patch_nets
 

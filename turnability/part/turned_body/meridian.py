@@ -16,8 +16,9 @@ from OCP.Bnd import Bnd_Box
 from OCP.BRepBndLib import BRepBndLib
 from OCP.TopoDS import TopoDS_Edge, TopoDS_Shape
 
-from turnability.half_plane.arrangement import Arrangement, Drawn, arrange
+from turnability.half_plane.arrangement import Arrangement, arrange
 from turnability.half_plane.curves import Curve, Line, Point, Spline, ring_area
+from turnability.half_plane.pieces import Drawn
 from turnability.part.kernel_faces import KernelFace
 from turnability.part.profile import Piece, merge_neighbours
 from turnability.part.turned_body.cells import CellJudge

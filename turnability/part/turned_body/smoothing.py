@@ -8,8 +8,8 @@ from collections.abc import Callable, Sequence
 
 import numpy as np
 
-from turnability.half_plane.arrangement import Drawn, Origins
 from turnability.half_plane.curves import Arc, Curve, Line, Spline
+from turnability.half_plane.pieces import Drawn, Origins
 
 CALM_MM = 7e-4
 """Waviness of faces that are not turned, up to this, is one line: 1 µm with a chord's error."""
