@@ -27,6 +27,7 @@ from OCP.TopExp import TopExp, TopExp_Explorer
 from OCP.TopoDS import TopoDS, TopoDS_Edge, TopoDS_Face, TopoDS_Shape
 from OCP.TopTools import TopTools_IndexedMapOfShape
 
+from turnability.part.canonical_points import formula_points, formula_turns
 from turnability.part.moments import are_quick, moments_of
 from turnability.part.recovered import recover
 from turnability.part.rims import Rim, rims_of
@@ -34,8 +35,6 @@ from turnability.part.surface_points import (
     Array,
     BSplinePatch,
     around_axis,
-    formula_points,
-    formula_turns,
     kernel_points,
     moved_patch,
     patch_lattice,

@@ -19,17 +19,15 @@ from numpy.typing import NDArray
 from OCP.TopAbs import TopAbs_REVERSED
 from OCP.TopoDS import TopoDS_Face
 
+from turnability.part.canonical_points import formula_frame, generated, sizes_of
 from turnability.part.rims import Rim, Rims, gauss, together
 from turnability.part.surface_points import (
     BSplinePatch,
     cross,
-    formula_frame,
-    generated,
     lengths,
     patch_rows,
     ruled_along,
     rulings_at,
-    sizes_of,
 )
 
 Array: TypeAlias = NDArray[np.float64]

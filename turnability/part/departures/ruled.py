@@ -16,9 +16,10 @@ from typing import TypeAlias
 import numpy as np
 from numpy.typing import NDArray
 
+from turnability.part.canonical_points import formula_frame, sizes_of
 from turnability.part.kernel_faces import KernelFace
 from turnability.part.rims import gauss
-from turnability.part.surface_points import formula_frame, ruled_along, rulings_at, sizes_of
+from turnability.part.surface_points import ruled_along, rulings_at
 
 Array: TypeAlias = NDArray[np.float64]
 Ints: TypeAlias = NDArray[np.intp]

@@ -1,0 +1,76 @@
+"""Points of planes, cylinders, cones, spheres and tori at many parameters at once, by formula."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+
+from turnability.part.surface_points import Array, cross
+
+
+def formula_points(kind: str, canonical: Any, u: Array, v: Array) -> tuple[Array, Array, Array]:
+    """Points and first derivatives of a plane, cylinder, cone, sphere or torus.
+
+    u and v are of shapes that go together, (n,) and (n,) or (n, 1) and (1, m); what comes has one
+    axis more, of 3, or fewer places where it depends on one of them only.
+    """
+    origin, x, y, z = formula_frame(canonical)
+    if kind == "plane":
+        p = origin + u[..., None] * x + v[..., None] * y
+        return p, np.broadcast_to(x, p.shape), np.broadcast_to(y, p.shape)
+    cos_u, sin_u = np.cos(u)[..., None], np.sin(u)[..., None]
+    out, turn = cos_u * x + sin_u * y, cos_u * y - sin_u * x
+    r, dr, h, dh = (a[..., None] for a in generated(kind, sizes_of(kind, canonical), v))
+    return origin + (r * out + h * z), r * turn, dr * out + dh * z
+
+
+def formula_turns(kind: str, canonical: Any, u: Array, v: Array) -> tuple[Array, Array, Array]:
+    """x, y and g = (Su x Sv) . (z x P) of the same surfaces, u and v as in `formula_points`."""
+    origin, x, y, z = formula_frame(canonical)
+    if kind == "plane":
+        n = cross(x, y)
+        px, py = (origin[k] + u * x[k] + v * y[k] for k in (0, 1))
+        return px, py, n[1] * px - n[0] * py
+    side = 1.0 if float(cross(x, y) @ z) > 0.0 else -1.0
+    cos_u, sin_u = np.cos(u), np.sin(u)
+    out_x, out_y = (cos_u * x[k] + sin_u * y[k] for k in (0, 1))
+    r, dr, h, dh = generated(kind, sizes_of(kind, canonical), v)
+    px, py = origin[0] + (r * out_x + h * z[0]), origin[1] + (r * out_y + h * z[1])
+    # Su x Sv = r (dh out - dr z): turn, z and out stand square to each other
+    g = (dh * out_y - dr * z[1]) * px - (dh * out_x - dr * z[0]) * py
+    return px, py, side * r * g
+
+
+def formula_frame(canonical: Any) -> tuple[Array, Array, Array, Array]:
+    """Origin, x, y and z of a canonical surface's own frame."""
+    frame = canonical.Position()
+    origin, x, y, z = (
+        np.array([d.X(), d.Y(), d.Z()])
+        for d in (frame.Location(), frame.XDirection(), frame.YDirection(), frame.Direction())
+    )
+    return origin, x, y, z
+
+
+def sizes_of(kind: str, canonical: Any) -> tuple[float, float]:
+    """What a surface of revolution is made by, (radius, half angle) or (ring, tube) radii."""
+    if kind == "cylinder":
+        return canonical.Radius(), 0.0
+    if kind == "cone":
+        return canonical.RefRadius(), canonical.SemiAngle()
+    if kind == "sphere":
+        return 0.0, canonical.Radius()
+    return canonical.MajorRadius(), canonical.MinorRadius()
+
+
+def generated(kind: str, sizes: tuple[Any, Any], v: Array) -> tuple[Array, Array, Array, Array]:
+    """Distance from the surface's own axis and height along it at v, each with its slope."""
+    first, second = sizes
+    one, zero = np.ones(v.shape), np.zeros(v.shape)
+    if kind == "cylinder":
+        return first * one, zero, v, one
+    if kind == "cone":
+        s, k = np.sin(second), np.cos(second)
+        return first + v * s, s * one, v * k, k * one
+    rise, run = second * np.sin(v), second * np.cos(v)
+    return first + run, -rise, rise, run
