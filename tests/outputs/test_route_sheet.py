@@ -22,6 +22,7 @@ from turnability.outputs.route_sheet.figure import (
 )
 from turnability.outputs.route_sheet.page import page
 from turnability.outputs.route_sheet.route import route_of
+from turnability.outputs.summary import summary_lines
 from turnability.rules.drawn import drawn_part
 from turnability.shop.load import starter_shop
 from turnability.shop.material import with_material
@@ -51,6 +52,28 @@ def test_every_operation_stands_there_once_in_order():
             assert re.findall(r"S\d+", step.where) == list(operation.segments)
         assert setup.grip.kind in sheet.hold
         assert sheet.datum == setup.datum.why
+
+
+def test_a_plan_begins_from_stock_that_would_do():
+    """By hand: ⌀199 of hot rolled bar wants 199 / 0.968 = 205.58 mm (a bar supplier's note); the
+    starter shop's largest is 200, so a bar of that size is to be bought, held and swung.
+
+    What becomes chips is that bar, 60 + 2 + 3 long, less the part.
+    """
+    report, shop = made([(0, 0), (60, 0), (60, 60), (25, 60), (25, 99.5), (0, 99.5)])
+    assert report.stock is not None
+    assert report.stock.choice is None
+    assert report.setups[0].grip.diameter_mm == report.stock.wanted_mm == 205.6
+    (stock,) = route_of(report, shop).stock
+    assert "no stock of the shop's list holds the part" in stock
+    assert "at least ⌀205.6 mm, to be bought" in stock
+    assert "stock of ⌀205.6 mm" in " ".join(report.plan.lathes[0].hinders)
+    summary = " ".join(span.text for line in summary_lines(report) for span in line.spans)
+    assert "to be bought" in " ".join(summary.split())
+    assert [f.rule for f in report.findings].count("no-stock-size") == 1
+    part = math.pi * (99.5**2 * 25 + 60**2 * 35)
+    chips = (math.pi / 4 * 205.6**2 * 65 - part) / 1000
+    assert any(f"{chips:.1f} cm³" in one.why for one in report.effort.parts)
 
 
 def test_stock_to_cut_and_how_many_a_bar_gives():

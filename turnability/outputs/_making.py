@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from turnability.report import Report
     from turnability.rules.model import Finding
     from turnability.setups.model import Setup
-    from turnability.stock.model import StockPiece
+    from turnability.stock.model import Stock, StockPiece
 
 UNCUT_RULES = ("unreached-surface", "recess-behind-small-entry", "hole-between-drills")
 """Rules that say of a region why nothing cuts it."""
@@ -64,6 +64,15 @@ def stock_text(piece: StockPiece, inch: bool) -> str:
     mass = "" if piece.mass_kg is None else f", {mass_text(piece.mass_kg)}"
     name = piece.name if piece.form in piece.name else f"{piece.form} {piece.name}"
     return f"{name}, {number_text(piece.length_mm, inch, 1)} {unit(inch)} a piece{mass}"
+
+
+def no_stock_text(stock: Stock, inch: bool) -> str:
+    """That no size of the list will do, and which bar is planned with instead."""
+    none = "no stock of the shop's list holds the part"
+    if stock.wanted_mm is None:
+        return none
+    bought = f"a bar of at least ⌀{length_text(stock.wanted_mm, inch)}, to be bought"
+    return f"{none}: planned from {bought}"
 
 
 def setup_text(setup: Setup, report: Report) -> str:

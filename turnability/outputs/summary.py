@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 from turnability.outputs._effort import effort_text
 from turnability.outputs._findings import finding_text, grouped, likewise_text, place_text
-from turnability.outputs._making import setup_text, stock_text, uncut_text
+from turnability.outputs._making import no_stock_text, setup_text, stock_text, uncut_text
 from turnability.outputs._phrases import few, kinds_text, printable, unit
 from turnability.outputs._short import BREVITY, SCREEN, shortened, told
 from turnability.outputs._words import (
@@ -330,6 +330,8 @@ def _making(report: Report, width: int) -> Iterator[TextLine]:
         if own is not None and own.name != piece.name:
             chips += f"; or {own.name}, if the bar's own outside may stay (intent)"
         rows.append(("Stock", stock_text(piece, report.inch) + chips))
+    elif report.stock is not None and report.setups:
+        rows.append(("Stock", no_stock_text(report.stock, report.inch)))
     rows += [(f"Setup {setup.order}", setup_text(setup, report)) for setup in report.setups]
     if report.effort is not None:
         rows.append(("Effort", effort_text(report.effort)))

@@ -18,6 +18,7 @@ from turnability.setups.grips import SHORT_GRIP, LandGrip, grips_for, passable
 from turnability.setups.model import Land, SetupLeft
 from turnability.setups.operations import at_end, end_face
 from turnability.shop.model import Holding
+from turnability.stock.model import raw_across_mm
 from turnability.units import length_text, rounded_up, span_text
 
 NAME = "no-land-to-grip"
@@ -235,8 +236,7 @@ def _place(where: Where, grip_side: str, inch: bool) -> str:
 def _no_raw_grip(view: View) -> Finding:
     inch = view.shop.inch
     assert view.part.profile is not None
-    piece = view.stock.choice if view.stock else None
-    size = piece.across_mm if piece else view.part.profile.max_diameter_mm
+    size = raw_across_mm(view.stock, view.part.profile.max_diameter_mm)
     outside = [h.outside_mm for h in view.shop.holdings if h.outside_mm is not None]
     way = "smaller or larger"
     if outside and size > max(high for _, high in outside):

@@ -7,8 +7,8 @@ from turnability.rules.drawn import Example, drawn_shop, drawn_view
 from turnability.rules.followable import MOST_OF_OUTSIDE, largest_is_turned, modest
 from turnability.rules.model import Basis, Change, Finding, Judgement, NotJudged, View, Where
 from turnability.stock.allowance import policy_for
-from turnability.stock.choose import COMMON_POLICY, largest_diameter_mm, least_size_mm
-from turnability.units import length_text, rounded_down, rounded_up
+from turnability.stock.choose import COMMON_POLICY, largest_diameter_mm
+from turnability.units import length_text, rounded_down
 
 NAME = "no-stock-size"
 LEVELS = ("warning",)
@@ -25,16 +25,16 @@ def check(view: View) -> Judgement:
     if view.stock.choice is not None:
         return ()
     inch = view.shop.inch
+    wanted = view.stock.wanted_mm or profile.max_diameter_mm
     policy = view.shop.stock_policy or COMMON_POLICY
     solid = [s for s in view.shop.stock if s.form in ("bar", "hex")]
     top = max(solid, key=lambda s: s.across_mm, default=None)
     if top is not None:
         policy = policy_for(top, policy)
     largest = None if top is None else top.across_mm
-    needed = least_size_mm(profile.max_diameter_mm, policy)
     change = None
     to = 0.0 if largest is None else rounded_down(largest_diameter_mm(largest, policy), inch, 4)
-    least = length_text(rounded_up(needed, inch, 4), inch)
+    least = length_text(wanted, inch)
     if largest is None:
         listed = "the list holds no bar"
     else:
@@ -63,7 +63,7 @@ def check(view: View) -> Judgement:
             ),
             where=Where(diameter_mm=(profile.max_diameter_mm, profile.max_diameter_mm)),
             basis=Basis(BASIS, "shop"),
-            measured=needed,
+            measured=wanted,
             limit=largest,
             unit="mm",
             change=change,

@@ -16,6 +16,7 @@ from turnability.setups.slender import stick_out_mm
 from turnability.shop.materials import Material, material_of
 from turnability.shop.model import Machine
 from turnability.stock.choose import choose_stock
+from turnability.stock.model import raw_across_mm
 from turnability.units import length_text
 
 NAME = "whip"
@@ -45,7 +46,7 @@ def _findings(view: View, setup: Setup, material: Material) -> Iterator[Finding]
     profile = view.part.profile
     assert profile is not None
     piece = view.stock.choice if view.stock is not None else None
-    size = piece.across_mm if piece is not None else profile.max_diameter_mm
+    size = raw_across_mm(view.stock, profile.max_diameter_mm)
     lathe = lathe_for(view.shop, size, named=None if view.plan is None else view.plan.lathe)
     rpm = _wanted_rpm(view, setup, material, lathe)
     critical = setup.bending.critical_rpm if setup.bending is not None else None

@@ -6,6 +6,7 @@ Every rate is common practice without a source and stands in `RATES`; a shop tha
 
 from __future__ import annotations
 
+import math
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
@@ -21,7 +22,9 @@ from turnability.setups.cutting.values import Values, values_of
 from turnability.setups.model import Effort, EffortPart, Money, Setup
 from turnability.shop.materials import Material, material_of
 from turnability.shop.model import Machine, Shop
-from turnability.stock.model import Stock, StockPiece
+from turnability.stock.allowance import COMMON_POLICY
+from turnability.stock.model import Stock, StockPiece, raw_across_mm
+from turnability.stock.piece import body_of, turned_length_mm
 from turnability.units import counted
 
 
@@ -96,8 +99,7 @@ def effort_of(
     chosen, profile = material_of(shop), part.profile
     if profile is None or not setups or chosen is None:
         return None
-    piece = stock.choice if stock is not None else None
-    size = piece.across_mm if piece is not None else profile.max_diameter_mm
+    size = raw_across_mm(stock, profile.max_diameter_mm)
     cnc = reach is not None and bool(reach.cnc_only_segments)
     lathe = lathe_for(shop, size, cnc, made_for)
     job = _Job(part, profile, setups, stock, shop, chosen.material, lathe, features, reach, intent)
@@ -240,8 +242,12 @@ def _tolerances(job: _Job) -> Iterator[EffortPart]:
 
 
 def _removed_mm3(job: _Job) -> float:
-    """What the lathe turns to chips of the chosen stock; 0 where none is chosen."""
+    """What the lathe turns to chips of the stock, listed or to be bought; 0 without a list."""
     solid = job.profile.solid_volume_mm3 or job.profile.volume_mm3
+    if job.stock is not None and job.stock.wanted_mm is not None:
+        policy = job.shop.stock_policy or COMMON_POLICY
+        length = turned_length_mm(body_of(job.profile), policy)
+        return math.pi / 4.0 * job.stock.wanted_mm**2 * length - job.profile.volume_mm3
     share = job.stock.removed_fraction if job.stock is not None else None
     if share is None or share >= 1.0:
         return 0.0

@@ -92,8 +92,9 @@ def _judge(
     cnc_only: bool,
 ) -> LatheJudged:
     told = _Told(machine, shop.inch)
-    across = piece.across_mm if piece else profile.max_diameter_mm
-    what = "stock" if piece else "part"
+    raw = [setup.grip.diameter_mm for setup in setups if setup.grip.kind in _RAW]
+    across = piece.across_mm if piece else max([profile.max_diameter_mm, *raw])
+    what = "stock" if piece or across > profile.max_diameter_mm else "part"
     if not told.over(across, machine.swing_mm, told.stops, f"swing: {what} of ⌀"):
         told.over(
             across,

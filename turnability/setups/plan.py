@@ -55,7 +55,7 @@ from turnability.setups.trial import (
 from turnability.shop.holding import mismatch_of
 from turnability.shop.model import Cause, HoldingKind, Machine, Shop
 from turnability.stock.allowance import COMMON_POLICY
-from turnability.stock.model import Stock
+from turnability.stock.model import Stock, raw_across_mm
 from turnability.stock.own_outside import own_segments
 from turnability.stock.piece import bar_grip_mm, body_of, is_sawn
 from turnability.units import length_text
@@ -87,13 +87,14 @@ def plan_of(
     None where nothing can be said: no profile, or a shop file without holdings. Without setups
     where no holding takes the raw bar. The last setup's `left` is what the whole plan leaves: what
     no tool reaches, with its causes, and what only the grips hide, with the cause "jaws". Without a
-    stock list the raw bar is taken as large as the part. `intent` is settled on the part.
+    stock list the raw bar is taken as large as the part; where no size of the list fits, as large
+    as it has to be bought. `intent` is settled on the part.
     """
     profile = part.profile
     if profile is None or not shop.holdings:
         return None
     piece = stock.choice if stock else None
-    size = piece.across_mm if piece else profile.max_diameter_mm
+    size = raw_across_mm(stock, profile.max_diameter_mm)
     raw = holdings_for_bar(size, shop, round_stock=piece is None or piece.form != "hex")
     if not raw:
         return Plan(())

@@ -19,7 +19,7 @@ from turnability.stock.own_outside import own_sizes
 from turnability.stock.piece import body_of, bored_for, holds, mass_kg, piece_of, turned_length_mm
 from turnability.stock.split import split_of
 from turnability.stock.worth import BY_COST, BY_MASS, section_mm2, worth
-from turnability.units import length_text
+from turnability.units import length_text, rounded_up
 
 __all__ = [
     "COMMON_POLICY",
@@ -49,7 +49,8 @@ def choose_stock(
     `own_end`: pieces are first held on an end of their own, and no longer than the part and its
     allowances. `outside_stays`: what has the part's own outside, or the flats of its hexagon among
     the `departures`, needs no allowance there. Masses are None where the shop states no density.
-    None where the shop holds no stock list; `choice` None where nothing on it fits.
+    None where the shop holds no stock list; `choice` None where nothing on it fits, then with the
+    least bar that would.
     """
     if not shop.stock:
         return None
@@ -87,7 +88,12 @@ def choose_stock(
     if hollow is not None and not any(size.inner_diameter_mm is not None for size in fitting):
         others.append(piece(hollow, _why_bore(hollow, profile, policy, inch)))
     if choice is None:
-        return Stock(choice=None, alternatives=tuple(others), removed_fraction=None)
+        return Stock(
+            choice=None,
+            alternatives=tuple(others),
+            removed_fraction=None,
+            wanted_mm=_wanted_mm(profile, shop, policy),
+        )
     by_cost = not dear(choice)[0]
     needed = least_size_mm(_d(profile), policy_for(choice, policy))
     least = "cheapest" if by_cost else "lightest"
@@ -115,6 +121,17 @@ def fits(size: StockSize, profile: Profile, policy: StockPolicy) -> bool:
 
 def _d(profile: Profile) -> float:
     return profile.max_diameter_mm
+
+
+def _wanted_mm(profile: Profile, shop: Shop, policy: StockPolicy) -> float:
+    """The least bar that would hold the part, with the allowance that the largest listed asks for.
+
+    Told to four figures, and no smaller than it must be.
+    """
+    solid = [size for size in shop.stock if size.form in ("bar", "hex")]
+    top = max(solid, key=lambda size: size.across_mm, default=None)
+    own = policy if top is None else policy_for(top, policy)
+    return rounded_up(least_size_mm(_d(profile), own), shop.inch, 4)
 
 
 def _why_own(size: StockSize, inch: bool) -> str:

@@ -55,7 +55,8 @@ class Stock:
     """The stock chosen (None where no size of the list holds the part), the others, the waste.
 
     `removed_fraction` is the share of the piece, its grip included, that is not in the part.
-    `chosen_by` says what decided.
+    `chosen_by` says what decided. `wanted_mm` is the least bar that would hold the part, where none
+    listed does: it has to be bought.
     """
 
     choice: StockPiece | None
@@ -63,3 +64,12 @@ class Stock:
     removed_fraction: float | None
     split: Split | None = None
     chosen_by: str | None = None
+    wanted_mm: float | None = None
+
+
+def raw_across_mm(stock: Stock | None, largest_mm: float) -> float:
+    """The stock's size in mm that work begins from: chosen, else to be bought, else the part's."""
+    if stock is not None and stock.choice is not None:
+        return stock.choice.across_mm
+    wanted = stock.wanted_mm if stock is not None else None
+    return largest_mm if wanted is None else wanted

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from turnability.outputs import _palette as palette
 from turnability.outputs._findings import finding_text, grouped, likewise_text
-from turnability.outputs._making import setup_text, stock_text
+from turnability.outputs._making import no_stock_text, setup_text, stock_text
 from turnability.outputs._marked import mark_of, tag_text
 from turnability.outputs._words import standing_words
 from turnability.outputs.drawing.sheet import Sheet, text_width
@@ -92,6 +92,9 @@ def _draw_facts(sheet: Sheet, report: Report, y: float, x: float, width: float) 
         y += 22.0
         if report.stock is not None and report.stock.choice is not None:
             words = f"Stock: {stock_text(report.stock.choice, report.inch)}"
+            y = sheet.paragraph(x, y, words, width, size=12.0)
+        elif report.stock is not None:
+            words = f"Stock: {no_stock_text(report.stock, report.inch)}"
             y = sheet.paragraph(x, y, words, width, size=12.0)
         for setup in report.setups:
             words = f"Setup {setup.order}: {setup_text(setup, report)}"

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from turnability.outputs._making import stock_text
+from turnability.outputs._making import no_stock_text, stock_text
 from turnability.outputs.route_sheet.beside import (
     GRIP,
     caution_lines,
@@ -25,6 +25,7 @@ from turnability.setups.model import Operation, Setup
 from turnability.setups.roughing import ROUGH
 from turnability.shop.materials import Material, material_of
 from turnability.stock.allowance import COMMON_POLICY
+from turnability.stock.model import raw_across_mm
 from turnability.units import MM_PER_INCH, counted, length_text, mm_text, number_text, span_text
 
 if TYPE_CHECKING:
@@ -107,11 +108,10 @@ def route_of(report: Report, shop: Shop) -> Route:
     profile = report.part.profile
     chosen = material_of(shop)
     material = None if chosen is None else chosen.material
-    piece = report.stock.choice if report.stock is not None else None
     lathe: Machine | None = None
     stopped = False
     if profile is not None:
-        size = piece.across_mm if piece is not None else profile.max_diameter_mm
+        size = raw_across_mm(report.stock, profile.max_diameter_mm)
         cnc = report.reach is not None and bool(report.reach.cnc_only_segments)
         made_for = None if report.plan is None else report.plan.lathe
         lathe = lathe_for(shop, size, cnc, made_for)
@@ -134,7 +134,7 @@ def route_of(report: Report, shop: Shop) -> Route:
 def _stock(report: Report) -> Iterator[str]:
     stock, inch = report.stock, report.inch
     if stock is None or stock.choice is None:
-        yield "no stock of the shop's list holds the part" if stock else "no stock list is known"
+        yield "no stock list is known" if stock is None else no_stock_text(stock, inch)
         return
     piece = stock.choice
     yield stock_text(piece, inch)

@@ -43,7 +43,7 @@ from turnability.setups.roughing import ROUGH, is_pointed
 from turnability.setups.slender import slenderness, stick_out_mm
 from turnability.shop.materials import Material, material_of
 from turnability.shop.model import Machine, Shop, Tool
-from turnability.stock.model import Stock
+from turnability.stock.model import Stock, raw_across_mm
 
 Array = NDArray[np.float64]
 _PLACES = 24
@@ -124,7 +124,7 @@ def with_bending(
     if chosen is None or profile is None:
         return tuple(setups)
     piece = stock.choice if stock is not None else None
-    size = piece.across_mm if piece is not None else profile.max_diameter_mm
+    size = raw_across_mm(stock, profile.max_diameter_mm)
     bore = piece.inner_diameter_mm if piece is not None else None
     job = _Job(
         part,

@@ -22,7 +22,7 @@ from turnability.setups.model import Operation, Setup
 from turnability.setups.roughing import ROUGH, is_pointed
 from turnability.shop.materials import Material
 from turnability.shop.model import Machine, Shop, Tool
-from turnability.stock.model import Stock
+from turnability.stock.model import Stock, raw_across_mm
 
 LEAST_FEED_SHARE = 0.25
 """Of a drill's usual feed where the lathe is weak: less rubs (common practice, no source)."""
@@ -66,8 +66,7 @@ def values_of(
     by_id = {segment.id: segment for segment in profile.segments}
     tools = {tool.name: tool for tool in (*shop.tools, *shop.thread_tools)}
     holding = next((h for h in shop.holdings if h.name == setup.grip.kind), None)
-    piece = stock.choice if stock is not None else None
-    size = piece.across_mm if piece is not None else profile.max_diameter_mm
+    size = raw_across_mm(stock, profile.max_diameter_mm)
     plate = holding.max_rpm if holding is not None else None
     roughed = any(o.kind == ROUGH for o in setup.operations)
     made = [
