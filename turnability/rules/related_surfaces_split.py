@@ -1,4 +1,4 @@
-"""Surfaces that must run true to one another are finished in different chuckings."""
+"""Surfaces that must run true to one another: finished in different chuckings, or only drilled."""
 
 from __future__ import annotations
 
@@ -7,22 +7,43 @@ from dataclasses import replace
 from turnability.cited import Cited
 from turnability.rules.drawn import Example, drawn_view
 from turnability.rules.model import Basis, Finding, Judgement, NotJudged, View
-from turnability.rules.speak import where_of
+from turnability.rules.speak import segments_by_id, where_of
 from turnability.setups.model import Plan, Rechucked
 from turnability.units import length_text
 
 NAME = "related-surfaces-split"
 LEVELS = ("warning", "note")
 WHY = "What is chucked again runs no truer than its holding brings it back."
-LIMIT = "the run-out that is stated; where none is, that they are finished in one setup"
+LIMIT = (
+    "the run-out that is stated; where none is, that they are finished in one setup, and no bore "
+    "of them by a drill"
+)
 BASIS = "run-out of a part chucked again, by the shop file or common practice for each holding"
+DRILLED = Cited(
+    0.2,
+    "mm",
+    "common practice",
+    "run-out of a bore as a twist drill leaves it, more where it is deep, from memory",
+    verified=False,
+)
+WANDERS = "A drill wanders off the axis, even in one chucking, and a reamer follows the hole."
 
 
 def check(view: View) -> Judgement:
-    """A warning where chucking again is expected to cost more than is stated, else a note."""
+    """A warning where chucking again, or a drill, is expected to cost more than is stated.
+
+    A note where no run-out is.
+    """
     if view.plan is None:
         return NotJudged("no plan of setups was made")
-    return [_finding(view, one) for one in view.plan.rechucked if not one.holds]
+    related = view.plan.rechucked
+    split = [_finding(view, one) for one in related if not one.holds]
+    wandering = [
+        _wandering(view, one)
+        for one in related
+        if one.drilled and (one.limit_mm is None or one.limit_mm < DRILLED.value)
+    ]
+    return [*split, *wandering]
 
 
 def _finding(view: View, one: Rechucked) -> Finding:
@@ -56,10 +77,67 @@ def _finding(view: View, one: Rechucked) -> Finding:
     )
 
 
+def _wandering(view: View, one: Rechucked) -> Finding:
+    """That a bore which must run true is only drilled, and what a boring bar would want."""
+    inch = view.shop.inch
+    known = segments_by_id(view.part)
+    bores = [known[s].curve for s in one.drilled]
+    narrow = 2.0 * min(bore.start[1] for bore in bores)
+    ends = [point[0] for bore in bores for point in (bore.start, bore.end)]
+    stated = (
+        "true to one another with no run-out stated"
+        if one.limit_mm is None
+        else f"true within {length_text(one.limit_mm, inch)}"
+    )
+    return Finding(
+        rule=NAME,
+        level="note" if one.limit_mm is None else "warning",
+        message=(
+            f'"{one.name}" is to be {stated}, but no boring bar finishes its bore of '
+            f"⌀{length_text(narrow, inch)}: it is left as drilled. {WANDERS} Expect "
+            f"{length_text(DRILLED.value, inch)} of run-out, and more where it is deep (common "
+            f"practice, from memory). {_bar_wanted(view, narrow, max(ends) - min(ends))}, ream it "
+            "only once it is bored, turn the other surfaces on a mandrel in the finished bore, or "
+            "state a wider run-out."
+        ),
+        where=where_of(view, one.drilled),
+        basis=Basis("what a drill leaves of run-out, from memory", "common-practice"),
+        measured=DRILLED.value,
+        limit=one.limit_mm,
+        unit="mm",
+    )
+
+
+def _bar_wanted(view: View, bore_mm: float, deep_mm: float) -> str:
+    """What the slimmest boring bar that is long enough goes into; how deep the longest goes."""
+    bars = [
+        (tool.limits["min_bore_mm"], tool.limits["overhang_mm"], tool.name)
+        for tool in view.shop.tools
+        if tool.access == "inner" and {"min_bore_mm", "overhang_mm"} <= tool.limits.keys()
+    ]
+    inch = view.shop.inch
+    able = [bar for bar in bars if bar[1] >= deep_mm]
+    if able and min(able)[0] > bore_mm:
+        least, _, name = min(able)
+        return f"Draw it at least ⌀{length_text(least, inch)}, which {name} bores"
+    entering = [bar for bar in bars if bar[0] <= bore_mm]
+    if not able and entering:
+        _, deep, name = max(entering, key=lambda bar: bar[1])
+        return f"Relieve it but for what must be true ({name} bores {length_text(deep, inch)} deep)"
+    return "Let a boring bar into it"
+
+
 def _view(setups: tuple[int, ...], limit: float | None) -> View:
     off = Cited(0.1, "mm", "common practice", "three-jaw, hard jaws", verified=False)
     one = Rechucked("seats", ("S3", "S5"), setups, off if len(setups) > 1 else None, limit)
     return replace(drawn_view(), plan=Plan((), (one,)))
+
+
+def _drilled(limit: float | None) -> View:
+    """A bush of ⌀8 bore, true to its outside, that no bar enters."""
+    one = Rechucked("seat and bore", ("S1", "S3"), (1,), None, limit, ("S1",))
+    view = drawn_view([(0, 4), (20, 4), (20, 11), (0, 11)])
+    return replace(view, plan=Plan((), (one,)))
 
 
 EXAMPLES = (
@@ -67,4 +145,7 @@ EXAMPLES = (
     Example("in two, where that is true enough", lambda: _view((1, 2), 0.2)),
     Example("in two, nothing stated", lambda: _view((1, 2), None), ("note",)),
     Example("in two, finer than the jaws are", lambda: _view((1, 2), 0.02), ("warning",)),
+    Example("in one, drilled where that will do", lambda: _drilled(0.3)),
+    Example("in one, drilled, nothing stated", lambda: _drilled(None), ("note",)),
+    Example("in one, drilled where it must be true", lambda: _drilled(0.05), ("warning",)),
 )

@@ -168,7 +168,8 @@ class Rechucked:
     """Surfaces related by a tolerance, the setups that finish them, the run-out to expect.
 
     `mismatch` is what the holdings between those setups are off; None in one setup, or where it is
-    not known. `limit_mm` is the run-out that is stated, None where only the relation is.
+    not known. `limit_mm` is the run-out that is stated, None where only the relation is. `drilled`
+    are bores of them that a drill finishes, alone or with a reamer after it.
     """
 
     name: str
@@ -176,6 +177,7 @@ class Rechucked:
     setups: tuple[int, ...]
     mismatch: Cited | None
     limit_mm: float | None
+    drilled: tuple[str, ...] = ()
 
     @property
     def split(self) -> bool:

@@ -39,7 +39,7 @@ from turnability.setups.model import Datum, Land, Operation, Plan, Rival, Setup,
 from turnability.setups.operations import at_end, end_face, operations_of
 from turnability.setups.own_end import from_own_end, with_partly_cut
 from turnability.setups.plunges import plunges_of
-from turnability.setups.relations import groups_of
+from turnability.setups.relations import groups_of, with_drilled
 from turnability.setups.search import own_firsts, pieces, seconds, thirds
 from turnability.setups.slender import CHUCK_ONLY_LIMIT, slenderness
 from turnability.setups.support import Supported, support_of
@@ -145,7 +145,7 @@ def plan_of(
         setups = _written(best, lands, lathe)
     return Plan(
         setups=setups,
-        rechucked=best.related(),
+        rechucked=with_drilled(best.related(), setups, profile, shop),
         runner_up=_runner_up(tried, minutes, lands),
         in_the_way=in_the_way(best, lands),
         lathe=named,

@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from turnability.cited import Cited
 from turnability.intent.agree import together
 from turnability.intent.model import Intent
-from turnability.part.model import Part
-from turnability.setups.model import Rechucked
+from turnability.part.model import Part, Profile
+from turnability.setups.drilling import is_bore, is_twist
+from turnability.setups.model import Rechucked, Setup
 from turnability.shop.holding import mismatch_of
-from turnability.shop.model import Holding
+from turnability.shop.model import Holding, Shop
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,6 +70,24 @@ def shared_out(
         if not mine & held_later:
             order |= dict.fromkeys(mine, whole[0])
     return [{name for name, at in order.items() if at == n} for n in range(len(cut))]
+
+
+def with_drilled(
+    related: Sequence[Rechucked], setups: Sequence[Setup], profile: Profile, shop: Shop
+) -> tuple[Rechucked, ...]:
+    """The same with the bores that no bar finishes: a drill wanders, and a reamer follows it.
+
+    None where all that is related is one such drill's own run.
+    """
+    bores = {s.id for s in profile.segments if is_bore(s)}
+    follow = {t.name for t in shop.tools if is_twist(t) or t.kind == "reamer"}
+    runs = [set(o.segments) for s in setups for o in s.operations if o.tool in follow]
+    made = []
+    for one in related:
+        mine = bores & set(one.segments)
+        drilled = {s for run in runs if not set(one.segments) <= run for s in mine & run}
+        made.append(replace(one, drilled=tuple(s for s in one.segments if s in drilled)))
+    return tuple(made)
 
 
 def _end_for_end(
