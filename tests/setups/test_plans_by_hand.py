@@ -12,10 +12,12 @@ from turnability.intent.model import Intent, Named, NoGrip, Related
 from turnability.intent.settle import settled
 from turnability.part.model import Departure
 from turnability.reach.compute import reach_of
-from turnability.rules.drawn import drawn_part
+from turnability.rules import short_grip
+from turnability.rules.drawn import CHUCK, drawn_part, drawn_view
 from turnability.setups.bending.bend import with_bending
 from turnability.setups.lands import find_lands
 from turnability.setups.lathes import lathes_of
+from turnability.setups.model import Datum, Grip, Setup
 from turnability.setups.plan import plan_of
 from turnability.shop.load import starter_shop
 from turnability.shop.model import Holding
@@ -678,3 +680,41 @@ def test_a_drilled_bore_is_not_true_for_being_done_in_one_chucking(bore, run_out
     for finding in found:
         assert "Draw it at least ⌀10 mm, which bore 8 bores" in finding.message
         assert finding.where.segments == ("S1",)
+
+
+RIM = [(0, 10), (24, 10), (24, 60), (20, 60), (14, 50), (10, 50), (4, 60), (0, 60)]
+"""A pulley of ⌀120 x 24 with rims of 4 mm beside its groove."""
+
+
+def short_grips(points, shop=STARTER):
+    report = walk(drawn_part(points), shop)
+    return report, [f for f in report.findings if f.rule == "short-grip"]
+
+
+def test_a_pulley_held_by_its_rim_is_told_of_a_hub_and_of_a_mandrel():
+    """By hand: 4 mm of ⌀120 are no grip. A hub of 1.5 times the bore of 20, no slimmer than the 24
+    that stand out of it, is ⌀30 and wants half of that and the 2 mm that jaws stay off: 17 mm. A
+    mandrel wants 15 mm of the bore, which is 24 long. Either does away with the finding."""
+    report, (found,) = short_grips(RIM)
+    assert found.level == "warning"
+    assert report.setups[1].toward_chuck == "high"
+    assert (found.change.parameter, found.change.to) == ("hub_length_mm", 17.0)
+    assert "Draw a hub of at least ⌀30 mm that may stand 17 mm past the high end" in found.message
+    assert "mandrel in the bore of ⌀20 mm (z 0 to 24 mm)" in found.message
+    hub = [(0, 10), (41, 10), (41, 15), (24, 15), *RIM[2:]]
+    made, none = short_grips(hub)
+    assert none == []
+    assert made.setups[1].grip.diameter_mm == 30.0
+    shop = replace(STARTER, holdings=(*STARTER.holdings, MANDREL))
+    on_mandrel, none = short_grips(RIM, shop)
+    assert none == []
+    assert on_mandrel.setups[1].grip.kind == "mandrel"
+
+
+def test_a_short_land_is_told_by_how_much():
+    """By hand: ⌀22 held over 6 mm of 30, where the chuck wants half of 22: 5 mm more."""
+    grip = Grip(CHUCK.name, "outer", (0.0, 6.0), 22.0, 6.0)
+    held = Setup(1, "low", grip, Datum("S6", "drawn"), "none", (), ())
+    (found,) = short_grip.check(drawn_view(setups=(held,)))
+    assert found.change.text == "Draw that land 5 mm longer."
+    assert (found.change.from_, found.change.to) == (6.0, 11.0)

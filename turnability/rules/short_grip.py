@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+from turnability.part.model import Profile
 from turnability.rules.drawn import CHUCK, Example, drawn_view
-from turnability.rules.model import Basis, Finding, Judgement, NotJudged, View
+from turnability.rules.model import Basis, Change, Finding, Judgement, NotJudged, View
 from turnability.rules.speak import where_of
-from turnability.setups.grips import is_short, least_grip_mm
-from turnability.setups.model import Datum, Grip, Setup
+from turnability.setups.grips import SHORT_STICK_OUT, is_short, least_grip_mm
+from turnability.setups.model import Datum, Grip, Land, Setup
 from turnability.setups.slender import stick_out_mm
+from turnability.shop.holding import takes
 from turnability.shop.model import Holding
-from turnability.units import length_text, span_text
+from turnability.units import length_text, rounded_up, span_text
 
 NAME = "short-grip"
 LEVELS = ("warning", "note")
@@ -18,6 +20,12 @@ LIMIT = (
     "the length of land that the holding asks for: 10 mm and half the diameter, if it says none; "
     "10 mm and no less than what stands out make it a note"
 )
+HUB_PER_BORE = 1.5
+"""Least outside of a hub, in diameters of the bore through it (this program's own choice)."""
+MANDREL_MM = 15.0
+MANDREL_PER_BORE = 0.5
+"""The least of a bore that a mandrel wants (common practice, no source)."""
+_SAME_MM = 1e-3
 BASIS = (
     "common practice: grip at least 10 mm and half the diameter, or the holding's own limits; "
     "discs in soft jaws by no less than 3 mm"
@@ -55,12 +63,11 @@ def _finding(view: View, setup: Setup, holding: Holding) -> Finding:
     ]
     z0, z1 = grip.z_mm
     r = grip.diameter_mm / 2.0
-    # a disc has no room for what plain jaws want
     assert view.part.profile is not None
-    room = view.part.profile.length_mm - holding.jaw_standoff_mm
-    longer = "; or draw a longer land" if room > least else ""
     low, high = stick_out_mm(view.part.profile, setup.toward_chuck, grip.z_mm)
     stout = high - low <= grip.length_mm and grip.length_mm >= holding.least_grip_mm
+    change = None if stout else _change(view, setup, holding)
+    instead = f" {change.text}" if change else ""
     return Finding(
         rule=NAME,
         level="note" if stout else "warning",
@@ -69,13 +76,82 @@ def _finding(view: View, setup: Setup, holding: Holding) -> Finding:
             f"⌀{length_text(grip.diameter_mm, inch)} (z {span_text(grip.z_mm, inch)}), where "
             f"{holding.name} wants {length_text(least, inch)}. {WHY} Bore soft jaws to the "
             "diameter with a shoulder behind the part, take light cuts, and let a qualified "
-            f"machinist judge it{longer}."
+            f"machinist judge it.{instead}{_mandrel(view, setup)}"
         ),
         where=where_of(view, gripped, [(z0, r), (z1, r)]),
         basis=Basis(BASIS, "common-practice"),
         measured=grip.length_mm,
         limit=least,
         unit="mm",
+        change=change,
+    )
+
+
+def _change(view: View, setup: Setup, holding: Holding) -> Change | None:
+    """A land as long as is wanted; where the part is too short for that, a hub past its end."""
+    inch, grip, profile = view.shop.inch, setup.grip, view.part.profile
+    if profile is None or grip.surface != "outer":
+        return None
+    least = least_grip_mm(holding, grip.diameter_mm)
+    # a disc has no room for what plain jaws want
+    if profile.length_mm - holding.jaw_standoff_mm > least:
+        more = length_text(rounded_up(least - grip.length_mm, inch), inch)
+        text = f"Draw that land {more} longer."
+        return Change(text, "land_length_mm", grip.length_mm, least, proven=False)
+    hubs = [land for land in view.lands or () if _ends_beside(land, setup, profile)]
+    hub = max(hubs, key=lambda land: land.diameter_mm, default=None)
+    # all of the part as it is drawn will stand out of the hub, by no more than its diameter
+    across = rounded_up(SHORT_STICK_OUT.value * profile.length_mm, inch)
+    across = max(across, rounded_up(HUB_PER_BORE * (profile.through_bore_mm or 0.0), inch))
+    drawn = hub is not None and hub.diameter_mm >= across
+    if hub is not None and drawn:
+        across = hub.diameter_mm
+    if across >= grip.diameter_mm or not takes(holding, across):
+        return None
+    past = rounded_up(least_grip_mm(holding, across) + holding.jaw_standoff_mm, inch)
+    size = f"⌀{length_text(across, inch)}"
+    what = f"Let the hub of {size}" if drawn else f"Draw a hub of at least {size} that may"
+    text = (
+        f"{what} stand {length_text(past, inch)} past the {setup.toward_chuck} end, to be held by."
+    )
+    return Change(text, "hub_length_mm", 0.0, past, proven=False)
+
+
+def _ends_beside(land: Land, setup: Setup, profile: Profile) -> bool:
+    """Whether it is a slimmer cylinder outside that ends where the part is held."""
+    if land.surface != "outer" or land.diameter_mm >= setup.grip.diameter_mm - _SAME_MM:
+        return False
+    if setup.toward_chuck == "low":
+        return land.z_mm[0] <= _SAME_MM
+    return land.z_mm[1] >= profile.length_mm - _SAME_MM
+
+
+def _mandrel(view: View, setup: Setup) -> str:
+    """That a mandrel, which the shop does not list, would hold it by a bore bored before."""
+    cut = {
+        s
+        for one in view.setups or ()
+        if one.order < setup.order
+        for o in one.operations
+        for s in o.segments
+    }
+    if any(holding.kind == "mandrel" for holding in view.shop.holdings):
+        return ""
+    bores = [
+        land
+        for land in view.lands or ()
+        if land.surface == "inner"
+        and cut.issuperset(land.segments)
+        and land.z_mm[1] - land.z_mm[0] >= max(MANDREL_MM, MANDREL_PER_BORE * land.diameter_mm)
+    ]
+    if not bores:
+        return ""
+    longest = max(bores, key=lambda land: land.z_mm[1] - land.z_mm[0])
+    inch = view.shop.inch
+    return (
+        f" An expanding mandrel in the bore of ⌀{length_text(longest.diameter_mm, inch)} (z "
+        f"{span_text(longest.z_mm, inch)}) would hold it too, and leave the outside free: the shop "
+        "file lists none."
     )
 
 
