@@ -19,8 +19,10 @@ from turnability.part.reading.damage import COPY_AGAIN, as_damage, broken_geomet
 from turnability.part.reading.facts import Facts
 from turnability.part.reading.fine import in_millimetres, is_tiny
 from turnability.part.reading.names import clean
+from turnability.part.reading.no_solid import no_solid
+from turnability.part.reading.pointed_faces import Pointed, remark_on, with_arcs
 from turnability.part.reading.round_faces import with_sides
-from turnability.part.reading.soundness import open_shell, sound_solid
+from turnability.part.reading.soundness import sound_solid
 from turnability.part.reading.step_text import BREPS, EXPORT_AGAIN, StepText, read_step_text
 from turnability.part.reading.step_units import UnknownUnit, unit_of_brep
 from turnability.part.reading.tell import Untold, tell
@@ -29,8 +31,6 @@ from turnability.part.reading.traces import redraw_traces
 if TYPE_CHECKING:
     from OCP.TopoDS import TopoDS_Shape, TopoDS_Solid
 
-_POINT_SETS = ("GEOMETRIC_SET", "GEOMETRIC_CURVE_SET")
-_PUT_TOGETHER = ("NEXT_ASSEMBLY_USAGE_OCCURRENCE", "DOCUMENT_FILE", "EXTERNALLY_DEFINED_CLASS")
 _OF_A_SOLID = re.compile(r"StepShape_.*(?:Brep|Shell|Face|Bound|Loop|Edge|Curve|Vertex|Point)")
 _MANY = 20_000_000
 """Comparisons (faces by entities) beyond which only some faces of a solid are asked for."""
@@ -89,16 +89,17 @@ def solids_in(path: Path) -> tuple[ReadSolid | PartUnreadable, ...]:
 
 
 def _solids_of_text(text: StepText) -> tuple[ReadSolid | PartUnreadable, ...]:
-    reader, entities, faults = _transferred(text, "MM")
+    pointed = with_arcs(text)
+    reader, entities, faults = _transferred(text, pointed, "MM")
     shapes = [reader.Shape(i) for i in range(1, reader.NbShapes() + 1)]
     solids = [solid for shape in shapes for solid in solids_of_shape(shape)]
     finely = bool(solids) and all(is_tiny(solid) for solid in solids)
     if finely:
-        reader, entities, faults = _transferred(text, "UM")
+        reader, entities, faults = _transferred(text, pointed, "UM")
         shapes = [reader.Shape(i) for i in range(1, reader.NbShapes() + 1)]
         solids = [solid for shape in shapes for solid in solids_of_shape(shape)]
     if not solids:
-        raise as_damage(_no_solid(text, shapes), text, faults.all)
+        raise as_damage(no_solid(text, shapes), text, faults.all)
     step_ids = _StepIds(reader, entities)
     lost = _lost_solids(text, step_ids, solids)
     total = len(solids) + len(lost)
@@ -108,7 +109,9 @@ def _solids_of_text(text: StepText) -> tuple[ReadSolid | PartUnreadable, ...]:
         own = _unplaced(placed) if text.has_placements else placed
         twin = next((read for shape, read in known if shape.IsEqual(own)), None)
         if twin is None:
-            twin = _read_one(own, text, step_ids, faults, finely, place=place, solids=total)
+            twin = _read_one(
+                own, text, pointed, step_ids, faults, finely, place=place, solids=total
+            )
             known.append((own, twin))
         found.append(_as_number(twin, place))
     for place, brep in enumerate(lost, len(solids) + 1):
@@ -156,6 +159,7 @@ def _told(
 def _read_one(
     shape: TopoDS_Solid,
     text: StepText,
+    pointed: Pointed,
     step_ids: _StepIds,
     faults: _Faults,
     finely: bool,
@@ -184,7 +188,7 @@ def _read_one(
         redraw_traces(faces)
         righted, said, sides = with_sides(shape, faces, ids, text)
         solid, more = sound_solid(righted, what, faces_of(righted))
-        more = (*said, *more)
+        more = (*remark_on(sum(i in pointed.faces for i in ids)), *said, *more)
     except UnknownUnit as unknown:
         cause = f"the size of its length unit is unknown: {unknown}"
         return PartUnreadable(what, cause, "Export the part again in millimetres or inches")
@@ -282,7 +286,9 @@ class _Faults(NamedTuple):
         return (*self.told, *self.doubts)
 
 
-def _transferred(text: StepText, unit: str) -> tuple[Any, list[tuple[int, Any]], _Faults]:
+def _transferred(
+    text: StepText, pointed: Pointed, unit: str
+) -> tuple[Any, list[tuple[int, Any]], _Faults]:
     """The reader after transfer, face entities with their numbers, and what it found faulty.
 
     `unit`: the kernel's name of that in which it works, "MM" or "UM" (µm).
@@ -297,7 +303,7 @@ def _transferred(text: StepText, unit: str) -> tuple[Any, list[tuple[int, Any]],
     what = str(text.path)
     reader = STEPControl_Reader()
     # The bytes that were checked, not the file again, which may have changed.
-    data = io.BytesIO(text.text.encode("latin-1"))
+    data = io.BytesIO(pointed.text.encode("latin-1"))
     if reader.ReadStream("part.step", data) != IFSelect_ReturnStatus.IFSelect_RetDone:
         raise PartUnreadable(what, "the CAD kernel cannot read this STEP file", EXPORT_AGAIN)
     told = []
@@ -309,7 +315,7 @@ def _transferred(text: StepText, unit: str) -> tuple[Any, list[tuple[int, Any]],
         checks.Next()
     if faults:
         told.append(f"{_entities(faults)} of the file {'is' if faults == 1 else 'are'} faulty")
-    entities = list(_face_entities(reader.StepModel(), text))
+    entities = list(_face_entities(reader.StepModel(), text, pointed.added))
     reader.TransferRoots()
     Interface_Static.SetCVal_s("xstep.cascade.unit", "MM")  # writers go by it too
     process = reader.WS().TransferReader().TransientProcess()
@@ -328,11 +334,11 @@ def _entities(count: int) -> str:
     return "1 entity" if count == 1 else f"{count} entities"
 
 
-def _face_entities(model: Any, text: StepText) -> Iterator[tuple[int, Any]]:
+def _face_entities(model: Any, text: StepText, added: int) -> Iterator[tuple[int, Any]]:
     kinds = ("StepShape_AdvancedFace", "StepShape_FaceSurface")
     places = {number: text.instances[number].place + 1 for number in text.faces}
     count = model.NbEntities()
-    if len(text.instances) == text.statements.entities == count:
+    if len(text.instances) == text.statements.entities == count - added:
         pairs = [(number, model.Value(place)) for number, place in places.items()]
         if all(type(entity).__name__ in kinds for _, entity in pairs):
             yield from pairs
@@ -368,32 +374,3 @@ def _as_number(read: ReadSolid | PartUnreadable, place: int) -> ReadSolid | Part
     if isinstance(read, PartUnreadable) or read.source.solid == place:
         return read
     return replace(read, source=replace(read.source, solid=place))
-
-
-def _no_solid(text: StepText, shapes: Sequence[TopoDS_Shape]) -> PartUnreadable:
-    """Why there is nothing to analyse."""
-    what = str(text.path)
-    if any(text.by_keyword.get(k) for k in ("MANIFOLD_SOLID_BREP", "BREP_WITH_VOIDS")):
-        for shape in shapes:
-            if shape is not None and not shape.IsNull() and (opened := open_shell(shape, what)):
-                return opened
-        cause = "the CAD kernel could make no solid of what the file holds"
-        return PartUnreadable(what, cause, EXPORT_AGAIN)
-    if any(s is not None and not s.IsNull() and faces_of(s) for s in shapes) or text.faces:
-        cause = "the file holds surfaces, but no closed solid"
-        return PartUnreadable(what, cause, "Close the surfaces to a solid and export that")
-    if any(k.startswith(("TESSELLATED", "COORDINATES_LIST")) for k in text.by_keyword):
-        cause = "the file holds a mesh of facets, but no solid with exact faces"
-        return PartUnreadable(what, cause, EXPORT_AGAIN)
-    if any(k.endswith(("_CURVE", "LINE", "CIRCLE", "ELLIPSE")) for k in text.by_keyword):
-        cause = "the file holds curves only (a wireframe), but no solid"
-        return PartUnreadable(what, cause, EXPORT_AGAIN)
-    if any(text.by_keyword.get(k) for k in ("VERTEX_POINT", "VERTEX_SHELL", *_POINT_SETS)):
-        return PartUnreadable(what, "the file holds points only, but no solid", EXPORT_AGAIN)
-    if not text.instances:
-        cause = "the file's data section holds no entity"
-        return PartUnreadable(what, cause, EXPORT_AGAIN)
-    cause = "the file holds no shape"
-    if any(text.by_keyword.get(k) for k in _PUT_TOGETHER):
-        cause += " (it is an assembly whose parts are in other files)"
-    return PartUnreadable(what, cause, "Export the part itself with its geometry")
