@@ -117,9 +117,8 @@ class _Oval:
     @classmethod
     def of(cls, records: Records, curve: int) -> _Oval | None:
         """The curve of an entity, also that of one along two faces; None for any other."""
-        for keyword in _ALONG_FACES:
-            for inner in references(at(records.simple(curve, keyword), 1)):
-                return cls.of(records, inner) if inner != curve else None
+        along = [n for k in _ALONG_FACES for n in references(at(records.simple(curve, k), 1))]
+        curve = along[0] if along else curve
         for keyword in _ROUND:
             if not (values := records.simple(curve, keyword)):
                 continue
@@ -128,6 +127,8 @@ class _Oval:
             if centre is None or not radii or min(radii) <= 0.0:
                 return None
             axes = axes_of(records, at(values, 1))
+            if np.linalg.norm(axes.x) < 0.5 or np.linalg.norm(axes.y) < 0.5:
+                return None  # its directions are one
             return cls(centre, radii[0] * axes.x, radii[-1] * axes.y)
         return None
 
@@ -160,8 +161,11 @@ def _arc(records: Records, surface: int, faces: Sequence[int]) -> tuple[Value, A
         return None
     _, curve, axis = values
     origin, about = origin_of(records, axis), turned_about(records, axis)
-    whole = next((_Oval.of(records, n) for n in references(curve)), None)
-    if origin is None or whole is None or not records.keywords(next(references(curve))) & {*_ROUND}:
+    curves, axes = tuple(references(curve)), tuple(references(axis))
+    if origin is None or len(curves) != 1 or len(axes) != 1:
+        return None
+    whole = _Oval.of(records, curves[0])
+    if whole is None or not records.keywords(curves[0]) & {*_ROUND}:
         return None
     near = _NEAR * whole.size
     normal = np.cross(whole.along, whole.across)
