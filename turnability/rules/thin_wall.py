@@ -68,9 +68,11 @@ def _finding(view: View, wall: Gripped, material: Material) -> Finding | None:
         )
         measured, most, unit = wall.finish.lobing_mm, limit, "mm"
     elif yields is not None and hard.stress_n_per_mm2 > yields.value:
-        level = "error" if wall.finish.stress_n_per_mm2 > SURE * yields.value else "warning"
-        hold = "to rough" if level == "warning" else "even to finish"
-        hard = hard if level == "warning" else wall.finish
+        turned = wall.setup.bending is not None
+        if turned and wall.finish.stress_n_per_mm2 > SURE * yields.value:
+            level = "error"  # an end may be faced with the part on a plug, or left as parted off
+        hold = "to rough" if turned and level == "warning" else "even to finish"
+        hard = wall.finish if level == "error" else hard
         says = (
             f"Held hard enough {hold} it, the wall is bent with {hard.stress_n_per_mm2:.0f} "
             f"N/mm², where {material.name} stands about {yields.value:.0f} (from memory): it stays "
@@ -93,6 +95,11 @@ def _finding(view: View, wall: Gripped, material: Material) -> Finding | None:
     segments = wall.across or tuple(_gripped_segments(view, wall))
     held = tuple(_gripped_segments(view, wall)) if grip.surface == "outer" else wall.across
     change = None if level == "note" else _change(view, wall, held, limit, yields)
+    other = (
+        "leave that end as it was cut off"
+        if wall.setup.bending is None
+        else "cut the other side in the setup that does not grip here"
+    )
     thicker = (
         "A thicker wall gives by its cube."
         if change is None
@@ -105,8 +112,8 @@ def _finding(view: View, wall: Gripped, material: Material) -> Finding | None:
             f"In setup {wall.setup.order}, {grip.kind} grips a wall of "
             f"{length_text(round(wall.wall_mm, 3), inch)} {side} on "
             f"⌀{length_text(grip.diameter_mm, inch)}. {says} {WHY} Bore soft jaws to the diameter, "
-            "use a collet or a mandrel, grip where the part is solid, or cut the other side in "
-            f"the setup that does not grip here. {thicker} {CAUTION}"
+            f"use a collet or a mandrel, grip where the part is solid, or {other}. "
+            f"{thicker} {CAUTION}"
         ),
         change=change,
         where=where_of(view, segments),

@@ -16,8 +16,9 @@ import numpy as np
 from turnability.part.model import Part, Profile, Segment
 from turnability.setups.bending.ring import Squeezed, squeezed
 from turnability.setups.bending.shape import sections_of
-from turnability.setups.cutting.forces import WEAR, clamping_force_n
-from turnability.setups.model import BendingPass, Setup
+from turnability.setups.cutting.forces import WEAR, clamping_force_n, main_force_n
+from turnability.setups.cutting.starting import finish_cut
+from turnability.setups.model import Setup
 from turnability.shop.materials import Material
 from turnability.shop.model import Holding, Shop
 
@@ -70,7 +71,7 @@ def gripped_walls(
         own = frozenset(s for operation in setup.operations for s in operation.segments)
         holding = next((h for h in shop.holdings if h.name == setup.grip.kind), None)
         if profile is not None and holding is not None and holding.kind in _JAWS:
-            one = _gripped(profile, setup, holding, material, cut | own, own)
+            one = _gripped(profile, setup, holding, shop, material, cut | own, own)
             if one is not None:
                 found.append(one)
         cut |= own
@@ -81,12 +82,14 @@ def _gripped(
     profile: Profile,
     setup: Setup,
     holding: Holding,
+    shop: Shop,
     material: Material,
     cut: frozenset[str],
     own: frozenset[str],
 ) -> Gripped | None:
-    bending, grip = setup.bending, setup.grip
-    if bending is None or bending.finishing is None:
+    grip = setup.grip
+    finishing, roughing = _forces(setup, shop, material)
+    if finishing is None:
         return None
     low, high = grip.z_mm
     places = np.linspace(low, high, _PLACES + 2)[1:-1]
@@ -119,26 +122,40 @@ def _gripped(
     )
     jaws = _JAWS[holding.kind]
 
-    def at_each(one: BendingPass) -> float:
-        return clamping_force_n(WEAR.value * one.main_force_n, widest, grip.diameter_mm) / jaws
+    def at_each(force_n: float) -> float:
+        return clamping_force_n(WEAR.value * force_n, widest, grip.diameter_mm) / jaws
 
-    def under(one: BendingPass) -> Squeezed:
-        return squeezed(at_each(one), 2.0 * outer, 2.0 * inner, width, material.e.value, jaws)
+    def under(force_n: float) -> Squeezed:
+        return squeezed(at_each(force_n), 2.0 * outer, 2.0 * inner, width, material.e.value, jaws)
 
-    rough = bending.roughing
     return Gripped(
         setup,
         wall,
         width,
         across,
-        under(bending.finishing),
-        None if rough is None else under(rough),
+        under(finishing),
+        None if roughing is None else under(roughing),
         2.0 * outer,
         2.0 * inner,
-        at_each(bending.finishing),
+        at_each(finishing),
         jaws,
         material.e.value,
     )
+
+
+def _forces(setup: Setup, shop: Shop, material: Material) -> tuple[float | None, float | None]:
+    """Main forces of the setup's finishing and roughing cuts in N; None for what it has not.
+
+    Where an end alone is faced, which bends nothing, that cut's: what is faced can be taken light.
+    """
+    bending = setup.bending
+    if bending is not None and bending.finishing is not None:
+        rough = bending.roughing
+        return bending.finishing.main_force_n, None if rough is None else rough.main_force_n
+    tools = {tool.name: tool for tool in shop.tools}
+    facing = [tools.get(o.tool) for o in setup.operations if o.kind == "face"]
+    cuts = [finish_cut(material, tool, setup.grip.diameter_mm) for tool in facing]
+    return max((main_force_n(material, cut) for cut in cuts), default=None), None
 
 
 def _over(segment: Segment, span: tuple[float, float]) -> bool:
