@@ -1,0 +1,134 @@
+"""Which of the candidate lines a part turns about: the one whose turned body it fills best.
+
+The area that turns about a line misleads where a wide cross hole, an eccentric bore or the pins of
+a flange hold more round surface than the body does. So the heaviest line is held against the few
+that could do better, and only those are worked out of which `least_swept` does not say already
+that they can not.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+from OCP.BRepGProp import BRepGProp
+from OCP.GProp import GProp_GProps
+from OCP.TopoDS import TopoDS_Shape
+
+from turnability.part.about import About, about
+from turnability.part.axis import Line3
+from turnability.part.kernel_faces import KernelFace
+from turnability.part.least_swept import least_swept
+from turnability.part.model import Symmetry
+from turnability.part.symmetry import LEAST_FILL_CUT, Measures, axis_words, no_axis
+
+_MORE_AXES = 2
+_LOOKED_AT = 12
+_RIVAL = 0.25
+"""Least weight of a line, as a share of the heaviest, that is held against one that will do."""
+_BETTER = 0.01
+"""By how much a rival must fill its turned body better: less decides nothing."""
+_FULL = 1.0 - _BETTER
+_SURELY = 0.7
+"""What is swept at the least comes out this near to the turned body, or nearer: no line is given
+up for it but where it leaves so much less than the least fill."""
+_HARDLY_ROUND = 0.6
+"""Share of the bent surface that turns about the heaviest line, below which the line is doubted."""
+_VOLUME_NEAR = 1.02
+"""By what the kernel's plain quadrature may fall short."""
+
+
+def choose(
+    shape: TopoDS_Shape, faces: Sequence[KernelFace], lines: Sequence[Line3], by: float
+) -> tuple[About | None, Symmetry]:
+    """The solid about its axis and nothing more, or None and why it has none.
+
+    `lines`: the heaviest first; `by`: how many times the solid was enlarged.
+    """
+    hopeless = no_axis(faces, lines[0] if lines else None, by)
+    if hopeless is not None:
+        return None, Symmetry(0.0, (), hopeless)
+    made = _Choice(shape, faces, by)
+    first = lines[0]
+    bent = math.fsum(face.area_mm2 for face in faces if face.kind != "plane")
+    if first.weight_mm2 >= _HARDLY_ROUND * bent or made.may_do(first):
+        made.work_out(first)
+    if made.fill < _FULL:
+        rivals = [
+            line
+            for line in lines[1:_LOOKED_AT]
+            if (made.found is None or line.weight_mm2 >= _RIVAL * first.weight_mm2)
+            and no_axis(faces, line) is None
+        ]
+        for line in sorted(rivals, key=lambda line: -made.most(line))[:_MORE_AXES]:
+            if made.may_beat(line):
+                made.work_out(line)
+    if made.found is not None:
+        return made.found, Symmetry(0.0, (), None)
+    return None, made.refused or made.given_up(first)
+
+
+class _Choice:
+    """The best line so far; `fill`: of that, or of the refused one that tells best what it is."""
+
+    def __init__(self, shape: TopoDS_Shape, faces: Sequence[KernelFace], by: float) -> None:
+        self.found: About | None = None
+        self.refused: Symmetry | None = None
+        self.fill = 0.0
+        self._shape, self._faces, self._by = shape, list(faces), by
+        self._volume: float | None = None
+        self._known: dict[Line3, Measures] = {}
+
+    def most(self, line: Line3) -> float:
+        """The share of its turned body that the solid fills at most; may be above 1."""
+        return self._bound(line).fill
+
+    def may_do(self, line: Line3) -> bool:
+        """Whether the line is not out of the question by that bound."""
+        return self.most(line) >= _SURELY * LEAST_FILL_CUT
+
+    def may_beat(self, line: Line3) -> bool:
+        """Whether by that bound the line could carry the solid, and better than the one taken."""
+        least = LEAST_FILL_CUT if self.found is None else self.fill + _BETTER
+        return self.most(line) > least
+
+    def work_out(self, line: Line3) -> None:
+        """Take the line where it carries the solid, and better than the one that was taken."""
+        tried = about(self._shape, self._faces, line)
+        measures, where = tried.measures, axis_words(line, self._by)
+        if measures is None:
+            why: str | None = (
+                f"no closed outline could be found about the nearest axis, which runs {where}"
+            )
+        else:
+            why = measures.reason(where)
+        fill = measures.fill if measures else 0.0
+        better = fill > self.fill + _BETTER
+        if why is None and (self.found is None or better):
+            self.found, self.fill = tried, fill
+        elif self.found is None and (self.refused is None or (better and fill >= LEAST_FILL_CUT)):
+            turned = measures.turned_area if measures else 0.0
+            self.refused, self.fill = Symmetry(turned, (), why), fill
+
+    def given_up(self, line: Line3) -> Symmetry:
+        """Why a line is out of the question, by the bound alone."""
+        bound = self._bound(line)
+        return Symmetry(bound.turned_area, (), bound.reason(axis_words(line, self._by)))
+
+    def _bound(self, line: Line3) -> Measures:
+        if line not in self._known:
+            if self._volume is None:
+                props = GProp_GProps()
+                BRepGProp.VolumeProperties_s(self._shape, props)
+                self._volume = _VOLUME_NEAR * abs(float(props.Mass()))
+            total = math.fsum(face.area_mm2 for face in self._faces)
+            least = least_swept(self._faces, line)
+            self._known[line] = Measures(
+                least.turned_mm2 / total,
+                (total - least.turned_mm2) / max(total - least.level_mm2, 1e-300),
+                self._volume / max(least.volume_mm3, 1e-9 * self._volume),
+                cover=0.0,
+                gross_fill=0.0,
+                at_most=True,
+            )
+        return self._known[line]
