@@ -70,6 +70,20 @@ def test_going_from_five_to_three_thousandths_more_than_doubles_the_time() -> No
     assert tolerance_minutes(0.003 * 25.4) > 2.0 * tolerance_minutes(0.005 * 25.4)
 
 
+@pytest.mark.parametrize("nominal", [8.0, 16.0, 25.0, 50.0])
+def test_that_holds_of_the_minutes_that_are_told(nominal: float) -> None:
+    """Three thousandths cost time on every size to 50, and over twice what five do, if those do."""
+    place = Named(diameter_mm=(16.0, 16.0), segments=("S3",))
+
+    def told(width: float) -> float:
+        one = Tolerance("diameter", place, "drawn", width_mm=width, nominal_mm=nominal)
+        return minutes(effort(tolerances=(one,)), "tolerances")
+
+    five, three = told(0.127), told(0.0762)
+    assert three > 0.1
+    assert three > 2.0 * five
+
+
 def test_tapping_is_easier_than_cutting_an_outside_thread() -> None:
     assert thread_minutes(inside=True, diameter_mm=10.0) < thread_minutes(False, 10.0)
     # only below about M16
@@ -133,13 +147,14 @@ def test_a_tight_size_and_a_thread_cost_their_time() -> None:
 
     # ISO 286-1, over 10 to 18 mm: IT6 is 0.011, IT9 0.043, IT11 0.110
     tight = toleranced("h6", 0.011)
-    first = 0.5 * ((0.127 / 0.011) ** 1.5 - (0.127 / 0.043) ** 1.5)
+    first = 0.5 * ((0.127 / 0.011) ** 1.5 - (0.127 / 0.110) ** 1.5)
     assert minutes(tight, "tolerances") == pytest.approx(first)
     once, each = (p.minutes for p in tight.parts if p.what == "tolerances")
     assert (once, each) == (pytest.approx(0.75 * first), pytest.approx(0.25 * first))
     # what turning holds anyhow costs nothing, however many are made
-    for stated, width in (("h9", 0.043), ("h11", 0.110), ("±0.2", 0.4)):
+    for stated, width in (("h11", 0.110), ("±0.2", 0.4)):
         assert minutes(toleranced(stated, width), "tolerances") == 0.0
+    assert 0.0 < minutes(toleranced("h9", 0.043), "tolerances") < 0.5 * first
     thread = Feature("T1", "thread", "outer", (18.0, 30.0), (13.5, 16.0), ("S3",), ())
     assert minutes(effort(features=(thread,)), "threads") == thread_minutes(False, 16.0)
 
