@@ -97,6 +97,18 @@ def test_the_smallest_bar_with_its_allowance(diameter, taken):
     assert stock.choice.across_mm == taken
 
 
+@pytest.mark.parametrize(
+    ("finished", "bar"), [(0.7, 2.0), (1.2, 2.5), (1.7, 3.0), (2.4, 4.0), (3.6, 5.0), (3.8, 6.0)]
+)
+def test_small_pins_are_cut_from_small_bar(finished, bar):
+    """By hand: the least of the usual small sizes (EN 10278, from memory) over it by 1.27 mm."""
+    starter = starter_shop()
+    usual = {size.across_mm for size in usual_sizes("EN 10278")}
+    assert {s.across_mm for s in starter.stock if s.name.startswith("bright bar")} <= usual
+    choice = choose_stock(cylinder(finished, 10.0), starter).choice
+    assert (choice.form, choice.across_mm) == ("bar", bar)
+
+
 def test_an_outside_of_the_bars_own_size_is_told():
     stock = choose_stock(cylinder(25.0), shop_of(bar(25.0), bar(30.0)))
     assert stock is not None
