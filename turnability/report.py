@@ -340,6 +340,7 @@ def _setup(setup: Setup) -> Json:
             "diameter_mm": grip.diameter_mm,
             "length_mm": grip.length_mm,
         },
+        "holding": setup.holding and setup.holding.name,
         "datum": {"segment": setup.datum.segment, "why": setup.datum.why},
         "support": setup.support,
         "steady_z_mm": setup.steady_z_mm,

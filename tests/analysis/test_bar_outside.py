@@ -11,6 +11,7 @@ import pytest
 
 from turnability.analysis import walk
 from turnability.intent.model import Intent, Named, Related, Tolerance
+from turnability.outputs.route_sheet import route_text
 from turnability.part.model import Departure
 from turnability.rules.drawn import drawn_part
 from turnability.shop.load import starter_shop
@@ -134,6 +135,13 @@ def test_hexagons_keep_their_flats_and_come_to_h11():
     assert any(a.name == "hex 17" and "may stay" in a.why for a in plain.stock.alternatives)
     report = walk(part, shop, intent=STAYS)
     assert report.stock.choice.name == "hex 17"
+    # the bar brings it, so that nothing of it is left to mill; what is held is a hexagon
+    sheet = route_text(report, shop)
+    assert "hex across flats 17" not in sheet
+    assert "raw bar, hex 17 mm over 10 mm" in sheet
+    from_round = route_text(plain, shop)
+    assert "D1 hex across flats 17, z 0 to 7 mm: left to mill" in from_round
+    assert "hex 17" not in from_round.split("Next best")[0].split("Not turned")[0]
     assert not turned(report) & outside_of(report)
     comes = delivered(part, STAYS, hexagon)
     assert comes.deviations_mm == (-0.11, 0.0)  # h11 over 10 to 18 mm

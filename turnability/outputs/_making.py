@@ -80,13 +80,29 @@ def setup_text(setup: Setup, report: Report) -> str:
     grip, inch = setup.grip, report.inch
     tools = ", ".join(dict.fromkeys(operation.tool for operation in setup.operations))
     support = "" if setup.support == "none" else f", {setup.support}"
-    side = "inside " if grip.surface == "inner" else ""
     return (
-        f"{setup.toward_chuck} end to the chuck, {grip.kind} {side}⌀"
-        f"{number_text(grip.diameter_mm, inch)} over "
-        f"{number_text(grip.length_mm, inch, 1)} {unit(inch)}{support}: "
+        f"{setup.toward_chuck} end to the chuck, {grip.kind} "
+        f"{across_text(setup, report.stock, inch)} over "
+        f"{number_text(grip.length_mm, inch, 1)} {unit(inch)}{in_text(setup)}{support}: "
         f"{tools or 'finishes no surface'}{_hidden(setup, report)}"
     )
+
+
+def across_text(setup: Setup, stock: Stock | None, inch: bool) -> str:
+    """The size that is held: a diameter, of a raw hexagon what is across its flats."""
+    grip = setup.grip
+    piece = stock.choice if stock is not None else None
+    if piece is not None and piece.form == "hex" and grip.kind in ("raw bar", "raw piece"):
+        return f"hex {number_text(piece.across_mm, inch)}"
+    side = "inside " if grip.surface == "inner" else ""
+    return f"{side}⌀{number_text(grip.diameter_mm, inch)}"
+
+
+def in_text(setup: Setup) -> str:
+    """Which holding it is held in, where the kind of grip does not say so."""
+    if setup.holding is None or setup.holding.name == setup.grip.kind:
+        return ""
+    return f" in {setup.holding.name}"
 
 
 def _hidden(setup: Setup, report: Report) -> str:

@@ -17,6 +17,7 @@ from turnability.setups.slender import largest_outside_mm, stick_out_mm
 from turnability.shop.holding import way_through
 from turnability.shop.materials import Material, material_of
 from turnability.shop.model import Machine, Shop
+from turnability.stock.allowance import mill_tolerance_mm
 from turnability.stock.model import StockPiece
 from turnability.units import length_text
 
@@ -25,6 +26,13 @@ CHUCK_MM = Cited(
     "mm",
     "common practice",
     "what chuck and jaws take of the distance between centres, from memory",
+    verified=False,
+)
+CLEAR_OF_SLIDE_MM = Cited(
+    2.0,
+    "mm",
+    "common practice",
+    "room on diameter between turning stock and what it must clear, from memory",
     verified=False,
 )
 SLOW = Cited(
@@ -36,6 +44,7 @@ SLOW = Cited(
 )
 SPEED = "speed"
 """How a hindrance by speed alone begins: slow work is still made, by a sharp tool of HSS."""
+OVER_SLIDE = "swing over cross slide"
 _RAW = ("raw bar", "raw piece")
 
 
@@ -95,13 +104,9 @@ def _judge(
     raw = [setup.grip.diameter_mm for setup in setups if setup.grip.kind in _RAW]
     across = piece.across_mm if piece else max([profile.max_diameter_mm, *raw])
     what = "stock" if piece or across > profile.max_diameter_mm else "part"
-    if not told.over(across, machine.swing_mm, told.stops, f"swing: {what} of ⌀"):
-        told.over(
-            across,
-            machine.swing_over_cross_slide_mm,
-            told.hinders,
-            f"swing over cross slide: {what} of ⌀",
-        )
+    if not _swings(told, what, across, piece, machine.swing_mm, "swing", told.stops):
+        over = machine.swing_over_cross_slide_mm
+        _swings(told, what, across, piece, over, OVER_SLIDE, told.hinders)
     _length(told, profile, piece, across, setups, what)
     for setup in setups:
         _behind(told, profile, setup)
@@ -112,6 +117,34 @@ def _judge(
     if material is not None:
         told.hinders += _speed_and_power(machine, profile, material, shop.inch)
     return told.judged()
+
+
+def _swings(
+    told: _Told,
+    what: str,
+    across: float,
+    piece: StockPiece | None,
+    limit: float | None,
+    name: str,
+    into: list[str],
+) -> bool:
+    """Tells stock that would strike: its corners, the mill's tolerance and some room count too."""
+    corners = 2.0 / math.sqrt(3.0) * across if piece and piece.form == "hex" else across
+    of = "across its corners " if corners > across else ""
+    if told.over(corners, limit, into, f"{name}: {what} {of}of ⌀"):
+        return True
+    if piece is None:
+        return False
+    upper = mill_tolerance_mm(piece)
+    room = length_text(CLEAR_OF_SLIDE_MM.value, told.inch)
+    size = length_text(round(corners, 2), told.inch)
+    rolled = f" that the mill may leave {length_text(upper, told.inch)} larger" if upper else ""
+    return told.over(
+        corners + upper + CLEAR_OF_SLIDE_MM.value,
+        limit,
+        into,
+        f"{name}: {what} {of}of ⌀{size}{rolled}, with {room} of room, wants ",
+    )
 
 
 def _length(
@@ -174,6 +207,8 @@ def able_lathe(judged: Sequence[LatheJudged], first: Machine | None) -> str | No
     None is for a plan that no lathe of the shop carries out as it stands.
     """
     able = [one for one in judged if not one.stops]
+    # stock that strikes the cross slide is turned on another lathe where there is one
+    able = [one for one in able if not any(h.startswith(OVER_SLIDE) for h in one.hinders)] or able
     for one in able:
         if first is not None and one.name == first.name:
             return one.name

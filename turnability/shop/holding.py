@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 from turnability.cited import Cited
 from turnability.shop.books import row
@@ -52,7 +53,11 @@ GENTLE: tuple[HoldingKind, ...] = (
 What needs more work to set up stands behind; glue last.
 """
 JAWS: tuple[HoldingKind, ...] = ("collet", "soft-jaws", "three-jaw", "four-jaw")
-"""What closes on raw stock."""
+"""What closes on the outside of a part."""
+HARD: tuple[HoldingKind, ...] = ("collet", "three-jaw", "four-jaw")
+"""What closes on raw stock: soft jaws are bored to what is finished, and stock is not."""
+COMMON_GRIP_MM, COMMON_GRIP_PER_DIAMETER = 10.0, 0.5
+"""What hard jaws ask for where nothing else is stated (common practice, no source)."""
 _ROWS: dict[HoldingKind, tuple[str, str]] = {
     "three-jaw": ("three-jaw scroll, hard jaws", "runout_typ_mm"),
     "soft-jaws": ("three-jaw power, soft jaws bored", "runout_typ_mm"),
@@ -103,13 +108,29 @@ def within(value: float, limits: tuple[float, float]) -> bool:
 def holdings_for_bar(
     size_mm: float, shop: Shop, *, round_stock: bool = True
 ) -> tuple[Holding, ...]:
-    """Holdings whose outside range takes raw stock of this size (round or across flats)."""
-    return tuple(
+    """Collets and hard jaws whose outside range takes raw stock of this size (or across flats).
+
+    A chuck of which the shop file lists soft jaws alone has hard ones too: they are taken to ask
+    for no less than common practice does.
+    """
+    able = [holding for holding in sorted(shop.holdings, key=gentleness) if takes(holding, size_mm)]
+    hard = [
         holding
-        for holding in sorted(shop.holdings, key=gentleness)
-        if holding.kind in JAWS
-        and takes(holding, size_mm)
-        and (round_stock or holding.kind != "collet")
+        for holding in able
+        if holding.kind in HARD and (round_stock or holding.kind != "collet")
+    ]
+    return tuple(hard or (_hard(holding) for holding in able if holding.kind == "soft-jaws"))
+
+
+def _hard(soft: Holding) -> Holding:
+    """The hard jaws of the chuck that these soft ones are for."""
+    return replace(
+        soft,
+        name=f"hard jaws in place of {soft.name}",
+        kind="three-jaw",
+        least_grip_mm=max(soft.least_grip_mm, COMMON_GRIP_MM),
+        least_grip_per_diameter=max(soft.least_grip_per_diameter, COMMON_GRIP_PER_DIAMETER),
+        runout=None,
     )
 
 

@@ -7,7 +7,9 @@ from functools import lru_cache
 
 from turnability.cited import Cited
 from turnability.errors import ShopUnusable
+from turnability.shop.books import rows
 from turnability.shop.model import StockPolicy, StockSize
+from turnability.stock.model import StockPiece
 from turnability.units import MM_PER_INCH
 
 COMMON_POLICY = StockPolicy(
@@ -35,7 +37,19 @@ HOT_ROLLED = Cited(
 """What a rolled skin asks for, as a share of the bar; where a policy asks for more, that."""
 
 
-def is_hot_rolled(size: StockSize) -> bool:
+def mill_tolerance_mm(size: StockSize | StockPiece) -> float:
+    """By how much a bar may come larger than its size: rolled ones to EN 10060, bright ones none.
+
+    Of a size between two of the table, or beyond it, the next one of it that there is.
+    """
+    if not is_hot_rolled(size):
+        return 0.0
+    rolled = [row for row in rows("stock_bar_metric") if row["kind"] == "hot rolled"]
+    found = next((row for row in rolled if float(row["d"]) >= size.across_mm - 1e-6), rolled[-1])
+    return float(found["tolerance_usual"].removeprefix("+/-"))
+
+
+def is_hot_rolled(size: StockSize | StockPiece) -> bool:
     """Whether it has a rolled skin, as the list says or its name does."""
     return size.finish == "hot-rolled" or (size.finish is None and "hot" in size.name.lower())
 

@@ -13,7 +13,8 @@ class StockPiece:
     `length_mm` is what one part alone is cut to; of that `stub_mm` is what the first chucking
     holds, which several parts from one bar share. `per_bar` such parts come from a bar of
     `bar_length_mm`; None where no length is stated. `cost` is in the shop's currency, None where
-    it states no price. `own_outside`: its outside is the part's, and stays as it comes.
+    it states no price. `finish` as the list says. `own_outside`: its outside is the part's, and
+    stays as it comes.
     """
 
     form: Literal["bar", "tube", "hex", "pipe"]
@@ -28,6 +29,7 @@ class StockPiece:
     per_bar: int | None = None
     cost: float | None = None
     own_outside: bool = False
+    finish: Literal["bright", "hot-rolled"] | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -98,17 +98,21 @@ def own_sizes(
 
 def hexagon_mm(profile: Profile, departures: Sequence[Departure]) -> float | None:
     """Across the flats of an outside hexagon whose corners are the largest diameter; else None."""
-    flats = profile.max_diameter_mm * math.cos(math.pi / 6.0)
-    for departure in departures:
-        named, extent = (departure.parameters.get(key) for key in ("across_flats_mm", "r_mm"))
-        if isinstance(named, int | float):
-            across = float(named)
-        else:
-            across = 2.0 * extent[0] if isinstance(extent, tuple) and len(extent) == 2 else 0.0
-        six = departure.kind == "hex" or len(departure.faces) == _SIDES
-        if six and abs(across - flats) <= SAME_SIZE_MM:
-            return flats
+    if any(is_bars_hexagon(profile, departure) for departure in departures):
+        return profile.max_diameter_mm * math.cos(math.pi / 6.0)
     return None
+
+
+def is_bars_hexagon(profile: Profile, departure: Departure) -> bool:
+    """Whether a departure is an outside hexagon whose corners are the largest diameter."""
+    flats = profile.max_diameter_mm * math.cos(math.pi / 6.0)
+    named, extent = (departure.parameters.get(key) for key in ("across_flats_mm", "r_mm"))
+    if isinstance(named, int | float):
+        across = float(named)
+    else:
+        across = 2.0 * extent[0] if isinstance(extent, tuple) and len(extent) == 2 else 0.0
+    six = departure.kind == "hex" or len(departure.faces) == _SIDES
+    return six and abs(across - flats) <= SAME_SIZE_MM
 
 
 def why_turned(part: Part, intent: Intent | None, inch: bool = False) -> str | None:

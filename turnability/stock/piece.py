@@ -106,6 +106,7 @@ def piece_of(
         bar_length_mm=size.bar_length_mm,
         per_bar=per_bar(size, turned, stub, policy, shop),
         cost=cost_of(size, mass, shop),
+        finish=size.finish,
     )
 
 

@@ -10,6 +10,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from turnability.intent.agree import together
+from turnability.outputs._making import across_text
 from turnability.part.model import Departure, Segment
 from turnability.setups.model import Setup, SetupLeft
 from turnability.units import length_text, number_text, span_text
@@ -96,12 +97,11 @@ def caution_lines(report: Report, shop: Shop, setup: Setup) -> Iterator[str]:
 
     profile = report.part.profile
     assert profile is not None
-    holding = next((h for h in shop.holdings if h.name == setup.grip.kind), None)
+    holding = setup.holding or next((h for h in shop.holdings if h.name == setup.grip.kind), None)
+    raw = setup.grip.kind in (RAW_BAR, RAW_PIECE)
     if slenderness(profile, setup.toward_chuck, setup.grip.z_mm) > CHUCK_ONLY_LIMIT.value:
         yield WHIP
-    if setup.grip.kind in (RAW_BAR, RAW_PIECE) and setup.grip.length_mm < SLUG * (
-        setup.grip.diameter_mm
-    ):
+    if raw and setup.grip.length_mm < SLUG * setup.grip.diameter_mm:
         yield SLUG_GRIP
     if any(o.support == "steady" for o in setup.operations):
         yield STEADY
@@ -109,7 +109,7 @@ def caution_lines(report: Report, shop: Shop, setup: Setup) -> Iterator[str]:
         yield CATCH
     if holding is not None and holding.kind == "glued-arbor":
         yield GLUE
-    elif holding is not None and setup.grip.length_mm and is_short(setup.grip, holding):
+    elif holding is not None and not raw and setup.grip.length_mm and is_short(setup.grip, holding):
         yield SHORT
     if holding is not None and holding.max_rpm is not None:
         yield f"{holding.name} runs no faster than {holding.max_rpm:.0f} rpm (its plate)."
@@ -177,13 +177,29 @@ def _why(report: Report, left: SetupLeft, nearest: str | None) -> str:
 def not_turned_lines(report: Report) -> Iterator[str]:
     """What is left to other machines once the part is turned; threads have lines of their own."""
     wound = any(f.parameters.get("evidence") == "helix" for f in report.features)
-    told = [d for d in report.part.departures if not (wound and d.called == "helix")]
+    brought = brought_by_bar(report)
+    told = [
+        d
+        for d in report.part.departures
+        if d.id not in brought and not (wound and d.called == "helix")
+    ]
     knurled = [d for d in told if d.called == "knurl"]
     rest = [_departure(d, report.inch) for d in told if d.called != "knurl"]
     if rest:
         yield f"{'; '.join(rest)}: left to mill, drill or broach after turning"
     for one in knurled:
         yield f"{_departure(one, report.inch)}: pressed in with a knurling tool while it is held"
+
+
+def brought_by_bar(report: Report) -> frozenset[str]:
+    """Departures that a hexagon bar brings with it and that stay as it comes."""
+    from turnability.stock.own_outside import is_bars_hexagon
+
+    piece = None if report.stock is None else report.stock.choice
+    profile = report.part.profile
+    if piece is None or profile is None or piece.form != "hex" or not piece.own_outside:
+        return frozenset()
+    return frozenset(d.id for d in report.part.departures if is_bars_hexagon(profile, d))
 
 
 def _departure(departure: Departure, inch: bool) -> str:
@@ -228,7 +244,8 @@ def runner_up_line(report: Report) -> str | None:
     if rival is None:
         return None
     how = ", then ".join(
-        f"{s.toward_chuck} end in {s.grip.kind} ⌀{length_text(s.grip.diameter_mm, report.inch)}"
+        f"{s.toward_chuck} end in {s.grip.kind} {across_text(s, report.stock, report.inch)} "
+        f"{'in' if report.inch else 'mm'}"
         for s in rival.setups
     )
     return f"{how}: {rival.why}"

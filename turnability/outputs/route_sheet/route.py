@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from turnability.outputs._making import no_stock_text, stock_text
+from turnability.outputs._making import across_text, in_text, no_stock_text, stock_text
 from turnability.outputs.route_sheet.beside import (
     GRIP,
     caution_lines,
@@ -167,7 +167,7 @@ def _setup(
         values = values_of(profile, setup, report.stock, shop, material, lathe, report.intent)
     known = {segment.id: segment for segment in profile.segments}
     over = f" over {length_text(round(grip.length_mm, 2), inch)}" if grip.length_mm else ""
-    side = "inside " if grip.surface == "inner" else ""
+    size = f"{across_text(setup, report.stock, inch)} {'in' if inch else 'mm'}"
     place = ""
     if grip.kind != RAW_BAR:
         place = f", z {span_text(grip.z_mm, inch)}"
@@ -178,7 +178,7 @@ def _setup(
     return SetupSheet(
         setup=setup,
         title=f"Setup {setup.order}: {setup.toward_chuck} end to the chuck",
-        hold=f"{grip.kind}, {side}⌀{length_text(grip.diameter_mm, inch)}{over}{place}{support}",
+        hold=f"{grip.kind}, {size}{over}{in_text(setup)}{place}{support}",
         datum=setup.datum.why,
         steps=tuple(
             _step(

@@ -65,7 +65,7 @@ def values_of(
     """Starting values of a setup's operations, in their order."""
     by_id = {segment.id: segment for segment in profile.segments}
     tools = {tool.name: tool for tool in (*shop.tools, *shop.thread_tools)}
-    holding = next((h for h in shop.holdings if h.name == setup.grip.kind), None)
+    holding = setup.holding or next((h for h in shop.holdings if h.name == setup.grip.kind), None)
     size = raw_across_mm(stock, profile.max_diameter_mm)
     plate = holding.max_rpm if holding is not None else None
     roughed = any(o.kind == ROUGH for o in setup.operations)
