@@ -145,7 +145,8 @@ def test_each_pass_turns_for_what_runs_past_the_tool() -> None:
     assert drilled.finish.speed.rpm == pytest.approx(749.0, abs=0.1)
     assert (drilled.finish.depth_mm, drilled.finish.feed_mm) == pytest.approx((4.25, 0.17))
     grooved = starting(Operation("groove 2", ("S3",), "groove"))
-    assert (grooved.diameter_mm, grooved.finish.depth_mm) == (16.0, 2.0)
+    # plunged from the bar: nothing beside it is turned
+    assert (grooved.diameter_mm, grooved.finish.depth_mm) == (20.0, 2.0)
     assert starting(Operation("groove 2", ("S3",), "part off")).diameter_mm == 20.0
 
 

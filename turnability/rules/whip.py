@@ -117,7 +117,14 @@ def _wanted_rpm(
     assert view.part.profile is not None
     steady = replace(setup, bending=None)
     values = values_of(
-        view.part.profile, steady, view.stock, view.shop, material, lathe, view.intent
+        view.part.profile,
+        steady,
+        view.stock,
+        view.shop,
+        material,
+        lathe,
+        view.intent,
+        [one for one in view.setups or () if one.order < setup.order],
     )
     along = [
         v

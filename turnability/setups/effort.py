@@ -192,9 +192,16 @@ def _loading(job: _Job) -> Iterator[EffortPart]:
 def _cutting(job: _Job) -> Iterator[EffortPart]:
     values = [
         v
-        for setup in job.setups
+        for n, setup in enumerate(job.setups)
         for v in values_of(
-            job.profile, setup, job.stock, job.shop, job.material, job.lathe, job.intent
+            job.profile,
+            setup,
+            job.stock,
+            job.shop,
+            job.material,
+            job.lathe,
+            job.intent,
+            job.setups[:n],
         )
     ]
     removed = _removed_mm3(job)

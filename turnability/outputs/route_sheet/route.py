@@ -164,7 +164,10 @@ def _setup(
     assert profile is not None
     values: Sequence[Values | None] = [None] * len(setup.operations)
     if material is not None:
-        values = values_of(profile, setup, report.stock, shop, material, lathe, report.intent)
+        before = report.setups[: setup.order - 1]
+        values = values_of(
+            profile, setup, report.stock, shop, material, lathe, report.intent, before
+        )
     known = {segment.id: segment for segment in profile.segments}
     over = f" over {length_text(round(grip.length_mm, 2), inch)}" if grip.length_mm else ""
     size = f"{across_text(setup, report.stock, inch)} {'in' if inch else 'mm'}"

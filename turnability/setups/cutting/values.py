@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 
 from turnability.intent.model import Intent
@@ -11,6 +11,7 @@ from turnability.part.model import Profile, Segment
 from turnability.setups.bending.whip import critical_rpm
 from turnability.setups.cutting.forces import WEAR, Cut, main_force_n, power_kw
 from turnability.setups.cutting.speeds import Speed, cutting_speed_m_per_min, highest_speed
+from turnability.setups.cutting.standing import largest_mm, standing_mm
 from turnability.setups.cutting.starting import (
     BLADE_FEED,
     drill_feed_mm,
@@ -61,25 +62,24 @@ def values_of(
     material: Material,
     lathe: Machine | None,
     intent: Intent | None = None,
+    before: Sequence[Setup] = (),
 ) -> tuple[Values, ...]:
-    """Starting values of a setup's operations, in their order."""
+    """Starting values of a setup's operations, in their order; `before` are the setups before."""
     by_id = {segment.id: segment for segment in profile.segments}
     tools = {tool.name: tool for tool in (*shop.tools, *shop.thread_tools)}
     holding = setup.holding or next((h for h in shop.holdings if h.name == setup.grip.kind), None)
     size = raw_across_mm(stock, profile.max_diameter_mm)
     plate = holding.max_rpm if holding is not None else None
     roughed = any(o.kind == ROUGH for o in setup.operations)
-    made = [
-        _values(
-            o,
-            [by_id[s] for s in o.segments if s in by_id],
-            tools.get(o.tool),
-            size,
-            _Limits(material, lathe, plate, _critical_rpm(setup, o)),
-            intent,
-        )
-        for o in setup.operations
-    ]
+    earlier = {s for one in before for o in one.operations for s in o.segments}
+    made = []
+    for n, o in enumerate(setup.operations):
+        here = {s for done in setup.operations[:n] for s in done.segments}
+        own = [by_id[s] for s in o.segments if s in by_id]
+        cut = here if o.kind == "face" else here | earlier
+        meets = _meets_mm(profile, own, o, tools.get(o.tool), cut, size)
+        limits = _Limits(material, lathe, plate, _critical_rpm(setup, o))
+        made.append(_values(o, own, tools.get(o.tool), size, meets, limits, intent))
     return tuple(
         replace(v, rough=None)
         if roughed
@@ -88,6 +88,19 @@ def values_of(
         else v
         for v in made
     )
+
+
+def _meets_mm(
+    profile: Profile,
+    own: Sequence[Segment],
+    operation: Operation,
+    tool: Tool | None,
+    cut: Collection[str],
+    size_mm: float,
+) -> float:
+    if tool is not None and tool.access == "inner":
+        return largest_mm(own) or size_mm
+    return standing_mm(profile, own, operation.kind, cut, size_mm)
 
 
 def _critical_rpm(setup: Setup, operation: Operation) -> float | None:
@@ -154,33 +167,33 @@ def _values(
     segments: Sequence[Segment],
     tool: Tool | None,
     size_mm: float,
+    meets_mm: float,
     limits: _Limits,
     intent: Intent | None,
 ) -> Values:
     kind = tool.kind if tool is not None else operation.kind
-    own = 2.0 * max((p[1] for s in segments for p in (s.curve.start, s.curve.end)), default=0.0)
+    own = largest_mm(segments)
     if operation.kind == "drill":
         diameter = tool.limits.get("diameter_mm", own) if tool is not None else own
         diameter = diameter or own or size_mm / 4.0
         return Values(operation, diameter, None, limits.drilled(diameter))
     if operation.kind in ("groove", "end groove", "part off"):
         width = tool.limits.get("width_mm", 3.0) if tool is not None else 3.0
-        diameter = size_mm if operation.kind == "part off" or not own else own
+        diameter = size_mm if operation.kind == "part off" else meets_mm
         cut = Cut(width, BLADE_FEED.value, 90.0, 0.0)
         return Values(operation, diameter, None, limits.run("grooving", diameter, cut, width))
     if operation.kind == ROUGH:
         whole = limits.run(kind, size_mm, rough_cut(limits.material, tool, limits.lathe))
         return Values(operation, size_mm, whole, whole)
     ids = [s.id for s in segments]
-    diameter = own or size_mm
-    finish = finish_cut(limits.material, tool, diameter, stated_ra_um(ids, intent))
+    finish = finish_cut(limits.material, tool, own or size_mm, stated_ra_um(ids, intent))
     rough = rough_cut(limits.material, tool, limits.lathe)
-    first = size_mm if operation.kind in ("face", "turn") else diameter
+    first = size_mm if operation.kind == "turn" else meets_mm
     return Values(
         operation,
         first,
         limits.run(kind, first, rough),
-        limits.run(kind, diameter, finish),
+        limits.run(kind, meets_mm, finish),
     )
 
 
