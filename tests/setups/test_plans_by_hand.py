@@ -15,6 +15,7 @@ from turnability.reach.compute import reach_of
 from turnability.rules import short_grip
 from turnability.rules.drawn import CHUCK, drawn_part, drawn_view
 from turnability.setups.bending.bend import with_bending
+from turnability.setups.document import plan_document
 from turnability.setups.lands import find_lands
 from turnability.setups.lathes import lathes_of
 from turnability.setups.model import Datum, Grip, Setup
@@ -675,6 +676,7 @@ def test_a_drilled_bore_is_not_true_for_being_done_in_one_chucking(bore, run_out
     (one,) = report.plan.rechucked
     assert one.setups == (1,)
     assert one.drilled == (("S1",) if bore == 8.0 else ())
+    assert plan_document(report.plan)["related"][0]["drilled"] == one.drilled
     found = [f for f in report.findings if f.rule == "related-surfaces-split"]
     assert [f.level for f in found] == ([] if level is None else [level])
     for finding in found:

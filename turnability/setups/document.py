@@ -69,6 +69,7 @@ def plan_document(plan: Plan) -> Json:
                 "mismatch_mm": one.mismatch and one.mismatch.value,
                 "mismatch_basis": one.mismatch and f"{one.mismatch.source}: {one.mismatch.place}",
                 "limit_mm": one.limit_mm,
+                "drilled": one.drilled,
             }
             for one in plan.rechucked
         ],
