@@ -127,6 +127,7 @@ def assigned(
         given[name] = given.get(name, set()) | set(compress(ids, takes))
         open_ &= ~takes
     best = {s: float(most[n]) for n, s in enumerate(ids) if asked_for[n]}
+    _not_sunk(given, works, shares, best, chosen)
     _whole_grooves(given, works, shares, best, wishes.grooves)
     _short_neighbours(profile, given, works, shares, best)
     _long_necks(profile, given, works, shares)
@@ -164,6 +165,43 @@ def _best(
             break
     assert best is not None
     return best[1], best[2]
+
+
+def _not_sunk(
+    given: dict[str, set[str]],
+    works: dict[str, Work],
+    shares: Shares,
+    best: dict[str, float],
+    chosen: Sequence[str],
+) -> None:
+    """What a corner would be sunk to in the full goes to a slimmer one that comes in along it."""
+    turning = [
+        work
+        for work in shares.removal.works
+        if rank_of(work.tool) == 0 and work.tool.hand != "left" and not work.tool.on_axis
+    ]
+    for name in list(given):
+        for segment in sorted(shares.sinks(works[name], given[name])):
+            able = [
+                work
+                for work in turning
+                if shares.reached(work, {segment: best[segment] - _ALIKE})
+                and not shares.sinks(work, [segment])
+            ]
+            if not able:
+                continue
+            slim = min(
+                able,
+                key=lambda w: (
+                    w.tool.name not in given,
+                    w.tool.name not in chosen,
+                    w.tool.weight,
+                    w.tool.name,
+                ),
+            )
+            given[name].discard(segment)
+            given.setdefault(slim.tool.name, set()).add(segment)
+            works[slim.tool.name] = slim
 
 
 def _whole_grooves(
@@ -270,7 +308,8 @@ def sturdier(
         for run in [*ends, *_runs(profile, given[name] - set(faced))]:
             least = {s: best[s] - _ALIKE for s in run if s in best}
             for other in others:
-                if len(least) == len(run) and shares.reached(works[other], least) == run:
+                takes_all = len(least) == len(run) and shares.reached(works[other], least) == run
+                if takes_all and not shares.sinks(works[other], run):
                     given[other] |= run
                     given[name] -= run
                     break

@@ -1,8 +1,8 @@
 """The order of one setup's operations: each tool gets at its surfaces as the work then stands.
 
 Kinds follow one another as is usual; of one kind those that feed toward the chuck go first, sturdy
-ones before others, and left-hand ones take what they leave. That is kept but where
-stock that still stands hides a surface: then what clears it goes before, and where the setup's own
+ones before others, and left-hand ones take what they leave. That is kept but where stock that
+still stands hides a surface: then what clears it goes before, and where the setup's own
 tools do so only by turns, or another tool must, that one's work is put in as one that finishes
 nothing. Each tool is taken to have removed all that it gets at; a blade no more than the stock
 beside its surfaces.
@@ -19,6 +19,7 @@ from turnability.reach.stock import Standing, at_first, is_room
 from turnability.setups.cuts import Samples, touched
 from turnability.setups.model import Operation
 from turnability.setups.roughing import ROUGH, is_blade
+from turnability.setups.sinking import sunk_by
 
 ORDER = ("face", ROUGH, "turn", "drill", "bore", "groove", "end groove", "part off")
 """Outside first while the stock is stiff, the hole before what is bored, weakening cuts late.
@@ -51,7 +52,11 @@ def in_order(
     first = at_first(removal.ground, before)
     if _plainly(waiting, works, samples, first):
         return tuple(usual)
-    return (*_Line(removal, samples, works, first).worked_off(waiting), *last)
+    unsunk = _Line(removal, samples, works, first, sinks=False)
+    made = tuple(unsunk.worked_off(list(waiting)))
+    if unsunk.stuck:  # no other way in: it is sunk
+        made = tuple(_Line(removal, samples, works, first, sinks=True).worked_off(waiting))
+    return (*made, *last)
 
 
 def _plainly(
@@ -65,10 +70,10 @@ def _plainly(
         work = works.get(operation.tool)
         if work is None:
             continue
-        wanted = _wanted(operation, work, samples)
+        wanted, sunk = _wanted(operation, work, samples), _sunk(work, standing)
 
-        def reaches(swept: Region, wanted: dict[str, float] = wanted) -> bool:
-            mine = samples.by_id(swept) if wanted else {}
+        def reaches(swept: Region, wanted: dict[str, float] = wanted, sunk: Region = sunk) -> bool:
+            mine = samples.by_id(_but(swept, sunk)) if wanted else {}
             return all(mine[s] >= share for s, share in wanted.items())
 
         new, there = nothing(), False
@@ -85,9 +90,19 @@ def _plainly(
             if not reaches(work.asked.swept_at_last(after)):
                 return False
         gone = standing.stock - after.stock
-        mine = _part_of(gone, operation, work, samples)
+        mine = _part_of(_but(gone, sunk), operation, work, samples)
         standing = after if mine is gone else standing.without(mine)
     return True
+
+
+def _sunk(work: Work, standing: Standing) -> Region:
+    """Stock that the tool would be sunk into as the work stands."""
+    sunk = sunk_by(work)
+    return sunk if sunk.empty else sunk & standing.stock
+
+
+def _but(swept: Region, sunk: Region) -> Region:
+    return swept if sunk.empty else swept - sunk
 
 
 def _in_passes(work: Work, standing: Standing) -> Iterator[Region]:
@@ -146,6 +161,9 @@ class _Line:
     samples: Samples
     works: dict[str, Work]
     standing: Standing
+    sinks: bool
+    """Whether a corner may be sunk into the full; else no help from elsewhere is called either."""
+    stuck: bool = False
     _known: dict[tuple[int, int], tuple[Standing, Standing]] = field(default_factory=dict)
 
     def worked_off(self, waiting: list[Operation]) -> Iterator[Operation]:
@@ -156,6 +174,9 @@ class _Line:
             free = self._free(early)
             clearing = None if free else self._clearing(early, self._tools_of(early), frees=True)
             free = free or (None if clearing else self._free(waiting))
+            if free is None and clearing is None and not self.sinks:
+                self.stuck = True
+                return
             if free is None and clearing is None:
                 tools = [*self._tools_of(waiting), *sorted(self.works.values(), key=_as_a_help)]
                 clearing = self._clearing(waiting, tools, frees=False)
@@ -181,12 +202,12 @@ class _Line:
         work = self.works.get(operation.tool)
         if work is None or not operation.segments:
             return frozenset()
-        wanted = _wanted(operation, work, self.samples)
-        now = self.samples.by_id(work.asked.swept_at_last(self.standing))
+        wanted, sunk = _wanted(operation, work, self.samples), self._sunk(work)
+        now = self.samples.by_id(_but(work.asked.swept_at_last(self.standing), sunk))
         late = {s for s, share in wanted.items() if now[s] < share}
         if late:
             # what it cuts itself it need not wait for
-            now = self.samples.by_id(work.asked.swept_at_last(self._after(work)))
+            now = self.samples.by_id(_but(work.asked.swept_at_last(self._after(work)), sunk))
             late = {s for s in late if now[s] < wanted[s]}
         return frozenset(late)
 
@@ -196,9 +217,12 @@ class _Line:
         if work is None:
             return
         after = self._after(work)
-        new = self.standing.stock - after.stock
-        mine = _part_of(new, operation, work, self.samples)
+        new, sunk = self.standing.stock - after.stock, self._sunk(work)
+        mine = _part_of(_but(new, sunk), operation, work, self.samples)
         self.standing = after if mine is new else self.standing.without(mine)
+
+    def _sunk(self, work: Work) -> Region:
+        return nothing() if self.sinks else _sunk(work, self.standing)
 
     def _sinks(self, operation: Operation) -> bool:
         work = self.works.get(operation.tool)
@@ -221,6 +245,10 @@ class _Line:
         for work in dict.fromkeys(tools):
             after = self._after(work)
             new = now.stock - after.stock
+            sunk = self._sunk(work)
+            if not sunk.empty:
+                new = new - sunk
+                after = now.without(new)
             if not is_room(new):
                 continue
             self.standing = after

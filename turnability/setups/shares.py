@@ -13,11 +13,13 @@ from numpy.typing import NDArray
 from turnability.reach.removal import Removal, Work
 from turnability.setups.cuts import Samples
 from turnability.setups.roughing import is_blade
+from turnability.setups.sinking import sunk_by
 from turnability.shop.model import Tool
 
 Array = NDArray[np.float64]
 CUT_SHARE = 0.5
 """A segment counts as cut by a tool that touches at least this share of its places."""
+_ALIKE = 0.1
 _TOUCHED_MM = 0.0025
 """Deeper than this no tool sweeps at the end into stock that stays (touching is up to 1 µm)."""
 
@@ -91,6 +93,15 @@ class Shares:
         """The same by the segments' ids; those not named are not asked for."""
         wanted = np.array([least.get(name, np.inf) for name in self.samples.ids])
         return set(compress(self.samples.ids, self.reaches(work, wanted)))
+
+    def sinks(self, work: Work, names: Collection[str]) -> set[str]:
+        """Those of these segments that it cuts in good part only where it is sunk into the full."""
+        sunk = sunk_by(work)
+        if sunk.empty or not names:
+            return set()
+        within = self.samples.within(work.swept) & self.samples.within(sunk)
+        some = self.samples.shares(within) > _ALIKE
+        return set(compress(self.samples.ids, some)).intersection(names)
 
     def by_rank(self) -> Iterator[list[Work]]:
         """The setup's tools, those that are asked first first."""
