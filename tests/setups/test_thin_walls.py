@@ -3,7 +3,8 @@
 import pytest
 
 from turnability.analysis.stages import walk
-from turnability.outputs.route_sheet.route import PLUG, route_of
+from turnability.outputs.route_sheet.first import PLUG
+from turnability.outputs.route_sheet.route import route_of
 from turnability.rules import wall_under_tool
 from turnability.rules.drawn import drawn_part
 from turnability.setups.thin_walls import LEAST_MM, THIN, thin_outsides

@@ -8,6 +8,7 @@ from dataclasses import replace
 from turnability.rules.drawn import Example, drawn_shop, drawn_view
 from turnability.rules.model import Basis, Finding, Judgement, NotJudged, View, Where
 from turnability.setups.bending.bend import with_bending
+from turnability.setups.cutting.free import passes_the_spindle
 from turnability.setups.cutting.speeds import UNSUPPORTED
 from turnability.setups.cutting.starting import lathe_for
 from turnability.setups.cutting.values import bar_behind_mm, values_of
@@ -68,7 +69,7 @@ def _findings(view: View, setup: Setup, material: Material) -> Iterator[Finding]
             limit=UNSUPPORTED.value * critical,
             unit="1/min",
         )
-    if setup.grip.kind not in ("raw bar", "raw piece") or not _passes_the_spindle(lathe, size):
+    if setup.grip.kind not in ("raw bar", "raw piece") or not passes_the_spindle(lathe, size):
         return
     bore = (piece.inner_diameter_mm if piece is not None else None) or 0.0
     free = bar_behind_mm(rpm, size, bore, material)
@@ -115,7 +116,8 @@ def _wanted_rpm(
 ) -> float | None:
     """The fastest that cuts carried as the setup says would turn if nothing whipped."""
     assert view.part.profile is not None
-    steady = replace(setup, bending=None)
+    carried = tuple(replace(o, support="tailstock") for o in setup.operations)
+    steady = replace(setup, bending=None, operations=carried)
     values = values_of(
         view.part.profile,
         steady,
@@ -128,18 +130,10 @@ def _wanted_rpm(
     )
     along = [
         v
-        for v in values
-        if v.operation.kind in ("face", "rough", "turn", "bore")
-        and v.operation.support == setup.support
+        for v, o in zip(values, setup.operations, strict=True)
+        if o.kind in ("face", "rough", "turn", "bore") and o.support == setup.support
     ]
     return max((v.finish.speed.rpm for v in along), default=None)
-
-
-def _passes_the_spindle(lathe: Machine | None, size_mm: float) -> bool:
-    if lathe is None:
-        return False
-    known = [v for v in (lathe.bar_capacity_mm, lathe.spindle_bore_mm) if v is not None]
-    return bool(known) and size_mm <= min(known)
 
 
 def _must_pass_the_spindle(view: View, setup: Setup, lathe: Machine | None) -> bool:

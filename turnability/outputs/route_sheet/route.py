@@ -17,8 +17,10 @@ from turnability.outputs.route_sheet.beside import (
     not_turned_lines,
     runner_up_line,
 )
+from turnability.outputs.route_sheet.first import caution_free, first_texts
 from turnability.outputs.route_sheet.threads import thread_lines
 from turnability.part.model import Segment
+from turnability.setups.cutting.free import free_diameters
 from turnability.setups.cutting.starting import lathe_for
 from turnability.setups.cutting.values import Pass, Values, values_of
 from turnability.setups.model import Operation, Setup
@@ -37,7 +39,6 @@ START = (
     "range. The plates on chuck and lathe, local rules and a qualified machinist decide."
 )
 NO_LATHE = "none of the shop takes it as planned: see below"
-PLUG = "A plug in the bore, or a mandrel, carries the thin wall from here: sharp tool, light cuts"
 _CLEARS = {
     ROUGH: "the outside, as far as it gets",
     "drill": "for what follows, as deep as it gets",
@@ -162,20 +163,28 @@ def _setup(
 
     inch, grip, profile = report.inch, setup.grip, report.part.profile
     assert profile is not None
+    before = report.setups[: setup.order - 1]
     values: Sequence[Values | None] = [None] * len(setup.operations)
     if material is not None:
-        before = report.setups[: setup.order - 1]
         values = values_of(
             profile, setup, report.stock, shop, material, lathe, report.intent, before
         )
     known = {segment.id: segment for segment in profile.segments}
+    raw = raw_across_mm(report.stock, profile.max_diameter_mm)
+    policy = shop.stock_policy or COMMON_POLICY
+    free = [
+        free_diameters(profile, setup, n, raw, policy.end_allowance_mm, before)
+        for n in range(len(setup.operations))
+    ]
+    firsts = first_texts(setup, free, lathe, raw, inch)
+    caution = caution_free(free)
     over = f" over {length_text(round(grip.length_mm, 2), inch)}" if grip.length_mm else ""
     size = f"{across_text(setup, report.stock, inch)} {'in' if inch else 'mm'}"
     place = ""
     if grip.kind != RAW_BAR:
         place = f", z {span_text(grip.z_mm, inch)}"
     support = _support(setup) + follow_rest_text(setup, lathe, known, inch)
-    done = [o for one in report.setups[: setup.order - 1] for o in one.operations]
+    done = [o for one in before for o in one.operations]
     leave = _leave(report, shop, setup)
     earlier = frozenset(s for o in done if o.kind != "part off" for s in o.segments)
     return SetupSheet(
@@ -191,7 +200,7 @@ def _setup(
                 value,
                 known,
                 inch,
-                _changes(setup, n - 1, inch),
+                firsts[n - 1],
                 earlier,
                 leave,
             )
@@ -200,7 +209,7 @@ def _setup(
             )
         ),
         measure=tuple(measure_lines(report, setup, known)),
-        cautions=tuple(caution_lines(report, shop, setup)),
+        cautions=(*([caution] if caution else []), *caution_lines(report, shop, setup)),
         threads=tuple(thread_lines(report, shop, setup)),
         then=_taken_off(report, shop, setup),
     )
@@ -306,29 +315,6 @@ def _place(
             return "through, for what follows"
         return f"for what follows, its point no deeper than z {number_text(round(point, 2), inch)}"
     return _CLEARS.get(operation.kind, "")
-
-
-def _changes(setup: Setup, n: int, inch: bool) -> str:
-    """What is done to the support before the n-th operation."""
-    if setup.operations[n].over_thin_wall:
-        return PLUG
-    now = setup.operations[n].support
-    before = setup.operations[n - 1].support if n else "none"
-    if now == before or setup.support == "between-centres":
-        return ""
-    away = {"tailstock": "Take the centre away", "steady": "Take the steady away"}.get(before)
-    on = "" if setup.steady_z_mm is None else f" z {span_text(setup.steady_z_mm, inch)}"
-    if now == "tailstock":
-        solid = setup.operations[0].kind == "face"
-        return (
-            "Centre-drill the free end and bring the centre up"
-            if solid
-            else "Bring the centre up to the free end"
-        )
-    if now == "steady":
-        set_up = f"et the steady on{on or ' what is turned'}, running true"
-        return f"S{set_up}" if away is None else f"S{set_up}; then {away[0].lower()}{away[1:]}"
-    return away or ""
 
 
 def _where(segment: Segment, inch: bool) -> str:

@@ -14,7 +14,7 @@ from turnability.cited import Cited
 from turnability.shop.materials import Material
 
 Edge: TypeAlias = Literal["carbide", "hss"]
-Limit: TypeAlias = Literal["cutting speed", "lathe", "chuck", "whip", "power"]
+Limit: TypeAlias = Literal["cutting speed", "lathe", "chuck", "whip", "power", "free length"]
 UNSUPPORTED = Cited(
     0.5,
     "-",
@@ -63,10 +63,12 @@ def highest_speed(
     lathe_rpm: float | None = None,
     chuck_rpm: float | None = None,
     critical_rpm: float | None = None,
+    free_share: float = 1.0,
 ) -> Speed:
     """The highest of the speeds that nothing forbids, at this diameter.
 
-    `critical_rpm` is the first critical speed of work that may whip, of which half is kept.
+    `critical_rpm` is the first critical speed of work that may whip, of which half is kept,
+    `free_share` what is kept of the cutting speed where much stands free without support.
     What is not known (None) limits nothing here: the plate on the chuck still does.
     """
     limits: list[tuple[float, Limit]] = [(rpm_at(cutting_m_per_min, diameter_mm), "cutting speed")]
@@ -76,5 +78,7 @@ def highest_speed(
         limits.append((chuck_rpm, "chuck"))
     if critical_rpm is not None:
         limits.append((UNSUPPORTED.value * critical_rpm, "whip"))
+    if free_share < 1.0:
+        limits.append((free_share * rpm_at(cutting_m_per_min, diameter_mm), "free length"))
     rpm, limit = min(limits, key=lambda entry: entry[0])
     return Speed(rpm, math.pi * diameter_mm * rpm / 1000.0, limit)

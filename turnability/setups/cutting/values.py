@@ -10,6 +10,7 @@ from turnability.intent.model import Intent
 from turnability.part.model import Profile, Segment
 from turnability.setups.bending.whip import critical_rpm
 from turnability.setups.cutting.forces import WEAR, Cut, main_force_n, power_kw
+from turnability.setups.cutting.free import free_diameters, speed_share
 from turnability.setups.cutting.speeds import Speed, cutting_speed_m_per_min, highest_speed
 from turnability.setups.cutting.standing import largest_mm, standing_mm
 from turnability.setups.cutting.starting import (
@@ -23,6 +24,7 @@ from turnability.setups.model import Operation, Setup
 from turnability.setups.roughing import ROUGH, is_pointed
 from turnability.shop.materials import Material
 from turnability.shop.model import Machine, Shop, Tool
+from turnability.stock.allowance import COMMON_POLICY
 from turnability.stock.model import Stock, raw_across_mm
 
 LEAST_FEED_SHARE = 0.25
@@ -72,13 +74,15 @@ def values_of(
     plate = holding.max_rpm if holding is not None else None
     roughed = any(o.kind == ROUGH for o in setup.operations)
     earlier = {s for one in before for o in one.operations for s in o.segments}
+    allowance = (shop.stock_policy or COMMON_POLICY).end_allowance_mm
     made = []
     for n, o in enumerate(setup.operations):
         here = {s for done in setup.operations[:n] for s in done.segments}
         own = [by_id[s] for s in o.segments if s in by_id]
         cut = here if o.kind == "face" else here | earlier
         meets = _meets_mm(profile, own, o, tools.get(o.tool), cut, size)
-        limits = _Limits(material, lathe, plate, _critical_rpm(setup, o))
+        free = free_diameters(profile, setup, n, size, allowance, before)
+        limits = _Limits(material, lathe, plate, _critical_rpm(setup, o), speed_share(free))
         made.append(_values(o, own, tools.get(o.tool), size, meets, limits, intent))
     return tuple(
         replace(v, rough=None)
@@ -120,6 +124,8 @@ class _Limits:
     lathe: Machine | None
     chuck_rpm: float | None
     critical_rpm: float | None
+    share: float = 1.0
+    """Of the usual speed, where long work stands free."""
 
     def run(self, kind: str, diameter_mm: float, cut: Cut, width_mm: float | None = None) -> Pass:
         """One pass at the highest speed that nothing forbids and the lathe has power for."""
@@ -130,6 +136,7 @@ class _Limits:
             lathe.max_rpm if lathe is not None else None,
             self.chuck_rpm,
             self.critical_rpm,
+            self.share,
         )
         force = WEAR.value * (
             main_force_n(self.material, cut)

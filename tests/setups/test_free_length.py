@@ -1,0 +1,93 @@
+"""Blanks that stand far out alone, by hand: lengths along the axis, n = 1000 v / (π d)."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from turnability.analysis.stages import walk
+from turnability.outputs.route_sheet.first import caution_free, first_texts
+from turnability.outputs.route_sheet.route import route_of
+from turnability.part.profile import drawn_profile
+from turnability.rules.drawn import LATHE, TURNING_TOOL, drawn_part, drawn_shop
+from turnability.setups.cutting.free import free_diameters, speed_share
+from turnability.setups.cutting.values import values_of
+from turnability.setups.model import Datum, Grip, Operation, Setup
+from turnability.shop.load import starter_shop
+from turnability.shop.material import with_material
+from turnability.shop.materials import find_material
+from turnability.stock.choose import choose_stock
+
+PIN = drawn_profile([(0, 0), (120, 0), (120, 4), (0, 4)])
+FACE = next(s.id for s in PIN.segments if s.surface == "end" and s.curve.start[0] == 120)
+SIDE = next(s.id for s in PIN.segments if s.surface == "outer")
+FACING = Operation("turning tool", (FACE,), "face")
+TURNING = Operation("turning tool", (SIDE,), "turn", support="tailstock")
+SETUP = Setup(
+    1,
+    "low",
+    Grip("raw bar", "outer", (-30.0, -5.0), 14.0, 25.0),
+    Datum(None, "drawn"),
+    "tailstock",
+    (FACING, TURNING),
+    (),
+)
+
+
+def test_the_blank_stands_free_from_the_jaws_to_its_allowance() -> None:
+    """5 mm behind the part, 120 of it, 1 before it: 126 / 14 = 9 diameters."""
+    assert free_diameters(PIN, SETUP, 0, 14.0, 1.0) == pytest.approx(9.0)
+    assert free_diameters(PIN, SETUP, 1, 14.0, 1.0) == 0.0
+    # once it is turned to ⌀8, with its centre away: 126 / 8
+    alone = replace(SETUP, operations=(TURNING, FACING))
+    assert free_diameters(PIN, alone, 1, 14.0, 1.0) == pytest.approx(15.75)
+    mirrored = replace(SETUP, toward_chuck="high", grip=replace(SETUP.grip, z_mm=(125.0, 150.0)))
+    assert free_diameters(PIN, mirrored, 0, 14.0, 1.0) == pytest.approx(9.0)
+
+
+def test_speed_falls_with_the_square_beyond_four_diameters() -> None:
+    assert [speed_share(n) for n in (1.0, 4.0, 8.0, 100.0)] == pytest.approx([1, 1, 0.25, 0.1])
+
+
+def test_long_free_work_is_faced_slowly_and_turned_on_its_centre_as_usual() -> None:
+    """C45, 120 m/min (low end, from memory), (4 / 9)² = 0.1975 of it at ⌀14: 539 rpm."""
+    shop = drawn_shop(tools=(TURNING_TOOL,), bars_mm=(14.0,))
+    found = find_material("C45")
+    assert found is not None
+    stock = choose_stock(PIN, shop)
+    face, turn = values_of(PIN, SETUP, stock, shop, found.material, None)
+    assert face.finish.speed.limit == "free length"
+    assert face.finish.speed.rpm == pytest.approx(1000.0 * 120.0 * (4 / 9) ** 2 / (3.14159265 * 14))
+    assert turn.finish.speed.limit == "cutting speed"
+
+
+def test_a_bar_that_passes_the_spindle_is_drawn_in_and_another_carried_or_cut_lightly() -> None:
+    free = (9.0, 0.0)
+    drawn = first_texts(SETUP, free, replace(LATHE, spindle_bore_mm=26.0), 14.0, False)
+    assert drawn == (
+        "Let no more than 4 diameters stand out to face and centre-drill it",
+        "Centre-drill the free end, draw it out to length and bring the centre up",
+    )
+    thick = first_texts(SETUP, free, replace(LATHE, spindle_bore_mm=13.0), 14.0, False)
+    assert thick[0].startswith("9 diameters stand free: set a steady near the end")
+    assert "draw it out" not in thick[1]
+    assert first_texts(SETUP, (4.0, 0.0), LATHE, 14.0, False)[0] == ""
+
+
+def test_a_caution_names_the_steps_done_alone() -> None:
+    said = caution_free((9.0, 0.0, 15.75))
+    assert said is not None
+    assert said.startswith("15.8 diameters stand free without support (step 1, 3), where 4 are")
+    assert caution_free((4.0, 0.0)) is None
+
+
+def test_the_route_sheet_of_a_long_pin_warns_and_turns_it_slowly() -> None:
+    shop = with_material(starter_shop(), "C45", None)
+    report = walk(drawn_part([(0, 0), (120, 0), (120, 4), (0, 4)]), shop)
+    (sheet, *_) = route_of(report, shop).setups
+    face = sheet.steps[0]
+    assert face.kind == "face"
+    assert face.first.startswith("Let no more than 4 diameters stand out")
+    assert "held down by the free length" in face.finish
+    assert any("diameters stand free without support (step 1" in c for c in sheet.cautions)

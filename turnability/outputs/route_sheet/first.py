@@ -1,0 +1,81 @@
+"""What is done to the holding before a step: support set or taken away, long work drawn in."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from turnability.setups.cutting.free import passes_the_spindle
+from turnability.setups.jaws import RAW_BAR, RAW_PIECE
+from turnability.setups.model import Setup
+from turnability.setups.slender import CHUCK_ONLY_LIMIT
+from turnability.shop.model import Machine
+from turnability.units import number_text, span_text
+
+PLUG = "A plug in the bore, or a mandrel, carries the thin wall from here: sharp tool, light cuts"
+
+
+def first_texts(
+    setup: Setup, free: Sequence[float], lathe: Machine | None, size_mm: float, inch: bool
+) -> tuple[str, ...]:
+    """One text for each operation, empty for nothing; `free` are the diameters that stand free."""
+    long = [n for n, ratio in enumerate(free) if ratio > CHUCK_ONLY_LIMIT.value]
+    ends = [n for n in long if setup.operations[n].kind in ("face", "drill")]
+    drawn_in = (
+        bool(ends)
+        and setup.grip.kind in (RAW_BAR, RAW_PIECE)
+        and passes_the_spindle(lathe, size_mm)
+    )
+    made = []
+    for n in range(len(setup.operations)):
+        words = [_changes(setup, n, inch, drawn_in and ends[0] < n)]
+        if ends and n == ends[0]:
+            words.append(_short_first(setup, free[n], drawn_in))
+        made.append(". ".join(word for word in words if word))
+    return tuple(made)
+
+
+def caution_free(free: Sequence[float]) -> str | None:
+    """What to say where more than 4 diameters stand free without support; None where none do."""
+    limit = CHUCK_ONLY_LIMIT.value
+    steps = [str(n) for n, ratio in enumerate(free, start=1) if ratio > limit]
+    if not steps:
+        return None
+    return (
+        f"{number_text(round(max(free), 1), False)} diameters stand free without support (step "
+        f"{', '.join(steps)}), where {limit:.0f} are the usual limit: support it or let less "
+        "stand out; else light cuts, no faster than given: it can bend, leave the jaws, whip."
+    )
+
+
+def _short_first(setup: Setup, ratio: float, drawn_in: bool) -> str:
+    centred = any(o.support == "tailstock" for o in setup.operations)
+    ends = "face and centre-drill it" if centred else "face or drill its end"
+    if not drawn_in:
+        many = number_text(round(ratio, 1), False)
+        return (
+            f"{many} diameters stand free: set a steady near the end to {ends}, or light cuts at "
+            "low speed"
+        )
+    then = "" if centred else ", then draw it out to length"
+    return f"Let no more than {CHUCK_ONLY_LIMIT.value:.0f} diameters stand out to {ends}{then}"
+
+
+def _changes(setup: Setup, n: int, inch: bool, drawn_in: bool) -> str:
+    """What is done to the support before the n-th operation."""
+    if setup.operations[n].over_thin_wall:
+        return PLUG
+    now = setup.operations[n].support
+    before = setup.operations[n - 1].support if n else "none"
+    if now == before or setup.support == "between-centres":
+        return ""
+    away = {"tailstock": "Take the centre away", "steady": "Take the steady away"}.get(before)
+    on = "" if setup.steady_z_mm is None else f" z {span_text(setup.steady_z_mm, inch)}"
+    if now == "tailstock":
+        if setup.operations[0].kind != "face":
+            return "Bring the centre up to the free end"
+        out = ", draw it out to length" if drawn_in else ""
+        return f"Centre-drill the free end{out} and bring the centre up"
+    if now == "steady":
+        set_up = f"et the steady on{on or ' what is turned'}, running true"
+        return f"S{set_up}" if away is None else f"S{set_up}; then {away[0].lower()}{away[1:]}"
+    return away or ""

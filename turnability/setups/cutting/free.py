@@ -1,0 +1,65 @@
+"""How far the blank stands free without support in an operation, and how slowly it turns then.
+
+The blank, not the part: what is gripped lies behind the part, and the allowance before it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from turnability.cited import Cited
+from turnability.part.model import Profile
+from turnability.setups.model import Setup
+from turnability.setups.slender import CHUCK_ONLY_LIMIT, mean_outside_mm
+from turnability.shop.model import Machine
+
+LEAST_SHARE = Cited(
+    0.1, "-", "common practice", "least share of the usual speed on long work, from memory", False
+)
+_TURNS = ("turn", "rough")
+
+
+def free_diameters(
+    profile: Profile,
+    setup: Setup,
+    number: int,
+    size_mm: float,
+    allowance_mm: float,
+    before: Sequence[Setup] = (),
+) -> float:
+    """Diameters that stand free while the operation of this index is done; 0 where it is carried.
+
+    Before any outside is turned those are the blank's, afterwards the part's mean ones.
+    """
+    if setup.operations[number].support != "none":
+        return 0.0
+    low, high = setup.grip.z_mm
+    free = profile.length_mm - high if setup.toward_chuck == "low" else low
+    if free <= 0.0:
+        return 0.0
+    done = [o for one in before for o in one.operations] + list(setup.operations[:number])
+    if not any(o.kind in _TURNS for o in done):
+        return (free + allowance_mm) / size_mm
+    part = (max(0.0, high), profile.length_mm)
+    if setup.toward_chuck == "high":
+        part = (0.0, min(low, profile.length_mm))
+    return (free + allowance_mm) / mean_outside_mm(profile, part)
+
+
+def speed_share(diameters: float) -> float:
+    """Share of the usual speed: as the first natural frequency of overhanging work falls.
+
+    That goes as d / L², so that beyond 4 diameters the speed falls with the square of L / d.
+    """
+    limit = CHUCK_ONLY_LIMIT.value
+    if diameters <= limit:
+        return 1.0
+    return max(LEAST_SHARE.value, (limit / diameters) ** 2)
+
+
+def passes_the_spindle(lathe: Machine | None, size_mm: float) -> bool:
+    """Whether stock of this size is known to go through the lathe's spindle."""
+    if lathe is None:
+        return False
+    known = [v for v in (lathe.bar_capacity_mm, lathe.spindle_bore_mm) if v is not None]
+    return bool(known) and size_mm <= min(known)
