@@ -6,7 +6,7 @@ from turnability.part.model import Profile
 from turnability.rules.drawn import CHUCK, Example, drawn_view
 from turnability.rules.model import Basis, Change, Finding, Judgement, NotJudged, View
 from turnability.rules.speak import where_of
-from turnability.setups.grips import SHORT_STICK_OUT, is_short, least_grip_mm
+from turnability.setups.grips import SHORT_STICK_OUT, holds_hardly, is_short, least_grip_mm
 from turnability.setups.model import Datum, Grip, Land, Setup
 from turnability.setups.slender import stick_out_mm
 from turnability.shop.holding import takes
@@ -74,9 +74,9 @@ def _finding(view: View, setup: Setup, holding: Holding) -> Finding:
         message=(
             f"Setup {setup.order} can hold only {length_text(grip.length_mm, inch)} of "
             f"⌀{length_text(grip.diameter_mm, inch)} (z {span_text(grip.z_mm, inch)}), where "
-            f"{holding.name} wants {length_text(least, inch)}. {WHY} Bore soft jaws to the "
-            "diameter with a shoulder behind the part, take light cuts, and let a qualified "
-            f"machinist judge it.{instead}{_mandrel(view, setup)}"
+            f"{holding.name} wants {length_text(least, inch)}. {WHY}{_hardly(grip)} Bore "
+            "soft jaws to the diameter with a shoulder behind the part, take light cuts, and let a "
+            f"qualified machinist judge it.{instead}{_mandrel(view, setup)}"
         ),
         where=where_of(view, gripped, [(z0, r), (z1, r)]),
         basis=Basis(BASIS, "common-practice"),
@@ -84,6 +84,15 @@ def _finding(view: View, setup: Setup, holding: Holding) -> Finding:
         limit=least,
         unit="mm",
         change=change,
+    )
+
+
+def _hardly(grip: Grip) -> str:
+    if not holds_hardly(grip):
+        return ""
+    return (
+        f" That is {grip.length_mm / grip.diameter_mm:.0%} of its diameter, which jaws alone hold "
+        "hardly: a plug on the centre must press it against a shoulder."
     )
 
 

@@ -38,6 +38,13 @@ SHORT_STICK_OUT = Cited(
 )
 """A land shorter than a holding asks for is still held where it is no shorter, and the part
 stands out no farther, than these: discs and rings are, every day. It costs a warning."""
+HARDLY = Cited(
+    0.05,
+    "-",
+    "common practice",
+    "grip in diameters of what is gripped below which jaws alone hold hardly anything, from memory",
+    verified=False,
+)
 _SAME_MM = 1e-3
 _CHORD_MM = 0.01
 
@@ -92,6 +99,11 @@ def shortest_grip_mm(holding: Holding, diameter_mm: float) -> float | None:
 def is_short(grip: Grip, holding: Holding) -> bool:
     """Whether less is gripped than this holding asks for."""
     return grip.length_mm < least_grip_mm(holding, grip.diameter_mm) - _SAME_MM
+
+
+def holds_hardly(grip: Grip) -> bool:
+    """Whether so little of its diameter is gripped that jaws alone do not do."""
+    return grip.length_mm < HARDLY.value * grip.diameter_mm - _SAME_MM
 
 
 def passable(profile: Profile, land: Land, toward: Toward) -> bool:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from itertools import chain
 
 from turnability.half_plane.regions import box
 from turnability.reach.model import Toward
@@ -27,6 +28,7 @@ from turnability.setups.trial import (
     Trial,
     first_rank,
     first_trial,
+    held_barely,
     held_short,
     next_trial,
     on_thin_wall,
@@ -60,13 +62,9 @@ def seconds(job: Job, firsts: Sequence[Trial], lands: Sequence[Land]) -> Iterato
     """
     ranked = sorted(firsts, key=first_rank)
     grips = {id(first): _grips(job, first, lands) for first in ranked}
-    for short, thin in ((False, False), (False, True), (True, False), (True, True)):
+    for how in sorted({_poorly(job, held) for held in chain(*grips.values())}):
         for first in ranked:
-            own = [
-                held
-                for held in grips[id(first)]
-                if held_short(held) is short and on_thin_wall(job.profile, held) is thin
-            ]
+            own = [held for held in grips[id(first)] if _poorly(job, held) == how]
             for held in own[: TRIALS // len(firsts)]:
                 trial = next_trial(job, first, held)
                 yield trial
@@ -75,6 +73,11 @@ def seconds(job: Job, firsts: Sequence[Trial], lands: Sequence[Land]) -> Iterato
     for first in ranked:
         for held in _on_face(job, other(first.chuckings[-1][0].toward)):
             yield next_trial(job, first, held)
+
+
+def _poorly(job: Job, held: Held) -> tuple[bool, bool, bool]:
+    """In which order grips are tried: one that holds hardly anything after those on a thin wall."""
+    return (held_barely(held), held_short(held), on_thin_wall(job.profile, held))
 
 
 def thirds(job: Job, pairs: Sequence[Trial], lands: Sequence[Land]) -> Iterator[Trial]:

@@ -26,6 +26,14 @@ PIECE_GRIP = Cited(
     verified=False,
 )
 """A slug is held over less than a bar: jaws bite into its skin, and little stands out."""
+PIECE_GRIP_PER_DIAMETER = Cited(
+    0.1,
+    "-",
+    "common practice",
+    "least grip of a sawn piece in hard jaws, in diameters of it, from memory",
+    verified=False,
+)
+"""However short it is, a wide slug tips out of jaws that hold hardly anything of it."""
 
 
 def raw_grip_mm(holding: Holding, size_mm: float, out_mm: float, *, sawn: bool) -> float:
@@ -34,7 +42,11 @@ def raw_grip_mm(holding: Holding, size_mm: float, out_mm: float, *, sawn: bool) 
     As long as a land's grip; of a piece that is sawn for one part no more than it needs.
     """
     full = least_grip_mm(holding, size_mm)
-    wanted = max(holding.least_grip_mm, float(math.ceil(PIECE_GRIP.value * out_mm)))
+    wanted = max(
+        holding.least_grip_mm,
+        float(math.ceil(PIECE_GRIP.value * out_mm)),
+        float(math.ceil(PIECE_GRIP_PER_DIAMETER.value * size_mm - SAME_MM)),
+    )
     return min(full, wanted) if sawn else full
 
 

@@ -42,6 +42,11 @@ SLUG_GRIP = (
     "chuck's face, light cuts first; a centre or a plug pressed against it where there is room."
 )
 SHORT = "A short grip: bore soft jaws with a shoulder, take light cuts."
+HARDLY_HELD = (
+    "Jaws alone hold hardly anything by so little of the diameter: not in hard jaws; soft jaws "
+    "bored with a shoulder, a plug on the centre pressing the part against it, the lightest cuts, "
+    "and a qualified machinist decides whether at all."
+)
 _MOST_SIZES = 8
 _SAME_MM = 1e-3
 _SIZES = {
@@ -91,7 +96,7 @@ def measure_lines(report: Report, setup: Setup, known: dict[str, Segment]) -> It
 
 def caution_lines(report: Report, shop: Shop, setup: Setup) -> Iterator[str]:
     """What can hurt someone in this setup."""
-    from turnability.setups.grips import is_short
+    from turnability.setups.grips import holds_hardly, is_short
     from turnability.setups.jaws import RAW_BAR, RAW_PIECE
     from turnability.setups.slender import CHUCK_ONLY_LIMIT, slenderness
 
@@ -110,7 +115,7 @@ def caution_lines(report: Report, shop: Shop, setup: Setup) -> Iterator[str]:
     if holding is not None and holding.kind == "glued-arbor":
         yield GLUE
     elif holding is not None and not raw and setup.grip.length_mm and is_short(setup.grip, holding):
-        yield SHORT
+        yield HARDLY_HELD if holds_hardly(setup.grip) else SHORT
     if holding is not None and holding.max_rpm is not None:
         yield f"{holding.name} runs no faster than {holding.max_rpm:.0f} rpm (its plate)."
 
