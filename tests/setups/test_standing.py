@@ -7,8 +7,10 @@ from dataclasses import replace
 
 import pytest
 
-from turnability.part.profile import drawn_profile
+from turnability.half_plane.curves import Arc, Line
+from turnability.part.profile import drawn_profile, make_profile
 from turnability.rules.drawn import TURNING_TOOL, drawn_shop
+from turnability.setups.cutting.standing import largest_mm
 from turnability.setups.cutting.values import values_of
 from turnability.setups.model import Datum, Grip, Operation, Setup
 from turnability.shop.load import tools_of
@@ -92,3 +94,12 @@ def test_a_shoulder_whose_rim_waits_runs_past_as_the_blank() -> None:
 def test_a_groove_is_cut_from_what_stands_beside_it() -> None:
     """Down to ⌀44 between the shoulder and the free end: no outside is turned beside that end."""
     assert finishing_mm((Operation("groove 2", (HUB,), "groove"),)) == pytest.approx([130.0])
+
+
+def test_a_ball_is_as_large_as_between_its_poles() -> None:
+    """Half a circle of radius 25 begins and ends on the axis, and is ⌀50 between."""
+    arc = Arc((50.0, 0.0), (0.0, 0.0), (25.0, 0.0), 25.0, False)
+    ball = make_profile([[(arc, (1,)), (Line((0.0, 0.0), (50.0, 0.0)), ())]])
+    assert largest_mm([s for s in ball.segments if s.surface == "outer"]) == pytest.approx(
+        50.0, abs=2e-3
+    )

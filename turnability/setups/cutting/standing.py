@@ -13,6 +13,7 @@ from collections.abc import Collection, Sequence
 from turnability.part.model import Profile, Segment
 
 _SAME_MM = 1e-3
+_CHORD_MM = 1e-3
 
 
 def standing_mm(
@@ -51,8 +52,8 @@ def standing_mm(
 
 
 def largest_mm(segments: Sequence[Segment]) -> float:
-    """Largest diameter in mm of these surfaces; 0 of none."""
-    return 2.0 * max((p[1] for s in segments for p in (s.curve.start, s.curve.end)), default=0.0)
+    """Largest diameter in mm of these surfaces, a ball's between its poles too; 0 of none."""
+    return 2.0 * max((float(s.curve.flatten(_CHORD_MM)[:, 1].max()) for s in segments), default=0.0)
 
 
 def _is_end(segment: Segment) -> bool:
