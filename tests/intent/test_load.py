@@ -27,7 +27,7 @@ def test_all_that_can_be_stated(tmp_path: Path) -> None:
 condition = "T6"
 density_kg_per_mm3 = 2.7e-6
 quantity = 4
-general_tolerance = "ISO 2768-m"
+general_tolerance = "ISO 2768-mK"
 ra_um = 3.2
 edges_in = [0.01, 0.02]
 centre_holes_may_stay = "low"

@@ -324,7 +324,13 @@ def test_another_report_is_compared(chrome: Any, made: tuple[Json, Path], tmp_pa
         tab.click("#compared button[data-finding=N1]")
         assert caption(tab).startswith("N1,")
         tab.check("[value=inch]")
-        assert f"{125 / 25.4:.4f} in" in tab.inner_text("#compared")
+        told = tab.inner_text("#compared")
+        assert f"{125 / 25.4:.4f} in" in told
+        # what was said then is told in inch as well: N2 of "the largest ⌀110 mm" is gone
+        assert "110 mm" not in told
+        assert f"{110 / 25.4:.4f} in" in told
+        tab.check("[value=mm]")
+        assert unknown["message"] in tab.inner_text("#compared")
 
 
 @pytest.mark.parametrize("longer", [0.0, 8.0], ids=["as it was", "longer"])

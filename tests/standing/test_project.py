@@ -215,6 +215,14 @@ class TestAccepted:
         assert decided.fails
         said = "\n".join(map(str, summary_lines(decided)))
         assert "turnability.toml line 2: accepts unreached-surface where there is none" in said
+        assert "Nearest is N1, z_mm = [60, 62], diameter_mm = [48, 52]: correct it" in " ".join(
+            said.split()
+        )
+
+    def test_one_whose_finding_is_gone_is_to_be_taken_out(self, tmp_path: Path) -> None:
+        decided = by(ENTRY.replace("unreached-surface", "thin-wall"), tmp_path)
+        said = " ".join("\n".join(map(str, summary_lines(decided))).split())
+        assert "accepts thin-wall where there is none. Take it out" in said
 
     @pytest.mark.parametrize(
         ("was", "is_", "fits"),

@@ -126,8 +126,9 @@ def _tell(done: Round, shelf: Shelf) -> None:
         ]  # fmt: skip
         shelf.put(list(zip(titles, done.pages, strict=True)))
     if done.errors:
-        why = str(done.errors[0]).rstrip(".")
-        shelf.say("wrong", f"{why}. Waiting for the next save.")
+        why = str(done.errors[0]).strip()
+        ended = why if why.endswith((".", "?", "!")) else f"{why}."
+        shelf.say("wrong", f"{ended} Waiting for the next save.")
     else:
         verdicts = dict.fromkeys(report.verdict for report in done.reports)
         shelf.say("fine", f"{shelf.name}: {', '.join(verdicts).replace('-', ' ')}")

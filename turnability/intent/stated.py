@@ -20,13 +20,22 @@ from turnability.intent.model import (
 from turnability.toml_file.keys import Fault, Faults, Key
 from turnability.units import mm_text
 
-GENERAL_TOLERANCES = ("ISO 2768-f", "ISO 2768-m", "ISO 2768-c", "ISO 2768-v")
+_SIZES = ("ISO 2768-f", "ISO 2768-m", "ISO 2768-c", "ISO 2768-v")
+GENERAL_TOLERANCES = (*_SIZES, *(size + form for size in _SIZES for form in "HKL"))
+"""ISO 2768-1 of sizes, alone or with a class of ISO 2768-2 for form and position behind it."""
 _ENDS: Mapping[str, tuple[End, ...]] = {
     "none": (),
     "low": ("low",),
     "high": ("high",),
     "both": ("low", "high"),
 }
+
+
+def of_sizes(general: str | None) -> str | None:
+    """The class that is for sizes: "ISO 2768-m" of "ISO 2768-mK"."""
+    return None if general is None else general.rstrip("HKL")
+
+
 BAR_OUTSIDE = "bar_outside_may_stay"
 TOP_KEYS = (
     Key("material", "text", "a standard's designation, or the name that the shop uses"),

@@ -7,11 +7,12 @@ from itertools import pairwise
 from pathlib import PurePath
 from typing import TYPE_CHECKING
 
-from turnability.units import counted
+from turnability.units import counted, mm_text
 
 if TYPE_CHECKING:
     from turnability.report import Report
     from turnability.rules.model import Finding
+    from turnability.standing.model import Accepted
 
 
 def standing_words(finding: Finding) -> tuple[str, ...]:
@@ -88,10 +89,35 @@ def project_lines(report: Report) -> tuple[str, ...]:
             off[finding.rule] = off.get(finding.rule, 0) + 1
     lines = [f"Turned off by {name}: {n} of {rule}" for rule, n in off.items()]
     lines += [
-        f"{name} line {entry.line}: accepts {entry.rule} where there is none. Take it out"
+        f"{name} line {entry.line}: accepts {entry.rule} where there is none. "
+        + _instead(entry, report)
         for entry in project.unused
     ]
     return tuple(lines)
+
+
+def _instead(entry: Accepted, report: Report) -> str:
+    """The nearest finding of the rule, which may have been meant; else to take the entry out."""
+    open_ = [f for f in report.findings if f.rule == entry.rule and f.accepted is None]
+    asked = (entry.z_mm, entry.diameter_mm)
+
+    def off(finding: Finding) -> float:
+        there = (finding.where.z_mm, finding.where.diameter_mm)
+        pairs = [(a, b) for a, b in zip(asked, there, strict=True) if a and b]
+        return sum(abs(x - y) for a, b in pairs for x, y in zip(a, b, strict=True))
+
+    if not open_:
+        return "Take it out"
+    near = min(open_, key=off)
+    return f"Nearest is {near.id}, {_place_in_keys(near)}: correct it, or take it out"
+
+
+def _place_in_keys(finding: Finding) -> str:
+    """A place as an entry of the project file says it."""
+    spans = (("z_mm", finding.where.z_mm), ("diameter_mm", finding.where.diameter_mm))
+    return ", ".join(
+        f"{key} = [{mm_text(span[0])}, {mm_text(span[1])}]" for key, span in spans if span
+    )
 
 
 def numbers_text(solids: Sequence[int]) -> str:

@@ -30,7 +30,7 @@ LIMIT = (
     "seat, or where the fillet is thicker than ISO 2768-1 medium lets the diameter be off; else a "
     "note"
 )
-BASIS = "geometry: a disc in a corner; that nothing seats beside what nothing is stated of is ours"
+BASIS = "geometry: a disc in a corner; ours: where nothing is stated of a wall, nothing seats there"
 _SAME_MM = 0.01
 _SAME_NOSE = 0.05
 TRIFLE_MM = 0.01
@@ -75,7 +75,10 @@ def _finding(view: View, left: Left, corner: InsideCorner) -> Finding:
     width = general_width(UNSTATED, 2.0 * r)
     matters = width is None or left.deepest_mm > width.value / 2.0
     if seats:
-        why = ", on which a square edge would sit, and what is stated there says that one may."
+        why = (
+            ", on which a square edge would sit; what is stated of its walls says that a part may "
+            "seat there."
+        )
     elif matters:
         why = ", on which a square edge would sit."
     else:

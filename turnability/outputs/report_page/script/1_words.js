@@ -39,6 +39,27 @@ const called = (one) => {
   return { splined: "splines", toothed: "teeth" }[form] ?? form ?? clean(one.kind);
 };
 
+// A sentence with each of its lengths marked, as `words.py` marks those of this report: in the unit
+// in which its shop reads.
+const LENGTHS = ownInch ? /(?<![\w.])(\d+\.\d+)(?:( to | × )(\d+(?:\.\d+)?))? in()(?![\w/])/gu
+  : /(?<![\w.])(\d+(?:\.\d+)?)(?:( to | × )(\d+(?:\.\d+)?))? mm([³²]?)(?![\w/])/gu;
+
+function prose(words) {
+  const made = html("p", {});
+  let last = 0;
+  for (const found of words.matchAll(LENGTHS)) {
+    const values = [found[1], found[3]].filter((v) => v !== undefined);
+    const one = html("span", { class: "q" }, found[0]);
+    one.dataset.mm = values.map((v) => Number(v) * (ownInch ? MM_PER_INCH : 1)).join(",");
+    if (found[2]) one.dataset.between = found[2];
+    if (found[4]) one.dataset.power = found[4] === "²" ? "2" : "3";
+    made.append(words.slice(last, found.index), one);
+    last = found.index + found[0].length;
+  }
+  made.append(words.slice(last));
+  return made;
+}
+
 function tellQuantities(within) {
   for (const one of within.querySelectorAll(".q")) {
     if (one.dataset.own === undefined) one.dataset.own = one.textContent;

@@ -120,7 +120,7 @@ function tellComparison() {
   const list = (words, found, button) => !found.length ? [] : [html("h3", {}, `${words} (${found.length})`),
     html("ol", {}, ...found.map((f) => html("li", {}, button
       ? html("button", { type: "button", "data-finding": f.id, "aria-pressed": "false" }, `${f.id} ${clean(f.rule)}`)
-      : html("b", {}, clean(f.rule)), html("p", {}, f.message))))];
+      : html("b", {}, clean(f.rule)), prose(f.message))))];
   const samePart = old.source?.path && report.source.path
     && old.source.path.split(/[\\/]/).pop() !== report.source.path.split(/[\\/]/).pop();
   $("compared").replaceChildren(
@@ -131,6 +131,7 @@ function tellComparison() {
       + (old.inputs?.shop?.sha256 !== report.inputs.shop.sha256 ? " It was made with another shop file." : "")),
     table_, ...list("New", fresh, true), ...list("Gone", gone, false),
     ...list("No longer judged", unknown, false));
+  tellQuantities($("compared"));
   drawEarlier(old, laying);
 }
 
