@@ -3,6 +3,7 @@
 import pytest
 
 from turnability.analysis.stages import walk
+from turnability.intent.model import Intent, Named, Tolerance
 from turnability.outputs.route_sheet.first import PLUG
 from turnability.outputs.route_sheet.route import route_of
 from turnability.rules import wall_under_tool
@@ -59,3 +60,25 @@ def test_thin_is_a_thirtieth_of_the_diameter(bore_mm, thin):
 def test_the_rule_and_the_plan_mean_the_same_by_thin():
     assert THIN.value * wall_under_tool.THIN == pytest.approx(1.0)
     assert LEAST_MM == wall_under_tool.LEAST_MM
+
+
+@pytest.mark.parametrize(
+    ("width_mm", "late"),
+    # ISO 286-1, over 30 to 50 mm: IT9 is 0.062
+    [(0.062, True), (0.07, False)],
+)
+def test_a_closely_toleranced_outside_is_finished_after_the_bore(width_mm, late):
+    """Common practice, no source: rough outside, drill and bore, then the close outside."""
+    place = Named(diameter_mm=(50.0, 50.0), side="outer", segments=("S3",))
+    close = Tolerance("diameter", place, "close", width_mm=width_mm, nominal_mm=50.0)
+    report = walk(drawn_part(sleeve(40.0)), STARTER, intent=Intent(tolerances=(close,)))
+    (sheet,) = route_of(report, STARTER).setups
+    kinds = [step.kind for step in sheet.steps]
+    if not late:
+        assert kinds == ["face", "turn", "drill", "bore", "part off"]
+        return
+    assert kinds == ["face", "rough", "drill", "bore", "turn", "part off"]
+    rough, turn = sheet.steps[1], sheet.steps[4]
+    assert rough.where == "the outside, leaving stock to finish when the bore is done"
+    assert (turn.rough, turn.first) == ("", "")  # no thin wall, no plug
+    assert turn.finish != ""

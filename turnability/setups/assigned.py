@@ -35,6 +35,8 @@ from turnability.shop.model import Tool
 
 _ALIKE = 0.1
 _SAME_MM = 1e-3
+TIGHT_GRADE = 9
+"""IT9: coarser is what one roughing and one finishing cut hold anyhow (common practice)."""
 LONG_NECK = 5.0
 """More than this many widths of its blade a neck is turned (our choice; a blade chatters along)."""
 
@@ -43,11 +45,13 @@ LONG_NECK = 5.0
 class Wishes:
     """What the part asks of those who share out its surfaces.
 
-    `grooves` are the surfaces of each narrow hollow, `fine` those that a drill does not finish.
+    `grooves` are the surfaces of each narrow hollow, `fine` those that a drill does not finish,
+    `tight` outsides that must run true or are stated to `TIGHT_GRADE` or tighter.
     """
 
     grooves: tuple[frozenset[str], ...] = ()
     fine: frozenset[str] = frozenset()
+    tight: frozenset[str] = frozenset()
 
 
 def wishes_of(
@@ -61,7 +65,11 @@ def wishes_of(
             own = frozenset(chain.owned(groove.own))
             narrow.append(own | chain.finishing_both(own))
     fine = {s.id for s in profile.segments if _is_fine(s, stated, intent)}
-    return Wishes(tuple(narrow), frozenset(fine) | frozenset(related))
+    outside = [s for s in profile.segments if s.surface == "outer"]
+    tight = {
+        s.id for s in outside if s.id in related or _over(s, TIGHT_GRADE, stated, intent) <= 1e-9
+    }
+    return Wishes(tuple(narrow), frozenset(fine) | frozenset(related), frozenset(tight))
 
 
 def _is_fine(segment: Segment, stated: Stated, intent: Intent | None) -> bool:
@@ -70,12 +78,17 @@ def _is_fine(segment: Segment, stated: Stated, intent: Intent | None) -> bool:
     ra = stated_ra_um([segment.id], intent)
     if ra is not None and ra < DRILLED_RA_UM:
         return True
+    return _over(segment, DRILLED_GRADE, stated, intent) < -1e-9
+
+
+def _over(segment: Segment, grade: int, stated: Stated, intent: Intent | None) -> float:
+    """By how much its diameter may vary more than this IT grade, in mm; endless if none says."""
     diameter = 2.0 * max(segment.curve.start[1], segment.curve.end[1])
     limit, is_stated = diameter_limit([segment.id], diameter, intent, stated)
-    holds = fit_limits(FitClass("H", DRILLED_GRADE), diameter).width_mm
+    holds = fit_limits(FitClass("h", grade), diameter).width_mm
     if not is_stated or limit is None or holds is None:
-        return False
-    return limit.value < holds.value - 1e-9
+        return float("inf")
+    return limit.value - holds.value
 
 
 def assigned(

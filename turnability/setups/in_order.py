@@ -24,7 +24,8 @@ from turnability.setups.sinking import sunk_by
 ORDER = ("face", ROUGH, "turn", "drill", "bore", "groove", "end groove", "part off")
 """Outside first while the stock is stiff, the hole before what is bored, weakening cuts late.
 
-What stands over a thin wall is turned when that is bored: stock outside stiffens it meanwhile.
+What stands over a thin wall, and what is toleranced closely, is turned when that is bored: stock
+outside stiffens it meanwhile, and drilling warms and shifts the work.
 """
 ALIKE = 0.1
 """A surface counts as reached by what cuts it but for this share of what can be cut at the end."""
@@ -137,14 +138,15 @@ def _usual(
     work = works.get(operation.tool)
     tool = None if work is None else work.tool
     across, short = 0.0, False
+    late = operation.over_thin_wall or operation.after_bore
     if tool is not None and tool.on_axis:
         # a narrow hole first, that leads the wide drill after it; one whose flutes are short
         # begins on the floor of that
         across = tool.limits.get("diameter_mm", 0.0)
         short = tool.limits.get("usable_length_mm", length_mm) < length_mm
     return (
-        ORDER.index("bore" if operation.over_thin_wall else operation.kind),
-        operation.over_thin_wall,
+        ORDER.index("bore" if late else operation.kind),
+        late,
         tool is not None and tool.hand == "left",
         0.0 if tool is None else tool.weight,
         short,

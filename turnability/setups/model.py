@@ -51,6 +51,8 @@ class Operation:
 
     `roughs`: a pointed corner takes more than a finishing cut, for no sturdy one gets in there.
     `over_thin_wall`: what it finishes stands over a thin wall, and waits until that is bored.
+    `after_bore`: it waits for that too, as what it finishes is toleranced closely, and drilling and
+    boring warm the work, free its stresses and may shift it.
     `ends_at` is where its programmed point is at the end of its work, in the part's frame; for
     those who draw it, None until somebody asked (`last_place`) or where there is no such place.
     """
@@ -62,6 +64,7 @@ class Operation:
     ends_at: Point | None = None
     roughs: bool = False
     over_thin_wall: bool = False
+    after_bore: bool = False
 
 
 @dataclass(frozen=True, slots=True)

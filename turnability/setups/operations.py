@@ -50,7 +50,8 @@ def operations_of(
     that parts the work off, if any, and `parted` the segments that stay as it leaves them.
     A bar that opens a bore in the full needs its drilled hole: the drill stands there even where
     nothing of its own cut stays. Where a pointed corner finishes the outside and a sturdy one gets
-    at stock thicker than the pointed one may take, the sturdy one roughs and faces first; `before`
+    at stock thicker than the pointed one may take, the sturdy one roughs and faces first; where
+    outsides are tight, the bore goes before they are finished. `before`
     is what setups before have removed (r >= 0). Each comes when it gets there, if that is `asked`.
     Also gives the surfaces that are left in part to the chuckings `later`, where the tool that
     takes them comes to the rest; of those `begun` in chuckings before the rest is cut.
@@ -87,6 +88,9 @@ def operations_of(
         pointed = [n for n in pointed if must_rough(works[n], rest)]
     bored = {s for n, takes in given.items() if works[n].tool.access == "inner" for s in takes}
     thin = thin_outsides(profile, {s for takes in given.values() for s in takes}, bored)
+    turned = {s for n, takes in given.items() if _turns(works[n].tool) for s in takes}
+    hollows = any(works[n].tool.on_axis or works[n].tool.access == "inner" for n in given)
+    waits = hollows and wishes is not None and not wishes.tight.isdisjoint(turned)
     made = [
         Operation(
             name,
@@ -94,17 +98,22 @@ def operations_of(
             kind,
             roughs=name in pointed and kind == "turn",
             over_thin_wall=kind == "turn" and not thin.isdisjoint(part),
+            after_bore=kind == "turn" and waits,
         )
         for name, takes in given.items()
         for kind, part in _by_kind(works[name].tool, takes, by_id, profile, toward)
     ]
-    over = [o.tool for o in made if o.over_thin_wall]
+    over = [o.tool for o in made if o.over_thin_wall or o.after_bore]
     if rougher is not None or over:
         roughs = min(over, key=lambda n: works[n].tool.weight) if rougher is None else ""
         made.append(Operation(roughs if rougher is None else rougher.tool.name, (), "rough"))
     if parting is not None:
         made.append(Operation(parting.name, parted, "part off"))
     return in_order(made, shares.removal, shares.samples, before, asked=asked), postponed
+
+
+def _turns(tool: Tool) -> bool:
+    return tool.access == "outer" and not tool.on_axis and not is_blade(tool)
 
 
 def _by_kind(

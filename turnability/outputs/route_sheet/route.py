@@ -309,12 +309,21 @@ def _place(
         return f"behind z {at}, {leave}" if leave else f"at z {at}"
     if operation.kind == ROUGH and any(o.over_thin_wall for o in setup.operations):
         return "the outside, leaving stock over what becomes a thin wall"
+    if operation.kind == ROUGH and _waits(setup):
+        return "the outside, leaving stock to finish when the bore is done"
     if operation.kind == "drill" and operation.ends_at is not None:
         point = operation.ends_at[0]
         if not min(z) <= point <= max(z):
             return "through, for what follows"
         return f"for what follows, its point no deeper than z {number_text(round(point, 2), inch)}"
     return _CLEARS.get(operation.kind, "")
+
+
+def _waits(setup: Setup) -> bool:
+    """Whether an outside is in fact finished when the bore is done: not on a centre before it."""
+    kinds = [o.kind for o in setup.operations]
+    late = [n for n, o in enumerate(setup.operations) if o.after_bore]
+    return bool(late) and not {"drill", "bore"}.isdisjoint(kinds[: late[0]])
 
 
 def _where(segment: Segment, inch: bool) -> str:

@@ -72,7 +72,7 @@ def values_of(
     holding = setup.holding or next((h for h in shop.holdings if h.name == setup.grip.kind), None)
     size = raw_across_mm(stock, profile.max_diameter_mm)
     plate = holding.max_rpm if holding is not None else None
-    roughed = any(o.kind == ROUGH for o in setup.operations)
+    roughed = {o.tool for o in setup.operations if o.kind == ROUGH}
     earlier = {s for one in before for o in one.operations for s in o.segments}
     allowance = (shop.stock_policy or COMMON_POLICY).end_allowance_mm
     made = []
@@ -88,7 +88,11 @@ def values_of(
         replace(v, rough=None)
         if roughed
         and not v.operation.roughs
-        and (v.operation.over_thin_wall or is_pointed(tools.get(v.operation.tool)))
+        and (
+            v.operation.over_thin_wall
+            or is_pointed(tools.get(v.operation.tool))
+            or (v.operation.after_bore and v.operation.tool in roughed)
+        )
         else v
         for v in made
     )
