@@ -11,6 +11,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
+import numpy as np
 from OCP.BRepGProp import BRepGProp
 from OCP.GProp import GProp_GProps
 from OCP.TopoDS import TopoDS_Shape
@@ -24,6 +25,8 @@ from turnability.part.symmetry import LEAST_FILL_CUT, Measures, axis_words, no_a
 
 _MORE_AXES = 2
 _LOOKED_AT = 12
+_BALANCED = 4
+"""Of how many lines the bound is asked: of those that pass nearest by the centre of mass."""
 _RIVAL = 0.25
 """Least weight of a line, as a share of the heaviest, that is held against one that will do."""
 _BETTER = 0.01
@@ -34,6 +37,8 @@ _SURELY = 0.7
 up for it but where it leaves so much less than the least fill."""
 _HARDLY_ROUND = 0.6
 """Share of the bent surface that turns about the heaviest line, below which the line is doubted."""
+_NEAR_MIDDLE = 0.05
+"""Share of the edge of an equal cube by which such a line may pass by the centre of mass."""
 _VOLUME_NEAR = 1.02
 """By what the kernel's plain quadrature may fall short."""
 
@@ -51,7 +56,8 @@ def choose(
     made = _Choice(shape, faces, by)
     first = lines[0]
     bent = math.fsum(face.area_mm2 for face in faces if face.kind != "plane")
-    if first.weight_mm2 >= _HARDLY_ROUND * bent or made.may_do(first):
+    plain = first.weight_mm2 >= _HARDLY_ROUND * bent or made.is_balanced(first)
+    if plain or made.may_do(first):
         made.work_out(first)
     if made.fill < _FULL:
         rivals = [
@@ -60,6 +66,8 @@ def choose(
             if (made.found is None or line.weight_mm2 >= _RIVAL * first.weight_mm2)
             and no_axis(faces, line) is None
         ]
+        if len(rivals) > _BALANCED:
+            rivals = sorted(rivals, key=made.off_balance)[:_BALANCED]
         for line in sorted(rivals, key=lambda line: -made.most(line))[:_MORE_AXES]:
             if made.may_beat(line):
                 made.work_out(line)
@@ -76,8 +84,19 @@ class _Choice:
         self.refused: Symmetry | None = None
         self.fill = 0.0
         self._shape, self._faces, self._by = shape, list(faces), by
-        self._volume: float | None = None
+        self._props: GProp_GProps | None = None
         self._known: dict[Line3, Measures] = {}
+
+    def off_balance(self, line: Line3) -> float:
+        """How far the line passes by the centre of mass, mm, to 1 µm."""
+        middle = self._mass().CentreOfMass()
+        away = np.array([middle.X(), middle.Y(), middle.Z()]) - line.point
+        return round(float(np.linalg.norm(np.cross(away, line.direction))), 3)
+
+    def is_balanced(self, line: Line3) -> bool:
+        """Whether the line passes by the centre of mass as that of a turned part mostly does."""
+        edge = abs(float(self._mass().Mass())) ** (1.0 / 3.0)
+        return bool(self.off_balance(line) <= _NEAR_MIDDLE * edge)
 
     def most(self, line: Line3) -> float:
         """The share of its turned body that the solid fills at most; may be above 1."""
@@ -117,18 +136,21 @@ class _Choice:
 
     def _bound(self, line: Line3) -> Measures:
         if line not in self._known:
-            if self._volume is None:
-                props = GProp_GProps()
-                BRepGProp.VolumeProperties_s(self._shape, props)
-                self._volume = _VOLUME_NEAR * abs(float(props.Mass()))
+            volume = _VOLUME_NEAR * abs(float(self._mass().Mass()))
             total = math.fsum(face.area_mm2 for face in self._faces)
             least = least_swept(self._faces, line)
             self._known[line] = Measures(
                 least.turned_mm2 / total,
                 (total - least.turned_mm2) / max(total - least.level_mm2, 1e-300),
-                self._volume / max(least.volume_mm3, 1e-9 * self._volume),
+                volume / max(least.volume_mm3, 1e-9 * volume),
                 cover=0.0,
                 gross_fill=0.0,
                 at_most=True,
             )
         return self._known[line]
+
+    def _mass(self) -> GProp_GProps:
+        if self._props is None:
+            self._props = GProp_GProps()
+            BRepGProp.VolumeProperties_s(self._shape, self._props)
+        return self._props

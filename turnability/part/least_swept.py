@@ -22,6 +22,7 @@ _TURNS = 1e-4
 """Sine by which a normal may miss the line on a face that turns about it."""
 _SQUARE = 1e-6
 """Likewise by which a plane may be out of square to it."""
+_ALIKE_MM = 1e-4
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,7 +62,7 @@ def least_swept(faces: Sequence[KernelFace], line: Line3) -> LeastSwept:
                 level.extend([face.area_mm2] * flat)
                 continue
         triangles.append(_triangles(np.column_stack((z, r)), inner.held))
-    region = Region.of(list(np.concatenate(triangles)) if triangles else [])
+    region = Region.of(list(_once(np.concatenate(triangles))) if triangles else [])
     swept = math.fsum(_swept_mm3(ring) for ring in region.rings())
     return LeastSwept(swept, math.fsum(turned), math.fsum(level))
 
@@ -77,6 +78,14 @@ def _triangles(zr: Array, held: NDArray[np.bool_]) -> Array:
     clockwise = first[:, 0] * second[:, 1] < first[:, 1] * second[:, 0]
     made[clockwise] = made[clockwise, ::-1]
     return made
+
+
+def _once(triangles: Array) -> Array:
+    """Without repeats, as teeth give: the clipper is slow where hundreds lie on one another."""
+    whole = np.rint(triangles / _ALIKE_MM).astype(np.int64)
+    order = np.lexsort((whole[..., 1], whole[..., 0]), axis=1)
+    sorted_ = np.take_along_axis(whole, order[..., None], axis=1).reshape(-1, 6)
+    return triangles[np.unique(sorted_, axis=0, return_index=True)[1]]
 
 
 def _swept_mm3(ring: Array) -> float:
