@@ -13,6 +13,7 @@ from dataclasses import replace
 
 import numpy as np
 
+from turnability.cited import Cited
 from turnability.half_plane.curves import Point, Points
 from turnability.half_plane.regions import Region, inside, nothing, spans_at
 from turnability.half_plane.sums import minkowski
@@ -32,6 +33,13 @@ _LEVEL_MM = 1e-3
 _THROUGH_MM = 1.0
 """So far a drill's full diameter is drawn out of a through hole."""
 _SAME_MM = 1e-6
+FLOOR_SHORT = Cited(
+    0.3,
+    "mm",
+    "common practice",
+    "what a drill's point leaves before a floor that is finished after it, from memory",
+    verified=False,
+)
 _AT_ONCE = 48
 """Places that are looked at together, the likeliest first."""
 
@@ -57,7 +65,9 @@ def with_last_places(
             mover, blocked = known[tool.name]
             end: Point | None
             if tool.on_axis:
-                end = _deepest(setup.toward_chuck, mover, blocked, profile.length_mm)
+                own = [by_id[s] for s in one.segments if s in by_id]
+                short = 0.0 if _reaches_axis(own) else FLOOR_SHORT.value
+                end = _deepest(setup.toward_chuck, mover, blocked, profile.length_mm, short)
             else:
                 # a blade parts off along the part's end, though another tool may finish that
                 names = one.segments
@@ -125,12 +135,24 @@ def _touching(segment: Segment, mover: Mover) -> Points:
     return at_tip
 
 
-def _deepest(toward: Toward, mover: Mover, blocked: Region, length_mm: float) -> Point:
-    """On the axis, as far in as the part lets it; through a bore until its full width is out."""
+def _reaches_axis(segments: Sequence[Segment]) -> bool:
+    """Whether a drill finishes the floor that its point comes to."""
+    return any(p[1] <= _SAME_MM for s in segments for p in (s.curve.start, s.curve.end))
+
+
+def _deepest(
+    toward: Toward, mover: Mover, blocked: Region, length_mm: float, short_mm: float
+) -> Point:
+    """On the axis, as far in as the part lets it but for what it leaves before a floor.
+
+    Through a bore until its full width is out.
+    """
     sign = 1.0 if toward == "low" else -1.0
     corners = np.concatenate([piece.corners for piece in mover.cutting])
     wide = np.abs(corners[:, 1])
     point = float((sign * corners[wide >= wide.max() - _SAME_MM, 0]).min())
     stops = [sign * z for span in spans_at(blocked, _SAME_MM) for z in span]
     end = 0.0 if toward == "low" else -length_mm
-    return (sign * max([end - point - _THROUGH_MM, *stops]), 0.0)
+    # a floor of the part, not what holds it beyond its end
+    short = [stop + short_mm if stop > end else stop for stop in stops]
+    return (sign * max([end - point - _THROUGH_MM, *short]), 0.0)

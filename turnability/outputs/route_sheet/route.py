@@ -18,6 +18,7 @@ from turnability.outputs.route_sheet.beside import (
     runner_up_line,
 )
 from turnability.outputs.route_sheet.first import caution_free, first_texts
+from turnability.outputs.route_sheet.holes import pilot_text, point_text
 from turnability.outputs.route_sheet.threads import thread_lines
 from turnability.part.model import Segment
 from turnability.setups.cutting.free import free_diameters
@@ -200,7 +201,8 @@ def _setup(
                 value,
                 known,
                 inch,
-                firsts[n - 1],
+                ". ".join(w for w in (firsts[n - 1], pilot_text(value, inch)) if w),
+                point_text(operation, setup, shop, profile.length_mm, inch),
                 earlier,
                 leave,
             )
@@ -275,6 +277,7 @@ def _step(
     known: dict[str, Segment],
     inch: bool,
     first: str,
+    depth: str,
     earlier: frozenset[str],
     leave: str,
 ) -> Step:
@@ -282,12 +285,15 @@ def _step(
         number,
         operation.kind,
         operation.tool,
-        "; ".join(
-            f"{_where(known[s], inch)}{_share(setup, operation, known[s], earlier)}"
-            for s in operation.segments
-            if s in known
+        (
+            "; ".join(
+                f"{_where(known[s], inch)}{_share(setup, operation, known[s], earlier)}"
+                for s in operation.segments
+                if s in known
+            )
+            or _place(setup, operation, known, inch, leave)
         )
-        or _place(setup, operation, known, inch, leave),
+        + depth,
         "" if value is None or value.rough is None else _pass(value.rough, inch),
         ""
         if value is None or operation.kind == ROUGH
@@ -312,10 +318,9 @@ def _place(
     if operation.kind == ROUGH and _waits(setup):
         return "the outside, leaving stock to finish when the bore is done"
     if operation.kind == "drill" and operation.ends_at is not None:
-        point = operation.ends_at[0]
-        if not min(z) <= point <= max(z):
+        if not min(z) <= operation.ends_at[0] <= max(z):
             return "through, for what follows"
-        return f"for what follows, its point no deeper than z {number_text(round(point, 2), inch)}"
+        return "for what follows"
     return _CLEARS.get(operation.kind, "")
 
 

@@ -33,14 +33,27 @@ THIN = Cited(
     0.1, "-", _PRACTICE, "finishing depth over the diameter of thin work, from memory", False
 )
 DRILL_FEED = Cited(
-    0.02, "-", _PRACTICE, "feed a turn over the diameter of a drill, from memory", False
+    0.01,
+    "-",
+    _PRACTICE,
+    "feed a turn over the diameter of a drill, low end of 0.01 to 0.02, from memory",
+    False,
 )
+PILOT_OVER = Cited(
+    13.0,
+    "mm",
+    _PRACTICE,
+    "drill above which a small one goes first, from memory",
+    False,
+)
+PILOT_SHARE = Cited(0.5, "-", _PRACTICE, "that one's diameter over its own, from memory", False)
 MOST_DRILL_FEED = Cited(
     0.38, "mm", _PRACTICE, "feed a turn of a drill over 25 mm: 0.015 in, from memory", False
 )
 BLADE_FEED = Cited(0.05, "mm", _PRACTICE, "feed a turn of a blade, from memory", verified=False)
 _LEAST_DEPTH_MM = 0.1
 _LEAST_FEED_MM = 0.03
+_LEAST_DRILL_FEED_MM = 0.01
 _NOSE_MM, _LEAD_DEG = 0.4, 95.0
 
 
@@ -77,8 +90,8 @@ def stated_ra_um(segments: Collection[str], intent: Intent | None) -> float | No
 
 
 def drill_feed_mm(diameter_mm: float) -> float:
-    """Feed a turn of a drill."""
-    return max(_LEAST_FEED_MM, min(MOST_DRILL_FEED.value, DRILL_FEED.value * diameter_mm))
+    """Feed a turn of a drill: it rises with the diameter, whatever the lathe."""
+    return max(_LEAST_DRILL_FEED_MM, min(MOST_DRILL_FEED.value, DRILL_FEED.value * diameter_mm))
 
 
 def lathe_for(

@@ -1,0 +1,62 @@
+"""How deep drills go, by hand: a point of 118° is d / 2 / tan 59° long, 0.3004 d."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+
+from turnability.analysis.stages import walk
+from turnability.outputs.route_sheet.route import Route, route_of
+from turnability.rules.drawn import drawn_part
+from turnability.shop.load import starter_shop
+from turnability.shop.material import with_material
+
+
+def route(points: list[tuple[float, float]]) -> Route:
+    shop = with_material(starter_shop(), "C45", None)
+    return route_of(walk(drawn_part(points), shop), shop)
+
+
+def drills(found: Route) -> dict[str, tuple[str, str]]:
+    return {
+        step.tool: (step.where, step.first)
+        for setup in found.setups
+        for step in setup.steps
+        if step.kind == "drill"
+    }
+
+
+@pytest.mark.parametrize("mirrored", [False, True])
+def test_a_pointed_drill_stops_before_a_flat_floor(mirrored: bool) -> None:
+    """⌀5 × 12 deep, flat: the point 0.3 before the floor, its full diameter 1.502 mm less deep."""
+    points = [(0, 0), (0, 10), (30, 10), (30, 2.5), (18, 2.5), (18, 0)]
+    full, point, floor = "19.8", "18.3", "18"
+    if mirrored:
+        points = [(30 - z, r) for z, r in reversed(points)]
+        full, point, floor = "10.2", "11.7", "12"
+    found = drills(route(points))
+    assert found["drill 5"][0].endswith(
+        f", its point no deeper than z {point}, full diameter to z {full}"
+    )
+    assert found["slot drill 5"][0].endswith(f" face z {floor}, no deeper than z {floor}")
+
+
+def test_a_wide_drill_before_a_bar_leaves_the_floor_and_wants_a_small_one_first() -> None:
+    """⌀45 × 56 deep: ⌀30 stands 0.3 before z 4; 30 · 0.3004 = 9.01 behind its point."""
+    found = drills(route([(0.0, 0.0), *CUP]))
+    where, first = found["drill 30"]
+    assert where == "for what follows, its point no deeper than z 4.3, full diameter to z 13.31"
+    assert first == "Centre-drill, then drill about ⌀15 mm to the same point before it"
+
+
+def test_a_drill_that_finishes_its_floor_and_one_that_goes_through() -> None:
+    """A drilled point of 118° is its own floor: ⌀10 to z 20, its point 3.004 deeper."""
+    ends = drills(route([(0, 0), (0, 12), (40, 12), (40, 5), (20, 5), (16.9957, 0)]))
+    point, full = (float(z) for z in re.findall(r"z ([\d.]+)", ends["drill 10"][0])[-2:])
+    assert (point, full) == pytest.approx((16.9957, 20.0), abs=0.01)
+    through = drills(route([(0, 5), (0, 12), (40, 12), (40, 5)]))
+    assert "deeper" not in through["drill 10"][0]
+
+
+CUP = [(0.0, 25.0), (60.0, 25.0), (60.0, 22.5), (4.0, 22.5), (4.0, 0.0)]
