@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import numpy as np
+
 from turnability.features.model import Feature
+from turnability.half_plane.inside import polygon_holds
 from turnability.reach.model import Left
 from turnability.rules.bar_arithmetic import Bar, bars_of
 from turnability.rules.corners import only_a_corner
@@ -37,6 +40,7 @@ WIDEST_EDGE_MM = 8.0
 LEAST_BAR_MM = 4.0
 """Thinner bars are hardly to be had (common practice, no source)."""
 _SAME_MM = 1e-3
+_BESIDE_MM, _ON_AXIS_MM = 0.05, 0.01
 _CAUSES: frozenset[Cause] = frozenset({"entry-bore", "recess-depth", "opposite-wall"})
 
 
@@ -56,11 +60,21 @@ def is_recess(left: Left, view: View) -> bool:
     recess = _recess_of(left, view)
     return (
         recess is not None
+        and not _is_shut(recess, left)
         and (bool(_CAUSES.intersection(left.causes)) or _no_groover(recess, view))
         and only_a_corner(left, view) is None
         and not in_closed_hollow(left, view)
         and not left_to_milling(left, view)
     )
+
+
+def _is_shut(recess: Feature, left: Left) -> bool:
+    """Whether stock stands on the axis at each of its entries: then no bar is asked yet."""
+    side, (low, high) = recess.parameters.get("entry_side"), recess.z_mm
+    beside = [(low - _BESIDE_MM, _ON_AXIS_MM)] if side in ("low", "both") else []
+    beside += [(high + _BESIDE_MM, _ON_AXIS_MM)] if side in ("high", "both") else []
+    ring = np.array(left.polygon, dtype=float)
+    return bool(beside) and bool(polygon_holds(ring, np.array(beside)).all())
 
 
 def _recess_of(left: Left, view: View) -> Feature | None:

@@ -64,6 +64,8 @@ LEAST_TOOL = {
 """Smaller than this nobody turns with (common practice): it is not proposed."""
 GENERAL_MM = 0.1
 """The least that ISO 2768-1 medium allows of a length, for sizes of 0.5 to 6 mm (from memory)."""
+_ON_AXIS_MM = 1e-3
+_BLADES_FROM = {"groove": "outer", "end-groove": "end"}
 BASIS = "geometry: outlines of the shop's tools moved round the finished part"
 
 
@@ -128,7 +130,7 @@ def _milled(view: View, left: Left, segments: list[str]) -> Finding:
 def _finding(view: View, left: Left, segments: list[str], by: str = "") -> Finding:
     inch = view.shop.inch
     where = where_of(view, segments, left.polygon)
-    missing = _no_end_blade(view, left)
+    missing = _no_drill(view, left) or _no_blade(view, left)
     nearest = missing or _undercut(view, left) or _nearest(view, left)
     needed = (
         f" A tool would need {_needed_text(view, left, left.needed)}."
@@ -212,19 +214,27 @@ def _nearest(view: View, left: Left) -> str:
     return nearest_text(left.causes, left.nearest_tool)
 
 
-def _no_end_blade(view: View, left: Left) -> str:
-    """What blade an end groove asks for, where the shop lists none at all; else nothing."""
-    grooves = [f for f in features_on(view, left.segments) if f.kind == "end-groove"]
+def _no_drill(view: View, left: Left) -> str:
+    """That the shop lists no drill, where stock stands on the axis; else nothing."""
+    if min(r for _, r in left.polygon) > _ON_AXIS_MM or any(t.on_axis for t in view.shop.tools):
+        return ""
+    return "no drill is listed, and a bar needs a hole before it"
+
+
+def _no_blade(view: View, left: Left) -> str:
+    """What blade a groove asks for, where the shop lists none from its side; else nothing."""
+    grooves = [f for f in features_on(view, left.segments) if f.kind in _BLADES_FROM]
     if len(grooves) != 1 or _blades(view, grooves[0]):
         return ""
     width, depth = (_number(grooves[0], name) for name in ("width_mm", "depth_mm"))
     if width is None or depth is None:
         return ""
     inch = view.shop.inch
-    least, most = grooves[0].diameter_mm
+    end = grooves[0].kind == "end-groove"
+    fits = f" and fits ⌀{span_text(grooves[0].diameter_mm, inch)}" if end else ""
     return (
-        f"no end-grooving blade is listed; it asks for one of width {length_text(width, inch)} or "
-        f"less that sinks {length_text(depth, inch)} and fits ⌀{span_text((least, most), inch)}"
+        f"no {'end-' if end else ''}grooving blade is listed; it asks for one of width "
+        f"{length_text(width, inch)} or less that sinks {length_text(depth, inch)}{fits}"
     )
 
 
@@ -285,7 +295,7 @@ def _number(feature: Feature, name: str) -> float | None:
 
 def _blades(view: View, groove: Feature) -> list[Tool]:
     """Blades that come from the groove's side."""
-    side = {"groove": "outer", "end-groove": "end"}.get(groove.kind)
+    side = _BLADES_FROM.get(groove.kind)
     return [t for t in view.shop.tools if t.access == side and BLADE_KEY in t.limits]
 
 
