@@ -6,6 +6,7 @@ from dataclasses import replace
 import pytest
 
 from turnability.analysis.stages import walk
+from turnability.outputs._making import setup_text
 from turnability.outputs.route_sheet import route_text
 from turnability.outputs.route_sheet.page import page
 from turnability.outputs.route_sheet.route import route_of
@@ -87,3 +88,8 @@ def test_a_follow_rest_stands_on_the_sheet_where_the_shaft_bends_without_it(leng
     (sheet,) = route_of(report, shop).setups
     assert sheet.setup.support == "tailstock"
     assert ("follow rest behind the tool along S3" in sheet.hold) is told
+    # the rule and the summary say the same of it
+    assert ("tailstock and follow rest: " in setup_text(sheet.setup, report)) is told
+    bent = [f.message for f in report.findings if f.rule == "bends-too-much"]
+    assert any("with the follow rest planned behind the tool" in m for m in bent) is told
+    assert any("A steady rest, a follow rest" in m for m in bent) is False

@@ -80,6 +80,8 @@ def setup_text(setup: Setup, report: Report) -> str:
     grip, inch = setup.grip, report.inch
     tools = ", ".join(dict.fromkeys(operation.tool for operation in setup.operations))
     support = "" if setup.support == "none" else f", {setup.support}"
+    if setup.bending is not None and setup.bending.followed:
+        support += " and follow rest"
     return (
         f"{setup.toward_chuck} end to the chuck, {grip.kind} "
         f"{across_text(setup, report.stock, inch)} over "

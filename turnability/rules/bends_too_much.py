@@ -82,11 +82,19 @@ def _finding(view: View, setup: Setup, bending: Bending, over: list[BentLand]) -
     chosen = material_of(view.shop)
     assert chosen is not None
     guessed = (chosen.material.kc_doubt or "").startswith("guess")
-    followed, says = ("", "") if _fault(land) <= 1.0 else _follow_rest(view, setup, bending, land)
+    planned = land in bending.followed
+    asked = planned or _fault(land) > 1.0
+    followed, says = _follow_rest(view, setup, bending, land) if asked else ("", "")
+    rest = ""
+    if planned:
+        left = _small(_with_rest(view, setup, land).error_mm, inch)
+        rest = f" without a rest, and {left} with the follow rest planned behind the tool"
     is_fault = _fault(land) > 1.0 and followed != "enough" and not guessed
     known = CHUCK_ONLY_LIMIT if setup.support == "none" else TAILSTOCK_LIMIT
     held = "by its grip alone" if setup.support == "none" else f"with {_support(setup)}"
     changes, change = _changes(view, setup, land if is_fault else None)
+    if followed == "enough":
+        changes, change = "The design may stay as it is.", None
     as_bar = offer(view, land.segments)
     others = f" {len(over) - 1} more of its lands vary too much." if len(over) > 1 else ""
     head = (
@@ -94,7 +102,8 @@ def _finding(view: View, setup: Setup, bending: Bending, over: list[BentLand]) -
         f"{span_text(land.z_mm, inch)} comes out {_small(land.error_mm, inch)} larger at z "
         f"{length_text(round(land.worst[0], 1), inch)} than at z "
         f"{length_text(round(land.least[0], 1), inch)} by "
-        f"bending alone, where {_small(limit, inch)} is the most ({_limit_words(land)}): the "
+        f"bending alone{rest}, where {_small(limit, inch)} is the most "
+        f"({_limit_words(land)}): the "
         f"finishing cut in {bending.material} pushes with about {bending.force_n:.0f} N. "
         f"{_fault_words(land, inch) if is_fault else ''}"
         f"By the rule of thumb {mm_text(bending.length_to_diameter, 1)} diameters stand free, "
@@ -214,8 +223,9 @@ def _follow_rest(view: View, setup: Setup, bending: Bending, land: BentLand) -> 
         )
         return "", says
     if same.error_mm > most.value:
-        return "less", f"Even with {lathe.name}'s follow rest it would be {left}."
-    return "enough", f"Use {lathe.name}'s follow rest: it leaves {left}, which is enough."
+        return "less", f"Even with {lathe.name}'s follow rest, as planned, it would be {left}."
+    says = f"Use {lathe.name}'s follow rest, as planned: it leaves {left}, which is enough."
+    return "enough", says
 
 
 def _with_rest(view: View, setup: Setup, land: BentLand) -> BentLand:

@@ -126,6 +126,7 @@ class Bending:
     free of the jaws, the ratio that over its mean outside. `critical_rpm` is the first critical
     speed of the work as held, the lower of stock and finished, `critical_free_rpm` that with the
     centre or steady taken away (None where there is none); `material` what was reckoned with.
+    `followed`: lands, of those, along which a follow rest is planned; as told, without it.
     """
 
     worst_diametral_error_mm: float
@@ -141,6 +142,7 @@ class Bending:
     critical_free_rpm: float | None = None
     material: str | None = None
     bars: tuple[BentBar, ...] = ()
+    followed: tuple[BentLand, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -17,7 +17,7 @@ from turnability.units import length_text, number_text, span_text
 
 if TYPE_CHECKING:
     from turnability.report import Report
-    from turnability.shop.model import Machine, Shop
+    from turnability.shop.model import Shop
 
 GRIP = (
     "Before the spindle turns: jaws tight, key out of the chuck, tools clear of the jaws through "
@@ -120,30 +120,11 @@ def caution_lines(report: Report, shop: Shop, setup: Setup) -> Iterator[str]:
         yield f"{holding.name} runs no faster than {holding.max_rpm:.0f} rpm (its plate)."
 
 
-def follow_rest_text(
-    setup: Setup, lathe: Machine | None, known: dict[str, Segment], inch: bool
-) -> str:
+def follow_rest_text(setup: Setup, inch: bool) -> str:
     """Where the lathe's follow rest helps cylinders that bend too much on a centre; or nothing."""
-    from turnability.setups.slender import FOLLOW_REST_LIMIT
-
-    bending = setup.bending
-    if (
-        bending is None
-        or setup.support == "none"
-        or lathe is None
-        or not lathe.follow_rest
-        or bending.length_to_diameter > FOLLOW_REST_LIMIT.value
-    ):
-        return ""
     along = [
         f"{', '.join(land.segments)} (⌀{length_text(land.diameter_mm, inch)})"
-        for land in bending.lands
-        if land.limit is not None
-        and land.error_mm > land.limit.value
-        and all(
-            known[s].surface == "outer" and known[s].curve.start[1] == known[s].curve.end[1]
-            for s in land.segments
-        )
+        for land in (setup.bending.followed if setup.bending is not None else ())
     ]
     return f"; follow rest behind the tool along {' and '.join(along)}" if along else ""
 

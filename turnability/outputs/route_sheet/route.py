@@ -184,7 +184,7 @@ def _setup(
     place = ""
     if grip.kind != RAW_BAR:
         place = f", z {span_text(grip.z_mm, inch)}"
-    support = _support(setup) + follow_rest_text(setup, lathe, known, inch)
+    support = _support(setup) + follow_rest_text(setup, inch)
     done = [o for one in before for o in one.operations]
     leave = _leave(report, shop, setup)
     earlier = frozenset(s for o in done if o.kind != "part off" for s in o.segments)

@@ -19,6 +19,7 @@ from turnability.half_plane.curves import Line
 from turnability.intent.model import Intent
 from turnability.part.model import Part, Profile, Segment
 from turnability.setups.bending.boring_bar import CARBIDE, STEEL, deflection_mm, is_carbide
+from turnability.setups.bending.follow_rest import followed_lands
 from turnability.setups.bending.held import FOLLOW_REST, Along, along
 from turnability.setups.bending.limits import diameter_limit
 from turnability.setups.bending.work import State, Work, held_by, work_of
@@ -176,20 +177,23 @@ def _bending(job: _Job, setup: Setup, done: frozenset[str], lands_alone: bool) -
     def critical(support: Support) -> float | None:
         return None if lands_alone else works[support].critical_rpm([first, states[-1]])
 
+    told_lands = tuple(land for land, _ in lands)
+    slender = slenderness(job.profile, setup.toward_chuck, setup.grip.z_mm)
     return Bending(
         worst_diametral_error_mm=worst.error_mm,
         at_z_mm=worst.worst[0],
         force_n=finishing.passive_force_n,
         unsupported_length_mm=high - low,
-        length_to_diameter=slenderness(job.profile, setup.toward_chuck, setup.grip.z_mm),
+        length_to_diameter=slender,
         curve=tuple(sorted(curve.items())),
-        lands=tuple(land for land, _ in lands),
+        lands=told_lands,
         roughing=max(roughed, key=lambda entry: entry.worst_mm, default=None),
         finishing=finishing,
         critical_rpm=critical(setup.support),
         critical_free_rpm=critical("none") if setup.support in ("tailstock", "steady") else None,
         material=job.material.name,
         bars=tuple(_bars(job, cuttings)),
+        followed=followed_lands(job.profile, setup.support, told_lands, slender, job.lathe),
     )
 
 
