@@ -77,11 +77,12 @@ def test_a_plan_begins_from_stock_that_would_do():
 
 
 def test_stock_to_cut_and_how_many_a_bar_gives():
-    """By hand: shaft 200 + 2 + 3 and half of bar 22 (11) and 2: 218; (3000 - 13) / 205 = 14.6."""
+    """By hand: shaft 200 + 2 + 3; held by half of bar 22 (11) and 2; (3000 - 13) / 205 = 14.6."""
     report, shop = made(SHAFT)
     stock = " ".join(route_of(report, shop).stock)
     assert "bright bar 22" in stock
-    assert "218 mm" in stock
+    assert "205 mm a piece" in stock
+    assert "13 mm of each bar stay in the chuck" in stock
     assert "14 parts from a bar of 3000 mm" in stock
 
 

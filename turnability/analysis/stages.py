@@ -177,7 +177,15 @@ def _held(view: View, run: _Run) -> View:
 
     profile: Profile = part.profile
     stays = bool(intent and intent.bar_outside) and why_turned(part, intent) is None
-    cut = partial(choose_stock, profile, shop, departures=part.departures, outside_stays=stays)
+    quantity = (intent.quantity if intent is not None else None) or 1
+    cut = partial(
+        choose_stock,
+        profile,
+        shop,
+        departures=part.departures,
+        outside_stays=stays,
+        quantity=quantity,
+    )
     stock = run.stage("stock", "setups", cut)
     ungripped = intent.ungripped if intent is not None else ()
     lands = run.stage("lands", "setups", lambda: find_lands(part, ungripped))
@@ -186,9 +194,10 @@ def _held(view: View, run: _Run) -> View:
         plan = run.stage(
             "setups", "setups", lambda: plan_of(part, reach, lands, stock, shop, intent)
         )
-    if plan is not None and plan.own_end:
-        shorter = run.stage("stock", "setups", lambda: cut(own_end=True))
-        stock = shorter or stock
+    if plan is not None:
+        own, lathe = plan.own_end, next((m for m in shop.machines if m.name == plan.lathe), None)
+        again = run.stage("stock", "setups", lambda: cut(own_end=own, lathe=lathe))
+        stock = again or stock
     setups = None if plan is None else plan.setups
     return replace(view, lands=lands, setups=setups, stock=stock, plan=plan)
 

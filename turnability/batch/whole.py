@@ -161,10 +161,10 @@ class _Stocks:
         if piece is None:
             return
         key = (piece.name, one.material or "", piece.bar_length_mm)
-        self._groups[key].append((title, piece.length_mm))
+        self._groups[key].append((title, piece.put_in_mm))
         self._across[piece.name] = piece.across_mm
         if piece.form == "bar":
-            self._bars[one.material or ""].append((piece.across_mm, piece.length_mm))
+            self._bars[one.material or ""].append((piece.across_mm, piece.put_in_mm))
 
     def place(self, name: str) -> tuple[str, float, str]:
         """Where a size belongs in a list: by the words before its numbers, then by its size."""

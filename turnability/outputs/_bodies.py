@@ -60,11 +60,11 @@ def _stock(report: Report) -> Iterator[Body]:
     held = [setup.grip.z_mm for setup in report.setups if setup.datum.segment is None]
     low = min([0.0, *(grip[0] for grip in held)])
     high = max([profile.length_mm, *(grip[1] for grip in held)])
-    beyond = (piece.length_mm - (high - low)) / 2.0
+    beyond = (piece.put_in_mm - (high - low)) / 2.0
     z = (low - beyond, high + beyond)
     inner = (piece.inner_diameter_mm or 0.0) / 2.0
     yield Body(
-        f"stock {piece.name}, {number_text(piece.length_mm, report.inch)} long",
+        f"stock {piece.name}, {number_text(piece.put_in_mm, report.inch)} long",
         _box(z, (inner, piece.across_mm / 2.0)),
         palette.rgb(palette.BEYOND),
         _SEE_THROUGH,

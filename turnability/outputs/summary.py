@@ -322,8 +322,13 @@ def _making(report: Report, width: int) -> Iterator[TextLine]:
         if removed is None:
             chips = ""
         elif piece.stub_mm:
-            stub = number_text(piece.stub_mm, report.inch, 1)
-            chips = f", {stub} {unit(report.inch)} of it gripped; {removed:.0%} is waste"
+            stub = f"{number_text(piece.stub_mm, report.inch, 1)} {unit(report.inch)}"
+            held = f"{stub} of it gripped"
+            if piece.fed:
+                held = f"{stub} of each bar stay in the chuck"
+            elif piece.parts > 1:
+                held = f"{piece.parts} parts a sawn piece, {stub} of that gripped"
+            chips = f", {held}; {removed:.0%} is waste"
         else:
             chips = f"; {removed:.0%} becomes chips"
         own = next((a for a in report.stock.alternatives if "may stay as drawn" in a.why), None)

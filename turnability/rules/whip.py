@@ -140,7 +140,7 @@ def _must_pass_the_spindle(view: View, setup: Setup, lathe: Machine | None) -> b
     piece = view.stock.choice if view.stock is not None else None
     if piece is None or lathe is None or lathe.between_centres_mm is None:
         return False
-    return piece.length_mm + setup.grip.length_mm > lathe.between_centres_mm
+    return piece.put_in_mm + setup.grip.length_mm > lathe.between_centres_mm
 
 
 def _round(rpm: float) -> str:

@@ -261,7 +261,7 @@ def _removed_mm3(job: _Job) -> float:
         return 0.0
     turned = 1.0
     if job.piece is not None:  # what the chuck holds of the piece stays whole
-        turned -= job.piece.stub_mm / job.piece.length_mm
+        turned = job.piece.turned_mm / job.piece.length_mm
     return max(0.0, turned * solid / (1.0 - share) - job.profile.volume_mm3)
 
 

@@ -239,7 +239,7 @@ class _Drawn:
         end = self.length
         inner = 0.0
         if piece is not None:
-            end = max(self.length, self.span[0] + piece.length_mm)
+            end = max(self.length, self.span[0] + piece.put_in_mm)
             inner = (piece.inner_diameter_mm or 0.0) / 2.0
         return [_box(self.span[0], inner, end, self.r)]
 

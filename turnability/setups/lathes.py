@@ -156,7 +156,7 @@ def _length(
     what: str,
 ) -> None:
     """Stock and its grip between headstock and tailstock, or standing out behind the spindle."""
-    length = piece.length_mm - piece.stub_mm if piece else profile.length_mm
+    length = piece.turned_mm * piece.parts if piece else profile.length_mm
     held = max((s.grip.length_mm for s in setups if s.grip.kind == "raw bar"), default=0.0)
     machine, inch = told.machine, told.inch
     if not told.over(

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
 from turnability.part.model import Departure, Profile
-from turnability.shop.model import Shop, StockPolicy, StockSize
+from turnability.shop.model import Machine, Shop, StockPolicy, StockSize
 from turnability.stock.allowance import (
     COMMON_POLICY,
     largest_bore_mm,
@@ -16,7 +16,7 @@ from turnability.stock.allowance import (
 )
 from turnability.stock.model import Stock, StockPiece
 from turnability.stock.own_outside import own_sizes
-from turnability.stock.piece import body_of, bored_for, holds, mass_kg, piece_of, turned_length_mm
+from turnability.stock.piece import body_of, bored_for, holds, piece_of
 from turnability.stock.split import split_of
 from turnability.stock.worth import BY_COST, BY_MASS, section_mm2, worth
 from turnability.units import length_text, rounded_up
@@ -38,14 +38,17 @@ def choose_stock(
     own_end: bool = False,
     departures: Sequence[Departure] = (),
     outside_stays: bool = False,
+    quantity: int = 1,
+    lathe: Machine | None = None,
 ) -> Stock | None:
     """Take the least dear size of the shop's list that leaves its allowance everywhere.
 
     A round bar or hexagon (across flats) must exceed the largest diameter by the allowance; a
-    tube's bore must also stay under the part's through bore by it. The piece is as long as the
-    part, an allowance at either end, the parting width and what the first chucking holds. Dear is
-    what one part takes off its bar, that grip aside, by the shop's prices where it states them,
-    else by mass and an assumed premium (`worth`).
+    tube's bore must also stay under the part's through bore by it. One part takes its length, an
+    allowance at either end and the parting width; where the spindle (of `lathe`, else the shop's
+    largest) does not pass the bar, its share of what the first chucking holds too, of which several
+    of a `quantity` have one in common. Dear is what one part takes so, by the shop's prices where
+    it states them, else by mass and an assumed premium (`worth`).
     `own_end`: pieces are first held on an end of their own, and no longer than the part and its
     allowances. `outside_stays`: what has the part's own outside, or the flats of its hexagon among
     the `departures`, needs no allowance there. Masses are None where the shop states no density.
@@ -56,11 +59,11 @@ def choose_stock(
         return None
     policy = shop.stock_policy or COMMON_POLICY
     body = body_of(profile)
-    turned = turned_length_mm(body, policy)
 
     def dear(size: StockSize) -> tuple[bool, float, float]:
-        # without the stub: a bar loses it once, and no size is worse for a longer collet
-        return worth(size, turned, mass_kg(size, turned, policy), shop)
+        # asked alike before and after the plan, so that it names the same size
+        one = piece_of(size, body, policy, shop, "", quantity=quantity)
+        return worth(size, one.length_mm, one.mass_kg, shop)
 
     own = own_sizes(profile, departures, shop.stock)
     kept = [size for size in own if outside_stays and bored_for(size, body, policy)]
@@ -72,7 +75,9 @@ def choose_stock(
     choice = fitting[0] if fitting else None
 
     def piece(size: StockSize, why: str) -> StockPiece:
-        made = piece_of(size, body, policy, shop, why, own_end=own_end)
+        made = piece_of(
+            size, body, policy, shop, why, own_end=own_end, quantity=quantity, lathe=lathe
+        )
         return replace(made, own_outside=size in kept)
 
     others = [piece(size, _why_own(size, inch)) for size in own[:1] if size not in kept]
@@ -175,7 +180,7 @@ def _nearest_hollow(
 
 def _why_dearer(other: StockPiece, choice: StockPiece) -> str:
     if other.cost is not None and choice.cost is not None:
-        more = other.cost * _turned(other) / (choice.cost * _turned(choice)) - 1.0
+        more = other.cost / choice.cost - 1.0
         return f"it fits as well, at {more:.0%} more cost than {choice.name}"
     if choice.cost is not None:
         return f"it fits as well, but no price is stated for it as for {choice.name}"
@@ -190,12 +195,7 @@ def _why_dearer(other: StockPiece, choice: StockPiece) -> str:
 
 def _volume(piece: StockPiece) -> float:
     size = StockSize(piece.form, piece.name, piece.across_mm, piece.inner_diameter_mm)
-    return section_mm2(size) * (piece.length_mm - piece.stub_mm)
-
-
-def _turned(piece: StockPiece) -> float:
-    """Share of the piece that is not its stub."""
-    return 1.0 - piece.stub_mm / piece.length_mm
+    return section_mm2(size) * piece.length_mm
 
 
 def _why_too_small(size: StockSize, profile: Profile, policy: StockPolicy, inch: bool) -> str:

@@ -43,6 +43,8 @@ def piece_document(piece: StockPiece) -> Json:
         "mass_kg": piece.mass_kg,
         "name": piece.name,
         "stub_mm": piece.stub_mm,
+        "fed": piece.fed,
+        "parts_per_sawn_piece": None if piece.fed else piece.parts,
         "bar_length_mm": piece.bar_length_mm,
         "per_bar": piece.per_bar,
         "cost": piece.cost,

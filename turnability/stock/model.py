@@ -10,8 +10,10 @@ from typing import Literal
 class StockPiece:
     """A piece of bar or tube cut for one part; `why` says why it is (not) taken.
 
-    `length_mm` is what one part alone is cut to; of that `stub_mm` is what the first chucking
-    holds, which several parts from one bar share. `per_bar` such parts come from a bar of
+    `length_mm` is what one part takes. Of a bar that is `fed` through the spindle that is what it
+    is parted off with, and `stub_mm`, what the first chucking holds, is the rest of the bar. Else
+    stock is sawn for `parts` parts at once, and each takes its share of the stub that they have in
+    common. `per_bar` parts come from a bar of
     `bar_length_mm`; None where no length is stated. `cost` is in the shop's currency, None where
     it states no price. `finish` as the list says. `own_outside`: its outside is the part's, and
     stays as it comes.
@@ -30,6 +32,23 @@ class StockPiece:
     cost: float | None = None
     own_outside: bool = False
     finish: Literal["bright", "hot-rolled"] | None = None
+    fed: bool = False
+    parts: int = 1
+
+    @property
+    def turned_mm(self) -> float:
+        """Length that one part takes beside what is held."""
+        return self.length_mm if self.fed else self.length_mm - self.stub_mm / self.parts
+
+    @property
+    def put_in_mm(self) -> float:
+        """Length of stock that one part stands on, what is held among it."""
+        return self.turned_mm + self.stub_mm
+
+    @property
+    def sawn_mm(self) -> float | None:
+        """Length that stock is sawn to, for all its parts; None of a bar that is fed."""
+        return None if self.fed else self.parts * self.turned_mm + self.stub_mm
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,8 +6,15 @@ import math
 from dataclasses import dataclass
 
 from turnability.part.model import Profile
-from turnability.shop.holding import holdings_for_bar, passes_a_spindle, raw_grip_mm
-from turnability.shop.model import Holding, Shop, StockPolicy, StockSize
+from turnability.shop.holding import (
+    PIECE_GRIP,
+    SAME_MM,
+    holdings_for_bar,
+    passes_a_spindle,
+    raw_grip_mm,
+    way_through,
+)
+from turnability.shop.model import Holding, Machine, Shop, StockPolicy, StockSize
 from turnability.stock.allowance import COMMON_POLICY, largest_bore_mm, least_size_mm, policy_for
 from turnability.stock.model import StockPiece
 from turnability.stock.worth import cost_of, section_mm2
@@ -56,6 +63,31 @@ def is_sawn(size_mm: float, shop: Shop) -> bool:
     return passes_a_spindle(size_mm, shop) is False
 
 
+def is_fed(size_mm: float, shop: Shop, lathe: Machine | None = None) -> bool:
+    """Whether a bar of this size is fed through the spindle: of this lathe, else of any there is.
+
+    Where nothing is known of a spindle it is taken to be sawn.
+    """
+    if lathe is None:
+        return bool(passes_a_spindle(size_mm, shop))
+    way = way_through(lathe)
+    return way is not None and size_mm <= way[1] + SAME_MM
+
+
+def parts_of_stub(size: StockSize, turned_mm: float, body: Body, shop: Shop, quantity: int) -> int:
+    """How many parts are sawn in one piece and parted off one after another; 1 at least.
+
+    As many as the same grip carries, a third of what stands out, which is no more than a diameter:
+    so short a piece bends no more than its jaws do.
+    """
+    able = holdings_for_bar(size.across_mm, shop, round_stock=size.form != "hex")
+    if not able or quantity < 2:
+        return 1
+    grip = bar_grip_mm(able[0], size.across_mm, body, shop)
+    out = min(grip / PIECE_GRIP.value - able[0].jaw_standoff_mm, size.across_mm)
+    return max(1, min(quantity, math.floor(out / turned_mm + 1e-9)))
+
+
 def bar_grip_mm(holding: Holding, size_mm: float, body: Body, shop: Shop) -> float:
     """Length in mm of raw stock behind the parting cut that the first chucking grips."""
     out = turned_length_mm(body, shop.stock_policy or COMMON_POLICY) + holding.jaw_standoff_mm
@@ -82,17 +114,23 @@ def piece_of(
     why: str,
     *,
     own_end: bool = False,
+    quantity: int = 1,
+    lathe: Machine | None = None,
 ) -> StockPiece:
-    """The piece cut from this size, with its stub.
+    """What one part takes of this size.
 
-    `own_end`: it is first held on an end of its own, which is turned in the next chucking; then
-    it has no stub, and nothing is parted off.
+    `own_end`: a sawn piece is first held on an end of its own, which is turned in the next
+    chucking; then it has no stub, and nothing is parted off. `lathe`: the one it is made on, whose
+    spindle lets the bar through or not; None for the shop's best. Of a `quantity` short parts
+    several are sawn in one piece.
     """
     stub = 0.0 if own_end else stub_mm(size, body, shop)
     turned = turned_length_mm(body, policy)
     if own_end:
         turned -= policy.parting_width_mm
-    length = turned + stub
+    fed = not own_end and is_fed(size.across_mm, shop, lathe)
+    parts = 1 if fed or own_end else parts_of_stub(size, turned, body, shop, quantity)
+    length = turned if fed else turned + stub / parts
     mass = mass_kg(size, length, policy)
     return StockPiece(
         form=size.form,
@@ -104,9 +142,11 @@ def piece_of(
         why=why,
         stub_mm=stub,
         bar_length_mm=size.bar_length_mm,
-        per_bar=per_bar(size, turned, stub, policy, shop),
+        per_bar=per_bar(size, turned, stub, policy, parts=0 if fed else parts),
         cost=cost_of(size, mass, shop),
         finish=size.finish,
+        fed=fed,
+        parts=parts,
     )
 
 
@@ -117,17 +157,18 @@ def mass_kg(size: StockSize, length_mm: float, policy: StockPolicy) -> float | N
 
 
 def per_bar(
-    size: StockSize, turned_mm: float, stub: float, policy: StockPolicy, shop: Shop
+    size: StockSize, turned_mm: float, stub: float, policy: StockPolicy, parts: int
 ) -> int | None:
     """How many parts a bar gives; None where its length is not stated.
 
-    A bar that goes through the spindle is fed and parted off, and loses one stub. Else every piece
-    is sawn with a stub of its own, and a saw's cut as wide as a parting blade's between them.
+    A bar that is fed through the spindle (`parts` is 0) loses one stub. Else pieces for so many
+    parts are sawn with a stub each, and a saw's cut as wide as a parting blade's between them.
     """
     whole = size.bar_length_mm
     if whole is None:
         return None
-    if passes_a_spindle(size.across_mm, shop):
+    if not parts:
         return max(0, math.floor((whole - stub) / turned_mm + 1e-9))
     kerf = policy.parting_width_mm
-    return max(0, math.floor((whole + kerf) / (turned_mm + stub + kerf) + 1e-9))
+    piece = parts * turned_mm + stub
+    return parts * max(0, math.floor((whole + kerf) / (piece + kerf) + 1e-9))

@@ -28,7 +28,7 @@ from turnability.setups.model import Operation, Setup
 from turnability.setups.roughing import ROUGH
 from turnability.shop.materials import Material, material_of
 from turnability.stock.allowance import COMMON_POLICY
-from turnability.stock.model import raw_across_mm
+from turnability.stock.model import StockPiece, raw_across_mm
 from turnability.units import MM_PER_INCH, counted, length_text, mm_text, number_text, span_text
 
 if TYPE_CHECKING:
@@ -151,10 +151,21 @@ def _stock(report: Report) -> Iterator[str]:
     if piece.own_outside:
         yield "its own outside stays as it comes, and is not turned"
     if piece.stub_mm:
-        yield f"of that {length_text(piece.stub_mm, inch)} for the first grip"
+        yield _held_text(piece, inch)
     if piece.per_bar is not None and piece.bar_length_mm is not None:
         bar = length_text(piece.bar_length_mm, inch)
         yield f"{counted(piece.per_bar, 'part')} from a bar of {bar}"
+
+
+def _held_text(piece: StockPiece, inch: bool) -> str:
+    """What of the stock the first chucking holds, and of how much that is."""
+    stub = length_text(piece.stub_mm, inch)
+    if piece.sawn_mm is None:
+        return f"fed through the spindle: {stub} of each bar stay in the chuck as its rest"
+    if piece.parts == 1:
+        return f"of that {stub} for the first grip"
+    whole = length_text(round(piece.sawn_mm, 2), inch)
+    return f"sawn to {whole} for {piece.parts} parts one after another, {stub} of that for the grip"
 
 
 def _setup(
