@@ -36,7 +36,6 @@ GLUE = (
     "Glue lets go with heat and shock: light cuts, coolant, a guard between you and the work, and "
     "only where nothing else holds it."
 )
-SLUG = 0.5
 SLUG_GRIP = (
     "Raw stock held over less than half its diameter: hard jaws, seated against their steps or the "
     "chuck's face, light cuts first; a centre or a plug pressed against it where there is room."
@@ -96,6 +95,7 @@ def measure_lines(report: Report, setup: Setup, known: dict[str, Segment]) -> It
 
 def caution_lines(report: Report, shop: Shop, setup: Setup) -> Iterator[str]:
     """What can hurt someone in this setup."""
+    from turnability.setups.cutting.depths import SLUG
     from turnability.setups.grips import holds_hardly, is_short
     from turnability.setups.jaws import RAW_BAR, RAW_PIECE
     from turnability.setups.slender import CHUCK_ONLY_LIMIT, slenderness
@@ -106,7 +106,7 @@ def caution_lines(report: Report, shop: Shop, setup: Setup) -> Iterator[str]:
     raw = setup.grip.kind in (RAW_BAR, RAW_PIECE)
     if slenderness(profile, setup.toward_chuck, setup.grip.z_mm) > CHUCK_ONLY_LIMIT.value:
         yield WHIP
-    if raw and setup.grip.length_mm < SLUG * setup.grip.diameter_mm:
+    if raw and setup.grip.length_mm < SLUG.value * setup.grip.diameter_mm:
         yield SLUG_GRIP
     if any(o.support == "steady" for o in setup.operations):
         yield STEADY

@@ -9,12 +9,14 @@ from dataclasses import dataclass, replace
 from turnability.intent.model import Intent
 from turnability.part.model import Profile, Segment
 from turnability.setups.bending.whip import critical_rpm
+from turnability.setups.cutting.depths import LEAST_MM, lightened, passes, stands_mm
 from turnability.setups.cutting.forces import WEAR, Cut, main_force_n, power_kw
 from turnability.setups.cutting.free import free_diameters, speed_share
 from turnability.setups.cutting.speeds import Speed, cutting_speed_m_per_min, highest_speed
 from turnability.setups.cutting.standing import largest_mm, standing_mm
 from turnability.setups.cutting.starting import (
     BLADE_FEED,
+    FINISH_DEPTH,
     PILOT_OVER,
     PILOT_SHARE,
     drill_feed_mm,
@@ -89,7 +91,13 @@ def values_of(
         hole = _hole_mm([tools.get(d.tool) for d in setup.operations[:n]], tools.get(o.tool), stock)
         free = free_diameters(profile, setup, n, size, allowance, before)
         limits = _Limits(material, lathe, plate, _critical_rpm(setup, o), speed_share(free))
-        made.append(_values(o, own, tools.get(o.tool), size, meets, hole, limits, intent))
+        over = own
+        if o.kind == ROUGH:
+            over = [by_id[s] for t in setup.operations if t.kind == "turn" for s in t.segments]
+        stands = stands_mm(over, o.kind, size, hole, allowance)
+        rough = lightened(rough_cut(material, tools.get(o.tool), lathe), setup, holding)
+        cuts = _Cuts(size, meets, hole, stands, rough)
+        made.append(_values(o, own, tools.get(o.tool), cuts, limits, intent))
     return tuple(
         replace(v, rough=None)
         if roughed
@@ -188,13 +196,22 @@ class _Limits:
         return self._run("drill", diameter_mm, cut, WEAR.value * kc * width * feed)
 
 
+@dataclass(frozen=True, slots=True)
+class _Cuts:
+    """The blank's outside, what runs past the finish, the hole before it, what stands, in mm."""
+
+    size_mm: float
+    meets_mm: float
+    hole_mm: float
+    stands_mm: float
+    rough: Cut
+
+
 def _values(
     operation: Operation,
     segments: Sequence[Segment],
     tool: Tool | None,
-    size_mm: float,
-    meets_mm: float,
-    hole_mm: float,
+    cuts: _Cuts,
     limits: _Limits,
     intent: Intent | None,
 ) -> Values:
@@ -202,29 +219,30 @@ def _values(
     own = largest_mm(segments)
     if operation.kind == "drill":
         diameter = tool.limits.get("diameter_mm", own) if tool is not None else own
-        diameter = diameter or own or size_mm / 4.0
+        diameter = diameter or own or cuts.size_mm / 4.0
         pilot = None
-        if tool is not None and is_twist(tool) and not 0.0 < hole_mm < diameter:
+        if tool is not None and is_twist(tool) and not 0.0 < cuts.hole_mm < diameter:
             pilot = PILOT_SHARE.value * diameter if diameter > PILOT_OVER.value else None
-        hole = (hole_mm if hole_mm < diameter else 0.0) if pilot is None else pilot
+        hole = (cuts.hole_mm if cuts.hole_mm < diameter else 0.0) if pilot is None else pilot
         return Values(operation, diameter, None, limits.drilled(diameter, hole), pilot)
     if operation.kind in ("groove", "end groove", "part off"):
         width = tool.limits.get("width_mm", 3.0) if tool is not None else 3.0
-        diameter = size_mm if operation.kind == "part off" else meets_mm
+        diameter = cuts.size_mm if operation.kind == "part off" else cuts.meets_mm
         cut = Cut(width, BLADE_FEED.value, 90.0, 0.0)
         return Values(operation, diameter, None, limits.run("grooving", diameter, cut, width))
     if operation.kind == ROUGH:
-        whole = limits.run(kind, size_mm, rough_cut(limits.material, tool, limits.lathe))
-        return Values(operation, size_mm, whole, whole)
+        deep = min(cuts.rough.depth_mm, max(LEAST_MM, cuts.stands_mm - FINISH_DEPTH.value))
+        whole = limits.run(kind, cuts.size_mm, replace(cuts.rough, depth_mm=deep))
+        return Values(operation, cuts.size_mm, whole, whole)
     ids = [s.id for s in segments]
-    finish = finish_cut(limits.material, tool, own or size_mm, stated_ra_um(ids, intent))
-    rough = rough_cut(limits.material, tool, limits.lathe)
-    first = size_mm if operation.kind == "turn" else meets_mm
+    finish = finish_cut(limits.material, tool, own or cuts.size_mm, stated_ra_um(ids, intent))
+    rough, finish = passes(cuts.rough, finish, cuts.stands_mm)
+    first = cuts.size_mm if operation.kind == "turn" else cuts.meets_mm
     return Values(
         operation,
         first,
-        limits.run(kind, first, rough),
-        limits.run(kind, meets_mm, finish),
+        None if rough is None else limits.run(kind, first, rough),
+        limits.run(kind, first if rough is None else cuts.meets_mm, finish),
     )
 
 

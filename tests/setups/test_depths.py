@@ -1,0 +1,103 @@
+"""No pass deeper than what stands, by hand: (blank - finished) / 2 a side."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+import pytest
+
+from turnability.part.profile import drawn_profile
+from turnability.rules.drawn import TURNING_TOOL, drawn_shop
+from turnability.setups.cutting.depths import passes, stands_mm
+from turnability.setups.cutting.forces import Cut
+from turnability.setups.cutting.values import values_of
+from turnability.setups.model import Datum, Grip, Operation, Setup
+from turnability.shop.load import starter_shop, tools_of
+from turnability.shop.materials import find_material
+from turnability.stock.choose import choose_stock
+
+ROUGHING, FINISHING = Cut(2.0, 0.2), Cut(0.5, 0.1)
+TUBE = drawn_profile([(0, 7), (40, 7), (40, 15), (0, 15)])
+"""⌀30 × 40 with a bore of 14."""
+BORE = tuple(s.id for s in TUBE.segments if s.surface == "inner")
+SIDE = tuple(s.id for s in TUBE.segments if s.surface == "outer")
+FREE = tuple(s.id for s in TUBE.segments if s.surface == "end" and s.curve.start[0] == 40)
+
+
+@pytest.mark.parametrize(
+    ("stands", "rough", "finish"),
+    [
+        (10.0, 2.0, 0.5),
+        # a millimetre behind a face: a half and a half
+        (1.0, 0.5, 0.5),
+        (0.55, None, 0.5),
+        (0.3, None, 0.3),
+        (math.inf, 2.0, 0.5),
+    ],
+)
+def test_the_finish_takes_its_depth_and_the_roughing_what_is_left(
+    stands: float, rough: float | None, finish: float
+) -> None:
+    first, last = passes(ROUGHING, FINISHING, stands)
+    assert (first and first.depth_mm) == (rough and pytest.approx(rough))
+    assert last.depth_mm == pytest.approx(finish)
+
+
+def test_what_stands_before_a_face_over_an_outside_and_in_a_bore() -> None:
+    by_id = {s.id: s for s in TUBE.segments}
+    side, bore = ([by_id[s] for s in ids] for ids in (SIDE, BORE))
+    assert stands_mm([by_id[s] for s in FREE], "face", 32.0, 0.0, 1.0) == 1.0
+    assert stands_mm(side, "turn", 32.0, 0.0, 1.0) == pytest.approx(1.0)
+    assert stands_mm(bore, "bore", 32.0, 12.0, 1.0) == pytest.approx(1.0)
+
+
+def depths(grip: Grip, bar_mm: float, *kinds: str) -> list[tuple[float | None, float]]:
+    """Roughing and finishing depth of each operation, on a lathe that limits nothing."""
+    drill, bar = (
+        tools_of({"kind": "drill", "diameter_mm": 12.0})[0],
+        next(t for t in starter_shop().tools if t.name == "bore 8"),
+    )
+    shop = drawn_shop(tools=(TURNING_TOOL, drill, bar), bars_mm=(bar_mm,))
+    shop = replace(shop, holdings=starter_shop().holdings)
+    made = {
+        "face": Operation("turning tool", FREE, "face"),
+        "rough": Operation("turning tool", (), "rough"),
+        "turn": Operation("turning tool", SIDE, "turn"),
+        "drill": Operation(drill.name, (), "drill"),
+        "bore": Operation("bore 8", BORE, "bore"),
+    }
+    setup = Setup(1, "low", grip, Datum(None, "drawn"), "none", tuple(made[k] for k in kinds), ())
+    found = find_material("6082-T6")
+    assert found is not None
+    stock = choose_stock(TUBE, shop)
+    return [
+        (v.rough and v.rough.depth_mm, v.finish.depth_mm)
+        for v in values_of(TUBE, setup, stock, shop, found.material, None)
+        if v.operation.kind != "drill"
+    ]
+
+
+RAW = Grip("raw bar", "outer", (-30.0, -5.0), 32.0, 25.0)
+
+
+def test_the_sheet_takes_no_more_than_the_bar_and_the_drill_leave() -> None:
+    """⌀32 to 30 is 1 a side; ⌀12 to 14 as much; the face has its millimetre."""
+    made = depths(RAW, 32.0, "face", "rough", "turn", "drill", "bore")
+    assert made == [pytest.approx((0.5, 0.5))] * 4
+
+
+def test_light_cuts_on_raw_stock_held_over_less_than_half_its_diameter() -> None:
+    """⌀50 to 30 is 10 a side: 2 to rough it, but 1 on a grip of 20 where 25 would be half."""
+    thick = replace(RAW, diameter_mm=50.0)
+    ((deep, _),) = depths(thick, 50.0, "turn")
+    ((light, _),) = depths(replace(thick, length_mm=20.0), 50.0, "turn")
+    assert (deep, light) == (2.0, 1.0)
+
+
+def test_lighter_cuts_on_a_short_grip() -> None:
+    """A three-jaw wants half of ⌀30, or 10 mm at least: on 6 mm half a millimetre a side."""
+    held = Grip("three-jaw 160", "outer", (0.0, 6.0), 30.0, 6.0)
+    ((light, _),) = depths(held, 50.0, "turn")
+    ((deep, _),) = depths(replace(held, z_mm=(0.0, 20.0), length_mm=20.0), 50.0, "turn")
+    assert (light, deep) == (0.5, 2.0)
