@@ -118,6 +118,29 @@ def test_what_to_measure_before_unclamping():
     assert any("20 mm" in line for line in lines)
 
 
+def test_a_length_to_a_parted_face_is_measured_once_it_is_parted():
+    """Before that the second face does not exist; one between two turned faces can be measured."""
+    ring = [(0, 6.5), (8, 6.5), (8, 12), (4, 12), (4, 15), (0, 15)]
+
+    def measured(low):
+        place = Named(z_mm=(low, 8.0))
+        long = Tolerance(
+            "length", place, "-0.05/0", deviations_mm=(-0.05, 0.0), nominal_mm=8.0 - low
+        )
+        report, shop = made(ring, intent=Intent(tolerances=(long,)))
+        (sheet,) = route_of(report, shop).setups
+        (off,) = [o for o in sheet.setup.operations if o.kind == "part off"]
+        (line,) = [line for line in sheet.measure if line.startswith("length")]
+        return off.segments, line
+
+    parted, line = measured(0.0)
+    assert parted == ("S6",)
+    assert line == (
+        "length 8 mm (7.95 to 8 mm) on S2 and S6: once parted off, as the blade leaves it"
+    )
+    assert measured(4.0)[1] == "length 4 mm (3.95 to 4 mm) on S2, S4"
+
+
 def test_cautions_stand_where_the_work_can_hurt():
     report, shop = made(SHAFT)
     (sheet,) = route_of(report, shop).setups

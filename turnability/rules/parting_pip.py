@@ -2,17 +2,24 @@
 
 from __future__ import annotations
 
-from turnability.intent.model import Intent, Named, Roughness
+from turnability.intent.model import Intent, Named, Related, Roughness, Tolerance
 from turnability.rules.drawn import Example, drawn_view
 from turnability.rules.model import Basis, Finding, Judgement, NotJudged, View
 from turnability.rules.speak import segments_by_id, where_of
 from turnability.setups.model import Datum, Grip, Operation, Setup
 from turnability.setups.operations import at_end
+from turnability.units import length_text
 
 NAME = "parting-pip"
 LEVELS = ("warning",)
 WHY = "A parting blade leaves a pip in the middle of a solid face and a burr at its edge."
-LIMIT = "no pip where the intent lets none stay, nor on a face of a stated roughness"
+LIMIT = (
+    "no pip where the intent lets none stay; none on a face of a stated roughness, tolerance or "
+    "run-out, nor of a length to 0.1 mm or closer"
+)
+OTHERWISE = "chamfer the edge before the blade goes through, or let the pip stay within a recess"
+LENGTH_MM = 0.1
+"""A length to a parted face is held no closer: the blade runs out of square (common practice)."""
 BASIS = "common practice, no source"
 _AXIS_MM = 1e-3
 
@@ -27,9 +34,11 @@ def check(view: View) -> Judgement:
     end, intent = setup.toward_chuck, view.intent
     off = any(o.kind == "part off" for o in setup.operations)
     parted = list(at_end(view.part.profile, end)) if off else []
-    why = _why(view, intent, parted, end)
-    if not parted or why is None:
+    why = _why(intent, parted, end)
+    true = _true(intent, parted, view.shop.inch)
+    if not parted or (why is None and true is None):
         return ()
+    other = "" if true else f", {OTHERWISE}"
     known = segments_by_id(view.part)
     least = min(p[1] for s in parted for p in (known[s].curve.start, known[s].curve.end))
     what = "a pip and a burr" if least <= _AXIS_MM else "a burr"
@@ -38,9 +47,8 @@ def check(view: View) -> Judgement:
             rule=NAME,
             level="warning",
             message=(
-                f"The {end} end is parted off, which leaves {what}, but {why}. {WHY} Face it in a "
-                "second chucking, chamfer the edge before the blade goes through, or let the pip "
-                "stay within a recess."
+                f"The {end} end is parted off, which leaves {what}, but {true or why}. {WHY} "
+                f"Face it in a second chucking{other}."
             ),
             where=where_of(view, parted),
             basis=Basis(BASIS, "common-practice"),
@@ -48,7 +56,7 @@ def check(view: View) -> Judgement:
     )
 
 
-def _why(view: View, intent: Intent, parted: list[str], end: str) -> str | None:
+def _why(intent: Intent, parted: list[str], end: str) -> str | None:
     if intent.parting_pip is not None and end not in intent.parting_pip:
         return "the intent lets no pip stay there"
     on = set(parted)
@@ -57,6 +65,30 @@ def _why(view: View, intent: Intent, parted: list[str], end: str) -> str | None:
     if any(on & set(t.place.segments) for t in intent.tolerances if t.of == "surface"):
         return "a tolerance is stated for that face"
     return None
+
+
+def _true(intent: Intent, parted: list[str], inch: bool) -> str | None:
+    """Why the face must be truer than a blade parts off, if it must."""
+    on = set(parted)
+    for one in intent.related:
+        if on & {s for place in one.places for s in place.segments}:
+            limit = one.run_out_mm
+            within = "" if limit is None else f" within {length_text(limit, inch)}"
+            return f"that face must run true{within}, and no blade parts off that true"
+    for tolerance in intent.tolerances:
+        width = _width_mm(tolerance)
+        if tolerance.of != "length" or not on & set(tolerance.place.segments) or width is None:
+            continue
+        if width <= LENGTH_MM + 1e-9:
+            return f"a length to that face is held to {length_text(width, inch)}"
+    return None
+
+
+def _width_mm(tolerance: Tolerance) -> float | None:
+    if tolerance.width_mm is not None:
+        return tolerance.width_mm
+    span = tolerance.limits_mm or tolerance.deviations_mm
+    return None if span is None else round(span[1] - span[0], 6)
 
 
 def _parted(intent: Intent | None) -> View:
@@ -68,6 +100,22 @@ def _parted(intent: Intent | None) -> View:
     return drawn_view(setups=(setup,), intent=intent)
 
 
+def _run_out() -> Related:
+    widest = _size()[1]
+    return Related("true", (Named(end="low"), Named(diameter_mm=(widest, widest))), 0.01)
+
+
+def _length(width_mm: float) -> Tolerance:
+    return Tolerance("length", Named(z_mm=(0.0, _size()[0])), "close", width_mm=width_mm)
+
+
+def _size() -> tuple[float, float]:
+    """Length and largest diameter of the pin."""
+    profile = drawn_view().part.profile
+    assert profile is not None
+    return profile.length_mm, profile.max_diameter_mm
+
+
 EXAMPLES = (
     Example("nothing stated", lambda: _parted(None)),
     Example("a pip may stay", lambda: _parted(Intent(parting_pip=("low",)))),
@@ -77,4 +125,15 @@ EXAMPLES = (
         lambda: _parted(Intent(roughness=(Roughness(Named(end="low"), 1.6),))),
         ("warning",),
     ),
+    Example(
+        "that face must run true",
+        lambda: _parted(Intent(related=(_run_out(),))),
+        ("warning",),
+    ),
+    Example(
+        "a length to that face of 0.05",
+        lambda: _parted(Intent(tolerances=(_length(0.05),))),
+        ("warning",),
+    ),
+    Example("a length of 0.2", lambda: _parted(Intent(tolerances=(_length(0.2),)))),
 )

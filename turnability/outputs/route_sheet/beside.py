@@ -59,6 +59,7 @@ def measure_lines(report: Report, setup: Setup, known: dict[str, Segment]) -> It
     """Sizes with a tolerance first, then what must run true, then the plain diameters."""
     inch = report.inch
     mine = {s for o in setup.operations if o.kind != "part off" for s in o.segments}
+    parted = {s for o in setup.operations if o.kind == "part off" for s in o.segments}
     told: set[str] = set()
     meant = together(report.intent, report.part)
     for tolerance in meant.tolerances:
@@ -73,7 +74,10 @@ def measure_lines(report: Report, setup: Setup, known: dict[str, Segment]) -> It
                 low, high = (nominal + d for d in tolerance.deviations_mm)
                 limits = f" ({number_text(low, inch)} to {length_text(high, inch)})"
             stated = tolerance.fit or ("" if limits else tolerance.stated)
-            yield " ".join(f"{tolerance.of}{size} {stated}{limits} on {names}".split())
+            # the other face stands only when the blade is through
+            blade = sorted(parted & set(tolerance.place.segments))
+            then = f" and {', '.join(blade)}: once parted off, as the blade leaves it" * bool(blade)
+            yield " ".join(f"{tolerance.of}{size} {stated}{limits} on {names}{then}".split())
     for related in meant.related:
         on = mine & {s for place in related.places for s in place.segments}
         if on:
