@@ -47,7 +47,7 @@ def test_a_wide_drill_before_a_bar_leaves_the_floor_and_wants_a_small_one_first(
     found = drills(route([(0.0, 0.0), *CUP]))
     where, first = found["drill 30"]
     assert where == "for what follows, its point no deeper than z 4.3, full diameter to z 13.31"
-    assert first == "Centre-drill, then drill about ⌀15 mm to the same point before it"
+    assert first == "Centre-drill, then drill about ⌀15 mm, no deeper, before it"
 
 
 def test_a_drill_that_finishes_its_floor_and_one_that_goes_through() -> None:

@@ -35,6 +35,6 @@ def pilot_text(value: Values | None, inch: bool) -> str:
     if value is None or value.pilot_mm is None:
         return ""
     return (
-        f"Centre-drill, then drill about ⌀{length_text(round(value.pilot_mm), inch)} to the same "
-        "point before it"
+        f"Centre-drill, then drill about ⌀{length_text(round(value.pilot_mm), inch)}, no deeper, "
+        "before it"
     )
