@@ -4,8 +4,13 @@ from __future__ import annotations
 
 import math
 
+import numpy as np
+
 from turnability.half_plane.curves import Arc, Point
+from turnability.half_plane.regions import inside
 from turnability.intent.model import Intent, Named, Tolerance
+from turnability.reach.asked import all_asked
+from turnability.reach.ground import ground_of
 from turnability.reach.model import Left
 from turnability.rules.corners import InsideCorner, only_a_corner
 from turnability.rules.drawn import PIN, Example, drawn_left, drawn_view
@@ -69,7 +74,7 @@ def _finding(view: View, left: Left, corner: InsideCorner) -> Finding:
     beside = _beside(view, corner)
     if beside is not None:
         text += f" ({length_text(beside[0], inch)}, and {beside[1]} does it alone)"
-    planned = "" if beside is None else _as_planned(left, corner, *beside, inch)
+    planned = "" if beside is None else _as_planned(view, left, corner, *beside)
     relief = ", or a relief groove if a square edge must seat." if drawn == 0.0 else "."
     seats = stated_segments(view) & set(corner.segments)
     width = general_width(UNSTATED, 2.0 * r)
@@ -103,12 +108,35 @@ def _finding(view: View, left: Left, corner: InsideCorner) -> Finding:
     )
 
 
-def _as_planned(left: Left, corner: InsideCorner, nose_mm: float, tool: str, inch: bool) -> str:
+def _as_planned(view: View, left: Left, corner: InsideCorner, nose_mm: float, tool: str) -> str:
     """What the plan's own tool leaves: a fillet grows with what its nose is over the drawn one."""
     ratio = (nose_mm - corner.drawn_radius_mm) / (corner.nose_mm - corner.drawn_radius_mm)
-    thick = length_text(round(left.deepest_mm * ratio, 2), inch)
-    after = f": run {left.nearest_tool} in after it for less" if left.nearest_tool else ""
+    thick = length_text(round(left.deepest_mm * ratio, 2), view.shop.inch)
+    after = ""
+    if _gets_there(view, left, corner, (1.0 + ratio) / 2.0):
+        after = f": run {left.nearest_tool} in after it for less"
     return f" As planned, {tool} leaves {thick} there{after}."
+
+
+def _gets_there(view: View, left: Left, corner: InsideCorner, share: float) -> bool:
+    """Whether the nearest tool cuts deeper there, held as planned: clear of jaws, bar and part.
+
+    Asked of the place on the corner's bisector so many times as deep as what that tool leaves.
+    """
+    tool = tool_named(view, left.nearest_tool)
+    profile = view.part.profile
+    if tool is None or profile is None:
+        return False
+    middle = np.array(left.polygon, dtype=float).mean(axis=0) - corner.at
+    place = corner.at + middle / np.linalg.norm(middle) * left.deepest_mm * share
+    return any(
+        bool(inside(asked.limit(), place.reshape(1, 2))[0])
+        for setup in view.setups or ()
+        if any(set(o.segments) & set(corner.segments) for o in setup.operations)
+        for _, _, asked in all_asked(
+            ground_of(profile, setup.kept_clear), [tool], [setup.toward_chuck]
+        )
+    )
 
 
 def _beside(view: View, corner: InsideCorner) -> tuple[float, str] | None:
