@@ -6,6 +6,7 @@ from dataclasses import replace
 import pytest
 
 from turnability.analysis.stages import walk
+from turnability.intent.model import Intent, Named, Tolerance
 from turnability.outputs._making import setup_text
 from turnability.outputs.route_sheet import route_text
 from turnability.outputs.route_sheet.page import page
@@ -35,9 +36,35 @@ def test_a_corner_is_told_with_the_nose_that_the_plan_has_there():
     assert "run ring groove in after it for less" in finding.message
 
 
+def test_a_close_diameter_that_two_tools_share_is_told_of_its_line():
+    """By hand: a neck between two collars is cut by a tool of either hand, a plain step by one."""
+    neck = [(0, 0), (90, 0), (90, 12), (70, 12), (70, 8), (30, 8), (30, 12), (0, 12)]
+    step = [(0, 0), (90, 0), (90, 8), (30, 8), (30, 12), (0, 12)]
+    told = {}
+    for name, ring in (("neck", neck), ("step", step)):
+        close = Tolerance("diameter", Named(diameter_mm=(16.0, 16.0)), "h6", fit="h6")
+        report = walk(drawn_part(ring), STARTER, intent=Intent(tolerances=(close,)))
+        lines = [line for one in route_of(report, STARTER).setups for line in one.measure]
+        (told[name],) = [line for line in lines if "h6" in line]
+    assert " meet: measure on either side of it" in told["neck"]
+    assert "left" in told["neck"]
+    assert "a line stays" not in told["step"]
+
+
+@pytest.mark.parametrize(("radius_mm", "told"), [(18.0, True), (17.7, False)])
+def test_a_groove_as_deep_as_its_blade_sinks_has_nothing_to_spare(radius_mm, told):
+    """The starter shop's bar sinks 3 mm: from ⌀30 all of it to ⌀36, and 0.3 less to ⌀35.4."""
+    inside = [(0, 15), (30, 15), (30, radius_mm), (50, radius_mm), (50, 15), (80, 15)]
+    report = made([*inside, (80, 30), (0, 30)])
+    cautions = [c for one in route_of(report, STARTER).setups for c in one.cautions]
+    spent = [c for c in cautions if "nothing to spare" in c]
+    assert len(spent) == told
+    assert all(c.startswith("groove inside 3 sinks 3 mm and the groove asks for 3") for c in spent)
+
+
 def test_no_tool_is_sent_after_another_to_where_its_holder_meets_the_collar():
-    """By hand: seen from the free end the corner at z 70 lies behind ⌀25, 3.5 mm deep, where the ring
-    groove's blade sinks 2 mm; that at z 80 lies open."""
+    """By hand: seen from the free end the corner at z 70 lies behind ⌀25, 3.5 mm deep, where
+    the ring groove's blade sinks 2 mm; that at z 80 lies open."""
     ring = [(0, 0), (110, 0), (110, 8), (80, 8), (80, 12.5), (70, 12.5), (70, 9), (64, 9), (0, 7)]
     found = [f for f in made(ring).findings if f.rule == "sharp-inside-corner"]
     told = {f.where.z_mm[0]: f.message for f in found}

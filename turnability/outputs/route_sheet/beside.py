@@ -55,6 +55,10 @@ _SIZES = {
 }
 
 
+SPARE_MM = 0.2
+"""A shank that clears by less rubs on the first chip (our choice)."""
+
+
 def measure_lines(report: Report, setup: Setup, known: dict[str, Segment]) -> Iterator[str]:
     """Sizes with a tolerance first, then what must run true, then the plain diameters."""
     inch = report.inch
@@ -77,7 +81,8 @@ def measure_lines(report: Report, setup: Setup, known: dict[str, Segment]) -> It
             # the other face stands only when the blade is through
             blade = sorted(parted & set(tolerance.place.segments))
             then = f" and {', '.join(blade)}: once parted off, as the blade leaves it" * bool(blade)
-            yield " ".join(f"{tolerance.of}{size} {stated}{limits} on {names}{then}".split())
+            line = _line_text(report, setup, on) if tolerance.of == "diameter" else ""
+            yield " ".join(f"{tolerance.of}{size} {stated}{limits} on {names}{then}{line}".split())
     for related in meant.related:
         on = mine & {s for place in related.places for s in place.segments}
         if on:
@@ -97,6 +102,41 @@ def measure_lines(report: Report, setup: Setup, known: dict[str, Segment]) -> It
         yield f"{side}⌀{length_text(round(2.0 * segment.curve.start[1], 3), inch)} ({segment.id})"
 
 
+def _line_text(report: Report, setup: Setup, on: set[str]) -> str:
+    """Which tools meet on a surface that must be of one size: none gets at all of it as held."""
+    done = [o for one in report.setups[: setup.order] for o in one.operations]
+    cut = [o for o in done if on & set(o.segments) and o.kind in ("turn", "bore", "groove")]
+    shared = {s for s in on if sum(s in o.segments for o in cut) > 1}
+    tools = dict.fromkeys(o.tool for o in cut if shared & set(o.segments))
+    if not shared:
+        return ""
+    return f"; a line stays where {' and '.join(tools)} meet: measure on either side of it"
+
+
+def _spent_lines(shop: Shop, setup: Setup, known: dict[str, Segment]) -> Iterator[str]:
+    """Blades that a groove asks for all that they sink."""
+    limits = {tool.name: tool.limits.get("depth_mm") for tool in shop.tools}
+    for operation in setup.operations:
+        most = limits.get(operation.tool)
+        if most is None or operation.kind != "groove":
+            continue
+        walls = [known[s].curve for s in operation.segments if s in known]
+        deep = max(
+            (abs(w.end[1] - w.start[1]) for w in walls if abs(w.end[0] - w.start[0]) <= _SAME_MM),
+            default=0.0,
+        )
+        if most - SPARE_MM < deep <= most + _SAME_MM:
+            spare = max(0.0, most - deep)
+            rest = "nothing"
+            if spare >= _SAME_MM:
+                rest = length_text(round(spare, 3), shop.inch)
+            yield (
+                f"{operation.tool} sinks {length_text(most, shop.inch)} and the groove asks for "
+                f"{length_text(round(deep, 3), shop.inch)}: {rest} to spare; "
+                "go in slowly and see that no chip and no burr lies under its shank."
+            )
+
+
 def caution_lines(report: Report, shop: Shop, setup: Setup) -> Iterator[str]:
     """What can hurt someone in this setup."""
     from turnability.setups.cutting.depths import SLUG
@@ -114,6 +154,7 @@ def caution_lines(report: Report, shop: Shop, setup: Setup) -> Iterator[str]:
         yield SLUG_GRIP
     if any(o.support == "steady" for o in setup.operations):
         yield STEADY
+    yield from _spent_lines(shop, setup, {s.id: s for s in profile.segments})
     if any(o.kind == "part off" for o in setup.operations):
         yield CATCH
     if holding is not None and holding.kind == "glued-arbor":
