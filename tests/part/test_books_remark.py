@@ -7,7 +7,7 @@ from OCP.TopAbs import TopAbs_EDGE
 from OCP.TopExp import TopExp_Explorer
 from OCP.TopoDS import TopoDS
 
-from turnability.part import turned
+from turnability.part import about, turned
 from turnability.part.model import Source
 
 SOURCE = Source(None, None, None, 1, 1, "mm", None, None)
@@ -27,8 +27,9 @@ def test_gaps_are_blamed_only_for_what_they_can_make(gap_mm, words, monkeypatch)
     while walk.More():
         BRep_Builder().UpdateEdge(TopoDS.Edge_s(walk.Current()), gap_mm)
         walk.Next()
-    right = turned._volume
-    monkeypatch.setattr(turned, "_volume", lambda *asked: 0.999 * right(*asked))
+    right = about.volume_of
+    for asking in (about, turned):
+        monkeypatch.setattr(asking, "volume_of", lambda *asked: 0.999 * right(*asked))
     part = turned.part_of(pin, SOURCE, ())
     (remark,) = [r for r in part.remarks if r.startswith("the books close to 0.001")]
     assert remark.endswith(words)
