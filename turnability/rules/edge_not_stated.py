@@ -12,7 +12,7 @@ NAME = "edge-not-stated"
 LEVELS = ("note",)
 WHY = "A turned edge is sharp and burred until it is broken, and whoever breaks it must guess."
 LIMIT = "every outside edge has a drawn chamfer or radius, or a stated break"
-BASIS = "ISO 13715 (edges of undefined shape have their limits stated); how far is common practice"
+BASIS = "common practice, no source; ISO 13715 is how a drawing states an edge (from memory)"
 USUAL_MM = (0.2, 0.5)
 """What a shop takes off unasked; common practice, no source."""
 _NAMED = 3
@@ -39,7 +39,7 @@ def check(view: View) -> Judgement:
             ),
             # colouring all faces of a part for its edges would hide what matters
             where=Where(),
-            basis=Basis(BASIS, "standard"),
+            basis=Basis(BASIS, "common-practice"),
             measured=float(len(edges)),
             limit=0.0,
             unit="edges",
