@@ -188,11 +188,7 @@ def _not_sunk(
     chosen: Sequence[str],
 ) -> None:
     """What a corner would be sunk to in the full goes to a slimmer one that comes in along it."""
-    turning = [
-        work
-        for work in shares.removal.works
-        if rank_of(work.tool) == 0 and work.tool.hand != "left" and not work.tool.on_axis
-    ]
+    turning = [work for work in _turning(shares) if work.tool.hand != "left"]
     for name in list(given):
         for segment in sorted(shares.sinks(works[name], given[name])):
             able = [
@@ -201,20 +197,33 @@ def _not_sunk(
                 if shares.reached(work, {segment: best[segment] - _ALIKE})
                 and not shares.sinks(work, [segment])
             ]
-            if not able:
-                continue
-            slim = min(
-                able,
-                key=lambda w: (
-                    w.tool.name not in given,
-                    w.tool.name not in chosen,
-                    w.tool.weight,
-                    w.tool.name,
-                ),
-            )
-            given[name].discard(segment)
-            given.setdefault(slim.tool.name, set()).add(segment)
-            works[slim.tool.name] = slim
+            _pass_on(segment, name, able, given, works, chosen)
+
+
+def _turning(shares: Shares) -> list[Work]:
+    return [w for w in shares.removal.works if rank_of(w.tool) == 0 and not w.tool.on_axis]
+
+
+def _pass_on(
+    segment: str,
+    name: str,
+    able: Sequence[Work],
+    given: dict[str, set[str]],
+    works: dict[str, Work],
+    chosen: Sequence[str] = (),
+) -> None:
+    """A surface from one tool to another that is able: one at hand, then the sturdiest."""
+    if not able:
+        return
+
+    def wish(work: Work) -> tuple[bool, bool, float, str]:
+        tool = work.tool
+        return tool.name not in given, tool.name not in chosen, tool.weight, tool.name
+
+    best = min(able, key=wish)
+    given[name].discard(segment)
+    given.setdefault(best.tool.name, set()).add(segment)
+    works[best.tool.name] = best
 
 
 def _whole_grooves(
@@ -275,21 +284,12 @@ def _long_necks(
         for s in profile.segments
         if s.surface == "outer" and abs(s.curve.start[1] - s.curve.end[1]) <= _SAME_MM
     }
-    turning = [
-        work
-        for work in shares.removal.works
-        if work.tool.access == "outer" and not is_blade(work.tool) and not work.tool.on_axis
-    ]
+    turning = _turning(shares)
     for name in [n for n in given if is_blade(works[n].tool)]:
         least_mm = LONG_NECK * works[name].tool.limits.get("width_mm", 0.0)
         for neck in [s for s in given[name] if long.get(s, 0.0) > least_mm]:
             able = [work for work in turning if shares.reached(work, {neck: CUT_SHARE})]
-            if not able:
-                continue
-            best = min(able, key=lambda w: (w.tool.name not in given, w.tool.weight, w.tool.name))
-            given[name].discard(neck)
-            given.setdefault(best.tool.name, set()).add(neck)
-            works[best.tool.name] = best
+            _pass_on(neck, name, able, given, works)
 
 
 def _bends_in(a: Segment, b: Segment) -> bool:

@@ -29,13 +29,14 @@ from turnability.setups.cuts import (
     volume_mm3,
 )
 from turnability.setups.cutting.starting import lathe_for
+from turnability.setups.datum import datum_of
 from turnability.setups.drilling import drilled_core
 from turnability.setups.effort import effort_of
 from turnability.setups.grips import holdings_for_bar
 from turnability.setups.in_the_way import in_the_way
-from turnability.setups.jaws import JAW_DEPTH_MM, RAW_PIECE, Held, held_by_bar
+from turnability.setups.jaws import held_by_bar
 from turnability.setups.lathes import able_lathe, lathes_of
-from turnability.setups.model import Datum, Land, Operation, Plan, Rival, Setup, SetupLeft, Support
+from turnability.setups.model import Land, Operation, Plan, Rival, Setup, SetupLeft, Support
 from turnability.setups.operations import at_end, end_face, operations_of
 from turnability.setups.own_end import from_own_end, with_partly_cut
 from turnability.setups.plunges import plunges_of
@@ -52,24 +53,14 @@ from turnability.setups.trial import (
     spared_trial,
     why_lost,
 )
-from turnability.shop.holding import mismatch_of
-from turnability.shop.model import Cause, HoldingKind, Machine, Shop
+from turnability.shop.model import Cause, Machine, Shop
 from turnability.stock.allowance import COMMON_POLICY
 from turnability.stock.model import Stock, raw_across_mm
 from turnability.stock.own_outside import own_segments
 from turnability.stock.piece import bar_grip_mm, body_of, is_sawn
-from turnability.units import length_text
 
 _ENDS: tuple[Toward, Toward] = ("low", "high")
 _ALIKE = 1e-6
-_GENTLE: dict[HoldingKind, str] = {
-    "collet": "a collet closes all round it, and leaves what is finished unmarked",
-    "soft-jaws": "soft jaws bored to it leave what is finished unmarked",
-    "three-jaw": "hard jaws mark what is finished: copper or brass under them",
-    "four-jaw": "hard jaws mark what is finished: copper or brass under them",
-    "mandrel": "in its bore, so that the outside is free and runs true to it",
-}
-"""What a holding does to the finished surface that it is taken on (common practice, no source)."""
 _A_TRIFLE_MIN = 0.05
 """Half of what minutes are told to."""
 
@@ -275,7 +266,7 @@ def _written(
                 order=order,
                 toward_chuck=held.toward,
                 grip=held.grip,
-                datum=_datum(job, held, setups),
+                datum=datum_of(job, held, setups),
                 support=way.support,
                 operations=way.operations,
                 left=_left(trial) if last and leaves else (),
@@ -323,67 +314,6 @@ def _opened(trial: Trial, earlier: Sequence[Sequence[Operation]]) -> Region:
         works = [work for work in removal.works if work.tool.name in names]
         opened = opened | drilled_core(profile, held.toward, works)
     return opened
-
-
-def _datum(job: Job, held: Held, before: Sequence[Setup]) -> Datum:
-    if held.grip.kind == RAW_PIECE and held.land is not None:
-        return Datum(
-            None,
-            "sawn piece: held on the bar's own outside, which stays, and set to length by a stop; "
-            f"true only to the bar; {_GENTLE.get(held.holding.kind, 'unmarked')}",
-        )
-    if held.grip.kind == RAW_PIECE:
-        return Datum(
-            None,
-            "sawn piece: held on its own end against the chuck's face or a stop; that end, and all "
-            "that lies under the jaws, is turned in the next setup; true only to the saw and the "
-            "bar",
-        )
-    if held.raw:
-        return Datum(
-            None,
-            "raw bar: set to length by a stop, true only to the bar; everything that must run "
-            "true to one another is best cut in this setup",
-        )
-    cut = {
-        s: setup.order
-        for setup in before
-        for operation in setup.operations
-        for s in operation.segments
-    }
-    face = next((s for s in end_face(job.profile, held.toward) if s in cut), None)
-    runout = mismatch_of(held.holding)
-    true = (
-        f"runs true to it within {length_text(runout.value, job.shop.inch)} ({runout.source})"
-        if runout is not None
-        else "how true it runs after re-chucking is not stated for this holding"
-    )
-    where = "by its gripped cylinder alone"
-    if face is not None:
-        behind = held.grip.z_mm[0]
-        if held.toward == "high":
-            behind = job.profile.length_mm - held.grip.z_mm[1]
-        far = held.grip.surface == "outer" and behind > JAW_DEPTH_MM
-        where = f"against {'a stop in the spindle by ' if far else ''}the end face cut before"
-    if held.land is None:
-        return Datum(
-            face,
-            f"located {where}, set true by an indicator on a cylinder cut before; {true}"
-            if face
-            else f"set true by an indicator on a cylinder cut before; {true}",
-        )
-    if held.holding.kind == "between-centres":
-        soft = set(held.land.segments) & set(cut)
-        under = ", with something soft under it, for its cylinder is finished" if soft else ""
-        return Datum(face, f"located by the centres in both ends, driven by a dog{under}; {true}")
-    order = next((cut[s] for s in held.land.segments if s in cut), 1)
-    own = job.own.issuperset(held.land.segments)
-    cylinder = "the bar's own outside" if own else f"a cylinder cut in setup {order}"
-    gentle = _GENTLE.get(held.holding.kind)
-    return Datum(
-        face,
-        f"located {where}, on {cylinder}; {true}" + (f"; {gentle}" if gentle else ""),
-    )
 
 
 def _left(trial: Trial) -> tuple[SetupLeft, ...]:

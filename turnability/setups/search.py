@@ -28,11 +28,9 @@ from turnability.setups.trial import (
     Trial,
     first_rank,
     first_trial,
-    held_barely,
-    held_short,
     next_trial,
-    on_thin_wall,
 )
+from turnability.setups.weak_grips import held_barely, held_short, on_thin_wall
 from turnability.shop.holding import PIECE_GRIP, least_grip_mm, raw_grip_mm, takes
 from turnability.shop.model import Holding
 

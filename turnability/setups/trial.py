@@ -21,7 +21,6 @@ from turnability.setups.cuts import (
     touched,
     volume_mm3,
 )
-from turnability.setups.grips import is_short
 from turnability.setups.jaws import RAW_PIECE, Held
 from turnability.setups.model import Operation, Rechucked
 from turnability.setups.operations import end_face
@@ -29,14 +28,13 @@ from turnability.setups.parting import parting_blade
 from turnability.setups.plunges import DEEP, Plunges, rings_of
 from turnability.setups.relations import Group, rechucked, shared_out
 from turnability.setups.shares import Shares
+from turnability.setups.weak_grips import held_barely, held_short, on_thin_wall
 from turnability.shop.model import Machine, Shop, Tool
 from turnability.units import length_text
 
 SKIN_MM = 0.01
 RIM = 0.1
 """What stands beside no more than this share of a surface makes it no work of two chuckings."""
-THIN_WALL = 5.0
-"""Mean radius over wall from which jaws rather hold elsewhere: a ring gives by the cube of it."""
 _NO_CHANCE = 0.5
 """A segment of which tools leave more than this share unheld is not finished by any chucking."""
 
@@ -358,40 +356,6 @@ def why_lost(rival: Trial, best: Trial) -> str:
         if theirs > ours:
             return why.format(deep=length_text(DEEP.value, rival.job.shop.inch))
     return EQUAL
-
-
-def held_short(held: Held) -> bool:
-    """Whether less is gripped than the holding asks for."""
-    return held.land is not None and is_short(held.grip, held.holding)
-
-
-def held_barely(held: Held) -> bool:
-    """Whether less is gripped than the holding asks for whatever the diameter."""
-    return held_short(held) and held.grip.length_mm < held.holding.least_grip_mm
-
-
-def on_thin_wall(profile: Profile, held: Held) -> bool:
-    """Whether plain jaws hold a wall of the finished part that gives as a ring does.
-
-    Collets close evenly, and soft jaws bored to it spread what they press.
-    """
-    if held.land is None or held.holding.kind not in ("three-jaw", "four-jaw"):
-        return False
-    low, high = held.grip.z_mm
-    r, outer = held.grip.diameter_mm / 2.0, held.grip.surface == "outer"
-    other = [
-        p[1]
-        for s in profile.segments
-        if s.surface == ("inner" if outer else "outer")
-        and min(s.curve.start[0], s.curve.end[0]) < high
-        and max(s.curve.start[0], s.curve.end[0]) > low
-        for p in (s.curve.start, s.curve.end)
-    ]
-    if not other:
-        return False
-    wall = r - max(other) if outer else min(other) - r
-    middle = r - wall / 2.0 if outer else r + wall / 2.0
-    return wall > 0.0 and middle > THIN_WALL * wall
 
 
 def first_trial(job: Job, held: Held) -> Trial:

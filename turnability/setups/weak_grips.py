@@ -1,0 +1,44 @@
+"""Grips that hold little: shorter than the holding asks for, or on a wall that gives."""
+
+from __future__ import annotations
+
+from turnability.part.model import Profile
+from turnability.setups.grips import is_short
+from turnability.setups.jaws import Held
+
+THIN_WALL = 5.0
+"""Mean radius over wall from which jaws rather hold elsewhere: a ring gives by the cube of it."""
+
+
+def held_short(held: Held) -> bool:
+    """Whether less is gripped than the holding asks for."""
+    return held.land is not None and is_short(held.grip, held.holding)
+
+
+def held_barely(held: Held) -> bool:
+    """Whether less is gripped than the holding asks for whatever the diameter."""
+    return held_short(held) and held.grip.length_mm < held.holding.least_grip_mm
+
+
+def on_thin_wall(profile: Profile, held: Held) -> bool:
+    """Whether plain jaws hold a wall of the finished part that gives as a ring does.
+
+    Collets close evenly, and soft jaws bored to it spread what they press.
+    """
+    if held.land is None or held.holding.kind not in ("three-jaw", "four-jaw"):
+        return False
+    low, high = held.grip.z_mm
+    r, outer = held.grip.diameter_mm / 2.0, held.grip.surface == "outer"
+    other = [
+        p[1]
+        for s in profile.segments
+        if s.surface == ("inner" if outer else "outer")
+        and min(s.curve.start[0], s.curve.end[0]) < high
+        and max(s.curve.start[0], s.curve.end[0]) > low
+        for p in (s.curve.start, s.curve.end)
+    ]
+    if not other:
+        return False
+    wall = r - max(other) if outer else min(other) - r
+    middle = r - wall / 2.0 if outer else r + wall / 2.0
+    return wall > 0.0 and middle > THIN_WALL * wall
