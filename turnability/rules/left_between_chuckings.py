@@ -5,8 +5,8 @@ from __future__ import annotations
 from turnability.rules.drawn import HEADS, Example, drawn_left, drawn_view
 from turnability.rules.model import Basis, Finding, Judgement, NotJudged, View
 from turnability.rules.no_land_to_grip import said_otherwise
-from turnability.rules.speak import place_text, where_of
-from turnability.setups.in_the_way import OTHER_HAND
+from turnability.rules.speak import place_text, segments_by_id, where_of
+from turnability.setups.in_the_way import by_turns_text
 from turnability.setups.model import SetupLeft
 
 NAME = "left-between-chuckings"
@@ -36,12 +36,14 @@ def check(view: View) -> Judgement:
 
 def _finding(view: View, left: SetupLeft) -> Finding:
     where = where_of(view, left.segments)
+    known = segments_by_id(view.part)
+    change = by_turns_text(all(known[s].surface != "inner" for s in left.segments if s in known))
     return Finding(
         rule=NAME,
         level="error",
         message=(
             f"What lies at {place_text(where, view.shop.inch)} is left by every chucking, though "
-            f"not because of the jaws. {OTHER_HAND[0].upper()}{OTHER_HAND[1:]}."
+            f"not because of the jaws. {change[0].upper()}{change[1:]}."
         ),
         where=where,
         basis=Basis(BASIS, "geometry"),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from turnability.part.model import Profile
 from turnability.rules.as_the_bar import offer
 from turnability.rules.drawn import Example, drawn_view
 from turnability.rules.model import Basis, Finding, Judgement, Level, NotJudged, View, Where
@@ -52,19 +53,7 @@ def check(view: View) -> Judgement:
     level: Level = "warning" if ratio > limit else "note"
     mean = length_text(round(mean_outside_mm(profile, free), 1), inch)
     held = "with a tailstock" if worst.support == "tailstock" else "without support"
-    if worst.support != "none":
-        way_out = (
-            "Withdraw the centre before parting off; beyond that a steady or follow rest is wanted"
-        )
-    elif no_centre(profile, "high" if worst.toward_chuck == "low" else "low", view.intent) is None:
-        way_out = "Where it chatters set a centre in its free end, or a steady under what has none"
-    elif view.intent is not None and view.intent.centre_holes is not None:
-        way_out = "Let a centre hole stay in the free end, or cut it longer and that piece off last"
-    else:
-        way_out = (
-            "Let it be cut longer, on a centre in the piece that is cut off last, or give the free "
-            "end room for a centre hole if it is no point"
-        )
+    way_out = _way_out(view, profile, worst)
     as_bar = offer(view)
     stays = ""
     if as_bar is not None and _bar_lies_in(view, worst, free) >= MOST_OF_IT * (free[1] - free[0]):
@@ -89,6 +78,30 @@ def check(view: View) -> Judgement:
     )
 
 
+def _way_out(view: View, profile: Profile, setup: Setup) -> str:
+    """What would carry it, beyond what the plan does already."""
+    if setup.support != "none":
+        ways = []
+        centred = any(o.support == "tailstock" for o in setup.operations)
+        if centred and any(o.kind == "part off" for o in setup.operations):
+            ways.append("withdraw the centre before parting off")
+        followed = setup.bending is not None and bool(setup.bending.followed)
+        steadied = any(o.support == "steady" for o in setup.operations)
+        rests = ["steady"] * (not steadied) + ["follow rest"] * (not followed)
+        if rests:
+            ways.append(f"where it chatters set a {' or a '.join(rests)}")
+        text = "; ".join(ways) or "cut lightly"
+        return text[0].upper() + text[1:]
+    if no_centre(profile, "high" if setup.toward_chuck == "low" else "low", view.intent) is None:
+        return "Where it chatters set a centre in its free end, or a steady under what has none"
+    if view.intent is not None and view.intent.centre_holes is not None:
+        return "Let a centre hole stay in the free end, or cut it longer and that piece off last"
+    return (
+        "Let it be cut longer, on a centre in the piece that is cut off last, or give the free "
+        "end room for a centre hole if it is no point"
+    )
+
+
 def _bar_lies_in(view: View, setup: Setup, free: tuple[float, float]) -> float:
     """How much of what stands free is the bar's own outside and is turned all the same, in mm."""
     profile = view.part.profile
@@ -108,8 +121,10 @@ def _calculated(setup: Setup, inch: bool) -> str:
     if bending is None:
         return ""
     error = length_text(bending.worst_diametral_error_mm, inch)
+    alone = " without the follow rest that is planned" if bending.followed else ""
     return (
-        f"By calculation the finishing cut bends it by up to {error} on diameter along one land. "
+        f"By calculation the finishing cut bends it by up to {error} on diameter along one land"
+        f"{alone}. "
     )
 
 

@@ -12,7 +12,8 @@ from turnability.rules.corners import only_a_corner
 from turnability.rules.drawn import PIN, Example, drawn_shop, drawn_view
 from turnability.rules.elsewhere import milled_segments
 from turnability.rules.model import Basis, Finding, Judgement, NotJudged, View, Where
-from turnability.rules.speak import place_text, stated_segments, where_of
+from turnability.rules.other_holdings import collets_take
+from turnability.rules.speak import place_text, segments_by_id, stated_segments, where_of
 from turnability.rules.unreached_surface import GENERAL_MM
 from turnability.setups.grips import SHORT_GRIP, LandGrip, grips_for, passable
 from turnability.setups.model import Land, SetupLeft
@@ -147,14 +148,18 @@ def _crumbs(view: View, hidden: list[SetupLeft]) -> Finding:
 
 def _by_hand(view: View, hidden: list[SetupLeft]) -> Finding:
     inch = view.shop.inch
-    where = where_of(view, [s for left in hidden for s in left.segments])
+    names = {s for left in hidden for s in left.segments}
+    where = where_of(view, names)
+    inside = all(s.surface == "inner" for n, s in segments_by_id(view.part).items() if n in names)
+    parted = any(o.kind == "part off" for s in view.setups or () for o in s.operations)
     return Finding(
         rule=NAME,
         level="warning",
         message=(
             f"The edge break at {place_text(where, inch)} lies on the side of the chuck, and "
-            "nothing can be held to cut it in a second chucking: make it by hand or with a "
-            "countersink after parting off, or leave it to be deburred."
+            "nothing can be held to cut it in a second chucking: make it by hand"
+            f"{', or with a countersink,' if inside else ''} once the part is "
+            f"{'parted off' if parted else 'off its bar'}, or leave it to be deburred."
         ),
         where=where,
         basis=Basis(
@@ -195,9 +200,13 @@ def _finding(view: View, profile: Profile, hidden: list[SetupLeft]) -> Finding:
 def _way_out(view: View, profile: Profile, side: str) -> str:
     if _is_ball(profile):
         return f"{_BALL} {_FROM_ONE_END}"
-    if _kept(view):
+    if view.intent is not None and _kept(view):
+        known = segments_by_id(view.part)
+        kept = [known[s].curve for n in view.intent.no_grip for s in n.place.segments if s in known]
+        sizes = {2.0 * c.start[1] for c in kept if abs(c.start[1] - c.end[1]) <= _SAME_MM}
+        collet = ", or a collet," if any(map(collets_take, sizes)) else ""
         return (
-            "Let soft jaws bored to it, or a collet, hold one of the surfaces that the intent "
+            f"Let soft jaws bored to it{collet} hold one of the surfaces that the intent "
             f"keeps from jaws, which marks it little. Or: {_need(view, profile, side)} "
             f"{_FROM_ONE_END}"
         )

@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 from turnability.intent.model import Intent, Named, Related, Roughness, Tolerance
+from turnability.part.model import Profile
+from turnability.reach.model import Toward
 from turnability.rules.drawn import Example, drawn_view
 from turnability.rules.model import Basis, Finding, Judgement, NotJudged, View
 from turnability.rules.speak import segments_by_id, where_of
+from turnability.setups.grips import grips_for, passable
 from turnability.setups.model import Datum, Grip, Operation, Setup
 from turnability.setups.operations import at_end
 from turnability.units import length_text
@@ -13,11 +16,11 @@ from turnability.units import length_text
 NAME = "parting-pip"
 LEVELS = ("warning",)
 WHY = "A parting blade leaves a pip in the middle of a solid face and a burr at its edge."
+BURR = "A parting blade leaves a burr at the edge that it comes out by."
 LIMIT = (
     "no pip where the intent lets none stay; none on a face of a stated roughness, tolerance or "
     "run-out, nor of a length to 0.1 mm or closer"
 )
-OTHERWISE = "chamfer the edge before the blade goes through, or let the pip stay within a recess"
 LENGTH_MM = 0.1
 """A length to a parted face is held no closer: the blade runs out of square (common practice)."""
 BASIS = "common practice, no source"
@@ -38,22 +41,54 @@ def check(view: View) -> Judgement:
     true = _true(intent, parted, view.shop.inch)
     if not parted or (why is None and true is None):
         return ()
-    other = "" if true else f", {OTHERWISE}"
     known = segments_by_id(view.part)
     least = min(p[1] for s in parted for p in (known[s].curve.start, known[s].curve.end))
-    what = "a pip and a burr" if least <= _AXIS_MM else "a burr"
+    pip = least <= _AXIS_MM
+    ways = [_facing(view, view.part.profile, setup)]
+    if not true:
+        ways += _beside(view, view.part.profile, end, pip)
     return (
         Finding(
             rule=NAME,
             level="warning",
             message=(
-                f"The {end} end is parted off, which leaves {what}, but {true or why}. {WHY} "
-                f"Face it in a second chucking{other}."
+                f"The {end} end is parted off, which leaves {'a pip and ' if pip else ''}a burr, "
+                f"but {true or why}. {WHY if pip else BURR} {', or '.join(ways)}."
             ),
             where=where_of(view, parted),
             basis=Basis(BASIS, "common-practice"),
         ),
     )
+
+
+def _facing(view: View, profile: Profile, setup: Setup) -> str:
+    """How it can be faced: by a land that it has, or by one that must be drawn."""
+    free: Toward = "high" if setup.toward_chuck == "low" else "low"
+    if any(
+        g.fits
+        and (g.obstacle is None or g.shortest_mm is not None)
+        and passable(profile, g.land, free)
+        for g in grips_for(view.lands or (), view.shop)
+    ):
+        return "Face it in a second chucking"
+    return (
+        f"Draw a straight land that jaws can hold from the {free} end, for there is none, and "
+        "face it in a second chucking"
+    )
+
+
+def _beside(view: View, profile: Profile, end: str, pip: bool) -> list[str]:
+    """What spares the second chucking: an edge that is still sharp, a face with a middle."""
+    at = 0.0 if end == "low" else profile.length_mm
+    broken = any(
+        f.kind in ("chamfer", "fillet")
+        and f.surface == "outer"
+        and min(abs(z - at) for z in f.z_mm) <= _AXIS_MM
+        for f in view.features or ()
+    )
+    return ["chamfer the edge before the blade goes through"] * (not broken) + [
+        "let the pip stay within a recess"
+    ] * pip
 
 
 def _why(intent: Intent, parted: list[str], end: str) -> str | None:

@@ -7,6 +7,7 @@ from dataclasses import replace
 from turnability.cited import Cited
 from turnability.rules.drawn import Example, drawn_view
 from turnability.rules.model import Basis, Finding, Judgement, NotJudged, View
+from turnability.rules.other_holdings import HARD_JAWS, kind_of
 from turnability.rules.speak import segments_by_id, where_of
 from turnability.setups.model import Plan, Rechucked
 from turnability.units import length_text
@@ -66,7 +67,7 @@ def _finding(view: View, one: Rechucked) -> Finding:
         message=(
             f'"{one.name}": its surfaces are finished in setups {setups}; {expected}, and '
             f"{against}. {WHY} Let tools reach them all from one end, set the part true by an "
-            "indicator on a surface that belongs to them, bore soft jaws in place, or state a "
+            f"indicator on a surface that belongs to them, {_soft_jaws(view, one)}or state a "
             "wider run-out."
         ),
         where=where_of(view, one.segments),
@@ -75,6 +76,13 @@ def _finding(view: View, one: Rechucked) -> Finding:
         limit=one.limit_mm,
         unit="mm",
     )
+
+
+def _soft_jaws(view: View, one: Rechucked) -> str:
+    """That soft jaws would hold it truer, where hard ones hold it in a later setup."""
+    later = [s for s in view.setups or () if s.order in one.setups[1:]]
+    hard = [s for s in later if kind_of(view.shop, s) in HARD_JAWS]
+    return "bore soft jaws in place, " if hard or not later else ""
 
 
 def _wandering(view: View, one: Rechucked) -> Finding:

@@ -17,6 +17,7 @@ from turnability.rules.drawn import PIN, Example, drawn_left, drawn_view
 from turnability.rules.elsewhere import in_closed_hollow, milled_segments
 from turnability.rules.model import Basis, Change, Finding, Judgement, NotJudged, View, Where
 from turnability.rules.speak import (
+    features_on,
     place_text,
     segments_by_id,
     stated_segments,
@@ -38,6 +39,7 @@ LIMIT = (
 BASIS = "geometry: a disc in a corner; ours: where nothing is stated of a wall, nothing seats there"
 _SAME_MM = 0.01
 _SAME_NOSE = 0.05
+_GROOVES = ("groove", "recess", "end-groove")
 TRIFLE_MM = 0.01
 """A thinner fillet is told only where something seats: no cut gains less (report contract)."""
 
@@ -75,7 +77,9 @@ def _finding(view: View, left: Left, corner: InsideCorner) -> Finding:
     if beside is not None:
         text += f" ({length_text(beside[0], inch)}, and {beside[1]} does it alone)"
     planned = "" if beside is None else _as_planned(view, left, corner, *beside)
-    relief = ", or a relief groove if a square edge must seat." if drawn == 0.0 else "."
+    relief = "."
+    if drawn == 0.0 and _may_be_relieved(view, corner):
+        relief = ", or a relief groove if a square edge must seat."
     seats = stated_segments(view) & set(corner.segments)
     width = general_width(UNSTATED, 2.0 * r)
     matters = width is None or left.deepest_mm > width.value / 2.0
@@ -105,6 +109,21 @@ def _finding(view: View, left: Left, corner: InsideCorner) -> Finding:
         limit=nose,
         unit="mm",
         change=Change(text + ".", "fillet_radius_mm", drawn, nose, proven=False),
+    )
+
+
+def _may_be_relieved(view: View, corner: InsideCorner) -> bool:
+    """Whether a relief groove is any way out: not within a groove, and where some blade gets in."""
+    walls = set(corner.segments)
+    if any(walls <= set(f.segments) for f in features_on(view, walls) if f.kind in _GROOVES):
+        return False
+    known = segments_by_id(view.part)
+    inner = any(known[s].surface == "inner" for s in walls if s in known)
+    return any(
+        "width_mm" in tool.limits
+        and tool.access == ("inner" if inner else "outer")
+        and tool.limits.get("min_bore_mm", 0.0) <= 2.0 * corner.at[1]
+        for tool in view.shop.tools
     )
 
 

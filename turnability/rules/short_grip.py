@@ -5,6 +5,7 @@ from __future__ import annotations
 from turnability.part.model import Profile
 from turnability.rules.drawn import CHUCK, Example, drawn_view
 from turnability.rules.model import Basis, Change, Finding, Judgement, NotJudged, View
+from turnability.rules.other_holdings import bored_before
 from turnability.rules.speak import where_of
 from turnability.setups.grips import SHORT_STICK_OUT, holds_hardly, is_short, least_grip_mm
 from turnability.setups.model import Datum, Grip, Land, Setup
@@ -22,9 +23,6 @@ LIMIT = (
 )
 HUB_PER_BORE = 1.5
 """Least outside of a hub, in diameters of the bore through it (this program's own choice)."""
-MANDREL_MM = 15.0
-MANDREL_PER_BORE = 0.5
-"""The least of a bore that a mandrel wants (common practice, no source)."""
 _SAME_MM = 1e-3
 BASIS = (
     "common practice: grip at least 10 mm and half the diameter, or the holding's own limits; "
@@ -74,8 +72,8 @@ def _finding(view: View, setup: Setup, holding: Holding) -> Finding:
         message=(
             f"Setup {setup.order} can hold only {length_text(grip.length_mm, inch)} of "
             f"⌀{length_text(grip.diameter_mm, inch)} (z {span_text(grip.z_mm, inch)}), where "
-            f"{holding.name} wants {length_text(least, inch)}. {WHY}{_hardly(grip)} Bore "
-            "soft jaws to the diameter with a shoulder behind the part, take light cuts, and let a "
+            f"{holding.name} wants {length_text(least, inch)}. {WHY}{_hardly(grip)} "
+            f"{_shouldered(holding)}, take light cuts, and let a "
             f"qualified machinist judge it.{instead}{_mandrel(view, setup)}"
         ),
         where=where_of(view, gripped, [(z0, r), (z1, r)]),
@@ -85,6 +83,13 @@ def _finding(view: View, setup: Setup, holding: Holding) -> Finding:
         unit="mm",
         change=change,
     )
+
+
+def _shouldered(holding: Holding) -> str:
+    """How the part is kept from tilting in it: soft jaws are bored anyway."""
+    if holding.kind == "soft-jaws":
+        return "Bore its jaws with a shoulder behind the part"
+    return "Bore soft jaws to the diameter with a shoulder behind the part"
 
 
 def _hardly(grip: Grip) -> str:
@@ -137,25 +142,9 @@ def _ends_beside(land: Land, setup: Setup, profile: Profile) -> bool:
 
 def _mandrel(view: View, setup: Setup) -> str:
     """That a mandrel, which the shop does not list, would hold it by a bore bored before."""
-    cut = {
-        s
-        for one in view.setups or ()
-        if one.order < setup.order
-        for o in one.operations
-        for s in o.segments
-    }
-    if any(holding.kind == "mandrel" for holding in view.shop.holdings):
+    longest = bored_before(view, setup)
+    if longest is None or any(holding.kind == "mandrel" for holding in view.shop.holdings):
         return ""
-    bores = [
-        land
-        for land in view.lands or ()
-        if land.surface == "inner"
-        and cut.issuperset(land.segments)
-        and land.z_mm[1] - land.z_mm[0] >= max(MANDREL_MM, MANDREL_PER_BORE * land.diameter_mm)
-    ]
-    if not bores:
-        return ""
-    longest = max(bores, key=lambda land: land.z_mm[1] - land.z_mm[0])
     inch = view.shop.inch
     return (
         f" An expanding mandrel in the bore of ⌀{length_text(longest.diameter_mm, inch)} (z "

@@ -9,7 +9,8 @@ from turnability.cited import Cited
 from turnability.rules.drawn import CHUCK, Example, drawn_view
 from turnability.rules.followable import MOST_OF_OUTSIDE
 from turnability.rules.model import Basis, Change, Finding, Judgement, Level, NotJudged, View
-from turnability.rules.speak import segments_by_id, where_of
+from turnability.rules.other_holdings import setup_that_cuts_instead, softer_holdings
+from turnability.rules.speak import segments_by_id, stated_segments, where_of
 from turnability.setups.bending.bend import with_bending
 from turnability.setups.bending.limits import diameter_limit, fault_limit
 from turnability.setups.bending.squeeze import Gripped, gripped_walls
@@ -95,11 +96,8 @@ def _finding(view: View, wall: Gripped, material: Material) -> Finding | None:
     segments = wall.across or tuple(_gripped_segments(view, wall))
     held = tuple(_gripped_segments(view, wall)) if grip.surface == "outer" else wall.across
     change = None if level == "note" else _change(view, wall, held, limit, yields)
-    other = (
-        "leave that end as it was cut off"
-        if wall.setup.bending is None
-        else "cut the other side in the setup that does not grip here"
-    )
+    ways = _ways(view, wall)
+    either = f"{ways[0].upper()}{ways[1:]}. " if ways else ""
     thicker = (
         "A thicker wall gives by its cube."
         if change is None
@@ -111,9 +109,7 @@ def _finding(view: View, wall: Gripped, material: Material) -> Finding | None:
         message=(
             f"In setup {wall.setup.order}, {grip.kind} grips a wall of "
             f"{length_text(round(wall.wall_mm, 3), inch)} {side} on "
-            f"⌀{length_text(grip.diameter_mm, inch)}. {says} {WHY} Bore soft jaws to the diameter, "
-            f"use a collet or a mandrel, grip where the part is solid, or {other}. "
-            f"{thicker} {CAUTION}"
+            f"⌀{length_text(grip.diameter_mm, inch)}. {says} {WHY} {either}{thicker} {CAUTION}"
         ),
         change=change,
         where=where_of(view, segments),
@@ -122,6 +118,18 @@ def _finding(view: View, wall: Gripped, material: Material) -> Finding | None:
         limit=most,
         unit=unit,
     )
+
+
+def _ways(view: View, wall: Gripped) -> str:
+    """What would squeeze it less, as far as it applies; nothing where the part must change."""
+    ways = softer_holdings(view, wall.setup)
+    if wall.setup.bending is None:
+        faced = {s for o in wall.setup.operations if o.kind == "face" for s in o.segments}
+        if not faced & stated_segments(view):
+            ways.append("leave that end as it was cut off")
+    elif (other := setup_that_cuts_instead(view, wall.setup, wall.across)) is not None:
+        ways.append(f"cut the other side in setup {other.order}, which does not grip here")
+    return " or ".join([", ".join(ways[:-1]), ways[-1]] if len(ways) > 1 else ways)
 
 
 def _change(

@@ -26,6 +26,16 @@ OTHER_HAND = (
     "cut it from both sides in one chucking by tools of either hand, or open its flanks: what one "
     "hand leaves from one end stands in its way from the other"
 )
+OPEN_FLANKS = (
+    "open its flanks, or let a bar in that cuts them in one chucking: what a bar leaves from one "
+    "end stands in its way from the other"
+)
+"""Inside no tool comes from either side in one chucking, but through the bore."""
+
+
+def by_turns_text(outside: bool) -> str:
+    """What would let the tools cut what they do only by turns; `outside`: none of it is inside."""
+    return OTHER_HAND if outside else OPEN_FLANKS
 
 
 def in_the_way(best: Trial, lands: Sequence[Land]) -> InTheWay | None:
@@ -42,7 +52,8 @@ def in_the_way(best: Trial, lands: Sequence[Land]) -> InTheWay | None:
         return None
     order = [s.id for s in job.profile.segments if s.id in names]
     if not best.sawn and all(best.by_turns()):
-        return InTheWay(tuple(order), OTHER_HAND)
+        outside = all(s.surface != "inner" for s in job.profile.segments if s.id in names)
+        return InTheWay(tuple(order), by_turns_text(outside))
     return InTheWay(tuple(order), _change(best, lands))
 
 
@@ -67,7 +78,9 @@ def _change(best: Trial, lands: Sequence[Land]) -> str:
         )
     if not missing:
         return f"draw a straight land that jaws can hold at the {toward} end"
-    return (
-        "draw it with a straight land beyond that end, to be held by and cut off last, or hold it "
-        "on an arbor through holes that it has"
+    beyond = "draw it with a straight land beyond that end, to be held by and cut off last"
+    holes = any(
+        "hole_diameter_mm" in d.parameters and d.parameters.get("direction", "axial") == "axial"
+        for d in job.part.departures
     )
+    return f"{beyond}, or hold it on an arbor through holes that it has" if holes else beyond

@@ -41,6 +41,7 @@ SLUG_GRIP = (
     "chuck's face, light cuts first; a centre or a plug pressed against it where there is room."
 )
 SHORT = "A short grip: bore soft jaws with a shoulder, take light cuts."
+SHORT_SOFT = "A short grip: bore the jaws with a shoulder behind the part, take light cuts."
 HARDLY_HELD = (
     "Jaws alone hold hardly anything by so little of the diameter: not in hard jaws; soft jaws "
     "bored with a shoulder, a plug on the centre pressing the part against it, the lightest cuts, "
@@ -160,7 +161,8 @@ def caution_lines(report: Report, shop: Shop, setup: Setup) -> Iterator[str]:
     if holding is not None and holding.kind == "glued-arbor":
         yield GLUE
     elif holding is not None and not raw and setup.grip.length_mm and is_short(setup.grip, holding):
-        yield HARDLY_HELD if holds_hardly(setup.grip) else SHORT
+        short = SHORT_SOFT if holding.kind == "soft-jaws" else SHORT
+        yield HARDLY_HELD if holds_hardly(setup.grip) else short
     if holding is not None and holding.max_rpm is not None:
         yield f"{holding.name} runs no faster than {holding.max_rpm:.0f} rpm (its plate)."
 
