@@ -228,6 +228,7 @@ def _effort(view: View) -> Effort | None:
         view.reach,
         view.intent,
         None if view.plan is None else view.plan.lathe,
+        () if view.plan is None else view.plan.set_over,
     )
     if made is not None and view.plan is not None and view.plan.lathe is None:
         return replace(made, lathe=None)  # reckoned as on one that is stopped

@@ -24,6 +24,7 @@ from turnability.outputs._words import (
     project_verdict,
     standing_words,
 )
+from turnability.outputs.route_sheet.offset import offset_row
 from turnability.units import length_text, number_text
 from turnability.whole_files import write_whole
 
@@ -338,6 +339,9 @@ def _making(report: Report, width: int) -> Iterator[TextLine]:
     elif report.stock is not None and report.setups:
         rows.append(("Stock", no_stock_text(report.stock, report.inch)))
     rows += [(f"Setup {setup.order}", setup_text(setup, report)) for setup in report.setups]
+    if report.plan is not None:
+        over = enumerate(report.plan.set_over, start=len(report.setups) + 1)
+        rows += [(f"Setup {n}", offset_row(one, report.inch)) for n, one in over]
     if report.effort is not None:
         rows.append(("Effort", effort_text(report.effort)))
     if report.reach is not None and report.reach.left:

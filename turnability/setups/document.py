@@ -7,7 +7,16 @@ from typing import Any
 from turnability.cited import Cited
 from turnability.part.model import Profile
 from turnability.setups.holding_outlines import Polygon, holding_outlines
-from turnability.setups.model import Bending, BendingPass, BentLand, Effort, Grip, Plan, Setup
+from turnability.setups.model import (
+    Bending,
+    BendingPass,
+    BentLand,
+    Effort,
+    Grip,
+    Plan,
+    SetOver,
+    Setup,
+)
 from turnability.stock.model import StockPiece
 
 Json = dict[str, Any]
@@ -86,12 +95,41 @@ def plan_document(plan: Plan) -> Json:
             ],
             "why": plan.runner_up.why,
         },
+        "set_over": [_set_over(one) for one in plan.set_over],
         "lathe": plan.lathe,
         "lathes": [
             {"name": one.name, "stops": one.stops, "hinders": one.hinders} for one in plan.lathes
         ],
         "in_the_way": plan.in_the_way
         and {"segments": plan.in_the_way.segments, "change": plan.in_the_way.change},
+    }
+
+
+def _set_over(one: SetOver) -> Json:
+    """A chucking that turns eccentrics: what holds it how far off, what is cut how fast."""
+    return {
+        "departures": one.departures,
+        "toward_chuck": one.toward_chuck,
+        "grip": one.grip and grip_document(one.grip),
+        "segments": one.segments,
+        "offset_mm": one.offset_mm,
+        "dial_mm": one.dial_mm,
+        "swung_mm": one.swung_mm,
+        "cuts": [
+            {
+                "departure": cut.departure,
+                "tools": cut.tools,
+                "kind": cut.kind,
+                "diameter_mm": cut.diameter_mm,
+                "z_mm": cut.z_mm,
+                "over_mm": cut.over_mm,
+                "rpm": cut.rpm,
+                "limit": cut.limit,
+            }
+            for cut in one.cuts
+        ],
+        "missing": one.missing,
+        "packing_mm": one.packed and one.packed[1],
     }
 
 

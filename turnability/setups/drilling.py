@@ -84,7 +84,7 @@ def drill_before(
         if is_bore(by_id[s])
     ]
     most = min(bored, default=float("inf"))
-    enters = max((_enters_mm(tool) for tool in bars), default=0.0)
+    enters = max((enters_mm(tool) for tool in bars), default=0.0)
     if bars:
         if _is_open(standing, enters) or any(diameter_of(t) >= enters for t in pointed):
             return None
@@ -98,7 +98,7 @@ def drill_before(
             work for work in able if diameter_of(work.tool) <= most - _LEFT_TO_BORE_MM + _SAME_MM
         ]
 
-    least = min((_enters_mm(tool) for tool in bars), default=0.0)
+    least = min((enters_mm(tool) for tool in bars), default=0.0)
 
     def suits(work: Work) -> tuple[bool, bool, bool, bool]:
         d = diameter_of(work.tool)
@@ -163,7 +163,7 @@ def through_drill(
         for work in inside
         if is_twist(work.tool)
     ]
-    bars = [_enters_mm(work.tool) for work in inside if not work.tool.on_axis]
+    bars = [enters_mm(work.tool) for work in inside if not work.tool.on_axis]
     bored = any(0.0 < enters <= throat for enters in bars)
     most = throat - _LEFT_TO_BORE_MM if bored else throat
     deep: list[tuple[float, float, str, Work]] = []
@@ -205,7 +205,7 @@ def is_twist(tool: Tool) -> bool:
     return tool.kind == "drill" and not is_flat(tool)
 
 
-def _enters_mm(bar: Tool) -> float:
+def enters_mm(bar: Tool) -> float:
     """Least bore that a bar goes into; 0 where it is not known."""
     if not {"f_mm", "bar_diameter_mm"} <= set(bar.limits):
         return 0.0
@@ -223,7 +223,7 @@ def follows_drill(tool: Tool, bore_mm: float, drills_mm: Sequence[float], standi
     """Whether it bores this after a drill that leaves it something, or where the way is open."""
     if tool.access != "inner":
         return True
-    enters = _enters_mm(tool)
+    enters = enters_mm(tool)
     if any(enters - _SAME_MM <= d <= bore_mm - _LEFT_TO_BORE_MM + _SAME_MM for d in drills_mm):
         return True
     return _is_open(standing, enters)

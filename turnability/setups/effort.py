@@ -19,7 +19,8 @@ from turnability.part.model import Part, Profile
 from turnability.reach.model import Reach
 from turnability.setups.cutting.starting import lathe_for
 from turnability.setups.cutting.values import Values, values_of
-from turnability.setups.model import Effort, EffortPart, Money, Setup
+from turnability.setups.model import Effort, EffortPart, Money, SetOver, Setup
+from turnability.setups.offset_cuts import minutes_of
 from turnability.shop.materials import Material, material_of
 from turnability.shop.model import Machine, Shop
 from turnability.stock.allowance import COMMON_POLICY
@@ -35,6 +36,7 @@ def _rate(value: float, unit: str, place: str) -> Cited:
 RATES = {
     "setup": _rate(15.0, "min", "making ready one chucking, once an order"),
     "loading": _rate(2.0, "min", "loading and unloading one chucking, each piece"),
+    "set over": _rate(8.0, "min", "setting work over by a dial in independent jaws, each piece"),
     "tool": _rate(4.0, "min", "setting one tool, once an order"),
     "change": _rate(0.5, "min", "changing tools, each piece"),
     "air": _rate(2.0, "-", "time at the lathe over time in the cut"),
@@ -77,6 +79,7 @@ class _Job:
     features: Sequence[Feature]
     reach: Reach | None
     intent: Intent | None
+    set_over: Sequence[SetOver] = ()
 
     @property
     def piece(self) -> StockPiece | None:
@@ -92,10 +95,11 @@ def effort_of(
     reach: Reach | None = None,
     intent: Intent | None = None,
     made_for: str | None = None,
+    set_over: Sequence[SetOver] = (),
 ) -> Effort | None:
     """What the plan takes on the lathe that it is made for; None where there is nothing to tell.
 
-    That is without a plan, a profile or a known material.
+    That is without a plan, a profile or a known material. Chuckings `set_over` count as well.
     """
     chosen, profile = material_of(shop), part.profile
     if profile is None or not setups or chosen is None:
@@ -103,7 +107,10 @@ def effort_of(
     size = raw_across_mm(stock, profile.max_diameter_mm)
     cnc = reach is not None and bool(reach.cnc_only_segments)
     lathe = lathe_for(shop, size, cnc, made_for)
-    job = _Job(part, profile, setups, stock, shop, chosen.material, lathe, features, reach, intent)
+    material = chosen.material
+    job = _Job(
+        part, profile, setups, stock, shop, material, lathe, features, reach, intent, set_over
+    )
     parts = tuple(
         found
         for kind in (_ready, _preparing, _loading, _cutting, _threads, _tolerances)
@@ -151,11 +158,11 @@ def thread_minutes(inside: bool, diameter_mm: float) -> float:
 
 
 def _ready(job: _Job) -> Iterator[EffortPart]:
-    n = len(job.setups)
+    n = len(job.setups) + len(job.set_over)
     yield EffortPart(
         "setups", n * RATES["setup"].value, "order", f"{n} to make ready: chuck, stops, datums"
     )
-    tools = {o.tool for setup in job.setups for o in setup.operations}
+    tools = {o.tool for setup in job.setups for o in setup.operations} | _offset_tools(job.set_over)
     yield EffortPart(
         "tools", len(tools) * RATES["tool"].value, "order", f"{len(tools)} to set and measure"
     )
@@ -163,6 +170,7 @@ def _ready(job: _Job) -> Iterator[EffortPart]:
 
 def _preparing(job: _Job) -> Iterator[EffortPart]:
     operations = sum(len(setup.operations) for setup in job.setups)
+    operations += sum(len(one.cuts) for one in job.set_over)
     if job.lathe is None or job.lathe.control != "cnc":
         yield EffortPart(
             "preparing", RATES["read"].value, "order", "reading the drawing, for manual work"
@@ -181,9 +189,14 @@ def _preparing(job: _Job) -> Iterator[EffortPart]:
 
 
 def _loading(job: _Job) -> Iterator[EffortPart]:
-    n = len(job.setups)
+    n = len(job.setups) + len(job.set_over)
     yield EffortPart("loading", n * RATES["loading"].value, "piece", counted(n, "chucking"))
+    if job.set_over:
+        many = len(job.set_over)
+        why = f"{counted(many, 'chucking')} set over by a dial"
+        yield EffortPart("setting over", many * RATES["set over"].value, "piece", why)
     changes = sum(len({o.tool for o in setup.operations}) for setup in job.setups)
+    changes += sum(len(_offset_tools([one])) for one in job.set_over)
     yield EffortPart(
         "tool changes", changes * RATES["change"].value, "piece", counted(changes, "change")
     )
@@ -209,6 +222,7 @@ def _cutting(job: _Job) -> Iterator[EffortPart]:
     roughing = removed / max(rates) if rates else 0.0
     shared = Counter(s for v in values for s in v.operation.segments)
     finishing = sum(_finishing_min(job.profile, v, shared) for v in values)
+    finishing += sum(minutes_of(cut) for one in job.set_over for cut in one.cuts)
     yield EffortPart(
         "cutting",
         RATES["air"].value * (roughing + finishing),
@@ -216,6 +230,10 @@ def _cutting(job: _Job) -> Iterator[EffortPart]:
         f"{removed / 1000.0:.1f} cm³ of {job.material.name} to chips and every surface once more, "
         "as long again beside the cut",
     )
+
+
+def _offset_tools(chuckings: Sequence[SetOver]) -> set[str]:
+    return {tool for one in chuckings for cut in one.cuts for tool in cut.tools}
 
 
 def _threads(job: _Job) -> Iterator[EffortPart]:

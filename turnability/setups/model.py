@@ -234,10 +234,55 @@ class LatheJudged:
 
 
 @dataclass(frozen=True, slots=True)
+class OffsetCut:
+    """Work on an eccentric; no `tools` where none of the shop is known to do it.
+
+    `diameter_mm` is the eccentric's own, of a drill its own; `over_mm` the most that stands over
+    it a side. `rpm` is held down by `limit`; the depth a side and the feed are those to begin with.
+    """
+
+    departure: str
+    tools: tuple[str, ...]
+    kind: Literal["turn", "drill", "bore"]
+    diameter_mm: float
+    z_mm: tuple[float, float]
+    over_mm: float
+    depth_mm: float
+    feed_mm: float
+    rpm: float
+    limit: str
+
+
+@dataclass(frozen=True, slots=True)
+class SetOver:
+    """A chucking after those of the plan: eccentrics of one axis, the work set over to that.
+
+    `grip` and `holding` are None where nothing of the shop holds it so; `missing` then says what
+    would, and `packed` in which chuck packing of so many mm under one jaw would do. `dial_mm` is
+    what a dial on what is gripped reads in a turn: twice the offset. `swung_mm` is the circle that
+    the work needs, `free` the diameters that stand out of the jaws.
+    """
+
+    departures: tuple[str, ...]
+    offset_mm: float
+    dial_mm: float
+    swung_mm: float
+    cuts: tuple[OffsetCut, ...]
+    toward_chuck: Toward | None = None
+    grip: Grip | None = None
+    holding: Holding | None = None
+    segments: tuple[str, ...] = ()
+    free: float = 0.0
+    missing: str | None = None
+    packed: tuple[str, float] | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Plan:
     """The setups in order, what related surfaces come to, the runner-up, what stands in the way.
 
-    `lathe` is the one that it is made for, by name, `lathes` what is to be said of each.
+    `lathe` is the one that it is made for, by name, `lathes` what is to be said of each;
+    `set_over` are the chuckings that turn eccentrics after all of them.
     """
 
     setups: tuple[Setup, ...]
@@ -246,6 +291,7 @@ class Plan:
     in_the_way: InTheWay | None = None
     lathe: str | None = None
     lathes: tuple[LatheJudged, ...] = ()
+    set_over: tuple[SetOver, ...] = ()
 
     @property
     def own_end(self) -> bool:

@@ -37,11 +37,13 @@ from turnability.setups.in_the_way import in_the_way
 from turnability.setups.jaws import held_by_bar
 from turnability.setups.lathes import able_lathe, lathes_of
 from turnability.setups.model import Land, Operation, Plan, Rival, Setup, SetupLeft, Support
+from turnability.setups.offset_cuts import without_swept_bores
 from turnability.setups.operations import at_end, end_face, operations_of
 from turnability.setups.own_end import from_own_end, with_partly_cut
 from turnability.setups.plunges import plunges_of
 from turnability.setups.relations import groups_of, with_drilled
 from turnability.setups.search import own_firsts, pieces, seconds, thirds
+from turnability.setups.set_over import set_overs_of
 from turnability.setups.slender import CHUCK_ONLY_LIMIT, slenderness
 from turnability.setups.support import Supported, support_of
 from turnability.setups.trial import (
@@ -136,6 +138,7 @@ def plan_of(
         setups = _written(best, lands, lathe)
     return Plan(
         setups=setups,
+        set_over=set_overs_of(part, lands, setups, shop, lathe, intent),
         rechucked=with_drilled(best.related(), setups, profile, shop),
         runner_up=_runner_up(tried, minutes, lands),
         in_the_way=in_the_way(best, lands),
@@ -243,7 +246,11 @@ def _written(
     setups: list[Setup] = []
     for order, (held, _) in enumerate(trial.chuckings, start=1):
         # nobody reads the order of one that is not made
-        operations = _operations(trial, order, finished[order - 1], asked=leaves)
+        operations = without_swept_bores(
+            job.profile,
+            job.part.departures,
+            _operations(trial, order, finished[order - 1], asked=leaves),
+        )
         last = order == len(trial.chuckings)
         if held.holding.kind == "between-centres" and not held.raw:
             kept: Support = "between-centres"

@@ -95,6 +95,8 @@ def setups_block(report: Json, inch: bool) -> str:
         body = "<p>No plan of setups: see the findings and rules for why.</p>"
     else:
         steps = "".join(_setup(setup, inch) for setup in setups)
+        over = (report.get("plan") or {}).get("set_over", ())
+        steps += "".join(_set_over(one, n, inch) for n, one in enumerate(over, len(setups) + 1))
         body = f"""<div class="strip" role="toolbar" aria-label="Steps">
 <button type="button" id="step-back">Step back</button>
 <button type="button" id="step-on">Step on</button>
@@ -131,6 +133,28 @@ def _setup(setup: Json, inch: bool) -> str:
         f'</button><p class="faint">{prose(setup["datum"]["why"], inch)}</p>{stays}'
         f"{_bending(setup['bending'], inch)}<ol>{operations}</ol></li>"
     )
+
+
+def _set_over(one: Json, order: int, inch: bool) -> str:
+    """A chucking that turns eccentrics: told alone, for the half section does not show it."""
+    what = ", ".join(text(name) for name in one["departures"])
+    grip = one["grip"]
+    if grip is None:
+        held = f"not held in this shop; it takes {text(one['missing'])}"
+    else:
+        held = (
+            f"{text(one['toward_chuck'])} end to the chuck, {text(grip['kind'])}, "
+            f"{diameter(grip['diameter_mm'], inch)} over {length(grip['length_mm'], inch)}; a dial "
+            f"on it swings by {length(one['dial_mm'], inch)} in a turn"
+        )
+    cuts = "".join(
+        f"<li>{text(cut['kind'])} {diameter(cut['diameter_mm'], inch)} with "
+        f"<b>{text(' and '.join(cut['tools']) or 'no tool of the shop')}</b>, no faster than "
+        f"{max(1.0, cut['rpm'] // 10.0 * 10.0):.0f} rpm</li>"
+        for cut in one["cuts"]
+    )
+    offset = length(one["offset_mm"], inch)
+    return f"<li><b>Setup {order}</b> {what} set over by {offset}: {held}<ol>{cuts}</ol></li>"
 
 
 def _bending(bending: Json | None, inch: bool) -> str:

@@ -13,6 +13,7 @@ from turnability.intent.agree import together
 from turnability.outputs._making import across_text
 from turnability.part.model import Departure, Segment
 from turnability.setups.model import Setup, SetupLeft
+from turnability.setups.offset_cuts import swept_segments
 from turnability.units import length_text, number_text, span_text
 
 if TYPE_CHECKING:
@@ -65,7 +66,8 @@ def measure_lines(report: Report, setup: Setup, known: dict[str, Segment]) -> It
     inch = report.inch
     mine = {s for o in setup.operations if o.kind != "part off" for s in o.segments}
     parted = {s for o in setup.operations if o.kind == "part off" for s in o.segments}
-    told: set[str] = set()
+    profile = report.part.profile
+    told = set() if profile is None else set(swept_segments(profile, report.part.departures))
     meant = together(report.intent, report.part)
     for tolerance in meant.tolerances:
         on = mine & set(tolerance.place.segments)
@@ -179,9 +181,13 @@ def follow_rest_text(setup: Setup, inch: bool) -> str:
 def left_lines(report: Report) -> Iterator[str]:
     """What the plan leaves uncut and why, places with one reason together."""
     by_cause: dict[str, list[str]] = {}
+    profile = report.part.profile
+    swept = {} if profile is None else swept_segments(profile, report.part.departures)
     lefts = report.setups[-1].left if report.setups else ()
     regions = report.reach.left if report.reach is not None else ()
     for n, left in enumerate(lefts):
+        if left.segments and swept.keys() >= set(left.segments):
+            continue  # no surface of the part, and cut in a chucking set over
         nearest = regions[n].nearest_tool if n < len(regions) else None
         why = _why(report, left, nearest)
         by_cause.setdefault(why, []).append(", ".join(left.segments))
@@ -210,7 +216,8 @@ def _why(report: Report, left: SetupLeft, nearest: str | None) -> str:
 def not_turned_lines(report: Report) -> Iterator[str]:
     """What is left to other machines once the part is turned; threads have lines of their own."""
     wound = any(f.parameters.get("evidence") == "helix" for f in report.features)
-    brought = brought_by_bar(report)
+    over = () if report.plan is None else report.plan.set_over
+    brought = brought_by_bar(report) | {name for one in over for name in one.departures}
     told = [
         d
         for d in report.part.departures

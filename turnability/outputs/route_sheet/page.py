@@ -10,6 +10,7 @@ from turnability import __version__
 from turnability.outputs import _palette as palette
 from turnability.outputs.drawing.sheet import FONT, clean
 from turnability.outputs.route_sheet.figure import CUT, figure, is_half
+from turnability.outputs.route_sheet.offset import OffsetSheet
 from turnability.outputs.route_sheet.route import Route, SetupSheet, Step
 
 if TYPE_CHECKING:
@@ -56,6 +57,7 @@ def page(route: Route, report: Report, shop: Shop) -> str:
         f"{_text(route.verdict)}</p>{_facts(facts)}</header>",
         "".join(_caution(line) for line in route.cautions),
         *(_setup(sheet, report) for sheet in route.setups),
+        *(_offset(sheet) for sheet in route.offset),
     ]
     if not route.setups:
         body.append("<section><p>No plan could be made for this part in this shop.</p></section>")
@@ -94,10 +96,7 @@ def _setup(sheet: SetupSheet, report: Report) -> str:
         + (" The half above the axis alone is drawn." if is_half(*drawn_of) else "")
         + "</p>"
     )
-    measure = ""
-    if sheet.measure:
-        items = "".join(f"<li>{_text(line)}</li>" for line in sheet.measure)
-        measure = f"<p><b>Measure before unclamping</b></p><ul>{items}</ul>"
+    measure = _measure(sheet.measure)
     threads = _facts([("Thread", line) for line in sheet.threads]) if sheet.threads else ""
     then = "" if sheet.then is None else _facts([("Then", sheet.then)])
     return (
@@ -106,6 +105,28 @@ def _setup(sheet: SetupSheet, report: Report) -> str:
         f"{_table(sheet.steps)}{threads}{measure}{then}"
         f"{''.join(_caution(line) for line in sheet.cautions)}</section>"
     )
+
+
+def _offset(sheet: OffsetSheet) -> str:
+    """A chucking set over: nothing is drawn of it, for its section is no half alone."""
+    rows = "".join(
+        f"<tr><td>{number}</td><td>{_text(what)}</td><td>{_text(values)}</td></tr>"
+        for number, (what, values) in enumerate(sheet.steps, start=1)
+    )
+    heads = "".join(f'<th scope="col">{head}</th>' for head in ("No.", "Operation", "Run"))
+    return (
+        f"<section><h2>{_text(sheet.title)}</h2>"
+        f"{_facts([('Hold', sheet.hold), ('Datum', sheet.datum)])}"
+        f"<table><thead><tr>{heads}</tr></thead><tbody>{rows}</tbody></table>"
+        f"{_measure(sheet.measure)}{''.join(_caution(line) for line in sheet.cautions)}</section>"
+    )
+
+
+def _measure(lines: Sequence[str]) -> str:
+    if not lines:
+        return ""
+    items = "".join(f"<li>{_text(line)}</li>" for line in lines)
+    return f"<p><b>Measure before unclamping</b></p><ul>{items}</ul>"
 
 
 def _table(steps: Sequence[Step]) -> str:

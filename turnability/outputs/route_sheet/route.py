@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -19,12 +19,14 @@ from turnability.outputs.route_sheet.beside import (
 )
 from turnability.outputs.route_sheet.first import caution_free, first_texts
 from turnability.outputs.route_sheet.holes import pilot_text, point_text
+from turnability.outputs.route_sheet.offset import OffsetSheet, offset_sheets
 from turnability.outputs.route_sheet.threads import thread_lines
 from turnability.part.model import Segment
 from turnability.setups.cutting.free import free_diameters
 from turnability.setups.cutting.starting import lathe_for
 from turnability.setups.cutting.values import Pass, Values, values_of
 from turnability.setups.model import Operation, Setup
+from turnability.setups.offset_cuts import swept_segments
 from turnability.setups.roughing import ROUGH
 from turnability.shop.materials import Material, material_of
 from turnability.stock.allowance import COMMON_POLICY
@@ -103,6 +105,7 @@ class Route:
     lathes: tuple[str, ...]
     runner_up: str | None
     cautions: tuple[str, ...]
+    offset: tuple[OffsetSheet, ...] = ()
 
 
 def route_of(report: Report, shop: Shop) -> Route:
@@ -130,6 +133,7 @@ def route_of(report: Report, shop: Shop) -> Route:
         lathes=tuple(lathe_lines(report)),
         runner_up=runner_up_line(report),
         cautions=(START, GRIP),
+        offset=tuple(offset_sheets(report, lathe)),
     )
 
 
@@ -198,6 +202,7 @@ def _setup(
     support = _support(setup) + follow_rest_text(setup, inch)
     done = [o for one in before for o in one.operations]
     leave = _leave(report, shop, setup)
+    swept = swept_segments(profile, report.part.departures)
     earlier = frozenset(s for o in done if o.kind != "part off" for s in o.segments)
     return SetupSheet(
         setup=setup,
@@ -215,6 +220,7 @@ def _setup(
                 ". ".join(w for w in (firsts[n - 1], pilot_text(value, inch)) if w),
                 point_text(operation, setup, shop, profile.length_mm, inch),
                 earlier,
+                swept,
                 leave,
             )
             for n, (operation, value) in enumerate(
@@ -264,8 +270,19 @@ def _support(setup: Setup) -> str:
     return f"; support: {', then '.join(named)}{part}"
 
 
-def _share(setup: Setup, operation: Operation, segment: Segment, earlier: frozenset[str]) -> str:
-    """Which part of a surface an operation cuts where another one cuts it too."""
+def _share(
+    setup: Setup,
+    operation: Operation,
+    segment: Segment,
+    earlier: frozenset[str],
+    swept: Mapping[str, str],
+) -> str:
+    """Which part of a surface an operation cuts where another one cuts it too.
+
+    Of what an eccentric is `swept` to, that it is no surface of the part.
+    """
+    if segment.id in swept and segment.surface == "outer":
+        return f" (stock for {swept[segment.id]})"
     if segment.id in earlier:
         return " (what is left of it)"
     sharing = [o for o in setup.operations if segment.id in o.segments and o.kind != "part off"]
@@ -290,6 +307,7 @@ def _step(
     first: str,
     depth: str,
     earlier: frozenset[str],
+    swept: Mapping[str, str],
     leave: str,
 ) -> Step:
     return Step(
@@ -298,7 +316,7 @@ def _step(
         operation.tool,
         (
             "; ".join(
-                f"{_where(known[s], inch)}{_share(setup, operation, known[s], earlier)}"
+                f"{_where(known[s], inch)}{_share(setup, operation, known[s], earlier, swept)}"
                 for s in operation.segments
                 if s in known
             )

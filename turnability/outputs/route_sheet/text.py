@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from turnability.errors import printable
+from turnability.outputs.route_sheet.offset import OffsetSheet
 from turnability.outputs.route_sheet.route import Route, SetupSheet, Step
 
 
@@ -28,6 +29,9 @@ def _lines(route: Route) -> Iterator[str]:
     for setup in route.setups:
         yield ""
         yield from _setup(setup)
+    for over in route.offset:
+        yield ""
+        yield from _offset(over)
     if route.left:
         yield ""
         yield "Stays uncut"
@@ -67,6 +71,20 @@ def _setup(sheet: SetupSheet) -> Iterator[str]:
             yield f"    [ ] {line}"
     if sheet.then is not None:
         yield f"  Then      {sheet.then}"
+    for line in sheet.cautions:
+        yield f"  Caution: {line}"
+
+
+def _offset(sheet: OffsetSheet) -> Iterator[str]:
+    yield sheet.title
+    yield f"  Hold      {sheet.hold}"
+    yield f"  Datum     {sheet.datum}"
+    for number, (what, values) in enumerate(sheet.steps, start=1):
+        yield f"  {number:2d}  {what}"
+        yield f"        run     {values}"
+    yield "  Measure before unclamping"
+    for line in sheet.measure:
+        yield f"    [ ] {line}"
     for line in sheet.cautions:
         yield f"  Caution: {line}"
 

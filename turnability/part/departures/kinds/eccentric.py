@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import Any
 
 from turnability.part.departures.cut import Claim, Cut, Example, z_range
@@ -37,7 +38,24 @@ def find(cuts: Sequence[Cut]) -> list[Claim]:
                 break
         else:
             lots.append([(cut, wall)])
-    return [_claim(lot, cuts) for lot in lots]
+    claims = [_claim(lot, cuts) for lot in lots]
+    if len(claims) < 2:
+        return claims
+    first = min(claims, key=lambda claim: (z_range(claim.walls)[0], _offset(claim.walls[0])))
+    begin = _towards_deg(first.walls[0])
+    return [
+        replace(claim, parameters={**claim.parameters, "phase_deg": _turned(claim, begin)})
+        for claim in claims
+    ]
+
+
+def _turned(claim: Claim, begin_deg: float) -> float:
+    """How far its line stands round from that of the first, in degrees from 0 up to 360."""
+    return round(_towards_deg(claim.walls[0]) - begin_deg, 6) % 360.0
+
+
+def _towards_deg(wall: Wall) -> float:
+    return math.degrees(math.atan2(wall.point[1], wall.point[0]))
 
 
 def _offset(wall: Wall) -> float:
@@ -94,6 +112,15 @@ EXAMPLES = (
         lambda cq: _bar(cq).faces(">Z").workplane().pushPoints([(2.0, 0.0)])
         .cboreHole(10.0, 18.0, 6.0),
         ({"offset_mm": 2.0, "surface": "inner", "length_mm": 30.0},),
+    ),
+    Example(
+        "two crank pins opposite one another",
+        lambda cq: _bar(cq).union(cq.Workplane().center(4, 0).circle(9.0).extrude(50.0))
+        .union(cq.Workplane().center(-4, 0).circle(8.0).extrude(-20.0)),
+        (
+            {"offset_mm": 4.0, "diameter_mm": 16.0, "phase_deg": 0.0},
+            {"offset_mm": 4.0, "diameter_mm": 18.0, "phase_deg": 180.0},
+        ),
     ),
 )  # fmt: skip
 

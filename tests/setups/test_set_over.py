@@ -1,0 +1,199 @@
+"""Eccentrics: the chucking that a machinist sets over, by hand-derived numbers.
+
+How it is done (four independent jaws, a dial that reads twice the offset, a drilled bore never
+opened on the part's own axis first) is common practice, no source; the numbers are geometry.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+from functools import cache
+from typing import Any
+
+import cadquery as cq
+import pytest
+
+from turnability.analysis import analyze
+from turnability.outputs.route_sheet import route_text
+from turnability.outputs.summary import summary_lines
+from turnability.report import Report
+from turnability.setups.model import SetOver
+from turnability.setups.offset_cuts import balanced_rpm
+from turnability.setups.set_over import PACKING
+from turnability.shop.load import starter_shop
+from turnability.shop.model import Holding, Shop
+
+FOUR_JAW = Holding("four-jaw 200", "four-jaw", (8.0, 200.0), None, 10.0, 0.5, 2.0)
+CENTRES = Holding("centres and dog", "between-centres", (6.0, 80.0), None, 8.0, 0.0, 2.0)
+
+
+def shaft() -> Any:
+    """40 mm of diameter, 50 long, and a journal of 24 by 25, 3 mm off."""
+    return at(0.0, 20.0, 0.0, 50.0).union(at(3.0, 12.0, 50.0, 25.0))
+
+
+def bush() -> Any:
+    """50 mm of diameter, 40 long, bored 24 right through, 4 mm off, and to 30 for 8 mm."""
+    return at(0.0, 25.0, 0.0, 40.0).cut(at(4.0, 12.0, 0.0, 40.0)).cut(at(4.0, 15.0, 0.0, 8.0))
+
+
+def crank() -> Any:
+    """Two pins of 14 between cheeks, 5 mm to either side of a spindle of 30."""
+    cheeks = at(0.0, 15.0, 0.0, 30.0).union(at(0.0, 15.0, 50.0, 10.0))
+    cheeks = cheeks.union(at(0.0, 15.0, 80.0, 30.0))
+    return cheeks.union(at(5.0, 7.0, 30.0, 20.0)).union(at(-5.0, 7.0, 60.0, 20.0))
+
+
+def slender() -> Any:
+    """20 mm of diameter, 200 long, with a cam of 22 in its middle, 2 mm off."""
+    return at(0.0, 10.0, 0.0, 200.0).union(at(2.0, 11.0, 95.0, 10.0))
+
+
+def at(off: float, r: float, z: float, length: float) -> Any:
+    return cq.Workplane().workplane(offset=z).center(off, 0.0).circle(r).extrude(length)
+
+
+DRAWN = {"shaft": shaft, "bush": bush, "crank": crank, "slender": slender}
+
+
+def shop_of(*more: Holding, inch: bool = False) -> Shop:
+    shop = starter_shop()
+    return replace(shop, holdings=(*shop.holdings, *more), inch=inch)
+
+
+@cache
+def made(name: str, *more: Holding) -> Report:
+    return analyze(DRAWN[name](), shop_of(*more))
+
+
+def over(name: str, *more: Holding) -> tuple[SetOver, ...]:
+    plan = made(name, *more).plan
+    assert plan is not None
+    return plan.set_over
+
+
+def test_a_journal_is_set_over_in_four_jaws() -> None:
+    (one,) = over("shaft", FOUR_JAW)
+    assert one.holding is FOUR_JAW
+    assert one.grip is not None
+    assert one.toward_chuck == "low"
+    # on the 40: 2 mm of jaw stand-off and 5 mm for the dial, of which the larger counts: 50 - 5
+    assert one.grip.z_mm == pytest.approx((5.0, 45.0))
+    assert one.grip.diameter_mm == pytest.approx(40.0)
+    assert (one.offset_mm, one.dial_mm) == pytest.approx((3.0, 6.0))
+    # the far side of the 40 is 20 + 3 from the axis it turns about
+    assert one.swung_mm == pytest.approx(46.0)
+    (cut,) = one.cuts
+    assert (cut.kind, cut.diameter_mm, cut.z_mm) == ("turn", pytest.approx(24.0), (50.0, 75.0))
+    # the journal sweeps 30 round the part's axis, whose far side is 15 + 3 from its own: 18 - 12
+    assert cut.over_mm == pytest.approx(6.0)
+    assert cut.tools == ("rough right",)
+
+
+def test_a_bore_is_drilled_and_bored_set_over_and_never_on_the_axis() -> None:
+    report = made("bush", FOUR_JAW)
+    assert {o.kind for s in report.setups for o in s.operations} == {"face", "turn", "part off"}
+    (one,) = over("bush", FOUR_JAW)
+    # the counterbore is at z 0, so that end is free
+    assert one.toward_chuck == "high"
+    assert [(c.kind, c.diameter_mm) for c in one.cuts] == [
+        ("drill", pytest.approx(22.0)),  # the largest listed that leaves 1 mm of 24
+        ("bore", pytest.approx(24.0)),
+        ("bore", pytest.approx(30.0)),
+    ]
+    assert [c.over_mm for c in one.cuts] == pytest.approx([0.0, 1.0, 4.0])
+    assert one.cuts[2].z_mm == pytest.approx((0.0, 8.0))
+
+
+def test_work_set_over_pulls_no_more_than_its_weight() -> None:
+    # e ω² = g: 3 mm at 57.2 rad/s is 546 turns a minute
+    assert balanced_rpm(3.0) == pytest.approx(546.0, abs=0.5)
+    omega = balanced_rpm(4.0) * math.tau / 60.0
+    assert 4.0e-3 * omega**2 == pytest.approx(9.80665)
+    (one,) = over("shaft", FOUR_JAW)
+    assert one.cuts[0].rpm == pytest.approx(balanced_rpm(3.0))
+    slow = replace(FOUR_JAW, max_rpm=400.0)
+    (one,) = over("shaft", slow)
+    assert (one.cuts[0].rpm, one.cuts[0].limit) == (400.0, "chuck")
+
+
+def test_pins_opposite_one_another_are_two_chuckings_half_a_turn_apart() -> None:
+    first, second = over("crank", FOUR_JAW)
+    assert {first.departures, second.departures} == {("D1",), ("D2",)}
+    text = route_text(made("crank", FOUR_JAW), shop_of(FOUR_JAW))
+    assert "180° round from D1" in text
+
+
+def test_a_long_shaft_runs_between_offset_centres() -> None:
+    (one,) = over("slender", FOUR_JAW, CENTRES)
+    assert one.holding is CENTRES
+    # in jaws alone more than 4 diameters stand out: taken where there are no centres, and told
+    (one,) = over("slender", FOUR_JAW)
+    assert one.holding is FOUR_JAW
+    assert one.free > 4.0
+    assert "diameters stand out of the jaws" in route_text(
+        made("slender", FOUR_JAW), shop_of(FOUR_JAW)
+    )
+
+
+def test_without_independent_jaws_it_says_what_is_missing() -> None:
+    report = made("shaft")
+    (one,) = over("shaft")
+    assert one.grip is None
+    # the centre of work in three jaws moves by e from the packed one, by e / 2 toward the others
+    assert one.packed == ("three-jaw 160", pytest.approx(4.5))
+    (finding,) = [f for f in report.findings if f.rule == "eccentric-not-held"]
+    assert "four independent jaws, of which the shop lists none" in finding.message
+    assert "packing of about 4.5 mm" in finding.message
+    assert [f.rule for f in made("shaft", FOUR_JAW).findings if "eccentric" in f.rule] == []
+
+
+def test_packing_of_flat_jaws_by_geometry() -> None:
+    # three flat jaws square to 0°, 120° and 240° touch a circle round (-e, 0) of radius R
+    e, r = 4.0, 25.0
+    reach = [r + (-e) * math.cos(math.radians(a)) for a in (0.0, 120.0, 240.0)]
+    assert reach[1] == pytest.approx(reach[2])
+    assert reach[1] - reach[0] == pytest.approx(PACKING.value * e)
+
+
+def test_the_sheet_tells_grip_dial_cut_speed_and_measures() -> None:
+    text = route_text(made("shaft", FOUR_JAW), shop_of(FOUR_JAW))
+    sheet = text[text.index("Setup 2") : text.index("Lathes of the shop")]
+    assert "Setup 2: low end to the chuck, set over by 3 mm for D1" in sheet
+    assert "four-jaw 200, on S5 ⌀40 mm over 40 mm, z 5 to 45 mm" in sheet
+    assert "a dial on ⌀40 swings by 6 mm in a turn (twice the offset)" in sheet
+    assert "D1 ⌀24 z 50 to 75 mm, at most 6 mm a side to take" in sheet
+    assert "no faster than 540 rpm (out of balance)" in sheet
+    assert "[ ] ⌀24 mm (D1)" in sheet
+    assert "largest less least step down to D1: 6 mm (twice the offset)" in sheet
+    assert "Caution: Work set over is out of balance" in sheet
+    # what the journal sweeps is stock for it, and no size to measure
+    assert "S3 ⌀30 z 50–75 (stock for D1)" in text
+    assert "⌀30 mm (S3)" not in text
+    assert "left to mill" not in text
+    summary = "\n".join(str(line) for line in summary_lines(made("shaft", FOUR_JAW), width=200))
+    assert "Setup 2 low end to the chuck, four-jaw 200 ⌀40 set over by 3 mm for D1 ⌀24" in summary
+
+
+def test_in_inches_no_millimetre_is_left() -> None:
+    shop = shop_of(inch=True)
+    text = route_text(analyze(shaft(), shop), shop)
+    sheet = text[text.index("Setup 2") : text.index("Lathes of the shop")]
+    assert "0.1181 in" in sheet
+    assert " mm" not in sheet
+
+
+def test_it_counts_in_the_effort() -> None:
+    report = made("shaft", FOUR_JAW)
+    assert report.effort is not None
+    parts = {p.what: p.minutes for p in report.effort.parts}
+    assert parts["setups"] == 30.0  # two to make ready, 15 min each
+    assert parts["loading"] == 4.0  # 2 min each
+    assert parts["setting over"] == 8.0
+    plain = analyze(at(0.0, 20.0, 0.0, 50.0).union(at(0.0, 15.0, 50.0, 25.0)), shop_of(FOUR_JAW))
+    assert plain.effort is not None
+    before = {p.what: p.minutes for p in plain.effort.parts}
+    # 7 passes (6 of 1 mm, one to size) of 25 mm at 0.1 mm a turn and 546 turns, twice for the air
+    cut = 2.0 * 7 * 25.0 / (0.1 * balanced_rpm(3.0))
+    assert parts["cutting"] - before["cutting"] == pytest.approx(cut, rel=1e-3)

@@ -1,0 +1,80 @@
+"""An eccentric that nothing of the shop holds set over to its own axis."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from turnability.part.model import Departure
+from turnability.rules.drawn import CHUCK, PIN, Example, drawn_part, drawn_shop, drawn_view
+from turnability.rules.model import Basis, Finding, Judgement, NotJudged, View, Where
+from turnability.setups.model import Datum, Grip, Plan, Setup
+from turnability.setups.set_over import missing_text, set_overs_of
+from turnability.units import length_text
+
+NAME = "eccentric-not-held"
+LEVELS = ("warning",)
+WHY = (
+    "What lies off the axis is turned in a chucking of its own, the work set over by the offset in "
+    "independent jaws or between offset centres."
+)
+LIMIT = "a holding of the shop that sets the part over, on an outside that runs true to its axis"
+BASIS = "how eccentrics are turned is common practice, no source; the holdings of the shop file"
+
+
+def check(view: View) -> Judgement:
+    """A warning for each chucking that would turn eccentrics and is held by nothing there is."""
+    if view.plan is None or view.part.profile is None:
+        return NotJudged("no plan of setups was made")
+    known = {d.id: d for d in view.part.departures}
+    inch = view.shop.inch
+    return tuple(
+        Finding(
+            rule=NAME,
+            level="warning",
+            message=(
+                f"{' and '.join(one.departures)} {'lies' if len(one.departures) == 1 else 'lie'} "
+                f"{length_text(round(one.offset_mm, 3), inch)} off the axis. {WHY} It takes "
+                f"{missing_text(one, inch)}. State such a holding in the shop file, have it made "
+                "elsewhere, or let it run true to the axis."
+            ),
+            where=_where(known, one.departures),
+            basis=Basis(BASIS, "shop"),
+            measured=one.offset_mm,
+            limit=0.0,
+            unit="mm",
+        )
+        for one in view.plan.set_over
+        if one.missing is not None
+    )
+
+
+def _where(known: dict[str, Departure], names: tuple[str, ...]) -> Where:
+    z = [z for name in names for z in known[name].z_mm]
+    faces = tuple(sorted({face for name in names for face in known[name].faces}))
+    return Where(faces=faces, z_mm=(min(z), max(z)))
+
+
+def _pin(four_jaw: bool) -> View:
+    """The drawn pin with a journal of 14 mm, 1 mm off the axis, at its thin end."""
+    journal = Departure(
+        "D1",
+        "eccentric",
+        (9,),
+        300.0,
+        (18.0, 30.0),
+        {"offset_mm": 1.0, "diameter_mm": 14.0, "surface": "outer"},
+    )
+    part = drawn_part(PIN, (journal,))
+    jaws = replace(CHUCK, name="four-jaw 100", kind="four-jaw")
+    shop = drawn_shop(holdings=(CHUCK, jaws) if four_jaw else (CHUCK,))
+    view = replace(drawn_view(PIN, shop=shop), part=part)
+    grip = Grip("raw bar", "outer", (-20.0, -5.0), 25.0, 15.0)
+    setups = (Setup(1, "low", grip, Datum(None, "drawn"), "none", (), ()),)
+    over = set_overs_of(part, view.lands or (), setups, shop, shop.machines[0])
+    return replace(view, setups=setups, plan=Plan(setups, set_over=over))
+
+
+EXAMPLES = (
+    Example("an eccentric pin where there are four independent jaws", lambda: _pin(four_jaw=True)),
+    Example("the same where there are none", lambda: _pin(four_jaw=False), ("warning",)),
+)

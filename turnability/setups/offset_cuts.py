@@ -1,0 +1,256 @@
+"""What is done to an eccentric in the chuck that is set over: tools, depths, and how slowly.
+
+Work set over is out of balance, and its cut is interrupted until it is round: light passes at low
+speed. A bore off the axis is drilled and bored so and never opened on the part's own axis first: a
+drill that is set over runs into a hole that stands there already.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from typing import Literal
+
+from turnability.cited import Cited
+from turnability.part.model import Departure, Part, Profile, Segment
+from turnability.reach.model import Toward
+from turnability.setups.cutting.depths import LIGHT_FEED, SLUG_DEPTH
+from turnability.setups.cutting.speeds import cutting_speed_m_per_min, highest_speed
+from turnability.setups.cutting.starting import drill_feed_mm, finish_cut
+from turnability.setups.drilling import diameter_of, enters_mm, is_twist
+from turnability.setups.model import OffsetCut, Operation, Setup
+from turnability.shop.materials import Material
+from turnability.shop.model import Holding, Machine, Shop, Tool
+
+_SAME_MM = 1e-3
+_GRAVITY_MM_PER_S2 = 9806.65
+OWN_WEIGHT = Cited(
+    1.0,
+    "-",
+    "our choice",
+    "out-of-balance pull of work set over, over its weight; the chuck's own comes on top",
+    verified=False,
+)
+_LEFT_TO_BORE_MM = 1.0
+"""What the drill leaves to the bar on the diameter, at least (our choice)."""
+_POINT_OF_FLUTE = 1.5
+"""Diameters of a flute that no hole uses: its point, and room for chips (common practice)."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Work:
+    """What eccentrics are cut out of, and on which lathe."""
+
+    part: Part
+    profile: Profile
+    setups: tuple[Setup, ...]
+    shop: Shop
+    lathe: Machine | None
+    material: Material | None
+
+
+def balanced_rpm(offset_mm: float) -> float:
+    """Turns a minute at which work set over pulls at the chuck with its weight: e ω² = g."""
+    return 30.0 / math.pi * math.sqrt(OWN_WEIGHT.value * _GRAVITY_MM_PER_S2 / offset_mm)
+
+
+def swept_segments(profile: Profile, departures: Sequence[Departure]) -> dict[str, str]:
+    """Segments that are no surface of the part but what an eccentric sweeps, with its id.
+
+    So are the shoulders between its own steps.
+    """
+    found: dict[str, str] = {}
+    for d in (d for d in departures if d.kind == "eccentric"):
+        own = {s.id for s in profile.segments if s.faces and set(s.faces) <= set(d.faces)}
+        for loop in profile.loops:
+            ring = loop.segments
+            for before, s, after in zip(
+                (ring[-1], *ring), ring, (*ring[1:], ring[0]), strict=False
+            ):
+                if s.surface == "end" and {before.id, after.id} <= own:
+                    found[s.id] = d.id
+        found |= dict.fromkeys(own, d.id)
+    return found
+
+
+def steps_of(profile: Profile, one: Departure) -> list[tuple[float, tuple[float, float]]]:
+    """Diameter and z of each cylinder of an eccentric, by z; what it sweeps is off by the offset.
+
+    Its largest one alone where none of them can be seen in the profile.
+    """
+    off = offset_mm(one) if is_bore(one) else -offset_mm(one)
+    swept = swept_segments(profile, [one])
+    found = [
+        (2.0 * (s.curve.start[1] + off), span_of(s))
+        for s in profile.segments
+        if s.id in swept and s.surface != "end"
+        if abs(s.curve.start[1] - s.curve.end[1]) <= _SAME_MM
+    ]
+    return sorted(found, key=lambda step: step[1]) or [(number(one, "diameter_mm"), one.z_mm)]
+
+
+def without_swept_bores(
+    profile: Profile, departures: Sequence[Departure], operations: Sequence[Operation]
+) -> tuple[Operation, ...]:
+    """The same without what would open an eccentric's bore on the part's own axis."""
+    inner = swept_segments(profile, [d for d in departures if is_bore(d)]).keys()
+    if not inner:
+        return tuple(operations)
+    kept = [replace(o, segments=tuple(s for s in o.segments if s not in inner)) for o in operations]
+    hollow = any(o.kind in ("drill", "bore") and o.segments for o in kept)
+    return tuple(
+        one
+        for one, o in zip(kept, operations, strict=True)
+        if one.segments or (hollow if o.kind == "drill" else not o.segments)
+    )
+
+
+def offset_cuts(
+    work: Work, one: Departure, toward: Toward, holding: Holding | None
+) -> Iterator[OffsetCut]:
+    """What is done to one eccentric, in order, with values to begin with."""
+    steps, e = steps_of(work.profile, one), offset_mm(one)
+    whole = work.profile.length_mm
+    if not is_bore(one):
+        tools = {tool.name: tool for tool in work.shop.tools}
+        swept = swept_segments(work.profile, [one])
+        names = dict.fromkeys(
+            o.tool
+            for setup in work.setups
+            for o in setup.operations
+            if o.kind in ("turn", "groove") and swept.keys() & set(o.segments)
+        )
+        tool = next((tools[name] for name in names if name in tools), None)
+        for d, z in steps:
+            cut = _cut(work, one, "turn", tool, holding, d, z, 2.0 * e)
+            yield replace(cut, tools=tuple(names))
+        return
+    near, _ = from_chuck(one.z_mm, toward, whole)
+    hole, deep = _hole_mm(work, near, toward), whole - near
+    # set over, no more of a hole on the part's own axis is round the other one
+    least = min(d for d, _ in steps)
+    bar, drill = _bar_and_drill(work.shop.tools, least, hole and hole - 2.0 * e, deep)
+    open_mm = 0.0 if hole is None else hole - 2.0 * e
+    if drill is not None:
+        open_mm = diameter_of(drill)
+        yield _cut(work, one, "drill", drill, holding, open_mm, one.z_mm, 0.0)
+    for d, z in sorted(steps, key=lambda step: step[0]):
+        yield _cut(work, one, "bore", bar, holding, d, z, (d - open_mm) / 2.0)
+
+
+def _bar_and_drill(
+    tools: Sequence[Tool], bore_mm: float, open_mm: float | None, deep_mm: float
+) -> tuple[Tool | None, Tool | None]:
+    """The stoutest bar that gets in and to the end, and the drill before it.
+
+    `open_mm` is how wide it is open already; None where it is to be drilled.
+    """
+    drills = [
+        t
+        for t in tools
+        if is_twist(t)
+        and diameter_of(t) <= bore_mm - _LEFT_TO_BORE_MM + _SAME_MM
+        and t.limits.get("flute_length_mm", 0.0) - _POINT_OF_FLUTE * diameter_of(t) >= deep_mm
+    ]
+    drill = None if open_mm is not None else max(drills, key=diameter_of, default=None)
+    room = open_mm or 0.0 if drill is None else diameter_of(drill)
+    bars = [
+        t
+        for t in tools
+        if t.kind == "boring"
+        and 0.0 < enters_mm(t) <= room + _SAME_MM
+        and t.limits.get("overhang_mm", 0.0) >= deep_mm - _SAME_MM
+    ]
+    bar = max(bars, key=lambda t: (t.limits["bar_diameter_mm"], t.name), default=None)
+    return bar, drill
+
+
+def _hole_mm(work: Work, near: float, toward: Toward) -> float | None:
+    """The narrowest bore on the part's own axis from the eccentric's end on to the chuck, if any.
+
+    It was drilled through the eccentric's place, from one end or the other.
+    """
+    swept = swept_segments(work.profile, work.part.departures)
+    radii = [
+        min(s.curve.start[1], s.curve.end[1])
+        for s in work.profile.outline.segments
+        if s.surface == "inner"
+        and s.id not in swept
+        and from_chuck(span_of(s), toward, work.profile.length_mm)[0] < near - _SAME_MM
+    ]
+    return 2.0 * min(radii) if radii and min(radii) > _SAME_MM else None
+
+
+def _cut(
+    work: Work,
+    one: Departure,
+    kind: Literal["turn", "drill", "bore"],
+    tool: Tool | None,
+    holding: Holding | None,
+    diameter_mm: float,
+    z_mm: tuple[float, float],
+    over_mm: float,
+) -> OffsetCut:
+    # what is turned runs past with all that stands over it, one way
+    runs = diameter_mm + 2.0 * over_mm if kind == "turn" else diameter_mm
+    depth, feed = min(SLUG_DEPTH.value, over_mm), LIGHT_FEED.value
+    if kind == "drill":
+        depth, feed = diameter_mm / 2.0, drill_feed_mm(diameter_mm)
+    elif work.material is not None:
+        feed = min(feed, finish_cut(work.material, tool, diameter_mm).feed_mm)
+    told = [(balanced_rpm(offset_mm(one)), "balance")]
+    plate = None if holding is None else holding.max_rpm
+    if plate is not None:
+        told.append((plate, "chuck"))
+    if work.material is not None:
+        speed = cutting_speed_m_per_min(work.material, "turning" if tool is None else tool.kind)
+        most = highest_speed(speed, runs, None if work.lathe is None else work.lathe.max_rpm)
+        told.append((most.rpm, most.limit))
+    rpm, limit = min(told, key=lambda entry: entry[0])
+    return OffsetCut(
+        departure=one.id,
+        tools=() if tool is None else (tool.name,),
+        kind=kind,
+        diameter_mm=diameter_mm,
+        z_mm=z_mm,
+        over_mm=over_mm,
+        depth_mm=depth,
+        feed_mm=feed,
+        rpm=rpm,
+        limit=limit,
+    )
+
+
+def minutes_of(cut: OffsetCut) -> float:
+    """In the cut: a drill once, all else in passes as deep as they may be, and one more to size."""
+    passes = 1 if cut.kind == "drill" else 1 + math.ceil(cut.over_mm / cut.depth_mm - 1e-9)
+    return passes * (cut.z_mm[1] - cut.z_mm[0]) / (cut.feed_mm * cut.rpm)
+
+
+def offset_mm(one: Departure) -> float:
+    """How far its axis lies from the part's."""
+    return number(one, "offset_mm")
+
+
+def is_bore(one: Departure) -> bool:
+    """Whether it is a hollow."""
+    return one.parameters.get("surface") == "inner"
+
+
+def number(one: Departure, key: str) -> float:
+    """A size of it; 0 where it has none of this name."""
+    value = one.parameters.get(key)
+    return float(value) if isinstance(value, int | float) else 0.0
+
+
+def span_of(segment: Segment) -> tuple[float, float]:
+    """Its range along z."""
+    z0, z1 = segment.curve.start[0], segment.curve.end[0]
+    return (min(z0, z1), max(z0, z1))
+
+
+def from_chuck(z_mm: tuple[float, float], toward: Toward, whole_mm: float) -> tuple[float, float]:
+    """A range along z as measured from the end that is held."""
+    low, high = z_mm
+    return (low, high) if toward == "low" else (whole_mm - high, whole_mm - low)

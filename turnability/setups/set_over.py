@@ -1,0 +1,288 @@
+"""Eccentrics: chuckings after those of the plan, the finished work set over from its own axis.
+
+Independent jaws on an outside that runs true to the part's axis hold it there; what is too long for
+them runs between offset centres.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from itertools import groupby
+
+from turnability.cited import Cited
+from turnability.intent.model import Intent
+from turnability.part.model import Departure, Part, Profile
+from turnability.reach.model import Toward
+from turnability.setups.grips import SHORT_STICK_OUT, grips_for, passable
+from turnability.setups.jaws import Held, fits_behind
+from turnability.setups.model import Grip, Land, SetOver, Setup
+from turnability.setups.offset_cuts import (
+    Work,
+    from_chuck,
+    is_bore,
+    number,
+    offset_cuts,
+    offset_mm,
+    span_of,
+    steps_of,
+)
+from turnability.setups.slender import CHUCK_ONLY_LIMIT, slenderness, stick_out_mm
+from turnability.setups.support import centre_hole_mm, no_centre
+from turnability.shop.holding import takes, within
+from turnability.shop.materials import material_of
+from turnability.shop.model import Holding, Machine, Shop
+from turnability.units import length_text
+
+_SAME_MM = 1e-3
+_ENDS: tuple[Toward, Toward] = ("low", "high")
+DIAL_MM = 5.0
+"""So much of what is gripped stands out of the jaws for a dial, where it is long enough."""
+PACKING = Cited(
+    1.5, "-", "geometry", "packing under one of three jaws over the offset, of flat jaws", True
+)
+"""The work's centre moves by e from that jaw, and by e / 2 toward either of the two others."""
+
+
+def set_overs_of(
+    part: Part,
+    lands: Sequence[Land],
+    setups: Sequence[Setup],
+    shop: Shop,
+    lathe: Machine | None,
+    intent: Intent | None = None,
+) -> tuple[SetOver, ...]:
+    """One chucking for eccentrics of one axis that can be cut from one end; none without any."""
+    profile, chosen = part.profile, material_of(shop)
+    found = [d for d in part.departures if d.kind == "eccentric" and number(d, "offset_mm") > 0.0]
+    if profile is None or not setups or not found:
+        return ()
+    material = None if chosen is None else chosen.material
+    work = Work(part, profile, tuple(setups), shop, lathe, material)
+    job = _Job(work, tuple(lands), intent)
+    made: list[SetOver] = []
+    for _, alike in groupby(sorted(found, key=_axis), key=_axis):
+        rest = list(alike)
+        while rest:
+            ways = [w for end in _ENDS for w in _ways(job, rest, end)]
+            best = min(ways, key=lambda way: way.rank, default=None)
+            if best is None:
+                made += [_missing(job, d) for d in rest]
+                break
+            made.append(_written(job, best))
+            rest = [d for d in rest if d not in best.departures]
+    return tuple(made)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Job:
+    work: Work
+    lands: tuple[Land, ...]
+    intent: Intent | None
+
+    @property
+    def profile(self) -> Profile:
+        return self.work.profile
+
+    @property
+    def shop(self) -> Shop:
+        return self.work.shop
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Way:
+    """Some eccentrics, all cut in one grip."""
+
+    departures: tuple[Departure, ...]
+    held: Held
+    short: bool
+    free: float
+
+    @property
+    def rank(self) -> tuple[float, ...]:
+        grip = self.held.grip
+        return (
+            -len(self.departures),
+            float(self.free > CHUCK_ONLY_LIMIT.value),
+            float(self.short),
+            float(self.held.holding.kind == "between-centres"),
+            -round(grip.diameter_mm * grip.length_mm, 6),
+            float(self.held.toward == "high"),
+        )
+
+
+def _ways(job: _Job, wanted: Sequence[Departure], toward: Toward) -> Iterator[_Way]:
+    """Grips of independent jaws, for the most of these eccentrics; then offset centres."""
+    for grip in grips_for(job.lands, job.shop):
+        if grip.holding.kind != "four-jaw" or grip.land.surface != "outer" or not grip.fits:
+            continue
+        most = None if grip.holding.outside_mm is None else grip.holding.outside_mm[1]
+        shortest = grip.least_mm if grip.shortest_mm is None else grip.shortest_mm
+        if most is None or not passable(job.profile, grip.land, toward):
+            continue
+        able = [d for d in wanted if grip.land.diameter_mm + 2.0 * offset_mm(d) <= most + _SAME_MM]
+        for some in (able, *([d] for d in able if len(able) > 1)):
+            held = _held(job, some, grip.land, grip.holding, toward, grip.least_mm)
+            if held is None or held.grip.length_mm < shortest - _SAME_MM:
+                continue
+            short = held.grip.length_mm < grip.least_mm - _SAME_MM
+            low, high = stick_out_mm(job.profile, toward, held.grip.z_mm)
+            if short and high - low > SHORT_STICK_OUT.value * held.grip.diameter_mm:
+                continue
+            if fits_behind(job.profile, held, job.shop):
+                free = slenderness(job.profile, toward, held.grip.z_mm)
+                yield _Way(tuple(some), held, short, free)
+    outside = [d for d in wanted if not is_bore(d)]
+    if outside and job.work.lathe is not None and job.work.lathe.tailstock:
+        yield from _between(job, outside, toward)
+
+
+def _held(
+    job: _Job,
+    some: Sequence[Departure],
+    land: Land,
+    holding: Holding,
+    toward: Toward,
+    least_mm: float,
+) -> Held | None:
+    """Jaws on this land so that all of these stand free of them, or are bored from the free end."""
+    whole = job.profile.length_mm
+    begin, end = from_chuck(land.z_mm, toward, whole)
+    wanted = max(least_mm, land.diameter_mm)
+    for d in some:
+        near, far = from_chuck(d.z_mm, toward, whole)
+        if not is_bore(d):
+            end = min(end, near - holding.jaw_standoff_mm)
+        elif not _opens(job.profile, d, far, toward):
+            return None
+    if not some or end <= begin:
+        return None
+    bored = all(is_bore(d) for d in some)
+    for_dial = from_chuck(land.z_mm, toward, whole)[1] - DIAL_MM
+    if for_dial - begin >= least_mm:
+        end = min(end, for_dial)
+    # what is turned stands as near to the jaws as may be, a bore has the whole land round it
+    low = begin if bored else max(begin, end - wanted)
+    high = min(end, low + wanted)
+    span = (low, high) if toward == "low" else (whole - high, whole - low)
+    grip = Grip(holding.name, "outer", span, land.diameter_mm, high - low)
+    return Held(toward, grip, holding, land, ())
+
+
+def _opens(profile: Profile, bore: Departure, far: float, toward: Toward) -> bool:
+    """Whether nothing narrower stands in the bore or between it and the free end."""
+    whole = profile.length_mm
+    steps = sorted(steps_of(profile, bore), key=lambda one: from_chuck(one[1], toward, whole))
+    across = [d for d, _ in steps]
+    if across != sorted(across):
+        return False
+    r = max(across) / 2.0 + offset_mm(bore)
+    if whole - far <= _SAME_MM:
+        return True
+    beyond = [
+        min(s.curve.start[1], s.curve.end[1])
+        for s in profile.outline.segments
+        if s.surface in ("inner", "axis")
+        and from_chuck(span_of(s), toward, whole)[1] > far + _SAME_MM
+        and abs(s.curve.start[0] - s.curve.end[0]) > _SAME_MM
+    ]
+    return bool(beyond) and min(beyond) >= r - _SAME_MM
+
+
+def _between(job: _Job, outside: Sequence[Departure], toward: Toward) -> Iterator[_Way]:
+    """Between a second pair of centre holes, where both ends are solid and have room for them."""
+    e = max(offset_mm(d) for d in outside)
+    for end in _ENDS:
+        at = 0.0 if end == "low" else job.profile.length_mm
+        hole = centre_hole_mm(job.profile.max_diameter_mm)
+        radii = [
+            p[1]
+            for s in job.profile.outline.segments
+            if s.surface == "end"
+            for p in (s.curve.start, s.curve.end)
+            if abs(p[0] - at) <= _SAME_MM
+        ]
+        if no_centre(job.profile, end, job.intent) is not None or not radii or hole is None:
+            return
+        if min(radii) > _SAME_MM or max(radii) < e + hole.value / 2.0:
+            return
+    for holding in (h for h in job.shop.holdings if h.kind == "between-centres"):
+        for land in job.lands:
+            long = land.z_mm[1] - land.z_mm[0] >= holding.least_grip_mm - _SAME_MM
+            near = from_chuck(land.z_mm, toward, job.profile.length_mm)[0] <= holding.least_grip_mm
+            if land.surface == "outer" and long and near and takes(holding, land.diameter_mm):
+                low = land.z_mm[0] if toward == "low" else land.z_mm[1] - holding.least_grip_mm
+                span = (low, low + holding.least_grip_mm)
+                length = holding.least_grip_mm
+                grip = Grip(holding.name, "outer", span, land.diameter_mm, length)
+                yield _Way(tuple(outside), Held(toward, grip, holding, land, ()), False, 0.0)
+
+
+def _written(job: _Job, way: _Way) -> SetOver:
+    held, first = way.held, way.departures[0]
+    land = held.land
+    return SetOver(
+        departures=tuple(d.id for d in way.departures),
+        offset_mm=offset_mm(first),
+        dial_mm=2.0 * offset_mm(first),
+        swung_mm=job.profile.max_diameter_mm + 2.0 * offset_mm(first),
+        cuts=tuple(
+            c for d in way.departures for c in offset_cuts(job.work, d, held.toward, held.holding)
+        ),
+        toward_chuck=held.toward,
+        grip=held.grip,
+        holding=held.holding,
+        segments=() if land is None else land.segments,
+        free=way.free,
+    )
+
+
+def _missing(job: _Job, one: Departure) -> SetOver:
+    """What of the shop or the part is wanting; the cuts are those of the likelier end."""
+    e = offset_mm(one)
+    outside = [land for land in job.lands if land.surface == "outer"]
+    four = next((h for h in job.shop.holdings if h.kind == "four-jaw"), None)
+    packed = None
+    if four is None:
+        why = "a chuck with four independent jaws, of which the shop lists none"
+        three = [
+            h
+            for h in job.shop.holdings
+            if h.kind == "three-jaw"
+            and h.outside_mm is not None
+            and any(within(land.diameter_mm + 2.0 * e, h.outside_mm) for land in outside)
+        ]
+        packed = (three[0].name, PACKING.value * e) if three else None
+    else:
+        why = (
+            f"a straight outside that runs true to the part's own axis, clear of {one.id}, long "
+            f"enough for {four.name} and in its range; or a face plate"
+        )
+    near, _ = from_chuck(one.z_mm, "low", job.profile.length_mm)
+    toward: Toward = "low" if near > _SAME_MM or is_bore(one) else "high"
+    return SetOver(
+        departures=(one.id,),
+        offset_mm=e,
+        dial_mm=2.0 * e,
+        swung_mm=job.profile.max_diameter_mm + 2.0 * e,
+        cuts=tuple(offset_cuts(job.work, one, toward, None)),
+        missing=why,
+        packed=packed,
+    )
+
+
+def missing_text(one: SetOver, inch: bool) -> str:
+    """What would hold it, in words; empty where the shop does."""
+    if one.missing is None or one.packed is None:
+        return one.missing or ""
+    name, thick = one.packed
+    about = length_text(round(thick, 2), inch)
+    return (
+        f"{one.missing}, or packing of about {about} (1.5 times the offset) secured under one jaw "
+        f"of {name}"
+    )
+
+
+def _axis(one: Departure) -> tuple[float, float]:
+    """What eccentrics of one axis have in common: offset, and how far round it stands."""
+    return (round(offset_mm(one), 3), round(number(one, "phase_deg"), 1) % 360.0)
