@@ -14,6 +14,7 @@ from turnability.setups.cutting.starting import LEAST_ROUGH, ROUGH_FEED
 from turnability.setups.jaws import JAW_DEPTH_MM
 from turnability.setups.model import LatheJudged, Setup
 from turnability.setups.slender import largest_outside_mm, stick_out_mm
+from turnability.setups.tapers import tapers_of
 from turnability.shop.holding import way_through
 from turnability.shop.materials import Material, material_of
 from turnability.shop.model import Machine, Shop
@@ -111,6 +112,7 @@ def _judge(
     for setup in setups:
         _behind(told, profile, setup)
         _room(told, profile, setup, shop)
+        told.hinders += _tapers(machine, profile, setup, shop.inch)
     told.hinders += dict.fromkeys(_missing(machine, setups))
     if cnc_only and machine.control == "manual":
         told.hinders.append("contours: it moves along one slide at a time")
@@ -246,6 +248,17 @@ def _room(told: _Told, profile: Profile, setup: Setup, shop: Shop) -> None:
         told.over(
             out + max(drills), room, told.hinders, f"{words}: work with its drill before it of "
         )
+
+
+def _tapers(machine: Machine, profile: Profile, setup: Setup, inch: bool) -> Iterator[str]:
+    """Tapers longer than its topslide travels, and that no set-over tailstock makes."""
+    for one in tapers_of(profile, setup, [s.id for s in profile.segments], machine):
+        if one.too_long and one.set_over_mm is None and one.limit_mm is not None:
+            yield (
+                f"topslide: taper {', '.join(one.segments)} takes "
+                f"{length_text(round(one.travel_mm, 1), inch)} of travel, "
+                f"{length_text(one.limit_mm, inch)} at most"
+            )
 
 
 def _missing(machine: Machine, setups: Sequence[Setup]) -> Iterator[str]:

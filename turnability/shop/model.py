@@ -141,6 +141,7 @@ class Machine:
     tailstock: bool
     steady: bool
     follow_rest: bool = False
+    topslide_travel_mm: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

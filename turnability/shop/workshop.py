@@ -70,6 +70,7 @@ MACHINE_KEYS = (
         "true where a follow rest is there, which rides on the carriage behind the tool",
         default=False,
     ),
+    Key("topslide_travel_mm", "length", "how far its topslide moves along itself, for tapers"),
     Key("source", "text", _SOURCE),
 )
 STOCK_KEYS = (

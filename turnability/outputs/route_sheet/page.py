@@ -97,12 +97,14 @@ def _setup(sheet: SetupSheet, report: Report) -> str:
         + "</p>"
     )
     measure = _measure(sheet.measure)
-    threads = _facts([("Thread", line) for line in sheet.threads]) if sheet.threads else ""
+    beside = [("Taper", line) for line in sheet.tapers]
+    beside += [("Thread", line) for line in sheet.threads]
+    told = _facts(beside) if beside else ""
     then = "" if sheet.then is None else _facts([("Then", sheet.then)])
     return (
         f"<section><h2>{_text(sheet.title)}</h2>"
         f"{_facts([('Hold', sheet.hold), ('Datum', sheet.datum)])}{drawn}{key}"
-        f"{_table(sheet.steps)}{threads}{measure}{then}"
+        f"{_table(sheet.steps)}{told}{measure}{then}"
         f"{''.join(_caution(line) for line in sheet.cautions)}</section>"
     )
 

@@ -20,6 +20,7 @@ from turnability.outputs.route_sheet.beside import (
 from turnability.outputs.route_sheet.first import caution_free, first_texts
 from turnability.outputs.route_sheet.holes import pilot_text, point_text
 from turnability.outputs.route_sheet.offset import OffsetSheet, offset_sheets
+from turnability.outputs.route_sheet.tapers import taper_lines
 from turnability.outputs.route_sheet.threads import thread_lines
 from turnability.part.model import Segment
 from turnability.setups.cutting.free import free_diameters
@@ -86,6 +87,7 @@ class SetupSheet:
     measure: tuple[str, ...]
     cautions: tuple[str, ...]
     threads: tuple[str, ...] = ()
+    tapers: tuple[str, ...] = ()
     then: str | None = None
     """How the work comes off the bar where no operation parts it off; None where nothing need."""
 
@@ -230,6 +232,7 @@ def _setup(
         measure=tuple(measure_lines(report, setup, known)),
         cautions=(*([caution] if caution else []), *caution_lines(report, shop, setup)),
         threads=tuple(thread_lines(report, shop, setup)),
+        tapers=tuple(taper_lines(report, setup, lathe)),
         then=_taken_off(report, shop, setup),
     )
 

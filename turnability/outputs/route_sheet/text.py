@@ -63,6 +63,8 @@ def _setup(sheet: SetupSheet) -> Iterator[str]:
         yield from _step(step)
     if not sheet.steps:
         yield "  nothing is finished here"
+    for line in sheet.tapers:
+        yield f"  Taper     {line}"
     for line in sheet.threads:
         yield f"  Thread    {line}"
     if sheet.measure:

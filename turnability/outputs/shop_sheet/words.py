@@ -89,6 +89,7 @@ def machine_text(machine: Machine, inch: bool) -> str:
         "between centres": machine.between_centres_mm,
         "spindle bore": machine.spindle_bore_mm,
         "bar capacity": machine.bar_capacity_mm,
+        "topslide": machine.topslide_travel_mm,
     }
     parts: list[str] = ["manual" if machine.control == "manual" else "CNC"]
     parts += [f"{what} {length_text(v, inch)}" for what, v in lengths.items() if v is not None]

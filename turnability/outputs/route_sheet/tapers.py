@@ -1,0 +1,66 @@
+"""What the route sheet says of tapers that are turned by hand: angle, way, travel, proof."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from turnability.setups.tapers import TaperSetting, tapers_of
+from turnability.units import length_text
+
+if TYPE_CHECKING:
+    from turnability.report import Report
+    from turnability.setups.model import Setup
+    from turnability.shop.model import Machine
+
+_PROVEN_BELOW_DEG = 10.0
+"""Flatter tapers are set by a dial: a graduated base reads to a quarter of a degree at best."""
+_OVER_MM, _TWO_INCHES_MM = 50.0, 50.8
+
+
+def taper_lines(report: Report, setup: Setup, lathe: Machine | None) -> Iterator[str]:
+    """A line for each setting of the topslide, or of the tailstock, that a setup asks for."""
+    profile = report.part.profile
+    assert profile is not None
+    wanted = [s for f in report.features if f.kind == "taper" for s in f.segments]
+    for one in tapers_of(profile, setup, wanted, lathe, report.intent):
+        yield _line(one, lathe.name if lathe is not None else "", profile.length_mm, report.inch)
+
+
+def degrees_text(angle_deg: float) -> str:
+    """Degrees and whole minutes: 1° 26'."""
+    minutes = round(60.0 * angle_deg)
+    return f"{minutes // 60}° {minutes % 60:02d}'"
+
+
+def _line(one: TaperSetting, lathe: str, whole_mm: float, inch: bool) -> str:
+    names = ", ".join(one.segments)
+    angle = f"{degrees_text(one.half_angle_deg)} ({one.half_angle_deg:.3f}°)"
+    travel = length_text(round(one.travel_mm, 1), inch)
+    limit = "" if one.limit_mm is None else length_text(one.limit_mm, inch)
+    if one.too_long:
+        beyond = f"{names}, half angle {angle}: longer ({travel}) than {lathe}'s topslide ({limit})"
+        if one.set_over_mm is None:
+            return f"{beyond}; a taper attachment or a driven lathe"
+        return (
+            f"{beyond}; between centres instead, the tailstock set over by "
+            f"{length_text(round(one.set_over_mm, 2), inch)} "
+            f"{'toward' if one.toward_you else 'away from'} you: {length_text(whole_mm, inch)} of "
+            "work times the tangent; centre holes with a ball or a radius seat best"
+        )
+    way = "anticlockwise" if one.anticlockwise else "clockwise"
+    chuck_end = "toward you" if one.anticlockwise else "away from you"
+    room = f"of its {limit}" if limit else "which the shop file does not state (topslide_travel_mm)"
+    proof = ""
+    if one.half_angle_deg < _PROVEN_BELOW_DEG:
+        base = _TWO_INCHES_MM if inch else _OVER_MM
+        rise = length_text(round(base * math.sin(math.radians(one.half_angle_deg)), 4), inch)
+        proof = (
+            f"; prove it by a dial on a parallel bar: {rise} in {length_text(base, inch)} of travel"
+        )
+    return (
+        f"{names}: topslide swivelled by {angle} from parallel to the axis (half the included "
+        f"angle), {way} seen from above, its chuck end {chuck_end}; fed by hand over {travel}, "
+        f"{room}{proof}"
+    )
