@@ -19,7 +19,7 @@ from turnability.intent.document import intent_document, intent_sha256
 from turnability.intent.model import Intent
 from turnability.part.document import face_document, source_document, stated_document
 from turnability.part.model import Departure, Part, Profile, Segment, Stated
-from turnability.reach.model import Left, Reach
+from turnability.reach.model import Left, Needed, Reach
 from turnability.rules.model import Assumption, Finding, Level, RuleStatus, Weight
 from turnability.setups.document import (
     bending_document,
@@ -312,12 +312,8 @@ def _left(left: Left) -> Json:
         "deepest_mm": left.deepest_mm,
         "causes": left.causes,
         "nearest_tool": left.nearest_tool,
-        "needed": left.needed
-        and {
-            "parameter": left.needed.parameter,
-            "value": left.needed.value,
-            "unit": left.needed.unit,
-        },
+        "needed": left.needed and _needed(left.needed),
+        "needed_together": [_needed(one) for one in left.needed_together],
         "stand": left.stand
         and {
             "tool": left.stand.tool,
@@ -326,6 +322,10 @@ def _left(left: Left) -> Json:
             "hits": left.stand.hits,
         },
     }
+
+
+def _needed(needed: Needed) -> Json:
+    return {"parameter": needed.parameter, "value": needed.value, "unit": needed.unit}
 
 
 def _setup(setup: Setup) -> Json:

@@ -20,6 +20,7 @@ from turnability.half_plane.inside import holds
 from turnability.part.model import Profile
 from turnability.part.profile import Piece, make_profile, merge_neighbours
 from turnability.rules.model import Change, Finding
+from turnability.rules.narrow_throat import THROAT
 from turnability.rules.recess_behind_small_entry import BOTH
 from turnability.setups.bending.stiffer import shortened, thickened
 
@@ -156,6 +157,10 @@ def _ways(
     if change.parameter == "max_diameter_mm" and change.to is not None:
         if by < 0.0:
             yield [_box((low_end, high_end), (0.5 * change.to, beyond), fill=False)]
+        return
+    if change.parameter == THROAT and change.to is not None:
+        if by > 0.0:
+            yield [_box((low_end, high_end), (-1.0, 0.5 * change.to), fill=False)]
         return
     if change.parameter == "bore_diameter_mm" and bore is not None and change.to is not None:
         to, drawn = 0.5 * change.to, 0.5 * bore.feature.diameter_mm[0]

@@ -11,6 +11,7 @@ from turnability.reach.left import left_regions, touched_segments
 from turnability.reach.model import Left, Reach, ToolReach
 from turnability.reach.removal import removed_by
 from turnability.reach.slides import cnc_only_segments
+from turnability.reach.together import needed_together
 from turnability.shop.model import Tool
 
 
@@ -23,6 +24,9 @@ def reach_of(profile: Profile, tools: Sequence[Tool], numbers: bool = True) -> R
     touched = dict(enumerate(touched_segments(removal.works, removal.ground)))
     regions = left_regions(removal)
     whys: Sequence[Why] = causes_of(removal, regions, numbers)
+    together = needed_together(
+        profile, tools, regions, [(why.nearest_tool, why.needed) for why in whys]
+    )
     return Reach(
         tools=tuple(
             ToolReach(work.tool.name, work.toward, touched[place])
@@ -39,8 +43,9 @@ def reach_of(profile: Profile, tools: Sequence[Tool], numbers: bool = True) -> R
                 causes=why.causes,
                 nearest_tool=why.nearest_tool,
                 needed=why.needed,
+                needed_together=both,
             )
-            for number, (one, why) in enumerate(zip(regions, whys, strict=True), 1)
+            for number, (one, why, both) in enumerate(zip(regions, whys, together, strict=True), 1)
         ),
         chosen_tools=chosen_tools(removal, touched),
         cnc_only_segments=cnc_only_segments(profile, tools),

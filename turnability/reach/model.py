@@ -48,7 +48,9 @@ class Stand:
 class Left:
     """A region of the envelope outside the part that no tool removes from either end.
 
-    `stand` is for people to look at, worked out for the report alone.
+    `needed_together`: where two constraints with a number each stop the nearest tools beside these
+    segments, the number, or both, with which nothing would stay there; empty else. `stand` is for
+    people to look at, worked out for the report alone.
     """
 
     id: str
@@ -61,6 +63,7 @@ class Left:
     nearest_tool: str | None
     needed: Needed | None
     stand: Stand | None = None
+    needed_together: tuple[Needed, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

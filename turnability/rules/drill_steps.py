@@ -7,13 +7,16 @@ them counts as a region of its own. Nobody drills so: the steps are told togethe
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from itertools import chain
 
-from turnability.reach.model import Left
+from turnability.reach.model import Left, Needed
+from turnability.reach.needed import LEAST_MM
+from turnability.reach.together import MORE_HELPS
 from turnability.rules.model import View
 from turnability.rules.speak import segments_by_id
+from turnability.shop.model import Cause
 
 BY_EVERY_DRILL = (
     "That is with every drill that goes in run as deep as it may, one size after another; with "
@@ -21,6 +24,12 @@ BY_EVERY_DRILL = (
 )
 FEW_DRILLS = 2
 """So many drills one after another somebody may well run (our choice)."""
+_BEHIND: Mapping[str, tuple[Cause, ...]] = {
+    "bar_diameter_mm": ("entry-bore", "opposite-wall"),
+    "overhang_mm": ("bar-length",),
+    "depth_mm": ("blade-depth",),
+    "recess_depth_mm": ("recess-depth",),
+}
 _SAME_MM = 0.01
 _LEAST_MM = 0.02
 
@@ -57,7 +66,8 @@ def _drills_beside(left: Left, view: View) -> frozenset[float]:
 def steps_together(regions: Sequence[Left], view: View) -> list[tuple[Left, bool]]:
     """The regions, steps beside the same surfaces as one, and whether it is such steps.
 
-    It has the place, the volume and the depth of all, the cause and the need of the deepest. Where
+    It has the place, the volume, the depth and the causes of all, and what one tool would need to
+    clear them all, as far as one number says it. Where
     only one or two drills touch the surface, as in the middle of a dish, they part what stays and
     leave no steps.
     """
@@ -79,9 +89,27 @@ def steps_together(regions: Sequence[Left], view: View) -> list[tuple[Left, bool
 
 def _as_one(steps: Sequence[Left]) -> Left:
     deepest = max(steps, key=lambda left: left.deepest_mm)
+    causes = tuple(dict.fromkeys(cause for left in steps for cause in left.causes))
+    if len(deepest.needed_together) == 1:
+        # what also stops a tool from one step alone is the next step, which goes first
+        behind = _BEHIND.get(deepest.needed_together[0].parameter, ())
+        causes = tuple(c for c in causes if c in behind)[:1] or causes
     return replace(
         deepest,
+        causes=causes,
+        needed=_needed_for_all(steps),
         area_mm2=sum(left.area_mm2 for left in steps),
         volume_mm3=sum(left.volume_mm3 for left in steps),
         polygon=tuple(chain.from_iterable(left.polygon for left in steps)),
     )
+
+
+def _needed_for_all(steps: Sequence[Left]) -> Needed | None:
+    """The number with which their nearest tool clears them all; None where it is not one."""
+    told = [left for left in steps if left.deepest_mm >= LEAST_MM]
+    needs = [left.needed for left in told if left.needed is not None]
+    alike = len({(left.nearest_tool, left.causes) for left in told}) == 1
+    if not alike or not needs or len(needs) < len(told):
+        return None
+    most = max if needs[0].parameter in MORE_HELPS else min
+    return most(needs, key=lambda one: one.value)

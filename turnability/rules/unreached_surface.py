@@ -7,6 +7,7 @@ from turnability.half_plane.curves import line_ring
 from turnability.part.model import Departure, Face, FaceRole
 from turnability.part.profile import make_profile
 from turnability.reach.model import Left, Needed
+from turnability.reach.together import MORE_HELPS
 from turnability.rules.centre_drill_missing import centre_hole_of
 from turnability.rules.corners import only_a_corner
 from turnability.rules.drawn import PIN, Example, drawn_left, drawn_part, drawn_view
@@ -20,6 +21,7 @@ from turnability.rules.elsewhere import (
 )
 from turnability.rules.hole_between_drills import hole_between_drills
 from turnability.rules.model import Basis, Change, Finding, Judgement, NotJudged, View
+from turnability.rules.narrow_throat import own_numbers, wider_throat
 from turnability.rules.recess_behind_small_entry import is_recess
 from turnability.rules.sharp_inside_corner import TRIFLE_MM, nose_fillet
 from turnability.rules.speak import (
@@ -52,8 +54,6 @@ ROUND_SHARE = 0.25
 UNDERCUT_DEG = 1.0
 """Walls that lean over a groove's floor by more are undercut (our choice)."""
 BLADE_KEY = "width_mm"
-MORE_HELPS = ("flute_length_mm", "overhang_mm", "depth_mm")
-"""Of these a tool needs no less, of all others no more."""
 LEAST_TOOL = {
     "bar_diameter_mm": 4.0,
     "width_mm": 0.5,
@@ -132,13 +132,7 @@ def _finding(view: View, left: Left, segments: list[str], by: str = "") -> Findi
     where = where_of(view, segments, left.polygon)
     missing = _no_drill(view, left) or _no_blade(view, left)
     nearest = missing or _undercut(view, left) or _nearest(view, left)
-    needed = (
-        f" A tool would need {_needed_text(view, left, left.needed)}."
-        if not missing
-        and left.needed
-        and left.needed.value >= LEAST_TOOL.get(left.needed.parameter, 0.0)
-        else ""
-    )
+    needed = "" if missing else _needs(view, left)
     change = _change(view, left)
     # of steps that nobody drills more stays than they say
     general = not by and _within_general(view, left, segments)
@@ -146,7 +140,8 @@ def _finding(view: View, left: Left, segments: list[str], by: str = "") -> Findi
         f"No tool of the shop cuts {place_text(where, inch)}: {nearest}. "
         f"{stays_text(left, inch)}{by}{needed} "
     )
-    otherwise = f"{head}Change the shape there, or list a tool that reaches it."
+    ground = ", or have a reamer ground to it" if by else ""
+    otherwise = f"{head}Change the shape there, or list a tool that reaches it{ground}."
     if change is None and general:
         otherwise = (
             f"{head}That is within what a drawing without tolerances usually leaves to the shop "
@@ -165,6 +160,19 @@ def _finding(view: View, left: Left, segments: list[str], by: str = "") -> Findi
         change=change,
         otherwise=otherwise,
     )
+
+
+def _needs(view: View, left: Left) -> str:
+    """The number that the nearest tool would need, or both where one alone does not do."""
+    needs = left.needed_together or ((left.needed,) if left.needed else ())
+    if not needs:
+        return ""
+    words = " and ".join(_needed_text(view, left, one) for one in needs)
+    own = own_numbers(view, left)
+    said = f" A tool would need {'both ' if len(needs) > 1 else ''}{words}"
+    if all(one.value >= LEAST_TOOL.get(one.parameter, 0.0) for one in needs):
+        return f"{said}{own}."
+    return f"{said}{own}: there is hardly one." if left.needed_together or own else ""
 
 
 def _needed_text(view: View, left: Left, needed: Needed) -> str:
@@ -260,7 +268,7 @@ def _change(view: View, left: Left) -> Change | None:
     inch = view.shop.inch
     grooves = [f for f in features_on(view, left.segments) if "groove" in f.kind and not f.matches]
     if len(grooves) != 1:
-        return None
+        return wider_throat(view, left)
     width = _number(grooves[0], "width_mm")
     blade = _narrowest_blade(view, grooves[0])
     if width is not None and blade is not None and width < blade:
