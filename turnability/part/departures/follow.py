@@ -19,7 +19,7 @@ from OCP.TopTools import TopTools_IndexedMapOfShape
 from turnability.half_plane.curves import Curve, Point, Spline
 from turnability.part.departures.circles import Walled
 from turnability.part.departures.ruled import Ruled
-from turnability.part.departures.sheets import Wall, angles
+from turnability.part.departures.sheets import AnySheet, Wall, angles, place
 from turnability.part.turned_body.edge_images import edge_image
 from turnability.part.turned_body.sampling import half_plane_point, image_curves, one_image
 
@@ -119,16 +119,22 @@ def _between_rows(
     """
     cuts = [0.0, 1.0]
     for number, trace in sides:
-        levels = [sheet.high for sheet in faces[number].sheets[:-1]]
+        sheets = faces[number].sheets
+        levels = [sheet.high for sheet in sheets[:-1]]
+        if not levels:
+            continue
         first, last = trace.FirstParameter(), trace.LastParameter()
 
         def row(
-            share: float, t: BRepAdaptor_Curve2d = trace, a: float = first, b: float = last
+            share: float,
+            own: AnySheet = sheets[0],
+            t: BRepAdaptor_Curve2d = trace,
+            a: float = first,
+            b: float = last,
         ) -> float:
-            return float(t.Value(a + share * (b - a)).Y())
+            p = t.Value(a + share * (b - a))
+            return float(place(own, np.array([[p.X(), p.Y()]]))[0, 1])
 
-        if not levels:
-            continue
         looks = np.linspace(0.0, 1.0, _LOOKS).tolist()
         rows = [row(share) for share in looks]
         for level in levels:
@@ -175,10 +181,10 @@ def _between_sheets(one: Walled) -> list[Curve]:
             continue
         swapped = isinstance(sheet, Ruled) and sheet.swapped
 
-        def place(a: float, b: float = sheet.high, swapped: bool = swapped) -> Point:
+        def spot(a: float, b: float = sheet.high, swapped: bool = swapped) -> Point:
             at = (b, a) if swapped else (a, b)
             return half_plane_point(one.face.surface.Value(*at))
 
         for low, high in itertools.pairwise(sheet.breaks.tolist()):
-            found.extend(image_curves(place, low, high))
+            found.extend(image_curves(spot, low, high))
     return found

@@ -284,24 +284,27 @@ def _crossing_cylinder(face: KernelFace) -> list[Curve]:
         )
         return half_plane_point(q)
 
+    # cut where the surface meets the axis: there the image comes down to it and turns back
+    on_axis = math.sqrt(max(radius**2 - c[0] ** 2 - c[1] ** 2, 0.0)) * a.Z() / k
+    cuts = sorted({low, *(v for v in (-on_axis, on_axis) if low < v < high), high})
     runs: list[tuple[Callable[[float], Point], float, float]] = []
     for half in (0.0, math.pi):
         if abs(beta) <= 1e-9:
             psi = math.pi / 2.0 + half
-            for lo, hi in _split_at_zero(low, high):
+            for lo, hi in itertools.pairwise(sorted({*cuts, max(low, min(0.0, high))})):
                 runs.append((lambda v, psi=psi: at(v, psi), lo, hi))  # type: ignore[misc]
         else:
-            runs.append(
-                (lambda v, half=half: at(v, math.atan2(-v * k, beta) + half), low, high)  # type: ignore[misc]
-            )
+            for lo, hi in itertools.pairwise(cuts):
+                runs.append(
+                    (lambda v, half=half: at(v, math.atan2(-v * k, beta) + half), lo, hi)  # type: ignore[misc]
+                )
     if abs(beta) <= 1e-9 and low <= 0.0 <= high:
-        # by quarters: the circle's image turns back where it crosses the axis
-        for quarter in range(4):
-            first = quarter * math.pi / 2.0
-            runs.append((lambda psi: at(0.0, psi), first, first + math.pi / 2.0))
+        # a circle; square to the turning axis its image turns back where it crosses that
+        turns = {quarter * math.pi / 2.0 for quarter in range(5)}
+        aside = (c[0] * e1[0] + c[1] * e1[1]) / radius
+        if abs(a.Z()) <= _PARALLEL and abs(aside) < 1.0:
+            turns |= {math.acos(-aside), math.tau - math.acos(-aside)}
+        for lo, hi in itertools.pairwise(sorted(turns)):
+            runs.append((lambda psi: at(0.0, psi), lo, hi))
     found = [curve_through(polyline(place, lo, hi)) for place, lo, hi in runs]
     return [curve for curve in found if curve is not None]
-
-
-def _split_at_zero(low: float, high: float) -> list[tuple[float, float]]:
-    return [(low, 0.0), (0.0, high)] if low < 0.0 < high else [(low, high)]

@@ -29,6 +29,9 @@ _SUMMIT = 1e-9
 """Share of its bracket to which a summit is narrowed down."""
 _DEEPEST = 12
 _STRAIGHT_MM = 1e-7
+_NEAR_AXIS_MM = 4.0 * CHORD_MM
+"""An image with no point so near the axis does not come down to it: its chords would show it."""
+_ON_AXIS_MM = 1e-6
 _ARC_OFF_MM = 1e-6
 """How far points may lie off the arc that is put through them."""
 _SAME_END_MM = 1e-4
@@ -119,12 +122,15 @@ def image_curves(place: Place, low: float, high: float) -> list[Curve]:
     Where two holes meet, the edge between them runs to and fro on one line of the half plane.
     """
     points = polyline(place, low, high)
-    if not len(_turns_back(points)):
+    cuts = _turning_points(place, low, high) if len(_turns_back(points)) else [low, high]
+    if min(points[1:-1], key=_from_axis)[1] <= _NEAR_AXIS_MM:
+        cuts = sorted({*cuts, *_on_axis(place, low, high)})
+    if len(cuts) == 2:
         whole = curve_through(points)
         return [] if whole is None else [whole]
     found: list[Curve] = []
     seen: list[list[Point]] = []
-    for a, b in itertools.pairwise(_turning_points(place, low, high)):
+    for a, b in itertools.pairwise(cuts):
         points = polyline(place, a, b)
         curve = curve_through(points)
         if curve is None or any(_runs_along(points, other) for other in seen):
@@ -191,6 +197,23 @@ def _turning_points(place: Place, low: float, high: float) -> list[float]:
         if cuts[-1] < at < high:
             cuts.append(at)
     return [*cuts, high]
+
+
+def _from_axis(p: Point) -> float:
+    return p[1]
+
+
+def _on_axis(place: Place, low: float, high: float) -> list[float]:
+    """Parameters within an image's range where it comes down to the axis, to turn back there."""
+    params = np.linspace(low, high, 2 * _COARSE + 1).tolist()
+    r = [place(t)[1] for t in params]
+    found = []
+    for i in range(1, len(r) - 1):
+        if r[i] <= min(r[i - 1], r[i + 1]):
+            at, above = _summit(lambda t: -place(t)[1], params[i - 1], params[i + 1])
+            if above >= -_ON_AXIS_MM:
+                found.append(at)
+    return found
 
 
 def _runs_along(points: Sequence[Point], other: Sequence[Point]) -> bool:

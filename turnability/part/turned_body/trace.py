@@ -28,6 +28,9 @@ _STEPS = 14
 _SETTLED = 1e-9
 _NOUGHT = 1e-9
 _DEEPEST = 8
+_ON_AXIS_MM = 1e-9
+_BESIDE = 0.75
+"""How far from the middle of two zeros, in their distance, what lies between them may be."""
 
 Array: TypeAlias = NDArray[np.float64]
 _SHARES: Array = np.linspace(0.0, 1.0, _GRID + 1)
@@ -67,7 +70,11 @@ def traced_folds(face: KernelFace) -> list[Curve]:
         for a, b in zip(rim[::2], rim[1::2], strict=False):
             joins[a].append(b)
             joins[b].append(a)
-    chains = [np.array([zeros[key] for key in chain]) for chain in _chains(joins)]
+    chains = [
+        part
+        for chain in _chains(joins)
+        for part in _cut_at_axis(face, np.array([zeros[key] for key in chain]))
+    ]
     curves = (curve_through(points) for points in _refined(face, chains))
     return [curve for curve in curves if curve is not None]
 
@@ -102,6 +109,36 @@ def _chains(joins: dict[Key, list[Key]]) -> Iterator[list[Key]]:
                     break
                 a, b = b, onward[0]
             yield chain
+
+
+def _cut_at_axis(face: KernelFace, chain: Array) -> Iterator[Array]:
+    """A chain of zeros (n, 2) cut where the surface meets the axis: there its image turns back."""
+    across = face.points(chain[:, 0], chain[:, 1])[0][:, :2]
+    first = 0
+    for k in np.nonzero((across[:-1] * across[1:]).sum(axis=1) < 0.0)[0].tolist():
+        spot = _on_axis(face, (chain[k] + chain[k + 1]) / 2.0)
+        way = chain[k + 1] - chain[k]
+        if spot is not None and _between(spot - chain[k], way):
+            yield np.vstack((chain[first : k + 1], spot))
+            chain[k], first = spot, k
+    yield chain[first:]
+
+
+def _between(step: Array, way: Array) -> bool:
+    return bool(np.hypot(*(step - way / 2.0)) <= _BESIDE * np.hypot(*way))
+
+
+def _on_axis(face: KernelFace, spot: Array) -> Array | None:
+    """Where near a spot (2,) the surface meets the axis, by Newton's iteration."""
+    for _ in range(_STEPS):
+        p, su, sv = (a[0] for a in face.points(spot[:1], spot[1:]))
+        slope = np.column_stack((su[:2], sv[:2]))
+        if abs(np.linalg.det(slope)) <= _NOUGHT * float(lengths(su) * lengths(sv)):
+            return None
+        spot = spot - np.linalg.solve(slope, p[:2])
+        if float(np.abs(p[:2]).max()) <= _ON_AXIS_MM:
+            return spot
+    return None
 
 
 def _refined(face: KernelFace, chains: list[Array]) -> list[list[Point]]:
