@@ -74,7 +74,7 @@ class ShapeReport:
         from turnability.outputs._bodies import bodies_of
         from turnability.outputs._palette import MARKS, MATERIAL, rgb
         from turnability.outputs.annotated_step import face_marks
-        from turnability.part.reading.read import faces_of
+        from turnability.part.reading.topology import faces_of
         from turnability.part.writing.bodies import shape_of
 
         whole = cq.Assembly(name=f"{self.report.name}: {self.report.verdict}")

@@ -12,10 +12,11 @@ import pytest
 from step_files import SCHEMAS, UNITS_MM, entities_of, mismatch, stepped_pin, volume, write_step
 
 from turnability.part.reading import read as read_module
-from turnability.part.reading.read import faces_of, read_solids
+from turnability.part.reading.read import read_solids
 from turnability.part.reading.shape import solids_of
 from turnability.part.reading.soundness import sound_solid
 from turnability.part.reading.step_units import unit_size_mm
+from turnability.part.reading.topology import faces_of
 
 UNIT_NAMES = {"MM": "mm", "INCH": "inch", "M": "m", "CM": "cm"}
 PIN_MM3 = math.pi * 12.0 * (100.0 + 64.0 + 25.0)

@@ -4,6 +4,7 @@ import math
 
 import cadquery as cq
 import pytest
+from level_bodies import turning
 from OCP.BRepCheck import BRepCheck_Analyzer
 from OCP.BRepGProp import BRepGProp
 from OCP.BRepTools import BRepTools_ReShape
@@ -168,3 +169,28 @@ def test_a_quarter_of_a_sphere_that_the_kernel_took_for_three_is_put_right(share
     tube = above(18.0, 0.0) - above(17.0, 0.0)
     # the tube ends on the ball: at 17 inside, at 18 outside
     assert part.profile.solid_volume_mm3 == pytest.approx(half_shell + tube, rel=1e-4)
+
+
+@pytest.mark.parametrize("how", ["nurbs", "revolution"])
+@pytest.mark.parametrize(
+    ("radius", "at", "aside", "turn"), [(8.46, 17.21, 7.08, 124.0), (10.74, 31.4, 7.68, 184.0)]
+)
+def test_a_round_face_that_was_parted_at_its_rims_is_one_again(
+    how, radius, at, aside, turn, tmp_path
+):
+    """The hollow opens through the outside, or an end, in rims of their own beside a slot's."""
+    bar = turning((0, 0), (40, 0), (40, 15), (0, 15)).shape
+    hollow = ball(radius, at, aside).rotate(ORIGIN, X, turn)
+    slot = cq.Solid.makeBox(35.0, 6.0, 51.0, cq.Vector(25.0, -3.0, 9.0))
+    (drawn,) = bar.cut(hollow).cut(slot).Solids()
+    stored = resurfaced(drawn.wrapped, how)
+    read = read_back(stored, tmp_path)
+    assert read.remarks == (
+        "1 spherical face was read as several; made anew by the rims and the sides that the file"
+        " says",
+    )
+    assert read.doubts == ()
+    assert None not in read.step_ids
+    assert len(set(read.step_ids)) == len(drawn.Faces())
+    assert BRepCheck_Analyzer(read.shape).IsValid()
+    assert volume(read.shape) == pytest.approx(volume(drawn.wrapped), rel=1e-6)

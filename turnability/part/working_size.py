@@ -20,7 +20,7 @@ from OCP.TopoDS import TopoDS_Shape
 
 from turnability.half_plane.curves import Arc, Curve, Line, Point, Spline
 from turnability.part.model import Departure, HelicalThread, Parameter, Part, Profile, Vector
-from turnability.part.reading.read import faces_of
+from turnability.part.reading.topology import faces_of
 
 _SMALL_MM = 8.0
 """A solid no longer than this, whichever way, is enlarged,"""

@@ -20,16 +20,18 @@ from turnability.part.reading.facts import Facts
 from turnability.part.reading.fine import in_millimetres, is_tiny
 from turnability.part.reading.names import clean
 from turnability.part.reading.no_solid import no_solid
+from turnability.part.reading.parted_faces import joined_again
 from turnability.part.reading.pointed_faces import Pointed, remark_on, with_arcs
 from turnability.part.reading.round_faces import with_sides
 from turnability.part.reading.soundness import sound_solid
 from turnability.part.reading.step_text import BREPS, EXPORT_AGAIN, StepText, read_step_text
 from turnability.part.reading.step_units import UnknownUnit, unit_of_brep
 from turnability.part.reading.tell import Untold, tell
+from turnability.part.reading.topology import faces_of, solids_of_shape
 from turnability.part.reading.traces import redraw_traces
 
 if TYPE_CHECKING:
-    from OCP.TopoDS import TopoDS_Shape, TopoDS_Solid
+    from OCP.TopoDS import TopoDS_Solid
 
 _OF_A_SOLID = re.compile(r"StepShape_.*(?:Brep|Shell|Face|Bound|Loop|Edge|Curve|Vertex|Point)")
 _MANY = 20_000_000
@@ -172,6 +174,7 @@ def _read_one(
     ids = step_ids.of(faces)
     breps = {b for i in ids if i is not None for b in text.breps_of_face.get(i, ())}
     brep = min(breps) if breps else None
+    shape, faces, ids, anew, joined = joined_again(shape, faces, ids, text, brep)
     if brep is not None and len(breps) == 1:
         listed = sum(brep in text.breps_of_face[f] for f in text.faces)
         if listed > len(faces) and faults.all:
@@ -186,9 +189,9 @@ def _read_one(
             shape = in_millimetres(shape)
             faces = faces_of(shape)
         redraw_traces(faces)
-        righted, said, sides = with_sides(shape, faces, ids, text)
+        righted, said, sides = with_sides(shape, faces, ids, text, anew)
         solid, more = sound_solid(righted, what, faces_of(righted))
-        more = (*remark_on(sum(i in pointed.faces for i in ids)), *said, *more)
+        more = (*remark_on(sum(i in pointed.faces for i in ids)), *joined, *said, *more)
     except UnknownUnit as unknown:
         cause = f"the size of its length unit is unknown: {unknown}"
         return PartUnreadable(what, cause, "Export the part again in millimetres or inches")
@@ -213,17 +216,6 @@ def _read_one(
     )
     doubted = (f"{fault}; what was read may be wrong" for fault in faults.told)
     return ReadSolid(solid, source, ids, (*doubted, *more), doubts=(*faults.doubts, *sides))
-
-
-def faces_of(shape: TopoDS_Shape) -> list[Any]:
-    """Faces in the order of the kernel's face map, which gives them their 1-based index."""
-    from OCP.TopAbs import TopAbs_ShapeEnum
-    from OCP.TopExp import TopExp
-    from OCP.TopTools import TopTools_IndexedMapOfShape
-
-    faces = TopTools_IndexedMapOfShape()
-    TopExp.MapShapes_s(shape, TopAbs_ShapeEnum.TopAbs_FACE, faces)
-    return [faces.FindKey(i) for i in range(1, faces.Extent() + 1)]
 
 
 class _StepIds:
@@ -347,20 +339,6 @@ def _face_entities(model: Any, text: StepText, added: int) -> Iterator[tuple[int
     found = [e for i in range(1, count + 1) if type(e := model.Value(i)).__name__ in kinds]
     if len(found) == len(places):
         yield from zip(places, found, strict=True)
-
-
-def solids_of_shape(shape: TopoDS_Shape) -> Iterator[TopoDS_Solid]:
-    """Solids of a kernel shape as they are placed in it, repeated ones repeatedly."""
-    from OCP.TopAbs import TopAbs_ShapeEnum
-    from OCP.TopExp import TopExp_Explorer
-    from OCP.TopoDS import TopoDS
-
-    if shape is None or shape.IsNull():
-        return
-    explorer = TopExp_Explorer(shape, TopAbs_ShapeEnum.TopAbs_SOLID)
-    while explorer.More():
-        yield TopoDS.Solid_s(explorer.Current())
-        explorer.Next()
 
 
 def _unplaced(solid: TopoDS_Solid) -> TopoDS_Solid:

@@ -28,10 +28,12 @@ def with_sides(
     faces: Sequence[Any],
     step_ids: Sequence[int | None],
     text: StepText,
+    anew: frozenset[int] = frozenset(),
 ) -> tuple[TopoDS_Solid, tuple[str, ...], tuple[str, ...]]:
     """The solid with such faces made anew, a remark where there were some, and doubts.
 
-    `faces` in the order of the face map, `step_ids` their entities. The order stays. A face of
+    `faces` in the order of the face map, `step_ids` their entities. The order stays; those `anew`
+    are as they should be. A face of
     another kind that looks the other way than its file says, and one that cannot be made anew,
     are doubted by entity.
     """
@@ -41,6 +43,8 @@ def with_sides(
     change, count, doubts = BRepTools_ReShape(), 0, []
     circles = TurnedCircles(text)
     for face, number, astray in _as_the_file_says(solid, faces, step_ids, text):
+        if number in anew:
+            continue
         ball = ball_of(face)
         if ball is None:
             if astray:

@@ -97,16 +97,22 @@ class Side:
     """The side of its rim that a face is: to the left of the rim, seen from where it looks.
 
     `turned`: it is to look the other way than it does, along the same rim. `counted`: whether the
-    file's surface has its normal outward, where the kernel's own may have it the other way.
+    file's surface has its normal outward, where the kernel's own may have it the other way. `rim`:
+    edges as they run along the side, where the face's own are not those.
     """
 
     def __init__(
-        self, face: TopoDS_Face, ball: Ball, *, turned: bool, counted: bool | None = None
+        self,
+        face: TopoDS_Face,
+        ball: Ball,
+        *,
+        turned: bool,
+        counted: bool | None = None,
+        rim: Sequence[TopoDS_Edge] | None = None,
     ) -> None:
         from OCP.BRep import BRep_Tool
         from OCP.BRepAdaptor import BRepAdaptor_Surface
-        from OCP.TopAbs import TopAbs_EDGE, TopAbs_FORWARD
-        from OCP.TopExp import TopExp_Explorer
+        from OCP.TopAbs import TopAbs_FORWARD
         from OCP.TopoDS import TopoDS
 
         self.ball = ball
@@ -120,15 +126,9 @@ class Side:
         counts = natural if counted is None else counted
         self.outward = (counts == forward) != turned
         """Whether the face looks away from the sphere's centre."""
-        self.edges: list[TopoDS_Edge] = []
+        along = _rim_of(face) if rim is None else rim
+        self.edges = [edge if self.outward else TopoDS.Edge_s(edge.Reversed()) for edge in along]
         """The rim, the side to its left seen from outside the sphere."""
-        explorer = TopExp_Explorer(face, TopAbs_EDGE)
-        while explorer.More():
-            edge = TopoDS.Edge_s(explorer.Current())
-            explorer.Next()
-            if BRep_Tool.Degenerated_s(edge) or BRep_Tool.IsClosed_s(edge, face):
-                continue  # poles and seams of the old sphere
-            self.edges.append(edge if self.outward else TopoDS.Edge_s(edge.Reversed()))
         self.lines = [self._line(edge) for edge in self.edges]
         self.rim = np.concatenate(self.lines) if self.lines else np.zeros((0, 3))
         self._places = _spread(_PLACES)
@@ -319,6 +319,21 @@ class Side:
             wire.Closed(True)
             build.Add(made, wire)
         return TopoDS.Face_s(made if self.outward else made.Reversed())
+
+
+def _rim_of(face: TopoDS_Face) -> Iterator[TopoDS_Edge]:
+    """A face's edges as they run along it, but for poles and seams of its sphere."""
+    from OCP.BRep import BRep_Tool
+    from OCP.TopAbs import TopAbs_EDGE
+    from OCP.TopExp import TopExp_Explorer
+    from OCP.TopoDS import TopoDS
+
+    explorer = TopExp_Explorer(face, TopAbs_EDGE)
+    while explorer.More():
+        edge = TopoDS.Edge_s(explorer.Current())
+        if not (BRep_Tool.Degenerated_s(edge) or BRep_Tool.IsClosed_s(edge, face)):
+            yield edge
+        explorer.Next()
 
 
 def max_gap(face: TopoDS_Face) -> float:

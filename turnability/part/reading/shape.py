@@ -7,8 +7,9 @@ from typing import Any, NoReturn
 
 from turnability.errors import PartUnreadable
 from turnability.part.model import Source
-from turnability.part.reading.read import ReadSolid, faces_of, solids_of_shape
+from turnability.part.reading.read import ReadSolid
 from turnability.part.reading.soundness import sound_solid
+from turnability.part.reading.topology import faces_of, solids_of_shape
 
 _WHAT = "this shape"
 _REMEDY = "Give a solid: a kernel shape, an object that wraps one, or a sequence of them"

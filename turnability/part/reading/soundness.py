@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
 from turnability.errors import PartUnreadable
+from turnability.part.reading.gaps import widest_gap_mm
 
 if TYPE_CHECKING:
     from OCP.TopoDS import TopoDS_Shape, TopoDS_Solid
@@ -55,7 +56,7 @@ def sound_solid(
         cause = f"the part has no extent: {size} mm, thinner than 0.001 mm"
         raise PartUnreadable(what, cause, _CHECK_UNITS)
     remarks: tuple[str, ...] = ()
-    gap = _widest_gap_mm(solid)
+    gap = widest_gap_mm(solid, BRIDGED_MM)
     if gap > WIDEST_GAP_MM:
         largest = max(_extents_mm(solid, exact=True))
         if gap > WIDEST_GAP_OF_EXTENT * largest:
@@ -119,16 +120,6 @@ def _free_edges(shape: TopoDS_Shape) -> tuple[int, str]:
                 point = BRep_Tool.Pnt_s(vertex)
                 where = ", ".join(map(_micrometre, (point.X(), point.Y(), point.Z())))
     return free, where
-
-
-def _widest_gap_mm(solid: TopoDS_Solid) -> float:
-    """The widest gap between faces and their edges and vertices, as the kernel allowed for it."""
-    from OCP.ShapeAnalysis import ShapeAnalysis_ShapeTolerance
-    from OCP.TopAbs import TopAbs_ShapeEnum
-
-    measured = ShapeAnalysis_ShapeTolerance()
-    kinds = (TopAbs_ShapeEnum.TopAbs_VERTEX, TopAbs_ShapeEnum.TopAbs_EDGE)
-    return max(float(measured.Tolerance(solid, 1, kind)) for kind in kinds)
 
 
 def _micrometre(mm: float) -> str:

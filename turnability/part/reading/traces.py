@@ -25,6 +25,8 @@ _PLACES = (np.arange(22) + 0.5) / 22.0
 _ASTRAY_MM, _ASTRAY = 1e-5, 1e-6
 """Beyond this, and this share of the edge's length, and what the file itself leaves open at the
 edge, a trace is astray."""
+_LEFT_OPEN_MM = 1e-3
+"""More than this the kernel may have left open for a trace astray of its own."""
 _BETTER = 0.1
 _SAME_END = 1e-4
 """Share of the face's width by which ends of a new trace may miss those of the old one."""
@@ -88,7 +90,8 @@ def _look_at(edge: TopoDS_Edge, face: TopoDS_Face, surface: BRepAdaptor_Surface)
     off = _off(curve, trace, surface)
     first, last = curve.FirstParameter(), curve.LastParameter()
     chord = curve.Value(first).Distance(curve.Value((first + last) / 2.0))
-    if off <= max(_ASTRAY_MM, 2.0 * _ASTRAY * chord, 2.0 * BRep_Tool.Tolerance_s(edge)):
+    left_open = min(2.0 * BRep_Tool.Tolerance_s(edge), _LEFT_OPEN_MM)
+    if off <= max(_ASTRAY_MM, 2.0 * _ASTRAY * chord, left_open):
         return
     # both in their own place: the edge's is that of the face, or the solid would not hold together
     space = BRep_Tool.Curve_s(edge, first, last)

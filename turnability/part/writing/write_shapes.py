@@ -13,8 +13,8 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from turnability.part.reading.read import faces_of
 from turnability.part.reading.step_strings import encode_string
+from turnability.part.reading.topology import faces_of
 
 if TYPE_CHECKING:
     from OCP.TopoDS import TopoDS_Shape, TopoDS_Solid
