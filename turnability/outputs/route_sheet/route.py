@@ -194,7 +194,9 @@ def _setup(
         free_diameters(profile, setup, n, raw, policy.end_allowance_mm, before)
         for n in range(len(setup.operations))
     ]
-    firsts = first_texts(setup, free, lathe, raw, inch)
+    piece = None if report.stock is None else report.stock.choice
+    through = raw if piece is None else piece.through_mm
+    firsts = first_texts(setup, free, lathe, through, inch)
     caution = caution_free(free)
     over = f" over {length_text(round(grip.length_mm, 2), inch)}" if grip.length_mm else ""
     size = f"{across_text(setup, report.stock, inch)} {'in' if inch else 'mm'}"
