@@ -13,12 +13,12 @@ from turnability.outputs.route_sheet.beside import (
     follow_rest_text,
     lathe_lines,
     left_lines,
-    measure_lines,
     not_turned_lines,
     runner_up_line,
 )
 from turnability.outputs.route_sheet.first import caution_free, first_texts
 from turnability.outputs.route_sheet.holes import pilot_text, point_text
+from turnability.outputs.route_sheet.measures import measure_lines
 from turnability.outputs.route_sheet.offset import OffsetSheet, offset_sheets
 from turnability.outputs.route_sheet.tapers import taper_lines
 from turnability.outputs.route_sheet.threads import thread_lines
