@@ -30,6 +30,7 @@ from turnability.setups.model import Operation, Setup
 from turnability.setups.offset_cuts import swept_segments
 from turnability.setups.roughing import ROUGH
 from turnability.shop.materials import Material, material_of
+from turnability.shop.usual_stock import hollow_text
 from turnability.stock.allowance import COMMON_POLICY
 from turnability.stock.model import StockPiece, raw_across_mm
 from turnability.units import MM_PER_INCH, counted, length_text, mm_text, number_text, span_text
@@ -147,11 +148,7 @@ def _stock(report: Report) -> Iterator[str]:
     piece = stock.choice
     yield stock_text(piece, inch)
     if piece.inner_diameter_mm is not None:
-        wall = (piece.across_mm - piece.inner_diameter_mm) / 2.0
-        yield (
-            f"outside {length_text(piece.across_mm, inch)}, wall {length_text(wall, inch)}, "
-            f"inside {length_text(piece.inner_diameter_mm, inch)}"
-        )
+        yield hollow_text(piece.name, piece.across_mm, piece.inner_diameter_mm, inch)
     if report.plan is not None and report.plan.own_end:
         yield "sawn, held on its own end first: nothing is parted off"
     if piece.own_outside:
