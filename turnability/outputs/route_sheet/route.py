@@ -23,7 +23,7 @@ from turnability.outputs.route_sheet.offset import OffsetSheet, offset_sheets
 from turnability.outputs.route_sheet.tapers import taper_lines
 from turnability.outputs.route_sheet.threads import thread_lines
 from turnability.part.model import Segment
-from turnability.setups.cutting.free import free_diameters
+from turnability.setups.cutting.free import drawn_in, free_diameters, stands_free
 from turnability.setups.cutting.starting import lathe_for
 from turnability.setups.cutting.values import Pass, Values, values_of
 from turnability.setups.model import Operation, Setup
@@ -193,8 +193,9 @@ def _setup(
     ]
     piece = None if report.stock is None else report.stock.choice
     through = raw if piece is None else piece.through_mm
-    firsts = first_texts(setup, free, lathe, through, inch)
-    caution = caution_free(free)
+    drawn = drawn_in(setup, free, lathe, through)
+    firsts = first_texts(setup, free, drawn, inch)
+    caution = caution_free(stands_free(free, drawn))
     over = f" over {length_text(round(grip.length_mm, 2), inch)}" if grip.length_mm else ""
     size = f"{across_text(setup, report.stock, inch)} {'in' if inch else 'mm'}"
     place = ""

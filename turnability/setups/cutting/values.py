@@ -10,7 +10,7 @@ from turnability.intent.model import Intent
 from turnability.part.model import Profile, Segment
 from turnability.setups.bending.whip import critical_rpm
 from turnability.setups.cutting.forces import WEAR, Cut, main_force_n, power_kw
-from turnability.setups.cutting.free import free_diameters, speed_share
+from turnability.setups.cutting.free import drawn_in, free_diameters, speed_share, stands_free
 from turnability.setups.cutting.passes import Passes, passes_of
 from turnability.setups.cutting.speeds import Speed, cutting_speed_m_per_min, highest_speed
 from turnability.setups.cutting.standing import largest_mm, standing_mm
@@ -78,14 +78,21 @@ def values_of(
     earlier = {s for one in before for o in one.operations for s in o.segments}
     allowance = (shop.stock_policy or COMMON_POLICY).end_allowance_mm
     taken = passes_of(profile, setup, stock, shop, material, lathe, intent, before)
+    far = [
+        free_diameters(profile, setup, n, size, allowance, before)
+        for n in range(len(setup.operations))
+    ]
+    piece = None if stock is None else stock.choice
+    drawn = drawn_in(setup, far, lathe, size if piece is None else piece.through_mm)
+    free = stands_free(far, drawn)
     made = []
     for n, (o, cuts) in enumerate(zip(setup.operations, taken, strict=True)):
         here = {s for done in setup.operations[:n] for s in done.segments}
         own = [by_id[s] for s in o.segments if s in by_id]
         cut = here if o.kind == "face" else here | earlier
         meets = _meets_mm(profile, own, o, tools.get(o.tool), cut, size)
-        free = free_diameters(profile, setup, n, size, allowance, before)
-        limits = _Limits(material, lathe, plate, _critical_rpm(setup, o), speed_share(free))
+        whips = None if n in drawn else _critical_rpm(setup, o)
+        limits = _Limits(material, lathe, plate, whips, speed_share(free[n]))
         made.append(_values(o, own, tools.get(o.tool), cuts, (size, meets), limits))
     return tuple(made)
 
