@@ -6,7 +6,13 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from turnability.outputs._making import across_text, in_text, no_stock_text, stock_text
+from turnability.outputs._making import (
+    across_text,
+    in_text,
+    no_stock_text,
+    stock_text,
+    stub_texts,
+)
 from turnability.outputs.route_sheet.beside import (
     GRIP,
     caution_lines,
@@ -154,21 +160,22 @@ def _stock(report: Report) -> Iterator[str]:
     if piece.own_outside:
         yield "its own outside stays as it comes, and is not turned"
     if piece.stub_mm:
-        yield _held_text(piece, inch)
+        yield _held_text(report, piece)
     if piece.per_bar is not None and piece.bar_length_mm is not None:
         bar = length_text(piece.bar_length_mm, inch)
         yield f"{counted(piece.per_bar, 'part')} from a bar of {bar}"
 
 
-def _held_text(piece: StockPiece, inch: bool) -> str:
+def _held_text(report: Report, piece: StockPiece) -> str:
     """What of the stock the first chucking holds, and of how much that is."""
-    stub = length_text(piece.stub_mm, inch)
+    stub, gripped = stub_texts(report, piece)
+    of_it = "" if stub == gripped else f" ({gripped} of that gripped)"
     if piece.sawn_mm is None:
-        return f"fed through the spindle: {stub} of each bar stay in the chuck as its rest"
+        return f"fed through the spindle: {stub} of each bar stay in the chuck as its rest{of_it}"
     if piece.parts == 1:
-        return f"of that {stub} for the first grip"
-    whole = length_text(round(piece.sawn_mm, 2), inch)
-    return f"sawn to {whole} for {piece.parts} parts one after another, {stub} of that for the grip"
+        return f"of that {stub} behind the part for the first chucking{of_it}"
+    whole = length_text(round(piece.sawn_mm, 2), report.inch)
+    return f"sawn to {whole} for {piece.parts} parts one after another, {stub} behind them{of_it}"
 
 
 def _setup(
