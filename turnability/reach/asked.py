@@ -117,7 +117,7 @@ class Asked:
             if self.mover.on_axis:
                 self._limit = self._bored(self._contact())
             else:
-                free = self._freed_of_use()
+                free = self.freed()
                 bare = self._bare()
                 if bare is not None and bare._is_as_free(free):
                     self._limit = bare.limit()
@@ -175,7 +175,7 @@ class Asked:
             if self.limit().empty:
                 return self.limit()
             blocked = self._by_stock(standing, shaved=True)
-            if (self._freed_of_use() & Region.of(blocked)).empty:
+            if (self.freed() & Region.of(blocked)).empty:
                 return self.limit()
             return self.swept(self.touching(standing))
         at = self.stop_at_last(standing)
@@ -247,9 +247,9 @@ class Asked:
 
     def _is_as_free(self, free: Region) -> bool:
         """Are these, some of its places of use where no stock stands, all of them?"""
-        return self._freed_of_use().area - free.area <= _AS_FREE_MM2
+        return self.freed().area - free.area <= _AS_FREE_MM2
 
-    def _freed_of_use(self) -> Region:
+    def freed(self) -> Region:
         """Those of its places, up to 1 µm into what it touches, where it can meet the envelope."""
         known = self._memory.get("freed of use")
         if known is None:

@@ -3,25 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterable, Sequence
-from dataclasses import dataclass
 from itertools import compress, groupby, pairwise
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from turnability.features.chain import read_chain
-from turnability.features.grooving import grooves
 from turnability.half_plane.regions import Region
-from turnability.intent.fits import FitClass, fit_limits
-from turnability.intent.model import Intent
-from turnability.part.model import Profile, Segment, Stated
+from turnability.part.model import Profile, Segment
 from turnability.reach.removal import Work
-from turnability.setups.bending.limits import diameter_limit
-from turnability.setups.cutting.starting import stated_ra_um
 from turnability.setups.drilling import (
-    DRILLED_GRADE,
-    DRILLED_RA_UM,
     diameter_of,
     drilled,
     follows_drill,
@@ -31,64 +22,16 @@ from turnability.setups.drilling import (
 )
 from turnability.setups.roughing import is_blade, is_pointed
 from turnability.setups.shares import CUT_SHARE, Array, Shares, rank_of
+from turnability.setups.sinking import is_left
+from turnability.setups.wishes import Wishes
 from turnability.shop.model import Tool
 
 _ALIKE = 0.1
 _SAME_MM = 1e-3
-TIGHT_GRADE = 9
-"""IT9: coarser is what one roughing and one finishing cut hold anyhow (common practice)."""
+_BLADES = 3
+"""From this rank on it is blades (`rank_of`)."""
 LONG_NECK = 5.0
 """More than this many widths of its blade a neck is turned (our choice; a blade chatters along)."""
-
-
-@dataclass(frozen=True, slots=True)
-class Wishes:
-    """What the part asks of those who share out its surfaces.
-
-    `grooves` are the surfaces of each narrow hollow, `fine` those that a drill does not finish,
-    `tight` outsides that must run true or are stated to `TIGHT_GRADE` or tighter.
-    """
-
-    grooves: tuple[frozenset[str], ...] = ()
-    fine: frozenset[str] = frozenset()
-    tight: frozenset[str] = frozenset()
-
-
-def wishes_of(
-    profile: Profile, stated: Stated, intent: Intent | None, related: Collection[str]
-) -> Wishes:
-    """Grooves by their shape; fine is what is related, or stated finer than a drill leaves it."""
-    chain = read_chain(profile)
-    narrow = []
-    for hollows in (chain.outside, chain.inside):
-        for groove in grooves(chain, hollows):
-            own = frozenset(chain.owned(groove.own))
-            narrow.append(own | chain.finishing_both(own))
-    fine = {s.id for s in profile.segments if _is_fine(s, stated, intent)}
-    outside = [s for s in profile.segments if s.surface == "outer"]
-    tight = {
-        s.id for s in outside if s.id in related or _over(s, TIGHT_GRADE, stated, intent) <= 1e-9
-    }
-    return Wishes(tuple(narrow), frozenset(fine) | frozenset(related), frozenset(tight))
-
-
-def _is_fine(segment: Segment, stated: Stated, intent: Intent | None) -> bool:
-    if segment.surface != "inner":
-        return False
-    ra = stated_ra_um([segment.id], intent)
-    if ra is not None and ra < DRILLED_RA_UM:
-        return True
-    return _over(segment, DRILLED_GRADE, stated, intent) < -1e-9
-
-
-def _over(segment: Segment, grade: int, stated: Stated, intent: Intent | None) -> float:
-    """By how much its diameter may vary more than this IT grade, in mm; endless if none says."""
-    diameter = 2.0 * max(segment.curve.start[1], segment.curve.end[1])
-    limit, is_stated = diameter_limit([segment.id], diameter, intent, stated)
-    holds = fit_limits(FitClass("h", grade), diameter).width_mm
-    if not is_stated or limit is None or holds is None:
-        return float("inf")
-    return limit.value - holds.value
 
 
 def assigned(
@@ -142,8 +85,10 @@ def assigned(
     best = {s: float(most[n]) for n, s in enumerate(ids) if asked_for[n]}
     _not_sunk(given, works, shares, best, chosen)
     _whole_grooves(given, works, shares, best, wishes.grooves)
-    _short_neighbours(profile, given, works, shares, best)
     _long_necks(profile, given, works, shares)
+    _short_neighbours(
+        profile, {n: takes for n, takes in given.items() if takes}, works, shares, best
+    )
     return {name: takes for name, takes in given.items() if takes}, works, best
 
 
@@ -159,12 +104,16 @@ def _best(
 
     def merit(tool: Tool, takes: int, follows: bool) -> tuple[Any, ...]:
         # of blades that do as much the wider one, of drills a pointed one, then what stands ready
-        width = tool.limits.get("width_mm", 0.0) if is_blade(tool) else 0.0
-        much = (takes > 0, follows, -rank_of(tool), takes, not is_flat(tool), width)
+        blade = is_blade(tool)
+        width = tool.limits.get("width_mm", 0.0) if blade else 0.0
+        # a bar that no drill leads in is let in by another bar: no blade bores in its place
+        much = (takes > 0, not blade, follows, -rank_of(tool), takes, not is_flat(tool), width)
         return (*much, tool.name in used, tool.name in chosen, -tool.weight, tool.name)
 
     best: tuple[tuple[Any, ...], str, NDArray[np.bool_]] | None = None
-    for _, alike in groupby(works, key=lambda work: rank_of(work.tool)):
+    for rank, alike in groupby(works, key=lambda work: rank_of(work.tool)):
+        if best is not None and best[0][0] and (best[0][2] or rank >= _BLADES):
+            break
         hopes = [(merit(w.tool, shares.may_reach(w, least), True), w) for w in alike]
         for hope, work in sorted(hopes, key=lambda entry: entry[0], reverse=True):
             if best is not None and hope <= best[0]:
@@ -174,8 +123,6 @@ def _best(
             worth = merit(work.tool, len(mine), follows(work.tool, mine))
             if best is None or worth > best[0]:
                 best = worth, work.tool.name, takes
-        if best is not None and best[0][0] and best[0][1]:
-            break
     assert best is not None
     return best[1], best[2]
 
@@ -188,20 +135,20 @@ def _not_sunk(
     chosen: Sequence[str],
 ) -> None:
     """What a corner would be sunk to in the full goes to a slimmer one that comes in along it."""
-    turning = [work for work in _turning(shares) if work.tool.hand != "left"]
     for name in list(given):
+        alike = [
+            work
+            for work in shares.removal.works
+            if rank_of(work.tool) == rank_of(works[name].tool) and not is_left(work.tool)
+        ]
         for segment in sorted(shares.sinks(works[name], given[name])):
             able = [
                 work
-                for work in turning
+                for work in alike
                 if shares.reached(work, {segment: best[segment] - _ALIKE})
                 and not shares.sinks(work, [segment])
             ]
             _pass_on(segment, name, able, given, works, chosen)
-
-
-def _turning(shares: Shares) -> list[Work]:
-    return [w for w in shares.removal.works if rank_of(w.tool) == 0 and not w.tool.on_axis]
 
 
 def _pass_on(
@@ -284,7 +231,7 @@ def _long_necks(
         for s in profile.segments
         if s.surface == "outer" and abs(s.curve.start[1] - s.curve.end[1]) <= _SAME_MM
     }
-    turning = _turning(shares)
+    turning = [work for work in shares.removal.works if rank_of(work.tool) == 0]
     for name in [n for n in given if is_blade(works[n].tool)]:
         least_mm = LONG_NECK * works[name].tool.limits.get("width_mm", 0.0)
         for neck in [s for s in given[name] if long.get(s, 0.0) > least_mm]:

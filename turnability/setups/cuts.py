@@ -90,6 +90,15 @@ def samples_of(profile: Profile) -> Samples:
     )
 
 
+def beside_along(profile: Profile, segment: str, many: int) -> tuple[Points, NDArray[np.bool_]]:
+    """So many places (many, 2) just off one segment, and which lie in no sharp inside corner."""
+    one = next(s for s in profile.segments if s.id == segment)
+    shares = [(k + 0.5) / many for k in range(many)]
+    cornered = _cornered(profile)[segment]
+    asked = np.array([_asked(one, share, cornered) for share in shares])
+    return np.array([_beside(one, share) for share in shares]), asked
+
+
 def _cornered(profile: Profile) -> dict[str, tuple[bool, bool]]:
     """For each segment whether it begins, and whether it ends, in a sharp inside corner."""
     found: dict[str, tuple[bool, bool]] = {}

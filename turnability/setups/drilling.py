@@ -30,9 +30,8 @@ DRILLED_UP_TO = Cited(
 DRILLED_GRADE = 12
 """A drill holds IT12 and leaves Ra 6.3 µm (common practice, from memory)."""
 DRILLED_RA_UM = 6.3
-CHIPS_OF_FLUTE = 1.5
-"""Diameters of a flute that no hole uses: its point, and room for chips (common practice)."""
 _CORE_MM = 0.2
+_POINT_MM = 0.05
 _WORTH_MM = 2.0
 """A drill that opens less of a bore than this is not taken for it (our choice)."""
 
@@ -111,10 +110,20 @@ def drill_before(
     # what it takes is asked of those alone that nothing else sets back
     for _, alike in groupby(sorted(able, key=suits, reverse=True), key=suits):
         takes = [(work, work.swept & standing) for work in alike]
-        found = [(taken.area, work.tool.name, work) for work, taken in takes if thick(taken)]
+        found = [
+            (taken.area, work.tool.name, work)
+            for work, taken in takes
+            if thick(taken) and not by_its_point(work, taken)
+        ]
         if found:
             return max(found, key=lambda one: one[:2])[2]
     return None
+
+
+def by_its_point(work: Work, taken: Region) -> bool:
+    """Whether a drill takes this with no more than its point: nobody opens a mouth so."""
+    wide = diameter_of(work.tool) / 2.0
+    return work.tool.on_axis and taken.bounds[3] < wide - _POINT_MM
 
 
 def core_of(profile: Profile, stock: Region) -> Region:

@@ -11,15 +11,16 @@ beside its surfaces.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from turnability.half_plane.regions import Region, nothing
 from turnability.reach.removal import Removal, Work, fixed_point
 from turnability.reach.stock import Standing, at_first, is_room
 from turnability.setups.cuts import Samples, touched
+from turnability.setups.drilling import by_its_point
 from turnability.setups.model import Operation
 from turnability.setups.roughing import ROUGH, is_blade
-from turnability.setups.sinking import sunk_by
+from turnability.setups.sinking import sunk_in
 
 ORDER = ("face", ROUGH, "turn", "drill", "bore", "groove", "end groove", "part off")
 """Outside first while the stock is stiff, the hole before what is bored, weakening cuts late.
@@ -53,10 +54,14 @@ def in_order(
     first = at_first(removal.ground, before)
     if _plainly(waiting, works, samples, first):
         return tuple(usual)
-    unsunk = _Line(removal, samples, works, first, sinks=False)
-    made = tuple(unsunk.worked_off(list(waiting)))
-    if unsunk.stuck:  # no other way in: it is sunk
-        made = tuple(_Line(removal, samples, works, first, sinks=True).worked_off(waiting))
+    made: tuple[Operation, ...] = ()
+    # others of the shop are called only where its own tools do not clear the way; a corner is sunk
+    # only where there is no other way in
+    for sinks, helped in ((False, False), (False, True), (True, True)):
+        line = _Line(removal, samples, works, first, sinks, helped)
+        made = tuple(line.worked_off(list(waiting)))
+        if not line.stuck:
+            break
     return (*made, *last)
 
 
@@ -71,7 +76,7 @@ def _plainly(
         work = works.get(operation.tool)
         if work is None:
             continue
-        wanted, sunk = _wanted(operation, work, samples), _sunk(work, standing)
+        wanted, sunk = _wanted(operation, work, samples), sunk_in(work, standing)
 
         def reaches(swept: Region, wanted: dict[str, float] = wanted, sunk: Region = sunk) -> bool:
             mine = samples.by_id(_but(swept, sunk)) if wanted else {}
@@ -94,12 +99,6 @@ def _plainly(
         mine = _part_of(_but(gone, sunk), operation, work, samples)
         standing = after if mine is gone else standing.without(mine)
     return True
-
-
-def _sunk(work: Work, standing: Standing) -> Region:
-    """Stock that the tool would be sunk into as the work stands."""
-    sunk = sunk_by(work)
-    return sunk if sunk.empty else sunk & standing.stock
 
 
 def _but(swept: Region, sunk: Region) -> Region:
@@ -164,9 +163,12 @@ class _Line:
     works: dict[str, Work]
     standing: Standing
     sinks: bool
-    """Whether a corner may be sunk into the full; else no help from elsewhere is called either."""
+    """Whether a corner may be sunk into the full."""
+    helped: bool
+    """Whether tools may clear the way that the setup does without else."""
     stuck: bool = False
     _known: dict[tuple[int, int], tuple[Standing, Standing]] = field(default_factory=dict)
+    _sunken: dict[tuple[int, int], tuple[Region, Standing]] = field(default_factory=dict)
 
     def worked_off(self, waiting: list[Operation]) -> Iterator[Operation]:
         """One after another; where none is free, what frees one."""
@@ -176,22 +178,27 @@ class _Line:
             free = self._free(early)
             clearing = None if free else self._clearing(early, self._tools_of(early), frees=True)
             free = free or (None if clearing else self._free(waiting))
-            if free is None and clearing is None and not self.sinks:
-                self.stuck = True
-                return
-            if free is None and clearing is None:
+            if free is None and clearing is None and self.helped:
                 tools = [*self._tools_of(waiting), *sorted(self.works.values(), key=_as_a_help)]
                 clearing = self._clearing(waiting, tools, frees=False)
             if clearing is not None:
                 yield clearing
             elif free is None:
+                self.stuck = True
                 yield from waiting
                 return
             else:
                 waiting.remove(free)
-                yield free
+                yield replace(free, sinks=self._sunk_to(free)) if self.sinks else free
                 if waiting:
                     self.done(free)
+
+    def _sunk_to(self, operation: Operation) -> tuple[str, ...]:
+        """Those of its segments that it gets at only by being sunk."""
+        self.sinks = False
+        hidden = self.hidden(operation)
+        self.sinks = True
+        return tuple(s for s in operation.segments if s in hidden)
 
     def _free(self, waiting: Sequence[Operation]) -> Operation | None:
         return next((o for o in waiting if not self.hidden(o)), None)
@@ -224,7 +231,12 @@ class _Line:
         self.standing = after if mine is new else self.standing.without(mine)
 
     def _sunk(self, work: Work) -> Region:
-        return nothing() if self.sinks else _sunk(work, self.standing)
+        if self.sinks:
+            return nothing()
+        key = (id(work.asked), id(self.standing))
+        if key not in self._sunken:
+            self._sunken[key] = (sunk_in(work, self.standing), self.standing)
+        return self._sunken[key][0]
 
     def _sinks(self, operation: Operation) -> bool:
         work = self.works.get(operation.tool)
@@ -251,7 +263,7 @@ class _Line:
             if not sunk.empty:
                 new = new - sunk
                 after = now.without(new)
-            if not is_room(new):
+            if not is_room(new) or by_its_point(work, new):
                 continue
             self.standing = after
             free = self._free(waiting)

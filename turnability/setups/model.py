@@ -53,6 +53,8 @@ class Operation:
     `over_thin_wall`: what it finishes stands over a thin wall, and waits until that is bored.
     `after_bore`: it waits for that too, as what it finishes is toleranced closely, and drilling and
     boring warm the work, free its stresses and may shift it.
+    `leaves`: surfaces that it only roughs, for one tool finishes the whole of each after it.
+    `sinks`: those at which a corner gets only by being sunk into the full: nothing opens the way.
     `ends_at` is where its programmed point is at the end of its work, in the part's frame; for
     those who draw it, None until somebody asked (`last_place`) or where there is no such place.
     """
@@ -65,6 +67,8 @@ class Operation:
     roughs: bool = False
     over_thin_wall: bool = False
     after_bore: bool = False
+    sinks: tuple[str, ...] = ()
+    leaves: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

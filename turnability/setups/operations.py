@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
 
 from turnability.half_plane.regions import Region, nothing
 from turnability.part.model import Profile, Segment
 from turnability.reach.model import Toward
-from turnability.reach.removal import Removal
-from turnability.setups.assigned import Wishes, assigned, sturdier
+from turnability.reach.removal import Removal, Work
+from turnability.setups.assigned import assigned, sturdier
 from turnability.setups.drilling import core_of, drill_before, through_drill
 from turnability.setups.in_order import in_order
 from turnability.setups.model import Operation
+from turnability.setups.one_tool import by_one_tool, fewer
 from turnability.setups.rests import rests
 from turnability.setups.roughing import (
     is_blade,
@@ -22,6 +24,7 @@ from turnability.setups.roughing import (
 )
 from turnability.setups.shares import Shares
 from turnability.setups.thin_walls import thin_outsides
+from turnability.setups.wishes import Wishes
 from turnability.shop.model import Tool
 
 _SAME_MM = 1e-3
@@ -57,6 +60,51 @@ def operations_of(
     takes them comes to the rest; of those `begun` in chuckings before the rest is cut.
     `opened` is what their drills have taken along the axis.
     """
+    wishes = Wishes() if wishes is None else wishes
+    shared = _shared_out(
+        profile, shares, toward, wanted, chosen, used, wishes, before, later, begun, opened
+    )
+    close = wishes.close - shared.postponed - frozenset(begun)
+    leaves = by_one_tool(profile, shared.given, shared.works, shares, close)
+    rougher = shared.rougher
+    kept = () if rougher is None else (rougher.tool.name,)
+    ways = [fewer(shared.given, shared.works, shares, close, kept)] if len(shared.given) > 1 else []
+    if ways and len(ways[0]) == len(shared.given):
+        ways = []
+    done: tuple[Operation, ...] = ()
+    for given in (*ways, shared.given):
+        made = _made(profile, shares, toward, replace(shared, given=given), leaves, wishes, before)
+        if parting is not None:
+            made.append(Operation(parting.name, parted, "part off"))
+        done = in_order(made, shares.removal, shares.samples, before, asked=asked)
+        if {o.tool for o in done} <= {o.tool for o in made}:
+            break  # with fewer tools the way stays open as well
+    return done, shared.postponed
+
+
+@dataclass(frozen=True, slots=True)
+class _Shared:
+    """Segments by tool, the tools' work, who takes the bulk, what is left to chuckings later."""
+
+    given: dict[str, set[str]]
+    works: dict[str, Work]
+    rougher: Work | None
+    postponed: frozenset[str]
+
+
+def _shared_out(
+    profile: Profile,
+    shares: Shares,
+    toward: Toward,
+    wanted: Iterable[str],
+    chosen: Sequence[str],
+    used: Collection[str],
+    wishes: Wishes,
+    before: Region | None,
+    later: Sequence[Removal],
+    begun: Collection[str],
+    opened: Region | None,
+) -> _Shared:
     stock = shares.removal.ground.stock
     standing = stock if before is None else stock - before
     given, works, best = assigned(profile, shares, wanted, chosen, used, wishes, standing, begun)
@@ -81,6 +129,19 @@ def operations_of(
     for work, takes in more:
         given.setdefault(work.tool.name, set()).update(takes)
         works[work.tool.name] = work
+    return _Shared(given, works, rougher, postponed)
+
+
+def _made(
+    profile: Profile,
+    shares: Shares,
+    toward: Toward,
+    shared: _Shared,
+    leaves: Mapping[str, Collection[str]],
+    wishes: Wishes,
+    before: Region | None,
+) -> list[Operation]:
+    given, works, rougher = shared.given, shared.works, shared.rougher
     by_id = {s.id: s for s in profile.segments}
     pointed = [n for n in given if is_pointed(works[n].tool)] if rougher is not None else []
     if pointed:
@@ -90,7 +151,7 @@ def operations_of(
     thin = thin_outsides(profile, {s for takes in given.values() for s in takes}, bored)
     turned = {s for n, takes in given.items() if _turns(works[n].tool) for s in takes}
     hollows = any(works[n].tool.on_axis or works[n].tool.access == "inner" for n in given)
-    waits = hollows and wishes is not None and not wishes.tight.isdisjoint(turned)
+    waits = hollows and not wishes.tight.isdisjoint(turned)
     made = [
         Operation(
             name,
@@ -99,6 +160,9 @@ def operations_of(
             roughs=name in pointed and kind == "turn",
             over_thin_wall=kind == "turn" and not thin.isdisjoint(part),
             after_bore=kind == "turn" and waits,
+            leaves=tuple(s for s in shares.samples.ids if s in leaves.get(name, ()))
+            if kind in ("turn", "bore")
+            else (),
         )
         for name, takes in given.items()
         for kind, part in _by_kind(works[name].tool, takes, by_id, profile, toward)
@@ -107,9 +171,7 @@ def operations_of(
     if rougher is not None or over:
         roughs = min(over, key=lambda n: works[n].tool.weight) if rougher is None else ""
         made.append(Operation(roughs if rougher is None else rougher.tool.name, (), "rough"))
-    if parting is not None:
-        made.append(Operation(parting.name, parted, "part off"))
-    return in_order(made, shares.removal, shares.samples, before, asked=asked), postponed
+    return made
 
 
 def _turns(tool: Tool) -> bool:

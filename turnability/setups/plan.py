@@ -19,7 +19,6 @@ from turnability.intent.model import Intent
 from turnability.part.model import Part, Profile
 from turnability.reach.ground import ground_of
 from turnability.reach.model import Reach, Toward
-from turnability.setups.assigned import wishes_of
 from turnability.setups.cuts import (
     bore_of_tube,
     nooks_of,
@@ -55,6 +54,7 @@ from turnability.setups.trial import (
     spared_trial,
     why_lost,
 )
+from turnability.setups.wishes import wishes_of
 from turnability.shop.model import Cause, Machine, Shop
 from turnability.stock.allowance import COMMON_POLICY
 from turnability.stock.model import Stock, raw_across_mm
@@ -88,7 +88,6 @@ def plan_of(
         return None
     piece = stock.choice if stock else None
     size = raw_across_mm(stock, profile.max_diameter_mm)
-    through = size if piece is None else piece.through_mm
     raw = holdings_for_bar(size, shop, round_stock=piece is None or piece.form != "hex")
     if not raw:
         return Plan(())
@@ -110,13 +109,13 @@ def plan_of(
         lathe=lathe_for(shop, size, bool(reach.cnc_only_segments)),
         end_mm=policy.end_allowance_mm,
         nooks=nooks_of(profile),
-        sawn=is_sawn(through, shop),
+        sawn=is_sawn(size, shop),
         heavy=_heavy_end(profile),
         plunges=plunges_of(profile),
         wishes=wishes_of(profile, part.stated, intent, {s for g in groups for s in g.segments}),
         own=own_segments(profile) if piece and piece.own_outside else frozenset(),
     )
-    grip = bar_grip_mm(raw[0], size, body_of(profile), shop, through)
+    grip = bar_grip_mm(raw[0], size, body_of(profile), shop)
     firsts = [
         first_trial(job, held_by_bar(profile, toward, raw[0], size, job.parting_mm, grip))
         for toward in _ENDS

@@ -19,7 +19,7 @@ from turnability.setups.shares import CUT_SHARE, Shares, rank_of
 
 LEAST_MM = 1.0
 """Less than this along a surface is no work for another tool (our choice): a nose rounds it off."""
-_BESIDE_MM = 2.0
+BESIDE_MM = 2.0
 
 Places = NDArray[np.bool_]
 
@@ -96,7 +96,7 @@ def _missing(
     added = shares.removal.ground.added
     if added is not None:
         # beside jaws a nose leaves its own rounding: they stand a little off in truth
-        open_ &= ~samples.within(added.region.grown(_BESIDE_MM, "round"))
+        open_ &= ~samples.within(added.region.grown(BESIDE_MM, "round"))
     lengths = {s.id: s.curve.length() for s in profile.segments}
     long = [
         n * lengths[s] / SAMPLES >= LEAST_MM

@@ -32,7 +32,7 @@ def rougher_of(
         tool = work.tool
         if tool.weight >= min(one.weight for one in pointed):
             break
-        if not _turns(tool) or is_pointed(tool):
+        if not is_sturdy(tool):
             continue
         if not (work.swept & stock).grown(-POINTED_TAKES_MM / 2.0).empty:
             return work
@@ -41,11 +41,7 @@ def rougher_of(
 
 def left_by_sturdy(removal: Removal, given: Iterable[Work], before: Region | None) -> Region:
     """Stock that still stands when those sturdy corners have been along that go before others."""
-    first = [
-        work.asked
-        for work in given
-        if _turns(work.tool) and not is_pointed(work.tool) and work.tool.hand != "left"
-    ]
+    first = [work.asked for work in given if is_sturdy(work.tool) and work.tool.hand != "left"]
     return fixed_point(first, at_first(removal.ground, before))[0].stock
 
 
@@ -57,6 +53,11 @@ def must_rough(pointed: Work, stock: Region) -> bool:
 def is_pointed(tool: Tool | None) -> bool:
     """Whether it turns the outside with a corner that is no good for heavy cuts."""
     return tool is not None and _turns(tool) and tool.limits["corner_angle_deg"] < POINTED_DEG
+
+
+def is_sturdy(tool: Tool) -> bool:
+    """Whether it turns the outside with a corner that takes the bulk."""
+    return _turns(tool) and not is_pointed(tool)
 
 
 def is_blade(tool: Tool) -> bool:

@@ -10,10 +10,11 @@ from itertools import compress, groupby
 import numpy as np
 from numpy.typing import NDArray
 
+from turnability.half_plane.regions import Region, nothing
 from turnability.reach.removal import Removal, Work
 from turnability.setups.cuts import Samples
 from turnability.setups.roughing import is_blade
-from turnability.setups.sinking import sunk_by
+from turnability.setups.sinking import is_left, sunk_by
 from turnability.shop.model import Tool
 
 Array = NDArray[np.float64]
@@ -56,8 +57,12 @@ class Shares:
     @cached_property
     def bare(self) -> NDArray[np.bool_]:
         """At which places no stock stays, (len(samples.ids), SAMPLES)."""
-        # what tools sweep at the end they have removed, but for what is only touched
-        return ~self.samples.within(self.removal.stock.grown(-_TOUCHED_MM, "mitre"))
+        return ~self.samples.within(self.left)
+
+    @cached_property
+    def left(self) -> Region:
+        """Stock that stays, but for what is only touched: tools sweep that at the end."""
+        return self.removal.stock.grown(-_TOUCHED_MM, "mitre")
 
     def may_exceed(self, work: Work, shares: Array) -> bool:
         """Whether it might cut more of some segment than that share."""
@@ -95,9 +100,12 @@ class Shares:
         return set(compress(self.samples.ids, self.reaches(work, wanted)))
 
     def sinks(self, work: Work, names: Collection[str]) -> set[str]:
-        """Those of these segments that it cuts in good part only where it is sunk into the full."""
-        sunk = sunk_by(work)
-        if sunk.empty or not names:
+        """Those of these segments that it cuts in good part only where it is sunk into the full.
+
+        None for left-hand corners, that come after what opens the way for them.
+        """
+        sunk = sunk_by(work) if names and not is_left(work.tool) else nothing()
+        if sunk.empty:
             return set()
         within = self.samples.within(work.swept) & self.samples.within(sunk)
         some = self.samples.shares(within) > _ALIKE

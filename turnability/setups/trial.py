@@ -10,7 +10,6 @@ from turnability.intent.model import Intent
 from turnability.part.model import Part, Profile
 from turnability.reach.model import Reach, Toward
 from turnability.reach.removal import Removal, removed_by
-from turnability.setups.assigned import Wishes
 from turnability.setups.cuts import (
     Nook,
     Samples,
@@ -29,6 +28,7 @@ from turnability.setups.plunges import DEEP, Plunges, rings_of
 from turnability.setups.relations import Group, rechucked, shared_out
 from turnability.setups.shares import Shares
 from turnability.setups.weak_grips import held_barely, held_short, on_thin_wall
+from turnability.setups.wishes import Wishes
 from turnability.shop.model import Machine, Shop, Tool
 from turnability.units import length_text
 

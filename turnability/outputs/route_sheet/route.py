@@ -6,37 +6,31 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from turnability.outputs._making import (
-    across_text,
-    in_text,
-    no_stock_text,
-    stock_text,
-    stub_texts,
-)
+from turnability.outputs._making import across_text, in_text, no_stock_text, stock_text
 from turnability.outputs.route_sheet.beside import (
     GRIP,
     caution_lines,
     follow_rest_text,
     lathe_lines,
     left_lines,
+    measure_lines,
     not_turned_lines,
     runner_up_line,
 )
 from turnability.outputs.route_sheet.first import caution_free, first_texts
 from turnability.outputs.route_sheet.holes import pilot_text, point_text
-from turnability.outputs.route_sheet.measures import measure_lines
 from turnability.outputs.route_sheet.offset import OffsetSheet, offset_sheets
 from turnability.outputs.route_sheet.tapers import taper_lines
 from turnability.outputs.route_sheet.threads import thread_lines
+from turnability.outputs.route_sheet.where import where_text
 from turnability.part.model import Segment
-from turnability.setups.cutting.free import drawn_in, free_diameters, stands_free
+from turnability.setups.cutting.free import free_diameters
 from turnability.setups.cutting.starting import lathe_for
 from turnability.setups.cutting.values import Pass, Values, values_of
 from turnability.setups.model import Operation, Setup
 from turnability.setups.offset_cuts import swept_segments
 from turnability.setups.roughing import ROUGH
 from turnability.shop.materials import Material, material_of
-from turnability.shop.usual_stock import hollow_text
 from turnability.stock.allowance import COMMON_POLICY
 from turnability.stock.model import StockPiece, raw_across_mm
 from turnability.units import MM_PER_INCH, counted, length_text, mm_text, number_text, span_text
@@ -50,14 +44,6 @@ START = (
     "range. The plates on chuck and lathe, local rules and a qualified machinist decide."
 )
 NO_LATHE = "none of the shop takes it as planned: see below"
-_CLEARS = {
-    ROUGH: "the outside, as far as it gets",
-    "drill": "for what follows, as deep as it gets",
-    "bore": "for what follows, as far as it gets",
-    "groove": "for what follows, as far as it gets",
-    "end groove": "for what follows, as far as it gets",
-}
-"""Where an operation works that finishes nothing."""
 _ONE_RUN = ("drill", "groove", "end groove", "part off")
 
 
@@ -154,28 +140,31 @@ def _stock(report: Report) -> Iterator[str]:
     piece = stock.choice
     yield stock_text(piece, inch)
     if piece.inner_diameter_mm is not None:
-        yield hollow_text(piece.name, piece.across_mm, piece.inner_diameter_mm, inch)
+        wall = (piece.across_mm - piece.inner_diameter_mm) / 2.0
+        yield (
+            f"outside {length_text(piece.across_mm, inch)}, wall {length_text(wall, inch)}, "
+            f"inside {length_text(piece.inner_diameter_mm, inch)}"
+        )
     if report.plan is not None and report.plan.own_end:
         yield "sawn, held on its own end first: nothing is parted off"
     if piece.own_outside:
         yield "its own outside stays as it comes, and is not turned"
     if piece.stub_mm:
-        yield _held_text(report, piece)
+        yield _held_text(piece, inch)
     if piece.per_bar is not None and piece.bar_length_mm is not None:
         bar = length_text(piece.bar_length_mm, inch)
         yield f"{counted(piece.per_bar, 'part')} from a bar of {bar}"
 
 
-def _held_text(report: Report, piece: StockPiece) -> str:
+def _held_text(piece: StockPiece, inch: bool) -> str:
     """What of the stock the first chucking holds, and of how much that is."""
-    stub, gripped = stub_texts(report, piece)
-    of_it = "" if stub == gripped else f" ({gripped} of that gripped)"
+    stub = length_text(piece.stub_mm, inch)
     if piece.sawn_mm is None:
-        return f"fed through the spindle: {stub} of each bar stay in the chuck as its rest{of_it}"
+        return f"fed through the spindle: {stub} of each bar stay in the chuck as its rest"
     if piece.parts == 1:
-        return f"of that {stub} behind the part for the first chucking{of_it}"
-    whole = length_text(round(piece.sawn_mm, 2), report.inch)
-    return f"sawn to {whole} for {piece.parts} parts one after another, {stub} behind them{of_it}"
+        return f"of that {stub} for the first grip"
+    whole = length_text(round(piece.sawn_mm, 2), inch)
+    return f"sawn to {whole} for {piece.parts} parts one after another, {stub} of that for the grip"
 
 
 def _setup(
@@ -198,11 +187,8 @@ def _setup(
         free_diameters(profile, setup, n, raw, policy.end_allowance_mm, before)
         for n in range(len(setup.operations))
     ]
-    piece = None if report.stock is None else report.stock.choice
-    through = raw if piece is None else piece.through_mm
-    drawn = drawn_in(setup, free, lathe, through)
-    firsts = first_texts(setup, free, drawn, inch)
-    caution = caution_free(stands_free(free, drawn))
+    firsts = first_texts(setup, free, lathe, raw, inch)
+    caution = caution_free(free)
     over = f" over {length_text(round(grip.length_mm, 2), inch)}" if grip.length_mm else ""
     size = f"{across_text(setup, report.stock, inch)} {'in' if inch else 'mm'}"
     place = ""
@@ -280,33 +266,6 @@ def _support(setup: Setup) -> str:
     return f"; support: {', then '.join(named)}{part}"
 
 
-def _share(
-    setup: Setup,
-    operation: Operation,
-    segment: Segment,
-    earlier: frozenset[str],
-    swept: Mapping[str, str],
-) -> str:
-    """Which part of a surface an operation cuts where another one cuts it too.
-
-    Of what an eccentric is `swept` to, that it is no surface of the part.
-    """
-    if segment.id in swept and segment.surface == "outer":
-        return f" (stock for {swept[segment.id]})"
-    if segment.id in earlier:
-        return " (what is left of it)"
-    sharing = [o for o in setup.operations if segment.id in o.segments and o.kind != "part off"]
-    if len(sharing) < 2:
-        return ""
-    if any(o.support == "steady" for o in sharing if o.kind == "turn"):
-        return (
-            " (from the steady to the chuck)"
-            if operation.support == "steady"
-            else " (the free end first)"
-        )
-    return " (in part)" if operation == sharing[0] else " (what is left of it)"
-
-
 def _step(
     number: int,
     setup: Setup,
@@ -324,65 +283,13 @@ def _step(
         number,
         operation.kind,
         operation.tool,
-        (
-            "; ".join(
-                f"{_where(known[s], inch)}{_share(setup, operation, known[s], earlier, swept)}"
-                for s in operation.segments
-                if s in known
-            )
-            or _place(setup, operation, known, inch, leave)
-        )
-        + depth,
+        where_text(setup, operation, known, inch, earlier, swept, leave) + depth,
         "" if value is None or value.rough is None else _pass(value.rough, inch),
         ""
         if value is None or operation.kind == ROUGH
         else _pass(value.finish, inch, operation.kind),
         first,
     )
-
-
-def _place(
-    setup: Setup, operation: Operation, known: dict[str, Segment], inch: bool, leave: str
-) -> str:
-    """Where an operation works that finishes nothing: a cut behind a dome, a hole for a bar.
-
-    `leave` is what it leaves to a setup after this one.
-    """
-    z = [p[0] for s in known.values() for p in (s.curve.start, s.curve.end)]
-    if operation.kind == "part off":
-        at = number_text(min(z) if setup.toward_chuck == "low" else max(z), inch)
-        return f"behind z {at}, {leave}" if leave else f"at z {at}"
-    if operation.kind == ROUGH and any(o.over_thin_wall for o in setup.operations):
-        return "the outside, leaving stock over what becomes a thin wall"
-    if operation.kind == ROUGH and _waits(setup):
-        return "the outside, leaving stock to finish when the bore is done"
-    if operation.kind == "drill" and operation.ends_at is not None:
-        if not min(z) <= operation.ends_at[0] <= max(z):
-            return "through, for what follows"
-        return "for what follows"
-    return _CLEARS.get(operation.kind, "")
-
-
-def _waits(setup: Setup) -> bool:
-    """Whether an outside is in fact finished when the bore is done: not on a centre before it."""
-    kinds = [o.kind for o in setup.operations]
-    late = [n for n, o in enumerate(setup.operations) if o.after_bore]
-    return bool(late) and not {"drill", "bore"}.isdisjoint(kinds[: late[0]])
-
-
-def _where(segment: Segment, inch: bool) -> str:
-    """A surface by its name, z and diameter."""
-    ends = (segment.curve.start, segment.curve.end)
-    z = sorted(round(p[0], 3) for p in ends)
-    d = sorted(round(2.0 * p[1], 3) for p in ends)
-    if segment.surface == "end" or z[0] == z[1]:
-        return f"{segment.id} face z {number_text(z[0], inch)}"
-    return f"{segment.id} ⌀{_span(d, inch)} z {_span(z, inch)}"
-
-
-def _span(values: Sequence[float], inch: bool) -> str:
-    low, high = (number_text(value, inch) for value in values)
-    return low if low == high else f"{low}–{high}"
 
 
 def _pass(one: Pass, inch: bool, kind: str = "turn") -> str:

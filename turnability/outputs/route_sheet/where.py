@@ -1,0 +1,121 @@
+"""Where a step of the route sheet cuts: its surfaces, which part of them, what it leaves."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+
+from turnability.part.model import Segment
+from turnability.setups.model import Operation, Setup
+from turnability.setups.roughing import ROUGH
+from turnability.units import number_text
+
+_CLEARS = {
+    ROUGH: "the outside, as far as it gets",
+    "drill": "for what follows, as deep as it gets",
+    "bore": "for what follows, as far as it gets",
+    "groove": "for what follows, as far as it gets",
+    "end groove": "for what follows, as far as it gets",
+}
+"""Where an operation works that finishes nothing."""
+
+
+def where_text(
+    setup: Setup,
+    operation: Operation,
+    known: Mapping[str, Segment],
+    inch: bool,
+    earlier: frozenset[str],
+    swept: Mapping[str, str],
+    leave: str,
+) -> str:
+    """All of it; `earlier` are surfaces cut in setups before, `leave` what a later one is left."""
+    own = [known[s] for s in operation.segments if s in known]
+    told = [f"{_where(s, inch)}{_share(setup, operation, s, earlier, swept)}" for s in own]
+    roughed = list(_roughed(setup, operation, known, inch))
+    if not told and not roughed:
+        return _place(setup, operation, known, inch, leave)
+    return "; ".join((*told, *roughed))
+
+
+def _share(
+    setup: Setup,
+    operation: Operation,
+    segment: Segment,
+    earlier: frozenset[str],
+    swept: Mapping[str, str],
+) -> str:
+    """Which part of a surface an operation cuts where another one cuts it too.
+
+    Of what an eccentric is `swept` to, that it is no surface of the part.
+    """
+    if segment.id in swept and segment.surface == "outer":
+        return f" (stock for {swept[segment.id]})"
+    if segment.id in earlier:
+        return " (what is left of it)"
+    if operation.kind == "groove" and any(segment.id in o.leaves for o in setup.operations):
+        return " (sideways in light cuts)"
+    sharing = [o for o in setup.operations if segment.id in o.segments and o.kind != "part off"]
+    if len(sharing) < 2:
+        return ""
+    if any(o.support == "steady" for o in sharing if o.kind == "turn"):
+        return (
+            " (from the steady to the chuck)"
+            if operation.support == "steady"
+            else " (the free end first)"
+        )
+    return " (in part)" if operation == sharing[0] else " (what is left of it)"
+
+
+def _roughed(
+    setup: Setup, operation: Operation, known: Mapping[str, Segment], inch: bool
+) -> Iterator[str]:
+    """What it only roughs, and who finishes the whole of that."""
+    for s in operation.leaves:
+        by = next((o.tool for o in setup.operations if s in o.segments), None)
+        if s in known and by is not None:
+            whole = "" if by == operation.tool else f", which {by} finishes whole"
+            yield f"roughs {_where(known[s], inch)}{whole}"
+
+
+def _place(
+    setup: Setup, operation: Operation, known: Mapping[str, Segment], inch: bool, leave: str
+) -> str:
+    """Where an operation works that finishes nothing: a cut behind a dome, a hole for a bar.
+
+    `leave` is what it leaves to a setup after this one.
+    """
+    z = [p[0] for s in known.values() for p in (s.curve.start, s.curve.end)]
+    if operation.kind == "part off":
+        at = number_text(min(z) if setup.toward_chuck == "low" else max(z), inch)
+        return f"behind z {at}, {leave}" if leave else f"at z {at}"
+    if operation.kind == ROUGH and any(o.over_thin_wall for o in setup.operations):
+        return "the outside, leaving stock over what becomes a thin wall"
+    if operation.kind == ROUGH and _waits(setup):
+        return "the outside, leaving stock to finish when the bore is done"
+    if operation.kind == "drill" and operation.ends_at is not None:
+        if not min(z) <= operation.ends_at[0] <= max(z):
+            return "through, for what follows"
+        return "for what follows"
+    return _CLEARS.get(operation.kind, "")
+
+
+def _waits(setup: Setup) -> bool:
+    """Whether an outside is in fact finished when the bore is done: not on a centre before it."""
+    kinds = [o.kind for o in setup.operations]
+    late = [n for n, o in enumerate(setup.operations) if o.after_bore]
+    return bool(late) and not {"drill", "bore"}.isdisjoint(kinds[: late[0]])
+
+
+def _where(segment: Segment, inch: bool) -> str:
+    """A surface by its name, z and diameter."""
+    ends = (segment.curve.start, segment.curve.end)
+    z = sorted(round(p[0], 3) for p in ends)
+    d = sorted(round(2.0 * p[1], 3) for p in ends)
+    if segment.surface == "end" or z[0] == z[1]:
+        return f"{segment.id} face z {number_text(z[0], inch)}"
+    return f"{segment.id} ⌀{_span(d, inch)} z {_span(z, inch)}"
+
+
+def _span(values: Sequence[float], inch: bool) -> str:
+    low, high = (number_text(value, inch) for value in values)
+    return low if low == high else f"{low}–{high}"
