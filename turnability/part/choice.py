@@ -18,9 +18,10 @@ from OCP.TopoDS import TopoDS_Shape
 
 from turnability.part.about import About, about
 from turnability.part.axis import Line3
-from turnability.part.kernel_faces import KernelFace
+from turnability.part.kernel_faces import KernelFace, give_cones
 from turnability.part.least_swept import least_swept
 from turnability.part.model import Symmetry
+from turnability.part.seen_mass import seen_mass
 from turnability.part.symmetry import LEAST_FILL_CUT, Measures, axis_words, no_axis
 
 _MORE_AXES = 2
@@ -39,6 +40,14 @@ _HARDLY_ROUND = 0.6
 """Share of the bent surface that turns about the heaviest line, below which the line is doubted."""
 _NEAR_MIDDLE = 0.05
 """Share of the edge of an equal cube by which such a line may pass by the centre of mass."""
+_NEARLY = 0.3
+"""By what share of that the samples of the faces may err, and the kernel be asked instead."""
+_MANY_FREE = 20
+"""From so many free-form faces on the kernel's quadrature is dearer than samples."""
+_SEEN = 0.03
+"""Greatest share of the volume by which samples may miss it."""
+_LARGEST = 6
+"""So many faces are asked first what they sweep."""
 _VOLUME_NEAR = 1.02
 """By what the kernel's plain quadrature may fall short."""
 
@@ -68,6 +77,7 @@ def choose(
         ]
         if len(rivals) > _BALANCED:
             rivals = sorted(rivals, key=made.off_balance)[:_BALANCED]
+        rivals = [line for line in rivals if made.may_beat_at_all(line)]
         for line in sorted(rivals, key=lambda line: -made.most(line))[:_MORE_AXES]:
             if made.may_beat(line):
                 made.work_out(line)
@@ -95,8 +105,29 @@ class _Choice:
 
     def is_balanced(self, line: Line3) -> bool:
         """Whether the line passes by the centre of mass as that of a turned part mostly does."""
+        dear = sum(face.kind == "free" for face in self._faces) >= _MANY_FREE
+        seen = self._seen_balance(line) if dear else None
+        if seen is not None and abs(seen - _NEAR_MIDDLE) > _NEARLY * _NEAR_MIDDLE:
+            return bool(seen <= _NEAR_MIDDLE)
         edge = abs(float(self._mass().Mass())) ** (1.0 / 3.0)
         return bool(self.off_balance(line) <= _NEAR_MIDDLE * edge)
+
+    def _seen_balance(self, line: Line3) -> float | None:
+        """How far the line passes by the centre of mass, as a share of the edge of an equal cube.
+
+        As samples of all faces have it; None where they miss the volume that is known.
+        """
+        give_cones(self._faces)
+        cones = [face.cone_mm3 for face in self._faces if face.cone_mm3 is not None]
+        if len(cones) < len(self._faces):
+            return None
+        volume, centre = seen_mass(self._faces)
+        known = math.fsum(cones)
+        if abs(volume - known) > _SEEN * abs(known):
+            return None
+        away = centre - line.point
+        off = float(np.linalg.norm(np.cross(away, line.direction)))
+        return float(off / abs(known) ** (1.0 / 3.0))
 
     def most(self, line: Line3) -> float:
         """The share of its turned body that the solid fills at most; may be above 1."""
@@ -108,8 +139,15 @@ class _Choice:
 
     def may_beat(self, line: Line3) -> bool:
         """Whether by that bound the line could carry the solid, and better than the one taken."""
-        least = LEAST_FILL_CUT if self.found is None else self.fill + _BETTER
-        return self.most(line) > least
+        return self.most(line) > self._least()
+
+    def may_beat_at_all(self, line: Line3) -> bool:
+        """The same, first by the largest faces alone, which is sooner said and no less true."""
+        if line not in self._known and len(self._faces) > 2 * _LARGEST:
+            largest = sorted(self._faces, key=lambda face: -face.area_mm2)[:_LARGEST]
+            if self._volume() <= self._least() * least_swept(largest, line).volume_mm3:
+                return False
+        return self.may_beat(line)
 
     def work_out(self, line: Line3) -> None:
         """Take the line where it carries the solid, and better than the one that was taken."""
@@ -136,7 +174,7 @@ class _Choice:
 
     def _bound(self, line: Line3) -> Measures:
         if line not in self._known:
-            volume = _VOLUME_NEAR * abs(float(self._mass().Mass()))
+            volume = self._volume()
             total = math.fsum(face.area_mm2 for face in self._faces)
             least = least_swept(self._faces, line)
             self._known[line] = Measures(
@@ -148,6 +186,12 @@ class _Choice:
                 at_most=True,
             )
         return self._known[line]
+
+    def _least(self) -> float:
+        return LEAST_FILL_CUT if self.found is None else self.fill + _BETTER
+
+    def _volume(self) -> float:
+        return _VOLUME_NEAR * abs(float(self._mass().Mass()))
 
     def _mass(self) -> GProp_GProps:
         if self._props is None:

@@ -387,6 +387,10 @@ def moved_faces(moved: TopoDS_Shape, faces: list[KernelFace], move: gp_Trsf) -> 
             new._even = Lattice(
                 e.u, e.v, e.points @ turn.T + shift, e.along_u @ turn.T, e.along_v @ turn.T
             )
+        if old._inner is not None:
+            i = old._inner
+            p, su, sv = i.points @ turn.T + shift, i.along_u @ turn.T, i.along_v @ turn.T
+            new._inner = Inner(i.uv, p, su, sv, i.held)
         made.append(new)
     return made
 

@@ -29,6 +29,7 @@ from turnability.half_plane.curves import Point, Points
 from turnability.half_plane.pieces import Origins
 from turnability.part.kernel_faces import KernelFace
 from turnability.part.surface_points import patch_nets
+from turnability.part.turned_body.solid_side import LEFT, RIGHT, UNKNOWN
 
 THIN_MM = 1e-4
 """Cells thinner than this in the mean go with their neighbour on the longest side."""
@@ -65,10 +66,12 @@ class CellJudge:
         plane: Arrangement,
         within_mm: float,
         joins: Callable[[Origins], bool],
+        sides: Sequence[int] = (),
     ) -> list[bool]:
         """For each cell whether it is in.
 
-        `joins` says of a piece's origins that no turned face, nor the axis, runs there.
+        `joins` says of a piece's origins that no turned face, nor the axis, runs there. `sides`:
+        of each piece, on which side turned faces have the solid, where they tell.
         """
         known: list[bool | None] = [None] * len(plane.cells)
         known[0] = False
@@ -85,7 +88,7 @@ class CellJudge:
                 open_cells[cell.number] = point
             elif clear > 0.0:
                 known[cell.number] = True
-        self._judge_open(plane, joins, open_cells, known)
+        self._judge_open(plane, joins, sides, open_cells, known)
         _judge_slivers(plane, known)
         return [bool(state) for state in known]
 
@@ -93,6 +96,7 @@ class CellJudge:
         self,
         plane: Arrangement,
         joins: Callable[[Origins], bool],
+        sides: Sequence[int],
         points: dict[int, Point],
         known: list[bool | None],
     ) -> None:
@@ -113,9 +117,22 @@ class CellJudge:
         for number in points:
             alike[root(number)].append(number)
         outside = root(0)
+        told: dict[int, set[bool]] = defaultdict(set)
+        for i, side in enumerate(sides):
+            if side != UNKNOWN:
+                for cell, is_in in (
+                    (plane.cell_of_side[2 * i], side == LEFT),
+                    (plane.cell_of_side[2 * i + 1], side == RIGHT),
+                ):
+                    if cell in parent:
+                        told[root(cell)].add(is_in)
+        inside_out = True in told[outside]  # then faces are not to be trusted
         for key, numbers in alike.items():
             widest = max(numbers, key=lambda number: plane.cells[number].mean_width_mm)
-            state = key != outside and self._holds(*points[widest])
+            if len(told[key]) == 1 and not inside_out:
+                state = key != outside and True in told[key]
+            else:
+                state = key != outside and self._holds(*points[widest])
             for number in numbers:
                 known[number] = state
 

@@ -18,7 +18,7 @@ from OCP.TopoDS import TopoDS_Edge, TopoDS_Shape
 
 from turnability.half_plane.arrangement import Arrangement, arrange
 from turnability.half_plane.curves import Curve, Line, Point, Spline, ring_area
-from turnability.half_plane.pieces import Drawn
+from turnability.half_plane.pieces import Drawn, Origins
 from turnability.part.kernel_faces import KernelFace
 from turnability.part.profile import Piece, merge_neighbours
 from turnability.part.turned_body.cells import CellJudge
@@ -33,6 +33,7 @@ from turnability.part.turned_body.smoothing import (
     joined_splines,
     welded,
 )
+from turnability.part.turned_body.solid_side import UNKNOWN, solid_side, told_side
 from turnability.part.turned_body.touches import lies_on_fold, touching_points
 
 FINEST_MM = 1e-5
@@ -46,12 +47,16 @@ _AFTER_SLIT = 3
 
 @dataclass(frozen=True, slots=True)
 class Image:
-    """A curve of the half plane and the faces it comes from; folds are not `certain`."""
+    """A curve of the half plane and the faces it comes from; folds are not `certain`.
+
+    `solid`: on which side of the curve the solid lies.
+    """
 
     curve: Curve
     faces: tuple[int, ...]
     certain: bool
     turned: bool
+    solid: int = UNKNOWN
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,7 +88,9 @@ def meridian(
         curves = generatrix(face, size)
         if curves is not None:
             turned.add(face.index)
-            images.extend(Image(curve, (face.index,), True, True) for curve in curves)
+            images.extend(
+                Image(curve, (face.index,), True, True, solid_side(face, curve)) for curve in curves
+            )
             images.extend(
                 Image(curve, (face.index,), False, held) for curve, held in possible_caps(face)
             )
@@ -145,6 +152,7 @@ def _attempt(
         plane,
         within_mm,
         lambda o: not any(images[i].turned or not images[i].faces for i in o),
+        [_side(images, curve, o, 20.0 * within_mm) for curve, o in plane.pieces],
     )
     sound = plane.planar and all(
         is_in[plane.cell_of_side[2 * i]] or is_in[plane.cell_of_side[2 * i + 1]]
@@ -180,6 +188,14 @@ def _attempt(
         sound,
     )
     return found, not any(doubles_back(loop, within_mm) for loop in loops)
+
+
+def _side(images: Sequence[Image], piece: Curve, origins: Origins, least_mm: float) -> int:
+    """On which side of a piece the solid lies, where turned faces tell and it is long enough."""
+    turned = [images[i] for i in origins if images[i].turned]
+    if not turned or piece.length() <= least_mm or any(i.solid == UNKNOWN for i in turned):
+        return UNKNOWN
+    return told_side(piece, [(image.curve, image.solid) for image in turned])
 
 
 def _perimeter(loop: Sequence[Drawn]) -> float:
@@ -258,10 +274,19 @@ def _once(images: list[Image]) -> list[Image]:
         else:
             faces = tuple(sorted({*old.faces, *image.faces}))
             if old.certain == image.certain:
-                known[key] = Image(old.curve, faces, old.certain, old.turned or image.turned)
+                turned = old.turned or image.turned
+                known[key] = Image(old.curve, faces, old.certain, turned, _common(old, image))
             else:
                 known[key] = old if old.certain else image
     return _sampled_once(list(known.values()))
+
+
+def _common(old: Image, image: Image) -> int:
+    """The side of the old one's curve on which all that turn have the solid."""
+    if not (old.turned and image.turned):
+        return old.solid if old.turned else UNKNOWN
+    told = [(one.curve, one.solid) for one in (old, image)]
+    return UNKNOWN if UNKNOWN in (old.solid, image.solid) else told_side(old.curve, told)
 
 
 def _sampled_once(images: list[Image]) -> list[Image]:
@@ -277,7 +302,9 @@ def _sampled_once(images: list[Image]) -> list[Image]:
                 and one_image(curve, other.curve)
             ):
                 faces = tuple(sorted({*other.faces, *image.faces}))
-                kept[k] = Image(other.curve, faces, other.certain, other.turned)
+                kept[k] = Image(
+                    other.curve, faces, other.certain, other.turned, _common(other, image)
+                )
                 break
         else:
             kept.append(image)
