@@ -274,7 +274,7 @@ def test_the_starter_shops_further_holdings_are_sound_and_go_before_hard_jaws(tm
     file.write_text(text[:begin] + "\n".join(tables) + "\n" + text[end:])
     shop = load_shop(file)
     kinds = [holding.kind for holding in shop.holdings]
-    assert kinds[-3:] == ["soft-jaws", "mandrel", "between-centres"]
+    assert kinds[-4:] == ["soft-jaws", "mandrel", "four-jaw", "between-centres"]
     both = [(0, 14), (15, 14), (15, 10), (45, 10), (45, 14), (60, 14), (60, 22), (0, 22)]
     part = drawn_part(both)
     reach = reach_of(part.profile, shop.tools)

@@ -192,7 +192,7 @@ def _small(value_mm: float, inch: bool) -> str:
     return length_text(value_mm, inch)
 
 
-def _bush(wall: float, length: float = 30.0, grip: float = 15.0) -> View:
+def _bush(wall: float, length: float = 30.0, grip: float = 20.0) -> View:
     """⌀40 bored in the setup that grips its outside, which was turned in the first."""
     bore = 20.0 - wall
     view = drawn_view([(0, bore), (length, bore), (length, 20), (0, 20)])
