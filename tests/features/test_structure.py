@@ -10,6 +10,7 @@ from turnability.features.chain import read_chain
 from turnability.features.drawing import Drawing, drawn, fillet
 from turnability.features.model import Feature
 from turnability.features.recognise import recognise
+from turnability.part.profile import drawn_profile
 
 
 def test_finishes_of_a_groove_name_it_lips_included() -> None:
@@ -106,3 +107,14 @@ def test_slivers_between_surfaces_are_no_features_of_their_own() -> None:
     assert owned == Counter(s.id for s in profile.segments if s.surface != "axis")
     (chamfer,) = (f for f in features if f.kind == "chamfer")
     assert chamfer.parameters["angle_deg"] == pytest.approx(45.0, abs=0.05)
+
+
+def test_a_groove_whose_walls_belong_to_others_is_still_judged_by_its_lip():
+    """A narrow neck in a wider one: its floor is a groove's, both walls are another's."""
+    corners = [(0, 0), (11.8044, 0), (11.8044, 3.0385), (9.7402, 3.0385), (9.7402, 1.9035)]
+    corners += [(9.5759, 1.7392), (6.3121, 1.7392), (6.0657, 1.9857), (6.0657, 2.5608)]
+    corners += [(3.9276, 2.5608), (3.9276, 4.1005), (2.0751, 4.1005), (2.0751, 2.6905)]
+    profile = drawn_profile([*corners, (0, 3.5725)])
+    features = recognise(profile)
+    owned = Counter(name for feature in features for name in feature.segments)
+    assert owned == Counter(s.id for s in profile.segments if s.surface != "axis")

@@ -195,31 +195,76 @@ def test_a_flat_beside_the_point_leaves_it(tmp_path):
     held(read_back(cut.wrapped, tmp_path), volume(cut.wrapped), 1)
 
 
-def test_a_point_may_be_a_bound_of_its_own(tmp_path):
-    """As of files without seams: the rim is one bound and the point another."""
-    path = tmp_path / "part.step"
-    write_step(revolved(outline("ogive")), path, "MM")
+def without_seam(path, *, point):
+    """The face that ends in a point bounded by its rim, and where `point` by that as well."""
     text = path.read_text()
-    surface = re.search(r"#(\d+) = SURFACE_OF_REVOLUTION", text)[1]
-    bound = re.search(rf"ADVANCED_FACE\('',\(#(\d+)\),#{surface},", text)[1]
-    loop = re.search(rf"#{bound} = FACE_BOUND\('',#(\d+)", text)[1]
-    uses = re.search(rf"#{loop} = EDGE_LOOP\('',\(([^)]*)\)", text)[1]
-    ends = {}
-    for use in uses.split(","):
-        edge = re.search(rf"{use} = ORIENTED_EDGE\('',\*,\*,#(\d+)", text)[1]
-        ends[use] = re.search(rf"#{edge} = EDGE_CURVE\('',#(\d+),#(\d+)", text).groups()
-    (rim,) = (use for use, (begin, end) in ends.items() if begin == end)
-    (point,) = {v for pair in ends.values() for v in pair} - set(ends[rim])
-    text = text.replace(f"#{loop} = EDGE_LOOP('',({uses})", f"#{loop} = EDGE_LOOP('',({rim})")
-    text = text.replace(
-        f"ADVANCED_FACE('',(#{bound}),#{surface},",
-        f"ADVANCED_FACE('',(#{bound},#90001),#{surface},",
-    )
-    more = f"#90001=FACE_BOUND('',#90002,.T.);\n#90002=VERTEX_LOOP('',#{point});\nENDSEC;\nEND-ISO"
-    text = text.replace("ENDSEC;\nEND-ISO", more)
+    for surface in re.findall(r"#(\d+) = SURFACE_OF_REVOLUTION", text):
+        bound = re.search(rf"ADVANCED_FACE\('',\(#(\d+)\),#{surface},", text)[1]
+        loop = re.search(rf"#{bound} = FACE_BOUND\('',#(\d+)", text)[1]
+        uses = re.search(rf"#{loop} = EDGE_LOOP\('',\(([^)]*)\)", text)[1]
+        ends = {}
+        for use in uses.split(","):
+            edge = re.search(rf"{use} = ORIENTED_EDGE\('',\*,\*,#(\d+)", text)[1]
+            ends[use] = re.search(rf"#{edge} = EDGE_CURVE\('',#(\d+),#(\d+)", text).groups()
+        rims = [use for use, (begin, end) in ends.items() if begin == end]
+        if len(rims) == 1:
+            break  # else a belt between two rims
+    (tip,) = {v for pair in ends.values() for v in pair} - set(ends[rims[0]])
+    text = text.replace(f"#{loop} = EDGE_LOOP('',({uses})", f"#{loop} = EDGE_LOOP('',({rims[0]})")
+    if point:
+        old = f"ADVANCED_FACE('',(#{bound}),#{surface},"
+        text = text.replace(old, f"ADVANCED_FACE('',(#{bound},#90001),#{surface},")
+        more = f"#90001=FACE_BOUND('',#90002,.T.);\n#90002=VERTEX_LOOP('',#{tip});\n"
+        text = text.replace("ENDSEC;\nEND-ISO", f"{more}ENDSEC;\nEND-ISO")
     path.write_text(text)
+
+
+@pytest.mark.parametrize("point", [True, False])
+@pytest.mark.parametrize("name", ARCS)
+def test_a_rim_may_be_the_only_bound_or_have_the_point_beside_it(name, point, tmp_path):
+    """As of files without seams. The face is on the side of its rim that its sense says."""
+    path = tmp_path / "part.step"
+    write_step(revolved(outline(name)), path, "MM")
+    without_seam(path, point=point)
     (read,) = read_solids(path)
-    held(read, math.pi * FROM**2 * LONG + nose("ogive"), 1)
+    held(read, math.pi * FROM**2 * LONG + nose(name), 1)
+
+
+@pytest.mark.parametrize("way", [1.0, -0.6])
+@pytest.mark.parametrize("form", ["line", "ball", "spline"])
+def test_a_rim_alone_bounds_points_of_other_curves(form, way, tmp_path):
+    """A cone, half a ball and a spline, standing out or sunk in, stored as turned curves.
+
+    A cone has a third of its cylinder's volume and half a ball two thirds.
+    """
+    deep = way * FROM
+    rim, tip = cq.Vector(LONG, FROM, 0), cq.Vector(LONG + deep, 0, 0)
+    if form == "line":
+        curve = cq.Edge.makeLine(tip, rim)
+    elif form == "ball":
+        tip = cq.Vector(LONG + math.copysign(FROM, way), 0, 0)
+        half = math.sqrt(0.5) * FROM
+        curve = cq.Edge.makeThreePointArc(
+            tip, cq.Vector(LONG + math.copysign(half, way), half, 0), rim
+        )
+    else:
+        curve = cq.Edge.makeSpline([tip, cq.Vector(LONG + 0.8 * deep, 0.5 * FROM, 0), rim])
+    corner, foot = cq.Vector(0, FROM, 0), cq.Vector(0, 0, 0)
+    line = cq.Edge.makeLine
+    solid = revolved([line(foot, tip), curve, line(rim, corner), line(corner, foot)])
+    stored = resurfaced(solid, "revolution")
+    path = tmp_path / "part.step"
+    write_step(stored, path, "MM")
+    without_seam(path, point=False)
+    (read,) = read_solids(path)
+    expected = math.pi * FROM**2 * LONG
+    if form == "spline":
+        expected = volume(solid)
+    elif form == "ball":
+        expected += math.copysign(2.0 / 3.0 * math.pi * FROM**3, way)
+    else:
+        expected += math.pi * FROM**2 * deep / 3.0
+    held(read, expected, 1)
 
 
 def test_faces_keep_their_entities(tmp_path):

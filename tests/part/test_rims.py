@@ -145,6 +145,7 @@ def test_volumes_of_solids_with_a_formula(name: str, splines: bool) -> None:
         return
     assert None not in cones
     assert math.fsum(cones) == pytest.approx(volume, rel=1e-9)
+    give_rims(faces)
     found = moments_of(faces, np.array([1.0, 2.0, 3.0]), 60.0)
     assert math.fsum(one[0] for one in found) == pytest.approx(area, rel=1e-9)
     assert math.fsum(one[1] for one in found) == pytest.approx(volume, rel=1e-9)

@@ -64,3 +64,17 @@ def test_a_tool_that_only_scratches_ends_in_an_answer() -> None:
     left = reach_of(housing, [scratch]).left
     assert left
     assert all(0.0 < one.deepest_mm < 200.0 for one in left)
+
+
+def test_two_bores_of_no_drills_size_are_left_apart_either_way_round() -> None:
+    """2.4 and 2.9 of drills 2 and 2.5: skins that meet in the step are told each for itself."""
+    drills = [drill(d, point_deg=180.0) for d in (2.0, 2.5)]
+    steps = [(0.0, 1.2), (18.0, 1.2), (18.0, 1.45), (40.0, 1.45), (40.0, 13.0), (0.0, 13.0)]
+    skins = []
+    for mirrored in (False, True):
+        points = [(40.0 - z, r) for z, r in steps] if mirrored else steps
+        left = reach_of(drawn_profile(points), drills).left
+        inner = [one for one in left if max(r for _, r in one.polygon) < 2.0]
+        skins.append(sorted(round(one.area_mm2, 4) for one in inner))
+    # (1.2 - 1) mm by 18 mm; (1.45 - 1.25) mm by 22 mm
+    assert skins[0] == skins[1] == pytest.approx([3.6, 4.4], abs=0.02)

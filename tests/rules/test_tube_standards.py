@@ -40,5 +40,24 @@ def test_a_standard_s_size_only_in_its_material(material, named):
     else:
         assert not offered
         assert "B36.10M" not in found.message
-        assert f"a hollow bar or tube of {material} of about outside" in found.message
+        # ⌀46 and ⌀43, with 0.050 in on diameter either way: 47.27 and 41.73
+        sizes = "outside at least 47.3 mm and inside at most 41.7 mm"
+        assert f"a hollow bar or tube of {material}, {sizes}, would hold" in found.message
         assert "Ask for such hollow bar or tube" in found.message
+
+
+@pytest.mark.parametrize(
+    ("inch", "sizes"),
+    [
+        (False, "(DN 40, outside 48.3 mm, wall 3.68 mm, inside 40.94 mm;"),
+        (True, "(outside 1.9 in, wall 0.145 in, inside 1.61 in;"),
+    ],
+)  # fmt: skip
+def test_a_pipe_is_named_as_it_is_sold(inch, sizes):
+    """NPS 1 1/2 schedule 40: 1.900 x 0.145 in, or 48.3 x 3.68 mm (ASME B36.10M, published)."""
+    shop = drawn_shop((50, 60), inch=inch)
+    policy = replace(COMMON_POLICY, material="1.4404")
+    (found,) = check(drawn_view(BUSH, shop=replace(shop, stock_policy=policy)))
+    assert f"pipe NPS 1-1/2 schedule 40 {sizes}" in found.message
+    assert "about" not in found.message.split("would hold")[0]
+    assert "tables agree" not in found.message

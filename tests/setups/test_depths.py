@@ -101,3 +101,87 @@ def test_lighter_cuts_on_a_short_grip() -> None:
     ((light, _),) = depths(held, 50.0, "turn")
     ((deep, _),) = depths(replace(held, z_mm=(0.0, 20.0), length_mm=20.0), 50.0, "turn")
     assert (light, deep) == (0.5, 2.0)
+
+
+@pytest.mark.parametrize(("length_mm", "light"), [(20.0, True), (30.0, False)])
+def test_bending_reckons_with_the_passes_of_the_sheet(length_mm: float, light: bool) -> None:
+    """⌀50 to 20 is 15 a side: on a grip of 20, where 25 would be half, 1 to rough it, else 2."""
+    from turnability.rules.drawn import drawn_part
+    from turnability.setups.bending.bend import with_bending
+
+    part = drawn_part([(0, 0), (100, 0), (100, 10), (0, 10)])
+    assert part.profile is not None
+    shop = drawn_shop(tools=(TURNING_TOOL,), bars_mm=(50.0,), machines=())
+    grip = replace(RAW, diameter_mm=50.0, length_mm=length_mm)
+    turned = (Operation("turning tool", ("S3",), "turn"),)
+    stock = choose_stock(part.profile, shop)
+    bare = Setup(1, "low", grip, Datum(None, "drawn"), "none", turned, ())
+    (setup,) = with_bending(part, [bare], stock, shop)
+    found = find_material("C45")
+    assert setup.bending is not None
+    assert setup.bending.roughing is not None
+    assert found is not None
+    (sheet,) = values_of(part.profile, setup, stock, shop, found.material, None)
+    assert sheet.rough is not None
+    assert setup.bending.roughing.depth_mm == sheet.rough.depth_mm == (1.0 if light else 2.0)
+    assert setup.bending.roughing.feed_mm == sheet.rough.feed_mm
+    assert setup.bending.finishing is not None
+    assert setup.bending.finishing.depth_mm == sheet.finish.depth_mm
+
+
+def test_the_finish_goes_by_the_thinnest_of_what_it_turns() -> None:
+    """A tenth of a pin of 3 is 0.3, though the 30 beside it would take half a millimetre."""
+    pin = drawn_profile([(0, 0), (30, 0), (30, 1.5), (20, 1.5), (20, 15), (0, 15)])
+    outside = tuple(s.id for s in pin.segments if s.surface == "outer")
+    shop = drawn_shop(tools=(TURNING_TOOL,), bars_mm=(32.0,))
+    turned = (Operation("turning tool", outside, "turn"),)
+    setup = Setup(1, "low", RAW, Datum(None, "drawn"), "none", turned, ())
+    found = find_material("C45")
+    assert found is not None
+    stock = choose_stock(pin, shop)
+    (sheet,) = values_of(pin, setup, stock, shop, found.material, None)
+    assert sheet.finish.depth_mm == pytest.approx(0.3)
+
+
+@pytest.mark.parametrize(
+    ("length_mm", "flute_mm", "wall", "pilot"),
+    [
+        # through: the second drill and the bar find its hole of 12
+        (40.0, 100.0, False, None),
+        # 40 of flute less 1.5 · 12 go 22 deep: what is left is solid, and the 14 wants half of it
+        (40.0, 40.0, False, 7.0),
+        # a wall between two blind bores
+        (40.0, 100.0, True, 7.0),
+    ],
+)
+def test_a_hole_drilled_through_in_an_earlier_setup_is_a_pilot_hole(
+    length_mm: float, flute_mm: float, wall: bool, pilot: float | None
+) -> None:
+    through = [(0, 7.5), (length_mm, 7.5), (length_mm, 15), (0, 15)]
+    blind = [(0, 7.5), (15, 7.5), (15, 0), (25, 0), (25, 7.5), (40, 7.5), (40, 15), (0, 15)]
+    profile = drawn_profile(blind if wall else through)
+    small, large = (
+        tools_of({"kind": "drill", "diameter_mm": d, "flute_length_mm": flute})[0]
+        for d, flute in ((12.0, flute_mm), (14.0, 100.0))
+    )
+    bar = next(t for t in starter_shop().tools if t.name == "bore 8")
+    shop = drawn_shop(tools=(small, large, bar), bars_mm=(32.0,))
+    bores = tuple(s.id for s in profile.segments if s.surface == "inner")
+    first = Setup(
+        1, "low", RAW, Datum(None, "-"), "none", (Operation(small.name, (), "drill"),), ()
+    )
+    work = (Operation(large.name, (), "drill"), Operation("bore 8", bores, "bore"))
+    second = replace(first, order=2, toward_chuck="high", operations=work)
+    found = find_material("C45")
+    assert found is not None
+    stock = choose_stock(profile, shop)
+    drill, bored = values_of(profile, second, stock, shop, found.material, None, None, (first,))
+    assert drill.pilot_mm == pilot
+    # after the 14 the bar has half a millimetre a side to 15
+    assert bored.finish.depth_mm == pytest.approx(0.5)
+    alone = replace(second, operations=work[1:])
+    (straight,) = values_of(profile, alone, stock, shop, found.material, None, None, (first,))
+    # after the 12 alone 1.5 a side: a half to finish, 1 to rough; without a hole as it can
+    rough = straight.rough
+    assert rough is not None
+    assert rough.depth_mm == pytest.approx(1.0 if pilot is None else 2.0)

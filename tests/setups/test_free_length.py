@@ -11,7 +11,7 @@ from turnability.outputs.route_sheet.first import caution_free, first_texts
 from turnability.outputs.route_sheet.route import route_of
 from turnability.part.profile import drawn_profile
 from turnability.rules.drawn import LATHE, TURNING_TOOL, drawn_part, drawn_shop
-from turnability.setups.cutting.free import free_diameters, speed_share
+from turnability.setups.cutting.free import drawn_in, free_diameters, speed_share, stands_free
 from turnability.setups.cutting.values import values_of
 from turnability.setups.model import Datum, Grip, Operation, Setup
 from turnability.shop.load import starter_shop
@@ -64,15 +64,41 @@ def test_long_free_work_is_faced_slowly_and_turned_on_its_centre_as_usual() -> N
 
 def test_a_bar_that_passes_the_spindle_is_drawn_in_and_another_carried_or_cut_lightly() -> None:
     free = (9.0, 0.0)
-    drawn = first_texts(SETUP, free, replace(LATHE, spindle_bore_mm=26.0), 14.0, False)
-    assert drawn == (
+    drawn = drawn_in(SETUP, free, replace(LATHE, spindle_bore_mm=26.0), 14.0)
+    assert drawn == {0}
+    assert first_texts(SETUP, free, drawn, False) == (
         "Let no more than 4 diameters stand out to face and centre-drill it",
         "Centre-drill the free end, draw it out to length and bring the centre up",
     )
-    thick = first_texts(SETUP, free, replace(LATHE, spindle_bore_mm=13.0), 14.0, False)
+    assert stands_free(free, drawn) == [4.0, 0.0]
+    drawn = drawn_in(SETUP, free, replace(LATHE, spindle_bore_mm=13.0), 14.0)
+    assert drawn == frozenset()
+    thick = first_texts(SETUP, free, drawn, False)
     assert thick[0].startswith("9 diameters stand free: set a steady near the end")
     assert "draw it out" not in thick[1]
-    assert first_texts(SETUP, (4.0, 0.0), LATHE, 14.0, False)[0] == ""
+    assert first_texts(SETUP, (4.0, 0.0), drawn, False)[0] == ""
+
+
+def test_what_comes_after_it_is_drawn_out_stands_free_again() -> None:
+    """Faced and drilled drawn in; the drill after the turning finds it drawn out."""
+    hole = Operation("drill", (), "drill")
+    work = (FACING, hole, replace(TURNING, support="none"), hole)
+    lathe = replace(LATHE, spindle_bore_mm=26.0)
+    assert drawn_in(replace(SETUP, operations=work), (9.0,) * 4, lathe, 14.0) == {0, 1}
+    land = replace(SETUP, grip=replace(SETUP.grip, kind="three-jaw"), operations=work)
+    assert drawn_in(land, (9.0,) * 4, lathe, 14.0) == frozenset()
+
+
+def test_drawn_in_it_is_faced_as_fast_as_a_short_one() -> None:
+    """C45, 120 m/min (low end, from memory) at ⌀14: 2728 rpm, as nothing else stands out."""
+    shop = drawn_shop(tools=(TURNING_TOOL,), bars_mm=(14.0,))
+    lathe = replace(LATHE, spindle_bore_mm=26.0, max_rpm=4000.0)
+    found = find_material("C45")
+    assert found is not None
+    stock = choose_stock(PIN, shop)
+    face, _ = values_of(PIN, SETUP, stock, shop, found.material, lathe)
+    assert face.finish.speed.limit == "cutting speed"
+    assert face.finish.speed.rpm == pytest.approx(1000.0 * 120.0 / (3.14159265 * 14))
 
 
 def test_a_caution_names_the_steps_done_alone() -> None:
@@ -82,12 +108,15 @@ def test_a_caution_names_the_steps_done_alone() -> None:
     assert caution_free((4.0, 0.0)) is None
 
 
-def test_the_route_sheet_of_a_long_pin_warns_and_turns_it_slowly() -> None:
+def test_the_route_sheet_of_a_long_pin_draws_it_in_and_warns_of_what_is_done_drawn_out() -> None:
     shop = with_material(starter_shop(), "C45", None)
     report = walk(drawn_part([(0, 0), (120, 0), (120, 4), (0, 4)]), shop)
     (sheet, *_) = route_of(report, shop).setups
     face = sheet.steps[0]
     assert face.kind == "face"
     assert face.first.startswith("Let no more than 4 diameters stand out")
-    assert "held down by the free length" in face.finish
-    assert any("diameters stand free without support (step 1" in c for c in sheet.cautions)
+    assert "free length" not in face.finish
+    off = len(sheet.steps)
+    assert sheet.steps[-1].kind == "part off"
+    assert "held down by the free length" in sheet.steps[-1].finish
+    assert any(f"stand free without support (step {off})" in c for c in sheet.cautions)

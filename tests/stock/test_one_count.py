@@ -11,6 +11,7 @@ import pytest
 from turnability.analysis.stages import walk
 from turnability.intent.model import Intent
 from turnability.outputs.route_sheet import route_text
+from turnability.outputs.summary import summary_lines
 from turnability.rules.drawn import CHUCK, LATHE, drawn_part, drawn_profile, drawn_shop
 from turnability.shop.load import starter_shop
 from turnability.shop.model import StockSize
@@ -104,3 +105,44 @@ def test_sheet_and_document_say_so():
     else:
         assert f"for {one.parts} parts one after another" in sheet
     assert f"{one.per_bar} parts from a bar of 3000 mm" in sheet
+
+
+@pytest.mark.parametrize(("bore", "fed"), [(27.0, False), (28.0, True)])
+def test_a_hexagon_goes_through_a_spindle_by_its_corners(bore, fed):
+    """24 across flats is 24 x 2 / sqrt(3) = 27.71 across corners."""
+    lathe = replace(LATHE, spindle_bore_mm=bore, bar_capacity_mm=None)
+    hexagon = StockSize("hex", "hex 24", 24.0)
+    part = [(0, 5.0), (2.5, 5.0), (2.5, 11.0), (0, 11.0)]
+    shop = replace(drawn_shop(holdings=(CHUCK,)), stock=(hexagon,), machines=(lathe,))
+    one = choose_stock(drawn_profile(part), shop).choice
+    assert one.fed is fed
+    # held over half its size by a bar, over 10 mm as a sawn piece; 2 mm of stand-off
+    assert one.stub_mm == (14.0 if fed else 12.0)
+
+
+@pytest.mark.parametrize(("swing", "told"), [
+    (250.0, "fed through the spindle: 16 mm of each bar"),
+    (20.0, "of that 16 mm behind the part for the first chucking (14 mm of that gripped)"),
+])  # fmt: skip
+def test_what_no_lathe_makes_is_fed_through_no_spindle(swing, told):
+    """The one lathe lets bar 28 through, and swings it or does not."""
+    lathe = replace(WIDE, swing_mm=swing)
+    shop = replace(drawn_shop(holdings=(CHUCK,)), stock=(BAR,), machines=(lathe,))
+    report = walk(drawn_part(WASHER), shop)
+    assert (report.plan.lathe is None) is (swing < 28.0)
+    assert told in route_text(report, shop)
+    (setup, *_) = report.setups
+    assert report.stock.choice.stub_mm == setup.grip.length_mm + CHUCK.jaw_standoff_mm
+
+
+@pytest.mark.parametrize("swing", [250.0, 20.0])
+def test_summary_sheet_and_setup_tell_one_grip(swing):
+    """14 mm in the jaws; the 2 mm that they keep clear of the cut are no grip."""
+    lathe = replace(WIDE, swing_mm=swing)
+    shop = replace(drawn_shop(holdings=(CHUCK,)), stock=(BAR,), machines=(lathe,))
+    report = walk(drawn_part(WASHER), shop)
+    said = " ".join(str(line) for line in summary_lines(report, width=300))
+    assert "raw bar ⌀28 over 14 mm" in said
+    gripped = "16 mm of each bar stay in the chuck" if swing > 28.0 else "14 mm of it gripped"
+    assert gripped in said
+    assert "(14 mm of that gripped)" in route_text(report, shop)

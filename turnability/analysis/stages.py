@@ -11,7 +11,7 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import replace
 from functools import partial
 from time import perf_counter
-from typing import Any, TypeVar
+from typing import Any, Literal, TypeVar
 
 from turnability import __version__
 from turnability.errors import TurnabilityError
@@ -22,7 +22,7 @@ from turnability.reach.model import Reach
 from turnability.report import Report, Verdict
 from turnability.rules.model import Finding, RuleOutcome, RuleStatus, View
 from turnability.setups.model import Effort, LatheJudged, Plan, Setup
-from turnability.shop.model import Shop
+from turnability.shop.model import Machine, Shop
 
 T = TypeVar("T")
 
@@ -195,7 +195,12 @@ def _held(view: View, run: _Run) -> View:
             "setups", "setups", lambda: plan_of(part, reach, lands, stock, shop, intent)
         )
     if plan is not None:
-        own, lathe = plan.own_end, next((m for m in shop.machines if m.name == plan.lathe), None)
+        own = plan.own_end
+        lathe: Machine | Literal["none"] | None = next(
+            (m for m in shop.machines if m.name == plan.lathe), None
+        )
+        if lathe is None and plan.setups and shop.machines:
+            lathe = "none"
         again = run.stage("stock", "setups", lambda: cut(own_end=own, lathe=lathe))
         stock = again or stock
     setups = None if plan is None else plan.setups

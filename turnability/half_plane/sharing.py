@@ -19,13 +19,15 @@ def shared_lengths(
     edge_starts: Points,
     edge_ends: Points,
     within_mm: float,
+    left_mm: float | None = None,
 ) -> NDArray[np.float64]:
     """How much of each edge (m,) of the second set edges of the first run along, in mm.
 
-    An edge runs along another where both its ends lie within `within_mm` of the other's line.
+    An edge runs along another as far as it lies within `within_mm` of the other's line, on the
+    other's left within `left_mm` where that is given. What several run along counts once.
     """
     shared: NDArray[np.float64] = shared_by_each(
-        [(starts, ends)], edge_starts, edge_ends, within_mm
+        [(starts, ends)], edge_starts, edge_ends, within_mm, left_mm
     )[0]
     return shared
 
@@ -35,6 +37,7 @@ def shared_by_each(
     edge_starts: Points,
     edge_ends: Points,
     within_mm: float,
+    left_mm: float | None = None,
 ) -> NDArray[np.float64]:
     """The same for several first sets, each of starts and ends (n, 2): shape (sets, m)."""
     shared = np.zeros((len(sets), len(edge_starts)))
@@ -51,15 +54,43 @@ def shared_by_each(
     ends = np.concatenate([one for _, one in sets])
     whose = np.repeat(np.arange(len(sets)), counts)
     block = max(1, _AT_ONCE // len(edge_starts))
+    left = within_mm if left_mm is None else left_mm
+    keys, lows, highs = [], [], []
     for k in range(0, len(starts), block):
         a, b = starts[k : k + block], ends[k : k + block]
-        near = np.abs(a @ normal.T - offset) <= within_mm
-        near &= np.abs(b @ normal.T - offset) <= within_mm
+        off_a, off_b = a @ normal.T - offset, b @ normal.T - offset
+        near = (np.minimum(off_a, off_b) <= left) & (np.maximum(off_a, off_b) >= -within_mm)
         row, edge = np.nonzero(near)
-        along = unit[edge]
+        along, from_mm, off = unit[edge], off_a[near], off_b[near] - off_a[near]
         first = (a[row] * along).sum(axis=1) - begin[edge]
-        last = (b[row] * along).sum(axis=1) - begin[edge]
-        low = np.clip(np.minimum(first, last), 0.0, length[edge])
-        high = np.clip(np.maximum(first, last), 0.0, length[edge])
-        np.add.at(shared, (whose[k : k + block][row], edge), high - low)
+        run = ((b[row] - a[row]) * along).sum(axis=1)
+        # from where to where, as a share of it, it keeps so close to the line
+        with np.errstate(divide="ignore", invalid="ignore"):
+            one, other = (-within_mm - from_mm) / off, (left - from_mm) / off
+        level = off == 0.0
+        enters = np.where(level, 0.0, np.clip(np.minimum(one, other), 0.0, 1.0))
+        leaves = np.where(level, 1.0, np.clip(np.maximum(one, other), 0.0, 1.0))
+        ends_at = np.clip((first + enters * run, first + leaves * run), 0.0, length[edge])
+        keys.append(whose[k : k + block][row] * len(edge_starts) + edge)
+        lows.append(ends_at.min(axis=0))
+        highs.append(ends_at.max(axis=0))
+    _add_covered(shared.ravel(), *map(np.concatenate, (keys, lows, highs)))
     return np.minimum(shared, length)
+
+
+def _add_covered(
+    total: NDArray[np.float64],
+    keys: NDArray[np.int64],
+    low: NDArray[np.float64],
+    high: NDArray[np.float64],
+) -> None:
+    """Add to `total` at each key how much stretches (low, high) with that key cover together."""
+    if not len(keys):
+        return
+    order = np.lexsort((low, keys))
+    keys, low, high = keys[order], low[order], high[order]
+    # each key's stretches lie apart from all others', so that one running maximum will do
+    apart = (1.0 + float(high.max())) * np.unique(keys, return_inverse=True)[1]
+    reached = np.maximum.accumulate(high + apart)
+    before = np.concatenate(([-1.0], reached[:-1])) - apart
+    np.add.at(total, keys, np.maximum(0.0, high - np.maximum(low, before)))

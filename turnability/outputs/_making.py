@@ -66,6 +66,18 @@ def stock_text(piece: StockPiece, inch: bool) -> str:
     return f"{name}, {number_text(piece.length_mm, inch, 1)} {unit(inch)} a piece{mass}"
 
 
+def stub_texts(report: Report, piece: StockPiece) -> tuple[str, str]:
+    """What of the stock the first chucking takes, and how much of that its jaws grip."""
+    grip = report.setups[0].grip if report.setups else None
+    gripped = piece.stub_mm
+    if grip is not None and grip.kind == "raw bar":
+        gripped = min(gripped, grip.length_mm)  # the rest is the jaws' stand-off from the cut
+    return (
+        f"{number_text(piece.stub_mm, report.inch)} {unit(report.inch)}",
+        f"{number_text(gripped, report.inch)} {unit(report.inch)}",
+    )
+
+
 def no_stock_text(stock: Stock, inch: bool) -> str:
     """That no size of the list will do, and which bar is planned with instead."""
     none = "no stock of the shop's list holds the part"

@@ -12,8 +12,14 @@ from typing import TYPE_CHECKING
 
 from turnability.outputs._effort import effort_text
 from turnability.outputs._findings import finding_text, grouped, likewise_text, place_text
-from turnability.outputs._making import no_stock_text, setup_text, stock_text, uncut_text
-from turnability.outputs._phrases import few, kinds_text, printable, unit
+from turnability.outputs._making import (
+    no_stock_text,
+    setup_text,
+    stock_text,
+    stub_texts,
+    uncut_text,
+)
+from turnability.outputs._phrases import few, kinds_text, printable
 from turnability.outputs._short import BREVITY, SCREEN, shortened, told
 from turnability.outputs._words import (
     RAISED,
@@ -323,12 +329,12 @@ def _making(report: Report, width: int) -> Iterator[TextLine]:
         if removed is None:
             chips = ""
         elif piece.stub_mm:
-            stub = f"{number_text(piece.stub_mm, report.inch, 1)} {unit(report.inch)}"
-            held = f"{stub} of it gripped"
+            stub, gripped = stub_texts(report, piece)
+            held = f"{gripped} of it gripped"
             if piece.fed:
                 held = f"{stub} of each bar stay in the chuck"
             elif piece.parts > 1:
-                held = f"{piece.parts} parts a sawn piece, {stub} of that gripped"
+                held = f"{piece.parts} parts a sawn piece, {gripped} of that gripped"
             chips = f", {held}; {removed:.0%} is waste"
         else:
             chips = f"; {removed:.0%} becomes chips"

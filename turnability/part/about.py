@@ -55,8 +55,7 @@ def about(shape: TopoDS_Shape, plain: list[KernelFace], line: Line3) -> About:
     if loops is None:
         return made
     z_low, pieces = loops
-    if len(body.turned_faces) < len(faces):  # whole turned faces are quick work for the kernel
-        give_cones(faces)
+    give_cones(faces)
     volume = volume_of(solid, faces)
     profile = make_profile(pieces, volume)
     measures = measure(faces, edges, body.turned_faces, pieces, volume, profile.volume_mm3)

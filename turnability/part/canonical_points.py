@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import Any
 
 import numpy as np
@@ -40,6 +41,32 @@ def formula_turns(kind: str, canonical: Any, u: Array, v: Array) -> tuple[Array,
     # Su x Sv = r (dh out - dr z): turn, z and out stand square to each other
     g = (dh * out_y - dr * z[1]) * px - (dh * out_x - dr * z[0]) * py
     return px, py, side * r * g
+
+
+def formula_parameters(kind: str, canonical: Any, points: Array) -> tuple[Array, Array]:
+    """u and v (n,) of the places of such a surface that are nearest to points (n, 3).
+
+    Angles are from 0 to a turn, a sphere's v from -pi/2 to pi/2. Not of a torus that meets itself.
+    """
+    origin, x, y, z = formula_frame(canonical)
+    rel = points - origin
+    a, b, c = rel @ x, rel @ y, rel @ z
+    if kind == "plane":
+        return a, b
+    first, second = sizes_of(kind, canonical)
+    u, r = np.arctan2(b, a), np.hypot(a, b)
+    if kind == "cone":
+        beyond = -first > c * math.tan(second)  # the apex: there the surface lies opposite
+        u = np.where(beyond, np.arctan2(-b, -a), u)
+        r = np.where(beyond, -r, r)
+    u = u % math.tau
+    if kind == "cylinder":
+        return u, c
+    if kind == "cone":
+        return u, (r - first) * math.sin(second) + c * math.cos(second)
+    if kind == "sphere":
+        return u, np.arctan2(c, r)
+    return u, np.arctan2(c, r - first) % math.tau
 
 
 def formula_frame(canonical: Any) -> tuple[Array, Array, Array, Array]:

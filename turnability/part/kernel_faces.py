@@ -30,6 +30,7 @@ from OCP.TopTools import TopTools_IndexedMapOfShape
 from turnability.part.canonical_points import formula_points, formula_turns
 from turnability.part.moments import are_quick, moments_of
 from turnability.part.recovered import recover
+from turnability.part.rim_sides import RimChords, chords_of
 from turnability.part.rims import Rim, rims_of
 from turnability.part.surface_points import (
     Array,
@@ -43,6 +44,7 @@ from turnability.part.surface_points import (
     patch_rows,
 )
 from turnability.part.swept import Swept, swept_of, swept_points
+from turnability.part.whole_faces import whole_moments
 
 RECOVER_MM = 1e-4
 """A free-form surface this close to a canonical one is taken as that one."""
@@ -50,6 +52,7 @@ RECOVER_MM = 1e-4
 EVEN = 17
 INNER = 9
 _RIM = 1e-9
+_ON_RIM = 1e-9
 _AREA_EPS = 1e-4
 """What comes out is nearer: 2e-8 on modelled threads."""
 
@@ -117,6 +120,8 @@ class KernelFace:
     _swept: Swept | None = None
     _swept_known: bool = False
     _may_fold: bool | None = None
+    _chords: RimChords | None = None
+    _chords_asked: bool = False
 
     @property
     def reversed(self) -> bool:
@@ -131,17 +136,52 @@ class KernelFace:
         return bool(state == TopAbs_IN or (with_rim and state == TopAbs_ON))
 
     def held(self, u: Array, v: Array) -> NDArray[np.bool_]:
-        """Whether points well inside the bounds belong to the face, at parameters (n,)."""
+        """Which of each u (n,) with each v (m,), well inside the bounds, are the face's; (n * m,).
+
+        Both rise.
+        """
+        count = len(u) * len(v)
         if self.is_whole:
-            return np.ones(len(u), dtype=bool)
-        if self._classifier is None:
-            self._classifier = BRepTopAdaptor_FClass2d(self.face, 1e-9)
-        ask, point = self._classifier.Perform, gp_Pnt2d()
-        found = np.zeros(len(u), dtype=bool)
-        for i, (a, b) in enumerate(zip(u.tolist(), v.tolist(), strict=True)):
-            point.SetCoord(a, b)
-            found[i] = ask(point) == TopAbs_IN
+            return np.ones(count, dtype=bool)
+        chords = self._chords_known()
+        found, waiting = np.zeros(count, dtype=bool), np.ones(count, dtype=bool)
+        if chords is not None:
+            found, waiting = (side.ravel() for side in chords.lattice_sides(u, v))
+            found &= ~waiting
+        for k in np.nonzero(waiting)[0].tolist():
+            found[k] = self.holds(*_of_lattice(u, v, k))
         return found
+
+    def held_at(self, u: Array, v: Array) -> NDArray[np.bool_]:
+        """Which places (n,) belong to the face or its rim; of a surface with a formula.
+
+        Angles may be whole turns off the bounds.
+        """
+        u0, u1, v0, v1 = self.bounds
+        if self.kind != "plane":
+            u = u0 - _ON_RIM + (u - u0 + _ON_RIM) % math.tau
+        if self.kind == "torus":
+            v = v0 - _ON_RIM + (v - v0 + _ON_RIM) % math.tau
+        in_u = (u >= u0 - _ON_RIM) & (u <= u1 + _ON_RIM)
+        found: NDArray[np.bool_] = in_u & (v >= v0 - _ON_RIM) & (v <= v1 + _ON_RIM)
+        if self.is_whole or not found.any():
+            return found
+        chords = self._chords_known()
+        waiting = found.copy()
+        if chords is not None:
+            within, beside = chords.sides(u, v)
+            waiting &= beside
+            found &= within
+        for k in np.nonzero(waiting)[0].tolist():
+            found[k] = self.holds(u[k], v[k], with_rim=True)
+        return found
+
+    def _chords_known(self) -> RimChords | None:
+        if not self._chords_asked:
+            give_rims([self])
+            assert self.rim is not None
+            self._chords, self._chords_asked = chords_of(self.rim, self.bounds), True
+        return self._chords
 
     @property
     def is_whole(self) -> bool:
@@ -233,12 +273,12 @@ class KernelFace:
             found.append([at.Value(i) for i in range(1, number + 2)])
         return found[0], found[1]
 
-    def grid(self, shares: Array) -> tuple[Array, Array]:
-        """Points on a grid of shares of the bounds (n * n, 3), with their parameters, u slow."""
+    def own_points(self, shares: Array) -> Array:
+        """Points (n, 3) of the face on a grid of shares of its bounds."""
         u0, u1, v0, v1 = self.bounds
         u, v = u0 + (u1 - u0) * shares, v0 + (v1 - v0) * shares
-        uv = np.column_stack((np.repeat(u, len(v)), np.tile(v, len(u))))
-        return uv, self.lattice(u, v)[0].reshape(-1, 3)
+        found: Array = self.lattice(u, v)[0].reshape(-1, 3)[self.held(u, v)]
+        return found
 
     @property
     def even(self) -> Lattice:
@@ -274,7 +314,7 @@ class KernelFace:
             u, v = u0 + (u1 - u0) * shares, v0 + (v1 - v0) * shares
             uv = np.column_stack((np.repeat(u, INNER), np.tile(v, INNER)))
             p, su, sv = (a.reshape(-1, 3) for a in self.lattice(u, v))
-            self._inner = Inner(uv, p, su, sv, self.held(uv[:, 0], uv[:, 1]))
+            self._inner = Inner(uv, p, su, sv, self.held(u, v))
         return self._inner
 
     def edges(self) -> tuple[TopoDS_Edge, ...]:
@@ -291,9 +331,12 @@ def kernel_faces(shape: TopoDS_Shape) -> list[KernelFace]:
     faces = [_kernel_face(i, TopoDS.Face_s(order.FindKey(i))) for i in range(1, order.Extent() + 1)]
     if faces:
         about = np.mean([_somewhere(face) for face in faces], axis=0)
+        whole = [face for face in faces if face.has_formula and face.is_whole]
+        for face, known in zip(whole, whole_moments(whole, about), strict=True):
+            face.area_mm2, face.cone_mm3 = known
         for face in faces:
             face.about = about
-            if face.kind != "free":
+            if face.kind != "free" and face.cone_mm3 is None:
                 face.area_mm2 = _area_by_kernel(face)
         free = [face for face in faces if face.kind == "free"]
         for face, found in zip(free, _moments(free, faces), strict=True):
@@ -382,6 +425,7 @@ def moved_faces(moved: TopoDS_Shape, faces: list[KernelFace], move: gp_Trsf) -> 
         if not old.has_formula and old.patch is not None:
             new._patch, new._patch_known = moved_patch(old.patch, turn, shift), True
         new._whole = old._whole
+        new._chords, new._chords_asked = old._chords, old._chords_asked
         if old._even is not None:
             e = old._even
             new._even = Lattice(
@@ -407,6 +451,11 @@ def _kernel_face(index: int, face: TopoDS_Face) -> KernelFace:
             made.kind, made.canonical = found.kind, found.surface
             made.recovered_gap_mm = found.gap_mm
     return made
+
+
+def _of_lattice(u: Array, v: Array, k: int) -> tuple[float, float]:
+    """One of the places of each u with each v."""
+    return float(u[k // len(v)]), float(v[k % len(v)])
 
 
 def _edges(face: TopoDS_Face) -> tuple[TopoDS_Edge, ...]:

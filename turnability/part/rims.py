@@ -320,14 +320,13 @@ def _add_turns(curve: BRepAdaptor_Curve2d, first: float, last: float, run: _Run)
     along, across = a * np.array([x.X(), x.Y()]), b * np.array([y.X(), y.Y()])
     parts = max(1, math.ceil((last - first) / _TURN - 1e-9))
     half = (last - first) / parts / 2.0
-    for k in range(parts):
-        middle = first + (2 * k + 1) * half
-        out = math.cos(middle) * along + math.sin(middle) * across
-        turn = math.cos(middle) * across - math.sin(middle) * along
-        c = _COSINE[:, None] * out + _SINE[:, None] * turn
-        c[0] += centre.X(), centre.Y()
-        run.pieces.append(c)
-        run.ends.append((-half, half))
+    middle = first + (2.0 * np.arange(parts) + 1.0) * half
+    cos, sin = np.cos(middle)[:, None], np.sin(middle)[:, None]
+    out, turn = cos * along + sin * across, cos * across - sin * along
+    c = _COSINE[:, None] * out[:, None, :] + _SINE[:, None] * turn[:, None, :]
+    c[:, 0] += centre.X(), centre.Y()
+    run.pieces.extend(c)
+    run.ends.extend([(-half, half)] * parts)
 
 
 def _smooth_parts(curve: BRepAdaptor_Curve2d) -> list[tuple[float, float]]:

@@ -32,6 +32,8 @@ BORDERS_MM = 0.01
 """Length along a segment that is more than touching it."""
 DRAWN_MM = 0.005
 _CUSP_MM = 0.2
+_SMALL_SHARE = 0.05
+"""A piece shorter than this share of one that it meets belongs to it."""
 _AGREES = 5e-4
 """How far the area of the polygon by which a region is drawn may be off, as a share of it."""
 _ROUND_OFF = 0.3
@@ -40,6 +42,9 @@ corners miss it by up to as much, at least by a quarter."""
 _STEP = 0.05
 """Steps shorter than this share of a ring follow an arc."""
 _TOUCHED_MM = 2e-3
+_ENTERED_MM = 6e-3
+"""A sweep never enters the part by more than touching, but where the clipper leaves cracks of no
+width between like facets, no longer than one of them."""
 _NO_WIDTH_MM = 1e-6
 _AT_ONCE = 20_000
 """So many distances are told at once."""
@@ -79,7 +84,7 @@ def left_regions(removal: Removal) -> tuple[LeftRegion, ...]:
     )
     found = [
         _measured(whole, ground, standing.gone, chords)
-        for whole in _whole(counted, standing.stock | ground.hollows)
+        for whole in _whole(counted, standing.stock | ground.hollows, ground)
     ]
     return tuple(sorted(found, key=lambda one: tuple(round(x, 3) for x in one.region.bounds)))
 
@@ -131,14 +136,16 @@ def _touched(sweeps: Sequence[Region], ground: Ground) -> list[tuple[str, ...]]:
     # first one edge of each segment for all, which rules out most
     counts = np.diff(first, append=len(along))
     middle = first + counts // 2
-    shared = shared_by_each(sets, ground.edge_starts[middle], ground.edge_ends[middle], _TOUCHED_MM)
+    shared = shared_by_each(
+        sets, ground.edge_starts[middle], ground.edge_ends[middle], _TOUCHED_MM, _ENTERED_MM
+    )
     whole = within & (along[middle] - shared <= 3.0 * _TOUCHED_MM)
     for k, edges in enumerate(sets):
         own = whole[k]
         some = own[ground.edge_segments]
         if some.any():
             runs = shared_lengths(
-                *edges, ground.edge_starts[some], ground.edge_ends[some], _TOUCHED_MM
+                *edges, ground.edge_starts[some], ground.edge_ends[some], _TOUCHED_MM, _ENTERED_MM
             )
             missing = length.copy()
             np.subtract.at(missing, ground.edge_segments[some], runs)
@@ -184,26 +191,79 @@ def bordering(region: Region, ground: Ground) -> tuple[str, ...]:
     )
 
 
-def _whole(counted: list[Region], stock: Region) -> list[Region]:
-    """The pieces with their thin ends, which cleaning cut off."""
+def _whole(counted: list[Region], stock: Region, ground: Ground) -> list[Region]:
+    """The pieces with their thin ends, which cleaning cut off; some that meet are made one."""
     if not counted:
         return []
     whole: list[Region] = []
     for raw in stock.components():
         mine = [piece for piece in counted if _meet(piece.bounds, raw.bounds)]
         mine = [piece for piece in mine if (piece & raw).area > 0.5 * piece.area]
-        if len(mine) == 1:
-            whole.append(raw)
+        if len(mine) < 2:
+            whole += [raw] * len(mine)
             continue
         # slivers along a wall join them: each keeps what lies near it, and those that meet there
-        # are one
-        apart: list[Region] = []
-        for own in (raw & piece.grown(_CUSP_MM) for piece in mine):
-            met = [other for other in apart if not (other & own).empty]
-            apart = [other for other in apart if all(other is not one for one in met)]
-            apart.append(union([own, *met]))
-        whole += apart if len(apart) > 1 else [raw] * len(apart)
-    return [piece for piece in whole if not piece.empty]
+        # are as if they met in a point
+        near = [raw & piece.grown(_CUSP_MM) for piece in mine]
+        met = [(i, j) for j in range(len(near)) for i in range(j) if not (near[i] & near[j]).empty]
+        rest, parts = raw, []
+        for place, one in enumerate(near):
+            own = rest & one
+            for other in mine[place + 1 :]:
+                own = own - other
+            parts.append(own)
+            rest = rest - own
+        joined = _joined(parts, met, ground)
+        whole += joined if len(joined) > 1 else [raw]
+    whole = [piece for piece in whole if not piece.empty]
+    met = [(i, j) for j in range(len(whole)) for i in range(j) if _touch(whole[i], whole[j])]
+    return _joined(whole, met, ground) if met else whole
+
+
+def _joined(pieces: list[Region], met: Sequence[tuple[int, int]], ground: Ground) -> list[Region]:
+    """The pieces, some of those that meet made one: those that lie along the same segment (what
+    drills of several sizes leave of a taper), and a small one with the longest that it meets.
+
+    Whether those that meet in a point hang together is a matter of rounding.
+    """
+    along = [_lies_along(piece, ground) for piece in pieces]
+    size = [_size(piece) for piece in pieces]
+    one = [(i, j) for i, j in met if along[i] == along[j]]
+    for k in range(len(pieces)):
+        others = [i + j - k for i, j in met if k in (i, j)]
+        longest = max(others, key=lambda other: size[other], default=k)
+        if size[k] < _SMALL_SHARE * size[longest]:
+            one.append((k, longest))
+    group = list(range(len(pieces)))
+    for i, j in one:
+        group = [group[i] if own == group[j] else own for own in group]
+    return [
+        union([piece for piece, own in zip(pieces, group, strict=True) if own == each])
+        for each in dict.fromkeys(group)
+    ]
+
+
+def _lies_along(region: Region, ground: Ground) -> int:
+    """The place in the profile of the segment that a region borders most."""
+    shared = shared_lengths(*region.edges(), ground.edge_starts, ground.edge_ends, TOUCH_MM / 10)
+    return int(np.bincount(ground.edge_segments, shared).argmax())
+
+
+def _size(region: Region) -> float:
+    """From corner to corner of the box about it, mm."""
+    z0, r0, z1, r1 = region.bounds
+    return math.hypot(z1 - z0, r1 - r0)
+
+
+def _touch(one: Region, other: Region) -> bool:
+    """Do two regions meet, or nearly?"""
+    (z0, r0, z1, r1), off = one.bounds, TOUCH_MM
+    if not _meet((z0 - off, r0 - off, z1 + off, r1 + off), other.bounds):
+        return False
+    return any(
+        bool((distances(np.concatenate(a.rings()), *b.edges()) <= off).any())
+        for a, b in ((one, other), (other, one))
+    )
 
 
 def _measured(region: Region, ground: Ground, gone: Region, moved: MovedChords) -> LeftRegion:

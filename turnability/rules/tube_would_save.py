@@ -4,14 +4,16 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from turnability.part.model import Profile
 from turnability.rules.drawn import Example, drawn_shop, drawn_view
 from turnability.rules.model import Basis, Finding, Judgement, NotJudged, View, Where
 from turnability.shop.materials import material_of
-from turnability.shop.model import StockSize
-from turnability.shop.usual_stock import usual_tubes
+from turnability.shop.model import StockPolicy, StockSize
+from turnability.shop.usual_stock import hollow_text, usual_tubes
+from turnability.stock.allowance import largest_bore_mm, least_size_mm, policy_for
 from turnability.stock.choose import COMMON_POLICY, fits, section_mm2
 from turnability.stock.worth import HOLLOW_PREMIUM
-from turnability.units import length_text
+from turnability.units import length_text, rounded_down, rounded_up
 
 NAME = "tube-would-save"
 LEVELS = ("note",)
@@ -41,34 +43,37 @@ def check(view: View) -> Judgement:
     chosen = material_of(view.shop)
     kinds = _FORMS.get(chosen.material.group, ()) if chosen is not None else ()
     steel = [size for size in able if size.form in kinds]
-    tube = min(steel or able, key=lambda size: (section_mm2(size), size.name))
+    least = _least_hollow(profile, policy)
+    # of what no standard is known, any size is asked for
+    tube = min(steel, key=lambda size: (section_mm2(size), size.name), default=least)
     solid = section_mm2(StockSize(choice.form, choice.name, choice.across_mm))
     saved = 1.0 - section_mm2(tube) / solid
     if saved < LEAST_SAVED:
         return ()
     inch = view.shop.inch
-    inside = tube.inner_diameter_mm or 0.0
-    wall = (tube.across_mm - inside) / 2.0
-    sizes = (
-        f"outside {length_text(tube.across_mm, inch)}, wall {length_text(wall, inch)}, inside "
-        f"{length_text(inside, inch)}"
-    )
-    ask = "Ask what it costs" if steel else "Ask for such hollow bar or tube and what it costs"
-    offered = f"The stock chosen is {choice.name}, but "
     if steel:
-        offered += f"{tube.name} ({sizes}; {tube.source})"
+        sizes = hollow_text(tube.name, tube.across_mm, tube.inner_diameter_mm or 0.0, inch)
+        standard = (tube.source or "").split(";")[0]
+        what, ask = f"{tube.name} ({sizes}; {standard})", "Ask what it costs"
     else:
-        named = view.shop.stock_policy.material if view.shop.stock_policy else None
-        offered += f"a hollow bar or tube of {named or 'its material'} of about {sizes}"
+        policy_of = view.shop.stock_policy
+        named = (policy_of.material if policy_of else None) or "its material"
+        outside = length_text(rounded_up(least.across_mm, inch), inch)
+        inside = length_text(rounded_down(least.inner_diameter_mm or 0.0, inch), inch)
+        what = (
+            f"a hollow bar or tube of {named}, outside at least {outside} and inside at most "
+            f"{inside},"
+        )
+        ask = "Ask for such hollow bar or tube and what it costs"
     return (
         Finding(
             rule=NAME,
             level="note",
             message=(
-                f"{offered} would hold the part with "
-                f"{saved:.0%} less stock. {WHY} {ask}: a kilogram of tube is dearer "
-                f"than of bar (about {HOLLOW_PREMIUM.value:g} times, common practice), and what "
-                "mills hold differs."
+                f"The stock chosen is {choice.name}, but {what} would hold the part with "
+                f"{'' if steel else 'up to '}{saved:.0%} less stock. {WHY} {ask}: a kilogram of "
+                f"tube is dearer than of bar (about {HOLLOW_PREMIUM.value:g} times, common "
+                "practice), and what mills hold differs."
             ),
             where=Where(
                 z_mm=(0.0, profile.length_mm),
@@ -80,6 +85,14 @@ def check(view: View) -> Judgement:
             unit="-",
         ),
     )
+
+
+def _least_hollow(profile: Profile, policy: StockPolicy) -> StockSize:
+    """What a hollow must measure to hold the part, bright and with its bore true to its outside."""
+    drawn = StockSize("tube", "hollow", profile.max_diameter_mm, 0.0, finish="bright")
+    outside = least_size_mm(profile.max_diameter_mm, policy_for(drawn, policy))
+    inside = largest_bore_mm(drawn, profile.through_bore_mm or 0.0, policy)
+    return replace(drawn, across_mm=outside, inner_diameter_mm=max(inside, 0.0))
 
 
 def _bush(bore: float, stock: tuple[StockSize, ...] = ()) -> View:

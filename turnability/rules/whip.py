@@ -69,7 +69,8 @@ def _findings(view: View, setup: Setup, material: Material) -> Iterator[Finding]
             limit=UNSUPPORTED.value * critical,
             unit="1/min",
         )
-    if setup.grip.kind not in ("raw bar", "raw piece") or not passes_the_spindle(lathe, size):
+    through = size if piece is None else piece.through_mm
+    if setup.grip.kind not in ("raw bar", "raw piece") or not passes_the_spindle(lathe, through):
         return
     bore = (piece.inner_diameter_mm if piece is not None else None) or 0.0
     free = bar_behind_mm(rpm, size, bore, material)

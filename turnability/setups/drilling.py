@@ -30,6 +30,8 @@ DRILLED_UP_TO = Cited(
 DRILLED_GRADE = 12
 """A drill holds IT12 and leaves Ra 6.3 µm (common practice, from memory)."""
 DRILLED_RA_UM = 6.3
+CHIPS_OF_FLUTE = 1.5
+"""Diameters of a flute that no hole uses: its point, and room for chips (common practice)."""
 _CORE_MM = 0.2
 _POINT_MM = 0.05
 _WORTH_MM = 2.0

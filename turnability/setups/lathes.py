@@ -131,7 +131,7 @@ def _swings(
     into: list[str],
 ) -> bool:
     """Tells stock that would strike: its corners, the mill's tolerance and some room count too."""
-    corners = 2.0 / math.sqrt(3.0) * across if piece and piece.form == "hex" else across
+    corners = piece.through_mm if piece else across
     of = "across its corners " if corners > across else ""
     if told.over(corners, limit, into, f"{name}: {what} {of}of ⌀"):
         return True
@@ -172,12 +172,13 @@ def _length(
     passes = way_through(machine)
     out = [stick_out_mm(profile, s.toward_chuck, s.grip.z_mm) for s in setups]
     free = max((high - low for low, high in out), default=profile.length_mm)
-    if passes is not None and across <= passes[1] and free <= told.pairs[-1][1]:
+    through = piece.through_mm if piece else across
+    if passes is not None and through <= passes[1] and free <= told.pairs[-1][1]:
         told.stops.pop()
         told.pairs.pop()
-    elif passes is not None and across > passes[1]:
+    elif passes is not None and through > passes[1]:
         told.stops[-1] += (
-            f" (nor does ⌀{length_text(across, inch)} go through the spindle: "
+            f" (nor does ⌀{length_text(round(through, 2), inch)} go through the spindle: "
             f"its {passes[0]} is {length_text(passes[1], inch)})"
         )
 

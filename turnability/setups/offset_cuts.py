@@ -18,7 +18,7 @@ from turnability.reach.model import Toward
 from turnability.setups.cutting.depths import LIGHT_FEED, SLUG_DEPTH
 from turnability.setups.cutting.speeds import cutting_speed_m_per_min, highest_speed
 from turnability.setups.cutting.starting import drill_feed_mm, finish_cut
-from turnability.setups.drilling import diameter_of, enters_mm, is_twist
+from turnability.setups.drilling import CHIPS_OF_FLUTE, diameter_of, enters_mm, is_twist
 from turnability.setups.model import OffsetCut, Operation, Setup
 from turnability.shop.materials import Material
 from turnability.shop.model import Holding, Machine, Shop, Tool
@@ -34,8 +34,6 @@ OWN_WEIGHT = Cited(
 )
 _LEFT_TO_BORE_MM = 1.0
 """What the drill leaves to the bar on the diameter, at least (our choice)."""
-_POINT_OF_FLUTE = 1.5
-"""Diameters of a flute that no hole uses: its point, and room for chips (common practice)."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -151,7 +149,7 @@ def _bar_and_drill(
         for t in tools
         if is_twist(t)
         and diameter_of(t) <= bore_mm - _LEFT_TO_BORE_MM + _SAME_MM
-        and t.limits.get("flute_length_mm", 0.0) - _POINT_OF_FLUTE * diameter_of(t) >= deep_mm
+        and t.limits.get("flute_length_mm", 0.0) - CHIPS_OF_FLUTE * diameter_of(t) >= deep_mm
     ]
     drill = None if open_mm is not None else max(drills, key=diameter_of, default=None)
     room = open_mm or 0.0 if drill is None else diameter_of(drill)

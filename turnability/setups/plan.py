@@ -88,6 +88,7 @@ def plan_of(
         return None
     piece = stock.choice if stock else None
     size = raw_across_mm(stock, profile.max_diameter_mm)
+    through = size if piece is None else piece.through_mm
     raw = holdings_for_bar(size, shop, round_stock=piece is None or piece.form != "hex")
     if not raw:
         return Plan(())
@@ -109,13 +110,13 @@ def plan_of(
         lathe=lathe_for(shop, size, bool(reach.cnc_only_segments)),
         end_mm=policy.end_allowance_mm,
         nooks=nooks_of(profile),
-        sawn=is_sawn(size, shop),
+        sawn=is_sawn(through, shop),
         heavy=_heavy_end(profile),
         plunges=plunges_of(profile),
         wishes=wishes_of(profile, part.stated, intent, {s for g in groups for s in g.segments}),
         own=own_segments(profile) if piece and piece.own_outside else frozenset(),
     )
-    grip = bar_grip_mm(raw[0], size, body_of(profile), shop)
+    grip = bar_grip_mm(raw[0], size, body_of(profile), shop, through)
     firsts = [
         first_trial(job, held_by_bar(profile, toward, raw[0], size, job.parting_mm, grip))
         for toward in _ENDS

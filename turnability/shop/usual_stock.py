@@ -12,8 +12,14 @@ from typing import Literal
 
 from turnability.shop.books import Row, rows
 from turnability.shop.model import StockSize
+from turnability.units import length_text
 
 Form = Literal["bar", "tube", "hex", "pipe"]
+DN_OF_NPS = {
+    "1/8": 6, "1/4": 8, "3/8": 10, "1/2": 15, "3/4": 20, "1": 25, "1-1/4": 32, "1-1/2": 40, "2": 50,
+    "2-1/2": 65, "3": 80, "3-1/2": 90, "4": 100, "5": 125, "6": 150, "8": 200, "10": 250, "12": 300,
+}  # fmt: skip
+"""The same nominal sizes in millimetres (ASME B36.10M, ISO 6708; from memory)."""
 
 
 @cache
@@ -26,6 +32,24 @@ def usual_tubes(inch: bool) -> tuple[StockSize, ...]:
     """Tubes and pipes that are usual where people read inches, or millimetres."""
     names = ("ASTM A513", "ASME B36.10M") if inch else ("EN 10305-1", "ASME B36.10M")
     return tuple(size for name in names for size in usual_sizes(name))
+
+
+def hollow_text(name: str, across_mm: float, inner_mm: float, inch: bool) -> str:
+    """Outside, wall and inside as a mill's list has them; of a pipe its nominal size in mm too.
+
+    In mm the standard rounds a pipe's outside to 0.1 and its wall to 0.01.
+    """
+    wall = (across_mm - inner_mm) / 2.0
+    nominal = ""
+    size = name.removeprefix("pipe NPS ").split(" ")[0]
+    if not inch and name.startswith("pipe NPS ") and size in DN_OF_NPS:
+        across_mm, wall = round(across_mm, 1), round(wall, 2)
+        inner_mm = round(across_mm - 2.0 * wall, 2)
+        nominal = f"DN {DN_OF_NPS[size]}, "
+    return (
+        f"{nominal}outside {length_text(across_mm, inch)}, wall {length_text(wall, inch)}, inside "
+        f"{length_text(inner_mm, inch)}"
+    )
 
 
 def _metric_bars(kind: str, finish: Literal["bright", "hot-rolled"]) -> Iterator[StockSize]:

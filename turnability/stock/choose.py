@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
+from typing import Literal
 
 from turnability.part.model import Departure, Profile
 from turnability.shop.model import Machine, Shop, StockPolicy, StockSize
@@ -39,16 +40,17 @@ def choose_stock(
     departures: Sequence[Departure] = (),
     outside_stays: bool = False,
     quantity: int = 1,
-    lathe: Machine | None = None,
+    lathe: Machine | Literal["none"] | None = None,
 ) -> Stock | None:
     """Take the least dear size of the shop's list that leaves its allowance everywhere.
 
     A round bar or hexagon (across flats) must exceed the largest diameter by the allowance; a
     tube's bore must also stay under the part's through bore by it. One part takes its length, an
-    allowance at either end and the parting width; where the spindle (of `lathe`, else the shop's
-    largest) does not pass the bar, its share of what the first chucking holds too, of which several
-    of a `quantity` have one in common. Dear is what one part takes so, by the shop's prices where
-    it states them, else by mass and an assumed premium (`worth`).
+    allowance at either end and the parting width; where the spindle (of `lathe`, "none" where no
+    lathe makes it, else the shop's largest) does not pass the bar, its share of what the first
+    chucking holds too, of which several of a `quantity` have one in common. Dear is what one part
+    takes so, by the shop's prices where it states them, else by mass and an assumed premium
+    (`worth`).
     `own_end`: pieces are first held on an end of their own, and no longer than the part and its
     allowances. `outside_stays`: what has the part's own outside, or the flats of its hexagon among
     the `departures`, needs no allowance there. Masses are None where the shop states no density.

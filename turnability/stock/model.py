@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import Literal
 
@@ -34,6 +35,11 @@ class StockPiece:
     finish: Literal["bright", "hot-rolled"] | None = None
     fed: bool = False
     parts: int = 1
+
+    @property
+    def through_mm(self) -> float:
+        """Across what goes through a spindle: a hexagon's corners."""
+        return across_corners_mm(self.form, self.across_mm)
 
     @property
     def turned_mm(self) -> float:
@@ -86,6 +92,11 @@ class Stock:
     split: Split | None = None
     chosen_by: str | None = None
     wanted_mm: float | None = None
+
+
+def across_corners_mm(form: str, across_mm: float) -> float:
+    """The circle round a size of this form: of a hexagon, known by its flats, its corners'."""
+    return across_mm * 2.0 / math.sqrt(3.0) if form == "hex" else across_mm
 
 
 def raw_across_mm(stock: Stock | None, largest_mm: float) -> float:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from typing import Literal
 
 from turnability.part.model import Profile
 from turnability.shop.holding import (
@@ -16,7 +17,7 @@ from turnability.shop.holding import (
 )
 from turnability.shop.model import Holding, Machine, Shop, StockPolicy, StockSize
 from turnability.stock.allowance import COMMON_POLICY, largest_bore_mm, least_size_mm, policy_for
-from turnability.stock.model import StockPiece
+from turnability.stock.model import StockPiece, across_corners_mm
 from turnability.stock.worth import cost_of, section_mm2
 
 
@@ -58,20 +59,20 @@ def turned_length_mm(body: Body, policy: StockPolicy) -> float:
     return body.length_mm + 2.0 * policy.end_allowance_mm + policy.parting_width_mm
 
 
-def is_sawn(size_mm: float, shop: Shop) -> bool:
-    """Whether stock of this size is sawn to pieces, as no spindle of the shop lets it through."""
-    return passes_a_spindle(size_mm, shop) is False
+def is_sawn(through_mm: float, shop: Shop) -> bool:
+    """Whether stock is sawn to pieces, as no spindle of the shop lets it through."""
+    return passes_a_spindle(through_mm, shop) is False
 
 
-def is_fed(size_mm: float, shop: Shop, lathe: Machine | None = None) -> bool:
-    """Whether a bar of this size is fed through the spindle: of this lathe, else of any there is.
+def is_fed(through_mm: float, shop: Shop, lathe: Machine | Literal["none"] | None = None) -> bool:
+    """Whether a bar is fed through the spindle: of this lathe, else of any there is.
 
-    Where nothing is known of a spindle it is taken to be sawn.
+    Where nothing is known of a spindle, or no lathe makes the part, it is taken to be sawn.
     """
     if lathe is None:
-        return bool(passes_a_spindle(size_mm, shop))
-    way = way_through(lathe)
-    return way is not None and size_mm <= way[1] + SAME_MM
+        return bool(passes_a_spindle(through_mm, shop))
+    way = None if lathe == "none" else way_through(lathe)
+    return way is not None and through_mm <= way[1] + SAME_MM
 
 
 def parts_of_stub(size: StockSize, turned_mm: float, body: Body, shop: Shop, quantity: int) -> int:
@@ -83,15 +84,21 @@ def parts_of_stub(size: StockSize, turned_mm: float, body: Body, shop: Shop, qua
     able = holdings_for_bar(size.across_mm, shop, round_stock=size.form != "hex")
     if not able or quantity < 2:
         return 1
-    grip = bar_grip_mm(able[0], size.across_mm, body, shop)
+    grip = bar_grip_mm(able[0], size.across_mm, body, shop, _through_mm(size))
     out = min(grip / PIECE_GRIP.value - able[0].jaw_standoff_mm, size.across_mm)
     return max(1, min(quantity, math.floor(out / turned_mm + 1e-9)))
 
 
-def bar_grip_mm(holding: Holding, size_mm: float, body: Body, shop: Shop) -> float:
+def bar_grip_mm(
+    holding: Holding, size_mm: float, body: Body, shop: Shop, through_mm: float
+) -> float:
     """Length in mm of raw stock behind the parting cut that the first chucking grips."""
     out = turned_length_mm(body, shop.stock_policy or COMMON_POLICY) + holding.jaw_standoff_mm
-    return raw_grip_mm(holding, size_mm, out, sawn=is_sawn(size_mm, shop))
+    return raw_grip_mm(holding, size_mm, out, sawn=is_sawn(through_mm, shop))
+
+
+def _through_mm(size: StockSize) -> float:
+    return across_corners_mm(size.form, size.across_mm)
 
 
 def stub_mm(size: StockSize, body: Body, shop: Shop) -> float:
@@ -103,7 +110,8 @@ def stub_mm(size: StockSize, body: Body, shop: Shop) -> float:
     able = holdings_for_bar(size.across_mm, shop, round_stock=size.form != "hex")
     if not able:
         return 0.0
-    return bar_grip_mm(able[0], size.across_mm, body, shop) + able[0].jaw_standoff_mm
+    grip = bar_grip_mm(able[0], size.across_mm, body, shop, _through_mm(size))
+    return grip + able[0].jaw_standoff_mm
 
 
 def piece_of(
@@ -115,20 +123,20 @@ def piece_of(
     *,
     own_end: bool = False,
     quantity: int = 1,
-    lathe: Machine | None = None,
+    lathe: Machine | Literal["none"] | None = None,
 ) -> StockPiece:
     """What one part takes of this size.
 
     `own_end`: a sawn piece is first held on an end of its own, which is turned in the next
     chucking; then it has no stub, and nothing is parted off. `lathe`: the one it is made on, whose
-    spindle lets the bar through or not; None for the shop's best. Of a `quantity` short parts
-    several are sawn in one piece.
+    spindle lets the bar through or not; None for the shop's best, "none" where none makes it. Of a
+    `quantity` short parts several are sawn in one piece.
     """
     stub = 0.0 if own_end else stub_mm(size, body, shop)
     turned = turned_length_mm(body, policy)
     if own_end:
         turned -= policy.parting_width_mm
-    fed = not own_end and is_fed(size.across_mm, shop, lathe)
+    fed = not own_end and is_fed(_through_mm(size), shop, lathe)
     parts = 1 if fed or own_end else parts_of_stub(size, turned, body, shop, quantity)
     length = turned if fed else turned + stub / parts
     mass = mass_kg(size, length, policy)

@@ -54,11 +54,11 @@ def agree(one: Found, chain: Chain, found: Sequence[Found]) -> list[StandardMatc
 
 
 def _higher_lip(one: Found, chain: Chain, outside: bool) -> float:
-    """The diameter up to which the higher of its walls stands."""
+    """The diameter up to which the higher of its walls stands; its lip's where they are others'."""
     walls = [
         side.curve
         for side in chain.sides
         if side.segment is not None and side.segment.id in one.owns and not is_parallel(side.curve)
     ]
-    _, (small, large) = spread(walls)
+    _, (small, large) = spread(walls) if walls else (one.z_mm, one.diameter_mm)
     return large if outside else small

@@ -1,4 +1,4 @@
-"""What stands beside the steps of a route sheet: measures, cautions, what the plan leaves.
+"""What stands beside the steps of a route sheet: cautions, what the plan leaves, lathes.
 
 What stays uncut is told with the tool that comes nearest; a corner with the nose that the plan has
 there, not with the smallest one of the shop.
@@ -9,7 +9,6 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from turnability.intent.agree import together
 from turnability.outputs._making import across_text
 from turnability.part.model import Departure, Segment
 from turnability.setups.model import Setup, SetupLeft
@@ -52,7 +51,6 @@ HARDLY_HELD = (
     "bored with a shoulder, a plug on the centre pressing the part against it, the lightest cuts, "
     "and a qualified machinist decides whether at all."
 )
-_MOST_SIZES = 8
 _SAME_MM = 1e-3
 _SIZES = {
     "diameter_mm": "⌀",
@@ -63,61 +61,6 @@ _SIZES = {
 
 SPARE_MM = 0.2
 """A shank that clears by less rubs on the first chip (our choice)."""
-
-
-def measure_lines(report: Report, setup: Setup, known: dict[str, Segment]) -> Iterator[str]:
-    """Sizes with a tolerance first, then what must run true, then the plain diameters."""
-    inch = report.inch
-    mine = {s for o in setup.operations if o.kind != "part off" for s in o.segments}
-    parted = {s for o in setup.operations if o.kind == "part off" for s in o.segments}
-    profile = report.part.profile
-    told = set() if profile is None else set(swept_segments(profile, report.part.departures))
-    meant = together(report.intent, report.part)
-    for tolerance in meant.tolerances:
-        on = mine & set(tolerance.place.segments)
-        if on:
-            told |= on if tolerance.of == "diameter" else set()
-            names = ", ".join(sorted(on))
-            nominal = tolerance.nominal_mm
-            size = "" if nominal is None else f" {length_text(nominal, inch)}"
-            limits = ""
-            if nominal is not None and tolerance.deviations_mm is not None:
-                low, high = (nominal + d for d in tolerance.deviations_mm)
-                limits = f" ({number_text(low, inch)} to {length_text(high, inch)})"
-            stated = tolerance.fit or ("" if limits else tolerance.stated)
-            # the other face stands only when the blade is through
-            blade = sorted(parted & set(tolerance.place.segments))
-            then = f" and {', '.join(blade)}: once parted off, as the blade leaves it" * bool(blade)
-            line = _line_text(report, setup, on) if tolerance.of == "diameter" else ""
-            yield " ".join(f"{tolerance.of}{size} {stated}{limits} on {names}{then}{line}".split())
-    for related in meant.related:
-        on = mine & {s for place in related.places for s in place.segments}
-        if on:
-            limit = related.run_out_mm
-            within = "" if limit is None else f" within {length_text(limit, inch)}"
-            yield f"run-out of {related.name}{within}, on {', '.join(sorted(on))}"
-    plain = [
-        s
-        for s in known.values()
-        if s.id in mine - told
-        and s.surface in ("outer", "inner")
-        and abs(s.curve.start[1] - s.curve.end[1]) <= _SAME_MM
-    ]
-    plain.sort(key=lambda s: -s.curve.length())
-    for segment in plain[:_MOST_SIZES]:
-        side = "bore " if segment.surface == "inner" else ""
-        yield f"{side}⌀{length_text(round(2.0 * segment.curve.start[1], 3), inch)} ({segment.id})"
-
-
-def _line_text(report: Report, setup: Setup, on: set[str]) -> str:
-    """Which tools meet on a surface that must be of one size: none gets at all of it as held."""
-    done = [o for one in report.setups[: setup.order] for o in one.operations]
-    cut = [o for o in done if on & set(o.segments) and o.kind in ("turn", "bore", "groove")]
-    shared = {s for s in on if sum(s in o.segments for o in cut) > 1}
-    tools = dict.fromkeys(o.tool for o in cut if shared & set(o.segments))
-    if not shared:
-        return ""
-    return f"; a line stays where {' and '.join(tools)} meet: measure on either side of it"
 
 
 def _spent_lines(shop: Shop, setup: Setup, known: dict[str, Segment]) -> Iterator[str]:

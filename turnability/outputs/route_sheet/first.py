@@ -2,34 +2,29 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 
-from turnability.setups.cutting.free import passes_the_spindle
-from turnability.setups.jaws import RAW_BAR, RAW_PIECE
 from turnability.setups.model import Setup
 from turnability.setups.slender import CHUCK_ONLY_LIMIT
-from turnability.shop.model import Machine
 from turnability.units import number_text, span_text
 
 PLUG = "A plug in the bore, or a mandrel, carries the thin wall from here: sharp tool, light cuts"
 
 
 def first_texts(
-    setup: Setup, free: Sequence[float], lathe: Machine | None, size_mm: float, inch: bool
+    setup: Setup, free: Sequence[float], drawn: Collection[int], inch: bool
 ) -> tuple[str, ...]:
-    """One text for each operation, empty for nothing; `free` are the diameters that stand free."""
+    """One text for each operation, empty for nothing.
+
+    `free` are the diameters that stand free, drawn out to length; `drawn` what is done before that.
+    """
     long = [n for n, ratio in enumerate(free) if ratio > CHUCK_ONLY_LIMIT.value]
     ends = [n for n in long if setup.operations[n].kind in ("face", "drill")]
-    drawn_in = (
-        bool(ends)
-        and setup.grip.kind in (RAW_BAR, RAW_PIECE)
-        and passes_the_spindle(lathe, size_mm)
-    )
     made = []
     for n in range(len(setup.operations)):
-        words = [_changes(setup, n, inch, drawn_in and ends[0] < n)]
+        words = [_changes(setup, n, inch, bool(drawn) and ends[0] < n)]
         if ends and n == ends[0]:
-            words.append(_short_first(setup, free[n], drawn_in))
+            words.append(_short_first(setup, free[n], n in drawn))
         made.append(". ".join(word for word in words if word))
     return tuple(made)
 

@@ -6,31 +6,38 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from turnability.outputs._making import across_text, in_text, no_stock_text, stock_text
+from turnability.outputs._making import (
+    across_text,
+    in_text,
+    no_stock_text,
+    stock_text,
+    stub_texts,
+)
 from turnability.outputs.route_sheet.beside import (
     GRIP,
     caution_lines,
     follow_rest_text,
     lathe_lines,
     left_lines,
-    measure_lines,
     not_turned_lines,
     runner_up_line,
 )
 from turnability.outputs.route_sheet.first import caution_free, first_texts
 from turnability.outputs.route_sheet.holes import pilot_text, point_text
+from turnability.outputs.route_sheet.measures import measure_lines
 from turnability.outputs.route_sheet.offset import OffsetSheet, offset_sheets
 from turnability.outputs.route_sheet.tapers import taper_lines
 from turnability.outputs.route_sheet.threads import thread_lines
 from turnability.outputs.route_sheet.where import where_text
 from turnability.part.model import Segment
-from turnability.setups.cutting.free import free_diameters
+from turnability.setups.cutting.free import drawn_in, free_diameters, stands_free
 from turnability.setups.cutting.starting import lathe_for
 from turnability.setups.cutting.values import Pass, Values, values_of
 from turnability.setups.model import Operation, Setup
 from turnability.setups.offset_cuts import swept_segments
 from turnability.setups.roughing import ROUGH
 from turnability.shop.materials import Material, material_of
+from turnability.shop.usual_stock import hollow_text
 from turnability.stock.allowance import COMMON_POLICY
 from turnability.stock.model import StockPiece, raw_across_mm
 from turnability.units import MM_PER_INCH, counted, length_text, mm_text, number_text, span_text
@@ -140,31 +147,28 @@ def _stock(report: Report) -> Iterator[str]:
     piece = stock.choice
     yield stock_text(piece, inch)
     if piece.inner_diameter_mm is not None:
-        wall = (piece.across_mm - piece.inner_diameter_mm) / 2.0
-        yield (
-            f"outside {length_text(piece.across_mm, inch)}, wall {length_text(wall, inch)}, "
-            f"inside {length_text(piece.inner_diameter_mm, inch)}"
-        )
+        yield hollow_text(piece.name, piece.across_mm, piece.inner_diameter_mm, inch)
     if report.plan is not None and report.plan.own_end:
         yield "sawn, held on its own end first: nothing is parted off"
     if piece.own_outside:
         yield "its own outside stays as it comes, and is not turned"
     if piece.stub_mm:
-        yield _held_text(piece, inch)
+        yield _held_text(report, piece)
     if piece.per_bar is not None and piece.bar_length_mm is not None:
         bar = length_text(piece.bar_length_mm, inch)
         yield f"{counted(piece.per_bar, 'part')} from a bar of {bar}"
 
 
-def _held_text(piece: StockPiece, inch: bool) -> str:
+def _held_text(report: Report, piece: StockPiece) -> str:
     """What of the stock the first chucking holds, and of how much that is."""
-    stub = length_text(piece.stub_mm, inch)
+    stub, gripped = stub_texts(report, piece)
+    of_it = "" if stub == gripped else f" ({gripped} of that gripped)"
     if piece.sawn_mm is None:
-        return f"fed through the spindle: {stub} of each bar stay in the chuck as its rest"
+        return f"fed through the spindle: {stub} of each bar stay in the chuck as its rest{of_it}"
     if piece.parts == 1:
-        return f"of that {stub} for the first grip"
-    whole = length_text(round(piece.sawn_mm, 2), inch)
-    return f"sawn to {whole} for {piece.parts} parts one after another, {stub} of that for the grip"
+        return f"of that {stub} behind the part for the first chucking{of_it}"
+    whole = length_text(round(piece.sawn_mm, 2), report.inch)
+    return f"sawn to {whole} for {piece.parts} parts one after another, {stub} behind them{of_it}"
 
 
 def _setup(
@@ -187,8 +191,11 @@ def _setup(
         free_diameters(profile, setup, n, raw, policy.end_allowance_mm, before)
         for n in range(len(setup.operations))
     ]
-    firsts = first_texts(setup, free, lathe, raw, inch)
-    caution = caution_free(free)
+    piece = None if report.stock is None else report.stock.choice
+    through = raw if piece is None else piece.through_mm
+    drawn = drawn_in(setup, free, lathe, through)
+    firsts = first_texts(setup, free, drawn, inch)
+    caution = caution_free(stands_free(free, drawn))
     over = f" over {length_text(round(grip.length_mm, 2), inch)}" if grip.length_mm else ""
     size = f"{across_text(setup, report.stock, inch)} {'in' if inch else 'mm'}"
     place = ""

@@ -52,8 +52,7 @@ def make_group(faces: Sequence[KernelFace]) -> Group:
 
 def _within(face: KernelFace) -> Points:
     """Images of grid points that the face holds, shape (n, 2)."""
-    uv, points = face.grid(_SHARES)
-    return _images(points[face.held(uv[:, 0], uv[:, 1])])
+    return _images(face.own_points(_SHARES))
 
 
 def _few_within(face: KernelFace) -> Points:

@@ -11,30 +11,28 @@ the half that begins where the circle does, as they do balls (see `turned_circle
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Callable, Iterator, Sequence
 from typing import NamedTuple
 
 import numpy as np
 
+from turnability.part.reading.ovals import ROUND, Oval
 from turnability.part.reading.placements import (
     Array,
-    axes_of,
     origin_of,
     point_of,
     turned_about,
 )
 from turnability.part.reading.records import (
     Records,
-    Value,
     at,
-    number_in,
     references,
     words_in,
 )
+from turnability.part.reading.rims_alone import pointed_by_rim
 from turnability.part.reading.step_text import StepText
 
-_ROUND = ("CIRCLE", "ELLIPSE")
-_ALONG_FACES = ("SURFACE_CURVE", "SEAM_CURVE", "INTERSECTION_CURVE")
 _NEAR = 1e-5
 """Share of the curve's size by which an edge may leave it, and its plane the axis."""
 _TOUCHING = 1e-7
@@ -42,6 +40,8 @@ _TOUCHING = 1e-7
 centre."""
 _JUST_BEGUN = 0.01
 """Radians from where a curve begins, which may be on the axis."""
+_BOUNDS = re.compile(r"\s*\(\s*'(?:[^']|'')*'\s*,\s*(\([^()]*)\)")
+"""A face's name and the list of its bounds, up to its end."""
 _MOST = 1.75 * math.pi
 """Of a curve that only touches the axis, what is kept from there on."""
 
@@ -71,17 +71,24 @@ def with_arcs(text: StepText) -> Pointed:
     faces: set[int] = set()
     free = max(text.instances, default=0) + 1
     for surface, shared in sharing.items():
-        found = _arc(records, surface, shared)
-        if found is None:
+        bounds = _BOUNDS.match(text.parameters(shared[0])) if len(shared) == 1 else None
+        alone = pointed_by_rim(records, surface, shared[0]) if bounds is not None else None
+        ends = _ends(records, surface, shared) if alone is None else alone.ends
+        if alone is None and ends is None:
             continue
-        curve, begin, end = found
-        _, _, axis = records.simple(surface, "SURFACE_OF_REVOLUTION")
-        ((about,), (whole,)) = (tuple(references(axis)), tuple(references(curve)))
-        cut = f"TRIMMED_CURVE('',#{whole},(#{free + 1}),(#{free + 2}),.T.,.CARTESIAN.)"
-        more += [f"#{free}={cut};", _point(free + 1, begin), _point(free + 2, end)]
-        place = text.instances[surface]
-        changes.append((place.start, place.end, f"('',#{free},#{about})"))
-        free += 3
+        if ends is not None:
+            _, curve, axis = records.simple(surface, "SURFACE_OF_REVOLUTION")
+            ((about,), (whole,)) = (tuple(references(axis)), tuple(references(curve)))
+            cut = f"TRIMMED_CURVE('',#{whole},(#{free + 1}),(#{free + 2}),.T.,.CARTESIAN.)"
+            more += [f"#{free}={cut};", _point(free + 1, ends[0]), _point(free + 2, ends[1])]
+            place = text.instances[surface]
+            changes.append((place.start, place.end, f"('',#{free},#{about})"))
+            free += 3
+        if bounds is not None and alone is not None and alone.bare:
+            more += _bound(free, alone.tip)
+            last = text.instances[shared[0]].start + bounds.end(1)
+            changes.append((last, last, f",#{free}"))
+            free += 4
         faces.update(shared)
     if not changes:
         return Pointed(text.text, 0, frozenset())
@@ -99,48 +106,22 @@ def remark_on(count: int) -> tuple[str, ...]:
     if not count:
         return ()
     which = "1 pointed face lies" if count == 1 else f"{count} pointed faces lie"
-    surface = "a surface that crosses itself" if count == 1 else "surfaces that cross themselves"
-    return (f"{which} on {surface} on the axis; read as the half that the file says",)
+    surface = "a surface that meets itself" if count == 1 else "surfaces that meet themselves"
+    return (f"{which} on {surface} on the axis; read as the part that the file says",)
+
+
+def _bound(number: int, place: Array) -> tuple[str, ...]:
+    """A bound that is a point, of four entities."""
+    return (
+        f"#{number}=FACE_BOUND('',#{number + 1},.T.);",
+        f"#{number + 1}=VERTEX_LOOP('',#{number + 2});",
+        f"#{number + 2}=VERTEX_POINT('',#{number + 3});",
+        _point(number + 3, place),
+    )
 
 
 def _point(number: int, place: Array) -> str:
     return f"#{number}=CARTESIAN_POINT('',({','.join(f'{x:.17E}' for x in place.tolist())}));"
-
-
-class _Oval:
-    """A circle or an ellipse: `centre + a cos t x + b sin t y`."""
-
-    def __init__(self, centre: Array, along: Array, across: Array) -> None:
-        self.centre, self.along, self.across = centre, along, across
-        self.size = float(max(np.linalg.norm(along), np.linalg.norm(across)))
-
-    @classmethod
-    def of(cls, records: Records, curve: int) -> _Oval | None:
-        """The curve of an entity, also that of one along two faces; None for any other."""
-        along = [n for k in _ALONG_FACES for n in references(at(records.simple(curve, k), 1))]
-        curve = along[0] if along else curve
-        for keyword in _ROUND:
-            if not (values := records.simple(curve, keyword)):
-                continue
-            centre = origin_of(records, at(values, 1))
-            radii = [number_in(value) or 0.0 for value in values[2:]]
-            if centre is None or not radii or min(radii) <= 0.0:
-                return None
-            axes = axes_of(records, at(values, 1))
-            if np.linalg.norm(axes.x) < 0.5 or np.linalg.norm(axes.y) < 0.5:
-                return None  # its directions are one
-            return cls(centre, radii[0] * axes.x, radii[-1] * axes.y)
-        return None
-
-    def point(self, t: float) -> Array:
-        return self.centre + math.cos(t) * self.along + math.sin(t) * self.across
-
-    def angle(self, place: Array) -> tuple[float, float]:
-        """Where a place in the plane is along the curve, and how far off, of its distance."""
-        rel = place - self.centre
-        x = float(rel @ self.along) / float(self.along @ self.along)
-        y = float(rel @ self.across) / float(self.across @ self.across)
-        return math.atan2(y, x), abs(math.hypot(x, y) - 1.0)
 
 
 class _Edge(NamedTuple):
@@ -150,8 +131,8 @@ class _Edge(NamedTuple):
     middle: Array | None
 
 
-def _arc(records: Records, surface: int, faces: Sequence[int]) -> tuple[Value, Array, Array] | None:
-    """The curve that a surface is turned from, and where the arc of its faces begins and ends.
+def _ends(records: Records, surface: int, faces: Sequence[int]) -> tuple[Array, Array] | None:
+    """Where the arc that the faces of a surface are turned from begins and ends.
 
     None where the curve meets the axis nowhere or its faces do not, where it is a ball's, and
     where the faces' edges do not agree on a half.
@@ -164,8 +145,8 @@ def _arc(records: Records, surface: int, faces: Sequence[int]) -> tuple[Value, A
     curves, axes = tuple(references(curve)), tuple(references(axis))
     if origin is None or len(curves) != 1 or len(axes) != 1:
         return None
-    whole = _Oval.of(records, curves[0])
-    if whole is None or not records.keywords(curves[0]) & {*_ROUND}:
+    whole = Oval.of(records, curves[0])
+    if whole is None or not records.keywords(curves[0]) & {*ROUND}:
         return None
     near = _NEAR * whole.size
     normal = np.cross(whole.along, whole.across)
@@ -201,7 +182,7 @@ def _arc(records: Records, surface: int, faces: Sequence[int]) -> tuple[Value, A
         if len(ways) != 1:
             return None
         begin, end = (cusp, cusp + _MOST) if True in ways else (cusp - _MOST, cusp)
-        return curve, whole.point(begin), whole.point(end)
+        return whole.point(begin), whole.point(end)
     places = [p for edge in edges for p in edge.ends]
     places += [edge.middle for edge in pointed if edge.middle is not None]
     sides = set()
@@ -224,8 +205,8 @@ def _arc(records: Records, surface: int, faces: Sequence[int]) -> tuple[Value, A
         return None
     half = math.acos(max(-1.0, min(1.0, -off / swing)))
     if True in sides:
-        return curve, whole.point(top - half), whole.point(top + half)
-    return curve, whole.point(top + half), whole.point(top - half)
+        return whole.point(top - half), whole.point(top + half)
+    return whole.point(top + half), whole.point(top - half)
 
 
 def _ways(
@@ -281,7 +262,7 @@ def _edge(records: Records, edge: int) -> _Edge | None:
     if len(ends) != 2:
         return None
     begin, end = ends
-    oval = next((_Oval.of(records, curve) for curve in references(at(values, 3))), None)
+    oval = next((Oval.of(records, curve) for curve in references(at(values, 3))), None)
     if oval is None:
         return _Edge((begin, end), None)
     if "F" in words_in(at(values, 4)):

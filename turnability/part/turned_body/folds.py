@@ -10,27 +10,30 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import partial
 
 import numpy as np
+from numpy.typing import NDArray
 from OCP.BRep import BRep_Tool
 from OCP.BRepAdaptor import BRepAdaptor_Curve
 from OCP.ElSLib import ElSLib
-from OCP.GeomAbs import GeomAbs_CurveType
 from OCP.gp import gp_Pnt
 
 from turnability.half_plane.curves import Arc, Curve, Line, Point
+from turnability.part.canonical_points import formula_parameters
 from turnability.part.kernel_faces import KernelFace
 from turnability.part.turned_body.sampling import curve_through, half_plane_point, polyline
 from turnability.part.turned_body.trace import traced_folds
+from turnability.part.winding import edge_points
 
 _PARALLEL = 1e-10
 _SAMPLES = 24
 _ALONG_EDGE = 17
 _IN_PLANE_MM = 1e-7
-_HALVINGS = 40
+_STEPS = 60
+_SETTLED = 1e-13
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,6 +50,7 @@ class Meridional:
     place: Callable[[float], Point]
     where: Callable[[Point], float]
     whole: Callable[[float, float], Curve]
+    straight: bool
 
 
 def fold_images(face: KernelFace, z_mm: tuple[float, float], r_mm: float) -> list[Curve]:
@@ -128,7 +132,7 @@ def _line_run(
     def where(p: Point) -> float:
         return p[0] if by_z else p[1]
 
-    return Meridional(angle, *span, place, where, lambda a, b: Line(place(a), place(b)))
+    return Meridional(angle, *span, place, where, lambda a, b: Line(place(a), place(b)), True)
 
 
 def _circle_run(angle: float, centre: Point, radius: float) -> list[Meridional]:
@@ -143,8 +147,8 @@ def _circle_run(angle: float, centre: Point, radius: float) -> list[Meridional]:
 
     # two halves: an arc is always less than a whole turn
     return [
-        Meridional(angle, 0.0, math.pi, place, where, whole),
-        Meridional(angle, math.pi, math.tau, place, where, whole),
+        Meridional(angle, 0.0, math.pi, place, where, whole, False),
+        Meridional(angle, math.pi, math.tau, place, where, whole, False),
     ]
 
 
@@ -153,13 +157,15 @@ def _on_face(face: KernelFace, run: Meridional) -> list[Curve]:
     step = (run.high - run.low) / _SAMPLES
     low, high = run.low, run.high
     if face.recovered_gap_mm is None:
-        hit = [k for k in range(_SAMPLES + 1) if _holds(face, run, run.low + k * step)]
-        if hit:
-            low = max(run.low, run.low + (hit[0] - 1) * step)
-            high = min(run.high, run.low + (hit[-1] + 1) * step)
-            for a, b in itertools.pairwise(_crossings(face, run)):
+        hit = np.nonzero(_held(face, run, [run.low + k * step for k in range(_SAMPLES + 1)]))[0]
+        if len(hit):
+            low = max(run.low, run.low + (int(hit[0]) - 1) * step)
+            high = min(run.high, run.low + (int(hit[-1]) + 1) * step)
+            # all that a whole face holds of a straight run is one piece
+            parted = not (run.straight and face.is_whole)
+            for a, b in itertools.pairwise(_crossings(face, run) if parted else ()):
                 # a piece between two samples; the longer ones were hit
-                if (a < low or b > high) and _holds(face, run, (a + b) / 2.0):
+                if (a < low or b > high) and _held(face, run, [(a + b) / 2.0]).all():
                     low, high = min(low, a), max(high, b)
     curve = run.whole(low, high)
     (z0, s0), (z1, s1) = curve.start, curve.end
@@ -201,51 +207,62 @@ def _up(p: Point) -> Point:
     return (p[0], abs(p[1]))
 
 
-def _holds(face: KernelFace, run: Meridional, t: float) -> bool:
-    z, s = run.place(t)
-    point = gp_Pnt(s * math.cos(run.angle), s * math.sin(run.angle), z)
-    u, v = ElSLib.Parameters_s(face.canonical, point)
-    return face.holds(u, v, with_rim=True)
+def _held(face: KernelFace, run: Meridional, t: Sequence[float]) -> NDArray[np.bool_]:
+    """Which places of a run the face holds, rim and all."""
+    z, s = np.array([run.place(one) for one in t]).T
+    points = np.column_stack((s * math.cos(run.angle), s * math.sin(run.angle), z))
+    if face.kind == "torus" and face.canonical.MajorRadius() < face.canonical.MinorRadius():
+        places = (ElSLib.Parameters_s(face.canonical, gp_Pnt(*p)) for p in points.tolist())
+        return np.array([face.holds(u, v, with_rim=True) for u, v in places])
+    return face.held_at(*formula_parameters(face.kind, face.canonical, points))
 
 
 def _crossings(face: KernelFace, run: Meridional) -> list[float]:
     """Parameters of a run where edges of the face cross its plane, in order."""
     x, y = math.cos(run.angle), math.sin(run.angle)
-    found = []
+    found: list[float] = []
     for edge in face.edges():
         if BRep_Tool.Degenerated_s(edge):
             continue
-        curve = BRepAdaptor_Curve(edge)
-        straight = curve.GetType() == GeomAbs_CurveType.GeomAbs_Line
+        seen = edge_points(edge, _ALONG_EDGE)
+        sides = seen[:, 1] * x - seen[:, 0] * y
+        on = np.abs(sides) <= _IN_PLANE_MM
+        cut = np.nonzero((sides[1:] * sides[:-1] < 0.0) & ~on[1:] & ~on[:-1])[0].tolist()
+        places = [seen[k] for k in np.nonzero(on)[0].tolist()]
+        if cut:
+            curve = BRepAdaptor_Curve(edge)
 
-        def aside(t: float, curve: BRepAdaptor_Curve = curve) -> float:
-            p = curve.Value(t)
-            return float(p.Y() * x - p.X() * y)
+            def aside(t: float, curve: BRepAdaptor_Curve = curve) -> float:
+                p = curve.Value(t)
+                return float(p.Y() * x - p.X() * y)
 
-        params = np.linspace(
-            curve.FirstParameter(), curve.LastParameter(), 2 if straight else _ALONG_EDGE
-        ).tolist()
-        sides = [aside(t) for t in params]
-        at = [t for t, off in zip(params, sides, strict=True) if abs(off) <= _IN_PLANE_MM]
-        for (a, off_a), (b, off_b) in itertools.pairwise(zip(params, sides, strict=True)):
-            if off_a * off_b < 0.0 and min(abs(off_a), abs(off_b)) > _IN_PLANE_MM:
-                at.append(_zero(aside, a, b))
-        for t in at:
-            p = curve.Value(t)
-            found.append(run.where((p.Z(), p.X() * x + p.Y() * y)))
+            params = np.linspace(curve.FirstParameter(), curve.LastParameter(), _ALONG_EDGE)
+            for k in cut:
+                p = curve.Value(_zero(aside, float(params[k]), float(params[k + 1])))
+                places.append(np.array((p.X(), p.Y(), p.Z())))
+        found.extend(run.where((float(p[2]), float(p[0] * x + p[1] * y))) for p in places)
     return sorted(t for t in found if run.low <= t <= run.high)
 
 
 def _zero(value: Callable[[float], float], a: float, b: float) -> float:
-    """Where a function changes its sign between a and b, by halving."""
-    positive = value(b) > 0.0
-    for _ in range(_HALVINGS):
-        middle = (a + b) / 2.0
-        if (value(middle) > 0.0) == positive:
-            b = middle
+    """Where a function changes its sign between a and b, by false position (Illinois)."""
+    at_a, at_b = value(a), value(b)
+    least = _SETTLED * (b - a)
+    t, side = a, 0
+    for _ in range(_STEPS):
+        before, t = t, (a * at_b - b * at_a) / (at_b - at_a)
+        here = value(t)
+        if here == 0.0 or abs(t - before) <= least:
+            break
+        if (here > 0.0) == (at_b > 0.0):
+            b, at_b = t, here
+            at_a /= 2.0 if side > 0 else 1.0
+            side = 1
         else:
-            a = middle
-    return (a + b) / 2.0
+            a, at_a = t, here
+            at_b /= 2.0 if side < 0 else 1.0
+            side = -1
+    return t
 
 
 def _crossing_cylinder(face: KernelFace) -> list[Curve]:

@@ -24,13 +24,8 @@ from turnability.setups.bending.held import FOLLOW_REST, Along, along
 from turnability.setups.bending.limits import diameter_limit
 from turnability.setups.bending.work import State, Work, held_by, work_of
 from turnability.setups.cutting.forces import Cut, main_force_n, passive_force_n
-from turnability.setups.cutting.starting import (
-    LEAST_ROUGH,
-    finish_cut,
-    lathe_for,
-    rough_cut,
-    stated_ra_um,
-)
+from turnability.setups.cutting.passes import passes_of
+from turnability.setups.cutting.starting import lathe_for
 from turnability.setups.model import (
     Bending,
     BendingPass,
@@ -40,7 +35,7 @@ from turnability.setups.model import (
     Setup,
     Support,
 )
-from turnability.setups.roughing import ROUGH, is_pointed
+from turnability.setups.roughing import ROUGH
 from turnability.setups.slender import slenderness, stick_out_mm
 from turnability.shop.materials import Material, material_of
 from turnability.shop.model import Machine, Shop, Tool
@@ -73,8 +68,9 @@ class _Cutting:
     lands: tuple[_Land, ...]
     state: State
     support: Support
-    roughs: Tool | None = None
-    """Who takes the bulk before, where that is another."""
+    finish: Cut
+    rough: Cut | None
+    """What is taken of the bulk in a pass, be it by another before it; None where nothing is."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -96,6 +92,7 @@ class _Job:
     material: Material
     intent: Intent | None
     shop: Shop
+    stock: Stock | None
     stock_radius: float
     stock_bore: float
     lathe: Machine | None
@@ -133,6 +130,7 @@ def with_bending(
         chosen.material,
         intent,
         shop,
+        stock,
         size / 2.0,
         (bore or 0.0) / 2.0,
         lathe_for(shop, size, named=lathe),
@@ -140,22 +138,23 @@ def with_bending(
     )
     done: frozenset[str] = frozenset()
     made = []
-    for setup in setups:
-        made.append(replace(setup, bending=_bending(job, setup, done, lands_alone)))
+    for n, setup in enumerate(setups):
+        bending = _bending(job, setup, setups[:n], done, lands_alone)
+        made.append(replace(setup, bending=bending))
         done |= {s for operation in setup.operations for s in operation.segments}
     return tuple(made)
 
 
-def _bending(job: _Job, setup: Setup, done: frozenset[str], lands_alone: bool) -> Bending | None:
+def _bending(
+    job: _Job, setup: Setup, before: Sequence[Setup], done: frozenset[str], lands_alone: bool
+) -> Bending | None:
     line = along(job.profile, setup)
-    cuttings = tuple(_cuttings(job, setup, line, done))
+    cuttings = tuple(_cuttings(job, setup, line, before, done))
     if not cuttings:
         return None
     works = _works(job, setup, cuttings)
     finish = [
-        _Pass(cutting, land, _finish(job, cutting, land), 0.0)
-        for cutting in cuttings
-        for land in cutting.lands
+        _Pass(cutting, land, cutting.finish, 0.0) for cutting in cuttings for land in cutting.lands
     ]
     rough = [] if lands_alone else list(_roughing(job, works, cuttings))
     errors = _errors(job, works, [*finish, *rough], line)
@@ -213,22 +212,25 @@ def _bars(job: _Job, cuttings: Sequence[_Cutting]) -> Iterator[BentBar]:
         limits = {} if cutting.outside or cutting.tool is None else cutting.tool.limits
         if cutting.tool is None or not {"overhang_mm", "bar_diameter_mm"} <= limits.keys():
             continue
-        narrowest = min(land.diameter_mm for land in cutting.lands)
-        cut = finish_cut(job.material, cutting.tool, narrowest)
         e = (CARBIDE if is_carbide(cutting.tool.designation) else STEEL).value
         overhang, diameter = limits["overhang_mm"], limits["bar_diameter_mm"]
-        force = passive_force_n(job.material, cut)
+        force = passive_force_n(job.material, cutting.finish)
         yield BentBar(
             cutting.tool.name, overhang, diameter, deflection_mm(force, overhang, diameter, e)
         )
 
 
-def _cuttings(job: _Job, setup: Setup, line: Along, done: frozenset[str]) -> Iterator[_Cutting]:
+def _cuttings(
+    job: _Job, setup: Setup, line: Along, before_it: Sequence[Setup], done: frozenset[str]
+) -> Iterator[_Cutting]:
     """The setup's turning and boring in order, with the shapes between."""
     by_id = {segment.id: segment for segment in job.profile.segments}
     tools = {tool.name: tool for tool in job.shop.tools}
     before = done
-    rougher = next((tools.get(o.tool) for o in setup.operations if o.kind == ROUGH), None)
+    taken = passes_of(
+        job.profile, setup, job.stock, job.shop, job.material, job.lathe, job.intent, before_it
+    )
+    whole = [cut for o, cut in zip(setup.operations, taken, strict=True) if o.kind == ROUGH]
     for i, operation in enumerate(setup.operations):
         after = before | set(operation.segments)
         if operation.kind in _SURFACE:
@@ -241,8 +243,10 @@ def _cuttings(job: _Job, setup: Setup, line: Along, done: frozenset[str]) -> Ite
             state = State(before, after, later, before if outside else after)
             if lands:
                 tool = tools.get(operation.tool)
-                roughs = rougher if outside and is_pointed(tool) else None
-                yield _Cutting(tool, outside, lands, state, operation.support, roughs)
+                rough = whole[0].rough if whole and taken[i].roughed else taken[i].rough
+                yield _Cutting(
+                    tool, outside, lands, state, operation.support, taken[i].finish, rough
+                )
         before = after
 
 
@@ -285,12 +289,6 @@ def _lands(
             n = max(3, round(_PLACES * (high - low) / job.profile.length_mm))
             places.append(np.linspace(low, high, n))
         yield _Land(tuple(segments), 2.0 * radius, np.unique(np.concatenate(places)), straight)
-
-
-def _finish(job: _Job, cutting: _Cutting, land: _Land) -> Cut:
-    ids = [segment.id for segment in land.segments]
-    ra = stated_ra_um(ids, job.intent)
-    return finish_cut(job.material, cutting.tool, land.diameter_mm, ra)
 
 
 def _errors(
@@ -355,13 +353,12 @@ def _roughing(
     """A roughing pass along each land, as deep as there is stock for it."""
     for cutting in cuttings:
         work = works[cutting.support]
-        whole = rough_cut(job.material, cutting.roughs or cutting.tool, job.lathe)
+        if cutting.rough is None:
+            continue
         for land in cutting.lands:
-            on = _finish(job, cutting, land).depth_mm
+            on, most = cutting.finish.depth_mm, cutting.rough.depth_mm
             if cutting.outside:
-                most = max(work.to_spare(float(x), cutting.state) for x in land.places) - on
-            else:
-                most = LEAST_ROUGH.value  # bars are weak, and drills leave little
+                spare = max(work.to_spare(float(x), cutting.state) for x in land.places)
+                most = min(most, spare - on)
             if most > 0.0:
-                cut = replace(whole, depth_mm=min(whole.depth_mm, most))
-                yield _Pass(cutting, land, cut, on)
+                yield _Pass(cutting, land, replace(cutting.rough, depth_mm=most), on)

@@ -5,10 +5,12 @@ The blank, not the part: what is gripped lies behind the part, and the allowance
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
+from itertools import takewhile
 
 from turnability.cited import Cited
 from turnability.part.model import Profile
+from turnability.setups.jaws import RAW_BAR, RAW_PIECE
 from turnability.setups.model import Setup
 from turnability.setups.slender import CHUCK_ONLY_LIMIT, mean_outside_mm
 from turnability.shop.model import Machine
@@ -17,6 +19,7 @@ LEAST_SHARE = Cited(
     0.1, "-", "common practice", "least share of the usual speed on long work, from memory", False
 )
 _TURNS = ("turn", "rough")
+_IN_THE_END = ("face", "drill")
 
 
 def free_diameters(
@@ -44,6 +47,33 @@ def free_diameters(
     if setup.toward_chuck == "high":
         part = (0.0, min(low, profile.length_mm))
     return (free + allowance_mm) / mean_outside_mm(profile, part)
+
+
+def drawn_in(
+    setup: Setup, free: Sequence[float], lathe: Machine | None, through_mm: float
+) -> frozenset[int]:
+    """Operations in the end of long raw work, done while it is drawn into the spindle.
+
+    `free` are the diameters that stand free in each, drawn out to length; of these the limit
+    stands out then, and speeds are as usual. `through_mm` is what the spindle has to pass.
+    """
+    long = [
+        n
+        for n, o in enumerate(setup.operations)
+        if free[n] > CHUCK_ONLY_LIMIT.value and o.kind in _IN_THE_END
+    ]
+    raw = setup.grip.kind in (RAW_BAR, RAW_PIECE)
+    if not long or not raw or not passes_the_spindle(lathe, through_mm):
+        return frozenset()
+    # it is drawn out for the first that is no work in the end, and stays so
+    run = range(long[0], len(setup.operations))
+    return frozenset(takewhile(lambda n: n in long, run))
+
+
+def stands_free(free: Sequence[float], drawn: Collection[int]) -> list[float]:
+    """The diameters that stand free as it is done: no more than the limit while it is drawn in."""
+    limit = CHUCK_ONLY_LIMIT.value
+    return [min(ratio, limit) if n in drawn else ratio for n, ratio in enumerate(free)]
 
 
 def speed_share(diameters: float) -> float:

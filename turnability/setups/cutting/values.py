@@ -4,29 +4,25 @@ from __future__ import annotations
 
 import math
 from collections.abc import Collection, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from turnability.intent.model import Intent
 from turnability.part.model import Profile, Segment
 from turnability.setups.bending.whip import critical_rpm
-from turnability.setups.cutting.depths import LEAST_MM, lightened, passes, stands_mm
 from turnability.setups.cutting.forces import WEAR, Cut, main_force_n, power_kw
-from turnability.setups.cutting.free import free_diameters, speed_share
+from turnability.setups.cutting.free import drawn_in, free_diameters, speed_share, stands_free
+from turnability.setups.cutting.passes import Passes, passes_of
 from turnability.setups.cutting.speeds import Speed, cutting_speed_m_per_min, highest_speed
 from turnability.setups.cutting.standing import largest_mm, standing_mm
 from turnability.setups.cutting.starting import (
     BLADE_FEED,
-    FINISH_DEPTH,
     PILOT_OVER,
     PILOT_SHARE,
     drill_feed_mm,
-    finish_cut,
-    rough_cut,
-    stated_ra_um,
 )
-from turnability.setups.drilling import diameter_of, is_twist
+from turnability.setups.drilling import is_twist
 from turnability.setups.model import Operation, Setup
-from turnability.setups.roughing import ROUGH, is_pointed
+from turnability.setups.roughing import ROUGH
 from turnability.shop.materials import Material
 from turnability.shop.model import Machine, Shop, Tool
 from turnability.stock.allowance import COMMON_POLICY
@@ -79,46 +75,26 @@ def values_of(
     holding = setup.holding or next((h for h in shop.holdings if h.name == setup.grip.kind), None)
     size = raw_across_mm(stock, profile.max_diameter_mm)
     plate = holding.max_rpm if holding is not None else None
-    roughed = {o.tool for o in setup.operations if o.kind == ROUGH}
     earlier = {s for one in before for o in one.operations for s in o.segments}
     allowance = (shop.stock_policy or COMMON_POLICY).end_allowance_mm
+    taken = passes_of(profile, setup, stock, shop, material, lathe, intent, before)
+    far = [
+        free_diameters(profile, setup, n, size, allowance, before)
+        for n in range(len(setup.operations))
+    ]
+    piece = None if stock is None else stock.choice
+    drawn = drawn_in(setup, far, lathe, size if piece is None else piece.through_mm)
+    free = stands_free(far, drawn)
     made = []
-    for n, o in enumerate(setup.operations):
+    for n, (o, cuts) in enumerate(zip(setup.operations, taken, strict=True)):
         here = {s for done in setup.operations[:n] for s in done.segments}
         own = [by_id[s] for s in o.segments if s in by_id]
         cut = here if o.kind == "face" else here | earlier
         meets = _meets_mm(profile, own, o, tools.get(o.tool), cut, size)
-        hole = _hole_mm([tools.get(d.tool) for d in setup.operations[:n]], tools.get(o.tool), stock)
-        free = free_diameters(profile, setup, n, size, allowance, before)
-        limits = _Limits(material, lathe, plate, _critical_rpm(setup, o), speed_share(free))
-        over = own
-        if o.kind == ROUGH:
-            over = [by_id[s] for t in setup.operations if t.kind == "turn" for s in t.segments]
-        stands = stands_mm(over, o.kind, size, hole, allowance)
-        rough = lightened(rough_cut(material, tools.get(o.tool), lathe), setup, holding)
-        cuts = _Cuts(size, meets, hole, stands, rough)
-        made.append(_values(o, own, tools.get(o.tool), cuts, limits, intent))
-    return tuple(
-        replace(v, rough=None)
-        if roughed
-        and not v.operation.roughs
-        and (
-            v.operation.over_thin_wall
-            or is_pointed(tools.get(v.operation.tool))
-            or (v.operation.after_bore and v.operation.tool in roughed)
-        )
-        else v
-        for v in made
-    )
-
-
-def _hole_mm(done: Sequence[Tool | None], tool: Tool | None, stock: Stock | None) -> float:
-    """The widest hole that drills of this chucking or a tube leave to this tool; 0 where none."""
-    piece = None if stock is None else stock.choice
-    holes = [(piece.inner_diameter_mm if piece is not None else None) or 0.0]
-    holes += [diameter_of(t) for t in done if t is not None and t.on_axis]
-    own = math.inf if tool is None or not tool.on_axis else diameter_of(tool)
-    return max((hole for hole in holes if hole < own), default=0.0)
+        whips = None if n in drawn else _critical_rpm(setup, o)
+        limits = _Limits(material, lathe, plate, whips, speed_share(free[n]))
+        made.append(_values(o, own, tools.get(o.tool), cuts, (size, meets), limits))
+    return tuple(made)
 
 
 def _meets_mm(
@@ -196,53 +172,40 @@ class _Limits:
         return self._run("drill", diameter_mm, cut, WEAR.value * kc * width * feed)
 
 
-@dataclass(frozen=True, slots=True)
-class _Cuts:
-    """The blank's outside, what runs past the finish, the hole before it, what stands, in mm."""
-
-    size_mm: float
-    meets_mm: float
-    hole_mm: float
-    stands_mm: float
-    rough: Cut
-
-
 def _values(
     operation: Operation,
     segments: Sequence[Segment],
     tool: Tool | None,
-    cuts: _Cuts,
+    taken: Passes,
+    past_mm: tuple[float, float],
     limits: _Limits,
-    intent: Intent | None,
 ) -> Values:
+    """`past_mm`: what runs past the tool, the blank and then what the finish meets."""
     kind = tool.kind if tool is not None else operation.kind
-    own = largest_mm(segments)
+    size, meets = past_mm
+    own, hole = largest_mm(segments), taken.hole_mm
     if operation.kind == "drill":
         diameter = tool.limits.get("diameter_mm", own) if tool is not None else own
-        diameter = diameter or own or cuts.size_mm / 4.0
+        diameter = diameter or own or size / 4.0
         pilot = None
-        if tool is not None and is_twist(tool) and not 0.0 < cuts.hole_mm < diameter:
+        if tool is not None and is_twist(tool) and not 0.0 < hole < diameter:
             pilot = PILOT_SHARE.value * diameter if diameter > PILOT_OVER.value else None
-        hole = (cuts.hole_mm if cuts.hole_mm < diameter else 0.0) if pilot is None else pilot
+        hole = (hole if hole < diameter else 0.0) if pilot is None else pilot
         return Values(operation, diameter, None, limits.drilled(diameter, hole), pilot)
     if operation.kind in ("groove", "end groove", "part off"):
         width = tool.limits.get("width_mm", 3.0) if tool is not None else 3.0
-        diameter = cuts.size_mm if operation.kind == "part off" else cuts.meets_mm
+        diameter = size if operation.kind == "part off" else meets
         cut = Cut(width, BLADE_FEED.value, 90.0, 0.0)
         return Values(operation, diameter, None, limits.run("grooving", diameter, cut, width))
     if operation.kind == ROUGH:
-        deep = min(cuts.rough.depth_mm, max(LEAST_MM, cuts.stands_mm - FINISH_DEPTH.value))
-        whole = limits.run(kind, cuts.size_mm, replace(cuts.rough, depth_mm=deep))
-        return Values(operation, cuts.size_mm, whole, whole)
-    ids = [s.id for s in segments]
-    finish = finish_cut(limits.material, tool, own or cuts.size_mm, stated_ra_um(ids, intent))
-    rough, finish = passes(cuts.rough, finish, cuts.stands_mm)
-    first = cuts.size_mm if operation.kind == "turn" else cuts.meets_mm
+        whole = limits.run(kind, size, taken.finish)
+        return Values(operation, size, whole, whole)
+    first = size if operation.kind == "turn" else meets
+    rough = None if taken.rough is None else limits.run(kind, first, taken.rough)
+    # the finish of what nobody here has roughed meets the blank
+    unroughed = rough is None and not taken.roughed
     return Values(
-        operation,
-        first,
-        None if rough is None else limits.run(kind, first, rough),
-        limits.run(kind, first if rough is None else cuts.meets_mm, finish),
+        operation, first, rough, limits.run(kind, first if unroughed else meets, taken.finish)
     )
 
 

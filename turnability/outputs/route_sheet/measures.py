@@ -1,0 +1,233 @@
+"""What is measured before a chucking is let go: all that it cut, for nothing is cut again after.
+
+Stated sizes and run-outs stand first, each where it can be measured: a length once both its faces
+stand, a run-out while two of its surfaces stand in the chucking that cut them, or once the last
+does. Sizes of which nothing is stated come after them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from typing import TYPE_CHECKING
+
+from turnability.intent.agree import together
+from turnability.outputs.route_sheet.tapers import degrees_text
+from turnability.setups.offset_cuts import swept_segments
+from turnability.units import length_text, number_text
+
+if TYPE_CHECKING:
+    from turnability.features.model import Feature
+    from turnability.intent.model import Related, Tolerance
+    from turnability.part.model import Segment
+    from turnability.report import Report
+    from turnability.setups.model import Setup
+
+_MOST_SIZES = 8
+_SAME_MM = 1e-3
+_HOLLOWS = {"groove": "floor", "recess": "inside", "end-groove": "outside"}
+"""Hollows, and what their diameter on the list is of."""
+
+
+def measure_lines(report: Report, setup: Setup, known: Mapping[str, Segment]) -> Iterator[str]:
+    """Stated sizes, what must run true, then grooves, tapers, diameters and lengths, none twice."""
+    here = _Here(report, setup, known)
+    yield from _stated(here)
+    yield from _run_outs(here)
+    yield from _hollows(here)
+    yield from _tapers(here)
+    yield from _diameters(here)
+    yield from _lengths(here)
+
+
+class _Here:
+    """What one chucking cuts, what was cut before, and what the list has told already."""
+
+    def __init__(self, report: Report, setup: Setup, known: Mapping[str, Segment]) -> None:
+        self.report, self.setup, self.known, self.inch = report, setup, known, report.inch
+        self.mine = _cut([setup])
+        self.before = _cut(report.setups[: setup.order - 1])
+        self.after = _cut(report.setups[setup.order :])
+        self.parted = {s for o in setup.operations if o.kind == "part off" for s in o.segments}
+        self.meant = together(report.intent, report.part)
+        profile = report.part.profile
+        swept = {} if profile is None else swept_segments(profile, report.part.departures)
+        # what an eccentric sweeps has no size of its own
+        self.told: set[str] = set(swept)
+        self.between: list[frozenset[str]] = []
+        """Pairs of faces whose distance is told."""
+
+    def size(self, value_mm: float) -> str:
+        return length_text(round(value_mm, 3), self.inch)
+
+
+def _cut(setups: Iterable[Setup]) -> set[str]:
+    return {s for one in setups for o in one.operations if o.kind != "part off" for s in o.segments}
+
+
+def _stated(here: _Here) -> Iterator[str]:
+    for tolerance in here.meant.tolerances:
+        places = set(tolerance.place.segments)
+        on = here.mine & places
+        if tolerance.of == "length":
+            # it is told once, where the last of its faces is cut
+            if not on or here.after & places:
+                continue
+            on = places - here.parted
+            here.between.append(frozenset(places))
+        elif on and tolerance.of == "diameter":
+            here.told |= on
+        if on:
+            yield _tolerance_text(here, tolerance, on)
+    for rough in here.meant.roughness:
+        if on := here.mine & set(rough.place.segments):
+            yield f"Ra {rough.ra_um:g} µm on {_names(on)}"
+
+
+def _tolerance_text(here: _Here, tolerance: Tolerance, on: set[str]) -> str:
+    nominal = tolerance.nominal_mm
+    size = "" if nominal is None else f" {length_text(nominal, here.inch)}"
+    limits = ""
+    if nominal is not None and tolerance.deviations_mm is not None:
+        low, high = (nominal + d for d in tolerance.deviations_mm)
+        limits = f" ({number_text(low, here.inch)} to {length_text(high, here.inch)})"
+    stated = tolerance.fit or ("" if limits else tolerance.stated)
+    # the other face stands only when the blade is through
+    blade = _names(here.parted & set(tolerance.place.segments))
+    then = f" and {blade}: once parted off, as the blade leaves it" if blade else ""
+    line = _line_text(here, on) if tolerance.of == "diameter" else ""
+    return " ".join(f"{tolerance.of}{size} {stated}{limits} on {_names(on)}{then}{line}".split())
+
+
+def _line_text(here: _Here, on: set[str]) -> str:
+    """Which tools meet on a surface that must be of one size: none gets at all of it as held."""
+    done = [o for one in here.report.setups[: here.setup.order] for o in one.operations]
+    cut = [o for o in done if on & set(o.segments) and o.kind in ("turn", "bore", "groove")]
+    shared = {s for s in on if sum(s in o.segments for o in cut) > 1}
+    tools = dict.fromkeys(o.tool for o in cut if shared & set(o.segments))
+    if not shared:
+        return ""
+    return f"; a line stays where {' and '.join(tools)} meet: measure on either side of it"
+
+
+def _run_outs(here: _Here) -> Iterator[str]:
+    """Those that two surfaces cut here show, or the last one against those cut before."""
+    for related in here.meant.related:
+        on = {s for place in related.places for s in place.segments}
+        if not here.mine & on:
+            continue
+        together_here = sum(bool(here.mine & set(p.segments)) for p in related.places) > 1
+        earlier = (here.before & on) - here.mine
+        if together_here or earlier or len(related.places) < 2:
+            yield _run_out_text(here, related, here.mine & on, earlier)
+
+
+def _run_out_text(here: _Here, related: Related, on: set[str], earlier: set[str]) -> str:
+    limit = related.run_out_mm
+    within = "" if limit is None else f" within {length_text(limit, here.inch)}"
+    to = f" to {_names(earlier)}, cut before" if earlier else ""
+    return f"run-out of {related.name}{within}, on {_names(on)}{to}"
+
+
+def _hollows(here: _Here) -> Iterator[str]:
+    """Grooves and recesses that are finished here: the floor's diameter and the width."""
+    alike: dict[str, list[str]] = {}
+    for one in here.report.features:
+        cut = here.mine & set(one.segments)
+        if one.kind not in _HOLLOWS or not cut or set(one.segments) <= here.told:
+            continue
+        if here.after & set(one.segments):
+            continue
+        words = list(_sizes_of(here, one))
+        here.told |= cut
+        if words:
+            name = one.kind.replace("-", " ")
+            at = f"{one.id} at z {number_text(round(one.z_mm[0], 3), here.inch)}"
+            alike.setdefault(f"{name} {', '.join(words)}", []).append(at)
+    for text, names in alike.items():
+        yield f"{text} ({', '.join(names)})"
+
+
+def _sizes_of(here: _Here, one: Feature) -> Iterator[str]:
+    floor = [
+        s
+        for s in (here.known[n] for n in one.segments if n in here.known)
+        if s.surface in ("outer", "inner") and _level(s)
+    ]
+    across = one.diameter_mm[0] if one.kind == "groove" and one.surface == "outer" else None
+    across = one.diameter_mm[1] if across is None else across
+    stated = {s.id for s in floor if abs(2.0 * s.curve.start[1] - across) <= _SAME_MM}
+    if not stated & here.told:
+        yield f"{_HOLLOWS[one.kind]} ⌀{here.size(across)}"
+    width, deep = one.parameters.get("width_mm"), one.parameters.get("depth_mm")
+    walls = set(one.segments)
+    if isinstance(width, int | float) and not any(pair <= walls for pair in here.between):
+        yield f"width {here.size(width)}"
+    if one.kind == "end-groove" and isinstance(deep, int | float):
+        yield f"depth {here.size(deep)}"
+
+
+def _tapers(here: _Here) -> Iterator[str]:
+    turned = {
+        s for o in here.setup.operations if o.kind in ("turn", "bore") for s in o.segments
+    } - here.told
+    for one in here.report.features:
+        on = turned & set(one.segments)
+        angle = one.parameters.get("half_angle_deg")
+        if one.kind != "taper" or not on or not isinstance(angle, int | float):
+            continue
+        here.told |= on
+        small, large = one.diameter_mm
+        least = number_text(round(small, 3), here.inch)
+        long = here.size(one.z_mm[1] - one.z_mm[0])
+        yield (
+            f"taper ⌀{least} to {here.size(large)} over {long}, half angle {degrees_text(angle)} "
+            f"({_names(on)}): by gauge or sine bar"
+        )
+
+
+def _diameters(here: _Here) -> Iterator[str]:
+    """Plain cylinders, the longest first, those of one size together."""
+    plain = [
+        s
+        for s in here.known.values()
+        if s.id in here.mine - here.told and s.surface in ("outer", "inner") and _level(s)
+    ]
+    plain.sort(key=lambda s: -s.curve.length())
+    alike: dict[str, list[str]] = {}
+    for segment in plain:
+        side = "bore " if segment.surface == "inner" else ""
+        size = f"{side}⌀{here.size(2.0 * segment.curve.start[1])}"
+        alike.setdefault(size, []).append(segment.id)
+    for size, names in list(alike.items())[:_MOST_SIZES]:
+        yield f"{size} ({', '.join(names)})"
+
+
+def _lengths(here: _Here) -> Iterator[str]:
+    """Plane shoulders by their distance from the end that this chucking faces, in one line."""
+    whole = max(z for s in here.known.values() for z, _ in (s.curve.start, s.curve.end))
+    free = whole if here.setup.toward_chuck == "low" else 0.0
+    planes = {
+        s.id: s.curve.start[0]
+        for s in here.known.values()
+        if s.surface == "end" and s.id in here.mine
+        if abs(s.curve.start[0] - s.curve.end[0]) <= _SAME_MM
+    }
+    faced = [name for name, z in planes.items() if abs(z - free) <= _SAME_MM]
+    if not faced:
+        return
+    found: dict[float, list[str]] = {}
+    for name, z in planes.items():
+        stated = any({name, face} <= pair for face in faced for pair in here.between)
+        if name not in faced and name not in here.told and not stated:
+            found.setdefault(round(abs(z - free), 3), []).append(name)
+    if found:
+        words = [f"{here.size(d)} ({', '.join(n)})" for d, n in sorted(found.items())]
+        yield f"shoulders from the face {faced[0]}: {', '.join(words[:_MOST_SIZES])}"
+
+
+def _level(segment: Segment) -> bool:
+    return abs(segment.curve.start[1] - segment.curve.end[1]) <= _SAME_MM
+
+
+def _names(segments: Iterable[str]) -> str:
+    return ", ".join(sorted(segments))

@@ -1,0 +1,76 @@
+"""Areas of faces that are all that their bounds hold, and the volumes that they close.
+
+Over a rectangle of parameters the integrals along the angle come in closed form, and those along
+the other parameter by a quadrature that is exact to rounding: nothing is asked of the rims.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Sequence
+from typing import Any, Protocol, TypeAlias
+
+import numpy as np
+from numpy.typing import NDArray
+from OCP.TopAbs import TopAbs_REVERSED
+from OCP.TopoDS import TopoDS_Face
+
+from turnability.part.canonical_points import formula_frame, generated, sizes_of
+from turnability.part.rims import gauss
+from turnability.part.surface_points import cross
+
+Array: TypeAlias = NDArray[np.float64]
+
+_NODES = 24
+"""Along up to a whole turn of a torus, whose integrands are of the third order in sine and cosine:
+what is left is below rounding."""
+
+
+class Whole(Protocol):
+    """What is asked of a face here."""
+
+    face: TopoDS_Face
+    kind: str
+    canonical: Any
+    bounds: tuple[float, float, float, float]
+
+
+def whole_moments(faces: Sequence[Whole], about: Array) -> list[tuple[float, float]]:
+    """Each face's area (mm2), and the volume (mm3) between it and a point, outwards.
+
+    Of planes, cylinders, cones, spheres and tori that are whole within their bounds.
+    """
+    found = [(0.0, 0.0)] * len(faces)
+    lots: dict[str, list[int]] = defaultdict(list)
+    for i, face in enumerate(faces):
+        lots[face.kind].append(i)
+    for kind, members in lots.items():
+        areas, cones = _lot(kind, [faces[i] for i in members], about)
+        for i, area, cone in zip(members, areas.tolist(), cones.tolist(), strict=True):
+            side = -1.0 if faces[i].face.Orientation() == TopAbs_REVERSED else 1.0
+            found[i] = area, side * cone
+    return found
+
+
+def _lot(kind: str, faces: Sequence[Whole], about: Array) -> tuple[Array, Array]:
+    """Areas and cones (n,) of faces of one kind, along the surface's own normal."""
+    frames = [formula_frame(face.canonical) for face in faces]
+    origin, x, y, z = (np.array([frame[k] for frame in frames]) for k in range(4))
+    u0, u1, v0, v1 = np.array([face.bounds for face in faces]).T
+    away = origin - about
+    side = np.sign((cross(x, y) * z).sum(axis=1))
+    ox, oy, oz = ((away * way).sum(axis=1) for way in (x, y, z))
+    if kind == "plane":
+        area = (u1 - u0) * (v1 - v0)
+        return area, side * oz * area / 3.0
+    nodes, weights = gauss(_NODES)
+    v = v0[:, None] + (v1 - v0)[:, None] * (nodes + 1.0) / 2.0
+    weight = (v1 - v0)[:, None] * weights / 2.0
+    first, second = np.array([sizes_of(kind, face.canonical) for face in faces]).T
+    r, dr, h, dh = generated(kind, (first[:, None], second[:, None]), v)
+    turn = u1 - u0
+    across = ox * (np.sin(u1) - np.sin(u0)) - oy * (np.cos(u1) - np.cos(u0))
+    area = turn * (np.abs(r) * np.hypot(dr, dh) * weight).sum(axis=1)
+    cone = across * (r * dh * weight).sum(axis=1)
+    cone += turn * (r * (r * dh - dr * (h + oz[:, None])) * weight).sum(axis=1)
+    return area, side * cone / 3.0

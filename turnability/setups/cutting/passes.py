@@ -1,0 +1,117 @@
+"""How deep each operation roughs and finishes, with which feed: for the sheet and for bending."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from turnability.intent.model import Intent
+from turnability.part.model import Profile, Segment
+from turnability.setups.cutting.depths import LEAST_MM, lightened, passes, stands_mm
+from turnability.setups.cutting.forces import Cut
+from turnability.setups.cutting.standing import largest_mm
+from turnability.setups.cutting.starting import FINISH_DEPTH, finish_cut, rough_cut, stated_ra_um
+from turnability.setups.drilling import CHIPS_OF_FLUTE, diameter_of, is_twist
+from turnability.setups.model import Operation, Setup
+from turnability.setups.roughing import ROUGH, is_pointed
+from turnability.shop.materials import Material
+from turnability.shop.model import Machine, Shop, Tool
+from turnability.stock.allowance import COMMON_POLICY
+from turnability.stock.model import Stock, raw_across_mm
+
+_SAME_MM = 1e-3
+
+
+@dataclass(frozen=True, slots=True)
+class Passes:
+    """What one operation takes in a pass; `rough` is None where nothing is roughed by it.
+
+    `hole_mm` is the hole that it finds. Of one that only roughs both are the same; drills and
+    blades have passes of their own kind and use neither.
+    """
+
+    rough: Cut | None
+    finish: Cut
+    hole_mm: float
+    roughed: bool = False
+    """Whether one that only roughs has been along before it."""
+
+
+def passes_of(
+    profile: Profile,
+    setup: Setup,
+    stock: Stock | None,
+    shop: Shop,
+    material: Material,
+    lathe: Machine | None,
+    intent: Intent | None = None,
+    before: Sequence[Setup] = (),
+) -> tuple[Passes, ...]:
+    """The passes of a setup's operations, in their order; `before` are the setups before."""
+    by_id = {segment.id: segment for segment in profile.segments}
+    tools = {tool.name: tool for tool in (*shop.tools, *shop.thread_tools)}
+    holding = setup.holding or next((h for h in shop.holdings if h.name == setup.grip.kind), None)
+    size = raw_across_mm(stock, profile.max_diameter_mm)
+    allowance = (shop.stock_policy or COMMON_POLICY).end_allowance_mm
+    roughed = {o.tool for o in setup.operations if o.kind == ROUGH}
+    earlier = [tools.get(o.tool) for one in before for o in one.operations]
+    through = [t for t in earlier if t is not None and _goes_through(t, profile)]
+    made = []
+    for n, o in enumerate(setup.operations):
+        tool = tools.get(o.tool)
+        own = [by_id[s] for s in o.segments if s in by_id]
+        done = [tools.get(d.tool) for d in setup.operations[:n]]
+        hole = _hole_mm([*through, *done], tool, stock)
+        over = own
+        if o.kind == ROUGH:
+            over = [by_id[s] for t in setup.operations if t.kind == "turn" for s in t.segments]
+        stands = stands_mm(over, o.kind, size, hole, allowance)
+        rough = lightened(rough_cut(material, tool, lathe), setup, holding)
+        if o.kind == ROUGH:
+            deep = min(rough.depth_mm, max(LEAST_MM, stands - FINISH_DEPTH.value))
+            whole = replace(rough, depth_mm=deep)
+            made.append(Passes(whole, whole, hole))
+            continue
+        ra = stated_ra_um([s.id for s in own], intent)
+        finish = finish_cut(material, tool, _thinnest_mm(own) or largest_mm(own) or size, ra)
+        first, last = passes(rough, finish, stands)
+        after = bool(roughed) and _is_roughed(o, tool, roughed)
+        made.append(Passes(None if after else first, last, hole, after))
+    return tuple(made)
+
+
+def _is_roughed(operation: Operation, tool: Tool | None, roughed: set[str]) -> bool:
+    """Whether one that only roughs has been along before it."""
+    return not operation.roughs and (
+        operation.over_thin_wall
+        or is_pointed(tool)
+        or (operation.after_bore and operation.tool in roughed)
+    )
+
+
+def _thinnest_mm(own: Sequence[Segment]) -> float:
+    """The least outside diameter that is turned along; 0 of none."""
+    across = [
+        2.0 * s.curve.start[1]
+        for s in own
+        if s.surface == "outer" and abs(s.curve.start[1] - s.curve.end[1]) <= _SAME_MM
+    ]
+    return min(across, default=0.0)
+
+
+def _goes_through(tool: Tool, profile: Profile) -> bool:
+    """Whether a drill comes out at the other end, so that the next chucking finds its hole."""
+    if not is_twist(tool) or diameter_of(tool) > (profile.through_bore_mm or 0.0) + _SAME_MM:
+        return False
+    flute = tool.limits.get("flute_length_mm", 0.0)
+    return flute - CHIPS_OF_FLUTE * diameter_of(tool) >= profile.length_mm
+
+
+def _hole_mm(done: Sequence[Tool | None], tool: Tool | None, stock: Stock | None) -> float:
+    """The widest hole that drills, or a tube, leave to this tool; 0 where none."""
+    piece = None if stock is None else stock.choice
+    holes = [(piece.inner_diameter_mm if piece is not None else None) or 0.0]
+    holes += [diameter_of(t) for t in done if t is not None and t.on_axis]
+    own = math.inf if tool is None or not tool.on_axis else diameter_of(tool)
+    return max((hole for hole in holes if hole < own), default=0.0)
