@@ -7,12 +7,13 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from turnability.half_plane.distances import distances
 from turnability.half_plane.regions import inside
 from turnability.part.model import Profile
 from turnability.part.profile import drawn_profile
 from turnability.reach.asked import Asked, all_asked
 from turnability.reach.ground import ground_of
-from turnability.reach.left import distances, touched_by
+from turnability.reach.left import touched_by
 from turnability.reach.stock import at_first
 from turnability.shop.load import starter_shop
 

@@ -10,9 +10,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from turnability.half_plane.curves import Point, Ring
+from turnability.half_plane.distances import distances, gaps_to
 from turnability.half_plane.regions import Region, box, nothing
 from turnability.reach.asked import Asked
-from turnability.reach.left import LeftRegion, distances, gaps_to
+from turnability.reach.left import LeftRegion
 from turnability.reach.model import Needed
 from turnability.reach.needed import needed_of
 from turnability.reach.outline import bare_outlines, mover_of

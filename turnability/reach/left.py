@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import cast
 
@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from turnability.half_plane.curves import Point, Points
+from turnability.half_plane.distances import distances
 from turnability.half_plane.places import TOUCH_MM
 from turnability.half_plane.regions import (
     SNAP_MM,
@@ -19,11 +20,11 @@ from turnability.half_plane.regions import (
     following,
     nothing,
     ring_measure,
-    union,
 )
 from turnability.half_plane.restore import MovedChords, beside_each, beyond_chords, bulged, tidied
 from turnability.half_plane.sharing import shared_by_each, shared_lengths
 from turnability.reach.ground import Ground
+from turnability.reach.left_pieces import whole_pieces
 from turnability.reach.removal import Removal, Work
 
 COUNTS_MM = 0.005
@@ -31,9 +32,6 @@ COUNTS_MM = 0.005
 BORDERS_MM = 0.01
 """Length along a segment that is more than touching it."""
 DRAWN_MM = 0.005
-_CUSP_MM = 0.2
-_SMALL_SHARE = 0.05
-"""A piece shorter than this share of one that it meets belongs to it."""
 _AGREES = 5e-4
 """How far the area of the polygon by which a region is drawn may be off, as a share of it."""
 _ROUND_OFF = 0.3
@@ -46,8 +44,6 @@ _ENTERED_MM = 6e-3
 """A sweep never enters the part by more than touching, but where the clipper leaves cracks of no
 width between like facets, no longer than one of them."""
 _NO_WIDTH_MM = 1e-6
-_AT_ONCE = 20_000
-"""So many distances are told at once."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -84,7 +80,7 @@ def left_regions(removal: Removal) -> tuple[LeftRegion, ...]:
     )
     found = [
         _measured(whole, ground, standing.gone, chords)
-        for whole in _whole(counted, standing.stock | ground.hollows, ground)
+        for whole in whole_pieces(counted, standing.stock | ground.hollows, ground)
     ]
     return tuple(sorted(found, key=lambda one: tuple(round(x, 3) for x in one.region.bounds)))
 
@@ -191,81 +187,6 @@ def bordering(region: Region, ground: Ground) -> tuple[str, ...]:
     )
 
 
-def _whole(counted: list[Region], stock: Region, ground: Ground) -> list[Region]:
-    """The pieces with their thin ends, which cleaning cut off; some that meet are made one."""
-    if not counted:
-        return []
-    whole: list[Region] = []
-    for raw in stock.components():
-        mine = [piece for piece in counted if _meet(piece.bounds, raw.bounds)]
-        mine = [piece for piece in mine if (piece & raw).area > 0.5 * piece.area]
-        if len(mine) < 2:
-            whole += [raw] * len(mine)
-            continue
-        # slivers along a wall join them: each keeps what lies near it, and those that meet there
-        # are as if they met in a point
-        near = [raw & piece.grown(_CUSP_MM) for piece in mine]
-        met = [(i, j) for j in range(len(near)) for i in range(j) if not (near[i] & near[j]).empty]
-        rest, parts = raw, []
-        for place, one in enumerate(near):
-            own = rest & one
-            for other in mine[place + 1 :]:
-                own = own - other
-            parts.append(own)
-            rest = rest - own
-        joined = _joined(parts, met, ground)
-        whole += joined if len(joined) > 1 else [raw]
-    whole = [piece for piece in whole if not piece.empty]
-    met = [(i, j) for j in range(len(whole)) for i in range(j) if _touch(whole[i], whole[j])]
-    return _joined(whole, met, ground) if met else whole
-
-
-def _joined(pieces: list[Region], met: Sequence[tuple[int, int]], ground: Ground) -> list[Region]:
-    """The pieces, some of those that meet made one: those that lie along the same segment (what
-    drills of several sizes leave of a taper), and a small one with the longest that it meets.
-
-    Whether those that meet in a point hang together is a matter of rounding.
-    """
-    along = [_lies_along(piece, ground) for piece in pieces]
-    size = [_size(piece) for piece in pieces]
-    one = [(i, j) for i, j in met if along[i] == along[j]]
-    for k in range(len(pieces)):
-        others = [i + j - k for i, j in met if k in (i, j)]
-        longest = max(others, key=lambda other: size[other], default=k)
-        if size[k] < _SMALL_SHARE * size[longest]:
-            one.append((k, longest))
-    group = list(range(len(pieces)))
-    for i, j in one:
-        group = [group[i] if own == group[j] else own for own in group]
-    return [
-        union([piece for piece, own in zip(pieces, group, strict=True) if own == each])
-        for each in dict.fromkeys(group)
-    ]
-
-
-def _lies_along(region: Region, ground: Ground) -> int:
-    """The place in the profile of the segment that a region borders most."""
-    shared = shared_lengths(*region.edges(), ground.edge_starts, ground.edge_ends, TOUCH_MM / 10)
-    return int(np.bincount(ground.edge_segments, shared).argmax())
-
-
-def _size(region: Region) -> float:
-    """From corner to corner of the box about it, mm."""
-    z0, r0, z1, r1 = region.bounds
-    return math.hypot(z1 - z0, r1 - r0)
-
-
-def _touch(one: Region, other: Region) -> bool:
-    """Do two regions meet, or nearly?"""
-    (z0, r0, z1, r1), off = one.bounds, TOUCH_MM
-    if not _meet((z0 - off, r0 - off, z1 + off, r1 + off), other.bounds):
-        return False
-    return any(
-        bool((distances(np.concatenate(a.rings()), *b.edges()) <= off).any())
-        for a, b in ((one, other), (other, one))
-    )
-
-
 def _measured(region: Region, ground: Ground, gone: Region, moved: MovedChords) -> LeftRegion:
     rings = region.rings()
     beside, exact = [], []
@@ -351,29 +272,6 @@ def _deepest(region: Region, ground: Ground, gone: Region) -> float:
     return known
 
 
-def distances(points: Points, starts: Points, ends: Points) -> Points:
-    """Distance of each point (n,) from the nearest of the edges."""
-    if not len(points):
-        return np.zeros(0)
-    block = max(1, _AT_ONCE // max(len(starts), 1))
-    return np.concatenate(
-        [
-            gaps_to(points[k : k + block, :, None].transpose(1, 0, 2), starts, ends).min(axis=1)
-            for k in range(0, len(points), block)
-        ]
-    )
-
-
-def gaps_to(point: Points, starts: Points, ends: Points) -> Points:
-    """Distance of a point (2,) from each of the edges, (m,); of (2, n, 1) points (n, m)."""
-    sz, sr, z, r = starts[:, 0], starts[:, 1], point[0] - starts[:, 0], point[1] - starts[:, 1]
-    dz, dr = ends[:, 0] - sz, ends[:, 1] - sr
-    along = (z * dz + r * dr) / np.maximum(dz * dz + dr * dr, 1e-300)
-    along = np.minimum(np.maximum(along, 0.0), 1.0)
-    gaps: Points = np.hypot(z - along * dz, r - along * dr)
-    return gaps
-
-
 def _near(removed: Region, region: Region, margin: float | None = None) -> Region:
     """The part of what was removed that can matter for distances from a region."""
     z0, r0, z1, r1 = region.bounds
@@ -383,9 +281,3 @@ def _near(removed: Region, region: Region, margin: float | None = None) -> Regio
         if not near.empty or m > 1e6:
             return near if not near.empty else nothing()
         m *= 3.0
-
-
-def _meet(a: Iterable[float], b: Iterable[float]) -> bool:
-    z0, r0, z1, r1 = a
-    u0, v0, u1, v1 = b
-    return z0 <= u1 and u0 <= z1 and r0 <= v1 and v0 <= r1

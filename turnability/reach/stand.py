@@ -13,11 +13,11 @@ from dataclasses import replace
 import numpy as np
 
 from turnability.half_plane.curves import Point, Points
+from turnability.half_plane.distances import distances
 from turnability.half_plane.regions import Region, both_sides, box, whole_rings
 from turnability.half_plane.sums import Convex, minkowski
 from turnability.part.model import Profile
 from turnability.reach.ground import Ground, ground_of
-from turnability.reach.left import distances
 from turnability.reach.model import Left, Reach, Stand, Toward
 from turnability.reach.outline import mover_of
 from turnability.shop.model import Tool
