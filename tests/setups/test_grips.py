@@ -1,12 +1,17 @@
 """Which land is held: common practice (10 mm and half the diameter; no source) and ranges."""
 
+from dataclasses import replace
+
 import pytest
 
+from turnability.analysis.stages import walk
 from turnability.part.profile import drawn_profile
 from turnability.rules.drawn import CHUCK, PIN, drawn_part, drawn_shop
 from turnability.setups.grips import grips_for, holdings_for_bar, least_grip_mm, passable
 from turnability.setups.lands import find_lands
 from turnability.setups.model import Land
+from turnability.shop.holding import most_grip_mm
+from turnability.shop.load import starter_shop
 from turnability.shop.model import Holding
 
 COLLETS = Holding("collets", "collet", (1.0, 20.0), None, 27.0, 0.0, 2.0)
@@ -72,3 +77,34 @@ def test_jaws_hold_a_short_land_and_a_collet_does_not():
     )
     assert thin.obstacle is not None
     assert thin.shortest_mm is None
+
+
+@pytest.mark.parametrize(
+    ("holding", "diameter", "most"),
+    [
+        # a quarter of what it takes (common practice, no source)
+        (CHUCK, 60.0, 40.0),
+        # the half of 120 that the shop file asks for is its own word
+        (CHUCK, 120.0, 60.0),
+        (replace(CHUCK, jaw_length_mm=35.0), 60.0, 35.0),
+        # two thirds of a collet's 40.5 are the 27 that it asks for
+        (COLLETS, 10.0, 40.5),
+        (Holding("mandrels", "mandrel", None, (10.0, 50.0), 15.0, 0.5, 2.0), 20.0, float("inf")),
+    ],
+)
+def test_jaws_grip_no_deeper_than_they_are(holding, diameter, most):
+    assert most_grip_mm(holding, diameter) == pytest.approx(most)
+
+
+@pytest.mark.parametrize(("jaws", "grip"), [(None, 40.0), (32.0, 32.0)])
+def test_a_long_land_is_gripped_as_deep_as_the_jaws_are(jaws, grip):
+    """⌀80 × 100 behind a flange, in a chuck for 160: 40 mm of it, or what the shop file says."""
+    points = [(0, 0), (120, 0), (120, 40), (20, 40), (20, 60), (0, 60)]
+    part = drawn_part(points)
+    shop = starter_shop()
+    shop = replace(
+        shop, holdings=(replace(shop.holdings[0], jaw_length_mm=jaws, least_grip_per_diameter=0.4),)
+    )
+    report = walk(part, shop)
+    (land,) = {s.grip.length_mm for s in report.setups if s.grip.diameter_mm == 80.0}
+    assert land == pytest.approx(grip)

@@ -31,7 +31,7 @@ from turnability.setups.trial import (
     next_trial,
 )
 from turnability.setups.weak_grips import held_barely, held_short, on_thin_wall
-from turnability.shop.holding import PIECE_GRIP, least_grip_mm, raw_grip_mm, takes
+from turnability.shop.holding import PIECE_GRIP, least_grip_mm, most_grip_mm, raw_grip_mm, takes
 from turnability.shop.model import Holding
 
 TRIALS = 8
@@ -251,16 +251,20 @@ def _from_end(job: Job, z_mm: tuple[float, float], toward: Toward) -> float:
 def _lengths(grip: LandGrip) -> list[float]:
     """Long grip and short: up to a diameter of the land, most of it, just enough, or less.
 
-    Jaws end short of the land's end where that is enough: what tools keep clear of ends there then.
+    None is longer than the jaws are, which end short of the land's end where that is enough: what
+    tools keep clear of ends there then.
     """
     whole = grip.length_mm
     if grip.holding.kind == "mandrel":
         return [whole] if grip.obstacle is None else []
     clear = whole - grip.holding.jaw_standoff_mm
+    most_held = most_grip_mm(grip.holding, grip.land.diameter_mm)
     lengths: set[float] = set()
     if grip.obstacle is None:
         least = min(whole, grip.least_mm)
-        longest = min(clear if clear >= least else whole, max(least, grip.land.diameter_mm))
+        longest = min(
+            clear if clear >= least else whole, max(least, grip.land.diameter_mm), most_held
+        )
         lengths |= {longest, max(least, min(longest, 0.75 * whole)), least}
     if grip.shortest_mm is not None:
         most = min(clear if clear >= grip.shortest_mm else whole, grip.least_mm)

@@ -29,7 +29,7 @@ from turnability.setups.offset_cuts import (
 )
 from turnability.setups.slender import CHUCK_ONLY_LIMIT, slenderness, stick_out_mm
 from turnability.setups.support import centre_hole_mm, no_centre
-from turnability.shop.holding import takes, within
+from turnability.shop.holding import most_grip_mm, takes, within
 from turnability.shop.materials import material_of
 from turnability.shop.model import Holding, Machine, Shop
 from turnability.units import length_text
@@ -148,7 +148,7 @@ def _held(
     """Jaws on this land so that all of these stand free of them, or are bored from the free end."""
     whole = job.profile.length_mm
     begin, end = from_chuck(land.z_mm, toward, whole)
-    wanted = max(least_mm, land.diameter_mm)
+    wanted = min(max(least_mm, land.diameter_mm), most_grip_mm(holding, land.diameter_mm))
     for d in some:
         near, far = from_chuck(d.z_mm, toward, whole)
         if not is_bore(d):

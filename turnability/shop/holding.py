@@ -17,6 +17,32 @@ def least_grip_mm(holding: Holding, diameter_mm: float) -> float:
     return max(holding.least_grip_mm, holding.least_grip_per_diameter * diameter_mm)
 
 
+JAW_LENGTH = Cited(
+    0.25,
+    "-",
+    "common practice",
+    "how far jaws grip along the axis over the largest outside that they take, from memory",
+    verified=False,
+)
+COLLET_LENGTH = Cited(
+    1.5, "-", "common practice", "length of a collet over the least grip in it, from memory", False
+)
+
+
+def most_grip_mm(holding: Holding, diameter_mm: float) -> float:
+    """Length in mm that this holding grips of a long land: as deep as its jaws are.
+
+    No less than it asks for, which is the shop file's word; a mandrel fills its whole bore.
+    """
+    least, long = least_grip_mm(holding, diameter_mm), holding.jaw_length_mm
+    taken = holding.outside_mm or holding.inside_mm
+    if long is None and holding.kind == "collet":
+        long = COLLET_LENGTH.value * holding.least_grip_mm
+    if long is None and holding.kind in JAWS and taken is not None:
+        long = JAW_LENGTH.value * taken[1]
+    return math.inf if long is None else max(least, long)
+
+
 PIECE_GRIP = Cited(
     1.0 / 3.0,
     "-",

@@ -110,7 +110,8 @@ class Tool:
 class Holding:
     """A chuck, collet set or arbor: what it grips (diameters in mm), how long a land it asks for.
 
-    `collets_mm` are the ranges of a set's single collets, where it is not closed without gaps.
+    `collets_mm` are the ranges of a set's single collets, where it is not closed without gaps;
+    `jaw_length_mm` is how far along the axis its jaws grip, None where the shop file does not say.
     """
 
     name: str
@@ -123,6 +124,7 @@ class Holding:
     runout: Cited | None = None
     max_rpm: float | None = None
     collets_mm: tuple[tuple[float, float], ...] = ()
+    jaw_length_mm: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

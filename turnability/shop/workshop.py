@@ -41,6 +41,7 @@ HOLDING_KEYS = (
         default=0.5,
         least=0.0,
     ),
+    Key("jaw_length_mm", "length", "how far along the axis its jaws grip", least=1.0),
     Key(
         "jaw_standoff_mm",
         "length",
@@ -168,6 +169,7 @@ def holding_from(table: Mapping[str, Any]) -> Holding:
         runout=None if runout is None else _stated(runout, "mm", table, "runout_mm"),
         max_rpm=table["max_rpm"],
         collets_mm=collets,
+        jaw_length_mm=table["jaw_length_mm"],
     )
 
 

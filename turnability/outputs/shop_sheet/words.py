@@ -76,6 +76,8 @@ def holding_text(holding: Holding, inch: bool) -> str:
     if holding.least_grip_per_diameter > 0.0:
         least += f" and {holding.least_grip_per_diameter:g} × the diameter"
     parts.append(least)
+    if holding.jaw_length_mm is not None:
+        parts.append(f"jaws {length_text(holding.jaw_length_mm, inch)} long")
     if holding.runout is not None:
         parts.append(f"run-out {length_text(holding.runout.value, inch)}")
     return ", ".join(parts)
