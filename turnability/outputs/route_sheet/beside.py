@@ -10,9 +10,10 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from turnability.outputs._making import across_text
-from turnability.part.model import Departure, Segment
+from turnability.part.model import Departure, Profile
 from turnability.setups.model import Setup, SetupLeft
 from turnability.setups.offset_cuts import swept_segments
+from turnability.setups.spare import little_spare
 from turnability.units import length_text, number_text, span_text
 
 if TYPE_CHECKING:
@@ -59,32 +60,19 @@ _SIZES = {
 }
 
 
-SPARE_MM = 0.2
-"""A shank that clears by less rubs on the first chip (our choice)."""
-
-
-def _spent_lines(shop: Shop, setup: Setup, known: dict[str, Segment]) -> Iterator[str]:
-    """Blades that a groove asks for all that they sink."""
-    limits = {tool.name: tool.limits.get("depth_mm") for tool in shop.tools}
-    for operation in setup.operations:
-        most = limits.get(operation.tool)
-        if most is None or operation.kind != "groove":
-            continue
-        walls = [known[s].curve for s in operation.segments if s in known]
-        deep = max(
-            (abs(w.end[1] - w.start[1]) for w in walls if abs(w.end[0] - w.start[0]) <= _SAME_MM),
-            default=0.0,
+def _spent_lines(profile: Profile, shop: Shop, setup: Setup) -> Iterator[str]:
+    """Blades that a groove asks for all that they sink, bars that a bore asks for all its room."""
+    for one in little_spare(profile, setup, shop.tools):
+        rest = length_text(one.spare_mm, shop.inch) if one.spare_mm else "nothing"
+        has, asks = length_text(one.has_mm, shop.inch), length_text(one.asks_mm, shop.inch)
+        if one.what == "depth":
+            says = f"{one.tool} sinks {has} and the groove asks for {asks}"
+        else:
+            says = f"{one.tool} passes ⌀{has} and asks for ⌀{asks}"
+        yield (
+            f"{says}: {rest} to spare; go in slowly and see that no chip and no burr lies under "
+            "its shank."
         )
-        if most - SPARE_MM < deep <= most + _SAME_MM:
-            spare = max(0.0, most - deep)
-            rest = "nothing"
-            if spare >= _SAME_MM:
-                rest = length_text(round(spare, 3), shop.inch)
-            yield (
-                f"{operation.tool} sinks {length_text(most, shop.inch)} and the groove asks for "
-                f"{length_text(round(deep, 3), shop.inch)}: {rest} to spare; "
-                "go in slowly and see that no chip and no burr lies under its shank."
-            )
 
 
 def caution_lines(report: Report, shop: Shop, setup: Setup) -> Iterator[str]:
@@ -104,7 +92,7 @@ def caution_lines(report: Report, shop: Shop, setup: Setup) -> Iterator[str]:
         yield SLUG_GRIP
     if any(o.support == "steady" for o in setup.operations):
         yield STEADY
-    yield from _spent_lines(shop, setup, {s.id: s for s in profile.segments})
+    yield from _spent_lines(profile, shop, setup)
     for operation in setup.operations:
         if operation.sinks:
             yield SUNK.format(tool=operation.tool, on=", ".join(operation.sinks))
