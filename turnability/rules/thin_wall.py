@@ -212,7 +212,7 @@ EXAMPLES = (
     Example("a pin", drawn_view),
     Example("a bush of 8 mm wall", lambda: _bush(8.0)),
     Example("a bush of 3 mm wall", lambda: _bush(3.0)),
-    Example("a bush of 2.5 mm wall", lambda: _bush(2.5), ("note",)),
+    Example("a bush of 2.5 mm wall, held long", lambda: _bush(2.5, 40.0, 20.0), ("note",)),
     Example("a bush of 1.5 mm wall", lambda: _bush(1.5), ("warning",)),
     Example("a bush of 1 mm wall", lambda: _bush(1.0), ("error",)),
 )
