@@ -6,7 +6,7 @@ import pytest
 
 from turnability.analysis import walk
 from turnability.reach.compute import reach_of
-from turnability.reach.together import with_numbers
+from turnability.reach.together import slimmer
 from turnability.rules.drawn import drawn_part
 from turnability.shop.load import starter_shop
 
@@ -47,60 +47,42 @@ def errors(points):
     return [f for f in walk(drawn_part(points), STARTER).findings if f.level == "error"]
 
 
-def stays(part, names, tools):
+def stays_mm2(part, names, tools):
     again = reach_of(part.profile, tools, numbers=False)
-    return [left for left in again.left if left.segments == names]
+    return sum(left.area_mm2 for left in again.left if left.segments == names)
 
 
-def test_two_numbers_are_told_at_once_where_neither_does_it_alone():
-    """⌀12 tapers over 50 mm to ⌀9, and the other 50 mm are of ⌀9: bars that get in stand
-    out too little, those that stand out enough are too thick. Tried on the whole part, beside all
-    other tools: only both numbers leave nothing."""
-    part = drawn_part([(0, 6), (50, 4.5), (100, 4.5), (100, 15), (0, 15)])
+@pytest.mark.parametrize(
+    ("points", "names", "deep"),
+    [
+        # ⌀12 tapers over 50 mm to ⌀9, and goes on with ⌀9: from the low end alone
+        ([(0, 6), (50, 4.5), (100, 4.5), (100, 15), (0, 15)], ("S1",), 50.0),
+        # the lower taper of the nozzle ends at z 38, the upper one begins 60 - 42 below its end
+        (DEEP, ("S2",), 38.0),
+        (DEEP, ("S4",), 18.0),
+    ],
+)
+def test_a_bar_slim_enough_is_told_with_how_far_it_must_stand_out(points, names, deep):
+    """Tried on the whole part, beside all other tools of the shop: only both numbers clear 99 %."""
+    part = drawn_part(points)
     report = walk(part, STARTER)
-    regions = [left for left in report.reach.left if left.segments == ("S1",)]
-    assert {left.causes for left in regions} == {("bar-length",), ("entry-bore",)}
-    (both,) = {left.needed_together for left in regions}
-    assert (both[0].parameter, both[0].value) == ("overhang_mm", 50.0)
-    (finding,) = [f for f in report.findings if f.rule == "unreached-surface"]
-    assert "the bar is too short and the bar does not pass the entry bore" in finding.message
-    told = f"would need both overhang 50 mm and bar diameter {both[1].value:.2f} mm"
-    assert f"{told} (bore 12 enters bores from ⌀15 mm and stands out 48 mm)." in finding.message
-    bar = next(tool for tool in STARTER.tools if tool.name == "bore 12")
-    for numbers, clears in ((both[:1], False), (both[1:], False), (both, True)):
-        like = with_numbers(bar, numbers)
-        assert (stays(part, ("S1",), (*STARTER.tools, like)) == []) is clears
-
-
-def test_what_stops_a_bar_only_because_of_the_next_step_is_not_told():
-    """Two steps are out of reach for bore 8, all others too narrow: a thinner one cuts them all,
-    for it comes through the throat."""
-    part = drawn_part(DEEP)
-    report = walk(part, STARTER)
-    steps = [left for left in report.reach.left if left.segments == ("S2",)]
-    assert {left.causes for left in steps} == {("bar-length",), ("entry-bore",)}
-    ((thin,),) = {left.needed_together for left in steps}
-    assert thin.parameter == "bar_diameter_mm"
-    said = next(f.message for f in report.findings if f.where.segments == ("S2",))
-    assert "but the bar does not pass the entry bore. " in said
-    assert f"would need bar diameter {thin.value:.2f} mm (bore 8 enters bores from ⌀10 mm)" in said
-    # thinner than 4 mm is hardly to be had (common practice, no source)
-    assert "there is hardly one" in said
-    bar = next(tool for tool in STARTER.tools if tool.name == "bore 8")
-    long = next(left.needed for left in steps if left.needed and left.causes == ("bar-length",))
-    for need, clears in ((long, False), (thin, True)):
-        like = with_numbers(bar, [need])
-        assert (stays(part, ("S2",), (*STARTER.tools, like)) == []) is clears
-
-
-def test_of_steps_with_one_cause_the_number_clears_them_all():
-    """Each step of the upper taper has its own bar; only the thinnest of those cuts them all."""
-    report = walk(drawn_part(DEEP), STARTER)
-    steps = [left for left in report.reach.left if left.segments == ("S4",)]
-    assert len({left.needed.value for left in steps}) > 1
-    least = min(left.needed.value for left in steps)
-    said = next(f.message for f in report.findings if f.where.segments == ("S4",))
-    assert f"would need bar diameter {least:.2f} mm (bore 8 enters bores from ⌀10 mm)." in said
+    regions = [left for left in report.reach.left if left.segments == names]
+    was = sum(left.area_mm2 for left in regions)
+    ((overhang, slim),) = {left.needed_together for left in regions}
+    assert (overhang.parameter, slim.parameter) == ("overhang_mm", "bar_diameter_mm")
+    assert overhang.value == deep
+    said = next(f.message for f in report.findings if f.where.segments == names)
+    assert f"would need both overhang {deep:.0f} mm and bar diameter {slim.value:.2f} mm" in said
+    assert "enters bores from ⌀" in said
+    nearest = max(regions, key=lambda left: left.deepest_mm).nearest_tool
+    bar = next(tool for tool in STARTER.tools if tool.name == nearest)
+    short = 0.6 * deep
+    for thick, far, clears in ((slim.value, deep, True), (slim.value, short, False)):
+        like = slimmer(bar, thick, far)
+        stays = stays_mm2(part, names, (*STARTER.tools, like))
+        assert (stays <= 0.01 * was) is clears
+    like = slimmer(bar, bar.limits["bar_diameter_mm"] - 0.01, deep)
+    assert stays_mm2(part, names, (*STARTER.tools, like)) > 0.01 * was
 
 
 def test_a_throat_a_little_too_narrow_is_widened_to_the_slimmest_bar():

@@ -48,9 +48,9 @@ class Stand:
 class Left:
     """A region of the envelope outside the part that no tool removes from either end.
 
-    `needed_together`: where two constraints with a number each stop the nearest tools beside these
-    segments, the number, or both, with which nothing would stay there; empty else. `stand` is for
-    people to look at, worked out for the report alone.
+    `needed_together`: overhang and thickness of a bar with which nothing would stay beside these
+    segments, tapers or curves inside; empty where that is not known. `stand` is for people to look
+    at, worked out for the report alone.
     """
 
     id: str

@@ -1,37 +1,33 @@
-"""What one tool would need for all that is left beside the same surfaces: a number, or two at once.
+"""How thick a bar may be, and how far it must stand out, to cut what is left of a taper or a curve.
 
-A bar that is too short for one step of a taper may be too thick for the next: told one at a time,
-the second shows only once the first is mended, and what stops it from one step may be the other.
-So where two constraints with a number each stop tools beside the same segments, a like tool with
-either number, or with both, is put to the whole part beside all others of the shop.
+The one number that a bar would need is found with the other numbers of the tool that comes nearest,
+which may stand out far for it is thick. Whoever takes a bar so slim must know how far it has to
+reach: told one at a time, the second shows only once the first is mended. So both are tried
+together, beside all other tools of the shop, on the whole part.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
-from itertools import product
 
 from turnability.part.model import Profile
+from turnability.reach.causes import CLEARED
 from turnability.reach.choose import likely_tools
 from turnability.reach.left import LeftRegion, left_regions
 from turnability.reach.model import Needed
 from turnability.reach.removal import removed_by
-from turnability.reach.reshape import (
-    bar_of,
-    deeper_blade,
-    longer_bar,
-    narrowed,
-    standing_off_bar,
-    thinner_bar,
-)
-from turnability.shop.model import Outlines, Tool
+from turnability.reach.reshape import bar_of, longer_bar, thinner_bar
+from turnability.shop.model import Tool
 
 MORE_HELPS = ("flute_length_mm", "overhang_mm", "depth_mm")
 """Of these a tool needs no less, of all others no more."""
 MOST_GROUPS, MOST_TOOLS = 3, 2
 """So many surfaces of one part are looked at, with so many tools: each trial costs a removal."""
+LEAST_BAR_MM = 4.0
+"""Of slimmer bars nothing is asked: they are hardly to be had (common practice, no source)."""
+_SAME_MM = 1e-3
 
 
 def needed_together(
@@ -40,13 +36,17 @@ def needed_together(
     regions: Sequence[LeftRegion],
     needs: Sequence[tuple[str | None, Needed | None]],
 ) -> tuple[tuple[Needed, ...], ...]:
-    """For each region the fewest numbers with which nothing stays beside its segments, in order.
+    """For each region the overhang and thickness with which 99 % goes of all beside its segments.
 
     `needs` are each region's nearest tool and what that would need for it alone; tools that come
-    nearest to the deepest are tried first. () where one
-    number is needed throughout, where none is known, or where not even both do it.
+    nearest to the deepest are tried first. () where no bar is needed, or where both do not do it.
     """
     found: dict[tuple[str, ...], tuple[Needed, ...]] = {}
+    tapers = {
+        s.id
+        for s in profile.segments
+        if s.surface == "inner" and abs(s.curve.start[1] - s.curve.end[1]) > _SAME_MM
+    }
     groups = 0
     for names in dict.fromkeys(region.segments for region in regions):
         own = [
@@ -54,82 +54,40 @@ def needed_together(
             for region, need in zip(regions, needs, strict=True)
             if region.segments == names
         ]
-        own.sort(key=lambda one: -one[0].deepest_mm)
-        told = [need for _, _, need in own if need is not None]
-        if len({need.parameter for need in told}) != 2 or groups >= MOST_GROUPS:
+        thin = [n.value for _, _, n in own if n is not None and n.parameter == "bar_diameter_mm"]
+        if not thin or min(thin) < LEAST_BAR_MM or not tapers & set(names):
             continue
+        if groups >= MOST_GROUPS:
+            break
         groups += 1
+        own.sort(key=lambda one: -one[0].deepest_mm)
         nearest = [t for name in dict.fromkeys(one[1] for one in own) for t in tools
-                   if t.name == name]  # fmt: skip
+                   if t.name == name and t.access == "inner"]  # fmt: skip
         z = [point[0] for region, _, _ in own for point in region.polygon]
-        far = math.ceil(min(max(z), profile.length_mm - min(z)) * 10.0) / 10.0
-        found[names] = _fewest(profile, tools, nearest[:MOST_TOOLS], names, told, far)
+        most = (1.0 - CLEARED) * sum(region.area_mm2 for region, _, _ in own)
+        ends = sorted(math.ceil(d * 10.0) / 10.0 for d in (max(z), profile.length_mm - min(z)))
+        for far, tool in ((far, tool) for far in ends for tool in nearest[:MOST_TOOLS]):
+            like = slimmer(tool, min(thin), far)
+            if like is not None and _stays_mm2(profile, (*tools, like), names) <= most:
+                found[names] = (
+                    Needed("overhang_mm", far, "mm"),
+                    Needed("bar_diameter_mm", min(thin), "mm"),
+                )
+                break
     return tuple(found.get(region.segments, ()) for region in regions)
 
 
-def with_numbers(tool: Tool, needs: Sequence[Needed]) -> Tool | None:
-    """A like tool with these numbers where its own are worse, named otherwise; None if none is."""
-    outlines = tool.outlines
-    for need in needs:
-        outlines = _reshaped(tool, outlines, need) or outlines
-    if outlines == tool.outlines:
+def slimmer(tool: Tool, diameter_mm: float, overhang_mm: float) -> Tool | None:
+    """A like bar of this thickness that stands out so far; None where its outlines say neither."""
+    bar = bar_of(tool.outlines)
+    thin = thinner_bar(tool.outlines, diameter_mm)
+    if bar is None or bar.block_z is None or thin is None:
         return None
-    return replace(tool, name=f"{tool.name} *", outlines=outlines)
+    outlines = longer_bar(thin, overhang_mm - bar.block_z)
+    return None if outlines is None else replace(tool, name=f"{tool.name} *", outlines=outlines)
 
 
-def _fewest(
-    profile: Profile,
-    tools: Sequence[Tool],
-    nearest: Sequence[Tool],
-    names: tuple[str, ...],
-    needs: Sequence[Needed],
-    far_mm: float,
-) -> tuple[Needed, ...]:
-    for numbers, tool in product(_tries(needs, far_mm), nearest):
-        like = with_numbers(tool, numbers)
-        if like is None:
-            continue
-        listed = (*tools, like)
-        removal = removed_by(profile, listed, first=likely_tools(profile, listed))
-        if all(region.segments != names for region in left_regions(removal)):
-            return numbers
-    return ()
-
-
-def _tries(needs: Sequence[Needed], far_mm: float) -> Iterator[tuple[Needed, ...]]:
-    """Either number as the worst of the regions asks for it, then both, then a bar of full length.
-
-    What one region asks for was found with the nearest tool's other numbers, another region's
-    nearest tool may have worse ones.
-    """
-    worst = []
-    for parameter in dict.fromkeys(need.parameter for need in needs):
-        most = max if parameter in MORE_HELPS else min
-        worst.append(
-            most((n for n in needs if n.parameter == parameter), key=lambda need: need.value)
-        )
-    yield from ((one,) for one in worst)
-    worst.sort(key=lambda need: need.parameter not in MORE_HELPS)
-    yield tuple(worst)
-    if worst[0].parameter == "overhang_mm" and worst[0].value < far_mm:
-        yield replace(worst[0], value=far_mm), worst[1]
-
-
-def _reshaped(tool: Tool, own: Outlines, need: Needed) -> Outlines | None:
-    """Outlines with one number as needed; None where they have none, or a better one."""
-    value = need.value
-    if need.parameter == "width_mm":
-        return narrowed(own, tool.access, value)
-    if need.parameter == "depth_mm":
-        has = tool.limits.get("depth_mm", value)
-        return None if has >= value else deeper_blade(own, tool.access, value - has)
-    bar = bar_of(own) if tool.access == "inner" else None
-    if bar is None:
-        return None
-    if need.parameter == "bar_diameter_mm" and value < bar.high - bar.low:
-        return thinner_bar(own, value)
-    if need.parameter == "recess_depth_mm":
-        return standing_off_bar(own, value)
-    if need.parameter == "overhang_mm" and bar.block_z is not None and value > bar.block_z:
-        return longer_bar(own, value - bar.block_z)
-    return None
+def _stays_mm2(profile: Profile, tools: Sequence[Tool], names: tuple[str, ...]) -> float:
+    """Area of what these tools leave beside those segments."""
+    removal = removed_by(profile, tools, first=likely_tools(profile, tools))
+    return sum(one.area_mm2 for one in left_regions(removal) if one.segments == names)

@@ -7,7 +7,7 @@ them counts as a region of its own. Nobody drills so: the steps are told togethe
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
 from itertools import chain
 
@@ -16,7 +16,6 @@ from turnability.reach.needed import LEAST_MM
 from turnability.reach.together import MORE_HELPS
 from turnability.rules.model import View
 from turnability.rules.speak import segments_by_id
-from turnability.shop.model import Cause
 
 BY_EVERY_DRILL = (
     "That is with every drill that goes in run as deep as it may, one size after another; with "
@@ -24,12 +23,6 @@ BY_EVERY_DRILL = (
 )
 FEW_DRILLS = 2
 """So many drills one after another somebody may well run (our choice)."""
-_BEHIND: Mapping[str, tuple[Cause, ...]] = {
-    "bar_diameter_mm": ("entry-bore", "opposite-wall"),
-    "overhang_mm": ("bar-length",),
-    "depth_mm": ("blade-depth",),
-    "recess_depth_mm": ("recess-depth",),
-}
 _SAME_MM = 0.01
 _LEAST_MM = 0.02
 
@@ -90,10 +83,6 @@ def steps_together(regions: Sequence[Left], view: View) -> list[tuple[Left, bool
 def _as_one(steps: Sequence[Left]) -> Left:
     deepest = max(steps, key=lambda left: left.deepest_mm)
     causes = tuple(dict.fromkeys(cause for left in steps for cause in left.causes))
-    if len(deepest.needed_together) == 1:
-        # what also stops a tool from one step alone is the next step, which goes first
-        behind = _BEHIND.get(deepest.needed_together[0].parameter, ())
-        causes = tuple(c for c in causes if c in behind)[:1] or causes
     return replace(
         deepest,
         causes=causes,
