@@ -3,16 +3,21 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
 
+from turnability.analysis import analyze, walk
 from turnability.features.model import Feature
+from turnability.half_plane.curves import Arc, Curve, Line, Spline
 from turnability.intent.model import Intent, Named, Tolerance
+from turnability.part.profile import make_profile
 from turnability.reach.model import Reach
 from turnability.rules.drawn import PIN, drawn_part, drawn_shop
 from turnability.setups.cutting.values import bar_behind_mm, values_of
 from turnability.setups.effort import effort_of, thread_minutes, tolerance_minutes
 from turnability.setups.model import Datum, Effort, Grip, Operation, Setup
+from turnability.shop.load import starter_shop
 from turnability.shop.materials import find_material
 from turnability.shop.model import Holding, Machine, Rates, Shop
 from turnability.stock.choose import choose_stock
@@ -100,20 +105,48 @@ def test_programming_is_the_larger_share_of_a_one_off_on_a_driven_lathe() -> Non
 
 
 def test_what_is_done_once_by_hand() -> None:
-    """Rates of common practice, no source: 15 a chucking, 4 a tool; a program 40, 8 an operation
-    and 5 a surface that only a driven lathe cuts; 10 to read the drawing for manual work.
+    """Rates of common practice, no source: 15 a chucking, 4 a tool; 10 to read the drawing for
+    manual work. A program 20, 10 a chucking, 3 a tool in it, 1 a straight surface.
     """
     manual, driven = effort((*ONE, TURNED)), effort(shop=drawn_shop(machines=(CNC,)))
     assert (minutes(manual, "setups"), minutes(manual, "tools")) == (30.0, 4.0)
     assert minutes(manual, "preparing") == 10.0
     other = replace(ONE[0], operations=(*WORK, Operation("parting blade", ("S6",), "part off")))
     assert minutes(effort((other,)), "tools") == 8.0
-    assert minutes(driven, "programming") == 40.0 + 2 * 8.0
+    # a face; two cylinders and the shoulder between them
+    assert minutes(driven, "programming") == 20.0 + 10.0 + 3.0 + 4 * 1.0
+    twice = effort((*ONE, TURNED), shop=drawn_shop(machines=(CNC,)))
+    assert minutes(twice, "programming") == 20.0 + 2 * 10.0 + 2 * 3.0 + 5 * 1.0
+
+
+def domed(curve: Curve) -> float:
+    """Minutes of the program of a pin of ⌀22 whose free end is this curve."""
+    outline = [
+        Line((0.0, 0.0), (26.0, 0.0)), curve, Line((22.0, 11.0), (0.0, 11.0)),
+        Line((0.0, 11.0), (0.0, 0.0)),
+    ]  # fmt: skip
+    if isinstance(curve, Line):
+        outline[0] = Line((0.0, 0.0), curve.start)
+    part = drawn_part(make_profile([[(c, (i,)) for i, c in enumerate(outline)]]))
+    assert part.profile is not None
+    turned = tuple(s.id for s in part.profile.outline.segments if s.surface != "axis")
+    operations = (Operation("turning tool", turned, "turn"),)
+    setups = (Setup(1, "low", RAW, Datum(None, "drawn"), "none", operations, ()),)
     shop = drawn_shop(machines=(CNC,))
-    curves = Reach((), (), (), ("S3", "S4"))
-    found = effort_of(PART, ONE, choose_stock(PROFILE, shop), shop, (), curves, Intent())
+    reach = Reach((), (), (), ("S2",))
+    found = effort_of(part, setups, choose_stock(part.profile, shop), shop, (), reach, Intent())
     assert found is not None
-    assert minutes(found, "programming") == 40.0 + 2 * 8.0 + 2 * 5.0
+    return minutes(found, "programming")
+
+
+def test_a_curve_costs_its_points_and_a_dome_no_more_than_an_arc() -> None:
+    """A plain end, a taper, a dome and a free curve in its place: 1, 1.5, 2 and 5 min more."""
+    radius = (11.0**2 + 4.0**2) / (2 * 4.0)
+    dome = Arc((26.0, 0.0), (22.0, 11.0), (26.0 - radius, 0.0), radius, clockwise=False)
+    cone = Line((26.0, 0.0), (22.0, 11.0))
+    free = Spline(((26.0, 0.0), (26.0, 6.0), (24.0, 11.0), (22.0, 11.0)))
+    plain = domed(Line((22.0, 0.0), (22.0, 11.0)))
+    assert [domed(c) - plain for c in (cone, dome, free)] == [0.5, 1.0, 4.0]
 
 
 def test_a_series_shares_what_is_done_once() -> None:
@@ -213,3 +246,47 @@ def test_bar_behind_the_spindle_runs_at_half_its_critical_speed() -> None:
     chosen = find_material("C45")
     assert chosen is not None
     assert bar_behind_mm(1085.0 / 2.0, 25.0, 0.0, chosen.material) == pytest.approx(1000.0, abs=1.0)
+
+
+def minutes_of_points(points: list[tuple[float, float]], shop: Shop) -> tuple[float, float]:
+    """What a drawn part takes a piece, and the cutting of it."""
+    found = walk(drawn_part(points), shop).effort
+    assert found is not None
+    return found.minutes_per_piece, minutes(found, "cutting")
+
+
+def test_cutting_grows_with_what_is_cut_away() -> None:
+    """The same shaft with its journal of ⌀20 out of ⌀40 over 20, 40 and 80 mm: what is turned away
+    grows by 20, 40 mm of the same ring, and so does the time, but for what the ends take."""
+    shop = starter_shop()
+    times = [
+        minutes_of_points([(0, 0), (20 + n, 0), (20 + n, 10), (20, 10), (20, 20), (0, 20)], shop)[1]
+        for n in (20, 40, 80)
+    ]
+    first, second = times[1] - times[0], times[2] - times[1]
+    assert first > 0.0
+    assert second == pytest.approx(2.0 * first, rel=0.1)
+
+
+def test_of_two_versions_the_plainer_one_takes_less() -> None:
+    """The same shaft with and without a groove."""
+    shop = starter_shop()
+    plain = [(0, 0), (50, 0), (50, 10), (30, 10), (30, 15), (0, 15)]
+    grooved = [(0, 0), (50, 0), (50, 10), (42, 10), (42, 8), (38, 8), (38, 10), (30, 10), (30, 15),
+               (0, 15)]  # fmt: skip
+    assert minutes_of_points(plain, shop)[0] < minutes_of_points(grooved, shop)[0]
+
+
+@pytest.mark.shared_parts
+@pytest.mark.parametrize("name", ["bearing_support_ring", "servo_hub", "dock_pin_bullet_nose"])
+def test_of_a_one_off_on_a_driven_lathe_the_program_is_the_largest_item(
+    name: str, shared_parts: Path
+) -> None:
+    """A trade fact (common practice, no source), where little is cut away."""
+    stands = starter_shop()
+    driven = replace(stands, machines=tuple(m for m in stands.machines if m.control == "cnc"))
+    report = analyze(shared_parts / f"{name}.step", driven)
+    assert report.effort is not None
+    parts = {p.what: minutes(report.effort, p.what) for p in report.effort.parts}
+    assert max(parts, key=lambda what: parts[what]) == "programming"
+    assert 1.0 / 3.0 < parts["programming"] / report.effort.minutes_per_piece < 2.0 / 3.0

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 
 from turnability.cited import Cited
 from turnability.features.model import Feature
+from turnability.half_plane.curves import Arc, Curve, Line
 from turnability.intent.fits import FitClass, fit_limits
 from turnability.intent.model import Intent
 from turnability.part.model import Part, Profile
@@ -21,6 +22,7 @@ from turnability.setups.cutting.starting import lathe_for
 from turnability.setups.cutting.values import Values, values_of
 from turnability.setups.model import Effort, EffortPart, Money, SetOver, Setup
 from turnability.setups.offset_cuts import minutes_of
+from turnability.setups.roughing import ROUGH
 from turnability.shop.materials import Material, material_of
 from turnability.shop.model import Machine, Shop
 from turnability.stock.allowance import COMMON_POLICY
@@ -40,9 +42,13 @@ RATES = {
     "tool": _rate(4.0, "min", "setting one tool, once an order"),
     "change": _rate(0.5, "min", "changing tools, each piece"),
     "air": _rate(2.0, "-", "time at the lathe over time in the cut"),
-    "program": _rate(40.0, "min", "preparing a program, once an order"),
-    "program each": _rate(8.0, "min", "programming and proving one operation, once an order"),
-    "contour": _rate(5.0, "min", "programming one contour, once an order"),
+    "program": _rate(20.0, "min", "beginning a program and its papers, once an order"),
+    "program chucking": _rate(10.0, "min", "origin, stock, way in and dry run, once an order"),
+    "program tool": _rate(3.0, "min", "calling and proving one tool, once an order"),
+    "straight": _rate(1.0, "min", "programming one cylinder or face, once an order"),
+    "sloped": _rate(1.5, "min", "programming one taper or chamfer, once an order"),
+    "arc": _rate(2.0, "min", "programming one arc, once an order"),
+    "curve": _rate(5.0, "min", "programming one free curve and its points, once an order"),
     "read": _rate(10.0, "min", "reading the drawing for manual work, once an order"),
     "outside thread": _rate(6.0, "min", "cutting an outside thread in passes, each piece"),
     "inside thread": _rate(10.0, "min", "cutting an inside thread in passes, each piece"),
@@ -57,6 +63,7 @@ FIVE_THOU_MM = 0.127
 TAPPED_UP_TO_MM = 16.0
 """Tapping is the easier way only below about M16 (common practice, no source)."""
 _TIGHTEST_MM = 0.004
+_SAME_MM = 1e-3
 ORDINARY_GRADE = 11
 """Turning holds IT11 without more ado, measured by a caliper: that costs nothing. Of IT8 to IT11,
 which handbooks give for turning (from memory), the finer ones are approached by a micrometer."""
@@ -169,23 +176,50 @@ def _ready(job: _Job) -> Iterator[EffortPart]:
 
 
 def _preparing(job: _Job) -> Iterator[EffortPart]:
-    operations = sum(len(setup.operations) for setup in job.setups)
-    operations += sum(len(one.cuts) for one in job.set_over)
     if job.lathe is None or job.lathe.control != "cnc":
         yield EffortPart(
             "preparing", RATES["read"].value, "order", "reading the drawing, for manual work"
         )
         return
-    contours = len(job.reach.cnc_only_segments) if job.reach is not None else 0
+    chuckings = len(job.setups) + len(job.set_over)
+    tools = sum(len({o.tool for o in setup.operations}) for setup in job.setups)
+    tools += sum(len(_offset_tools([one])) for one in job.set_over)
+    kinds = Counter(_surfaces(job))
+    kinds["straight"] += sum(len(one.cuts) for one in job.set_over)
     minutes = (
         RATES["program"].value
-        + operations * RATES["program each"].value
-        + contours * RATES["contour"].value
+        + chuckings * RATES["program chucking"].value
+        + tools * RATES["program tool"].value
+        + sum(many * RATES[kind].value for kind, many in kinds.items())
     )
-    why = f"program of {counted(operations, 'operation')}"
-    if contours:
-        why += f", {counted(contours, 'surface')} that only a driven lathe cuts"
-    yield EffortPart("programming", minutes, "order", why)
+    why = f"program of {counted(chuckings, 'chucking')}, {counted(tools, 'tool')} in them and "
+    why += counted(kinds.total(), "surface")
+    bent = [counted(kinds[kind], kind) for kind in ("arc", "curve") if kinds[kind]]
+    yield EffortPart("programming", minutes, "order", why + ", ".join(["", *bent]))
+
+
+def _surfaces(job: _Job) -> Iterator[str]:
+    """The kind of each surface that an operation finishes or helps to, as it is programmed.
+
+    What only roughs goes along the same surfaces once more, offset.
+    """
+    known = {s.id: s.curve for s in job.profile.segments}
+    for setup in job.setups:
+        for operation in setup.operations:
+            if operation.kind == ROUGH:
+                continue
+            for s in operation.segments:
+                if s in known:
+                    yield _kind_of(known[s])
+
+
+def _kind_of(curve: Curve) -> str:
+    if isinstance(curve, Arc):
+        return "arc"
+    if not isinstance(curve, Line):
+        return "curve"
+    (z0, r0), (z1, r1) = curve.start, curve.end
+    return "straight" if min(abs(z1 - z0), abs(r1 - r0)) <= _SAME_MM else "sloped"
 
 
 def _loading(job: _Job) -> Iterator[EffortPart]:
