@@ -64,11 +64,90 @@ def test_a_stated_thread_without_a_tool_is_said_to_be_left_out() -> None:
     assert line in page(route_of(report, shop), report, shop)
 
 
+def steps(report: Report, shop: Shop) -> list[tuple[str, str, str]]:
+    """Number, kind and tool of the only setup's steps."""
+    (sheet,) = route_of(report, shop).setups
+    return [(step.number, step.kind, step.tool) for step in sheet.steps]
+
+
 def test_the_shops_die_is_named_and_nothing_promised(tmp_path: Any) -> None:
     shop = shop_with(tmp_path, DIE)
-    ((_, line),) = lines(stated(shop), shop)
-    assert "die M12x1.75" in line
-    assert "not checked" in line
+    report = stated(shop)
+    assert lines(report, shop) == []
+    (sheet,) = route_of(report, shop).setups
+    (step,) = [step for step in sheet.steps if step.kind == "thread"]
+    assert "die M12x1.75" in step.tool
+    assert step.where == "M12 on S3 z 12 to 40 mm; whether it gets there is not checked"
+    assert step.finish == "1.75 mm a turn"
+
+
+def threaded(points: list[tuple[float, float]], *threads: tuple[str, float, Any]) -> Report:
+    part = drawn_part(points)
+    meant = tuple(StatedThread(Named(diameter_mm=(d, d), z_mm=z), name) for name, d, z in threads)
+    intent = Intent(threads=meant)
+    return walk(part, starter_shop(), intent=settled(intent, part))
+
+
+def test_a_thread_is_cut_when_its_relief_is_and_before_parting_off() -> None:
+    """By hand: turn, relieve, thread, part off; the thread keeps the number of what it follows."""
+    bolt = [(0, 0), (40, 0), (40, 6), (16, 6), (16, 4.7), (12, 4.7), (12, 10), (0, 10)]
+    report = threaded(bolt, ("M12", 12.0, None))
+    made = steps(report, starter_shop())
+    kinds = [kind for _, kind, _ in made]
+    assert kinds.index("groove") + 1 == kinds.index("thread")
+    assert kinds[-2:] == ["thread", "part off"]
+    numbers = {kind: number for number, kind, _ in made}
+    assert numbers["thread"] == numbers["groove"] + "a"
+    assert f"  {numbers['thread']}  thread, thread outside: M12 on" in route_text(
+        report, starter_shop()
+    )
+
+
+def test_a_thread_on_a_centre_is_cut_while_it_stands() -> None:
+    """By hand: 120 of ⌀12 on the centre; threaded before that is taken away to part it off."""
+    rod = [(0, 0), (120, 0), (120, 5), (90, 5), (90, 4), (86, 4), (86, 6), (0, 6)]
+    report = threaded(rod, ("M10", 10.0, None))
+    (sheet,) = route_of(report, starter_shop()).setups
+    assert sheet.setup.support == "tailstock"
+    kinds = [step.kind for step in sheet.steps]
+    assert kinds[-2:] == ["thread", "part off"]
+    assert sheet.steps[-1].first == "Take the centre away"
+
+
+def test_a_thread_that_ends_at_the_bar_runs_out_in_the_parting_cut() -> None:
+    """By hand: M10 to the parted end: its core is 10 - 1.22687 * 1.5 = 8.16 (ISO 68-1), so the
+    blade is sunk to ⌀8.1 first. 5 mm from it, over 3 pitches, it needs no such cut."""
+    stud = [
+        (0, 0),
+        (60, 0),
+        (60, 5),
+        (45, 5),
+        (45, 7),
+        (25, 7),
+        (25, 3.9),
+        (21, 3.9),
+        (21, 5),
+        (0, 5),
+    ]
+    report = threaded(stud, ("M10", 10.0, (0.0, 21.0)))
+    (sheet,) = route_of(report, starter_shop()).setups
+    (step,) = [step for step in sheet.steps if step.kind == "thread"]
+    end = sheet.setup.toward_chuck
+    told = "Sink part 3 to ⌀8.1 mm behind the end first: the thread runs out there"
+    assert step.first == (told if end == "low" else "")
+    pitches = [(0, 0), (60, 0), (60, 5), (45, 5), (45, 7), (25, 7), (25, 3.9), (21, 3.9), (21, 5),
+               (5, 5), (5, 3.9), (0, 3.9)]  # fmt: skip
+    report = threaded(pitches, ("M10", 10.0, (5.0, 21.0)))
+    (sheet,) = route_of(report, starter_shop()).setups
+    assert [step.first for step in sheet.steps if step.kind == "thread"] == [""]
+
+
+def test_an_inside_thread_follows_its_bore_and_recess() -> None:
+    """By hand: outside, drill, bore, recess, thread, part off."""
+    cap = [(0, 0), (5, 0), (5, 13.5), (8, 13.5), (8, 12.15), (20, 12.15), (20, 16), (0, 16)]
+    report = threaded(cap, ("M26x1.5", 24.3, None))
+    kinds = [kind for _, kind, _ in steps(report, starter_shop())]
+    assert kinds == ["face", "turn", "drill", "bore", "groove", "thread", "part off"]
 
 
 def test_what_is_drawn_as_if_for_a_thread_is_to_be_stated() -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from string import ascii_lowercase
 from typing import TYPE_CHECKING
 
 from turnability.outputs._making import (
@@ -27,7 +28,7 @@ from turnability.outputs.route_sheet.holes import pilot_text, point_text
 from turnability.outputs.route_sheet.measures import measure_lines
 from turnability.outputs.route_sheet.offset import OffsetSheet, offset_sheets
 from turnability.outputs.route_sheet.tapers import taper_lines
-from turnability.outputs.route_sheet.threads import thread_lines
+from turnability.outputs.route_sheet.threads import ThreadStep, thread_lines, thread_steps
 from turnability.outputs.route_sheet.where import where_text
 from turnability.part.model import Segment
 from turnability.setups.cutting.free import drawn_in, free_diameters, stands_free
@@ -51,7 +52,7 @@ START = (
     "range. The plates on chuck and lathe, local rules and a qualified machinist decide."
 )
 NO_LATHE = "none of the shop takes it as planned: see below"
-_ONE_RUN = ("drill", "groove", "end groove", "part off")
+_ONE_RUN = ("drill", "groove", "end groove", "thread", "part off")
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,7 +62,7 @@ class Step:
     `first` is what is done to the holding before it; empty for nothing.
     """
 
-    number: int
+    number: str
     kind: str
     tool: str
     where: str
@@ -211,23 +212,26 @@ def _setup(
         title=f"Setup {setup.order}: {setup.toward_chuck} end to the chuck",
         hold=f"{grip.kind}, {size}{over}{in_text(setup)}{place}{support}",
         datum=setup.datum.why,
-        steps=tuple(
-            _step(
-                n,
-                setup,
-                operation,
-                value,
-                known,
-                inch,
-                ". ".join(w for w in (firsts[n - 1], pilot_text(value, inch)) if w),
-                point_text(operation, setup, shop, profile.length_mm, inch),
-                earlier,
-                swept,
-                leave,
-            )
-            for n, (operation, value) in enumerate(
-                zip(setup.operations, values, strict=True), start=1
-            )
+        steps=_with_threads(
+            [
+                _step(
+                    n,
+                    setup,
+                    operation,
+                    value,
+                    known,
+                    inch,
+                    ". ".join(w for w in (firsts[n - 1], pilot_text(value, inch)) if w),
+                    point_text(operation, setup, shop, profile.length_mm, inch),
+                    earlier,
+                    swept,
+                    leave,
+                )
+                for n, (operation, value) in enumerate(
+                    zip(setup.operations, values, strict=True), start=1
+                )
+            ],
+            thread_steps(report, shop, setup),
         ),
         measure=tuple(measure_lines(report, setup, known)),
         cautions=(*([caution] if caution else []), *caution_lines(report, shop, setup)),
@@ -235,6 +239,16 @@ def _setup(
         tapers=tuple(taper_lines(report, setup, lathe)),
         then=_taken_off(report, shop, setup),
     )
+
+
+def _with_threads(steps: Sequence[Step], threads: Sequence[ThreadStep]) -> tuple[Step, ...]:
+    """The operations keep their numbers, which the drawing shows too; threads follow as 5a, 5b."""
+    made: list[Step] = []
+    for n, step in enumerate((None, *steps)):
+        made += [] if step is None else [step]
+        for letter, one in zip(ascii_lowercase, (t for t in threads if t.after == n), strict=False):
+            made.append(Step(f"{n}{letter}", "thread", one.tool, one.where, "", one.run, one.first))
+    return tuple(made)
 
 
 def _taken_off(report: Report, shop: Shop, setup: Setup) -> str | None:
@@ -287,7 +301,7 @@ def _step(
     leave: str,
 ) -> Step:
     return Step(
-        number,
+        str(number),
         operation.kind,
         operation.tool,
         where_text(setup, operation, known, inch, earlier, swept, leave) + depth,

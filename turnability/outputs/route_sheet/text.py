@@ -95,7 +95,7 @@ def _step(step: Step) -> Iterator[str]:
     if step.first:
         yield f"      ({step.first})"
     where = f": {step.where}" if step.where else ""
-    yield f"  {step.number:2d}  {step.kind}, {step.tool}{where}"
+    yield f"  {step.number:>2}  {step.kind}, {step.tool}{where}"
     if step.rough:
         yield f"        rough   {step.rough}"
     if step.finish:
