@@ -135,7 +135,7 @@ def _touched(sweeps: Sequence[Region], ground: Ground) -> list[tuple[str, ...]]:
     shared = shared_by_each(
         sets, ground.edge_starts[middle], ground.edge_ends[middle], _TOUCHED_MM, _ENTERED_MM
     )
-    whole = within & (along[middle] - shared <= 3.0 * _TOUCHED_MM)
+    whole = within & (along[middle] - shared <= BORDERS_MM)
     for k, edges in enumerate(sets):
         own = whole[k]
         some = own[ground.edge_segments]
@@ -145,7 +145,7 @@ def _touched(sweeps: Sequence[Region], ground: Ground) -> list[tuple[str, ...]]:
             )
             missing = length.copy()
             np.subtract.at(missing, ground.edge_segments[some], runs)
-            whole[k] = own & (missing <= 3.0 * _TOUCHED_MM) & (missing <= 0.5 * length)
+            whole[k] = own & (missing <= BORDERS_MM) & (missing <= 0.5 * length)
     ids = [s.id if s.surface != "axis" else None for s in ground.profile.segments]
     return [
         tuple(name for name, touched in zip(ids, row, strict=True) if touched and name is not None)
