@@ -157,3 +157,21 @@ def test_both_sides_join_on_the_axis() -> None:
     half = Region.of([np.array([[0, 0], [4, 1e-8], [4, 2], [0, 2]])])
     (ring,) = both_sides(half).rings()
     assert len(ring) == 4 or abs(both_sides(half).area - 16.0) < 1e-6
+
+
+def test_a_crack_of_no_width_is_no_place() -> None:
+    """As the clipper leaves them: out and back on one line, into a wall that is only touched."""
+    square = np.array([[0.0, 0.0], [4.0, 0.0], [4.0, 4.0], [0.0, 4.0]])
+    cracked = np.concatenate((square[:1], [[2.0, 0.0], [2.01, -0.006], [2.0, 1e-9]], square[1:]))
+    piece = convex_of(square / 4.0)
+    covered = Region.of(cycles([cracked], [piece]))
+    assert covered.bounds == pytest.approx((0.0, 0.0, 5.0, 5.0), abs=2e-8)
+    assert covered.area == pytest.approx(25.0, abs=1e-7)
+
+
+def test_a_narrow_wedge_is_a_place_up_to_its_tip() -> None:
+    """A tenth of a degree is a way that tools go."""
+    tip = 4.0 + 0.01 / math.tan(math.radians(0.1))
+    wedge = np.array([[0.0, 0.0], [4.0, 0.0], [tip, 0.01], [4.0, 0.02], [0.0, 4.0]])
+    piece = convex_of(np.array([[0.0, 0.0], [1.0, 0.0], [1.0, 1.0], [0.0, 1.0]]))
+    assert Region.of(cycles([wedge], [piece])).bounds[2] == pytest.approx(tip + 1.0, abs=1e-7)

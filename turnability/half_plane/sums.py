@@ -22,6 +22,8 @@ from turnability.half_plane.regions import Region, following, ring_measure, whol
 
 _STRAIGHT_RAD = 1e-9
 """No turn at all, but for rounding."""
+_BACK_RAD = math.pi - 1e-5
+"""A turn right back, but for rounding."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -140,28 +142,36 @@ class Traced:
     def of(rings: Iterable[Points]) -> Traced:
         """Rings (n, 2), open, in either sense."""
         kept = [ring for ring in rings if len(ring)]
-        if not kept:
-            return Traced(np.zeros((0, 2)), np.zeros(0), np.zeros(1, dtype=np.int64))
-        if len(kept) == 1:
-            return _traced_one(kept[0])
-        corners, ends = np.concatenate(kept), np.cumsum([len(ring) for ring in kept])
-        step, begins = _steps(corners, ends)
-        long = (step != 0.0).any(axis=1)
-        if not long.all():
-            ends = np.cumsum(long)[ends - 1]
-            corners = corners[long]
-            step, begins = _steps(corners, ends)
-        angle = np.arctan2(step[:, 1], step[:, 0])
-        before = np.concatenate((angle[:1], angle[:-1]))
-        filled = begins[:-1] < begins[1:]
-        before[begins[:-1][filled]] = angle[begins[1:][filled] - 1]
-        turn = (angle - before + math.pi) % math.tau - math.pi
-        return Traced(corners, np.concatenate((before, before + turn)), begins)
+        made = _traced(kept)
+        n = len(made.corners)
+        if n and bool((np.abs(made.facing[n:] - made.facing[:n]) > _BACK_RAD).any()):
+            made = _traced([ring for ring in map(_without_hairs, kept) if len(ring)])
+        return made
 
     def edges(self) -> tuple[Points, Points]:
         """Starts and ends of all edges, each (n, 2)."""
         step, _ = _steps(self.corners, self.begins[1:])
         return self.corners, self.corners + step
+
+
+def _traced(kept: Sequence[Points]) -> Traced:
+    if not kept:
+        return Traced(np.zeros((0, 2)), np.zeros(0), np.zeros(1, dtype=np.int64))
+    if len(kept) == 1:
+        return _traced_one(kept[0])
+    corners, ends = np.concatenate(kept), np.cumsum([len(ring) for ring in kept])
+    step, begins = _steps(corners, ends)
+    long = (step != 0.0).any(axis=1)
+    if not long.all():
+        ends = np.cumsum(long)[ends - 1]
+        corners = corners[long]
+        step, begins = _steps(corners, ends)
+    angle = np.arctan2(step[:, 1], step[:, 0])
+    before = np.concatenate((angle[:1], angle[:-1]))
+    filled = begins[:-1] < begins[1:]
+    before[begins[:-1][filled]] = angle[begins[1:][filled] - 1]
+    turn = (angle - before + math.pi) % math.tau - math.pi
+    return Traced(corners, np.concatenate((before, before + turn)), begins)
 
 
 def _traced_one(corners: Points) -> Traced:
@@ -174,6 +184,21 @@ def _traced_one(corners: Points) -> Traced:
     turn = (angle - before + math.pi) % math.tau - math.pi
     begins = np.array([0, len(corners)], dtype=np.int64)
     return Traced(corners, np.concatenate((before, before + turn)), begins)
+
+
+def _without_hairs(ring: Points) -> Points:
+    """A ring without the tips at which it turns back on itself, and what then turns back.
+
+    The clipper leaves such cracks of no width where edges run along one another but for rounding;
+    what would stand at their tips, as long as a facet deep, would reach into what it only touches.
+    """
+    while len(ring) > 2:
+        kept = np.abs(_turns(ring)) <= _BACK_RAD
+        if kept.all():
+            return ring
+        ring = ring[kept]
+        ring = ring[(following(ring) != ring).any(axis=1)]
+    return ring[:0]
 
 
 def _steps(corners: Points, ends: NDArray[np.int64]) -> tuple[Points, NDArray[np.int64]]:
