@@ -23,19 +23,31 @@ def shared_parts_folder() -> Path:
     return Path(given) if given else CHECKOUT.parent / "shared" / "parts"
 
 
-def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
-    """Skip what needs the real parts where they are missing; never silently in CI."""
+def pytest_configure(config: pytest.Config) -> None:
+    """Refuse to begin in CI without the real parts; workers of xdist are never begun then.
+
+    A run that leaves their tests out by its marker expression needs none.
+    """
+    folder = shared_parts_folder()
+    in_ci = os.environ.get("CI", "").lower() in ("1", "true", "yes")
+    if not in_ci or (folder / "manifest.csv").is_file():
+        return
+    if "not shared_parts" not in config.option.markexpr:
+        raise pytest.UsageError(
+            f"in CI the real parts must be there, and {folder} has none of them; set "
+            "TURNABILITY_SHARED_PARTS to their folder, or leave their tests out by "
+            "-m 'not shared_parts'"
+        )
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Skip what needs the real parts where they are missing."""
     folder = shared_parts_folder()
     if (folder / "manifest.csv").is_file():
         return
-    marked = [item for item in items if item.get_closest_marker("shared_parts")]
-    if marked and os.environ.get("CI", "").lower() in ("1", "true", "yes"):
-        raise pytest.UsageError(
-            f"{len(marked)} tests need the real parts, and {folder} has none of them; "
-            "set TURNABILITY_SHARED_PARTS to their folder"
-        )
-    for item in marked:
-        item.add_marker(pytest.mark.skip(reason=f"no real parts in {folder}"))
+    for item in items:
+        if item.get_closest_marker("shared_parts"):
+            item.add_marker(pytest.mark.skip(reason=f"no real parts in {folder}"))
 
 
 @pytest.fixture(scope="session")
