@@ -40,7 +40,7 @@ from turnability.setups.offset_cuts import without_swept_bores
 from turnability.setups.operations import at_end, end_face, operations_of
 from turnability.setups.own_end import from_own_end, with_partly_cut
 from turnability.setups.plunges import plunges_of
-from turnability.setups.relations import groups_of, with_drilled
+from turnability.setups.relations import groups_of, to_bore_of, with_drilled
 from turnability.setups.search import own_firsts, pieces, seconds, thirds
 from turnability.setups.set_over import set_overs_of
 from turnability.setups.slender import CHUCK_ONLY_LIMIT, slenderness
@@ -114,6 +114,7 @@ def plan_of(
         heavy=_heavy_end(profile),
         plunges=plunges_of(profile),
         wishes=wishes_of(profile, part.stated, intent, {s for g in groups for s in g.segments}),
+        to_bore=to_bore_of(profile, groups, reach, shop.tools),
         own=own_segments(profile) if piece and piece.own_outside else frozenset(),
     )
     grip = bar_grip_mm(raw[0], size, body_of(profile), shop, through)
@@ -178,6 +179,8 @@ def _is_of_use(trial: Trial, firsts: Sequence[Trial]) -> bool:
     if first.sawn:
         return True
     if trial.job.groups and not all(one.holds for one in first.related()):
+        return True
+    if trial.wanders < first.wanders:
         return True
     before = sum(piece.area for piece in first.stays)
     return sum(piece.area for piece in trial.stays) < before - 1e-6

@@ -9,10 +9,11 @@ from turnability.cited import Cited
 from turnability.intent.agree import together
 from turnability.intent.model import Intent
 from turnability.part.model import Part, Profile
+from turnability.reach.model import Reach
 from turnability.setups.drilling import is_bore, is_twist
 from turnability.setups.model import Rechucked, Setup
 from turnability.shop.holding import mismatch_of
-from turnability.shop.model import Holding, Shop
+from turnability.shop.model import Holding, Shop, Tool
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,20 +39,34 @@ def groups_of(part: Part, intent: Intent | None) -> tuple[Group, ...]:
     return tuple(found)
 
 
+def to_bore_of(
+    profile: Profile, groups: Sequence[Group], reach: Reach, tools: Sequence[Tool]
+) -> frozenset[str]:
+    """Bores that must run true to something and that a bar reaches, the part held by nothing."""
+    bars = {t.name for t in tools if t.access == "inner" and not t.on_axis}
+    reached = {s for one in reach.tools if one.tool in bars for s in one.reached_segments}
+    bores = {s.id for s in profile.segments if is_bore(s)}
+    return frozenset(bores & reached & {s for group in groups for s in group.segments})
+
+
 def shared_out(
     cut: Sequence[frozenset[str]],
     groups: Sequence[Group],
     fixed: Sequence[Collection[str]],
     partly: Sequence[Collection[str]] = (),
     centred: Sequence[bool] = (),
+    bored: Sequence[Collection[str]] = (),
 ) -> list[set[str]]:
     """Which segments each chucking finishes: as early as can be, related ones together.
 
     `cut` are the segments that each chucking cuts, `fixed` those that it holds (so that an earlier
     one must finish them), `partly` those that it leaves the next to finish. Where a later chucking
-    cuts a whole group and none before does, it finishes all of the group; where none does, the last
-    two do that are between the same centres (`centred`), the part turned end for end.
+    cuts a whole group and none before does, it finishes all of the group, rather one in which bars
+    finish its bores (`bored`, of all that ask for one) than one that only drills them; where none
+    does, the last two do that are between the same centres (`centred`), the part turned end for
+    end.
     """
+    to_bore = {s for names in bored for s in names}
     order: dict[str, int] = {}
     for n, names in enumerate(cut):
         for name in names:
@@ -60,15 +75,17 @@ def shared_out(
         mine = {name for name in group.segments if name in order}
         begun = [mine & set(names) for names in partly] or [set() for _ in cut]
         at = {order[name] for name in mine} | {n + 1 for n, names in enumerate(begun) if names}
-        if len(at) < 2:
-            continue
         whole = [n for n, names in enumerate(cut) if mine <= names and not begun[n]]
-        if not whole:
+        true = [n for n in whole if not mine & to_bore - set(bored[n])] if bored else whole
+        best = next(iter(true or whole), None)
+        if len(at) < 2 and best in (None, *at):
+            continue
+        if best is None:
             order |= _end_for_end(cut, mine, centred)
             continue
-        held_later = {s for held in fixed[: whole[0] + 1] for s in held}
+        held_later = {s for held in fixed[: best + 1] for s in held}
         if not mine & held_later:
-            order |= dict.fromkeys(mine, whole[0])
+            order |= dict.fromkeys(mine, best)
     return [{name for name, at in order.items() if at == n} for n in range(len(cut))]
 
 

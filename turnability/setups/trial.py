@@ -35,6 +35,8 @@ from turnability.units import length_text
 SKIN_MM = 0.01
 RIM = 0.1
 """What stands beside no more than this share of a surface makes it no work of two chuckings."""
+_BORED = 0.9
+"""A bar that cuts less of a bore does not finish it."""
 _NO_CHANCE = 0.5
 """A segment of which tools leave more than this share unheld is not finished by any chucking."""
 
@@ -62,6 +64,8 @@ class Job:
     """The end that more of the part stands at: of two ways alike it is held there first."""
     plunges: Plunges
     wishes: Wishes
+    to_bore: frozenset[str] = frozenset()
+    """Bores that must run true and that a bar reaches: a drill alone wanders."""
     own: frozenset[str] = frozenset()
     """Outside surfaces that the bar brings with it, and that stay as they come."""
     memory: dict[Removal, Shares] = field(default_factory=dict)
@@ -73,6 +77,17 @@ class Job:
     )
     """Of each chucking what is done in it, and the surfaces that it leaves in part to others."""
     sunk: dict[Removal, tuple[Region, ...]] = field(default_factory=dict)
+    bars: dict[Removal, frozenset[str]] = field(default_factory=dict)
+
+    def bored(self, removal: Removal) -> frozenset[str]:
+        """Bores of those that must be bored that a bar finishes in this chucking."""
+        if not self.to_bore:
+            return frozenset()
+        if removal not in self.bars:
+            shares, least = self.shares(removal), dict.fromkeys(self.to_bore, _BORED)
+            works = [w for w in removal.works if w.tool.access == "inner" and not w.tool.on_axis]
+            self.bars[removal] = frozenset().union(*(shares.reached(w, least) for w in works))
+        return self.bars[removal]
 
     def length_mm(self, first: Held) -> float:
         """How much of a bar one part takes when it is first held so."""
@@ -232,7 +247,8 @@ class Trial:
             {s for s, part in left.items() if part >= RIM and s not in then} & (names | earlier)
             for left, then, names, earlier in zip(beside, beside[1:], cut[1:], cut, strict=False)
         ]
-        finished = shared_out(cut, self.job.groups, fixed, (*began, ()), centred)
+        bored = [self.job.bored(removal) for _, removal in self.chuckings]
+        finished = shared_out(cut, self.job.groups, fixed, (*began, ()), centred, bored)
         for n in range(1, len(finished)):
             later = {s for names in finished[n + 1 :] for s in names}
             finished[n] |= began[n - 1] - later
@@ -274,6 +290,17 @@ class Trial:
         holdings = [held.holding for held, _ in self.chuckings]
         return rechucked(self.job.groups, self.finished(), holdings)
 
+    @property
+    def wanders(self) -> int:
+        """How many bores that must run true are only drilled where they are finished."""
+        if not self.job.to_bore:
+            return 0
+        finished = zip(self.finished(), self.chuckings, strict=True)
+        return sum(
+            len(names & self.job.to_bore - self.job.bored(removal))
+            for names, (_, removal) in finished
+        )
+
     def _cut(self, n: int) -> frozenset[str]:
         """Segments that a chucking cuts, but those that others before it finish in any case."""
         held, removal = self.chuckings[n]
@@ -293,9 +320,9 @@ class Trial:
     def rank(self) -> tuple[float, ...]:
         """Less is better; what the places mean stands in `WHY_LOST`.
 
-        Those that leave nothing, else least; related surfaces true; ordinary holdings, no tool sunk
-        deep, full grips (a somewhat short one is rather warned of), few setups, little stock,
-        sturdy ones first.
+        Those that leave nothing, else least; related surfaces true, their bores by a bar; ordinary
+        holdings, no tool sunk deep, full grips (a somewhat short one is rather warned of), few
+        setups, little stock, sturdy ones first.
         """
         ranks = self.job.ranks
         if self not in ranks:
@@ -310,6 +337,7 @@ class Trial:
             float(bool(self.stays) or self.sawn),
             round(self.volume, 3),  # mirrored setups leave the same but for rounding
             float(sum(not one.holds for one in related)),
+            float(self.wanders),
             float(glued),
             float(sum(held_barely(held) for held, _ in self.chuckings)),
             # none is asked about in ways that leave something: others come first
@@ -327,13 +355,16 @@ class Trial:
     @property
     def does(self) -> bool:
         """Whether nothing is left to wish for."""
-        return not self.stays and not self.sawn and all(one.holds for one in self.related())
+        if self.stays or self.sawn or self.wanders:
+            return False
+        return all(one.holds for one in self.related())
 
 
 WHY_LOST = (
     "it leaves surfaces uncut or an end sawn",
     "it leaves more uncut",
     "surfaces that must run true to one another are cut in different setups",
+    "a bore that must run true is only drilled",
     "it holds the part by its face on an arbor",
     "it holds less of the part than those jaws hold of anything",
     "it sinks a tool deeper than {deep} into the full beside the chuck, where one comes in from "
