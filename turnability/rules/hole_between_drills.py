@@ -69,14 +69,17 @@ def check(view: View) -> Judgement:
         return NotJudged("reach was not computed")
     found: dict[str, Finding] = {}
     for left in view.reach.left:
-        hole = hole_between_drills(left, view)
-        if hole is not None and hole.feature.id not in found:
-            found[hole.feature.id] = _finding(view, left, hole)
+        for hole in holes_between_drills(left, view):
+            if hole.feature.id not in found:
+                found[hole.feature.id] = _finding(view, left, hole)
     return list(found.values())
 
 
-def hole_between_drills(left: Left, view: View) -> Hole | None:
-    """The hole of which this region is the skin that drills leave; None where it is not that."""
+def holes_between_drills(left: Left, view: View) -> tuple[Hole, ...]:
+    """The holes of which this region is the skin that drills leave, narrowest first.
+
+    A stepped hole may have several. None where something else stays there too.
+    """
     known = segments_by_id(view.part)
     lines = [
         known[s].curve
@@ -88,11 +91,16 @@ def hole_between_drills(left: Left, view: View) -> Hole | None:
         for line in lines
         if abs(line.start[1] - line.end[1]) <= _SAME_MM / 2.0
     }
-    if len(across) != 1 or only_a_corner(left, view) is not None:
-        return None
+    if not across or only_a_corner(left, view) is not None:
+        return ()
     if in_closed_hollow(left, view) or left_to_milling(left, view):
-        return None
-    (diameter,) = across
+        return ()
+    found = [_hole(diameter, left, view) for diameter in sorted(across)]
+    return () if None in found else tuple(hole for hole in found if hole is not None)
+
+
+def _hole(diameter: float, left: Left, view: View) -> Hole | None:
+    """The hole of this diameter, of which no drill of the shop has the size; else None."""
     bores = [
         f
         for f in features_on(view, left.segments)
@@ -103,8 +111,7 @@ def hole_between_drills(left: Left, view: View) -> Hole | None:
     bars = bars_of(view.shop)
     if len(bores) != 1 or (bars and bars[0].least_bore_mm <= diameter):
         return None
-    flat = any(s in known and known[s].surface == "end" for s in left.segments)
-    flat = flat and bool(_diameters(view.shop.tools, flat))
+    flat = _has_floor(diameter, left, view) and bool(_diameters(view.shop.tools, flat=True))
     drills = _diameters(view.shop.tools, flat)
     smaller = max((d for d in drills if d <= diameter + _SAME_MM), default=None)
     larger = min((d for d in drills if d > diameter + _SAME_MM), default=None)
@@ -113,6 +120,17 @@ def hole_between_drills(left: Left, view: View) -> Hole | None:
     ):
         return None
     return Hole(bores[0], diameter, smaller, larger, flat)
+
+
+def _has_floor(diameter: float, left: Left, view: View) -> bool:
+    """Whether a plane of the region reaches inward from the hole's wall: its floor or a step."""
+    known = segments_by_id(view.part)
+    return any(
+        known[s].surface == "end"
+        and abs(max(known[s].curve.start[1], known[s].curve.end[1]) - diameter / 2.0) <= _SAME_MM
+        for s in left.segments
+        if s in known
+    )
 
 
 def _diameters(tools: tuple[Tool, ...], flat: bool) -> list[float]:

@@ -19,7 +19,7 @@ from turnability.rules.elsewhere import (
     left_to_milling,
     round_share,
 )
-from turnability.rules.hole_between_drills import hole_between_drills
+from turnability.rules.hole_between_drills import holes_between_drills
 from turnability.rules.model import Basis, Change, Finding, Judgement, NotJudged, View
 from turnability.rules.narrow_throat import own_numbers, wider_throat
 from turnability.rules.recess_behind_small_entry import is_recess
@@ -92,7 +92,7 @@ def check(view: View) -> Judgement:
         if left_to_milling(left, view):
             found.append(_milled(view, left, real))
             continue
-        if is_recess(left, view) or hole_between_drills(left, view) is not None:
+        if is_recess(left, view) or holes_between_drills(left, view):
             continue
         if left.deepest_mm < TRIFLE_MM and not _is_stated(view, real):
             continue

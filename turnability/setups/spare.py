@@ -51,7 +51,7 @@ def little_spare(profile: Profile, setup: Setup, tools: Sequence[Tool]) -> Itera
         if tool is None:
             continue
         for one in (_depth(operation, tool, known), _entry(profile, setup, operation, tool, known)):
-            if one is not None and -_SAME_MM <= one.has_mm - one.asks_mm < LITTLE.value:
+            if one is not None and -_SAME_MM <= one.has_mm - one.asks_mm < LITTLE.value - _SAME_MM:
                 yield one
 
 

@@ -6,7 +6,7 @@ there, not with the smallest one of the shop.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
 from turnability.outputs._making import across_text
@@ -136,6 +136,8 @@ def left_lines(report: Report) -> Iterator[str]:
 def _why(report: Report, left: SetupLeft, nearest: str | None) -> str:
     from turnability.rules.speak import nearest_text
 
+    if (undrilled := undrilled_text(report, left.segments)) is not None:
+        return undrilled
     if left.causes != ("nose-radius",):
         return nearest_text(left.causes, None if left.causes == ("jaws",) else nearest)
     noses = {tool.name: tool.limits.get("nose_radius_mm") for tool in report.tools}
@@ -149,6 +151,18 @@ def _why(report: Report, left: SetupLeft, nearest: str | None) -> str:
         return nearest_text(left.causes, nearest)
     radius, tool = max(planned)
     return f"{tool} leaves its nose of {length_text(radius, report.inch)} in the corner"
+
+
+def undrilled_text(report: Report, segments: Sequence[str]) -> str | None:
+    """That no drill of the shop has a hole's size, and which are wanted; None of anything else."""
+    from turnability.rules.hole_between_drills import NAME
+
+    found = [f for f in report.findings if f.rule == NAME and set(f.where.segments) & set(segments)]
+    if not found:
+        return None
+    sizes = dict.fromkeys(length_text(f.measured or 0.0, report.inch) for f in found)
+    drills = " and ".join(f"of ⌀{size}" for size in sizes)
+    return f"not drilled to size: no drill {drills} in the shop ({', '.join(f.id for f in found)})"
 
 
 def not_turned_lines(report: Report) -> Iterator[str]:

@@ -11,6 +11,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from turnability.outputs.route_sheet.beside import undrilled_text
 from turnability.rules.speak import thread_name
 from turnability.setups.threading import tool_for
 from turnability.units import length_text, span_text
@@ -61,12 +62,19 @@ def thread_steps(report: Report, shop: Shop, setup: Setup) -> list[ThreadStep]:
             ThreadStep(
                 _after(feature, setup, profile),
                 tool.name,
-                f"{_name(feature, report.inch)} on {_where(feature, report.inch)}; {UNCHECKED}",
+                f"{_name(feature, report.inch)} on {_where(feature, report.inch)}"
+                f"{_hole_first(feature, report)}; {UNCHECKED}",
                 run,
                 _runs_out(feature, setup, profile, report.inch),
             )
         )
     return sorted(made, key=lambda step: step.after)
+
+
+def _hole_first(feature: Feature, report: Report) -> str:
+    """That its hole is still to be drilled, where no drill of the shop has its size."""
+    undrilled = undrilled_text(report, feature.segments)
+    return "" if undrilled is None else f", {undrilled}"
 
 
 def thread_lines(report: Report, shop: Shop, setup: Setup) -> Iterator[str]:
