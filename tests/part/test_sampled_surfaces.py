@@ -19,7 +19,7 @@ from OCP.TopLoc import TopLoc_Location
 from turnability.part.edge_memory import once_per_edge
 from turnability.part.kernel_faces import KernelFace, kernel_faces, moved_faces
 from turnability.part.surface_points import Array, kernel_points
-from turnability.part.turned_body.sampling import summit
+from turnability.part.turned_body.sampling import polyline, polyline_at_once, summit
 
 
 def spline_face(poles: tuple[int, int], degrees: tuple[int, int], rational: bool) -> KernelFace:
@@ -201,3 +201,16 @@ def test_lines_and_circles_turned_about_a_line_are_where_the_kernel_has_them():
         for one, other in zip(face.lattice(u, v[:7]), exact, strict=True):
             assert one[np.arange(7), np.arange(7)] == pytest.approx(other[:7], abs=1e-12)
     assert seen == {"cylinder", "cone", "torus", "sphere"}
+
+
+def test_polylines_asked_at_once_are_those_asked_place_by_place() -> None:
+    def bow(t: Array) -> Array:  # bends ever more sharply, and has a corner-like turn
+        return np.column_stack((t**3, np.hypot(np.sin(3.0 * t), 0.02)))
+
+    def one(t: float) -> tuple[float, float]:
+        z, r = bow(np.array([t]))[0].tolist()
+        return z, r
+
+    at_once, each = polyline_at_once(bow, -0.3, 4.0), polyline(one, -0.3, 4.0)
+    assert len(at_once) > 100
+    assert at_once == each

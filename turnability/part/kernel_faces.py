@@ -331,19 +331,18 @@ def kernel_faces(shape: TopoDS_Shape) -> list[KernelFace]:
     faces = [_kernel_face(i, TopoDS.Face_s(order.FindKey(i))) for i in range(1, order.Extent() + 1)]
     if faces:
         about = np.mean([_somewhere(face) for face in faces], axis=0)
+        for face in faces:
+            face.about = about
         whole = [face for face in faces if face.has_formula and face.is_whole]
         for face, known in zip(whole, whole_moments(whole, about), strict=True):
             face.area_mm2, face.cone_mm3 = known
-        for face in faces:
-            face.about = about
-            if face.kind != "free" and face.cone_mm3 is None:
-                face.area_mm2 = _area_by_kernel(face)
-        free = [face for face in faces if face.kind == "free"]
-        for face, found in zip(free, _moments(free, faces), strict=True):
-            if found is None:
-                face.area_mm2 = _area_by_kernel(face)
-            else:
+        told = [f for f in faces if f.cone_mm3 is None and (f.has_formula or f.kind == "free")]
+        for face, found in zip(told, _moments(told, faces), strict=True):
+            if found is not None:
                 face.area_mm2, face.cone_mm3 = found
+        for face in faces:
+            if face.cone_mm3 is None:
+                face.area_mm2 = _area_by_kernel(face)
     return faces
 
 

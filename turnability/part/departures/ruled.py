@@ -10,7 +10,7 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Callable, Hashable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TypeAlias
 
 import numpy as np
@@ -55,10 +55,13 @@ class Ruled:
     column: Array
     turns: Array
     shift: float = 0.0
+    _own: Rulings | None = None
 
     def angle(self, a: Array, b: Array) -> Array:
         """The followed angle at parameters (n,), in radians."""
-        return Rulings.of([self]).angle(np.zeros(len(a), dtype=np.intp), a, b)
+        if self._own is None:
+            self._own = replace(Rulings.of([self]), shift=np.zeros(1))
+        return self._own.angle(np.zeros(len(a), dtype=np.intp), a, b) + self.shift
 
 
 @dataclass(frozen=True, slots=True)

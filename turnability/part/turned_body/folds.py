@@ -24,7 +24,8 @@ from OCP.gp import gp_Pnt
 from turnability.half_plane.curves import Arc, Curve, Line, Point
 from turnability.part.canonical_points import formula_parameters
 from turnability.part.kernel_faces import KernelFace
-from turnability.part.turned_body.sampling import curve_through, half_plane_point, polyline
+from turnability.part.surface_points import Array
+from turnability.part.turned_body.sampling import Places, curve_through, polyline_at_once
 from turnability.part.turned_body.trace import traced_folds
 from turnability.part.winding import edge_points
 
@@ -292,28 +293,27 @@ def _crossing_cylinder(face: KernelFace) -> list[Curve]:
         low, high = float(along.min()), float(along.max())
     radius = cylinder.Radius()
 
-    def at(v: float, psi: float) -> Point:
-        m = [math.cos(psi) * e1[i] + math.sin(psi) * e2[i] for i in range(3)]
-        q = gp_Pnt(
-            c[0] + v * a.X() + radius * m[0],
-            c[1] + v * a.Y() + radius * m[1],
-            c[2] + v * a.Z() + radius * m[2],
-        )
-        return half_plane_point(q)
+    way = np.array((a.X(), a.Y(), a.Z()))
+    along_1, along_2 = radius * np.array(e1), radius * np.array(e2)
+
+    def at(v: Array, psi: Array) -> Array:
+        out = np.cos(psi)[:, None] * along_1 + np.sin(psi)[:, None] * along_2
+        p = np.array(c) + v[:, None] * way + out
+        return np.column_stack((p[:, 2], np.hypot(p[:, 0], p[:, 1])))
 
     # cut where the surface meets the axis: there the image comes down to it and turns back
     on_axis = math.sqrt(max(radius**2 - c[0] ** 2 - c[1] ** 2, 0.0)) * a.Z() / k
     cuts = sorted({low, *(v for v in (-on_axis, on_axis) if low < v < high), high})
-    runs: list[tuple[Callable[[float], Point], float, float]] = []
+    runs: list[tuple[Places, float, float]] = []
     for half in (0.0, math.pi):
         if abs(beta) <= 1e-9:
             psi = math.pi / 2.0 + half
             for lo, hi in itertools.pairwise(sorted({*cuts, max(low, min(0.0, high))})):
-                runs.append((lambda v, psi=psi: at(v, psi), lo, hi))  # type: ignore[misc]
+                runs.append((lambda v, psi=psi: at(v, np.full(len(v), psi)), lo, hi))  # type: ignore[misc]
         else:
             for lo, hi in itertools.pairwise(cuts):
                 runs.append(
-                    (lambda v, half=half: at(v, math.atan2(-v * k, beta) + half), lo, hi)  # type: ignore[misc]
+                    (lambda v, half=half: at(v, np.arctan2(-v * k, beta) + half), lo, hi)  # type: ignore[misc]
                 )
     if abs(beta) <= 1e-9 and low <= 0.0 <= high:
         # a circle; square to the turning axis its image turns back where it crosses that
@@ -322,6 +322,6 @@ def _crossing_cylinder(face: KernelFace) -> list[Curve]:
         if abs(a.Z()) <= _PARALLEL and abs(aside) < 1.0:
             turns |= {math.acos(-aside), math.tau - math.acos(-aside)}
         for lo, hi in itertools.pairwise(sorted(turns)):
-            runs.append((lambda psi: at(0.0, psi), lo, hi))
-    found = [curve_through(polyline(place, lo, hi)) for place, lo, hi in runs]
+            runs.append((lambda psi: at(np.zeros(len(psi)), psi), lo, hi))
+    found = [curve_through(polyline_at_once(places, lo, hi)) for places, lo, hi in runs]
     return [curve for curve in found if curve is not None]

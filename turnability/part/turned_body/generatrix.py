@@ -66,6 +66,8 @@ def _is_coaxial(face: KernelFace, size_mm: float) -> bool:
     tilt = math.hypot(d.X(), d.Y())
     if tilt * size_mm > TURNED_MM:
         return False
+    if tilt == 0.0:
+        return math.hypot(p.X(), p.Y()) <= TURNED_MM
     z = sum(_z_bounds(face)) / 2.0
     step = (z - p.Z()) / d.Z()
     return math.hypot(p.X() + step * d.X(), p.Y() + step * d.Y()) <= TURNED_MM

@@ -19,7 +19,7 @@ from OCP.TopoDS import TopoDS_Edge, TopoDS_Shape
 from turnability.half_plane.arrangement import Arrangement, arrange
 from turnability.half_plane.curves import Curve, Line, Point, Spline, ring_area
 from turnability.half_plane.pieces import Drawn, Origins
-from turnability.part.kernel_faces import KernelFace
+from turnability.part.kernel_faces import KernelFace, give_rims
 from turnability.part.profile import Piece, merge_neighbours
 from turnability.part.turned_body.cells import CellJudge
 from turnability.part.turned_body.edge_images import edge_image
@@ -95,6 +95,7 @@ def meridian(
                 Image(curve, (face.index,), False, held) for curve, held in possible_caps(face)
             )
     others = [face for face in faces if face.index not in turned]
+    give_rims(face for face in others if not face.is_whole)
     by_index = {face.index: face for face in faces}
     touches: list[Point] = []
     for edge, owners in edges:

@@ -39,6 +39,8 @@ _SAME_END_MM = 1e-4
 Array = NDArray[np.float64]
 Place = Callable[[float], Point]
 """Parameter to (z, r)."""
+Places = Callable[[Array], Array]
+"""Parameters (n,) to (z, r), (n, 2)."""
 
 
 def half_plane_point(p: gp_Pnt) -> Point:
@@ -235,6 +237,40 @@ def polyline(place: Place, low: float, high: float, coarse: int = _COARSE) -> li
         points.extend(_between(place, float(a), float(b), points[-1], end, _DEEPEST))
         points.append(end)
     return points
+
+
+def polyline_at_once(places: Places, low: float, high: float) -> list[Point]:
+    """The same points of an image curve that is asked for many places at a time."""
+    t = np.linspace(low, high, _COARSE + 1)
+    p = places(t)
+    known_t, known_p = [t], [p]
+    a, b, start, end = t[:-1], t[1:], p[:-1], p[1:]
+    for _ in range(_DEEPEST):
+        middle = (a + b) / 2.0
+        asked = places(np.concatenate((middle, (a + middle) / 2.0)))
+        point, quarter = asked[: len(a)], asked[len(a) :]
+        within = np.minimum(CHORD_MM, _CHORD_SHARE * np.hypot(*(end - start).T))
+        off = np.maximum(_all_off(start, end, point), _all_off(start, end, quarter))
+        far = off > within
+        if not far.any():
+            break
+        a, b, middle = a[far], b[far], middle[far]
+        start, end, point = start[far], end[far], point[far]
+        known_t.append(middle)
+        known_p.append(point)
+        a, b = np.concatenate((a, middle)), np.concatenate((middle, b))
+        start, end = np.concatenate((start, point)), np.concatenate((point, end))
+    order = np.argsort(np.concatenate(known_t))
+    return [(z, r) for z, r in np.concatenate(known_p)[order].tolist()]
+
+
+def _all_off(a: Array, b: Array, p: Array) -> Array:
+    """Distances (n,) of points from segments, (n, 2) each."""
+    way, rel = b - a, p - a
+    length2 = (way * way).sum(axis=1)
+    share = np.where(length2 > 0.0, (rel * way).sum(axis=1) / np.maximum(length2, 1e-300), 0.0)
+    off: Array = np.hypot(*(rel - np.clip(share, 0.0, 1.0)[:, None] * way).T)
+    return off
 
 
 def _between(place: Place, a: float, b: float, start: Point, end: Point, depth: int) -> list[Point]:
