@@ -106,6 +106,9 @@ def test_a_caution_names_the_steps_done_alone() -> None:
     assert said is not None
     assert said.startswith("15.8 diameters stand free without support (step 1, 3), where 4 are")
     assert caution_free((4.0, 0.0)) is None
+    over = caution_free((4.04, 0.0))
+    assert over is not None
+    assert over.startswith("4.1 diameters"), "what is over 4 does not read as 4"
 
 
 def test_the_route_sheet_of_a_long_pin_draws_it_in_and_warns_of_what_is_done_drawn_out() -> None:

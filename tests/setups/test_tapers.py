@@ -140,3 +140,18 @@ def test_the_sheet_tells_it_where_a_manual_lathe_turns_it_alone() -> None:
     assert "  Taper" not in route_text(walk(drawn_part(MORSE_3), driven), driven)
     long = route_text(walk(drawn_part(LONG), shop), shop)
     assert "the tailstock set over by 3.6 mm toward you" in long
+
+
+def test_a_taper_is_held_so_that_one_tool_turns_all_of_it() -> None:
+    """By hand: Morse 3, a collar of 32, a shank of 25. Held at the taper's own end, a right-hand
+    tool gets at it but for the collar's back, where a left-hand one leaves its line; held at the
+    shank all of it lies open."""
+    ends = [(95, 16), (75, 16), (75, 23.825 / 2), (0, SMALL / 2)]
+    shop = starter_shop()
+    report = walk(drawn_part([(0, 0), (135, 0), (135, 12.5), (95, 12.5), *ends]), shop)
+    (setup,) = report.setups
+    assert setup.toward_chuck == "high"
+    assert [o.tool for o in setup.operations if "S7" in o.segments] == ["rough right"]
+    assert report.plan is not None
+    assert report.plan.runner_up is not None
+    assert report.plan.runner_up.why == "two tools share a taper, which leaves a line"

@@ -11,12 +11,15 @@ one taken, and only then an arbor.
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from typing import TypeAlias
 
+from turnability.half_plane.curves import Line
 from turnability.half_plane.regions import Region, box
 from turnability.intent.model import Intent
-from turnability.part.model import Part, Profile
+from turnability.part.model import Part, Profile, Segment
 from turnability.reach.ground import ground_of
 from turnability.reach.model import Reach, Toward
 from turnability.setups.cuts import (
@@ -47,6 +50,7 @@ from turnability.setups.slender import CHUCK_ONLY_LIMIT, slenderness
 from turnability.setups.support import Supported, support_of
 from turnability.setups.trial import (
     EQUAL,
+    SKIN_MM,
     Job,
     Trial,
     first_trial,
@@ -63,6 +67,9 @@ from turnability.stock.piece import bar_grip_mm, body_of, is_sawn
 
 _ENDS: tuple[Toward, Toward] = ("low", "high")
 _ALIKE = 1e-6
+_Cost: TypeAlias = tuple[int, int, float]
+"""Lines on tapers, which mate, and on the whole outside; minutes a piece."""
+_NONE: _Cost = (0, 0, 0.0)
 _A_TRIFLE_MIN = 0.05
 """Half of what minutes are told to."""
 
@@ -128,8 +135,8 @@ def plan_of(
     tried = _tried(job, firsts, lands)
     if job.sawn:
         tried += pieces(job, min(tried, key=lambda trial: trial.rank), lands, raw[0], size)
-    minutes = _minutes(tried, lands, stock)
-    tried.sort(key=lambda trial: (*trial.rank, minutes.get(trial, 0.0), not _heavy_first(trial)))
+    cost = _costs(tried, lands, stock)
+    tried.sort(key=lambda trial: (*trial.rank, *cost.get(trial, _NONE), not _heavy_first(trial)))
     best = tried[0]
     setups = _written(best, lands, job.lathe)
     cnc = bool(reach.cnc_only_segments)
@@ -142,7 +149,7 @@ def plan_of(
         setups=setups,
         set_over=set_overs_of(part, lands, setups, shop, lathe, intent),
         rechucked=with_drilled(best.related(), setups, profile, shop),
-        runner_up=_runner_up(tried, minutes, lands),
+        runner_up=_runner_up(tried, cost, lands),
         in_the_way=in_the_way(best, lands),
         lathe=named,
     )
@@ -187,7 +194,7 @@ def _is_of_use(trial: Trial, firsts: Sequence[Trial]) -> bool:
 
 
 def _runner_up(
-    tried: Sequence[Trial], minutes: Mapping[Trial, float], lands: Sequence[Land]
+    tried: Sequence[Trial], cost: Mapping[Trial, _Cost], lands: Sequence[Land]
 ) -> Rival | None:
     """The best of those that are held otherwise than the first."""
     best = tried[0]
@@ -197,36 +204,59 @@ def _runner_up(
         return None
     why = why_lost(rival, best)
     near = why == EQUAL
-    more = minutes.get(rival, 0.0) - minutes.get(best, 0.0)
-    if near and more >= _A_TRIFLE_MIN:
+    ours, theirs = cost.get(best, _NONE), cost.get(rival, _NONE)
+    more = theirs[2] - ours[2]
+    if near and theirs[:2] > ours[:2]:
+        what = "a taper" if theirs[0] > ours[0] else "more of its outside"
+        near, why = False, f"two tools share {what}, which leaves a line"
+    elif near and more >= _A_TRIFLE_MIN:
         why = f"by the estimate of its work it takes {more:.1f} min more a piece"
     # what it leaves is told only where it may yet be made in the best one's place
     return Rival(_written(rival, lands, rival.job.lathe, leaves=near), why, near)
 
 
-def _minutes(
+def _costs(
     tried: Sequence[Trial], lands: Sequence[Land], stock: Stock | None
-) -> dict[Trial, float]:
-    """Minutes a piece of those that are equal in all else; none where one is alone."""
+) -> dict[Trial, _Cost]:
+    """Of those that are equal in all else the lines on the outside, and minutes a piece.
+
+    None where one is alone. A line stands where two tools meet on a surface in one chucking.
+    """
     best = min(trial.rank for trial in tried)
     equal = [trial for trial in tried if trial.rank == best]
     if len(equal) < 2:
         return {}
-    return {trial: _estimate_min(trial, lands, stock) for trial in equal}
+    return {trial: _cost(trial, lands, stock) for trial in equal}
 
 
-def _estimate_min(trial: Trial, lands: Sequence[Land], stock: Stock | None) -> float:
+def _cost(trial: Trial, lands: Sequence[Land], stock: Stock | None) -> _Cost:
     job = trial.job
+    setups = _written(trial, lands, job.lathe, leaves=False)
     effort = effort_of(
         job.part,
-        _written(trial, lands, job.lathe, leaves=False),
+        setups,
         stock,
         job.shop,
         reach=job.reach,
         intent=job.intent,
         made_for=job.lathe.name if job.lathe is not None else None,
     )
-    return 0.0 if effort is None else round(effort.minutes_per_piece, 1)
+    outer = {s.id: _is_taper(s) for s in job.profile.segments if s.surface == "outer"}
+    lines = [
+        s
+        for setup in setups
+        for s, n in Counter(
+            s for o in setup.operations if o.kind == "turn" for s in o.segments
+        ).items()
+        if s in outer and n > 1
+    ]
+    minutes = 0.0 if effort is None else round(effort.minutes_per_piece, 1)
+    return (sum(outer[s] for s in lines), len(lines), minutes)
+
+
+def _is_taper(segment: Segment) -> bool:
+    (_, r0), (_, r1) = segment.curve.start, segment.curve.end
+    return isinstance(segment.curve, Line) and abs(r0 - r1) > SKIN_MM
 
 
 def _heavy_first(trial: Trial) -> bool:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Collection, Sequence
 
 from turnability.setups.model import Setup
@@ -36,20 +37,24 @@ def caution_free(free: Sequence[float]) -> str | None:
     if not steps:
         return None
     return (
-        f"{number_text(round(max(free), 1), False)} diameters stand free without support (step "
+        f"{_many(max(free))} diameters stand free without support (step "
         f"{', '.join(steps)}), where {limit:.0f} are the usual limit: support it or let less "
         "stand out; else light cuts, no faster than given: it can bend, leave the jaws, whip."
     )
+
+
+def _many(ratio: float) -> str:
+    """Upwards, so that what is over the limit reads so."""
+    return number_text(math.ceil(10.0 * ratio - 1e-6) / 10.0, False)
 
 
 def _short_first(setup: Setup, ratio: float, drawn_in: bool) -> str:
     centred = any(o.support == "tailstock" for o in setup.operations)
     ends = "face and centre-drill it" if centred else "face or drill its end"
     if not drawn_in:
-        many = number_text(round(ratio, 1), False)
         return (
-            f"{many} diameters stand free: set a steady near the end to {ends}, or light cuts at "
-            "low speed"
+            f"{_many(ratio)} diameters stand free: set a steady near the end to {ends}, or light "
+            "cuts at low speed"
         )
     then = "" if centred else ", then draw it out to length"
     return f"Let no more than {CHUCK_ONLY_LIMIT.value:.0f} diameters stand out to {ends}{then}"

@@ -57,7 +57,7 @@ def offset_row(one: SetOver, inch: bool) -> str:
     what = ", ".join(dict.fromkeys(f"{c.departure} ⌀{_size(c, inch)}" for c in _last_cuts(one)))
     e = length_text(round(one.offset_mm, 3), inch)
     if one.grip is None:
-        return f"{what} set over by {e}: not held in this shop; it takes {missing_text(one, inch)}"
+        return f"{what} set over by {e}: not held in this shop (eccentric-not-held)"
     tools = ", ".join(dict.fromkeys(t for cut in one.cuts for t in cut.tools))
     return (
         f"{one.toward_chuck} end to the chuck, {one.grip.kind} ⌀"
