@@ -16,6 +16,7 @@ from turnability.reach.ground import Ground
 _CUSP_MM = 0.2
 _SMALL_SHARE = 0.05
 """A piece shorter than this share of one that it meets belongs to it."""
+_NEARLY_ALL = 0.75
 
 
 def whole_pieces(counted: Sequence[Region], stock: Region, ground: Ground) -> list[Region]:
@@ -85,17 +86,21 @@ def _joined(
         return None
 
     for i, j in met:
-        if along[i] == along[j] and of(i) is not of(j):
+        if along[i] is not None and along[i] == along[j] and of(i) is not of(j):
             join(of(i), of(j))
     while pair := small():
         join(*pair)
     return groups
 
 
-def _lies_along(region: Region, ground: Ground) -> int:
-    """The place in the profile of the segment that a region borders most."""
+def _lies_along(region: Region, ground: Ground) -> int | None:
+    """The place in the profile of the one segment that nearly all its border on the part is of.
+
+    What a nose leaves in a corner has none.
+    """
     shared = shared_lengths(*region.edges(), ground.edge_starts, ground.edge_ends, TOUCH_MM / 10)
-    return int(np.bincount(ground.edge_segments, shared).argmax())
+    along = np.bincount(ground.edge_segments, shared)
+    return int(along.argmax()) if along.max() > _NEARLY_ALL * along.sum() else None
 
 
 def _size(boxes: Sequence[Box], group: Collection[int]) -> float:
