@@ -103,3 +103,21 @@ def test_gaps_below_the_tolerance_are_bridged(turn, gap):
         for c in ring
     ]
     assert cell_areas(arrange(drawn(shifted), 1e-6)) == pytest.approx([40], abs=1e-4)
+
+
+@pytest.mark.parametrize("beside", [0.0, 1e-4, 2.5e-4, 1e-3])
+def test_lines_and_arcs_are_parted_where_they_cross_beside_a_touch(beside):
+    """Only chords of splines err there. The line parts the half disc of radius 5 in two.
+
+    A segment at distance d from the centre has r² acos(d / r) - d sqrt(r² - d²), less half where
+    the line stands on the diameter.
+    """
+    radius, d = 5.0, 1.5
+    arc = Arc((5.0, 0.0), (-5.0, 0.0), (0.0, 0.0), radius, False)
+    top = math.sqrt(radius**2 - d**2)
+    floor, line = Line((-5.0, 0.0), (5.0, 0.0)), Line((d, 0.0), (d, 8.0))
+    plane = arrange(drawn([arc, floor, line]), 1e-6, [(d, top - beside)])
+    segment = (radius**2 * math.acos(d / radius) - d * top) / 2.0
+    assert plane.planar
+    expected = sorted((segment, math.pi * radius**2 / 2.0 - segment))
+    assert cell_areas(plane) == pytest.approx(expected, rel=1e-6)

@@ -33,7 +33,7 @@ def pieces_between_nodes(
     """Curves cut at nodes; what lies within `within_mm` is one point or one curve.
 
     `touches`: places at which curves touch, where no crossing would tell; they are parted there,
-    and not once more beside it where their chords cross.
+    and not once more beside it where chords of splines cross.
     """
     curves = [
         (piece, origins)
@@ -109,8 +109,9 @@ def _split(curves: list[Drawn], within_mm: float, touches: Iterable[Point]) -> l
         )
         for j in np.nonzero(near)[0] + i + 1:
             found = crossings(curves[i][0], curves[j][0], within_mm)
-            for touch in touched[i] & touched[j] if found else ():
-                pair = (curves[i][0], curves[j][0])
+            pair = (curves[i][0], curves[j][0])
+            chords = found and any(isinstance(curve, Spline) for curve in pair)
+            for touch in touched[i] & touched[j] if chords else ():
                 found = [p for p in found if not _runs_beside(*pair, touch, p)]
             for p in found:
                 nodes.at(p)

@@ -35,7 +35,7 @@ def fluxes(
 ) -> list[tuple[float, float]]:
     """Fluxes of phi r e_phi and of r e_phi through each face, out of the solid (mm3).
 
-    Panels are doubled until the first settles within `within_mm3`.
+    Panels are doubled until the first settles within `within_mm3`, piece by piece of the rims.
     """
     known = [k for k, (_, sheets) in enumerate(faces) if sheets]
     found = [(0.0, 0.0)] * len(faces)
@@ -54,22 +54,29 @@ def fluxes(
         ]
     )
     rows = _Rows([sheets for _, sheets in some])
-    values, plains = np.zeros(len(some)), np.zeros(len(some))
-    open_ = np.ones(len(some), dtype=bool)
+    owners, count = rims.owner, len(some)
+    pieces = np.bincount(owners, minlength=count)[owners]
+    values, plains, sums = np.zeros(len(owners)), np.zeros(len(owners)), np.zeros(count)
+    open_ = np.ones(len(owners), dtype=bool)
     panels = 1
     while open_.any():
-        asked = rims if open_.all() else rims.of(open_[rims.owner])
+        asked = rims if open_.all() else rims.of(open_)
         owner, at, step = asked.nodes(_NODES, panels)
         flux, through = rows.integrals(owner, at[:, 0], at[:, 1], panels)
-        value = np.bincount(owner, flux * step[:, 1], len(some))
-        plain = np.bincount(owner, through * step[:, 1], len(some))
-        settled = (np.abs(value - values) <= within_mm3) & (panels > 1)
-        values, plains = np.where(open_, value, values), np.where(open_, plain, plains)
+        value = (flux * step[:, 1]).reshape(len(asked.owner), -1).sum(axis=1)
+        plain = (through * step[:, 1]).reshape(len(asked.owner), -1).sum(axis=1)
+        change = np.abs(value - values[open_])
+        values[open_], plains[open_] = value, plain
+        before, sums = sums, np.bincount(owners, values, count)
         panels *= 2
-        open_ &= ~settled & (panels <= finest)
+        if panels > 2:  # a face settles, or a piece of its rim by itself
+            settled = np.abs(sums - before) <= within_mm3
+            moved = change * pieces[open_] > within_mm3
+            open_[open_] = moved & ~settled[asked.owner] & (panels <= finest[asked.owner])
+    plain_sums = np.bincount(owners, plains, count)
     for number, k in enumerate(known):
         side = -1.0 if faces[k][0].reversed else 1.0
-        found[k] = side * float(values[number]), side * float(plains[number])
+        found[k] = side * float(sums[number]), side * float(plain_sums[number])
     return found
 
 
