@@ -21,6 +21,8 @@ from turnability.part.turned_body.sampling import (
 )
 
 _PARALLEL = 1e-10
+_MISSES_MM = 1e-7
+"""By no more than this a line through the axis misses it by rounding, on a part of metres."""
 
 
 def edge_image(edge: TopoDS_Edge) -> list[Curve]:
@@ -49,7 +51,7 @@ def _through_axis(curve: BRepAdaptor_Curve, first: float, last: float) -> list[C
     """A straight edge that crosses the axis folds up there: two straight images."""
     p, d = curve.Line().Location(), curve.Line().Direction()
     across = math.hypot(d.X(), d.Y())
-    if across <= _PARALLEL or abs(p.X() * d.Y() - p.Y() * d.X()) > 1e-9 * across:
+    if across <= _PARALLEL or abs(p.X() * d.Y() - p.Y() * d.X()) > _MISSES_MM * across:
         return None
     foot = -(p.X() * d.X() + p.Y() * d.Y()) / across**2
     params = [first, foot, last] if first < foot < last else [first, last]

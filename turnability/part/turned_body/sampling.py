@@ -29,8 +29,6 @@ _SUMMIT = 1e-9
 """Share of its bracket to which a summit is narrowed down."""
 _DEEPEST = 12
 _STRAIGHT_MM = 1e-7
-_NEAR_AXIS_MM = 4.0 * CHORD_MM
-"""An image with no point so near the axis does not come down to it: its chords would show it."""
 _ON_AXIS_MM = 1e-6
 _ARC_OFF_MM = 1e-6
 """How far points may lie off the arc that is put through them."""
@@ -125,7 +123,7 @@ def image_curves(place: Place, low: float, high: float) -> list[Curve]:
     """
     points = polyline(place, low, high)
     cuts = _turning_points(place, low, high) if len(_turns_back(points)) else [low, high]
-    if min(points[1:-1], key=_from_axis)[1] <= _NEAR_AXIS_MM:
+    if _comes_down(points):
         cuts = sorted({*cuts, *_on_axis(place, low, high)})
     if len(cuts) == 2:
         whole = curve_through(points)
@@ -201,19 +199,24 @@ def _turning_points(place: Place, low: float, high: float) -> list[float]:
     return [*cuts, high]
 
 
-def _from_axis(p: Point) -> float:
-    return p[1]
+def _comes_down(points: Sequence[Point]) -> bool:
+    """Whether a polyline may come down to the axis between two of its points."""
+    p = np.asarray(points)
+    r, inner = p[:, 1], p[1:-1, 1]
+    least = (inner <= r[:-2]) & (inner <= r[2:])
+    return bool((least & (inner <= np.hypot(*(p[2:] - p[:-2]).T))).any())
 
 
 def _on_axis(place: Place, low: float, high: float) -> list[float]:
     """Parameters within an image's range where it comes down to the axis, to turn back there."""
     params = np.linspace(low, high, 2 * _COARSE + 1).tolist()
-    r = [place(t)[1] for t in params]
+    points = [place(t) for t in params]
     found = []
-    for i in range(1, len(r) - 1):
-        if r[i] <= min(r[i - 1], r[i + 1]):
+    for i in range(1, len(points) - 1):
+        before, here, after = points[i - 1 : i + 2]
+        if here[1] <= min(before[1], after[1]):
             at, above = _summit(lambda t: -place(t)[1], params[i - 1], params[i + 1])
-            if above >= -_ON_AXIS_MM:
+            if -above <= max(_ON_AXIS_MM, 4.0 * _SUMMIT * math.dist(before, after)):
                 found.append(at)
     return found
 
