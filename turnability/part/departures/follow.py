@@ -5,7 +5,7 @@ from __future__ import annotations
 import itertools
 import math
 from collections import defaultdict, deque
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 
 import numpy as np
 from numpy.typing import NDArray
@@ -22,6 +22,7 @@ from turnability.part.departures.ruled import Ruled
 from turnability.part.departures.sheets import AnySheet, Wall, angles, place
 from turnability.part.turned_body.edge_images import edge_image
 from turnability.part.turned_body.sampling import half_plane_point, image_curves, one_image
+from turnability.part.winding import edge_points
 
 _SHARES = (0.08, 0.29, 0.5, 0.71, 0.92)
 _LOOKS = 33
@@ -95,7 +96,7 @@ def _along(
         traces = [
             (number, BRepAdaptor_Curve2d(edge, faces[number].face.face)) for number, edge in sides
         ]
-        shares = {*_SHARES, *_between_rows(faces, traces)}
+        shares = {*_SHARES, *_between_cuts(faces, traces, sides[0][1])}
         for number, trace in traces:
             by_face[number].append(len(places))
             first, last = trace.FirstParameter(), trace.LastParameter()
@@ -110,14 +111,24 @@ def _along(
     return [found[2 * k : 2 * k + 2] for k in range(len(edges))]
 
 
-def _between_rows(
-    faces: Sequence[Walled], sides: Sequence[tuple[int, BRepAdaptor_Curve2d]]
-) -> list[float]:
-    """Shares of an edge half-way between places where it passes from sheet to sheet of a face.
+def _past_axis(edge: TopoDS_Edge) -> Iterator[float]:
+    """Shares of an edge near which it passes through the axis, or close by."""
+    across = edge_points(edge, _LOOKS)[:, :2]
+    before, step = across[:-1], np.diff(across, axis=0)
+    for k in np.nonzero((before * across[1:]).sum(axis=1) < 0.0)[0].tolist():
+        yield float(k - (before[k] @ step[k]) / (step[k] @ step[k])) / (_LOOKS - 1)
 
-    An edge may run for a short way only between the rows that its two faces are cut at.
+
+def _between_cuts(
+    faces: Sequence[Walled],
+    sides: Sequence[tuple[int, BRepAdaptor_Curve2d]],
+    edge: TopoDS_Edge,
+) -> list[float]:
+    """Shares of an edge half-way between places where its angle may jump on one of its faces.
+
+    There it passes through the axis or from sheet to sheet, at times for a short way only.
     """
-    cuts = [0.0, 1.0]
+    cuts = [0.0, 1.0, *_past_axis(edge)]
     for number, trace in sides:
         sheets = faces[number].sheets
         levels = [sheet.high for sheet in sheets[:-1]]

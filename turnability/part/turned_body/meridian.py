@@ -37,6 +37,8 @@ from turnability.part.turned_body.solid_side import UNKNOWN, solid_side, told_si
 from turnability.part.turned_body.touches import lies_on_fold, touching_points
 
 FINEST_MM = 1e-5
+_LARGE_MM = 500.0
+"""On parts larger than this rounding makes gaps that grow with them."""
 SLIVER_MM = 1e-6
 """Loops thinner than this are rounding."""
 COARSEST_MM = 0.1
@@ -120,7 +122,7 @@ def meridian(
     unique = _sampled_alike(_once(images), swept)
     judge = CellJudge(shape, others)
     free_faces = frozenset(face.index for face in others if face.kind == "free")
-    finest = max(1e-7, min(FINEST_MM, size * 1e-7))
+    finest = max(1e-7, min(FINEST_MM * max(1.0, size / _LARGE_MM), size * 1e-7))
     best: Meridian | None = None
     clean, within = False, finest
     since = 0
@@ -224,7 +226,7 @@ def _fill(plane: Arrangement, images: list[Image], is_in: list[bool]) -> None:
         if is_in[left] or is_in[right]:
             turned = any(images[o].turned for o in origins)
             rims.append((right if is_in[left] else left, turned))
-        elif any(images[o].faces for o in origins):  # the axis joins nothing
+        elif all(images[o].faces for o in origins):  # the axis joins nothing
             parent[root(left)] = root(right)
     kept = {root(0)} | {root(cell) for cell, turned in rims if turned}
     for cell in range(len(plane.cells)):
