@@ -56,7 +56,8 @@ def fluxes(
     rows = _Rows([sheets for _, sheets in some])
     owners, count = rims.owner, len(some)
     pieces = np.bincount(owners, minlength=count)[owners]
-    values, plains, sums = np.zeros(len(owners)), np.zeros(len(owners)), np.zeros(count)
+    values, plains = np.zeros(len(owners)), np.zeros(len(owners))
+    sums: Array = np.zeros(count)
     open_ = np.ones(len(owners), dtype=bool)
     panels = 1
     while open_.any():
