@@ -68,7 +68,7 @@ def fluxes(
         plain = (through * step[:, 1]).reshape(len(asked.owner), -1).sum(axis=1)
         change = np.abs(value - values[open_])
         values[open_], plains[open_] = value, plain
-        before, sums = sums, np.bincount(owners, values, count)
+        before, sums = sums, np.bincount(owners, values, count).astype(np.float64)
         panels *= 2
         if panels > 2:  # a face settles, or a piece of its rim by itself
             settled = np.abs(sums - before) <= within_mm3
