@@ -11,8 +11,8 @@ from turnability.rules.speak import segments_by_id
 
 MACHINERY = {
     "as_the_bar", "assume", "bar_arithmetic", "corners", "drawn", "drill_steps", "elsewhere",
-    "followable", "judge", "model", "narrow_throat", "other_holdings", "outside_edges", "speak",
-    "verdict",
+    "floor_fillets", "followable", "judge", "model", "narrow_throat", "other_holdings",
+    "outside_edges", "speak", "verdict",
 }  # fmt: skip
 RULES = {rule.name: rule for rule in all_rules()}
 CASES = [

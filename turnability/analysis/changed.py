@@ -13,12 +13,14 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from turnability.analysis.shallower import with_floor_moved
 from turnability.features.model import Feature
 from turnability.half_plane.arrangement import arrange
 from turnability.half_plane.curves import Line, Point, line_ring
 from turnability.half_plane.inside import holds
 from turnability.part.model import Profile
 from turnability.part.profile import Piece, make_profile, merge_neighbours
+from turnability.rules.floor_fillets import FLOOR_RADIUS
 from turnability.rules.model import Change, Finding
 from turnability.rules.narrow_throat import THROAT
 from turnability.rules.recess_behind_small_entry import BOTH
@@ -81,16 +83,42 @@ def changed_profiles(
     if change is not None and change.parameter == LENGTH:
         yield from _shorter(profile, change)
         return
+    moved = _with_another_floor(profile, finding, features)
+    if moved is not None:
+        yield moved
+        return
     for patches in _patches(profile, finding, features):
         made = _with(profile, patches)
         if made is not None:
             yield made
 
 
+def _with_another_floor(
+    profile: Profile, finding: Finding, features: Sequence[Feature]
+) -> Profile | None:
+    """A square groove or recess shallower, or with smaller fillets at its floor, or both."""
+    change, hollow = finding.change, _one_of(finding, features, _HOLLOWS)
+    if hollow is None or change is None or change.from_ is None or change.to is None:
+        return None
+    if change.to >= change.from_:
+        return None  # a floor is taken back, not sunk
+    less, radius = 0.0, None if change.also is None else change.also[2]
+    if change.parameter == "depth_mm":
+        less = change.from_ - change.to
+    elif change.parameter == FLOOR_RADIUS:
+        radius = change.to
+    else:
+        return None
+    by = -less if hollow.surface == "inner" else less
+    return with_floor_moved(profile, hollow, by, radius)
+
+
 def can_be_tried(profile: Profile, finding: Finding, features: Sequence[Feature]) -> bool:
     """Whether it is known how to make the finding's change (which may still leave no body)."""
     if finding.change is not None and finding.change.parameter in (OUTSIDE, LENGTH):
         return finding.change.from_ is not None and finding.change.to is not None
+    if _with_another_floor(profile, finding, features) is not None:
+        return True
     return any(True for _ in _patches(profile, finding, features))
 
 

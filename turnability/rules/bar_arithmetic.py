@@ -16,17 +16,19 @@ DIAMETER_KEY = "bar_diameter_mm"
 F_KEY = "f_mm"
 BORE_KEY = "min_bore_mm"
 WIDTH_KEY = "width_mm"
+CORNER_KEY = "corner_radius_mm"
 
 
 @dataclass(frozen=True, slots=True)
 class Bar:
-    """A round bar of the shop (mm); `edge_mm` is the width of one that grooves, else None."""
+    """A round bar of the shop (mm); `edge_mm`: the width of one that grooves, with its corners."""
 
     name: str
     diameter_mm: float
     f_mm: float
     stated_bore_mm: float = 0.0
     edge_mm: float | None = None
+    corner_mm: float = 0.0
 
     @property
     def least_bore_mm(self) -> float:
@@ -52,6 +54,7 @@ def bars_of(shop: Shop) -> tuple[Bar, ...]:
             tool.limits[F_KEY],
             tool.limits.get(BORE_KEY, 0.0),
             tool.limits.get(WIDTH_KEY),
+            tool.limits.get(CORNER_KEY, 0.0),
         )
         for tool in shop.tools
         if tool.access == "inner" and DIAMETER_KEY in tool.limits and F_KEY in tool.limits

@@ -55,13 +55,17 @@ class Where:
 
 @dataclass(frozen=True, slots=True)
 class Change:
-    """The smallest change of the design that removes the trouble. `proven` by re-analysis."""
+    """The smallest change of the design that removes the trouble. `proven` by re-analysis.
+
+    `also`: a second number (parameter, from, to) that must change at the same time.
+    """
 
     text: str
     parameter: str
     from_: float | None
     to: float | None
     proven: bool
+    also: tuple[str, float, float] | None = None
 
 
 @dataclass(frozen=True, slots=True)

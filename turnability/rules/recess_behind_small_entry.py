@@ -11,6 +11,7 @@ from turnability.rules.bar_arithmetic import Bar, bars_of
 from turnability.rules.corners import only_a_corner
 from turnability.rules.drawn import Example, drawn_left, drawn_view
 from turnability.rules.elsewhere import in_closed_hollow, left_to_milling
+from turnability.rules.floor_fillets import widest_edge_mm, with_smaller_fillets
 from turnability.rules.followable import hole_fits
 from turnability.rules.model import Basis, Change, Finding, Judgement, NotJudged, View, Where
 from turnability.rules.speak import (
@@ -105,11 +106,14 @@ def _able(recess: Feature, bars: tuple[Bar, ...]) -> tuple[Bar, ...]:
     """Bars that can make its walls: between two square ones only those that groove."""
     if not _is_square(recess):
         return bars
-    width = _number(recess, "width_mm")
     return tuple(
         bar
         for bar in bars
-        if bar.edge_mm is not None and (width is None or bar.edge_mm <= width + _SAME_MM)
+        if bar.edge_mm is not None
+        and (
+            (most := widest_edge_mm(recess, bar.corner_mm)) is None
+            or bar.edge_mm <= most + _SAME_MM
+        )
     )
 
 
@@ -173,8 +177,8 @@ def _arithmetic(
     """What the bars do, the one that enters and the one that is deep enough, and what would do."""
     inch = view.shop.inch
     if not bars and _is_square(recess) and bars_of(view.shop):
-        width = _number(recess, "width_mm")
-        edge = "" if width is None else f" no wider than {length_text(width, inch)}"
+        width = widest_edge_mm(recess)
+        edge = "" if width is None else f" no wider than {length_text(round(width, 3), inch)}"
         said = f"Its square walls ask for a grooving bar{edge}, and the shop lists none. "
         return said + _would_do(recess, entry, depth, inch)
     if not bars:
@@ -220,10 +224,10 @@ def _would_do(recess: Feature, entry: float | None, depth: float | None, inch: b
     """The bar that would: entry at least f + d/2 and f at least d/2 + depth ask for its d."""
     if entry is None or depth is None or entry - depth < LEAST_BAR_MM:
         return ""
-    width = _number(recess, "width_mm")
+    width = widest_edge_mm(recess)
     edge = ""
     if _is_square(recess) and width is not None and width <= WIDEST_EDGE_MM:
-        edge = f", and an edge no wider than {length_text(width, inch)}"
+        edge = f", and an edge no wider than {length_text(round(width, 3), inch)}"
     return (
         f"A bar with f {length_text(depth, inch)} more than d/2, d "
         f"{length_text(rounded_down(entry - depth, inch), inch)} at most{edge}, would do. "
@@ -252,6 +256,9 @@ def _change(
         shallower,
         proven=False,
     )
+    fillets = with_smaller_fillets(recess, entry, depth, bars_of(view.shop), inch)
+    if fillets is not None and (fillets.also is None or (fillets.to or 0.0) > shallower):
+        return fillets
     # what stays of it once the entry is as wide as the bar asks
     to, name = min(
         ((max(b.least_bore_mm, floor - 2.0 * b.deepest_recess_mm), b.name) for b in bars),

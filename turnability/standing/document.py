@@ -70,6 +70,8 @@ def finding_document(finding: Finding) -> Json:
             "from": change.from_,
             "to": change.to,
             "proven": change.proven,
+            "also": change.also
+            and dict(zip(("parameter", "from", "to"), change.also, strict=True)),
         },
         "basis": {"text": finding.basis.text, "kind": finding.basis.kind},
         "state": finding.state,
