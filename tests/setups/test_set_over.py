@@ -50,11 +50,26 @@ def slender() -> Any:
     return at(0.0, 10.0, 0.0, 200.0).union(at(2.0, 11.0, 95.0, 10.0))
 
 
+def waist() -> Any:
+    """60 by 50, 3 mm off bored 24 for 15 mm from z 0, 26 for 20 from z 50, 14 between them."""
+    bored = (
+        at(3.0, 12.0, 0.0, 15.0).union(at(3.0, 7.0, 15.0, 15.0)).union(at(3.0, 13.0, 30.0, 20.0))
+    )
+    return at(0.0, 30.0, 0.0, 50.0).cut(bored)
+
+
+def pin() -> Any:
+    """A disc of 50 by 20 with a pin of 8 by 15 beside its axis, 10 mm off."""
+    return at(0.0, 25.0, 0.0, 20.0).union(at(10.0, 4.0, 20.0, 15.0))
+
+
 def at(off: float, r: float, z: float, length: float) -> Any:
     return cq.Workplane().workplane(offset=z).center(off, 0.0).circle(r).extrude(length)
 
 
-DRAWN = {"shaft": shaft, "bush": bush, "crank": crank, "slender": slender}
+DRAWN = {
+    "shaft": shaft, "bush": bush, "crank": crank, "slender": slender, "waist": waist, "pin": pin,
+}  # fmt: skip
 
 
 def shop_of(*more: Holding, inch: bool = False) -> Shop:
@@ -102,8 +117,32 @@ def test_a_bore_is_drilled_and_bored_set_over_and_never_on_the_axis() -> None:
         ("bore", pytest.approx(24.0)),
         ("bore", pytest.approx(30.0)),
     ]
-    assert [c.over_mm for c in one.cuts] == pytest.approx([0.0, 1.0, 4.0])
+    assert [c.over_mm for c in one.cuts] == pytest.approx([0.0, 1.0, 3.0])
+    assert [c.solid for c in one.cuts] == [True, False, False]
     assert one.cuts[2].z_mm == pytest.approx((0.0, 8.0))
+
+
+def test_a_waist_is_bored_from_either_end() -> None:
+    """By hand: the 14 between is narrower than both, and goes with the first of them."""
+    first, second = over("waist", FOUR_JAW)
+    assert (first.toward_chuck, second.toward_chuck) == ("low", "high")
+    # from z 50: a drill of 13 to z 15, the bar 8 that enters it; 5 a side more goes by a drill
+    assert [(c.kind, round(c.diameter_mm, 3), c.solid) for c in first.cuts] == [
+        ("drill", 13.0, True), ("bore", 14.0, False), ("drill", 25.0, False), ("bore", 26.0, False),
+    ]  # fmt: skip
+    assert [(c.kind, round(c.diameter_mm, 3)) for c in second.cuts] == [
+        ("drill", 22.0),
+        ("bore", 24.0),
+    ]
+    assert second.cuts[1].z_mm == pytest.approx((0.0, 15.0))
+
+
+def test_a_pin_beside_the_axis_sweeps_a_ring() -> None:
+    (one,) = over("pin", FOUR_JAW)
+    (cut,) = one.cuts
+    # the ring's sides at 14 and 6 from the axis tell the same 8
+    assert cut.diameter_mm == pytest.approx(8.0)
+    assert (cut.over_mm, one.dial_mm) == pytest.approx((20.0, 20.0))
 
 
 def test_work_set_over_pulls_no_more_than_its_weight() -> None:

@@ -241,8 +241,9 @@ class LatheJudged:
 class OffsetCut:
     """Work on an eccentric; no `tools` where none of the shop is known to do it.
 
-    `diameter_mm` is the eccentric's own, of a drill its own; `over_mm` the most that stands over
-    it a side. `rpm` is held down by `limit`; the depth a side and the feed are those to begin with.
+    `diameter_mm` is the eccentric's own, of a drill its own (`solid`: nothing is open there yet);
+    `over_mm` the most that stands over it a side. `rpm` is held down by `limit`; the depth a side
+    and the feed are those to begin with.
     """
 
     departure: str
@@ -255,6 +256,7 @@ class OffsetCut:
     feed_mm: float
     rpm: float
     limit: str
+    solid: bool = False
 
 
 @dataclass(frozen=True, slots=True)

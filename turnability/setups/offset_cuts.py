@@ -10,7 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from typing import Literal
+from typing import Literal, TypeAlias
 
 from turnability.cited import Cited
 from turnability.part.model import Departure, Part, Profile, Segment
@@ -32,8 +32,36 @@ OWN_WEIGHT = Cited(
     "out-of-balance pull of work set over, over its weight; the chuck's own comes on top",
     verified=False,
 )
+MUCH_MM = 3.0
+"""What a bar would have to take a side where a drill rather goes before it (our choice)."""
 _LEFT_TO_BORE_MM = 1.0
 """What the drill leaves to the bar on the diameter, at least (our choice)."""
+
+
+Step: TypeAlias = tuple[float, tuple[float, float]]
+"""A cylinder of an eccentric: its diameter, its z range."""
+
+
+@dataclass(frozen=True, slots=True)
+class Eccentric:
+    """One of them, with those of its cylinders that are still to be cut.
+
+    `opened_mm`: how wide a bore is by a chucking from the other end, None where none was.
+    """
+
+    departure: Departure
+    steps: tuple[Step, ...]
+    opened_mm: float | None = None
+
+    @property
+    def offset_mm(self) -> float:
+        """How far its axis lies from the part's."""
+        return offset_mm(self.departure)
+
+    @property
+    def is_bore(self) -> bool:
+        """Whether it is a hollow."""
+        return is_bore(self.departure)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -56,11 +84,14 @@ def balanced_rpm(offset_mm: float) -> float:
 def swept_segments(profile: Profile, departures: Sequence[Departure]) -> dict[str, str]:
     """Segments that are no surface of the part but what an eccentric sweeps, with its id.
 
-    So are the shoulders between its own steps.
+    So are the shoulders between its own steps, and what it sweeps together with others.
     """
     found: dict[str, str] = {}
+    every = {face for d in departures for face in d.faces}
     for d in (d for d in departures if d.kind == "eccentric"):
-        own = {s.id for s in profile.segments if s.faces and set(s.faces) <= set(d.faces)}
+        own = {
+            s.id for s in profile.segments if set(s.faces) & set(d.faces) and set(s.faces) <= every
+        }
         for loop in profile.loops:
             ring = loop.segments
             for before, s, after in zip(
@@ -72,27 +103,30 @@ def swept_segments(profile: Profile, departures: Sequence[Departure]) -> dict[st
     return found
 
 
-def steps_of(profile: Profile, one: Departure) -> list[tuple[float, tuple[float, float]]]:
+def steps_of(profile: Profile, one: Departure) -> tuple[Step, ...]:
     """Diameter and z of each cylinder of an eccentric, by z; what it sweeps is off by the offset.
 
     Its largest one alone where none of them can be seen in the profile.
     """
-    off = offset_mm(one) if is_bore(one) else -offset_mm(one)
-    swept = swept_segments(profile, [one])
-    found = [
-        (2.0 * (s.curve.start[1] + off), span_of(s))
-        for s in profile.segments
-        if s.id in swept and s.surface != "end"
-        if abs(s.curve.start[1] - s.curve.end[1]) <= _SAME_MM
-    ]
-    return sorted(found, key=lambda step: step[1]) or [(number(one, "diameter_mm"), one.z_mm)]
+    e, swept = offset_mm(one), swept_segments(profile, [one])
+    found = {}
+    for s in profile.segments:
+        r = s.curve.start[1]
+        if s.id in swept and s.surface != "end" and abs(r - s.curve.end[1]) <= _SAME_MM:
+            # a pin beside the part's axis sweeps a ring, of which both sides tell its size
+            across = 2.0 * (r + e if is_bore(one) else abs(r - e))
+            low, high = span_of(s)
+            found[round(across, 3), round(low, 3)] = (across, (low, high))
+    whole = [(number(one, "diameter_mm"), one.z_mm)]
+    return tuple(sorted(found.values(), key=lambda step: step[1])) or tuple(whole)
 
 
 def without_swept_bores(
     profile: Profile, departures: Sequence[Departure], operations: Sequence[Operation]
 ) -> tuple[Operation, ...]:
     """The same without what would open an eccentric's bore on the part's own axis."""
-    inner = swept_segments(profile, [d for d in departures if is_bore(d)]).keys()
+    bores = {d.id for d in departures if is_bore(d)}
+    inner = {s for s, of in swept_segments(profile, departures).items() if of in bores}
     if not inner:
         return tuple(operations)
     kept = [replace(o, segments=tuple(s for s in o.segments if s not in inner)) for o in operations]
@@ -105,14 +139,13 @@ def without_swept_bores(
 
 
 def offset_cuts(
-    work: Work, one: Departure, toward: Toward, holding: Holding | None
+    work: Work, one: Eccentric, toward: Toward, holding: Holding | None
 ) -> Iterator[OffsetCut]:
-    """What is done to one eccentric, in order, with values to begin with."""
-    steps, e = steps_of(work.profile, one), offset_mm(one)
-    whole = work.profile.length_mm
-    if not is_bore(one):
+    """What is done to one eccentric's steps, in order, with values to begin with."""
+    e, whole = one.offset_mm, work.profile.length_mm
+    if not one.is_bore:
         tools = {tool.name: tool for tool in work.shop.tools}
-        swept = swept_segments(work.profile, [one])
+        swept = swept_segments(work.profile, [one.departure])
         names = dict.fromkeys(
             o.tool
             for setup in work.setups
@@ -120,48 +153,52 @@ def offset_cuts(
             if o.kind in ("turn", "groove") and swept.keys() & set(o.segments)
         )
         tool = next((tools[name] for name in names if name in tools), None)
-        for d, z in steps:
+        for d, z in one.steps:
             cut = _cut(work, one, "turn", tool, holding, d, z, 2.0 * e)
             yield replace(cut, tools=tuple(names))
         return
-    near, _ = from_chuck(one.z_mm, toward, whole)
-    hole, deep = _hole_mm(work, near, toward), whole - near
+    shop_tools = work.shop.tools
+    near = min(from_chuck(z, toward, whole)[0] for _, z in one.steps)
+    hole = _hole_mm(work, near, toward)
     # set over, no more of a hole on the part's own axis is round the other one
-    least = min(d for d, _ in steps)
-    bar, drill = _bar_and_drill(work.shop.tools, least, hole and hole - 2.0 * e, deep)
-    open_mm = 0.0 if hole is None else hole - 2.0 * e
-    if drill is not None:
-        open_mm = diameter_of(drill)
-        yield _cut(work, one, "drill", drill, holding, open_mm, one.z_mm, 0.0)
-    for d, z in sorted(steps, key=lambda step: step[0]):
-        yield _cut(work, one, "bore", bar, holding, d, z, (d - open_mm) / 2.0)
+    open_mm = hole and hole - 2.0 * e if one.opened_mm is None else one.opened_mm
+    for d, z in sorted(one.steps, key=lambda step: step[0]):
+        deep = whole - from_chuck(z, toward, whole)[0]
+        bar = _bar(shop_tools, open_mm or 0.0, deep)
+        much = bar is None or (d - (open_mm or 0.0)) / 2.0 > MUCH_MM
+        drill = _drill(shop_tools, d, deep) if hole is None and much else None
+        if drill is not None and diameter_of(drill) > (open_mm or 0.0):
+            cut = _cut(work, one, "drill", drill, holding, diameter_of(drill), z, 0.0)
+            yield replace(cut, solid=open_mm is None)
+            open_mm = diameter_of(drill)
+            bar = _bar(shop_tools, open_mm, deep)
+        yield _cut(work, one, "bore", bar, holding, d, z, (d - (open_mm or 0.0)) / 2.0)
+        if bar is not None:
+            open_mm = d
 
 
-def _bar_and_drill(
-    tools: Sequence[Tool], bore_mm: float, open_mm: float | None, deep_mm: float
-) -> tuple[Tool | None, Tool | None]:
-    """The stoutest bar that gets in and to the end, and the drill before it.
-
-    `open_mm` is how wide it is open already; None where it is to be drilled.
-    """
-    drills = [
+def _drill(tools: Sequence[Tool], bore_mm: float, deep_mm: float) -> Tool | None:
+    """The widest drill that leaves the bore something and gets to its end."""
+    able = [
         t
         for t in tools
         if is_twist(t)
         and diameter_of(t) <= bore_mm - _LEFT_TO_BORE_MM + _SAME_MM
         and t.limits.get("flute_length_mm", 0.0) - CHIPS_OF_FLUTE * diameter_of(t) >= deep_mm
     ]
-    drill = None if open_mm is not None else max(drills, key=diameter_of, default=None)
-    room = open_mm or 0.0 if drill is None else diameter_of(drill)
-    bars = [
+    return max(able, key=diameter_of, default=None)
+
+
+def _bar(tools: Sequence[Tool], open_mm: float, deep_mm: float) -> Tool | None:
+    """The stoutest bar that enters what is open and gets to its end."""
+    able = [
         t
         for t in tools
         if t.kind == "boring"
-        and 0.0 < enters_mm(t) <= room + _SAME_MM
+        and 0.0 < enters_mm(t) <= open_mm + _SAME_MM
         and t.limits.get("overhang_mm", 0.0) >= deep_mm - _SAME_MM
     ]
-    bar = max(bars, key=lambda t: (t.limits["bar_diameter_mm"], t.name), default=None)
-    return bar, drill
+    return max(able, key=lambda t: (t.limits["bar_diameter_mm"], t.name), default=None)
 
 
 def _hole_mm(work: Work, near: float, toward: Toward) -> float | None:
@@ -182,7 +219,7 @@ def _hole_mm(work: Work, near: float, toward: Toward) -> float | None:
 
 def _cut(
     work: Work,
-    one: Departure,
+    one: Eccentric,
     kind: Literal["turn", "drill", "bore"],
     tool: Tool | None,
     holding: Holding | None,
@@ -197,7 +234,7 @@ def _cut(
         depth, feed = diameter_mm / 2.0, drill_feed_mm(diameter_mm)
     elif work.material is not None:
         feed = min(feed, finish_cut(work.material, tool, diameter_mm).feed_mm)
-    told = [(balanced_rpm(offset_mm(one)), "balance")]
+    told = [(balanced_rpm(one.offset_mm), "balance")]
     plate = None if holding is None else holding.max_rpm
     if plate is not None:
         told.append((plate, "chuck"))
@@ -207,7 +244,7 @@ def _cut(
         told.append((most.rpm, most.limit))
     rpm, limit = min(told, key=lambda entry: entry[0])
     return OffsetCut(
-        departure=one.id,
+        departure=one.departure.id,
         tools=() if tool is None else (tool.name,),
         kind=kind,
         diameter_mm=diameter_mm,

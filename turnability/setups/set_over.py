@@ -6,8 +6,9 @@ them runs between offset centres.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import groupby
 
 from turnability.cited import Cited
@@ -18,9 +19,9 @@ from turnability.setups.grips import SHORT_STICK_OUT, grips_for, passable
 from turnability.setups.jaws import Held, fits_behind
 from turnability.setups.model import Grip, Land, SetOver, Setup
 from turnability.setups.offset_cuts import (
+    Eccentric,
     Work,
     from_chuck,
-    is_bore,
     number,
     offset_cuts,
     offset_mm,
@@ -62,15 +63,15 @@ def set_overs_of(
     job = _Job(work, tuple(lands), intent)
     made: list[SetOver] = []
     for _, alike in groupby(sorted(found, key=_axis), key=_axis):
-        rest = list(alike)
+        rest = [Eccentric(d, steps_of(profile, d)) for d in alike]
         while rest:
             ways = [w for end in _ENDS for w in _ways(job, rest, end)]
             best = min(ways, key=lambda way: way.rank, default=None)
             if best is None:
-                made += [_missing(job, d) for d in rest]
+                made += [_missing(job, one) for one in rest]
                 break
             made.append(_written(job, best))
-            rest = [d for d in rest if d not in best.departures]
+            rest = list(_left(rest, best.cuts))
     return tuple(made)
 
 
@@ -91,9 +92,9 @@ class _Job:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Way:
-    """Some eccentrics, all cut in one grip."""
+    """Some eccentrics, or those steps of them that lie open, all cut in one grip."""
 
-    departures: tuple[Departure, ...]
+    cuts: tuple[Eccentric, ...]
     held: Held
     short: bool
     free: float
@@ -102,7 +103,7 @@ class _Way:
     def rank(self) -> tuple[float, ...]:
         grip = self.held.grip
         return (
-            -len(self.departures),
+            -sum(len(one.steps) for one in self.cuts),
             float(self.free > CHUCK_ONLY_LIMIT.value),
             float(self.short),
             float(self.held.holding.kind == "between-centres"),
@@ -111,8 +112,20 @@ class _Way:
         )
 
 
-def _ways(job: _Job, wanted: Sequence[Departure], toward: Toward) -> Iterator[_Way]:
+def _left(wanted: Sequence[Eccentric], cut: Sequence[Eccentric]) -> Iterator[Eccentric]:
+    """What is still to be cut of them, bored as far as the last chucking went."""
+    done = {one.departure.id: one for one in cut}
+    for one in wanted:
+        mine = done.get(one.departure.id)
+        if mine is None:
+            yield one
+        elif rest := tuple(step for step in one.steps if step not in mine.steps):
+            yield replace(one, steps=rest, opened_mm=min(d for d, _ in mine.steps))
+
+
+def _ways(job: _Job, wanted: Sequence[Eccentric], toward: Toward) -> Iterator[_Way]:
     """Grips of independent jaws, for the most of these eccentrics; then offset centres."""
+    able = [one for w in wanted if (one := _open_steps(job.profile, w, toward)).steps]
     for grip in grips_for(job.lands, job.shop):
         if grip.holding.kind != "four-jaw" or grip.land.surface != "outer" or not grip.fits:
             continue
@@ -120,8 +133,8 @@ def _ways(job: _Job, wanted: Sequence[Departure], toward: Toward) -> Iterator[_W
         shortest = grip.least_mm if grip.shortest_mm is None else grip.shortest_mm
         if most is None or not passable(job.profile, grip.land, toward):
             continue
-        able = [d for d in wanted if grip.land.diameter_mm + 2.0 * offset_mm(d) <= most + _SAME_MM]
-        for some in (able, *([d] for d in able if len(able) > 1)):
+        fit = [x for x in able if grip.land.diameter_mm + 2.0 * x.offset_mm <= most + _SAME_MM]
+        for some in (fit, *([one] for one in fit if len(fit) > 1)):
             held = _held(job, some, grip.land, grip.holding, toward, grip.least_mm)
             if held is None or held.grip.length_mm < shortest - _SAME_MM:
                 continue
@@ -132,35 +145,32 @@ def _ways(job: _Job, wanted: Sequence[Departure], toward: Toward) -> Iterator[_W
             if fits_behind(job.profile, held, job.shop):
                 free = slenderness(job.profile, toward, held.grip.z_mm)
                 yield _Way(tuple(some), held, short, free)
-    outside = [d for d in wanted if not is_bore(d)]
+    outside = [one for one in wanted if not one.is_bore]
     if outside and job.work.lathe is not None and job.work.lathe.tailstock:
         yield from _between(job, outside, toward)
 
 
 def _held(
     job: _Job,
-    some: Sequence[Departure],
+    some: Sequence[Eccentric],
     land: Land,
     holding: Holding,
     toward: Toward,
     least_mm: float,
 ) -> Held | None:
-    """Jaws on this land so that all of these stand free of them, or are bored from the free end."""
+    """Jaws on this land so that all that is turned of these stands free of them."""
     whole = job.profile.length_mm
     begin, end = from_chuck(land.z_mm, toward, whole)
     wanted = min(max(least_mm, land.diameter_mm), most_grip_mm(holding, land.diameter_mm))
-    for d in some:
-        near, far = from_chuck(d.z_mm, toward, whole)
-        if not is_bore(d):
-            end = min(end, near - holding.jaw_standoff_mm)
-        elif not _opens(job.profile, d, far, toward):
-            return None
+    for one in (one for one in some if not one.is_bore):
+        near = min(from_chuck(z, toward, whole)[0] for _, z in one.steps)
+        end = min(end, near - holding.jaw_standoff_mm)
     if not some or end <= begin:
         return None
-    bored = all(is_bore(d) for d in some)
     for_dial = from_chuck(land.z_mm, toward, whole)[1] - DIAL_MM
-    if for_dial - begin >= least_mm:
+    if for_dial - begin >= min(least_mm, (end - begin) / 2.0):
         end = min(end, for_dial)
+    bored = all(one.is_bore for one in some)
     # what is turned stands as near to the jaws as may be, a bore has the whole land round it
     low = begin if bored else max(begin, end - wanted)
     high = min(end, low + wanted)
@@ -169,29 +179,38 @@ def _held(
     return Held(toward, grip, holding, land, ())
 
 
-def _opens(profile: Profile, bore: Departure, far: float, toward: Toward) -> bool:
-    """Whether nothing narrower stands in the bore or between it and the free end."""
+def _open_steps(profile: Profile, one: Eccentric, toward: Toward) -> Eccentric:
+    """Of a bore the steps that lie open to the free end: none narrower stands before them."""
+    if not one.is_bore:
+        return one
     whole = profile.length_mm
-    steps = sorted(steps_of(profile, bore), key=lambda one: from_chuck(one[1], toward, whole))
-    across = [d for d, _ in steps]
-    if across != sorted(across):
-        return False
-    r = max(across) / 2.0 + offset_mm(bore)
-    if whole - far <= _SAME_MM:
-        return True
-    beyond = [
-        min(s.curve.start[1], s.curve.end[1])
+    every = steps_of(profile, one.departure)
+    inward = sorted(every, key=lambda step: from_chuck(step[1], toward, whole), reverse=True)
+    narrowest, found = _mouth_mm(profile, one, toward), []
+    for d, z in inward:
+        if d <= narrowest + _SAME_MM and (d, z) in one.steps:
+            found.append((d, z))
+        narrowest = min(narrowest, d)
+    return replace(one, steps=tuple(found))
+
+
+def _mouth_mm(profile: Profile, one: Eccentric, toward: Toward) -> float:
+    """The widest bore that goes, off the axis, through what stands before its steps."""
+    whole = profile.length_mm
+    far = max(from_chuck(one.departure.z_mm, toward, whole)[1], 0.0)
+    before = [
+        min(s.curve.start[1], s.curve.end[1]) - one.offset_mm
         for s in profile.outline.segments
         if s.surface in ("inner", "axis")
         and from_chuck(span_of(s), toward, whole)[1] > far + _SAME_MM
         and abs(s.curve.start[0] - s.curve.end[0]) > _SAME_MM
     ]
-    return bool(beyond) and min(beyond) >= r - _SAME_MM
+    return math.inf if whole - far <= _SAME_MM else 2.0 * min(before, default=0.0)
 
 
-def _between(job: _Job, outside: Sequence[Departure], toward: Toward) -> Iterator[_Way]:
+def _between(job: _Job, outside: Sequence[Eccentric], toward: Toward) -> Iterator[_Way]:
     """Between a second pair of centre holes, where both ends are solid and have room for them."""
-    e = max(offset_mm(d) for d in outside)
+    e = max(one.offset_mm for one in outside)
     for end in _ENDS:
         at = 0.0 if end == "low" else job.profile.length_mm
         hole = centre_hole_mm(job.profile.max_diameter_mm)
@@ -219,27 +238,26 @@ def _between(job: _Job, outside: Sequence[Departure], toward: Toward) -> Iterato
 
 
 def _written(job: _Job, way: _Way) -> SetOver:
-    held, first = way.held, way.departures[0]
-    land = held.land
+    held, e = way.held, way.cuts[0].offset_mm
     return SetOver(
-        departures=tuple(d.id for d in way.departures),
-        offset_mm=offset_mm(first),
-        dial_mm=2.0 * offset_mm(first),
-        swung_mm=job.profile.max_diameter_mm + 2.0 * offset_mm(first),
+        departures=tuple(one.departure.id for one in way.cuts),
+        offset_mm=e,
+        dial_mm=2.0 * e,
+        swung_mm=job.profile.max_diameter_mm + 2.0 * e,
         cuts=tuple(
-            c for d in way.departures for c in offset_cuts(job.work, d, held.toward, held.holding)
+            cut for one in way.cuts for cut in offset_cuts(job.work, one, held.toward, held.holding)
         ),
         toward_chuck=held.toward,
         grip=held.grip,
         holding=held.holding,
-        segments=() if land is None else land.segments,
+        segments=() if held.land is None else held.land.segments,
         free=way.free,
     )
 
 
-def _missing(job: _Job, one: Departure) -> SetOver:
+def _missing(job: _Job, one: Eccentric) -> SetOver:
     """What of the shop or the part is wanting; the cuts are those of the likelier end."""
-    e = offset_mm(one)
+    e = one.offset_mm
     outside = [land for land in job.lands if land.surface == "outer"]
     four = next((h for h in job.shop.holdings if h.kind == "four-jaw"), None)
     packed = None
@@ -255,13 +273,15 @@ def _missing(job: _Job, one: Departure) -> SetOver:
         packed = (three[0].name, PACKING.value * e) if three else None
     else:
         why = (
-            f"a straight outside that runs true to the part's own axis, clear of {one.id}, long "
-            f"enough for {four.name} and in its range; or a face plate"
+            f"a straight outside that runs true to the part's own axis, clear of "
+            f"{one.departure.id}, long enough for {four.name} and in its range; or a face plate"
         )
-    near, _ = from_chuck(one.z_mm, "low", job.profile.length_mm)
-    toward: Toward = "low" if near > _SAME_MM or is_bore(one) else "high"
+    open_ = [_open_steps(job.profile, one, end).steps for end in _ENDS]
+    toward: Toward = "low" if len(open_[0]) >= len(open_[1]) else "high"
+    if not one.is_bore and from_chuck(one.departure.z_mm, "low", 0.0)[0] <= _SAME_MM:
+        toward = "high"
     return SetOver(
-        departures=(one.id,),
+        departures=(one.departure.id,),
         offset_mm=e,
         dial_mm=2.0 * e,
         swung_mm=job.profile.max_diameter_mm + 2.0 * e,

@@ -6,6 +6,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from turnability.outputs.route_sheet.beside import HARDLY_HELD, SHORT
+from turnability.setups.grips import holds_hardly, is_short
 from turnability.setups.offset_cuts import number
 from turnability.setups.set_over import missing_text
 from turnability.setups.slender import CHUCK_ONLY_LIMIT
@@ -102,7 +104,8 @@ def _datum(one: SetOver, known: dict[str, Departure], inch: bool) -> str:
     if others and "phase_deg" in first.parameters:
         other = others[0]
         turned = (number(first, "phase_deg") - number(other, "phase_deg")) % 360.0
-        phase = f"; {mm_text(min(turned, 360.0 - turned), 2)}° round from {other.id}"
+        by = mm_text(min(turned, 360.0 - turned), 2)
+        phase = f"; in line with {other.id}" if by == "0" else f"; {by}° round from {other.id}"
     return (
         f"a dial on {on} swings by {reads} in a turn (twice the offset), alike at both ends of "
         f"it{phase}"
@@ -113,7 +116,8 @@ def _step(cut: OffsetCut, inch: bool) -> tuple[str, str]:
     tools = " and ".join(cut.tools) or "no tool of the shop is known to do it"
     where = f"{cut.departure} ⌀{_size(cut, inch)} z {span_text(cut.z_mm, inch)}"
     if cut.kind == "drill":
-        where = f"for {cut.departure} z {span_text(cut.z_mm, inch)}, centre-drilled first"
+        where = f"for {cut.departure} z {span_text(cut.z_mm, inch)}"
+        where += ", centre-drilled first" * cut.solid
     elif cut.over_mm > 0.0:
         where += f", at most {length_text(round(cut.over_mm, 3), inch)} a side to take"
     feed = cut.feed_mm / MM_PER_INCH if inch else cut.feed_mm
@@ -131,7 +135,10 @@ def _measure(one: SetOver, known: dict[str, Departure], inch: bool) -> Iterator[
     told: set[str] = set()
     for cut in _last_cuts(one):
         bore = known[cut.departure].parameters.get("surface") == "inner"
-        yield f"{'bore ' if bore else ''}⌀{_size(cut, inch, unit=True)} ({cut.departure})"
+        size = f"{'bore ' if bore else ''}⌀{_size(cut, inch, unit=True)} ({cut.departure})"
+        if size not in told:
+            yield size
+        told.add(size)
         if cut.departure in told:
             continue
         told.add(cut.departure)
@@ -153,6 +160,8 @@ def _cautions(one: SetOver, lathe: Machine | None, inch: bool) -> Iterator[str]:
                 f"Set over it swings ⌀{length_text(round(one.swung_mm, 2), inch)}, more than "
                 f"{lathe.name} clears over {' or '.join(low)}."
             )
+    if one.grip is not None and one.holding is not None and is_short(one.grip, one.holding):
+        yield HARDLY_HELD if holds_hardly(one.grip) else SHORT
     if one.free > CHUCK_ONLY_LIMIT.value:
         yield (
             f"{mm_text(one.free, 1)} diameters stand out of the jaws, where "
