@@ -79,3 +79,51 @@ def test_the_summary_of_one_solid_names_no_others() -> None:
     from tests.outputs.sample import housing_report
 
     assert not any("told once" in str(line) for line in summary_lines(housing_report()))
+
+
+def test_a_solid_turned_end_for_end_is_the_same_part_and_its_mirror_image_is_not(
+    run: Run, tmp_path: Path
+) -> None:
+    """Solids that share nothing in the file. A pin with a hole across turned by half a turn about x
+    and about an odd line is the same part in another place; so is what is drawn anew elsewhere.
+    """
+    pin = turned(0).cut(cq.Workplane("XZ").center(2, 5).circle(1.5).extrude(30))
+    rotated = pin.rotate((0, 0, 0), (1, 0, 0), 180).translate((50, 0, 0))
+    skew = pin.rotate((0, 0, 0), (3, 1, 0), 180).translate((100, 7, 3))
+    file = saved(tmp_path, pin, rotated, skew, turned(150))
+    _, out, err = run("check", file, "--no-project", "--out", tmp_path / "out")
+    assert err == ""
+    heads = [line for line in out.splitlines() if line.startswith("tray, solid")]
+    assert [head.split(":")[0] for head in heads] == ["tray, solid 1 of 4", "tray, solid 4 of 4"]
+    said = " ".join(out.split())
+    assert "3 times in this file, as solid 1" in said
+    assert said.count("turned end for end") == 2
+    first, second, third, other = (
+        json.loads((tmp_path / "out" / f"tray.{n}.turnability.json").read_text("utf-8"))
+        for n in range(1, 5)
+    )
+    assert [i["solid"] for i in first["source"]["instances"]] == [1, 2, 3]
+    turned_there = [i["turned_end_for_end"] for i in third["source"]["instances"]]
+    assert turned_there == [False, True, True]
+    ids = [{face["step_id"] for face in one["faces"]} for one in (first, second, third)]
+    assert len(set.union(*ids)) == sum(map(len, ids)), "each its own faces of the file"
+    for one in (second, third):
+        assert one["profile"] == first["profile"]
+        assert one["axis"] == first["axis"]
+        assert one["setups"] == first["setups"]
+    assert other["source"]["instances"][0]["solid"] == 4
+    assert len(other["source"]["instances"]) == 1
+    assert not (tmp_path / "out" / "tray.2.turnability.svg").exists()
+
+
+def test_a_mirrored_solid_of_another_hand_is_another_part(run: Run, tmp_path: Path) -> None:
+    """Two holes off the middle, each from one side only, at odd heights: the part has a hand."""
+    pin = turned(0).cut(cq.Workplane("XZ").center(3, 5).circle(1.5).extrude(30))
+    right = pin.cut(cq.Workplane("YZ").center(2, 27).circle(1).extrude(30))
+    left = right.mirror("XY").translate((50, 0, 0))
+    again = right.rotate((0, 0, 0), (1, 0, 0), 180).translate((100, 0, 0))
+    file = saved(tmp_path, right, left, again)
+    _, out, _ = run("check", file, "--no-project", "--json", "-")
+    documents = [json.loads(line) for line in out.splitlines()]
+    places = [[i["solid"] for i in one["source"]["instances"]] for one in documents]
+    assert places == [[1, 3], [2], [1, 3]]

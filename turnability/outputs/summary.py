@@ -209,6 +209,7 @@ def places_text(source: Source) -> str:
     for place, names in zip(found[:_PLACES_SHOWN], named, strict=False):
         words = [" / ".join(map(printable, names)) or "no named place"]
         words += ["mirrored"] if place.mirrored else []
+        words += ["turned end for end"] if place.turned else []
         words += [f"{place.scale:g} times its size"] if place.scale != 1.0 else []
         number = f"{place.solid} " if len(found) > 1 else ""
         shown.append(number + ", ".join(words))

@@ -27,6 +27,7 @@ def source_document(source: Source) -> Json:
                 "path": instance.path,
                 "mirrored": instance.mirrored,
                 "scale": instance.scale,
+                "turned_end_for_end": instance.turned,
             }
             for instance in source.instances
         ],

@@ -27,13 +27,14 @@ class Instance:
     """One place of a solid in its file: its number there and the names from the root down to it.
 
     `scale` is 1 but where the placement itself scales or mirrors the solid, which is analysed as
-    its product draws it.
+    its product draws it. `turned`: written anew there, turned end for end, and told as the first.
     """
 
     solid: int
     path: tuple[str, ...]
     mirrored: bool = False
     scale: float = 1.0
+    turned: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -20,11 +20,13 @@ def parts_in(
 ) -> Iterator[int | Part | PartUnreadable]:
     """First the number of parts to come in all, then those parts, from the `first` (1-based) on.
 
-    With `solid` (1-based) only that one is made. Solids that repeat one shape are made once. The
-    time of reading the file is shared evenly among its solids. Raises PartUnreadable when the
-    file cannot be used or there is no such solid.
+    With `solid` (1-based) only that one is made. Solids that repeat one shape, or have it turned
+    end for end, are made once. The time of reading the file is shared evenly among its solids.
+    Raises PartUnreadable when the file cannot be used or there is no such solid.
     """
     import OCP.STEPControl  # noqa: F401 (loading the kernel is no part of the time of reading)
+
+    from turnability.part.turned_copies import as_copy, turned_copies, with_places
 
     began = time.perf_counter()
     solids = _remembered(path)
@@ -35,18 +37,32 @@ def parts_in(
         solids = solids[solid - 1 : solid]
     yield len(solids)
     made: list[tuple[ReadSolid, Part | PartUnreadable]] = []
-    for read in solids[first - 1 :]:
+    copies: dict[int, tuple[ReadSolid, Part]] = {}
+    upright: set[int] = set()
+    for number, read in enumerate(solids[first - 1 :], first):
         if isinstance(read, PartUnreadable):
             yield read
+            continue
+        if read.source.solid in copies:
+            other, first_part = copies[read.source.solid]
+            yield as_copy(first_part, read, first_part.remarks[len(other.remarks) :])
             continue
         alike = (pair for pair in made if pair[0].shape.IsEqual(read.shape))
         other, twin = next(alike, (read, None))
         if isinstance(twin, Part):
             # Its own place may be told of in its own words; all else is the same.
             learnt = twin.remarks[len(other.remarks) :]
-            yield replace(twin, source=read.source, remarks=(*read.remarks, *learnt))
+            source = replace(read.source, instances=twin.source.instances)
+            yield replace(twin, source=source, remarks=(*read.remarks, *learnt))
             continue
         part = twin or _part(read, read_s)
+        if isinstance(part, Part) and read.source.solid not in upright:
+            later = (one for one in solids[number:] if isinstance(one, ReadSolid))
+            unknown = [one for one in later if one.source.solid not in copies.keys() | upright]
+            turned, moved = turned_copies(part, read, unknown)
+            upright |= moved
+            part = with_places(part, turned)
+            copies |= {one.source.solid: (read, part) for one in turned}
         made.append((read, part))
         yield part
 
