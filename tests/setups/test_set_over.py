@@ -15,6 +15,7 @@ import cadquery as cq
 import pytest
 
 from turnability.analysis import analyze
+from turnability.intent.model import Intent, Named, Tolerance
 from turnability.outputs.route_sheet import route_text
 from turnability.outputs.summary import summary_lines
 from turnability.report import Report
@@ -213,6 +214,18 @@ def test_the_sheet_tells_grip_dial_cut_speed_and_measures() -> None:
     assert "left to mill" not in text
     summary = "\n".join(str(line) for line in summary_lines(made("shaft", FOUR_JAW), width=200))
     assert "Setup 2 low end to the chuck, four-jaw 200 ⌀40 set over by 3 mm for D1 ⌀24" in summary
+
+
+def test_a_stated_size_is_measured_where_it_is_cut_with_its_own_limits() -> None:
+    """ISO 286: g6 over 18 to 24 and to 30 is -7 to -20 µm; over 30 it would be -9 to -25."""
+    shop = shop_of(FOUR_JAW)
+    journal = at(0.0, 20.0, 0.0, 50.0).union(at(5.0, 12.0, 50.0, 25.0))  # it sweeps 34
+    report = analyze(journal, shop)
+    face = next(d for d in report.part.departures if d.kind == "eccentric").faces[0]
+    fit = Intent(tolerances=(Tolerance("diameter", Named(face_index=face), "g6", fit="g6"),))
+    text = route_text(analyze(journal, shop, intent=fit), shop)
+    assert "[ ] ⌀24 mm g6 (23.98 to 23.993 mm) (D1)" in text
+    assert text.count("g6") == 1
 
 
 def test_in_inches_no_millimetre_is_left() -> None:

@@ -53,6 +53,7 @@ class _Here:
         swept = {} if profile is None else swept_segments(profile, report.part.departures)
         # what an eccentric sweeps has no size of its own
         self.told: set[str] = set(swept)
+        self.swept = frozenset(swept)
         self.between: list[frozenset[str]] = []
         """Pairs of faces whose distance is told."""
 
@@ -74,7 +75,8 @@ def _stated(here: _Here) -> Iterator[str]:
                 continue
             on = places - here.parted
             here.between.append(frozenset(places))
-        elif on and tolerance.of == "diameter":
+        elif tolerance.of == "diameter":
+            on -= here.swept  # measured where it is set over
             here.told |= on
         if on:
             yield _tolerance_text(here, tolerance, on)

@@ -6,9 +6,10 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from turnability.intent.fits import fit_class, fit_limits
 from turnability.outputs.route_sheet.beside import HARDLY_HELD, SHORT
 from turnability.setups.grips import holds_hardly, is_short
-from turnability.setups.offset_cuts import number
+from turnability.setups.offset_cuts import number, span_of, swept_segments
 from turnability.setups.set_over import missing_text
 from turnability.setups.slender import CHUCK_ONLY_LIMIT
 from turnability.units import MM_PER_INCH, length_text, mm_text, number_text, span_text
@@ -24,6 +25,7 @@ UNBALANCED = (
     "round by hand, clear of slide and tool; begin slowly, no faster than given and slower if the "
     "lathe shakes; a counterweight, and whether at all, is for a qualified machinist to settle."
 )
+_SAME_SIZE_MM = 0.5
 INTERRUPTED = "It cuts on one side only at first: light passes, a tough edge."
 
 
@@ -49,7 +51,7 @@ def offset_sheets(report: Report, lathe: Machine | None) -> Iterator[OffsetSheet
             hold=_hold(one, report.inch),
             datum=_datum(one, known, report.inch),
             steps=tuple(_step(cut, report.inch) for cut in one.cuts),
-            measure=tuple(_measure(one, known, report.inch)),
+            measure=tuple(_measure(report, one, known)),
             cautions=tuple(_cautions(one, lathe, report.inch)),
         )
 
@@ -130,12 +132,15 @@ def _step(cut: OffsetCut, inch: bool) -> tuple[str, str]:
     )
 
 
-def _measure(one: SetOver, known: dict[str, Departure], inch: bool) -> Iterator[str]:
+def _measure(report: Report, one: SetOver, known: dict[str, Departure]) -> Iterator[str]:
+    inch = report.inch
     reads = length_text(round(one.dial_mm, 3), inch)
     told: set[str] = set()
     for cut in _last_cuts(one):
-        bore = known[cut.departure].parameters.get("surface") == "inner"
-        size = f"{'bore ' if bore else ''}⌀{_size(cut, inch, unit=True)} ({cut.departure})"
+        departure = known[cut.departure]
+        bore = departure.parameters.get("surface") == "inner"
+        size = f"{'bore ' if bore else ''}⌀{_size(cut, inch, unit=True)} "
+        size += f"{_limits(report, cut, departure)}({cut.departure})"
         if size not in told:
             yield size
         told.add(size)
@@ -144,6 +149,44 @@ def _measure(one: SetOver, known: dict[str, Departure], inch: bool) -> Iterator[
         told.add(cut.departure)
         what = "thickest less thinnest wall round" if bore else "largest less least step down to"
         yield f"{what} {cut.departure}: {reads} (twice the offset)"
+
+
+def _limits(report: Report, cut: OffsetCut, departure: Departure) -> str:
+    """What the intent or the file states of this cylinder's diameter, for its own size."""
+    profile = report.part.profile
+    swept = {} if profile is None else swept_segments(profile, report.part.departures)
+    by_id = {} if profile is None else {s.id: span_of(s) for s in profile.segments}
+    for tolerance in () if report.intent is None else report.intent.tolerances:
+        here = [s for s in tolerance.place.segments if swept.get(s) == departure.id]
+        if tolerance.of != "diameter" or not any(_within(by_id[s], cut.z_mm) for s in here):
+            continue
+        fit = fit_class(tolerance.fit or "")
+        off = tolerance.deviations_mm
+        if fit is not None:
+            off = fit_limits(fit, cut.diameter_mm).deviations_mm
+        named = f"{tolerance.fit} " if tolerance.fit else ""
+        return named if off is None else f"{named}({_span(cut.diameter_mm, off, report.inch)}) "
+    for size in report.part.stated.sizes:
+        times = {"diameter": 1.0, "radius": 2.0}.get(size.kind)
+        mine = bool(size.at.faces) and set(size.at.faces) <= set(departure.faces)
+        if not mine or times is None or size.nominal is None:
+            continue
+        if abs(times * size.nominal - cut.diameter_mm) > _SAME_SIZE_MM:
+            continue
+        if size.least is not None and size.largest is not None:
+            off = (times * (size.least - size.nominal), times * (size.largest - size.nominal))
+            return f"({_span(times * size.nominal, off, report.inch)}) "
+        return f"{size.fit} " if size.fit else ""
+    return ""
+
+
+def _span(nominal_mm: float, off: tuple[float, float], inch: bool) -> str:
+    low, high = (nominal_mm + o for o in off)
+    return f"{number_text(low, inch)} to {length_text(high, inch)}"
+
+
+def _within(span: tuple[float, float], z_mm: tuple[float, float]) -> bool:
+    return min(span[1], z_mm[1]) > max(span[0], z_mm[0])
 
 
 def _cautions(one: SetOver, lathe: Machine | None, inch: bool) -> Iterator[str]:
