@@ -19,6 +19,7 @@ from turnability.setups.drilling import (
     is_bore,
     is_flat,
     is_twist,
+    leaves_nothing,
 )
 from turnability.setups.roughing import is_blade, is_pointed
 from turnability.setups.shares import CUT_SHARE, Array, Shares, rank_of
@@ -60,7 +61,9 @@ def assigned(
     ids = shares.samples.ids
     asked_for = np.array([s in wanted_ids for s in ids])
     most = np.where(asked_for, 0.0, np.inf)
-    for alike in shares.by_rank():
+    fine = [2.0 * s.curve.start[1] for s in profile.segments if s.id in wishes.fine and is_bore(s)]
+    for ranked in shares.by_rank():
+        alike = [work for work in ranked if not leaves_nothing(work.tool, fine)]
         if (most >= shares.utmost).all():
             break  # nobody cuts more, and those asked later are given only what is left
         works |= {work.tool.name: work for work in alike}

@@ -22,7 +22,6 @@ from turnability.setups.cutting.starting import lathe_for
 from turnability.setups.cutting.values import Values, values_of
 from turnability.setups.model import Effort, EffortPart, Money, SetOver, Setup
 from turnability.setups.offset_cuts import minutes_of
-from turnability.setups.roughing import ROUGH
 from turnability.shop.materials import Material, material_of
 from turnability.shop.model import Machine, Shop
 from turnability.stock.allowance import COMMON_POLICY
@@ -206,7 +205,7 @@ def _surfaces(job: _Job) -> Iterator[str]:
     known = {s.id: s.curve for s in job.profile.segments}
     for setup in job.setups:
         for operation in setup.operations:
-            if operation.kind == ROUGH:
+            if operation.only_roughs:
                 continue
             for s in operation.segments:
                 if s in known:

@@ -116,7 +116,7 @@ def _in_passes(work: Work, standing: Standing) -> Iterator[Region]:
 def _wanted(operation: Operation, work: Work, samples: Samples) -> dict[str, float]:
     """How much of each of its segments it must get at."""
     at_last = samples.by_id(work.swept)
-    return {s: at_last[s] - ALIKE for s in operation.segments}
+    return {s: at_last[s] - ALIKE for s in operation.segments or operation.leaves}
 
 
 def _part_of(new: Region, operation: Operation, work: Work, samples: Samples) -> Region:
@@ -133,11 +133,13 @@ def _part_of(new: Region, operation: Operation, work: Work, samples: Samples) ->
 
 def _usual(
     operation: Operation, works: dict[str, Work], length_mm: float
-) -> tuple[int, bool, bool, float, bool, float, str]:
+) -> tuple[int, int, bool, float, bool, float, str]:
     work = works.get(operation.tool)
     tool = None if work is None else work.tool
     across, short = 0.0, False
-    late = operation.over_thin_wall or operation.after_bore
+    late = (operation.over_thin_wall or operation.after_bore) and not operation.only_roughs
+    # all is roughed before any of it is finished
+    turn = 2 if late else int(operation.kind == "bore" and not operation.only_roughs)
     if tool is not None and tool.on_axis:
         # a narrow hole first, that leads the wide drill after it; one whose flutes are short
         # begins on the floor of that
@@ -145,7 +147,7 @@ def _usual(
         short = tool.limits.get("usable_length_mm", length_mm) < length_mm
     return (
         ORDER.index("bore" if late else operation.kind),
-        late,
+        turn,
         tool is not None and tool.hand == "left",
         0.0 if tool is None else tool.weight,
         short,
@@ -209,7 +211,7 @@ class _Line:
     def hidden(self, operation: Operation) -> frozenset[str]:
         """Those of its segments that it does not reach as the work stands."""
         work = self.works.get(operation.tool)
-        if work is None or not operation.segments:
+        if work is None or not (operation.segments or operation.leaves):
             return frozenset()
         wanted, sunk = _wanted(operation, work, self.samples), self._sunk(work)
         now = self.samples.by_id(_but(work.asked.swept_at_last(self.standing), sunk))

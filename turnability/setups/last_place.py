@@ -70,7 +70,7 @@ def with_last_places(
                 end = _deepest(setup.toward_chuck, mover, blocked, profile.length_mm, short)
             else:
                 # a blade parts off along the part's end, though another tool may finish that
-                names = one.segments
+                names = one.segments or one.leaves
                 if one.kind == "part off" and not names:
                     names = at_end(profile, setup.toward_chuck)
                 if one.kind == ROUGH:

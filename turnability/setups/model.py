@@ -53,7 +53,7 @@ class Operation:
     `over_thin_wall`: what it finishes stands over a thin wall, and waits until that is bored.
     `after_bore`: it waits for that too, as what it finishes is toleranced closely, and drilling and
     boring warm the work, free its stresses and may shift it.
-    `leaves`: surfaces that it only roughs, for one tool finishes the whole of each after it.
+    `leaves`: surfaces that it only roughs, for each is finished by another operation after it.
     `sinks`: those at which a corner gets only by being sunk into the full: nothing opens the way.
     `ends_at` is where its programmed point is at the end of its work, in the part's frame; for
     those who draw it, None until somebody asked (`last_place`) or where there is no such place.
@@ -69,6 +69,11 @@ class Operation:
     after_bore: bool = False
     sinks: tuple[str, ...] = ()
     leaves: tuple[str, ...] = ()
+
+    @property
+    def only_roughs(self) -> bool:
+        """Whether it leaves no surface finished, but stock for a later one."""
+        return self.kind == "rough" or (bool(self.leaves) and not self.segments)
 
 
 @dataclass(frozen=True, slots=True)

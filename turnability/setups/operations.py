@@ -5,17 +5,20 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from turnability.half_plane.regions import Region, nothing
+from turnability.half_plane.regions import Region, box, nothing
 from turnability.part.model import Profile, Segment
 from turnability.reach.model import Toward
 from turnability.reach.removal import Removal, Work
 from turnability.setups.assigned import assigned, sturdier
+from turnability.setups.cutting.depths import LEAST_MM
+from turnability.setups.cutting.starting import FINISH_DEPTH
 from turnability.setups.drilling import core_of, drill_before, through_drill
 from turnability.setups.in_order import in_order
 from turnability.setups.model import Operation
 from turnability.setups.one_tool import by_one_tool, fewer
 from turnability.setups.rests import rests
 from turnability.setups.roughing import (
+    ROUGH,
     is_blade,
     is_pointed,
     left_by_sturdy,
@@ -23,7 +26,7 @@ from turnability.setups.roughing import (
     rougher_of,
 )
 from turnability.setups.shares import Shares
-from turnability.setups.thin_walls import thin_outsides
+from turnability.setups.thin_walls import springy_outsides, thin_outsides
 from turnability.setups.wishes import Wishes
 from turnability.shop.model import Tool
 
@@ -105,8 +108,7 @@ def _shared_out(
     begun: Collection[str],
     opened: Region | None,
 ) -> _Shared:
-    stock = shares.removal.ground.stock
-    standing = stock if before is None else stock - before
+    stock, standing = shares.removal.ground.stock, _standing(shares, before)
     given, works, best = assigned(profile, shares, wanted, chosen, used, wishes, standing, begun)
     free: Toward = "high" if toward == "low" else "low"
     rougher = rougher_of(shares.removal, [works[n].tool for n in given], before)
@@ -148,10 +150,13 @@ def _made(
         rest = left_by_sturdy(shares.removal, [works[n] for n in given], before)
         pointed = [n for n in pointed if must_rough(works[n], rest)]
     bored = {s for n, takes in given.items() if works[n].tool.access == "inner" for s in takes}
-    thin = thin_outsides(profile, {s for takes in given.values() for s in takes}, bored)
+    wide = {s for n, takes in given.items() if works[n].tool.on_axis for s in takes}
+    every = {s for takes in given.values() for s in takes}
+    thin = thin_outsides(profile, every, bored)
+    springy = springy_outsides(profile, every, bored | wide)
     turned = {s for n, takes in given.items() if _turns(works[n].tool) for s in takes}
     hollows = any(works[n].tool.on_axis or works[n].tool.access == "inner" for n in given)
-    waits = hollows and not wishes.tight.isdisjoint(turned)
+    waits = hollows and not (wishes.tight | springy).isdisjoint(turned)
     made = [
         Operation(
             name,
@@ -168,10 +173,57 @@ def _made(
         for kind, part in _by_kind(works[name].tool, takes, by_id, profile, toward)
     ]
     over = [o.tool for o in made if o.over_thin_wall or o.after_bore]
-    if rougher is not None or over:
-        roughs = min(over, key=lambda n: works[n].tool.weight) if rougher is None else ""
-        made.append(Operation(roughs if rougher is None else rougher.tool.name, (), "rough"))
+    if rougher is None and not over:
+        return made
+    first = min(over, key=lambda n: works[n].tool.weight) if rougher is None else rougher.tool.name
+    if over:
+        drills = [works[n] for n in given if works[n].tool.on_axis]
+        made += _roughed_bores(made, works, by_id, drills, _standing(shares, before))
+        rest = left_by_sturdy(shares.removal, [works[first]], before)
+        made += [o for o in _roughed_outsides(made, works, rest) if o.tool != first]
+    made.append(Operation(first, (), ROUGH))
     return made
+
+
+def _standing(shares: Shares, before: Region | None) -> Region:
+    stock = shares.removal.ground.stock
+    return stock if before is None else stock - before
+
+
+def _roughed_bores(
+    made: Sequence[Operation],
+    works: Mapping[str, Work],
+    by_id: Mapping[str, Segment],
+    drills: Sequence[Work],
+    standing: Region,
+) -> list[Operation]:
+    """Roughing of bores that are finished together with an outside, where there is enough for it.
+
+    Common practice: rough outside and bore, let the work cool, then finish the one and the other.
+    """
+    for drill in drills:
+        standing = standing - drill.swept
+    least, found = FINISH_DEPTH.value + LEAST_MM, []
+    for o in (o for o in made if o.kind == "bore"):
+        ends = [p for s in o.segments for p in (by_id[s].curve.start, by_id[s].curve.end)]
+        z, out = [p[0] for p in ends], max(p[1] for p in ends)
+        taken = works[o.tool].swept & standing & box(min(z), 0.0, max(z), out)
+        if not taken.grown(-least / 2.0).empty:
+            found.append(Operation(o.tool, (), "bore", leaves=o.segments))
+    return found
+
+
+def _roughed_outsides(
+    made: Sequence[Operation], works: Mapping[str, Work], rest: Region
+) -> list[Operation]:
+    """Roughing of outsides that wait for the bore and that no sturdy right hand gets at."""
+    return [
+        Operation(o.tool, (), "turn", leaves=o.segments, roughs=o.roughs)
+        for o in made
+        if o.kind == "turn"
+        and (o.after_bore or o.over_thin_wall)
+        and must_rough(works[o.tool], rest)
+    ]
 
 
 def _turns(tool: Tool) -> bool:

@@ -2,7 +2,8 @@
 
 A centre stands where a drill would come in. So the outside is turned on it first, from a solid end
 that is faced and centre-drilled; then it is taken away, or a steady set on what was turned, and
-the end is drilled and bored. Facing and parting off are done without it.
+the end is drilled and bored. What waits for the bore is only roughed by then, and finished with the
+centre in the bored mouth where that is narrow enough. Facing and parting off are done without it.
 """
 
 from __future__ import annotations
@@ -12,7 +13,7 @@ from dataclasses import dataclass, replace
 
 from turnability.cited import Cited
 from turnability.intent.model import End, Intent
-from turnability.part.model import Profile
+from turnability.part.model import Profile, Segment
 from turnability.reach.model import Toward
 from turnability.setups.model import Grip, Land, Operation, Support
 from turnability.setups.slender import CHUCK_ONLY_LIMIT, slenderness
@@ -84,11 +85,16 @@ def ways_of_support(
     yield Supported("none", tuple(operations))
     free: End = "high" if toward == "low" else "low"
     hollow = [o for o in operations if _is_hollow(profile, o)]
+    under = {s.id for s in profile.segments if s.surface == "end" and _is_at(profile, s, free)}
     on_centre = [
         o
         for o in operations
-        if o.kind in ("rough", "turn", "groove") and o not in hollow and not o.over_thin_wall
+        if o.kind in ("rough", "turn", "groove")
+        and o not in hollow
+        and not o.over_thin_wall
+        and not under.intersection(o.segments)
     ]
+    late = [o for o in on_centre if o.after_bore and not o.only_roughs]
     land = _steady_land(toward, grip, operations, lands, done)
     if lathe is None:
         return
@@ -96,9 +102,12 @@ def ways_of_support(
         solid = bool(hollow) and not _bored(profile, free, done)
         if no_centre(profile, free, intent, solid=solid) is None:
             steadied = bool(hollow) and lathe.steady and land is not None
+            # a mouth that is bored by then carries the centre again for what waits for the bore
+            if not hollow or no_centre(profile, free, intent) is not None:
+                late = []
             yield Supported(
                 "tailstock",
-                _in_order(operations, on_centre, hollow if steadied else ()),
+                _in_order(operations, on_centre, hollow if steadied else (), late),
                 _pads(toward, land) if steadied and land is not None else None,
             )
             return
@@ -116,15 +125,21 @@ def ways_of_support(
 
 
 def _in_order(
-    operations: Sequence[Operation], on_centre: Sequence[Operation], steadied: Sequence[Operation]
+    operations: Sequence[Operation],
+    on_centre: Sequence[Operation],
+    steadied: Sequence[Operation],
+    late: Sequence[Operation],
 ) -> tuple[Operation, ...]:
-    """All that runs on the centre together, before what is done in the end."""
+    """All that runs on the centre together, before what is done in the end; `late` ones after."""
     first = [o for o in operations if o.kind == "face"]
     rest = [o for o in operations if o.kind != "face" and o not in on_centre]
+    off = [o for o in rest if o.kind == "part off"]
     return (
         *first,
-        *(replace(o, support="tailstock") for o in on_centre),
-        *(replace(o, support="steady") if o in steadied else o for o in rest),
+        *(replace(o, support="tailstock") for o in on_centre if o not in late),
+        *(replace(o, support="steady") if o in steadied else o for o in rest if o not in off),
+        *(replace(o, support="tailstock") for o in late),
+        *off,
     )
 
 
@@ -167,6 +182,11 @@ def _bored(profile: Profile, end: End, done: frozenset[str]) -> bool:
         if s.surface == "inner"
         and any(abs(p[0] - z) <= _SAME_MM for p in (s.curve.start, s.curve.end))
     )
+
+
+def _is_at(profile: Profile, segment: Segment, end: End) -> bool:
+    z = 0.0 if end == "low" else profile.length_mm
+    return all(abs(p[0] - z) <= _SAME_MM for p in (segment.curve.start, segment.curve.end))
 
 
 def _steady_land(

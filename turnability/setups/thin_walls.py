@@ -1,8 +1,12 @@
-"""Outsides over so thin a wall that the bore goes first, while stock stands outside."""
+"""Outsides over so thin a wall that the bore goes first, while stock stands outside.
+
+A boring cut pushes the wall outward, a turning cut inward: of the two the outside is finished last,
+for a plug, a mandrel or the rest of the hoop's stiffness carries it against that.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Callable, Collection
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,6 +21,9 @@ THIN = Cited(
     "wall over diameter under which the outside is finished last, from memory",
     verified=False,
 )
+SPRINGY = 5.0
+"""Mean radius over wall from which a wall gives as a ring does, by the cube of it: jaws rather hold
+elsewhere, and both sides are roughed before either is finished (common practice, no source)."""
 LEAST_MM = 0.5
 """Thinner is thin whatever the diameter (common practice, no source)."""
 _CHORD_MM = 0.01
@@ -31,21 +38,47 @@ def thin_outsides(
 
     The wall is what a setup that bores these leaves between the two.
     """
+    return _over(profile, turned, bored, _least_mm)
+
+
+def springy_outsides(
+    profile: Profile, turned: Collection[str], bored: Collection[str]
+) -> frozenset[str]:
+    """The same over a wall that gives as a ring: mean radius over `SPRINGY` times the wall."""
+    return _over(profile, turned, bored, lambda out: out / (SPRINGY + 0.5))
+
+
+def _least_mm(out: NDArray[np.float64]) -> NDArray[np.float64]:
+    return np.maximum(LEAST_MM, 2.0 * THIN.value * out)
+
+
+def _over(
+    profile: Profile,
+    turned: Collection[str],
+    bored: Collection[str],
+    least: Callable[[NDArray[np.float64]], NDArray[np.float64]],
+) -> frozenset[str]:
     by_id = {s.id: s for s in profile.segments}
     inner = [by_id[s] for s in bored if by_id[s].surface == "inner"]
     return frozenset(
-        s for s in turned if by_id[s].surface == "outer" and inner and _is_thin(by_id[s], inner)
+        s
+        for s in turned
+        if by_id[s].surface == "outer" and inner and _is_thin(by_id[s], inner, least)
     )
 
 
-def _is_thin(outside: Segment, inner: Collection[Segment]) -> bool:
+def _is_thin(
+    outside: Segment,
+    inner: Collection[Segment],
+    least: Callable[[NDArray[np.float64]], NDArray[np.float64]],
+) -> bool:
     low, high = sorted((outside.curve.start[0], outside.curve.end[0]))
     if high - low <= _SAME_MM:
         return False
     z = low + (np.arange(_PLACES) + 0.5) / _PLACES * (high - low)
     out = _radii(outside, z)
     bore = np.max([_radii(one, z) for one in inner], axis=0)
-    thin = out - bore < np.maximum(LEAST_MM, 2.0 * THIN.value * out) - _SAME_MM
+    thin = out - bore < least(out) - _SAME_MM
     return bool((thin & (bore > 0.0)).mean() >= 0.5)
 
 

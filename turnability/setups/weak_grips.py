@@ -5,9 +5,7 @@ from __future__ import annotations
 from turnability.part.model import Profile
 from turnability.setups.grips import is_short
 from turnability.setups.jaws import Held
-
-THIN_WALL = 5.0
-"""Mean radius over wall from which jaws rather hold elsewhere: a ring gives by the cube of it."""
+from turnability.setups.thin_walls import SPRINGY
 
 
 def held_short(held: Held) -> bool:
@@ -41,4 +39,4 @@ def on_thin_wall(profile: Profile, held: Held) -> bool:
         return False
     wall = r - max(other) if outer else min(other) - r
     middle = r - wall / 2.0 if outer else r + wall / 2.0
-    return wall > 0.0 and middle > THIN_WALL * wall
+    return wall > 0.0 and middle > SPRINGY * wall

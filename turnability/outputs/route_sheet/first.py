@@ -9,6 +9,7 @@ from turnability.setups.model import Setup
 from turnability.setups.slender import CHUCK_ONLY_LIMIT
 from turnability.units import number_text, span_text
 
+COOL = "Let the work cool: what follows is finished without a pause"
 PLUG = "A plug in the bore, or a mandrel, carries the thin wall from here: sharp tool, light cuts"
 
 
@@ -23,11 +24,25 @@ def first_texts(
     ends = [n for n in long if setup.operations[n].kind in ("face", "drill")]
     made = []
     for n in range(len(setup.operations)):
-        words = [_changes(setup, n, inch, bool(drawn) and ends[0] < n)]
+        words = [COOL if n == _cools(setup) else ""]
+        words.append(_changes(setup, n, inch, bool(drawn) and ends[0] < n))
         if ends and n == ends[0]:
             words.append(_short_first(setup, free[n], n in drawn))
         made.append(". ".join(word for word in words if word))
     return tuple(made)
+
+
+def _cools(setup: Setup) -> int | None:
+    """The first finishing cut that waited until outside and bore were roughed."""
+    roughed: set[str] = set()
+    hollow = False
+    for n, o in enumerate(setup.operations):
+        waited = (o.after_bore or o.over_thin_wall) and hollow
+        if waited or (o.kind == "bore" and o.segments and roughed.issuperset(o.segments)):
+            return n
+        roughed |= set(o.leaves if o.only_roughs else ())
+        hollow = hollow or o.kind in ("drill", "bore")
+    return None
 
 
 def caution_free(free: Sequence[float]) -> str | None:
@@ -71,6 +86,9 @@ def _changes(setup: Setup, n: int, inch: bool, drawn_in: bool) -> str:
     away = {"tailstock": "Take the centre away", "steady": "Take the steady away"}.get(before)
     on = "" if setup.steady_z_mm is None else f" z {span_text(setup.steady_z_mm, inch)}"
     if now == "tailstock":
+        if any(o.support == "tailstock" for o in setup.operations[:n]):
+            word = f"{away}, b" if away else "B"
+            return f"{word}ring the centre up in the bored mouth, or on a plug in it"
         if setup.operations[0].kind != "face":
             return "Bring the centre up to the free end"
         out = ", draw it out to length" if drawn_in else ""

@@ -36,7 +36,6 @@ from turnability.setups.cutting.starting import lathe_for
 from turnability.setups.cutting.values import Pass, Values, values_of
 from turnability.setups.model import Operation, Setup
 from turnability.setups.offset_cuts import swept_segments
-from turnability.setups.roughing import ROUGH
 from turnability.shop.materials import Material, material_of
 from turnability.shop.usual_stock import hollow_text
 from turnability.stock.allowance import COMMON_POLICY
@@ -306,9 +305,7 @@ def _step(
         operation.tool,
         where_text(setup, operation, known, inch, earlier, swept, leave) + depth,
         "" if value is None or value.rough is None else _pass(value.rough, inch),
-        ""
-        if value is None or operation.kind == ROUGH
-        else _pass(value.finish, inch, operation.kind),
+        "" if value is None or operation.only_roughs else _pass(value.finish, inch, operation.kind),
         first,
     )
 

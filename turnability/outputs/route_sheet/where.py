@@ -70,11 +70,15 @@ def _roughed(
     setup: Setup, operation: Operation, known: Mapping[str, Segment], inch: bool
 ) -> Iterator[str]:
     """What it only roughs, and who finishes the whole of that."""
+    later = setup.operations[setup.operations.index(operation) + 1 :]
+    word = "roughs "
     for s in operation.leaves:
-        by = next((o.tool for o in setup.operations if s in o.segments), None)
-        if s in known and by is not None:
-            whole = "" if by == operation.tool else f", which {by} finishes whole"
-            yield f"roughs {_where(known[s], inch)}{whole}"
+        by = [o.tool for o in later if s in o.segments]
+        if s in known and by:
+            alone = len(by) == 1 and by[0] != operation.tool
+            whole = f", which {by[0]} finishes whole" if alone else ""
+            yield f"{word}{_where(known[s], inch)}{whole}"
+            word = ""
 
 
 def _place(

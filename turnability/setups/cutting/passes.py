@@ -60,7 +60,7 @@ def passes_of(
     made = []
     for n, o in enumerate(setup.operations):
         tool = tools.get(o.tool)
-        own = [by_id[s] for s in o.segments if s in by_id]
+        own = [by_id[s] for s in o.segments or o.leaves if s in by_id]
         done = [tools.get(d.tool) for d in setup.operations[:n]]
         hole = _hole_mm([*through, *done], tool, stock)
         over = own
@@ -68,7 +68,7 @@ def passes_of(
             over = [by_id[s] for t in setup.operations if t.kind == "turn" for s in t.segments]
         stands = stands_mm(over, o.kind, size, hole, allowance)
         rough = lightened(rough_cut(material, tool, lathe), setup, holding)
-        if o.kind == ROUGH:
+        if o.only_roughs:
             deep = min(rough.depth_mm, max(LEAST_MM, stands - FINISH_DEPTH.value))
             whole = replace(rough, depth_mm=deep)
             made.append(Passes(whole, whole, hole))
@@ -76,7 +76,8 @@ def passes_of(
         ra = stated_ra_um([s.id for s in own], intent)
         finish = finish_cut(material, tool, _thinnest_mm(own) or largest_mm(own) or size, ra)
         first, last = passes(rough, finish, stands)
-        after = bool(roughed) and _is_roughed(o, tool, roughed)
+        left = {s for d in setup.operations[:n] for s in d.leaves}
+        after = left.issuperset(o.segments) or (bool(roughed) and _is_roughed(o, tool, roughed))
         made.append(Passes(None if after else first, last, hole, after))
     return tuple(made)
 

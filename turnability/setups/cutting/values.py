@@ -88,7 +88,7 @@ def values_of(
     made = []
     for n, (o, cuts) in enumerate(zip(setup.operations, taken, strict=True)):
         here = {s for done in setup.operations[:n] for s in done.segments}
-        own = [by_id[s] for s in o.segments if s in by_id]
+        own = [by_id[s] for s in o.segments or o.leaves if s in by_id]
         cut = here if o.kind == "face" else here | earlier
         meets = _meets_mm(profile, own, o, tools.get(o.tool), cut, size)
         whips = None if n in drawn else _critical_rpm(setup, o)
@@ -197,9 +197,10 @@ def _values(
         diameter = size if operation.kind == "part off" else meets
         cut = Cut(width, BLADE_FEED.value, 90.0, 0.0)
         return Values(operation, diameter, None, limits.run("grooving", diameter, cut, width))
-    if operation.kind == ROUGH:
-        whole = limits.run(kind, size, taken.finish)
-        return Values(operation, size, whole, whole)
+    if operation.only_roughs:
+        past = size if operation.kind == ROUGH else meets
+        whole = limits.run(kind, past, taken.finish)
+        return Values(operation, past, whole, whole)
     first = size if operation.kind == "turn" else meets
     rough = None if taken.rough is None else limits.run(kind, first, taken.rough)
     # the finish of what nobody here has roughed meets the blank
