@@ -67,9 +67,11 @@ from turnability.stock.piece import bar_grip_mm, body_of, is_sawn
 
 _ENDS: tuple[Toward, Toward] = ("low", "high")
 _ALIKE = 1e-6
-_Cost: TypeAlias = tuple[int, int, float]
-"""Lines on tapers, which mate, and on the whole outside; minutes a piece."""
-_NONE: _Cost = (0, 0, 0.0)
+_Cost: TypeAlias = tuple[int, int, int, float]
+"""What a blade copies, lines on tapers, which mate, and on the whole outside; minutes a piece."""
+_NONE: _Cost = (0, 0, 0, 0.0)
+_COPIED = 2.0
+"""Slopes and curves longer than so many of its widths a blade would have to copy (our choice)."""
 _A_TRIFLE_MIN = 0.05
 """Half of what minutes are told to."""
 
@@ -205,9 +207,11 @@ def _runner_up(
     why = why_lost(rival, best)
     near = why == EQUAL
     ours, theirs = cost.get(best, _NONE), cost.get(rival, _NONE)
-    more = theirs[2] - ours[2]
-    if near and theirs[:2] > ours[:2]:
-        what = "a taper" if theirs[0] > ours[0] else "more of its outside"
+    more = theirs[-1] - ours[-1]
+    if near and theirs[0] > ours[0]:
+        near, why = False, "a blade would have to copy a slope or curve that a corner feeds along"
+    elif near and theirs[:-1] > ours[:-1]:
+        what = "a taper" if theirs[1] > ours[1] else "more of its outside"
         near, why = False, f"two tools share {what}, which leaves a line"
     elif near and more >= _A_TRIFLE_MIN:
         why = f"by the estimate of its work it takes {more:.1f} min more a piece"
@@ -251,7 +255,24 @@ def _cost(trial: Trial, lands: Sequence[Land], stock: Stock | None) -> _Cost:
         if s in outer and n > 1
     ]
     minutes = 0.0 if effort is None else round(effort.minutes_per_piece, 1)
-    return (sum(outer[s] for s in lines), len(lines), minutes)
+    return (_copied(setups, job), sum(outer[s] for s in lines), len(lines), minutes)
+
+
+def _copied(setups: Sequence[Setup], job: Job) -> int:
+    """How many slopes and curves of the outside blades would have to copy."""
+    widths = {tool.name: tool.limits.get("width_mm", 0.0) for tool in job.shop.tools}
+    curved = {
+        s.id: s.curve.length()
+        for s in job.profile.segments
+        if s.surface == "outer" and (_is_taper(s) or not isinstance(s.curve, Line))
+    }
+    return sum(
+        curved.get(s, 0.0) > _COPIED * widths.get(o.tool, 0.0)
+        for setup in setups
+        for o in setup.operations
+        if o.kind == "groove"
+        for s in o.segments
+    )
 
 
 def _is_taper(segment: Segment) -> bool:
