@@ -63,13 +63,14 @@ def test_a_groove_as_deep_as_its_blade_sinks_has_nothing_to_spare(radius_mm, tol
 
 
 def test_no_tool_is_sent_after_another_to_where_its_holder_meets_the_collar():
-    """By hand: seen from the free end the corner at z 70 lies behind ⌀25, 3.5 mm deep, where
-    the ring groove's blade sinks 2 mm; that at z 80 lies open."""
+    """By hand: held at its high end, for the taper lies open then. Seen from the free end the
+    corner at z 80 lies behind ⌀25, 4.5 mm deep, where the ring groove's blade sinks 2 mm; that at
+    z 70 lies open."""
     ring = [(0, 0), (110, 0), (110, 8), (80, 8), (80, 12.5), (70, 12.5), (70, 9), (64, 9), (0, 7)]
     found = [f for f in made(ring).findings if f.rule == "sharp-inside-corner"]
     told = {f.where.z_mm[0]: f.message for f in found}
-    assert "As planned, rough left leaves 0.33 mm there." in told[70.0]
-    assert "As planned, rough right leaves 0.33 mm there: run ring groove in after" in told[80.0]
+    assert "As planned, rough left leaves 0.33 mm there." in told[80.0]
+    assert "As planned, rough right leaves 0.34 mm there: run ring groove in after" in told[70.0]
 
 
 def test_a_corner_that_the_plan_cuts_with_the_smallest_nose_needs_no_more_words():

@@ -68,7 +68,7 @@ from turnability.stock.piece import bar_grip_mm, body_of, is_sawn
 _ENDS: tuple[Toward, Toward] = ("low", "high")
 _ALIKE = 1e-6
 _Cost: TypeAlias = tuple[int, int, int, float]
-"""What a blade copies, lines on tapers, which mate, and on the whole outside; minutes a piece."""
+"""What a blade copies, lines on tapers, which mate, and on close outsides; minutes a piece."""
 _NONE: _Cost = (0, 0, 0, 0.0)
 _COPIED = 2.0
 """Slopes and curves longer than so many of its widths a blade would have to copy (our choice)."""
@@ -211,7 +211,7 @@ def _runner_up(
     if near and theirs[0] > ours[0]:
         near, why = False, "a blade would have to copy a slope or curve that a corner feeds along"
     elif near and theirs[:-1] > ours[:-1]:
-        what = "a taper" if theirs[1] > ours[1] else "more of its outside"
+        what = "a taper" if theirs[1] > ours[1] else "a close surface"
         near, why = False, f"two tools share {what}, which leaves a line"
     elif near and more >= _A_TRIFLE_MIN:
         why = f"by the estimate of its work it takes {more:.1f} min more a piece"
@@ -222,9 +222,10 @@ def _runner_up(
 def _costs(
     tried: Sequence[Trial], lands: Sequence[Land], stock: Stock | None
 ) -> dict[Trial, _Cost]:
-    """Of those that are equal in all else the lines on the outside, and minutes a piece.
+    """Of those that are equal in all else the lines that matter, and minutes a piece.
 
-    None where one is alone. A line stands where two tools meet on a surface in one chucking.
+    None where one is alone. A line stands where two tools meet on a surface in one chucking; on an
+    outside of which nothing close is stated nobody puts up another tool for it.
     """
     best = min(trial.rank for trial in tried)
     equal = [trial for trial in tried if trial.rank == best]
@@ -250,9 +251,9 @@ def _cost(trial: Trial, lands: Sequence[Land], stock: Stock | None) -> _Cost:
         s
         for setup in setups
         for s, n in Counter(
-            s for o in setup.operations if o.kind == "turn" for s in o.segments
+            s for o in setup.operations if o.kind in ("turn", "groove") for s in o.segments
         ).items()
-        if s in outer and n > 1
+        if s in outer and n > 1 and (outer[s] or s in job.wishes.close)
     ]
     minutes = 0.0 if effort is None else round(effort.minutes_per_piece, 1)
     return (_copied(setups, job), sum(outer[s] for s in lines), len(lines), minutes)
