@@ -70,7 +70,7 @@ def test_no_tool_is_sent_after_another_to_where_its_holder_meets_the_collar():
     found = [f for f in made(ring).findings if f.rule == "sharp-inside-corner"]
     told = {f.where.z_mm[0]: f.message for f in found}
     assert "As planned, rough left leaves 0.33 mm there." in told[80.0]
-    assert "As planned, rough right leaves 0.34 mm there: run ring groove in after" in told[70.0]
+    assert "As planned, rough right leaves 0.33 mm there: run ring groove in after" in told[70.0]
 
 
 def test_a_corner_that_the_plan_cuts_with_the_smallest_nose_needs_no_more_words():
