@@ -9,10 +9,10 @@ import pytest
 from tests.outputs.sample import disc_report, housing_report, plate_report
 from turnability.features.recognise import recognise
 from turnability.outputs._findings import finding_text
-from turnability.outputs._phrases import kinds_text
+from turnability.outputs._phrases import kinds_text, not_turned_text
 from turnability.outputs._short import shortened
 from turnability.outputs.summary import places_text, size_text, summary_lines
-from turnability.part.model import Instance
+from turnability.part.model import Instance, called
 from turnability.part.profile import drawn_profile
 from turnability.report import Report
 from turnability.rules.judge import all_rules
@@ -283,3 +283,17 @@ def test_names_that_nobody_gave_are_no_place() -> None:
 def test_kinds_of_departures_are_counted_in_words() -> None:
     kinds = ["hole", "flat", "hole", "bolt-circle", "hex", "other", "hex", "other"]
     assert kinds_text(kinds) == "2 holes, flat, bolt circle, 2 hexes, 2 other"
+
+
+def test_what_has_no_name_is_told_by_its_number_and_place() -> None:
+    """Of six lugs of a bayonet the word "other" says nothing to whoever drew them."""
+    lugs = ("cut-out", {"count": 6, "r_mm": (66.3, 71.12)}, (17.27, 30.48))
+    hole = ("hole", {"diameter_mm": 3.0}, (2.0, 5.0))
+    told = "hole, 6 cut-outs at z 17.27–30.48, ⌀132.6–142.24"
+    assert not_turned_text([lugs, hole], inch=False) == told
+    assert not_turned_text([lugs], inch=True) == "6 cut-outs at z 0.68–1.2, ⌀5.22–5.6"
+    many = [("cut-out", {}, (float(n), float(n + 1))) for n in range(4)]
+    assert (
+        not_turned_text(many, inch=False) == "cut-out at z 0–1, cut-out at z 1–2, 2 more cut-outs"
+    )
+    assert called("other", {"count": 6}) == "cut-out"

@@ -59,14 +59,14 @@ def test_a_thread_without_a_pitch_is_asked_for_by_its_name():
 
 def test_departures_go_by_the_name_of_their_form():
     forms = (("other", {"form": "knurl"}), ("other", {"form": "toothed"}), ("other", {}))
-    assert [called(*one) for one in forms] == ["knurl", "teeth", "other"]
+    assert [called(*one) for one in forms] == ["knurl", "teeth", "cut-out"]
     departures = tuple(
         Departure(f"D{i}", kind, (), None, (0.0, 5.0), numbers)
         for i, (kind, numbers) in enumerate((*forms, ("hole", {"diameter_mm": 3.0})), 1)
     )
     part = replace(drawn_part([(0, 0), (20, 0), (20, 8), (0, 8)]), departures=departures)
     head = size_text(walk(part, STARTER))
-    assert "not turned: knurl, teeth, other, hole" in head
+    assert "not turned: knurl, teeth, hole, cut-out at z 0–5;" in head
 
 
 def test_the_way_out_is_one_sentence():

@@ -3,14 +3,18 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 
+from turnability.part.model import CUT_OUT
 from turnability.units import number_text
 
 _MANY = {
     "hex": "hexes", "other": "other", "splines": "splines", "teeth": "teeth", "bosses": "bosses",
     "helix": "helices",
 }  # fmt: skip
+
+_MOST_CUT_OUTS = 2
+"""So many of them are told with their places."""
 
 
 def few(names: Sequence[str]) -> str:
@@ -25,6 +29,28 @@ def kinds_text(kinds: Iterable[str]) -> str:
         name = kind.replace("-", " ")
         words.append(f"{number} {_MANY.get(name, f'{name}s')}" if number > 1 else name)
     return ", ".join(words)
+
+
+def not_turned_text(
+    found: Iterable[tuple[str, Mapping[str, object], Sequence[float]]], inch: bool
+) -> str:
+    """Departures (what each is called, its parameters, its z) counted; cut-outs with their place.
+
+    "other" says nothing to whoever designed it: where it is and how many of them does.
+    """
+    told = list(found)
+    shapeless = [one for one in told if one[0] == CUT_OUT]
+    words = [kinds_text(name for name, *_ in told if name != CUT_OUT)] if told else []
+    for _, sizes, (low, high) in shapeless[:_MOST_CUT_OUTS]:
+        count, r = sizes.get("count"), sizes.get("r_mm")
+        many = f"{count} cut-outs" if isinstance(count, int) and count > 1 else CUT_OUT
+        at = f" at z {range_text((low, high), inch)}"
+        if isinstance(r, list | tuple) and len(r) == 2:
+            at += f", ⌀{range_text((2.0 * r[0], 2.0 * r[1]), inch)}"
+        words.append(many + at)
+    if len(shapeless) > _MOST_CUT_OUTS:
+        words.append(f"{len(shapeless) - _MOST_CUT_OUTS} more cut-outs")
+    return ", ".join(word for word in words if word)
 
 
 def unit(inch: bool) -> str:

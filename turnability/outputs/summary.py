@@ -19,7 +19,7 @@ from turnability.outputs._making import (
     stub_texts,
     uncut_text,
 )
-from turnability.outputs._phrases import few, kinds_text, printable
+from turnability.outputs._phrases import few, not_turned_text, printable
 from turnability.outputs._short import BREVITY, SCREEN, shortened, told
 from turnability.outputs._words import (
     RAISED,
@@ -256,7 +256,8 @@ def size_text(report: Report) -> str:
         *_bored(report),
     ]
     if part.departures:
-        words.append(f"not turned: {kinds_text(_called(d, report) for d in part.departures)}")
+        told = ((_called(d, report), d.parameters, d.z_mm) for d in part.departures)
+        words.append(f"not turned: {not_turned_text(told, inch)}")
     if stated := _stated(part):
         words.append(stated)
     if report.intent is not None:

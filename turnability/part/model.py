@@ -144,13 +144,19 @@ class Profile:
         return self.loops[0]
 
 
+CUT_OUT = "cut-out"
 _CALLED = {"splined": "splines", "toothed": "teeth"}
 
 
 def called(kind: str, parameters: Mapping[str, object]) -> str:
-    """What people call a departure: "hole", or by its form "knurl", "teeth", "helix"."""
+    """What people call a departure: "hole", or by its form "knurl", "teeth", "helix".
+
+    One of no known kind or form is a "cut-out", for that is what all of them are.
+    """
     form = parameters.get("form")
-    return _CALLED.get(form, form) if kind == "other" and isinstance(form, str) else kind
+    if kind != "other":
+        return kind
+    return _CALLED.get(form, form) if isinstance(form, str) else CUT_OUT
 
 
 @dataclass(frozen=True, slots=True)

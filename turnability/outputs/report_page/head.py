@@ -6,7 +6,7 @@ import re
 from collections import Counter
 from typing import Any
 
-from turnability.outputs._phrases import kinds_text
+from turnability.outputs._phrases import not_turned_text
 from turnability.outputs._words import beside_verdict
 from turnability.outputs.report_page.words import diameter, length, prose, sentence_case, text
 from turnability.part.model import called
@@ -125,8 +125,11 @@ def _facts(report: Json, inch: bool) -> list[tuple[str, str]]:
     if material:
         facts.append(("Material", text(material)))
     if report["departures"]:
-        named = kinds_text(called(d["kind"], d["parameters"]) for d in report["departures"])
-        facts.append(("Not turned", text(named)))
+        told = (
+            (called(d["kind"], d["parameters"]), d["parameters"], d["z_mm"])
+            for d in report["departures"]
+        )
+        facts.append(("Not turned", text(not_turned_text(told, inch))))
     if report["symmetry"]["reason"]:
         facts.append(("Why", prose(report["symmetry"]["reason"], inch)))
     facts.append(("Shop", text(report["inputs"]["shop"]["name"])))

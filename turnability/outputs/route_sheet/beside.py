@@ -10,7 +10,7 @@ from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
 from turnability.outputs._making import across_text
-from turnability.part.model import Departure, Profile
+from turnability.part.model import CUT_OUT, Departure, Profile
 from turnability.setups.model import Setup, SetupLeft
 from turnability.setups.offset_cuts import swept_segments
 from turnability.setups.spare import little_spare
@@ -213,9 +213,17 @@ def _departure(departure: Departure, inch: bool) -> str:
             for key, name in _SIZES.items()
             if isinstance(value := sizes.get(key), int | float)
         ][:1]
+    reach = sizes.get("r_mm")
+    if departure.called == CUT_OUT and isinstance(reach, tuple):
+        words.append(
+            f"{'at ' if words else ''}⌀{span_text((2.0 * reach[0], 2.0 * reach[1]), inch)}"
+        )
     if isinstance(sizes.get("direction"), str) and sizes["direction"] != "axial":
         words.append(str(sizes["direction"]))
-    what = " ".join([departure.id, departure.called.replace("-", " "), *words])
+    name = departure.called
+    if name != CUT_OUT:
+        name = name.replace("-", " ")
+    what = " ".join([departure.id, name, *words])
     return f"{what}, z {span_text(departure.z_mm, inch)}"
 
 
