@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from turnability.half_plane.regions import Region, box_ring
+from turnability.half_plane.regions import Region, box_ring, ring_measure, without_hairs
 
 SPIKES = (
     # outermost, and of no width: rounding turns either sense over
@@ -29,3 +29,17 @@ def test_a_hole_grows_as_its_region_shrinks() -> None:
     hole = box_ring(2.0, 3.0, 3.0, 4.0)[::-1]
     region = Region.of([box_ring(1.0, 2.0, 6.0, 29.0), hole])
     assert region.grown(-0.1, "mitre").area == pytest.approx(4.8 * 26.8 - 1.2 * 1.2, abs=1e-6)
+
+
+def test_hairs_and_cracks_are_left_out() -> None:
+    """A spur whose tip stands twice, a nanometre's hundredth apart, and a crack of one tip."""
+    square = [[0.0, 0.0], [4.0, 0.0], [4.0, 4.0], [0.0, 4.0]]
+    spur = [[4.0, 2.0], [4.3, 2.0], [4.3, 2.00000001], [4.0, 2.00000001]]
+    crack = [[2.0, 4.0], [2.0, 3.0], [2.0, 4.00000001]]
+    ring = np.array([*square[:2], *spur, square[2], *crack, square[3]])
+    kept = without_hairs(ring)
+    assert kept[:, 0].max() == 4.0
+    assert ring_measure(kept) == pytest.approx(16.0, abs=1e-7)
+    assert not ((kept[:, 1] < 3.5) & (kept[:, 1] > 2.5)).any()
+    assert len(without_hairs(np.array(square))) == 4
+    assert len(without_hairs(np.array([[0.0, 0.0], [1.0, 0.0], [0.5, 0.0]]))) == 0

@@ -6,6 +6,7 @@ positive fill rule): a point lies in a region where the rings wind round it at l
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from itertools import accumulate, pairwise
@@ -20,6 +21,9 @@ from turnability.half_plane.curves import Points
 SNAP_MM = 1e-8
 """Grid of the clipper."""
 _SLIVER_MM = 10.0 * SNAP_MM
+_TWICE_MM = 5.0 * SNAP_MM
+BACK_RAD = math.pi - 1e-5
+"""A turn right back, but for rounding."""
 
 _QUARTER, _BACK = np.array([-1.0, 1.0]), np.array([1.0, -1.0])
 _JOINS = {"round": m3.JoinType.Round, "mitre": m3.JoinType.Miter}
@@ -137,6 +141,10 @@ class Region:
         rings = self.rings()
         kept = [ring for ring in rings if abs(ring_measure(ring)) > widest or not _is_sliver(ring)]
         return self if len(kept) == len(rings) else Region.of(kept)
+
+    def without_hairs(self) -> Region:
+        """The region without spurs and cracks of no width."""
+        return Region.of([without_hairs(ring) for ring in self.rings()])
 
     def simplified(self, by_mm: float, many: int = 0) -> Region:
         """The same region with fewer corners: none left out is further than `by_mm` away.
@@ -269,6 +277,33 @@ def _is_sliver(ring: Points) -> bool:
     z, r = [x - z[0] for x in z], [x - r[0] for x in r]
     doubled: float = sum(a * d - b * c for a, b, c, d in zip(z, z[1:], r, r[1:], strict=False))
     return bool(abs(doubled) <= 2.0 * _SLIVER_MM * across)
+
+
+def turns_of(ring: Points) -> NDArray[np.float64]:
+    """By how much a ring (n, 2) turns left at each corner, rad; 0 at one that stands twice."""
+    step = following(ring) - ring
+    before = np.concatenate((step[-1:], step[:-1]))
+    cross = before[:, 0] * step[:, 1] - before[:, 1] * step[:, 0]
+    turns: NDArray[np.float64] = np.arctan2(cross, (before * step).sum(axis=1))
+    return turns
+
+
+def without_hairs(ring: Points) -> Points:
+    """A ring without the tips at which it turns back on itself, and what then turns back.
+
+    The clipper leaves such cracks and spurs of no width where edges run along one another but for
+    rounding. What would stand at their tips reaches as deep as a facet is long into what it only
+    touches.
+    """
+    while len(ring) > 2:
+        step = following(ring) - ring
+        kept = (np.abs(step) > _TWICE_MM).any(axis=1)
+        if kept.all():
+            kept = np.abs(turns_of(ring)) <= BACK_RAD
+            if kept.all():
+                return ring
+        ring = ring[kept]
+    return ring[:0]
 
 
 def both_sides(half: Region) -> Region:

@@ -18,12 +18,18 @@ import numpy as np
 from numpy.typing import NDArray
 
 from turnability.half_plane.curves import Points
-from turnability.half_plane.regions import Region, following, ring_measure, whole_rings
+from turnability.half_plane.regions import (
+    BACK_RAD,
+    Region,
+    following,
+    ring_measure,
+    turns_of,
+    whole_rings,
+    without_hairs,
+)
 
 _STRAIGHT_RAD = 1e-9
 """No turn at all, but for rounding."""
-_BACK_RAD = math.pi - 1e-5
-"""A turn right back, but for rounding."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -62,7 +68,7 @@ def convex_of(corners: Points) -> Convex:
 def _without_straight_corners(ring: Points) -> Points:
     """A convex ring without corners at which it doesn't turn, nor those that stand twice."""
     while len(ring) > 3:
-        turn = _turns(ring)
+        turn = turns_of(ring)
         straight = np.abs(turn) <= _STRAIGHT_RAD
         # one of two neighbours at a time: without the one, the other may turn
         straight[1:] &= ~straight[:-1]
@@ -73,18 +79,9 @@ def _without_straight_corners(ring: Points) -> Points:
     return ring
 
 
-def _turns(ring: Points) -> NDArray[np.float64]:
-    """By how much a ring (n, 2) turns left at each corner, rad; 0 at one that stands twice."""
-    step = following(ring) - ring
-    before = np.concatenate((step[-1:], step[:-1]))
-    cross = before[:, 0] * step[:, 1] - before[:, 1] * step[:, 0]
-    turns: NDArray[np.float64] = np.arctan2(cross, (before * step).sum(axis=1))
-    return turns
-
-
 def is_convex(ring: Points) -> bool:
     """True when an anticlockwise ring (n, 2) turns left at every corner, once round in all."""
-    turn = _turns(ring)
+    turn = turns_of(ring)
     return bool((turn > -_STRAIGHT_RAD).all()) and float(turn.sum()) < 1.5 * math.tau
 
 
@@ -144,8 +141,8 @@ class Traced:
         kept = [ring for ring in rings if len(ring)]
         made = _traced(kept)
         n = len(made.corners)
-        if n and bool((np.abs(made.facing[n:] - made.facing[:n]) > _BACK_RAD).any()):
-            made = _traced([ring for ring in map(_without_hairs, kept) if len(ring)])
+        if n and bool((np.abs(made.facing[n:] - made.facing[:n]) > BACK_RAD).any()):
+            made = _traced([ring for ring in map(without_hairs, kept) if len(ring)])
         return made
 
     def edges(self) -> tuple[Points, Points]:
@@ -184,21 +181,6 @@ def _traced_one(corners: Points) -> Traced:
     turn = (angle - before + math.pi) % math.tau - math.pi
     begins = np.array([0, len(corners)], dtype=np.int64)
     return Traced(corners, np.concatenate((before, before + turn)), begins)
-
-
-def _without_hairs(ring: Points) -> Points:
-    """A ring without the tips at which it turns back on itself, and what then turns back.
-
-    The clipper leaves such cracks of no width where edges run along one another but for rounding;
-    what would stand at their tips, as long as a facet deep, would reach into what it only touches.
-    """
-    while len(ring) > 2:
-        kept = np.abs(_turns(ring)) <= _BACK_RAD
-        if kept.all():
-            return ring
-        ring = ring[kept]
-        ring = ring[(following(ring) != ring).any(axis=1)]
-    return ring[:0]
 
 
 def _steps(corners: Points, ends: NDArray[np.int64]) -> tuple[Points, NDArray[np.int64]]:

@@ -225,7 +225,7 @@ def hidden(stock: Region, left: Sequence[Left]) -> list[Region]:
     anyway = Region.of([_anticlockwise(region.polygon) for region in left])
     if not anyway.empty:
         anyway = anyway.grown(_NEAR_MM, "mitre")
-    return [piece for piece in (stock - anyway).components() if thick(piece)]
+    return [piece.without_hairs() for piece in (stock - anyway).components() if thick(piece)]
 
 
 def touched(samples: Samples, piece: Region) -> tuple[str, ...]:
