@@ -21,7 +21,7 @@ from turnability.half_plane.curves import Points
 SNAP_MM = 1e-8
 """Grid of the clipper."""
 _SLIVER_MM = 10.0 * SNAP_MM
-_TWICE_MM = 5.0 * SNAP_MM
+_TWICE_MM = 15.0 * SNAP_MM
 BACK_RAD = math.pi - 1e-5
 """A turn right back, but for rounding."""
 
