@@ -38,6 +38,22 @@ def raises() -> None:
     raise ZeroDivisionError("no such thing")
 
 
+def killed_by_segmentation_over_bodies(*_: object) -> None:
+    killed_by_segmentation()
+
+
+def hangs_over_bodies(*_: object) -> None:
+    hangs()
+
+
+def wants_memory_over_bodies(*_: object) -> int:
+    return wants_memory()
+
+
+def raises_over_bodies(*_: object) -> None:
+    raises()
+
+
 def prints_and_answers() -> int:
     print("printed by Python")
     os.write(1, b"printed by C\n")

@@ -9,6 +9,8 @@ import pytest
 from annotations import check_nothing_lost
 from step_files import SCHEMAS, stepped_pin, volume, write_step
 
+from turnability.errors import OutputUnwritable
+from turnability.part.apart import bodies as apart_bodies
 from turnability.part.reading.read import read_solids
 from turnability.part.reading.shape import solids_of
 from turnability.part.writing.bodies import without_crumbs
@@ -78,6 +80,31 @@ def test_bodies_beside_a_shape_from_memory(
     write_annotated(solids_of(stepped_pin()), tmp_path / "o.step", [], (), BODIES)
     assert capfd.readouterr() == ("", "")
     assert [s.source.product for s in read_solids(tmp_path / "o.step")] == ["part", *VOLUMES]
+
+
+@pytest.mark.parametrize(
+    ("job", "said"),
+    [
+        ("killed_by_segmentation", "the CAD kernel died on it (SIGSEGV)"),
+        ("hangs", "the CAD kernel did not finish within 1 s"),
+        ("wants_memory", "the CAD kernel needed more than 8 GiB of memory"),
+        ("raises", "making them stopped with ZeroDivisionError: no such thing"),
+    ],
+)
+def test_a_kernel_that_fails_over_bodies_costs_them_alone(
+    job: str, said: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    source = write_step(stepped_pin().val().wrapped, tmp_path / "p.step")
+    monkeypatch.setattr(apart_bodies, "_TEXT", f"kernel_jobs:{job}_over_bodies")
+    monkeypatch.setattr(apart_bodies, "TIME_LIMIT_S", 1.0)
+    target = tmp_path / "out" / "o.step"
+    target.parent.mkdir()
+    with pytest.raises(OutputUnwritable) as raised:
+        write_annotated(source, target, [], (), BODIES)
+    assert str(raised.value).startswith(str(target))
+    assert said in str(raised.value)
+    assert "Do without the bodies" in str(raised.value)
+    assert list(target.parent.iterdir()) == []
 
 
 def test_corners_on_a_line_are_left_out() -> None:

@@ -30,21 +30,28 @@ _ID = re.compile(r"\(\s*'[^']*'")
 _NUMBER = re.compile(r"'[^']*+'|#(\d+)")
 
 
-def body_entities(text: StepText, bodies: Bodies, unit: str, first: int) -> Iterator[str]:
-    """The entities of the bodies' product, numbered from `first` on; none without bodies.
+def bodies_text(bodies: Bodies, unit: str, schema: str) -> str | None:
+    """A STEP file of the bodies alone, in their product; None where none has any volume.
 
-    `unit` is the length unit of the part's solid, as `Source.length_unit` has it. Raises OSError.
+    `unit` is the length unit of the part's solid, as `Source.length_unit` has it, `schema` that of
+    its file. The kernel makes and writes it. Raises OSError.
     """
     shapes = [(body, shape) for body in bodies.bodies if (shape := shape_of(body, bodies))]
     if not shapes:
-        return
-    schema = (text.schema or "").upper()
+        return None
     which = AP242 if "AP242" in schema else AP203 if "CONFIG" in schema else AP214
     with tempfile.TemporaryDirectory(prefix="turnability-") as folder:
         path = Path(folder) / "bodies.step"
-        written = written_text(
-            _document(bodies.product, shapes), path, UNITS.get(unit, "MM"), which
-        )
+        return written_text(_document(bodies.product, shapes), path, UNITS.get(unit, "MM"), which)
+
+
+def body_entities(written: str, bodies: Bodies, first: int) -> Iterator[str]:
+    """The entities of that file, numbered from `first` on, and the colours of the bodies.
+
+    Raises OSError.
+    """
+    with tempfile.TemporaryDirectory(prefix="turnability-") as folder:
+        path = Path(folder) / "bodies.step"
         path.write_bytes(written.encode("ascii"))
         made = read_step_text(path)
     lines = [

@@ -2,7 +2,8 @@
 
 A file is annotated in its own text: entities are appended that refer to its faces (`styles`,
 `attributes`), and faces without a name get one; every other byte stays. This needs no CAD kernel.
-Shapes from memory are first written by the kernel (`write_shapes`), as are bodies (`bodies`).
+Shapes from memory are first written by the kernel (`write_shapes`), as are bodies (`bodies`), in
+the child process where the part is a file.
 """
 
 from __future__ import annotations
@@ -78,7 +79,7 @@ def write_annotated(
             )
             for remark in remarks
         ]
-        kernels = () if bodies is None else _bodies(text, bodies, unit)
+        kernels = () if bodies is None else _bodies(text, bodies, unit, out, source)
         _write_bytes(beside, annotated_text(text, by_face, said, kernels).encode("latin-1"))
 
     if isinstance(source, Path):
@@ -124,10 +125,23 @@ def annotated_text(
     return "".join(pieces)
 
 
-def _bodies(text: StepText, bodies: Bodies, unit: str) -> Callable[[Iterator[int]], Iterable[str]]:
-    from turnability.part.writing.bodies import body_entities
+def _bodies(
+    text: StepText, bodies: Bodies, unit: str, out: Path, source: Path | Sequence[ReadSolid]
+) -> Callable[[Iterator[int]], Iterable[str]] | tuple[()]:
+    """What adds the bodies; for a file the kernel makes them where its death is survived."""
+    from turnability.part.writing.bodies import bodies_text, body_entities
 
-    return lambda numbers: body_entities(text, bodies, unit, next(numbers))
+    schema = (text.schema or "").upper()
+    if isinstance(source, Path):
+        from turnability.part.apart.bodies import bodies_text_apart
+
+        written = bodies_text_apart(bodies, unit, schema, out)
+    else:
+        written = bodies_text(bodies, unit, schema)
+    if written is None:
+        return ()
+    made = written
+    return lambda numbers: body_entities(made, bodies, next(numbers))
 
 
 def _newline(text: str) -> str:
