@@ -7,6 +7,7 @@ opened on the part's own axis first) is common practice, no source; the numbers 
 from __future__ import annotations
 
 import math
+import re
 from dataclasses import replace
 from functools import cache
 from typing import Any
@@ -16,6 +17,7 @@ import pytest
 
 from turnability.analysis import analyze
 from turnability.intent.model import Intent, Named, Tolerance
+from turnability.outputs.report_page.making import setups_block
 from turnability.outputs.route_sheet import route_text
 from turnability.outputs.summary import summary_lines
 from turnability.report import Report
@@ -214,6 +216,14 @@ def test_the_sheet_tells_grip_dial_cut_speed_and_measures() -> None:
     assert "left to mill" not in text
     summary = "\n".join(str(line) for line in summary_lines(made("shaft", FOUR_JAW), width=200))
     assert "Setup 2 low end to the chuck, four-jaw 200 ⌀40 set over by 3 mm for D1 ⌀24" in summary
+
+
+def test_the_report_page_tells_it_beside_the_setups() -> None:
+    told = re.sub("<[^>]+>", "", setups_block(made("shaft", FOUR_JAW).document(), inch=False))
+    assert "Setup 2 D1 set over by 3 mm" in told
+    assert "a dial on it swings by 6 mm in a turn" in told
+    assert "no faster than 540 rpm" in told
+    assert "not held in this shop" in setups_block(made("shaft").document(), inch=False)
 
 
 def test_a_stated_size_is_measured_where_it_is_cut_with_its_own_limits() -> None:
