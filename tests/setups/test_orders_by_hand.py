@@ -3,10 +3,11 @@
 import pytest
 from test_plans_by_hand import PARTS, SPINDLE, machines, plan
 
-from turnability.intent.model import Intent, Named, Tolerance
+from turnability.intent.model import Intent, Named, Related, Tolerance
 from turnability.rules.drawn import drawn_part
 from turnability.setups.model import Grip, Operation
 from turnability.setups.support import support_of
+from turnability.shop.load import starter_shop
 
 
 def close(diameter, width, side):
@@ -87,3 +88,48 @@ def test_a_slot_drill_leaves_a_fine_bore_something():
     assert all(float(tool.split()[-1]) <= 15.6 for tool in flat)
     (bored,) = [o for s in fine.setups for o in s.operations if o.kind == "bore" and o.segments]
     assert "S3" in bored.segments
+
+
+def test_what_a_chucking_before_could_have_bored_is_roughed_and_finished_in_this_one():
+    """By hand: a flange ⌀120 h7 with a bore ⌀25 H7, true to one another: sawn, its hub turned;
+    turned round on that it is faced, the rim roughed, drilled 22, bored rough and fine, and the
+    rim finished."""
+    places = (Named(diameter_mm=(25.0, 25.0)), Named(diameter_mm=(120.0, 120.0)))
+    meant = Intent(
+        tolerances=(close(25.0, 0.021, "inner"), close(120.0, 0.035, "outer")),
+        related=(Related("true", places, 0.02),),
+    )
+    flange = [(0, 12.5), (41, 12.5), (41, 21), (40, 22), (12, 22), (12, 60), (0, 60)]
+    first, second = plan(flange, intent=meant).setups
+    assert [o.kind for o in first.operations] == ["face", "turn"]
+    kinds = [(o.kind, o.only_roughs) for o in second.operations]
+    assert kinds == [
+        ("face", False),
+        ("rough", True),
+        ("drill", False),
+        ("bore", True),
+        ("bore", False),
+        ("turn", False),
+    ]
+
+
+def test_a_seat_that_another_hand_finishes_is_roughed_before_the_bore():
+    """By hand: seats ⌀28 h6 on both sides of a collar, an end bored ⌀10: the left hand roughs
+    the seat behind the collar before the hole is drilled, and finishes it alone after that."""
+    ends = [(110, 11), (110, 14), (70, 14), (70, 20), (60, 20), (60, 14), (20, 14), (20, 11)]
+    spindle = [(0, 0), (105, 0), (105, 5), (130, 5), (130, 11), *ends, (0, 11)]
+    meant = Intent(tolerances=(close(28.0, 0.013, "outer"),))
+    (setup,) = plan(spindle, intent=meant).setups
+    hands = {tool.name: tool.hand for tool in starter_shop().tools}
+    drilled = [o.kind for o in setup.operations].index("drill")
+    early, late = setup.operations[:drilled], setup.operations[drilled:]
+    assert setup.toward_chuck == "low"
+    behind = next(
+        s.id
+        for s in drawn_part(spindle).profile.segments
+        if {s.curve.start, s.curve.end} == {(60.0, 14.0), (20.0, 14.0)}
+    )
+    assert "left" in {hands[o.tool] for o in early if behind in o.leaves}
+    assert not [o for o in early if behind in o.segments]
+    assert [hands[o.tool] for o in late if behind in o.segments] == ["left"]
+    assert not any(o.leaves for o in late if o.kind == "turn")

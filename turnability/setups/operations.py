@@ -76,7 +76,8 @@ def operations_of(
         ways = []
     done: tuple[Operation, ...] = ()
     for given in (*ways, shared.given):
-        made = _made(profile, shares, toward, replace(shared, given=given), leaves, wishes, before)
+        mine = replace(shared, given=given)
+        made = _made(profile, shares, toward, mine, leaves, wishes, before, opened)
         if parting is not None:
             made.append(Operation(parting.name, parted, "part off"))
         done = in_order(made, shares.removal, shares.samples, before, asked=asked)
@@ -142,6 +143,7 @@ def _made(
     leaves: Mapping[str, Collection[str]],
     wishes: Wishes,
     before: Region | None,
+    opened: Region | None,
 ) -> list[Operation]:
     given, works, rougher = shared.given, shared.works, shared.rougher
     by_id = {s.id: s for s in profile.segments}
@@ -178,9 +180,10 @@ def _made(
     first = min(over, key=lambda n: works[n].tool.weight) if rougher is None else rougher.tool.name
     if over:
         drills = [works[n] for n in given if works[n].tool.on_axis]
-        made += _roughed_bores(made, works, by_id, drills, _standing(shares, before))
+        # chuckings before could have cut what is bored here, and did not
+        made += _roughed_bores(made, works, by_id, drills, _standing(shares, opened))
         rest = left_by_sturdy(shares.removal, [works[first]], before)
-        made += [o for o in _roughed_outsides(made, works, rest) if o.tool != first]
+        made = _roughed_outsides(made, works, rest, first)
     made.append(Operation(first, (), ROUGH))
     return made
 
@@ -214,16 +217,21 @@ def _roughed_bores(
 
 
 def _roughed_outsides(
-    made: Sequence[Operation], works: Mapping[str, Work], rest: Region
+    made: Sequence[Operation], works: Mapping[str, Work], rest: Region, first: str
 ) -> list[Operation]:
-    """Roughing of outsides that wait for the bore and that no sturdy right hand gets at."""
-    return [
-        Operation(o.tool, (), "turn", leaves=o.segments, roughs=o.roughs)
-        for o in made
-        if o.kind == "turn"
-        and (o.after_bore or o.over_thin_wall)
-        and must_rough(works[o.tool], rest)
-    ]
+    """The same, with the roughing of outsides that wait for the bore parted from their finishing.
+
+    Those that the `first` tool does not get at when it roughs the whole.
+    """
+    done: list[Operation] = []
+    for o in made:
+        waits = o.kind == "turn" and (o.after_bore or o.over_thin_wall)
+        if waits and o.tool != first and must_rough(works[o.tool], rest):
+            done.append(Operation(o.tool, (), "turn", leaves=(*o.segments, *o.leaves)))
+            done.append(replace(o, leaves=()))
+        else:
+            done.append(o)
+    return done
 
 
 def _turns(tool: Tool) -> bool:
