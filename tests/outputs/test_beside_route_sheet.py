@@ -131,3 +131,15 @@ def test_a_follow_rest_stands_on_the_sheet_where_the_shaft_bends_without_it(leng
     bent = [f.message for f in report.findings if f.rule == "bends-too-much"]
     assert any("with the follow rest planned behind the tool" in m for m in bent) is told
     assert any("A steady rest, a follow rest" in m for m in bent) is False
+
+
+def test_a_ring_in_an_end_without_its_blade_is_told_as_the_finding_tells_it():
+    """Not that some drill came nearest, which is no tool for a groove round the axis."""
+    ring = [(0, 4), (12, 4), (12, 7), (19, 7), (19, 8.2), (16.5, 8.2), (16.5, 8.8), (19, 8.8),
+            (19, 9.5), (14, 9.5), (14, 12.5), (0, 12.5)]  # fmt: skip
+    report = made(ring)
+    (line,) = [one for one in route_of(report, STARTER).left if "end-grooving" in one]
+    (finding,) = [f for f in report.findings if f.rule == "unreached-surface"]
+    assert line.endswith(f"fits ⌀16.4 to 17.6 mm ({finding.id})")
+    assert "no end-grooving blade is listed" in line
+    assert not any("drill" in one for one in route_of(report, STARTER).left)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 from turnability.features.model import Feature
 from turnability.half_plane.curves import line_ring
 from turnability.part.model import Departure, Face, FaceRole
@@ -65,6 +67,7 @@ LEAST_TOOL = {
 GENERAL_MM = 0.1
 """The least that ISO 2768-1 medium allows of a length, for sizes of 0.5 to 6 mm (from memory)."""
 _ON_AXIS_MM = 1e-3
+_REASON = re.compile(r"No tool of the shop cuts [^:]+: (.+?)\. [\d.]+ (?:mm³|in³) stays")
 _BLADES_FROM = {"groove": "outer", "end-groove": "end"}
 BASIS = "geometry: outlines of the shop's tools moved round the finished part"
 
@@ -160,6 +163,12 @@ def _finding(view: View, left: Left, segments: list[str], by: str = "") -> Findi
         change=change,
         otherwise=otherwise,
     )
+
+
+def reason_of(message: str) -> str | None:
+    """Why nothing cuts a place, out of a finding of this rule; None of another's message."""
+    found = _REASON.match(message)
+    return None if found is None else found[1]
 
 
 def _needs(view: View, left: Left) -> str:

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
-from turnability.outputs._making import across_text
+from turnability.outputs._making import UNCUT_RULES, across_text, told_by
 from turnability.part.model import CUT_OUT, Departure, Profile
 from turnability.setups.model import Setup, SetupLeft
 from turnability.setups.offset_cuts import swept_segments
@@ -135,9 +135,15 @@ def left_lines(report: Report) -> Iterator[str]:
 
 def _why(report: Report, left: SetupLeft, nearest: str | None) -> str:
     from turnability.rules.speak import nearest_text
+    from turnability.rules.unreached_surface import reason_of
 
     if (undrilled := undrilled_text(report, left.segments)) is not None:
         return undrilled
+    said = [(f.id, f.where.segments, f.message) for f in report.findings if f.rule in UNCUT_RULES]
+    better = told_by(left.causes, left.segments, said)
+    for finding in report.findings:
+        if finding.id == better and (reason := reason_of(finding.message)) is not None:
+            return f"{reason} ({better})"
     if left.causes != ("nose-radius",):
         return nearest_text(left.causes, None if left.causes == ("jaws",) else nearest)
     noses = {tool.name: tool.limits.get("nose_radius_mm") for tool in report.tools}

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from turnability.half_plane.curves import Point, flatten_ring
 from turnability.outputs import _palette as palette
 from turnability.outputs.drawing.scale import Scale
+from turnability.outputs.route_sheet.names import drawn_names, names_of
 from turnability.setups.holding_outlines import HoldingOutlines, Polygon, holding_outlines
 
 if TYPE_CHECKING:
@@ -45,7 +46,8 @@ def figure(
 ) -> str:
     """An SVG element, the chuck at the left as at the lathe.
 
-    Numbers are those of the operations and stand where each tool's cut ends. Of what is wide and
+    Numbers are those of the operations and stand where each tool's cut ends; names are those of the
+    surfaces that they cut. Of what is wide and
     short the half above the axis is drawn, which so has twice the scale.
     """
     flip = setup.toward_chuck == "high"
@@ -61,10 +63,12 @@ def figure(
     if flip:  # the part turned round: mirrored along the axis
         body = f'<g transform="matrix(-1 0 0 1 {middle:.2f} 0)">{body}</g>'
     width, height = (high - low) * px + 2 * EDGE_PX, tall * px + 2 * EDGE_PX + NUMBERS_PX
-    numbers = "".join(_numbers(scale, setup, middle if flip else None, width))
+    mirror = middle if flip else None
+    numbers = "".join(_numbers(scale, setup, mirror, width))
+    names = "".join(drawn_names(names_of(scale, profile, setup, mirror, (width, height))))
     return (
         f'<svg role="img" aria-label="{label}" viewBox="0 0 {width:.1f} {height:.1f}" '
-        f'width="{width:.0f}" height="{height:.0f}">{body}{_axis(scale, width)}{numbers}'
+        f'width="{width:.0f}" height="{height:.0f}">{body}{_axis(scale, width)}{names}{numbers}'
         f"{_zero(scale, below)}</svg>"
     )
 

@@ -90,7 +90,8 @@ def _setup(sheet: SetupSheet, report: Report) -> str:
     drawn = figure(*drawn_of, tools, _text(f"{sheet.title}, drawn"))
     key = (
         '<p class=key><span class="cut">Thick green</span>: finished here. Dashed: stock. Numbers: '
-        "where each operation's cut ends, with its cutting edge. The black mark: where lengths are "
+        "where each operation's cut ends, with its cutting edge. S and a number: a surface, as the "
+        "table names it. The black mark: where lengths are "
         "set from. Grip, bar and centre are to scale; body and jaws of the chuck follow by usual "
         "proportions from what it takes."
         + (" The half above the axis alone is drawn." if is_half(*drawn_of) else "")
