@@ -103,6 +103,14 @@ def swept_segments(profile: Profile, departures: Sequence[Departure]) -> dict[st
     return found
 
 
+def swept_bores(profile: Profile, departures: Sequence[Departure]) -> frozenset[str]:
+    """Those of hollows, which no chucking on the part's own axis cuts."""
+    bores = {d.id for d in departures if d.kind == "eccentric" and is_bore(d)}
+    if not bores:
+        return frozenset()
+    return frozenset(s for s, of in swept_segments(profile, departures).items() if of in bores)
+
+
 def steps_of(profile: Profile, one: Departure) -> tuple[Step, ...]:
     """Diameter and z of each cylinder of an eccentric, by z; what it sweeps is off by the offset.
 
@@ -125,8 +133,7 @@ def without_swept_bores(
     profile: Profile, departures: Sequence[Departure], operations: Sequence[Operation]
 ) -> tuple[Operation, ...]:
     """The same without what would open an eccentric's bore on the part's own axis."""
-    bores = {d.id for d in departures if is_bore(d)}
-    inner = {s for s, of in swept_segments(profile, departures).items() if of in bores}
+    inner = swept_bores(profile, departures)
     if not inner:
         return tuple(operations)
     kept = [replace(o, segments=tuple(s for s in o.segments if s not in inner)) for o in operations]

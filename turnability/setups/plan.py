@@ -39,7 +39,7 @@ from turnability.setups.in_the_way import in_the_way
 from turnability.setups.jaws import held_by_bar
 from turnability.setups.lathes import able_lathe, lathes_of
 from turnability.setups.model import Land, Operation, Plan, Rival, Setup, SetupLeft, Support
-from turnability.setups.offset_cuts import without_swept_bores
+from turnability.setups.offset_cuts import swept_bores, without_swept_bores
 from turnability.setups.operations import at_end, end_face, operations_of
 from turnability.setups.own_end import from_own_end, with_partly_cut
 from turnability.setups.plunges import plunges_of
@@ -114,7 +114,7 @@ def plan_of(
         before=before,
         parting_mm=policy.parting_width_mm,
         groups=groups,
-        hopeless=hopeless_segments(samples, reach),
+        hopeless=hopeless_segments(samples, reach) | swept_bores(profile, part.departures),
         intent=intent,
         lathe=lathe_for(shop, size, bool(reach.cnc_only_segments)),
         end_mm=policy.end_allowance_mm,
