@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING
 
@@ -18,6 +19,7 @@ if TYPE_CHECKING:
 
 UNCUT_RULES = ("unreached-surface", "recess-behind-small-entry", "hole-between-drills")
 """Rules that say of a region why nothing cuts it."""
+_SAYS_INCH = re.compile(r"\d ?(?:in\b|inch|\")|NPS")
 _REGIONS_SHOWN = 4
 _CORNERS_SHOWN = 6
 
@@ -63,6 +65,10 @@ def stock_text(piece: StockPiece, inch: bool) -> str:
     """A piece of stock as words."""
     mass = "" if piece.mass_kg is None else f", {mass_text(piece.mass_kg)}"
     name = piece.name if piece.form in piece.name else f"{piece.form} {piece.name}"
+    if inch and not _SAYS_INCH.search(name):
+        # the shop's name for it is a number of millimetres, or none
+        across = "" if piece.form == "hex" else "⌀"
+        name += f" ({across}{number_text(piece.across_mm, True)} in)"
     return f"{name}, {number_text(piece.length_mm, inch, 1)} {unit(inch)} a piece{mass}"
 
 

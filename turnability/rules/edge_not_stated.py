@@ -6,7 +6,7 @@ from turnability.intent.model import EdgeBreak, Intent, Named
 from turnability.rules.drawn import PIN, Example, drawn_view
 from turnability.rules.model import Basis, Finding, Judgement, NotJudged, View, Where
 from turnability.rules.outside_edges import OutsideEdge, unbroken_edges
-from turnability.units import length_text, span_text
+from turnability.units import MM_PER_INCH, length_text, mm_text, span_text
 
 NAME = "edge-not-stated"
 LEVELS = ("note",)
@@ -34,8 +34,8 @@ def check(view: View) -> Judgement:
             message=(
                 f"{'An outside edge is' if one else f'{len(edges)} outside edges are'} drawn sharp "
                 f"({_places(edges, inch)}), and no break is stated: shops take off "
-                f"{span_text(USUAL_MM, inch)} unasked. State edges_mm in the intent file ([[edge]] "
-                "for one alone), or draw the chamfers."
+                f"{_usual_text(inch)} unasked. State {'edges_in' if inch else 'edges_mm'} in the "
+                "intent file ([[edge]] for one alone), or draw the chamfers."
             ),
             # colouring all faces of a part for its edges would hide what matters
             where=Where(),
@@ -45,6 +45,14 @@ def check(view: View) -> Judgement:
             unit="edges",
         ),
     )
+
+
+def _usual_text(inch: bool) -> str:
+    """What shops take off, no finer in inch than anybody means it."""
+    if not inch:
+        return span_text(USUAL_MM)
+    low, high = (f"{mm_text(value / MM_PER_INCH, 3)}" for value in USUAL_MM)
+    return f"{low} to {high} in"
 
 
 def _places(edges: list[OutsideEdge], inch: bool) -> str:

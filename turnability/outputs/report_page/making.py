@@ -71,7 +71,7 @@ def tools_block(report: Json) -> str:
     return f"""<section id="tools" aria-labelledby="tools-name"><h2 id="tools-name">Tools</h2>
 <p class="faint">Pick one to see which surfaces it cuts over their whole length, which it leaves, \
 and to move it along the part: where its body enters the part it is hatched. Numbers are surfaces \
-cut, of {len(turned)}.</p>
+cut, of {len(turned)}; no number: none of them whole.</p>
 <table class="tools">{heads}<tbody>{rows(first)}</tbody></table>{more}</section>"""
 
 
@@ -81,11 +81,17 @@ def _tool(name: str, entries: list[Json], about: Json | None, turned: int) -> st
         f'data-entry="{one["place"]}" data-toward="{text(one["toward_chuck"])}" '
         f'aria-label="{text(name)}, {_ENDS[one["toward_chuck"]]}: '
         f'cuts {len(one["reached_segments"])} of {turned} surfaces">'
-        f"{text(one['toward_chuck'])} end · {len(one['reached_segments'])}</button>"
+        f"{text(one['toward_chuck'])} end{_cuts(one)}</button>"
         for one in entries
     )
     said = "" if about is None else text(about["designation"] or about["kind"])
     return f'<tr><th scope="row">{text(name)}</th><td>{said}</td><td>{buttons}</td></tr>'
+
+
+def _cuts(entry: Json) -> str:
+    """How many surfaces it cuts; nothing of a tool that cuts none over its whole length."""
+    many = len(entry["reached_segments"])
+    return f" · {many}" if many else ""
 
 
 def setups_block(report: Json, inch: bool) -> str:

@@ -7,7 +7,7 @@ import math
 from turnability.setups.cutting.values import Values
 from turnability.setups.model import Operation, Setup
 from turnability.shop.model import Shop
-from turnability.units import length_text, number_text
+from turnability.units import MM_PER_INCH, mm_text, number_text
 
 _FLAT_DEG = 180.0
 
@@ -34,7 +34,5 @@ def pilot_text(value: Values | None, inch: bool) -> str:
     """The smaller drill that goes before a large one into the solid."""
     if value is None or value.pilot_mm is None:
         return ""
-    return (
-        f"Centre-drill, then drill about ⌀{length_text(round(value.pilot_mm), inch)}, no deeper, "
-        "before it"
-    )
+    about = f"{mm_text(value.pilot_mm / MM_PER_INCH, 1)} in" if inch else f"{value.pilot_mm:.0f} mm"
+    return f"Centre-drill, then drill about ⌀{about}, no deeper, before it"
