@@ -8,7 +8,7 @@ from turnability.outputs.route_sheet.first import COOL, PLUG
 from turnability.outputs.route_sheet.route import route_of
 from turnability.rules import wall_under_tool
 from turnability.rules.drawn import drawn_part
-from turnability.setups.thin_walls import LEAST_MM, THIN, springy_outsides, thin_outsides
+from turnability.setups.thin_walls import LEAST_MM, STIFFENED, THIN, springy_outsides, thin_outsides
 from turnability.shop.load import starter_shop
 
 STARTER = starter_shop()
@@ -73,6 +73,17 @@ def test_a_wall_springs_under_a_fifth_of_its_middle_radius(bore_mm, springy):
     assert springy_outsides(profile, {"S3"}, {"S1"}) == found
 
 
+def test_a_boss_within_a_bore_is_no_wall():
+    """By hand: a boss of ⌀10 stands in a cup bored ⌀30: that bore lies round it, not in it."""
+    cup = [(0, 0), (20, 0), (20, 5), (5, 5), (5, 15), (20, 15), (20, 18), (0, 18)]
+    profile = drawn_part(cup).profile
+    every = {s.id for s in profile.segments if s.surface != "axis"}
+    boss = next(s for s in profile.segments if s.curve.start == (20.0, 5.0))
+    assert boss.surface == "outer"
+    for found in (thin_outsides(profile, every, every), springy_outsides(profile, every, every)):
+        assert boss.id not in found
+
+
 def test_what_a_drill_left_for_one_cut_is_not_roughed_apart():
     """By hand: ⌀16 H7 after drill 15: half a millimetre a side is the finishing cut."""
     place = Named(diameter_mm=(16.0, 16.0), side="inner", segments=("S1",))
@@ -120,6 +131,15 @@ def test_thin_is_a_thirtieth_of_the_diameter(bore_mm, thin):
 def test_the_rule_and_the_plan_mean_the_same_by_thin():
     assert THIN.value * wall_under_tool.THIN == pytest.approx(1.0)
     assert LEAST_MM == wall_under_tool.LEAST_MM
+    assert STIFFENED == wall_under_tool.EDGE
+
+
+@pytest.mark.parametrize(("length_mm", "springy"), [(20.0, True), (18.0, False)])
+def test_a_ring_no_longer_than_the_bar_behind_it_stiffens_springs_not(length_mm, springy):
+    """By hand: ⌀50 with a wall of 2.5: 2.44 · √(23.75 · 2.5) is 18.8 mm."""
+    ring = [(0, 22.5), (length_mm, 22.5), (length_mm, 25), (0, 25)]
+    found = springy_outsides(drawn_part(ring).profile, {"S3"}, {"S1"})
+    assert found == (frozenset({"S3"}) if springy else frozenset())
 
 
 @pytest.mark.parametrize(

@@ -6,6 +6,7 @@ for a plug, a mandrel or the rest of the hoop's stiffness carries it against tha
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Collection
 
 import numpy as np
@@ -24,6 +25,9 @@ THIN = Cited(
 SPRINGY = 5.0
 """Mean radius over wall from which a wall gives as a ring does, by the cube of it: jaws rather hold
 elsewhere, and both sides are roughed before either is finished (common practice, no source)."""
+STIFFENED = 2.44
+"""√(mean radius times wall), times this, is how far an edge stiffens a thin tube: π/β of shell
+theory, from memory."""
 LEAST_MM = 0.5
 """Thinner is thin whatever the diameter (common practice, no source)."""
 _CHORD_MM = 0.01
@@ -44,8 +48,21 @@ def thin_outsides(
 def springy_outsides(
     profile: Profile, turned: Collection[str], bored: Collection[str]
 ) -> frozenset[str]:
-    """The same over a wall that gives as a ring: mean radius over `SPRINGY` times the wall."""
-    return _over(profile, turned, bored, lambda out: out / (SPRINGY + 0.5))
+    """The same over a wall that gives as a ring: mean radius over `SPRINGY` times the wall.
+
+    None where they are no longer together than what the bar behind them stiffens: a washer.
+    """
+    found = _over(profile, turned, bored, lambda out: out / (SPRINGY + 0.5))
+    inner = [s for s in profile.segments if s.id in bored and s.surface == "inner"]
+    long, stiff = 0.0, 0.0
+    for segment in (s for s in profile.segments if s.id in found):
+        out, bore = _walls(segment, inner)
+        over = (bore > 0.0) & (bore < out)
+        long += abs(segment.curve.end[0] - segment.curve.start[0])
+        middle = float(np.median((out + bore)[over])) / 2.0
+        wall = float(np.median((out - bore)[over]))
+        stiff = max(stiff, STIFFENED * math.sqrt(middle * wall))
+    return found if long > stiff else frozenset()
 
 
 def _least_mm(out: NDArray[np.float64]) -> NDArray[np.float64]:
@@ -72,14 +89,21 @@ def _is_thin(
     inner: Collection[Segment],
     least: Callable[[NDArray[np.float64]], NDArray[np.float64]],
 ) -> bool:
-    low, high = sorted((outside.curve.start[0], outside.curve.end[0]))
-    if high - low <= _SAME_MM:
+    if abs(outside.curve.end[0] - outside.curve.start[0]) <= _SAME_MM:
         return False
-    z = low + (np.arange(_PLACES) + 0.5) / _PLACES * (high - low)
-    out = _radii(outside, z)
-    bore = np.max([_radii(one, z) for one in inner], axis=0)
+    out, bore = _walls(outside, inner)
     thin = out - bore < least(out) - _SAME_MM
-    return bool((thin & (bore > 0.0)).mean() >= 0.5)
+    # what is bored round about it, beyond a ring, is no wall of its own
+    return bool((thin & (bore > 0.0) & (bore < out)).mean() >= 0.5)
+
+
+def _walls(
+    outside: Segment, inner: Collection[Segment]
+) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """Radii outside and inside at places along it, 0 where nothing is bored."""
+    low, high = sorted((outside.curve.start[0], outside.curve.end[0]))
+    z = low + (np.arange(_PLACES) + 0.5) / _PLACES * (high - low)
+    return _radii(outside, z), np.max([_radii(one, z) for one in inner], axis=0)
 
 
 def _radii(segment: Segment, z: NDArray[np.float64]) -> NDArray[np.float64]:
