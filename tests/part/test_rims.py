@@ -241,3 +241,18 @@ def test_parts_of_a_spline_lie_in_the_hulls_of_their_poles(
     corners = patch_points(patch, np.array([u0, u0, u1, u1]), np.array([v0, v1, v0, v1]))[0]
     for corner in corners:
         assert float(np.abs(nets[..., :3] - corner).max(axis=2).min()) < 1e-12
+
+
+def test_planes_are_measured_at_once_and_level_runs_add_nothing() -> None:
+    """A slot 200 by 20 by 5: its floor's long sides are level in v or in u."""
+    block = cq.Workplane("XY").box(300, 60, 30)
+    slot = block.faces(">Z").workplane().slot2D(200, 20).cutBlind(-5)
+    faces = kernel_faces(slot.val().rotate((0, 0, 0), (0, 0, 1), 30).wrapped)
+    floor = next(face for face in faces if face.kind == "plane" and 3000 < face.area_mm2 < 5000)
+    assert floor.area_mm2 == pytest.approx(180 * 20 + math.pi * 100, rel=1e-12)
+    ends = [face for face in faces if face.kind == "cylinder"]
+    assert [face.area_mm2 for face in ends] == pytest.approx([math.pi * 10 * 5] * 2, rel=1e-12)
+    cones = [face.cone_mm3 for face in faces]
+    volume = 300 * 60 * 30 - 5 * (180 * 20 + math.pi * 100)
+    assert math.fsum(cone for cone in cones if cone) == pytest.approx(volume, rel=1e-12)
+    assert None not in cones

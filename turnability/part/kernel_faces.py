@@ -13,13 +13,12 @@ from typing import Any, TypeAlias
 
 import numpy as np
 from numpy.typing import NDArray
-from OCP.BRep import BRep_Tool
 from OCP.BRepAdaptor import BRepAdaptor_Curve2d, BRepAdaptor_Surface
 from OCP.BRepGProp import BRepGProp
 from OCP.BRepTools import BRepTools
 from OCP.BRepTopAdaptor import BRepTopAdaptor_FClass2d
 from OCP.GeomAbs import GeomAbs_CurveType, GeomAbs_Shape, GeomAbs_SurfaceType
-from OCP.gp import gp_Pnt2d, gp_Trsf
+from OCP.gp import gp_Pnt2d
 from OCP.GProp import GProp_GProps
 from OCP.TColStd import TColStd_Array1OfReal
 from OCP.TopAbs import TopAbs_EDGE, TopAbs_FACE, TopAbs_IN, TopAbs_ON, TopAbs_REVERSED
@@ -37,7 +36,6 @@ from turnability.part.surface_points import (
     BSplinePatch,
     around_axis,
     kernel_points,
-    moved_patch,
     patch_lattice,
     patch_of,
     patch_points,
@@ -53,6 +51,8 @@ EVEN = 17
 INNER = 9
 _RIM = 1e-9
 _ON_RIM = 1e-9
+_SINGLY = 4
+"""So many single places are told by a rim's chords before the kernel makes ready for more."""
 _AREA_EPS = 1e-4
 """What comes out is nearer: 2e-8 on modelled threads."""
 
@@ -121,6 +121,7 @@ class KernelFace:
     _swept_known: bool = False
     _may_fold: bool | None = None
     _chords: RimChords | None = None
+    _singly: int = 0
     _chords_asked: bool = False
 
     @property
@@ -131,6 +132,13 @@ class KernelFace:
     def holds(self, u: float, v: float, with_rim: bool = False) -> bool:
         """Whether the surface point (u, v) belongs to the face (its rim only on request)."""
         if self._classifier is None:
+            u0, u1, v0, v1 = self.bounds
+            within_bounds = u0 <= u <= u1 and v0 <= v <= v1  # else it may be whole turns off
+            if within_bounds and self._chords is not None and self._singly < _SINGLY:
+                self._singly += 1
+                within, beside = self._chords.sides(np.array([u]), np.array([v]))
+                if not beside[0]:
+                    return bool(within[0])
             self._classifier = BRepTopAdaptor_FClass2d(self.face, 1e-9)
         state = self._classifier.Perform(gp_Pnt2d(u, v))
         return bool(state == TopAbs_IN or (with_rim and state == TopAbs_ON))
@@ -392,52 +400,6 @@ def _area_by_kernel(face: KernelFace) -> float:
     return abs(float(props.Mass()))
 
 
-def moved_faces(moved: TopoDS_Shape, faces: list[KernelFace], move: gp_Trsf) -> list[KernelFace]:
-    """The same faces of the solid after a rigid move; areas and recovered surfaces are kept."""
-    order = TopTools_IndexedMapOfShape()
-    TopExp.MapShapes_s(moved, TopAbs_FACE, order)
-    turn = np.array([[move.Value(i, k) for k in (1, 2, 3)] for i in (1, 2, 3)])
-    shift = np.array([move.Value(i, 4) for i in (1, 2, 3)])
-    made = []
-    for old in faces:
-        face = TopoDS.Face_s(order.FindKey(old.index))
-        surface = BRepAdaptor_Surface(face, True)
-        if old.canonical is None:
-            canonical = None
-        elif old.recovered_gap_mm is not None:
-            canonical = old.canonical.Transformed(move)
-        else:
-            canonical = getattr(surface, old.kind.capitalize())()
-        new = KernelFace(
-            old.index,
-            face,
-            surface,
-            old.kind,
-            canonical,
-            old.recovered_gap_mm,
-            old.bounds,
-            old.area_mm2,
-            None if old.about is None else turn @ old.about + shift,
-            old.cone_mm3,
-            old.rim,
-        )
-        if not old.has_formula and old.patch is not None:
-            new._patch, new._patch_known = moved_patch(old.patch, turn, shift), True
-        new._whole = old._whole
-        new._chords, new._chords_asked = old._chords, old._chords_asked
-        if old._even is not None:
-            e = old._even
-            new._even = Lattice(
-                e.u, e.v, e.points @ turn.T + shift, e.along_u @ turn.T, e.along_v @ turn.T
-            )
-        if old._inner is not None:
-            i = old._inner
-            p, su, sv = i.points @ turn.T + shift, i.along_u @ turn.T, i.along_v @ turn.T
-            new._inner = Inner(i.uv, p, su, sv, i.held)
-        made.append(new)
-    return made
-
-
 def _kernel_face(index: int, face: TopoDS_Face) -> KernelFace:
     surface = BRepAdaptor_Surface(face, True)
     bounds = BRepTools.UVBounds_s(face)
@@ -489,21 +451,3 @@ def _runs_round(face: KernelFace) -> bool:
         else:
             return False
     return all(abs(share - 1.0) <= 1e-6 for share in covered)
-
-
-def edges_with_faces(
-    shape: TopoDS_Shape, faces: list[KernelFace]
-) -> list[tuple[TopoDS_Edge, tuple[int, ...]]]:
-    """Every edge with the indices of the faces that it bounds (a seam names its face twice)."""
-    order = TopTools_IndexedMapOfShape()
-    TopExp.MapShapes_s(shape, TopAbs_EDGE, order)
-    owners: list[list[int]] = [[] for _ in range(order.Extent())]
-    for face in faces:
-        for edge in face.edges():
-            owners[order.FindIndex(edge) - 1].append(face.index)
-    edges = (TopoDS.Edge_s(order.FindKey(i)) for i in range(1, order.Extent() + 1))
-    return [
-        (edge, tuple(own))
-        for edge, own in zip(edges, owners, strict=True)
-        if not BRep_Tool.Degenerated_s(edge)
-    ]

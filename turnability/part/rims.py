@@ -80,14 +80,11 @@ class Rims:
     def at(self, t: Array) -> tuple[Array, Array]:
         """Places and their slopes at t (n, m), (n, m, 2) each."""
         c = self.coefficients
-        value = np.broadcast_to(c[:, -1, None, :], (*t.shape, 2)).copy()
-        slope = np.zeros_like(value)
-        x = t[:, :, None]
-        for k in range(c.shape[1] - 2, -1, -1):
-            slope *= x
-            slope += value
-            value *= x
-            value += c[:, k, None, :]
+        slope = np.broadcast_to(c[:, 1, None, :], (*t.shape, 2)).copy()
+        value = c[:, 0, None, :] + slope * t[:, :, None]
+        bent = (c[:, 2:] != 0.0).any(axis=(1, 2))
+        if bent.any():
+            value[bent], slope[bent] = _on_polynomials(c[bent], t[bent])
         return value, slope
 
     def nodes(self, count: int, panels: int) -> tuple[Ints, Array, Array]:
@@ -184,6 +181,19 @@ def gauss(nodes: int) -> tuple[Array, Array]:
     return x, w
 
 
+def _on_polynomials(c: Array, t: Array) -> tuple[Array, Array]:
+    """Values and slopes at t (n, m) of polynomials (n, degree + 1, 2), (n, m, 2) each."""
+    value = np.broadcast_to(c[:, -1, None, :], (*t.shape, 2)).copy()
+    slope = np.zeros_like(value)
+    x = t[:, :, None]
+    for k in range(c.shape[1] - 2, -1, -1):
+        slope *= x
+        slope += value
+        value *= x
+        value += c[:, k, None, :]
+    return value, slope
+
+
 def _crossings(c: Array, low: Array, high: Array, level: Array) -> Array:
     """Where polynomials (n, degree + 1) pass levels (n,), by Newton's steps within brackets."""
     rising = _horner(c, high)[0] > level
@@ -239,7 +249,8 @@ def rims_of(
     runs: list[list[_Run]] = []
     waiting: dict[int, list[tuple[_Run, int, Array, Array]]] = defaultdict(list)
     for face, edges, _ in faces:
-        runs.append([_run(face, edge, waiting) for edge in edges])
+        way = face.Orientation()
+        runs.append([_run(face, edge, edge.Orientation() == way, waiting) for edge in edges])
     for degree, some in waiting.items():
         table = span_polynomials(np.array([w for _, _, w, _ in some]), degree)
         found = table @ np.array([p for _, _, _, p in some])
@@ -265,15 +276,18 @@ def _rim(found: Sequence[_Run], bounds: Bounds) -> Rim:
 def _run(
     face: TopoDS_Face,
     edge: TopoDS_Edge,
+    forwards: bool,
     waiting: dict[int, list[tuple[_Run, int, Array, Array]]],
 ) -> _Run:
-    """One edge; spans of B-splines wait, by their degree, to be worked out together."""
+    """One edge, run `forwards` round the face or back.
+
+    Spans of B-splines wait, by their degree, to be worked out together.
+    """
     curve = BRepAdaptor_Curve2d(edge, face)
     first, last = curve.FirstParameter(), curve.LastParameter()
     a, b = curve.Value(first), curve.Value(last)
     begin, end = (a.X(), a.Y()), (b.X(), b.Y())
     kind = curve.GetType()
-    forwards = edge.Orientation() == face.Orientation()
     run = _Run(begin, end, 1.0, [], []) if forwards else _Run(end, begin, -1.0, [], [])
     if kind == GeomAbs_CurveType.GeomAbs_Line:
         run.pieces.append(_line(begin, end))

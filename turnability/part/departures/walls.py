@@ -302,6 +302,8 @@ def _together(walls: Sequence[Wall]) -> Wall:
 
 def _turn(faces: Sequence[KernelFace], wall: Wall) -> float:
     """Radians about a round wall's own axis that its faces cover together."""
+    if len(faces) == 1 and faces[0].has_formula:
+        return min(math.tau, faces[0].bounds[1] - faces[0].bounds[0])
     x, y = square_to(wall.direction)
     spans = []
     for face in faces:
