@@ -6,7 +6,7 @@ from dataclasses import replace
 import pytest
 
 from turnability.analysis.stages import walk
-from turnability.intent.model import Intent, Named, Tolerance
+from turnability.intent.model import Intent, Named, Related, Tolerance
 from turnability.outputs._making import setup_text
 from turnability.outputs.route_sheet import route_text
 from turnability.outputs.route_sheet.page import page
@@ -49,6 +49,21 @@ def test_a_close_diameter_that_two_tools_share_is_told_of_its_line():
     assert " meet: measure on either side of it" in told["neck"]
     assert "left" in told["neck"]
     assert "a line stays" not in told["step"]
+
+
+@pytest.mark.parametrize("neck", [True, False])
+def test_what_must_run_true_is_told_of_its_line_too(neck):
+    """The neck between two collars and the plain step, of which a run-out alone is stated."""
+    rest = [(70, 12), (70, 8), (30, 8)] if neck else [(90, 8), (30, 8)]
+    ring = [(0, 0), (90, 0), *([(90, 12)] if neck else []), *rest, (30, 12), (0, 12)]
+    true = Related("true", (Named(diameter_mm=(16.0, 16.0)), Named(diameter_mm=(24.0, 24.0))), 0.02)
+    report = walk(drawn_part(ring), STARTER, intent=Intent(related=(true,)))
+    lines = [line for one in route_of(report, STARTER).setups for line in one.measure]
+    (line,) = [line for line in lines if line.startswith("run-out")]
+    assert (" meet: measure on either side of it" in line) is neck
+    found = [f for f in report.findings if f.rule == "line-between-tools"]
+    assert [f.where.diameter_mm for f in found] == [(16.0, 16.0)] * neck
+    assert all("must run true" in f.message for f in found)
 
 
 @pytest.mark.parametrize(("radius_mm", "told"), [(18.0, True), (17.7, False)])

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 
 from turnability.intent.agree import together
 from turnability.outputs.route_sheet.tapers import degrees_text
+from turnability.setups.meeting import tools_meeting
 from turnability.setups.offset_cuts import swept_segments
 from turnability.units import length_text, number_text
 
@@ -102,13 +103,11 @@ def _tolerance_text(here: _Here, tolerance: Tolerance, on: set[str]) -> str:
 
 def _line_text(here: _Here, on: set[str]) -> str:
     """Which tools meet on a surface that must be of one size: none gets at all of it as held."""
-    done = [o for one in here.report.setups[: here.setup.order] for o in one.operations]
-    cut = [o for o in done if on & set(o.segments) and o.kind in ("turn", "bore", "groove")]
-    shared = {s for s in on if sum(s in o.segments for o in cut) > 1}
-    tools = dict.fromkeys(o.tool for o in cut if shared & set(o.segments))
-    if not shared:
+    _, tools = tools_meeting(here.report.setups[: here.setup.order], sorted(on))
+    if not tools:
         return ""
-    return f"; a line stays where {' and '.join(tools)} meet: measure on either side of it"
+    meet = " and ".join(tools) if len(tools) > 1 else f"{tools[0]} from either end"
+    return f"; a line stays where {meet} meet: measure on either side of it"
 
 
 def _run_outs(here: _Here) -> Iterator[str]:
@@ -127,7 +126,8 @@ def _run_out_text(here: _Here, related: Related, on: set[str], earlier: set[str]
     limit = related.run_out_mm
     within = "" if limit is None else f" within {length_text(limit, here.inch)}"
     to = f" to {_names(earlier)}, cut before" if earlier else ""
-    return f"run-out of {related.name}{within}, on {_names(on)}{to}"
+    line = _line_text(here, on)
+    return f"run-out of {related.name}{within}, on {_names(on)}{to}{line}"
 
 
 def _hollows(here: _Here) -> Iterator[str]:
