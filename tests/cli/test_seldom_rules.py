@@ -26,15 +26,15 @@ def found(run, path, rule, outline, rounded_mm=0.0):
 
 @pytest.mark.parametrize(("wall", "levels"), [(1.0, ["warning"]), (3.0, [])])
 def test_a_thin_ring_turned_round_to_be_faced(run, tmp_path, wall, levels):
-    """By hand: a ring of ⌀150 x 90 is turned round to be faced; the jaws hold all of its wall.
+    """By hand: a ring of ⌀150 x 90 is turned round to be faced; jaws hold half its diameter.
 
     Ring theory (Roark's, three equal loads, from memory): the moment under a jaw is
     W·R/2·(3/π - cot 60°) = 0.1888 W·R, with W a third of what holds the facing cut. The ring that
-    gives is the 88 mm under the jaws and the 2 mm beside them.
+    gives is the 75 mm under the jaws and the 15 mm beside them.
     """
     outline = [(0, 75 - wall), (90, 75 - wall), (90, 75), (0, 75)]
     report, told = found(run, tmp_path / "ring.step", "thin-wall", outline)
-    assert [setup["grip"]["length_mm"] for setup in report["setups"]][1] == 88.0
+    assert [setup["grip"]["length_mm"] for setup in report["setups"]][1] == 75.0
     assert [one["level"] for one in told] == levels
     for one in told:
         shop = starter_shop()
