@@ -32,14 +32,14 @@ class Floor:
         return cross(Z, self.wall.direction)
 
 
-def floors(cuts: Sequence[Cut]) -> list[Floor]:
-    """All such planes of all cuts."""
+def floors(cuts: Sequence[Cut], *, run_out: bool = False) -> list[Floor]:
+    """All such planes of all cuts; with `run_out` also those that face the axis and end outside."""
     found = []
     for cut in cuts:
         for wall in cut.walls:
             if holds_foot(wall) and not _is_covered(cut, wall):
                 offset = wall.offset_mm
-                if offset < 0.0 and _runs_out(cut, wall):
+                if offset < 0.0 and not run_out and _runs_out(cut, wall):
                     continue
                 found.append(Floor(cut, wall, abs(offset), offset > 0.0, _sides(cut, wall)))
     return found

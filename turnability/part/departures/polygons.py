@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from turnability.part.departures.cut import Claim, Cut, extent
 from turnability.part.departures.floors import Floor, floors, levels, with_ends
 from turnability.part.departures.rings import polygon
-from turnability.part.departures.vectors import ORIGIN, Z
+from turnability.part.departures.vectors import ORIGIN, SAME_MM, Z, cross
 from turnability.part.departures.walls import Wall
 from turnability.part.model import DepartureKind, Parameter
 
@@ -18,14 +18,25 @@ def polygons(
 ) -> list[Claim]:
     """Claims on regular polygons of these numbers of sides, each level along the axis by itself."""
     claims = []
-    for level in levels([floor for floor in floors(cuts) if not floor.sides]):
+    # a socket in a domed end runs out there, as the walls of slots do
+    for level in levels([floor for floor in floors(cuts, run_out=True) if not floor.sides]):
         for outer in (True, False):
             mine = [floor for floor in level if floor.outer == outer]
             sides = polygon([floor.wall for floor in mine], ORIGIN, Z, counts)
-            if sides:
+            if sides and (outer or _meet_at_corners(sides)):
                 ids = {id(side) for side in sides}
                 claims.append(_claim([f for f in mine if id(f.wall) in ids], kind, form))
     return claims
+
+
+def _meet_at_corners(sides: Sequence[Wall]) -> bool:
+    """Whether no side reaches beyond the polygon's corners: those of slots that cross do."""
+    count = len({round(math.atan2(w.direction[1], w.direction[0]) * 1e3) for w in sides})
+    return all(
+        max(abs(end) for end in wall.extent(cross(Z, wall.direction)))
+        <= abs(wall.offset_mm) * math.tan(math.pi / count) + SAME_MM
+        for wall in sides
+    )
 
 
 def _claim(sides: Sequence[Floor], kind: DepartureKind, form: str | None) -> Claim:

@@ -52,11 +52,11 @@ class Prism:
 
     @property
     def depth_mm(self) -> float:
-        """From its outermost rim to its deepest floor (or through the wall), along the direction
-        or the radius.
+        """From its outermost rim to its deepest floor (or through the wall), along the direction,
+        or the radius of one that is square to the axis.
         """
-        if self.heading == "axial":
-            low, high = extent(self.sides, Z)
+        if self.heading != "radial":
+            low, high = extent(self.sides, self.direction)
             return high - low
         r_low, r_high = r_range(self.walls)
         if self.through:

@@ -62,6 +62,14 @@ EXAMPLES = (
         ({"across_flats_mm": 10.0, "length_mm": 6.0, "surface": "inner"},),
     ),
     Example(
+        "a socket 8 across flats in a domed end, 6 deep from the dome's top",
+        lambda cq: cq.Workplane().sphere(12.0).cut(
+            cq.Workplane().workplane(offset=6.0).polygon(6, 8.0 / math.cos(math.pi / 6))
+            .extrude(20.0)
+        ).union(cq.Workplane().circle(9.0).extrude(-30.0)),
+        ({"across_flats_mm": 8.0, "surface": "inner"},),
+    ),
+    Example(
         "broken by a cross hole",
         lambda cq: _head(cq).cut(
             cq.Workplane("XZ").center(0, 5).circle(2.0).extrude(100, both=True)

@@ -182,6 +182,17 @@ EXAMPLES = (
           "direction": "axial", "ends": "round"},),
     ),
     Example(
+        # from the floor, 7 off the axis below the middle, along the walls up to the outside
+        "leaning by 20 degrees",
+        lambda cq: _rod(cq).cut(
+            cq.Workplane().box(40, 60, 6).translate((20, 0, 0)).rotate((0, 0, 0), (0, 1, 0), 20)
+            .translate((7, 0, 20))
+        ),
+        ({"width_mm": 6.0, "direction": "other", "through": False,
+          "depth_mm": (10.0 - 7.0 + 3.0 * math.sin(math.radians(20)))
+          / math.cos(math.radians(20))},),
+    ),
+    Example(
         "four through a disc along arcs are one",
         lambda cq: _disc(cq).faces(">Z").workplane().hole(10.0).cut(_arcs(cq)),
         ({"count": 4, "form": "arc", "width_mm": 6.0, "circle_diameter_mm": 50.0,
