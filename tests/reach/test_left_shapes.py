@@ -10,7 +10,7 @@ from drawn_tools import drill
 
 from turnability.part.profile import drawn_profile
 from turnability.reach.compute import reach_of
-from turnability.shop.load import tools_of
+from turnability.shop.load import starter_shop, tools_of
 
 
 def test_skins_of_a_drilled_taper_are_shown_whole() -> None:
@@ -78,3 +78,12 @@ def test_two_bores_of_no_drills_size_are_left_apart_either_way_round() -> None:
         skins.append(sorted(round(one.area_mm2, 4) for one in inner))
     # (1.2 - 1) mm by 18 mm; (1.45 - 1.25) mm by 22 mm
     assert skins[0] == skins[1] == pytest.approx([3.6, 4.4], abs=0.02)
+
+
+def test_what_is_asked_first_leaves_no_sliver_to_those_who_come_after() -> None:
+    """A bush chamfered all round: every tool of the drawer turns its outer edges.
+
+    A bar that faces them in passing leaves slivers under 0.01 mm, which are no room to ask for.
+    """
+    half = [(0, 10.5), (0.5, 10), (24.5, 10), (25, 10.5), (25, 13.5), (24.5, 14), (0.5, 14)]
+    assert reach_of(drawn_profile([*half, (0, 13.5)]), starter_shop().tools).left == ()

@@ -75,9 +75,3 @@ def test_what_runs_along_an_edge_of_ten_mm(first, along_mm):
     starts, ends = (np.array(side) for side in zip(*first, strict=True))
     edge = np.array([[0.0, 0.0]]), np.array([[10.0, 0.0]])
     assert shared_lengths(starts, ends, *edge, 0.002) == pytest.approx([along_mm], abs=1e-9)
-
-
-def test_on_the_left_it_may_lie_deeper():
-    starts, ends = np.array([[0.0, 0.004], [5.0, -0.004]]), np.array([[4.0, 0.004], [9.0, -0.004]])
-    edge = np.array([[0.0, 0.0]]), np.array([[10.0, 0.0]])
-    assert shared_lengths(starts, ends, *edge, 0.002, 0.005) == pytest.approx([4.0])

@@ -19,15 +19,14 @@ def shared_lengths(
     edge_starts: Points,
     edge_ends: Points,
     within_mm: float,
-    left_mm: float | None = None,
 ) -> NDArray[np.float64]:
     """How much of each edge (m,) of the second set edges of the first run along, in mm.
 
-    An edge runs along another as far as it lies within `within_mm` of the other's line, on the
-    other's left within `left_mm` where that is given. What several run along counts once.
+    An edge runs along another as far as it lies within `within_mm` of the other's line. What
+    several run along counts once.
     """
     shared: NDArray[np.float64] = shared_by_each(
-        [(starts, ends)], edge_starts, edge_ends, within_mm, left_mm
+        [(starts, ends)], edge_starts, edge_ends, within_mm
     )[0]
     return shared
 
@@ -37,7 +36,6 @@ def shared_by_each(
     edge_starts: Points,
     edge_ends: Points,
     within_mm: float,
-    left_mm: float | None = None,
 ) -> NDArray[np.float64]:
     """The same for several first sets, each of starts and ends (n, 2): shape (sets, m)."""
     shared = np.zeros((len(sets), len(edge_starts)))
@@ -54,19 +52,18 @@ def shared_by_each(
     ends = np.concatenate([one for _, one in sets])
     whose = np.repeat(np.arange(len(sets)), counts)
     block = max(1, _AT_ONCE // len(edge_starts))
-    left = within_mm if left_mm is None else left_mm
     keys, lows, highs = [], [], []
     for k in range(0, len(starts), block):
         a, b = starts[k : k + block], ends[k : k + block]
         off_a, off_b = a @ normal.T - offset, b @ normal.T - offset
-        near = (np.minimum(off_a, off_b) <= left) & (np.maximum(off_a, off_b) >= -within_mm)
+        near = (np.minimum(off_a, off_b) <= within_mm) & (np.maximum(off_a, off_b) >= -within_mm)
         row, edge = np.nonzero(near)
         along, from_mm, off = unit[edge], off_a[near], off_b[near] - off_a[near]
         first = (a[row] * along).sum(axis=1) - begin[edge]
         run = ((b[row] - a[row]) * along).sum(axis=1)
         # from where to where, as a share of it, it keeps so close to the line
         with np.errstate(divide="ignore", invalid="ignore"):
-            one, other = (-within_mm - from_mm) / off, (left - from_mm) / off
+            one, other = (-within_mm - from_mm) / off, (within_mm - from_mm) / off
         level = off == 0.0
         enters = np.where(level, 0.0, np.clip(np.minimum(one, other), 0.0, 1.0))
         leaves = np.where(level, 1.0, np.clip(np.maximum(one, other), 0.0, 1.0))

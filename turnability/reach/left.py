@@ -40,9 +40,6 @@ corners miss it by up to as much, at least by a quarter."""
 _STEP = 0.05
 """Steps shorter than this share of a ring follow an arc."""
 _TOUCHED_MM = 2e-3
-_ENTERED_MM = 6e-3
-"""A sweep never enters the part by more than touching, but where the clipper leaves cracks of no
-width between like facets, no longer than one of them."""
 _NO_WIDTH_MM = 1e-6
 
 
@@ -132,16 +129,14 @@ def _touched(sweeps: Sequence[Region], ground: Ground) -> list[tuple[str, ...]]:
     # first one edge of each segment for all, which rules out most
     counts = np.diff(first, append=len(along))
     middle = first + counts // 2
-    shared = shared_by_each(
-        sets, ground.edge_starts[middle], ground.edge_ends[middle], _TOUCHED_MM, _ENTERED_MM
-    )
+    shared = shared_by_each(sets, ground.edge_starts[middle], ground.edge_ends[middle], _TOUCHED_MM)
     whole = within & (along[middle] - shared <= BORDERS_MM)
     for k, edges in enumerate(sets):
         own = whole[k]
         some = own[ground.edge_segments]
         if some.any():
             runs = shared_lengths(
-                *edges, ground.edge_starts[some], ground.edge_ends[some], _TOUCHED_MM, _ENTERED_MM
+                *edges, ground.edge_starts[some], ground.edge_ends[some], _TOUCHED_MM
             )
             missing = length.copy()
             np.subtract.at(missing, ground.edge_segments[some], runs)

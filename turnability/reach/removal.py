@@ -125,9 +125,9 @@ def removed_by(
     thin = nothing()
     more: dict[int, Region] = {}
     wide = standing.stock.grown(-TOUCH_MM)
-    for one in asked:
-        # its limit is 1 µm too generous
-        if id(one) in hopeless or not one.most().meets(wide):
+    for one in asked if not wide.empty else ():
+        # one without hope of room may still take what is less; its limit is 1 µm too generous
+        if not one.most().meets(wide):
             continue
         if _is_wider(one.most() & standing.stock) and _is_wider(one.limit() & standing.stock):
             swept = one.swept(one.places(standing))
