@@ -158,3 +158,30 @@ def test_a_ring_in_an_end_without_its_blade_is_told_as_the_finding_tells_it():
     assert line.endswith(f"fits ⌀16.4 to 17.6 mm ({finding.id})")
     assert "no end-grooving blade is listed" in line
     assert not any("drill" in one for one in route_of(report, STARTER).left)
+
+
+def test_a_wall_that_jaws_bend_for_good_is_told_on_the_sheet_as_in_the_findings():
+    """A cup of ⌀70 with a wall of 1.2 mm, turned round to be faced: C45 yields at about 340 N/mm²
+    (from memory)."""
+    cup = [(0, 0), (2.5, 0), (2.5, 33.8), (60, 33.8), (60, 35), (0.5, 35), (0, 34.5)]
+    told = {}
+    for name, bore in (("thin", 33.8), ("stout", 27.0)):
+        report = made([(z, bore if r == 33.8 else r) for z, r in cup])
+        setups = route_of(report, STARTER).setups
+        told[name] = [[c for c in one.cautions if "for good" in c] for one in setups]
+    (finding,) = [f for f in made(cup).findings if f.rule == "thin-wall"]
+    assert finding.measured > 340.0
+    assert [len(lines) for lines in told["thin"]] == [0, 1]
+    assert f"about {finding.measured:.0f} N/mm²" in told["thin"][1][0]
+    assert not any(told["stout"])
+
+
+def test_a_short_grip_is_run_at_half_the_usual_speed():
+    """Common practice, no source: a disc of ⌀80 held by 20 mm of the 40 wanted (half its diameter)
+    is faced at 60 m/min where 120 are usual."""
+    disc = [(0, 6), (0, 14), (4, 14), (4, 40), (26, 40), (26, 6)]
+    setup = route_of(made(disc), STARTER).setups[-1]
+    assert "⌀80 mm over 20 mm" in setup.hold
+    assert any("A short grip" in caution for caution in setup.cautions)
+    (face,) = [step for step in setup.steps if step.kind == "face"]
+    assert "60 m/min, held down by the short grip" in face.finish

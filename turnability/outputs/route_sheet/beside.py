@@ -47,6 +47,12 @@ SLUG_GRIP = (
 )
 SHORT = "A short grip: bore soft jaws with a shoulder, take light cuts."
 SHORT_SOFT = "A short grip: bore the jaws with a shoulder behind the part, take light cuts."
+BENT = (
+    "Held hard enough for these cuts the jaws bend its wall of {wall} for good: about {stress} "
+    "N/mm² where {material} stands {yields} (thin-ring theory; the yield from memory). Jaws bored "
+    "to the diameter, a plug or a mandrel in its bore; how hard to grip is for a qualified "
+    "machinist to decide."
+)
 HARDLY_HELD = (
     "Jaws alone hold hardly anything by so little of the diameter: not in hard jaws; soft jaws "
     "bored with a shoulder, a plug on the centre pressing the part against it, the lightest cuts, "
@@ -96,6 +102,7 @@ def caution_lines(report: Report, shop: Shop, setup: Setup) -> Iterator[str]:
     for operation in setup.operations:
         if operation.sinks:
             yield SUNK.format(tool=operation.tool, on=", ".join(operation.sinks))
+    yield from _bent_lines(report, shop, setup)
     if any(o.kind == "part off" for o in setup.operations):
         yield CATCH
     if holding is not None and holding.kind == "glued-arbor":
@@ -105,6 +112,26 @@ def caution_lines(report: Report, shop: Shop, setup: Setup) -> Iterator[str]:
         yield HARDLY_HELD if holds_hardly(setup.grip) else short
     if holding is not None and holding.max_rpm is not None:
         yield f"{holding.name} runs no faster than {holding.max_rpm:.0f} rpm (its plate)."
+
+
+def _bent_lines(report: Report, shop: Shop, setup: Setup) -> Iterator[str]:
+    """A wall that the jaws of this setup press beyond its yield strength."""
+    from turnability.setups.bending.squeeze import gripped_walls
+    from turnability.shop.materials import material_of
+
+    chosen = material_of(shop)
+    if chosen is None or chosen.material.yield_strength is None:
+        return
+    yields = chosen.material.yield_strength.value
+    for wall in gripped_walls(report.part, report.setups, shop, chosen.material):
+        stress = (wall.rough or wall.finish).stress_n_per_mm2
+        if wall.setup.order == setup.order and stress > yields:
+            yield BENT.format(
+                wall=length_text(round(wall.wall_mm, 3), shop.inch),
+                stress=number_text(round(stress), False),
+                material=chosen.material.name,
+                yields=number_text(yields, False),
+            )
 
 
 def follow_rest_text(setup: Setup, inch: bool) -> str:

@@ -21,6 +21,9 @@ SLUG = Cited(
 SLUG_DEPTH = Cited(1.0, "mm", _PRACTICE, "depth a side on such raw stock, from memory", False)
 LIGHT_DEPTH = Cited(0.5, "mm", _PRACTICE, "depth a side on a short grip, glue, from memory", False)
 LIGHT_FEED = Cited(0.1, "mm", _PRACTICE, "feed a turn on a short grip or glue, from memory", False)
+LIGHT_SPEED = Cited(
+    0.5, "-", _PRACTICE, "share of the usual speed on a short grip or glue, from memory", False
+)
 LEAST_MM = 0.1
 """Less is no pass of its own (our choice)."""
 
@@ -56,15 +59,21 @@ def passes(rough: Cut, finish: Cut, stands: float) -> tuple[Cut | None, Cut]:
 def lightened(rough: Cut, setup: Setup, holding: Holding | None) -> Cut:
     """A roughing cut no heavier than the grip lets it be."""
     grip = setup.grip
-    raw = grip.kind in (RAW_BAR, RAW_PIECE)
-    if raw:
+    if grip.kind in (RAW_BAR, RAW_PIECE):
         short = grip.length_mm < SLUG.value * grip.diameter_mm
         return replace(rough, depth_mm=min(rough.depth_mm, SLUG_DEPTH.value)) if short else rough
-    glued = holding is not None and holding.kind == "glued-arbor"
-    if glued or (holding is not None and grip.length_mm and is_short(grip, holding)):
-        return replace(
-            rough,
-            depth_mm=min(rough.depth_mm, LIGHT_DEPTH.value),
-            feed_mm=min(rough.feed_mm, LIGHT_FEED.value),
-        )
-    return rough
+    if not holds_lightly(setup, holding):
+        return rough
+    return replace(
+        rough,
+        depth_mm=min(rough.depth_mm, LIGHT_DEPTH.value),
+        feed_mm=min(rough.feed_mm, LIGHT_FEED.value),
+    )
+
+
+def holds_lightly(setup: Setup, holding: Holding | None) -> bool:
+    """Whether what was turned before is held by glue, or by less than its holding asks for."""
+    grip = setup.grip
+    if holding is None or grip.kind in (RAW_BAR, RAW_PIECE):
+        return False
+    return holding.kind == "glued-arbor" or (grip.length_mm > 0.0 and is_short(grip, holding))

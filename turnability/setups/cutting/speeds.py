@@ -14,7 +14,9 @@ from turnability.cited import Cited
 from turnability.shop.materials import Material
 
 Edge: TypeAlias = Literal["carbide", "hss"]
-Limit: TypeAlias = Literal["cutting speed", "lathe", "chuck", "whip", "power", "free length"]
+Limit: TypeAlias = Literal[
+    "cutting speed", "lathe", "chuck", "whip", "power", "free length", "short grip"
+]
 UNSUPPORTED = Cited(
     0.5,
     "-",
@@ -64,11 +66,13 @@ def highest_speed(
     chuck_rpm: float | None = None,
     critical_rpm: float | None = None,
     free_share: float = 1.0,
+    grip_share: float = 1.0,
 ) -> Speed:
     """The highest of the speeds that nothing forbids, at this diameter.
 
     `critical_rpm` is the first critical speed of work that may whip, of which half is kept,
-    `free_share` what is kept of the cutting speed where much stands free without support.
+    `free_share` what is kept of the cutting speed where much stands free without support,
+    `grip_share` what is where little is gripped.
     What is not known (None) limits nothing here: the plate on the chuck still does.
     """
     limits: list[tuple[float, Limit]] = [(rpm_at(cutting_m_per_min, diameter_mm), "cutting speed")]
@@ -78,7 +82,11 @@ def highest_speed(
         limits.append((chuck_rpm, "chuck"))
     if critical_rpm is not None:
         limits.append((UNSUPPORTED.value * critical_rpm, "whip"))
-    if free_share < 1.0:
-        limits.append((free_share * rpm_at(cutting_m_per_min, diameter_mm), "free length"))
+    shares: tuple[tuple[float, Limit], ...] = (
+        (free_share, "free length"),
+        (grip_share, "short grip"),
+    )
+    usual = limits[0][0]
+    limits += [(share * usual, limit) for share, limit in shares if share < 1.0]
     rpm, limit = min(limits, key=lambda entry: entry[0])
     return Speed(rpm, math.pi * diameter_mm * rpm / 1000.0, limit)

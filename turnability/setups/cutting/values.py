@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from turnability.intent.model import Intent
 from turnability.part.model import Profile, Segment
 from turnability.setups.bending.whip import critical_rpm
+from turnability.setups.cutting.depths import LIGHT_SPEED, holds_lightly
 from turnability.setups.cutting.forces import WEAR, Cut, main_force_n, power_kw
 from turnability.setups.cutting.free import drawn_in, free_diameters, speed_share, stands_free
 from turnability.setups.cutting.passes import Passes, passes_of
@@ -85,6 +86,7 @@ def values_of(
     piece = None if stock is None else stock.choice
     drawn = drawn_in(setup, far, lathe, size if piece is None else piece.through_mm)
     free = stands_free(far, drawn)
+    gripped = LIGHT_SPEED.value if holds_lightly(setup, holding) else 1.0
     made = []
     for n, (o, cuts) in enumerate(zip(setup.operations, taken, strict=True)):
         here = {s for done in setup.operations[:n] for s in done.segments}
@@ -92,7 +94,7 @@ def values_of(
         cut = here if o.kind == "face" else here | earlier
         meets = _meets_mm(profile, own, o, tools.get(o.tool), cut, size)
         whips = None if n in drawn else _critical_rpm(setup, o)
-        limits = _Limits(material, lathe, plate, whips, speed_share(free[n]))
+        limits = _Limits(material, lathe, plate, whips, speed_share(free[n]), gripped)
         made.append(_values(o, own, tools.get(o.tool), cuts, (size, meets), limits))
     return tuple(made)
 
@@ -129,6 +131,8 @@ class _Limits:
     critical_rpm: float | None
     share: float = 1.0
     """Of the usual speed, where long work stands free."""
+    grip_share: float = 1.0
+    """The same where little is gripped."""
 
     def run(self, kind: str, diameter_mm: float, cut: Cut, width_mm: float | None = None) -> Pass:
         """One pass at the highest speed that nothing forbids and the lathe has power for."""
@@ -148,6 +152,7 @@ class _Limits:
             self.chuck_rpm,
             self.critical_rpm,
             self.share,
+            self.grip_share,
         )
         needed = power_kw(force, speed.cutting_m_per_min)
         power = lathe.power_kw if lathe is not None else None
