@@ -12,7 +12,7 @@ from turnability.part.model import Profile, Segment
 from turnability.reach.model import Toward
 from turnability.rules.model import View
 from turnability.setups.bending.squeeze import THIN
-from turnability.setups.grips import SHORT_GRIP, passable
+from turnability.setups.grips import SHORT_GRIP, holding_of, passable
 from turnability.setups.model import Land, Setup
 from turnability.shop.collets import COLLET_SETS, collets_of
 from turnability.shop.model import HoldingKind, Shop
@@ -28,9 +28,8 @@ _SAME_MM = 1e-3
 
 def kind_of(shop: Shop, setup: Setup) -> HoldingKind | None:
     """What kind of holding has the work; None where the shop lists none of that name."""
-    if setup.holding is not None:
-        return setup.holding.kind
-    return next((h.kind for h in shop.holdings if h.name == setup.grip.kind), None)
+    holding = holding_of(setup, shop)
+    return None if holding is None else holding.kind
 
 
 def softer_holdings(view: View, setup: Setup) -> list[str]:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from turnability.cited import Cited
 from turnability.part.model import Profile
 from turnability.reach.model import Toward
-from turnability.setups.model import Grip, Land
+from turnability.setups.model import Grip, Land, Setup
 from turnability.shop.holding import (
     JAWS,
     gentleness,
@@ -94,6 +94,11 @@ def shortest_grip_mm(holding: Holding, diameter_mm: float) -> float | None:
     if holding.kind in ("collet", "mandrel"):
         return None
     return min(SHORT_GRIP.value, least_grip_mm(holding, diameter_mm))
+
+
+def holding_of(setup: Setup, shop: Shop) -> Holding | None:
+    """What has the work in a setup; None where the shop lists nothing of that name."""
+    return setup.holding or next((h for h in shop.holdings if h.name == setup.grip.kind), None)
 
 
 def is_short(grip: Grip, holding: Holding) -> bool:

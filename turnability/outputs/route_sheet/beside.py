@@ -84,13 +84,13 @@ def _spent_lines(profile: Profile, shop: Shop, setup: Setup) -> Iterator[str]:
 def caution_lines(report: Report, shop: Shop, setup: Setup) -> Iterator[str]:
     """What can hurt someone in this setup."""
     from turnability.setups.cutting.depths import SLUG
-    from turnability.setups.grips import holds_hardly, is_short
+    from turnability.setups.grips import holding_of, holds_hardly, is_short
     from turnability.setups.jaws import RAW_BAR, RAW_PIECE
     from turnability.setups.slender import CHUCK_ONLY_LIMIT, slenderness
 
     profile = report.part.profile
     assert profile is not None
-    holding = setup.holding or next((h for h in shop.holdings if h.name == setup.grip.kind), None)
+    holding = holding_of(setup, shop)
     raw = setup.grip.kind in (RAW_BAR, RAW_PIECE)
     if slenderness(profile, setup.toward_chuck, setup.grip.z_mm) > CHUCK_ONLY_LIMIT.value:
         yield WHIP

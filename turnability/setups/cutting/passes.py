@@ -13,6 +13,7 @@ from turnability.setups.cutting.forces import Cut
 from turnability.setups.cutting.standing import largest_mm
 from turnability.setups.cutting.starting import FINISH_DEPTH, finish_cut, rough_cut, stated_ra_um
 from turnability.setups.drilling import CHIPS_OF_FLUTE, diameter_of, is_twist
+from turnability.setups.grips import holding_of
 from turnability.setups.model import Operation, Setup
 from turnability.setups.roughing import ROUGH, is_pointed
 from turnability.shop.materials import Material
@@ -27,10 +28,11 @@ _SAME_MM = 1e-3
 class Passes:
     """What one operation takes in a pass; `rough` is None where nothing is roughed by it.
 
-    `hole_mm` is the hole that it finds. Of one that only roughs both are the same; drills and
-    blades have passes of their own kind and use neither.
+    `tool` makes them, `hole_mm` is the hole that it finds. Of one that only roughs both are the
+    same; drills and blades have passes of their own kind and use neither.
     """
 
+    tool: Tool | None
     rough: Cut | None
     finish: Cut
     hole_mm: float
@@ -51,7 +53,7 @@ def passes_of(
     """The passes of a setup's operations, in their order; `before` are the setups before."""
     by_id = {segment.id: segment for segment in profile.segments}
     tools = {tool.name: tool for tool in (*shop.tools, *shop.thread_tools)}
-    holding = setup.holding or next((h for h in shop.holdings if h.name == setup.grip.kind), None)
+    holding = holding_of(setup, shop)
     size = raw_across_mm(stock, profile.max_diameter_mm)
     allowance = (shop.stock_policy or COMMON_POLICY).end_allowance_mm
     roughed = {o.tool for o in setup.operations if o.kind == ROUGH}
@@ -71,14 +73,14 @@ def passes_of(
         if o.only_roughs:
             deep = min(rough.depth_mm, max(LEAST_MM, stands - FINISH_DEPTH.value))
             whole = replace(rough, depth_mm=deep)
-            made.append(Passes(whole, whole, hole))
+            made.append(Passes(tool, whole, whole, hole))
             continue
         ra = stated_ra_um([s.id for s in own], intent)
         finish = finish_cut(material, tool, _thinnest_mm(own) or largest_mm(own) or size, ra)
         first, last = passes(rough, finish, stands)
         left = {s for d in setup.operations[:n] for s in d.leaves}
         after = left.issuperset(o.segments) or (bool(roughed) and _is_roughed(o, tool, roughed))
-        made.append(Passes(None if after else first, last, hole, after))
+        made.append(Passes(tool, None if after else first, last, hole, after))
     return tuple(made)
 
 

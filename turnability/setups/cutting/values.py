@@ -22,6 +22,7 @@ from turnability.setups.cutting.starting import (
     drill_feed_mm,
 )
 from turnability.setups.drilling import is_twist
+from turnability.setups.grips import holding_of
 from turnability.setups.model import Operation, Setup
 from turnability.setups.roughing import ROUGH
 from turnability.shop.materials import Material
@@ -72,8 +73,7 @@ def values_of(
 ) -> tuple[Values, ...]:
     """Starting values of a setup's operations, in their order; `before` are the setups before."""
     by_id = {segment.id: segment for segment in profile.segments}
-    tools = {tool.name: tool for tool in (*shop.tools, *shop.thread_tools)}
-    holding = setup.holding or next((h for h in shop.holdings if h.name == setup.grip.kind), None)
+    holding = holding_of(setup, shop)
     size = raw_across_mm(stock, profile.max_diameter_mm)
     plate = holding.max_rpm if holding is not None else None
     earlier = {s for one in before for o in one.operations for s in o.segments}
@@ -92,10 +92,10 @@ def values_of(
         here = {s for done in setup.operations[:n] for s in done.segments}
         own = [by_id[s] for s in o.segments or o.leaves if s in by_id]
         cut = here if o.kind == "face" else here | earlier
-        meets = _meets_mm(profile, own, o, tools.get(o.tool), cut, size)
+        meets = _meets_mm(profile, own, o, cuts.tool, cut, size)
         whips = None if n in drawn else _critical_rpm(setup, o)
         limits = _Limits(material, lathe, plate, whips, speed_share(free[n]), gripped)
-        made.append(_values(o, own, tools.get(o.tool), cuts, (size, meets), limits))
+        made.append(_values(o, own, cuts, (size, meets), limits))
     return tuple(made)
 
 
@@ -180,12 +180,12 @@ class _Limits:
 def _values(
     operation: Operation,
     segments: Sequence[Segment],
-    tool: Tool | None,
     taken: Passes,
     past_mm: tuple[float, float],
     limits: _Limits,
 ) -> Values:
     """`past_mm`: what runs past the tool, the blank and then what the finish meets."""
+    tool = taken.tool
     kind = tool.kind if tool is not None else operation.kind
     size, meets = past_mm
     own, hole = largest_mm(segments), taken.hole_mm
