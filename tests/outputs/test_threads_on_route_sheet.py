@@ -19,6 +19,7 @@ from turnability.report import Report
 from turnability.rules.drawn import drawn_part
 from turnability.setups.threading import tool_for
 from turnability.shop.load import load_shop, starter_shop, starter_shop_text
+from turnability.shop.material import with_material
 from turnability.shop.model import Shop
 
 STUD = [(0, 0), (36, 0), (36, 5), (35, 6), (16, 6), (13.9, 4.7), (10, 4.7), (10, 12), (0, 12)]
@@ -77,8 +78,13 @@ def test_the_shops_die_is_named_and_nothing_promised(tmp_path: Any) -> None:
     (sheet,) = route_of(report, shop).setups
     (step,) = [step for step in sheet.steps if step.kind == "thread"]
     assert "die M12x1.75" in step.tool
-    assert step.where == "M12 on S3 z 12 to 40 mm; whether it gets there is not checked"
-    assert step.finish == "1.75 mm a turn"
+    crest = "turned to ⌀11.701 to 11.966 mm before"  # 6g
+    assert step.where == f"M12 on S3 z 12 to 40 mm, {crest}; whether it gets there is not checked"
+    # HSS in C45 taps at 10 m/min and more, 270 a minute on ⌀12: a hand leads it
+    assert step.finish == "1.75 mm a turn, 100 rpm (4 m/min, held down by the hand feed)"
+    assert step.first == (
+        "Its lead is about 4.38 mm long: turn the die round for the last threads before z 12"
+    )
 
 
 def threaded(points: list[tuple[float, float]], *threads: tuple[str, float, Any]) -> Report:
@@ -115,19 +121,21 @@ def test_a_thread_on_a_centre_is_cut_while_it_stands() -> None:
 
 
 def test_a_thread_that_ends_at_the_bar_runs_out_in_the_parting_cut() -> None:
-    """By hand: M10 to the parted end: its core is 10 - 1.22687 * 1.5 = 8.16 (ISO 68-1), so the
-    blade is sunk to ⌀8.1 first. 5 mm from it, over 3 pitches, it needs no such cut."""
+    """By hand: M10 to the parted end: its core is 10 - 1.22687 * 1.5 = 8.16 (ISO 68-1), and a
+    point with the nose of pitch 0.5 (0.0722) goes to 10 - 2 (7/8 * 1.299 - 0.0722) = 7.871: the
+    blade is sunk to ⌀7.8 first. 5 mm from it, over 3 pitches, it needs no such cut."""
     relief = [(39, 3.9), (35, 3.9), (35, 7), (25, 7), (25, 3.9), (21, 3.9)]
     stud = [(0, 0), (60, 0), (60, 5), (39, 5), *relief, (21, 5), (0, 5)]
     report = threaded(stud, ("M10", 10.0, (0.0, 21.0)), ("M10", 10.0, (39.0, 60.0)))
     (sheet,) = route_of(report, starter_shop()).setups
-    told = "Sink part 3 to ⌀8.1 mm behind the end first: the thread runs out there"
-    assert sorted(step.first for step in sheet.steps if step.kind == "thread") == ["", told]
+    told = "Sink part 3 to ⌀7.8 mm behind the end first: the thread runs out there"
+    first = sorted(step.first for step in sheet.steps if step.kind == "thread")
+    assert [text.startswith(told) for text in first] == [True, False]
     far = [(0, 0), (60, 0), (60, 3.9), (55, 3.9), (55, 5), (39, 5), *relief, (21, 5), (5, 5)]
     far += [(5, 3.9), (0, 3.9)]
     report = threaded(far, ("M10", 10.0, (5.0, 21.0)), ("M10", 10.0, (39.0, 55.0)))
     (sheet,) = route_of(report, starter_shop()).setups
-    assert [step.first for step in sheet.steps if step.kind == "thread"] == ["", ""]
+    assert not any("Sink" in step.first for step in sheet.steps)
 
 
 def test_an_inside_thread_follows_its_bore_and_recess() -> None:
@@ -196,3 +204,94 @@ def test_which_tool_cuts_which_thread(
     shop = replace(starter_shop(), thread_tools=shop_with(tmp_path, *tools).thread_tools)
     found = tool_for(thread, shop)
     assert (found.kind if found else None) == kind
+
+
+def first_of(
+    points: list[tuple[float, float]], thread: tuple[str, float, Any], control: str = "manual"
+) -> tuple[str, str, tuple[str, ...]]:
+    """What is said before its one thread, what it runs with, what is measured; on C45."""
+    shop = with_material(starter_shop(), "C45", None)
+    shop = replace(shop, machines=tuple(m for m in shop.machines if m.control == control))
+    part = drawn_part(points)
+    name, d, z = thread
+    intent = Intent(threads=(StatedThread(Named(diameter_mm=(d, d), z_mm=z), name),))
+    report = walk(part, shop, intent=settled(intent, part))
+    sheets = route_of(report, shop).setups
+    ((step, sheet),) = [(st, sh) for sh in sheets for st in sh.steps if st.kind == "thread"]
+    return step.first, step.finish, sheet.measure
+
+
+RELIEVED = [(0, 0), (40, 0), (40, 6), (16, 6), (16, 4.5), (12, 4.5), (12, 10), (0, 10)]
+
+
+def test_a_half_nut_is_opened_in_the_relief_in_a_second() -> None:
+    """By hand: M12 from z 40 to 16, relief to z 12. The run-in is 3 * 1.75 = 5.25. The point of
+    60 degrees and nose 0.0722 goes 7/8 * 1.5155 - 0.0722 = 1.254 deep and is (1.254 + 0.072) tan 30
+    = 0.766 wide on each side, so that 4 - 0.766 = 3.234 are free: 1.848 turns, in 1 s 110 a minute.
+    8 passes of a carbide point, by hand 12; the first 1.254 / root 12 = 0.362."""
+    first, run, measure = first_of(RELIEVED, ("M12", 12.0, None))
+    assert first == (
+        "Start at z 45.25 and feed toward the chuck; open the half nut in the relief at z 12 to "
+        "16: it takes 1.0 s to cross at this speed"
+    )
+    assert run == (
+        "1.75 mm a turn, 110 rpm (4 m/min, held down by the half nut), to 1.25 mm a side in about "
+        "12 passes: 0.36 mm first, then less each time, the last without infeed; finish by the "
+        "gauge"
+    )
+    assert measure[0].startswith("thread M12 on S3: major ⌀11.701 to 11.966 mm (6g of ISO 965-1")
+    assert measure[0].endswith("; ring gauge, go and no-go")
+    assert not any(line.startswith("⌀12 mm") for line in measure)
+
+
+def test_a_driven_lathe_threads_as_fast_as_its_point_may_cut() -> None:
+    """By hand: a quarter of the carbide speed for C45 on ⌀12; no half nut, 8 passes."""
+    first, run, _ = first_of(RELIEVED, ("M12", 12.0, None), "cnc")
+    assert first.endswith("; stop in the relief at z 12 to 16")
+    assert "about 8 passes: 0.44 mm first" in run  # 1.254 / root 8
+    assert "half nut" not in run
+
+
+def test_a_thread_against_a_shoulder_is_told_how_it_ends() -> None:
+    """By hand: PLAIN's M12 ends at the shoulder z 12 with no room at all; DIN 76-1: a1 5.3."""
+    first, run, _ = first_of(PLAIN, ("M12", 12.0, None))
+    assert first == (
+        "Start at z 45.25 and feed toward the chuck; no relief before the shoulder at z 12: turn "
+        "the spindle by hand over the last turns, the last threads stay incomplete (up to 5.3 mm, "
+        "DIN 76-1); better ask for a relief"
+    )
+    assert " 30 rpm " in run
+
+
+def test_a_left_hand_thread_starts_in_the_relief_beside_the_chuck() -> None:
+    first, _, _ = first_of(RELIEVED, ("M12-LH", 12.0, None))
+    assert first.startswith(
+        "Start in the room at z 12 to 16 and feed away from the chuck, as it is left-hand; "
+    )
+    assert first.endswith("; run out past z 40")
+
+
+def test_a_stated_class_is_measured_instead() -> None:
+    """M12-6h: no deviation, 12 - 0.265 (ISO 965-1); of 4h no table here holds the limits."""
+    _, _, measure = first_of(RELIEVED, ("M12-6h", 12.0, None))
+    assert measure[0] == (
+        "thread M12-6h on S3: major ⌀11.735 to 12 mm (6h of ISO 965-1); ring gauge, go and no-go"
+    )
+    _, _, measure = first_of(RELIEVED, ("M12-4h", 12.0, None))
+    assert measure[0] == "thread M12-4h on S3: ring gauge, go and no-go"
+
+
+@pytest.mark.parametrize(
+    ("deep", "told"),
+    [
+        # a tap's lead of 4 pitches is 5 mm on M8; the full thread ends at z 20
+        (12.0, "Blind: full thread to z 20, its tip to z 15 and no deeper than z 12"),
+        (17.0, "Blind: its lead of 5 mm does not fit behind z 20, for the hole ends at z 17"),
+    ],
+)
+def test_a_blind_tapped_hole_is_told_how_deep_the_tap_goes(deep: float, told: str) -> None:
+    hole = [(0, 0), (0, 10), (40, 10), (40, 3.4), (20, 3.4), (20, 3.3), (deep, 3.3), (deep, 0)]
+    first, run, measure = first_of(hole, ("M8", 6.8, None))
+    assert first.startswith(told)
+    assert run.startswith("1.25 mm a turn, 100 rpm (3 m/min, held down by the hand feed)")
+    assert measure[0].startswith("thread M8 on S5: minor ⌀6.647 to 6.912 mm (6H of ISO 965-1")

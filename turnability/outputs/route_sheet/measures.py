@@ -12,6 +12,8 @@ from typing import TYPE_CHECKING
 
 from turnability.intent.agree import together
 from turnability.outputs.route_sheet.tapers import degrees_text
+from turnability.outputs.route_sheet.thread_gauges import thread_gauge_text
+from turnability.outputs.route_sheet.threads import is_doubtful, threads_of
 from turnability.setups.meeting import tools_meeting
 from turnability.setups.offset_cuts import swept_segments
 from turnability.units import length_text, number_text
@@ -30,9 +32,10 @@ _HOLLOWS = {"groove": "floor", "recess": "inside", "end-groove": "outside"}
 
 
 def measure_lines(report: Report, setup: Setup, known: Mapping[str, Segment]) -> Iterator[str]:
-    """Stated sizes, what must run true, then grooves, tapers, diameters and lengths, none twice."""
+    """Stated sizes, threads, what must run true, then grooves, tapers, diameters, lengths."""
     here = _Here(report, setup, known)
     yield from _stated(here)
+    yield from _threads(here)
     yield from _run_outs(here)
     yield from _hollows(here)
     yield from _tapers(here)
@@ -108,6 +111,15 @@ def _line_text(here: _Here, on: set[str]) -> str:
         return ""
     meet = " and ".join(tools) if len(tools) > 1 else f"{tools[0]} from either end"
     return f"; a line stays where {meet} meet: measure on either side of it"
+
+
+def _threads(here: _Here) -> Iterator[str]:
+    """Each thread that is finished here: its crest, turned or bored before it is cut, its gauge."""
+    for one in threads_of(here.report, here.setup):
+        if is_doubtful(one):
+            continue
+        yield thread_gauge_text(one, here.inch)
+        here.told |= here.mine & set(one.segments)
 
 
 def _run_outs(here: _Here) -> Iterator[str]:

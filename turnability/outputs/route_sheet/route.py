@@ -27,13 +27,14 @@ from turnability.outputs.route_sheet.first import caution_free, first_texts
 from turnability.outputs.route_sheet.holes import pilot_text, point_text
 from turnability.outputs.route_sheet.measures import measure_lines
 from turnability.outputs.route_sheet.offset import OffsetSheet, offset_sheets
+from turnability.outputs.route_sheet.speeds import speed_text
 from turnability.outputs.route_sheet.tapers import taper_lines
 from turnability.outputs.route_sheet.threads import ThreadStep, thread_lines, thread_steps
 from turnability.outputs.route_sheet.where import where_text
 from turnability.part.model import Segment
 from turnability.setups.cutting.free import drawn_in, free_diameters, stands_free
 from turnability.setups.cutting.starting import lathe_for
-from turnability.setups.cutting.values import Pass, Values, values_of
+from turnability.setups.cutting.values import Pass, Values, carried_in, values_of
 from turnability.setups.model import Operation, Setup
 from turnability.setups.offset_cuts import swept_segments
 from turnability.shop.materials import Material, material_of
@@ -195,7 +196,11 @@ def _setup(
     through = raw if piece is None else piece.through_mm
     drawn = drawn_in(setup, free, lathe, through)
     firsts = first_texts(setup, free, drawn, inch)
-    caution = caution_free(stands_free(free, drawn))
+    stands = stands_free(free, drawn)
+    caution = caution_free(stands)
+    carried = [
+        carried_in(setup, n, shop, stands[n], n in drawn) for n in range(len(setup.operations))
+    ]
     over = f" over {length_text(round(grip.length_mm, 2), inch)}" if grip.length_mm else ""
     size = f"{across_text(setup, report.stock, inch)} {'in' if inch else 'mm'}"
     place = ""
@@ -230,7 +235,7 @@ def _setup(
                     zip(setup.operations, values, strict=True), start=1
                 )
             ],
-            thread_steps(report, shop, setup),
+            thread_steps(report, shop, setup, material, lathe, carried),
         ),
         measure=tuple(measure_lines(report, setup, known)),
         cautions=(*([caution] if caution else []), *caution_lines(report, shop, setup)),
@@ -312,22 +317,9 @@ def _step(
 
 def _pass(one: Pass, inch: bool, kind: str = "turn") -> str:
     """Depth, feed, speed with what holds it down."""
-    speed = one.speed
-    metres = speed.cutting_m_per_min
-    cutting = f"{metres / 0.3048:.0f} ft/min" if inch else f"{metres:.0f} m/min"
     depth = f"{length_text(round(one.depth_mm, 3), inch)} deep, "
     if kind in ("drill", "groove", "end groove", "part off"):
         depth = ""
     feed = one.feed_mm / MM_PER_INCH if inch else one.feed_mm
     unit = "in" if inch else "mm"
-    limit = "" if speed.limit == "cutting speed" else f", held down by the {speed.limit}"
-    return (
-        f"{depth}{mm_text(feed, 4 if inch else 3)} {unit} a turn, {_round(speed.rpm)} rpm "
-        f"({cutting}{limit})"
-    )
-
-
-def _round(rpm: float) -> str:
-    """To two figures, downwards: a speed to begin with is no exact one."""
-    step = 10.0 if rpm < 1000.0 else 50.0
-    return f"{max(10.0, rpm // step * step):.0f}"
+    return f"{depth}{mm_text(feed, 4 if inch else 3)} {unit} a turn, {speed_text(one.speed, inch)}"

@@ -12,16 +12,28 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from turnability.outputs.route_sheet.beside import undrilled_text
+from turnability.outputs.route_sheet.speeds import speed_text
+from turnability.outputs.route_sheet.tapped import tapped_text
+from turnability.outputs.route_sheet.thread_ends import ends_text, thread_ends
+from turnability.outputs.route_sheet.thread_gauges import crest_text
 from turnability.rules.speak import thread_name
+from turnability.setups.cutting.threads import (
+    Carried,
+    ThreadRun,
+    half_width_mm,
+    point_depth_mm,
+    thread_run,
+)
 from turnability.setups.threading import tool_for
-from turnability.units import length_text, span_text
+from turnability.units import MM_PER_INCH, length_text, span_text
 
 if TYPE_CHECKING:
     from turnability.features.model import Feature
     from turnability.part.model import Profile
     from turnability.report import Report
     from turnability.setups.model import Operation, Setup
-    from turnability.shop.model import Shop
+    from turnability.shop.materials import Material
+    from turnability.shop.model import Machine, Shop, Tool
 
 NO_TOOL = "no tool for it in the shop; not planned"
 UNCHECKED = "whether it gets there is not checked"
@@ -44,31 +56,102 @@ class ThreadStep:
     first: str = ""
 
 
-def thread_steps(report: Report, shop: Shop, setup: Setup) -> list[ThreadStep]:
-    """The threads whose surfaces this setup finishes and that a tool of the shop cuts, in order."""
+def thread_steps(
+    report: Report,
+    shop: Shop,
+    setup: Setup,
+    material: Material | None = None,
+    lathe: Machine | None = None,
+    carried: Sequence[Carried] = (),
+) -> list[ThreadStep]:
+    """The threads whose surfaces this setup finishes and that a tool of the shop cuts, in order.
+
+    `carried` is what holds the spindle down in each operation of the setup.
+    """
     profile = report.part.profile
     assert profile is not None
     made = []
-    for feature in _of(report, setup):
-        tool = None if _is_doubtful(feature) else tool_for(feature, shop)
+    for feature in threads_of(report, setup):
+        tool = None if is_doubtful(feature) else tool_for(feature, shop)
         if tool is None:
             continue
-        pitch = feature.parameters.get("pitch_mm")
-        run = ""
-        if isinstance(pitch, int | float):
-            passes = "" if tool.kind in ("tap", "die") else ", in passes"
-            run = f"{length_text(round(pitch, 3), report.inch)} a turn{passes}"
+        after = _after(feature, setup, profile)
+        held = carried[after - 1] if 0 < after <= len(carried) else Carried()
+        run, first = _run_and_first(report, feature, setup, profile, tool, material, lathe, held)
         made.append(
             ThreadStep(
-                _after(feature, setup, profile),
+                after,
                 tool.name,
                 f"{_name(feature, report.inch)} on {_where(feature, report.inch)}"
-                f"{_hole_first(feature, report)}; {UNCHECKED}",
+                f"{crest_text(feature, report.inch)}{_hole_first(feature, report)}; {UNCHECKED}",
                 run,
-                _runs_out(feature, setup, profile, report.inch),
+                first,
             )
         )
     return sorted(made, key=lambda step: step.after)
+
+
+def _run_and_first(
+    report: Report,
+    feature: Feature,
+    setup: Setup,
+    profile: Profile,
+    tool: Tool,
+    material: Material | None,
+    lathe: Machine | None,
+    carried: Carried,
+) -> tuple[str, str]:
+    """What to run it with; and before it: the blade's cut, where it starts and ends."""
+    inch = report.inch
+    pitch, major = (feature.parameters.get(key) for key in ("pitch_mm", "major_mm"))
+    if not isinstance(pitch, int | float) or not isinstance(major, int | float):
+        return "", ""
+    whole = tool.kind in ("tap", "die")
+    root = math.inf if whole else major - 2.0 * point_depth_mm(tool, pitch, "outer")
+    sunk = _runs_out(feature, setup, profile, root, inch)
+    starts = feature.parameters.get("starts")
+    lead = pitch * (starts if isinstance(starts, int) and starts > 1 else 1)
+    if whole:
+        how = tapped_text(feature, setup, profile, tool, inch)
+        run = None
+        if material is not None:
+            run = thread_run(tool, feature.surface, major, pitch, None, material, lathe, carried)
+        return _run_text(lead, run, inch), ". ".join(w for w in (sunk, how) if w)
+    blade = next((o for o in setup.operations if o.kind == "part off"), None)
+    width = None
+    if sunk and blade is not None:
+        width = next((t.limits.get("width_mm") for t in report.tools if t.name == blade.tool), None)
+    ends = thread_ends(
+        feature, setup, profile, pitch, major if feature.surface == "inner" else root, width
+    )
+    run = None
+    seconds = None
+    if material is not None:
+        room = ends.stop_room_mm
+        run = thread_run(tool, feature.surface, major, lead, room, material, lathe, carried)
+        if run.opened_by_hand:
+            clear = max(0.0, (room or 0.0) - half_width_mm(tool, pitch, feature.surface))
+            seconds = 60.0 * clear / lead / run.speed.rpm
+    limit = feature.parameters.get("run_out_limit_mm")
+    how = ends_text(ends, pitch, seconds, limit if isinstance(limit, int | float) else None, inch)
+    return _run_text(lead, run, inch), ". ".join(w for w in (sunk, how) if w)
+
+
+def _run_text(lead: float, run: ThreadRun | None, inch: bool) -> str:
+    """Lead, speed, depth and passes."""
+    words = [f"{length_text(round(lead, 4), inch)} a turn"]
+    if inch:
+        words[0] += f" ({MM_PER_INCH / lead:g} to the inch)"
+    if run is not None:
+        words.append(speed_text(run.speed, inch))
+        if run.depth_mm is not None and run.passes is not None and run.first_mm is not None:
+            deep = length_text(round(run.depth_mm, 2), inch)
+            first = length_text(round(run.first_mm, 2), inch)
+            words.append(
+                f"to {deep} a side in about {run.passes} passes: {first} first, then less each "
+                "time, the last without infeed; finish by the gauge"
+            )
+    return ", ".join(words)
 
 
 def _hole_first(feature: Feature, report: Report) -> str:
@@ -79,9 +162,9 @@ def _hole_first(feature: Feature, report: Report) -> str:
 
 def thread_lines(report: Report, shop: Shop, setup: Setup) -> Iterator[str]:
     """A line for each other thread whose surface this setup finishes: why it is no step."""
-    for feature in _of(report, setup):
+    for feature in threads_of(report, setup):
         where = _where(feature, report.inch)
-        if _is_doubtful(feature):
+        if is_doubtful(feature):
             name = feature.matches[0].designation if feature.matches else "a thread"
             yield (
                 f"{where} is drawn as if for {name}: if it is one, state it under [[thread]] in "
@@ -91,13 +174,15 @@ def thread_lines(report: Report, shop: Shop, setup: Setup) -> Iterator[str]:
             yield f"cut thread {_name(feature, report.inch)} on {where}: {NO_TOOL}"
 
 
-def _of(report: Report, setup: Setup) -> Iterator[Feature]:
+def threads_of(report: Report, setup: Setup) -> Iterator[Feature]:
+    """The threads whose surfaces this setup is the last to cut."""
     for feature in report.features:
         if feature.kind == "thread" and _setup_of(feature, report) is setup:
             yield feature
 
 
-def _is_doubtful(feature: Feature) -> bool:
+def is_doubtful(feature: Feature) -> bool:
+    """Whether nothing but its looks makes it a thread."""
     return feature.parameters.get("evidence") == "cosmetic"
 
 
@@ -134,8 +219,11 @@ def _after(feature: Feature, setup: Setup, profile: Profile) -> int:
     return max([*own, *beside], default=max(done, default=0))
 
 
-def _runs_out(feature: Feature, setup: Setup, profile: Profile, inch: bool) -> str:
-    """What is cut first where it ends so near to the bar that it runs out in the parting cut."""
+def _runs_out(feature: Feature, setup: Setup, profile: Profile, root: float, inch: bool) -> str:
+    """What is cut first where it ends so near to the bar that it runs out in the parting cut.
+
+    `root` is the diameter to which its point goes, infinite where none does.
+    """
     off: Sequence[Operation] = [o for o in setup.operations if o.kind == "part off"]
     pitch, major = (feature.parameters.get(key) for key in ("pitch_mm", "major_mm"))
     if not off or feature.surface == "inner" or not isinstance(pitch, int | float):
@@ -145,7 +233,7 @@ def _runs_out(feature: Feature, setup: Setup, profile: Profile, inch: bool) -> s
         room = profile.length_mm - feature.z_mm[1]
     if room >= RUN_OUT_PITCHES * pitch or not isinstance(major, int | float):
         return ""
-    core = math.floor(10.0 * (major - _CORE * pitch)) / 10.0
+    core = math.floor(10.0 * min(major - _CORE * pitch, root)) / 10.0
     return (
         f"Sink {off[-1].tool} to ⌀{length_text(core, inch)} behind the end first: the thread runs "
         "out there"

@@ -15,7 +15,15 @@ from turnability.shop.materials import Material
 
 Edge: TypeAlias = Literal["carbide", "hss"]
 Limit: TypeAlias = Literal[
-    "cutting speed", "lathe", "chuck", "whip", "power", "free length", "short grip"
+    "cutting speed",
+    "lathe",
+    "chuck",
+    "whip",
+    "power",
+    "free length",
+    "short grip",
+    "half nut",
+    "hand feed",
 ]
 UNSUPPORTED = Cited(
     0.5,
@@ -29,6 +37,9 @@ GROOVING = Cited(
 )
 THREADING = Cited(
     0.25, "-", "common practice", "speed of single-point threading over turning, from memory", False
+)
+TAPPING = Cited(
+    0.5, "-", "common practice", "speed of taps and dies over drilling, from memory", verified=False
 )
 
 
@@ -51,6 +62,8 @@ def cutting_speed_m_per_min(material: Material, kind: str) -> float:
     low = (material.hss if edge_of(kind) == "hss" else material.carbide)[0].value
     if "thread" in kind:
         return low * THREADING.value
+    if kind in ("tap", "die"):
+        return low * TAPPING.value
     return low * GROOVING.value if "groov" in kind or "part" in kind else low
 
 

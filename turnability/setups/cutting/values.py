@@ -21,6 +21,7 @@ from turnability.setups.cutting.starting import (
     PILOT_SHARE,
     drill_feed_mm,
 )
+from turnability.setups.cutting.threads import Carried
 from turnability.setups.drilling import is_twist
 from turnability.setups.grips import holding_of
 from turnability.setups.model import Operation, Setup
@@ -97,6 +98,20 @@ def values_of(
         limits = _Limits(material, lathe, plate, whips, speed_share(free[n]), gripped)
         made.append(_values(o, own, cuts, (size, meets), limits))
     return tuple(made)
+
+
+def carried_in(setup: Setup, number: int, shop: Shop, free: float, drawn: bool) -> Carried:
+    """What holds a thread's speed down when it is cut as the work is held in this operation.
+
+    `free` are the diameters that stand free then, `drawn` whether it is drawn into the spindle.
+    """
+    holding = holding_of(setup, shop)
+    return Carried(
+        None if holding is None else holding.max_rpm,
+        None if drawn else _critical_rpm(setup, setup.operations[number]),
+        speed_share(free),
+        LIGHT_SPEED.value if holds_lightly(setup, holding) else 1.0,
+    )
 
 
 def _meets_mm(

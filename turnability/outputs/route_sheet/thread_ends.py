@@ -1,0 +1,185 @@
+"""Where the tool of a thread starts and stops, from which side, and what it has to run out in."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from itertools import pairwise
+
+from turnability.features.model import Feature
+from turnability.part.model import Profile
+from turnability.setups.jaws import RAW_BAR, RAW_PIECE
+from turnability.setups.model import Setup
+from turnability.units import length_text, number_text
+
+START_PITCHES = 3.0
+"""How far before the thread the tool starts, for lead screw and slides to take up their play
+(common practice, no source)."""
+_LEAST_ROOM_PITCHES = 0.5
+"""Less is no room to start or to end in."""
+_CHORD_MM = 0.01
+_CREST_SHARE = 0.1
+
+
+@dataclass(frozen=True, slots=True)
+class ThreadEnds:
+    """The tool's way along the thread, in z: `step` is 1 or -1; lengths in mm.
+
+    `start_room_mm`, `stop_room_mm`: from the thread's ends to what stands in the tool's way, part
+    or jaws; None where nothing does. `relieved`: whether the outline lies at the root behind its
+    end, or nothing lies there.
+    """
+
+    start_mm: float
+    stop_mm: float
+    step: float
+    toward_chuck: bool
+    start_room_mm: float | None
+    stop_room_mm: float | None
+    relieved: bool
+
+
+def thread_ends(
+    feature: Feature,
+    setup: Setup,
+    profile: Profile,
+    pitch_mm: float,
+    root_mm: float,
+    blade_mm: float | None = None,
+) -> ThreadEnds:
+    """`root_mm` is the diameter of the thread's root. A left-hand thread is cut from the chuck.
+
+    `blade_mm`: how wide a groove is sunk first between part and bar; None where none is.
+    """
+    toward_chuck = feature.parameters.get("hand") != "left"
+    step = 1.0 if (setup.toward_chuck == "high") == toward_chuck else -1.0
+    low, high = feature.z_mm
+    start, stop = (low, high) if step > 0.0 else (high, low)
+    inner = feature.surface == "inner"
+    crest = feature.diameter_mm[0 if inner else 1] / 2.0
+    spare = _CREST_SHARE * pitch_mm
+    rooms = [
+        _nearest(_way(profile, inner, z, way, crest, spare), chuck if not inner else None)
+        for z, way, chuck in (
+            (start, -step, None if toward_chuck else _to_chuck(setup, profile, start, blade_mm)),
+            (stop, step, _to_chuck(setup, profile, stop, blade_mm) if toward_chuck else None),
+        )
+    ]
+    beyond = stop + step * min(_LEAST_ROOM_PITCHES * pitch_mm, 0.5 * (rooms[1] or pitch_mm))
+    there = _radius(profile, inner, beyond)
+    sign = -1.0 if inner else 1.0
+    relieved = there is None or sign * (there - root_mm / 2.0) <= spare
+    return ThreadEnds(start, stop, step, toward_chuck, rooms[0], rooms[1], relieved)
+
+
+def ends_text(
+    ends: ThreadEnds, pitch_mm: float, seconds: float | None, limit_mm: float | None, inch: bool
+) -> str:
+    """Where the tool starts and how it stops. `seconds`: from the last full thread to what stands
+    behind it, where a half nut must be opened; `limit_mm`: what may stay incomplete (DIN 76-1)."""
+    least = _LEAST_ROOM_PITCHES * pitch_mm
+    words = []
+    run_in = START_PITCHES * pitch_mm
+    feed = "toward the chuck" if ends.toward_chuck else "away from the chuck, as it is left-hand"
+    if ends.start_room_mm is None or ends.start_room_mm >= run_in:
+        at = number_text(round(ends.start_mm - ends.step * run_in, 2), inch)
+        words.append(f"Start at z {at} and feed {feed}")
+    elif ends.start_room_mm >= least:
+        wall = ends.start_mm - ends.step * ends.start_room_mm
+        at = _between(wall, ends.start_mm, inch)
+        words.append(f"Start in the room at z {at} and feed {feed}")
+    else:
+        at = number_text(round(ends.start_mm, 2), inch)
+        words.append(
+            f"No room to start before the shoulder at z {at}: ask for a relief there as deep as "
+            "the root, or hold it by the other end"
+        )
+    words.append(_stop_text(ends, least, seconds, limit_mm, inch))
+    return "; ".join(words)
+
+
+def _stop_text(
+    ends: ThreadEnds, least: float, seconds: float | None, limit_mm: float | None, inch: bool
+) -> str:
+    at = number_text(round(ends.stop_mm, 2), inch)
+    room = ends.stop_room_mm
+    if room is not None and room < least:
+        stays = "" if limit_mm is None else f" (up to {length_text(limit_mm, inch)}, DIN 76-1)"
+        how = (
+            "turn the spindle by hand over the last turns"
+            if seconds is not None
+            else "pull out in the last turn"
+        )
+        return (
+            f"no relief before the shoulder at z {at}: {how}, the last threads stay "
+            f"incomplete{stays}; better ask for a relief"
+        )
+    if room is None:
+        return f"run out past z {at}" if ends.relieved else f"draw out at z {at}"
+    span = _between(ends.stop_mm, ends.stop_mm + ends.step * room, inch)
+    what = "in the relief" if ends.relieved else "drawing the point out"
+    if seconds is None:
+        return f"stop {what} at z {span}"
+    return f"open the half nut {what} at z {span}: it takes {seconds:.1f} s to cross at this speed"
+
+
+def _between(one: float, other: float, inch: bool) -> str:
+    low, high = sorted((one, other))
+    return f"{number_text(round(low, 2), inch)} to {number_text(round(high, 2), inch)}"
+
+
+def _nearest(one: float | None, other: float | None) -> float | None:
+    return min((w for w in (one, other) if w is not None), default=None)
+
+
+def _to_chuck(setup: Setup, profile: Profile, z: float, blade_mm: float | None) -> float | None:
+    """From here to what stands at the chuck: the bar behind the part, or jaws on its outside."""
+    low, high = setup.grip.z_mm
+    if setup.grip.kind in (RAW_BAR, RAW_PIECE):
+        low, high = profile.length_mm + (blade_mm or 0.0), -(blade_mm or 0.0)
+    elif setup.grip.surface != "outer":
+        return None
+    way = z - high if setup.toward_chuck == "low" else low - z
+    return way if way >= 0.0 else None
+
+
+def _edges(profile: Profile, inner: bool) -> Iterator[tuple[tuple[float, float], ...]]:
+    """Pieces of the outline, (z, r) to (z, r), that a tool on this side could meet."""
+    kinds = ("inner", "end", "axis") if inner else ("outer", "end")
+    for segment in profile.segments:
+        if segment.surface in kinds:
+            points = [(float(z), float(r)) for z, r in segment.curve.flatten(_CHORD_MM)]
+            yield from pairwise(points)
+
+
+def _way(
+    profile: Profile, inner: bool, begin: float, step: float, crest: float, spare: float
+) -> float | None:
+    """How far along z the outline first stands beyond the crest; None where it never does."""
+    sign = -1.0 if inner else 1.0
+    nearest: float | None = None
+    for a, b in _edges(profile, inner):
+        over = [sign * (p[1] - crest) - spare for p in (a, b)]
+        if max(over) <= 0.0:
+            continue
+        places = [p[0] for p, o in zip((a, b), over, strict=True) if o > 0.0]
+        if min(over) <= 0.0:
+            t = over[0] / (over[0] - over[1])
+            places.append(a[0] + t * (b[0] - a[0]))
+        for z in places:
+            way = step * (z - begin)
+            if way >= -spare and (nearest is None or way < nearest):
+                nearest = max(0.0, way)
+    return nearest
+
+
+def _radius(profile: Profile, inner: bool, z: float) -> float | None:
+    """Outside the largest, inside the smallest radius of the outline at z; None beyond the part."""
+    found = []
+    for a, b in _edges(profile, inner):
+        if min(a[0], b[0]) <= z <= max(a[0], b[0]):
+            share = 0.0 if a[0] == b[0] else (z - a[0]) / (b[0] - a[0])
+            found.append(a[1] + share * (b[1] - a[1]))
+    if not found:
+        return None
+    return min(found) if inner else max(found)
