@@ -343,6 +343,8 @@ def whole_rings(region: Region) -> list[Points]:
     Sums by winding numbers miss a hole that lies wholly inside the moving piece, so none may be.
     """
     rings = region.rings()
+    if len(rings) < 2:
+        return rings
     holes = [ring for ring in rings if ring_measure(ring) < 0.0]
     if not holes:
         return rings

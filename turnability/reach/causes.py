@@ -116,6 +116,12 @@ class _Trials:
     def _within_limits(self, ends: Sequence[Asked], hopeful: Sequence[int]) -> list[int]:
         """Which regions it could clear from all ends together, if no stock stood in its way."""
         least = _FOLLOWED if ends[0].mover.on_axis else CLEARED
+        if ends[0].mover.on_axis:
+            # it stays on the axis: what lies farther out it never meets
+            radius = max(one.mover.cutting_box[3] for one in ends)
+            hopeful = [i for i in hopeful if self.regions[i].region.bounds[1] < radius]
+            if not hopeful:
+                return []
         near = _around(self.regions[i].region for i in hopeful)
         cut = {i: nothing() for i in hopeful}
         found: list[int] = []

@@ -176,7 +176,7 @@ def fixed_point(
     waiting, hopeful = [i for i in order if id(asked[i]) not in rested], set(order)
     # those that take small bites: what others take meanwhile they need not creep through
     creeping: list[int] = []
-    rounds = 0
+    rounds, looked = 0, standing
     while (waiting or creeping) and rounds < most_rounds:
         if not waiting and not patient:
             return standing, gained, most_rounds
@@ -186,7 +186,11 @@ def fixed_point(
         grew = exactly = False
         feeds, in_slices = list(one.feeds), False
         while rounds < most_rounds:
-            hope, worth = _hope(one, standing)
+            # what is room in the stock has its middle in the state's room: that is quick to tell of
+            # all that are asked in a state, once it is worked out
+            again, looked = looked is standing, standing
+            hopes_none = again and not one.mover.on_axis and not one.most().meets(standing.room)
+            hope, worth = (nothing(), False) if hopes_none else _hope(one, standing)
             if not worth:
                 hopeful.discard(index)
                 break

@@ -10,7 +10,7 @@ beside its surfaces.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from turnability.half_plane.regions import Region, nothing
@@ -20,7 +20,7 @@ from turnability.setups.cuts import Samples, touched
 from turnability.setups.drilling import by_its_point
 from turnability.setups.model import Operation
 from turnability.setups.roughing import ROUGH, is_blade
-from turnability.setups.sinking import sunk_in
+from turnability.setups.sinking import sunk_by, sunk_in
 
 ORDER = ("face", ROUGH, "turn", "drill", "bore", "groove", "end groove", "part off")
 """Outside first while the stock is stiff, the hole before what is bored, weakening cuts late.
@@ -52,7 +52,7 @@ def in_order(
     if not asked or len({o.tool for o in waiting}) < 2:
         return tuple(usual)
     first = at_first(removal.ground, before)
-    if _plainly(waiting, works, samples, first):
+    if any(_plainly(waiting, works, samples, first, sunk) for sunk in (_may_sink, sunk_in)):
         return tuple(usual)
     made: tuple[Operation, ...] = ()
     # others of the shop are called only where its own tools do not clear the way; a corner is sunk
@@ -66,17 +66,22 @@ def in_order(
 
 
 def _plainly(
-    operations: Sequence[Operation], works: Mapping[str, Work], samples: Samples, standing: Standing
+    operations: Sequence[Operation],
+    works: Mapping[str, Work],
+    samples: Samples,
+    standing: Standing,
+    sinks: Callable[[Work, Standing], Region],
 ) -> bool:
     """Whether all get there, each after those before it have gone along in straight passes alone.
 
-    Less is gone so than could be: it is quick to tell, and a yes needs no second look.
+    Less is gone so than could be: it is quick to tell, and a yes needs no second look. So it is
+    where `sinks` tells more than what a tool would be sunk into.
     """
     for operation in operations:
         work = works.get(operation.tool)
         if work is None:
             continue
-        wanted, sunk = _wanted(operation, work, samples), sunk_in(work, standing)
+        wanted, sunk = _wanted(operation, work, samples), sinks(work, standing)
 
         def reaches(swept: Region, wanted: dict[str, float] = wanted, sunk: Region = sunk) -> bool:
             mine = samples.by_id(_but(swept, sunk)) if wanted else {}
@@ -99,6 +104,11 @@ def _plainly(
         mine = _part_of(_but(gone, sunk), operation, work, samples)
         standing = after if mine is gone else standing.without(mine)
     return True
+
+
+def _may_sink(work: Work, standing: Standing) -> Region:
+    """No less than `sunk_in`, and quick to tell."""
+    return sunk_by(work) & standing.kept
 
 
 def _but(swept: Region, sunk: Region) -> Region:

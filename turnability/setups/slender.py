@@ -39,16 +39,19 @@ def largest_outside_mm(profile: Profile, z_mm: tuple[float, float]) -> float:
 
 def _outside_mm(profile: Profile, z_mm: tuple[float, float]) -> NDArray[np.float64]:
     ring = [curve.flatten(_CHORD_MM) for curve in profile.outline.ring]
-    low, high = z_mm
+    low, high = sorted(z_mm)
     places = low + (np.arange(_STEPS) + 0.5) / _STEPS * (high - low)
     outside = np.zeros(_STEPS)
     for points in ring:
-        for (z0, r0), (z1, r1) in pairwise(points):
+        for (z0, r0), (z1, r1) in pairwise(points.tolist()):
             if z0 == z1:
                 continue
-            share = (places - z0) / (z1 - z0)
-            hit = (share >= 0.0) & (share <= 1.0)
-            outside[hit] = np.maximum(outside[hit], r0 + share[hit] * (r1 - r0))
+            # those places that lie beside it, with one more at either end for rounding
+            from_, to = places.searchsorted((min(z0, z1), max(z0, z1))).tolist()
+            beside = slice(max(from_ - 1, 0), to + 1)
+            share = (places[beside] - z0) / (z1 - z0)
+            r = np.where((share >= 0.0) & (share <= 1.0), r0 + share * (r1 - r0), 0.0)
+            outside[beside] = np.maximum(outside[beside], r)
     return 2.0 * outside
 
 
