@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 from turnability.errors import PartUnreadable
 from turnability.part.model import Source
 from turnability.part.reading.damage import COPY_AGAIN, as_damage, broken_geometry, damage_of
+from turnability.part.reading.empty_edges import remark_on_emptied, without_empty_edges
 from turnability.part.reading.facts import Facts
 from turnability.part.reading.fine import in_millimetres, is_tiny
 from turnability.part.reading.names import clean
@@ -91,6 +92,7 @@ def solids_in(path: Path) -> tuple[ReadSolid | PartUnreadable, ...]:
 
 
 def _solids_of_text(text: StepText) -> tuple[ReadSolid | PartUnreadable, ...]:
+    text, emptied = without_empty_edges(text)
     pointed = with_arcs(text)
     reader, entities, faults = _transferred(text, pointed, "MM")
     shapes = [reader.Shape(i) for i in range(1, reader.NbShapes() + 1)]
@@ -114,6 +116,9 @@ def _solids_of_text(text: StepText) -> tuple[ReadSolid | PartUnreadable, ...]:
             twin = _read_one(
                 own, text, pointed, step_ids, faults, finely, place=place, solids=total
             )
+            if isinstance(twin, ReadSolid) and not emptied.isdisjoint(twin.step_ids):
+                more = remark_on_emptied(sum(i in emptied for i in twin.step_ids))
+                twin = replace(twin, remarks=(*twin.remarks, *more))
             known.append((own, twin))
         found.append(_as_number(twin, place))
     for place, brep in enumerate(lost, len(solids) + 1):
