@@ -7,6 +7,8 @@ import re
 import pytest
 
 from turnability.analysis.stages import walk
+from turnability.intent.model import Intent, Named, StatedThread
+from turnability.intent.settle import settled
 from turnability.outputs.route_sheet.route import Route, route_of
 from turnability.rules.drawn import drawn_part
 from turnability.shop.load import starter_shop
@@ -56,7 +58,53 @@ def test_a_drill_that_finishes_its_floor_and_one_that_goes_through() -> None:
     point, full = (float(z) for z in re.findall(r"z ([\d.]+)", ends["drill 10"][0])[-2:])
     assert (point, full) == pytest.approx((16.9957, 20.0), abs=0.01)
     through = drills(route([(0, 5), (0, 12), (40, 12), (40, 5)]))
-    assert "deeper" not in through["drill 10"][0]
+    # a point alone would leave a cone in the bar: 1 mm out in full, the point 3.004 before that
+    assert through["drill 10"][0].endswith(
+        ", through, full diameter to z -1, its point to z -4 (in the bar)"
+    )
+
+
+NUT = [(0, 4), (0.6, 3.4), (15.4, 3.4), (16, 4), (16, 7), (8, 7), (8, 14), (0, 14)]
+
+
+def test_a_tapped_hole_is_countersunk_at_either_end_by_no_larger_drill() -> None:
+    """By hand, M8 through a nut: drill 6.8, countersink to ⌀8, tap; then the other mouth, and the
+    tap once more. The lead of 4 pitches is 5 mm, its tip at z 0.6 - 5 = -4.4: the drill's full
+    diameter goes a pitch further into the bar, to -5.65, its point 2.043 further (118°)."""
+    shop = with_material(starter_shop(), "C45", None)
+    part = drawn_part(NUT)
+    meant = Intent(threads=(StatedThread(Named(diameter_mm=(6.8, 6.8)), "M8"),))
+    found = route_of(walk(part, shop, intent=settled(meant, part)), shop)
+    first, second = found.setups
+    inside = ("drill", "countersink", "bore", "thread")
+    mine = [(s.kind, s.tool) for s in first.steps if s.kind in inside]
+    assert mine == [
+        ("drill", "drill 6.8"),
+        ("countersink", "countersink"),
+        ("thread", "tap M8x1.25"),
+    ]
+    assert [(s.kind, s.tool) for s in second.steps if s.kind in inside] == [
+        ("countersink", "countersink")
+    ]
+    where = {s.tool: s.where for s in first.steps}
+    assert where["drill 6.8"].endswith(
+        ", through, full diameter to z -5.65, its point to z -7.69 (in the bar)"
+    )
+    assert where["countersink"].endswith(", until its mouth is ⌀8 mm")
+    assert second.threads == (
+        "then run tap M8x1.25 once more through S2 z 0.6 to 15.4 mm: the chamfer leaves a burr in "
+        "it",
+    )
+
+
+def test_a_bore_that_bars_enter_has_its_mouth_bored() -> None:
+    """⌀20: the bar of 12 that may bore it cuts its chamfer too."""
+    kinds = {
+        (s.kind, s.tool)
+        for one in route([(0, 10), (0, 20), (30, 20), (30, 11), (29, 10)]).setups
+        for s in one.steps
+    }
+    assert not any(kind == "countersink" for kind, _ in kinds)
 
 
 CUP = [(0.0, 25.0), (60.0, 25.0), (60.0, 22.5), (4.0, 22.5), (4.0, 0.0)]

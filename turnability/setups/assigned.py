@@ -13,6 +13,7 @@ from turnability.half_plane.regions import Region
 from turnability.part.model import Profile, Segment
 from turnability.reach.removal import Work
 from turnability.setups.drilling import (
+    countersunk,
     diameter_of,
     drilled,
     follows_drill,
@@ -56,6 +57,9 @@ def assigned(
     given: dict[str, set[str]] = {}
     works: dict[str, Work] = {}
     for work, names in drilled(profile, shares, wanted_ids - wishes.fine):
+        given[work.tool.name], works[work.tool.name] = names, work
+        wanted_ids -= names
+    for work, names in countersunk(profile, shares, wanted_ids - wishes.fine):
         given[work.tool.name], works[work.tool.name] = names, work
         wanted_ids -= names
     ids = shares.samples.ids

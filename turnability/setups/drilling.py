@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Mapping, Sequence
 from itertools import groupby
 
 from turnability.cited import Cited
+from turnability.half_plane.curves import Line, Point
 from turnability.half_plane.regions import Region, box, nothing
 from turnability.part.model import Profile, Segment
 from turnability.reach.model import Toward
@@ -34,6 +36,8 @@ CHIPS_OF_FLUTE = 1.5
 """Diameters of a flute that no hole uses: its point, and room for chips (common practice)."""
 _CORE_MM = 0.2
 _POINT_MM = 0.05
+COUNTERSINK = "outline"
+"""Kind of the tools on the axis that are no drills and follow none: ground to a shape."""
 _WORTH_MM = 2.0
 """A drill that opens less of a bore than this is not taken for it (our choice)."""
 
@@ -58,6 +62,43 @@ def drilled(profile: Profile, shares: Shares, wanted: set[str]) -> list[tuple[Wo
             found.append((work, names))
             inside -= names
     return found
+
+
+def countersunk(profile: Profile, shares: Shares, wanted: set[str]) -> list[tuple[Work, set[str]]]:
+    """Chamfers at the mouths of bores that no bar enters, with the tool on the axis that cuts them.
+
+    Neither a bar held before the hole nor a larger drill run into it makes one: a countersink does,
+    before the hole is tapped.
+    """
+    enters = min(
+        (enters_mm(w.tool) for w in shares.removal.works if w.tool.access == "inner"), default=0.0
+    )
+    rims = [
+        point
+        for s in profile.segments
+        if is_bore(s) and 2.0 * s.curve.start[1] < enters - _SAME_MM
+        for point in (s.curve.start, s.curve.end)
+    ]
+    mouths = {
+        s.id: 1.0 - _ALIKE
+        for s in profile.segments
+        if s.id in wanted and s.surface == "inner" and not is_bore(s) and _opens(s, rims)
+    }
+    found: list[tuple[Work, set[str]]] = []
+    sinks = [w for w in shares.removal.works if w.tool.on_axis and w.tool.kind == COUNTERSINK]
+    for work in sorted(sinks, key=lambda w: (w.tool.weight, w.tool.name)):
+        if mouths and (names := shares.reached(work, mouths)):
+            found.append((work, names))
+            mouths = {name: least for name, least in mouths.items() if name not in names}
+    return found
+
+
+def _opens(segment: Segment, rims: Sequence[Point]) -> bool:
+    """Whether a cone's narrow end is the rim of one of these bores, and it is no face."""
+    ends = sorted((segment.curve.start, segment.curve.end), key=lambda p: p[1])
+    if not isinstance(segment.curve, Line) or abs(ends[0][0] - ends[1][0]) <= _SAME_MM:
+        return False
+    return any(math.dist(ends[0], rim) <= _SAME_MM for rim in rims)
 
 
 def drill_before(

@@ -4,30 +4,76 @@ from __future__ import annotations
 
 import math
 
+from turnability.part.model import Profile
+from turnability.setups.cutting.standing import largest_mm
 from turnability.setups.cutting.values import Values
+from turnability.setups.drilling import COUNTERSINK
+from turnability.setups.jaws import RAW_BAR, RAW_PIECE
 from turnability.setups.model import Operation, Setup
 from turnability.shop.model import Shop
-from turnability.units import MM_PER_INCH, mm_text, number_text
+from turnability.units import MM_PER_INCH, length_text, mm_text, number_text
 
 _FLAT_DEG = 180.0
 
 
-def point_text(operation: Operation, setup: Setup, shop: Shop, length_mm: float, inch: bool) -> str:
-    """To where its point and its full diameter go; empty where the point comes out of the part."""
+def point_text(
+    operation: Operation,
+    setup: Setup,
+    shop: Shop,
+    profile: Profile,
+    beyond_mm: float,
+    inch: bool,
+) -> str:
+    """To where its point and its full diameter go, in the part or out of it; a countersink's mouth.
+
+    `beyond_mm`: what its full diameter must pass the part's end by, for a tap that comes after it.
+    """
     if operation.kind != "drill" or operation.ends_at is None:
         return ""
-    point = operation.ends_at[0]
-    if not 0.0 <= point <= length_mm:
-        return ""
     tool = next((t for t in shop.tools if t.name == operation.tool), None)
+    if tool is not None and tool.kind == COUNTERSINK:
+        wide = largest_mm([s for s in profile.segments if s.id in operation.segments])
+        return "" if wide is None else f", until its mouth is ⌀{length_text(round(wide, 3), inch)}"
+    point = operation.ends_at[0]
     limits = {} if tool is None else tool.limits
     angle = limits.get("point_angle_deg", _FLAT_DEG)
+    tip = 0.0
+    if angle < _FLAT_DEG:
+        tip = limits.get("diameter_mm", 0.0) / 2.0 / math.tan(math.radians(angle / 2.0))
+    back = 1.0 if setup.toward_chuck == "low" else -1.0
+    if not 0.0 <= point <= profile.length_mm:
+        return _through_text(operation, setup, profile, point, tip, beyond_mm, inch)
     deep = f"no deeper than z {number_text(round(point, 2), inch)}"
-    if angle >= _FLAT_DEG:
+    if not tip:
         return f", {deep}"
-    tip = limits.get("diameter_mm", 0.0) / 2.0 / math.tan(math.radians(angle / 2.0))
-    at = point + (tip if setup.toward_chuck == "low" else -tip)
-    return f", its point {deep}, full diameter to z {number_text(round(at, 2), inch)}"
+    at = number_text(round(point + back * tip, 2), inch)
+    return f", its point {deep}, full diameter to z {at}"
+
+
+def _through_text(
+    operation: Operation,
+    setup: Setup,
+    profile: Profile,
+    point: float,
+    tip: float,
+    beyond_mm: float,
+    inch: bool,
+) -> str:
+    """How far it must come out: a point alone leaves a cone in the hole, or the bar behind it."""
+    raw = setup.grip.kind in (RAW_BAR, RAW_PIECE)
+    back = 1.0 if setup.toward_chuck == "low" else -1.0
+    end = 0.0 if setup.toward_chuck == "low" else profile.length_mm
+    full = point + back * tip
+    if raw:
+        # into the bar: a tap needs room there; what is parted off needs no more than its edge
+        full = end - back * max(beyond_mm, back * (end - full))
+        point = full - back * tip
+    through = "" if not operation.segments else "through, "
+    words = f"full diameter to z {number_text(round(full, 2), inch)}"
+    if tip:
+        words += f", its point to z {number_text(round(point, 2), inch)}"
+    where = "in the bar" if raw else "keep that free behind it"
+    return f", {through}{words} ({where})"
 
 
 def pilot_text(value: Values | None, inch: bool) -> str:

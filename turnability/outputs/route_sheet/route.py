@@ -29,12 +29,18 @@ from turnability.outputs.route_sheet.measures import measure_lines
 from turnability.outputs.route_sheet.offset import OffsetSheet, offset_sheets
 from turnability.outputs.route_sheet.speeds import speed_text
 from turnability.outputs.route_sheet.tapers import taper_lines
-from turnability.outputs.route_sheet.threads import ThreadStep, thread_lines, thread_steps
+from turnability.outputs.route_sheet.threads import (
+    ThreadStep,
+    beyond_for_taps,
+    thread_lines,
+    thread_steps,
+)
 from turnability.outputs.route_sheet.where import where_text
 from turnability.part.model import Segment
 from turnability.setups.cutting.free import drawn_in, free_diameters, stands_free
 from turnability.setups.cutting.starting import lathe_for
 from turnability.setups.cutting.values import Pass, Values, carried_in, values_of
+from turnability.setups.drilling import COUNTERSINK
 from turnability.setups.model import Operation, Setup
 from turnability.setups.offset_cuts import swept_segments
 from turnability.shop.materials import Material, material_of
@@ -52,7 +58,7 @@ START = (
     "range. The plates on chuck and lathe, local rules and a qualified machinist decide."
 )
 NO_LATHE = "none of the shop takes it as planned: see below"
-_ONE_RUN = ("drill", "groove", "end groove", "thread", "part off")
+_ONE_RUN = ("drill", "countersink", "groove", "end groove", "thread", "part off")
 
 
 @dataclass(frozen=True, slots=True)
@@ -211,6 +217,7 @@ def _setup(
     leave = _leave(report, shop, setup)
     swept = swept_segments(profile, report.part.departures)
     earlier = frozenset(s for o in done if o.kind != "part off" for s in o.segments)
+    tapped = beyond_for_taps(report, shop, setup)
     return SetupSheet(
         setup=setup,
         title=f"Setup {setup.order}: {setup.toward_chuck} end to the chuck",
@@ -226,10 +233,13 @@ def _setup(
                     known,
                     inch,
                     ". ".join(w for w in (firsts[n - 1], pilot_text(value, inch)) if w),
-                    point_text(operation, setup, shop, profile.length_mm, inch),
+                    point_text(
+                        operation, setup, shop, profile, tapped.get(operation.tool, 0.0), inch
+                    ),
                     earlier,
                     swept,
                     leave,
+                    shop,
                 )
                 for n, (operation, value) in enumerate(
                     zip(setup.operations, values, strict=True), start=1
@@ -303,10 +313,14 @@ def _step(
     earlier: frozenset[str],
     swept: Mapping[str, str],
     leave: str,
+    shop: Shop,
 ) -> Step:
+    sinks = operation.kind == "drill" and any(
+        t.name == operation.tool and t.kind == COUNTERSINK for t in shop.tools
+    )
     return Step(
         str(number),
-        operation.kind,
+        "countersink" if sinks else operation.kind,
         operation.tool,
         where_text(setup, operation, known, inch, earlier, swept, leave) + depth,
         "" if value is None or value.rough is None else _pass(value.rough, inch),

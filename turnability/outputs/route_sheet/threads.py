@@ -41,6 +41,7 @@ RUN_OUT_PITCHES = 3.0
 """Nearer to a parted end a thread runs out in the blade's cut (DIN 76-1: about 2.5 to 3.2)."""
 _CORE = 1.22687
 """d3 = d - 1.22687 P, an outside thread's core (ISO 68-1)."""
+_SAME_MM = 1e-3
 _OUTSIDE = ("face", "rough", "turn", "groove")
 _INSIDE = ("drill", "bore", "groove")
 
@@ -154,6 +155,28 @@ def _run_text(lead: float, run: ThreadRun | None, inch: bool) -> str:
     return ", ".join(words)
 
 
+def beyond_for_taps(report: Report, shop: Shop, setup: Setup) -> dict[str, float]:
+    """By each drill of this setup how far out of the part its full diameter goes for a tap's lead.
+
+    A pitch more than the tap's tip; nothing where the thread ends farther than that from the end.
+    """
+    profile = report.part.profile
+    assert profile is not None
+    beyond: dict[str, float] = {}
+    for feature in threads_of(report, setup):
+        tool = None if is_doubtful(feature) else tool_for(feature, shop)
+        if tool is None or tool.kind != "tap":
+            continue
+        stop = feature.z_mm[0]
+        if setup.toward_chuck == "high":
+            stop = profile.length_mm - feature.z_mm[1]
+        room = tool.limits["lead_mm"] + tool.limits["pitch_mm"] - stop
+        for o in setup.operations:
+            if o.kind == "drill" and set(feature.segments) & set(o.segments):
+                beyond[o.tool] = max(room, beyond.get(o.tool, 0.0))
+    return beyond
+
+
 def _hole_first(feature: Feature, report: Report) -> str:
     """That its hole is still to be drilled, where no drill of the shop has its size."""
     undrilled = undrilled_text(report, feature.segments)
@@ -172,6 +195,30 @@ def thread_lines(report: Report, shop: Shop, setup: Setup) -> Iterator[str]:
             )
         elif tool_for(feature, shop) is None:
             yield f"cut thread {_name(feature, report.inch)} on {where}: {NO_TOOL}"
+    yield from _again(report, shop, setup)
+
+
+def _again(report: Report, shop: Shop, setup: Setup) -> Iterator[str]:
+    """Threads cut before whose other mouth is chamfered here: that pushes a burr into them."""
+    profile = report.part.profile
+    assert profile is not None
+    cut = {s for o in setup.operations if o.kind != "part off" for s in o.segments}
+    rims = [
+        p[0]
+        for s in profile.segments
+        if s.id in cut and s.surface == "inner" and s.curve.start[1] != s.curve.end[1]
+        for p in (s.curve.start, s.curve.end)
+    ]
+    for one in report.setups[: setup.order - 1]:
+        for feature in threads_of(report, one):
+            tool = None if is_doubtful(feature) else tool_for(feature, shop)
+            if tool is None or feature.surface != "inner" or set(feature.segments) & cut:
+                continue
+            if any(abs(z - end) <= _SAME_MM for z in rims for end in feature.z_mm):
+                yield (
+                    f"then run {tool.name} once more through {_where(feature, report.inch)}: the "
+                    "chamfer leaves a burr in it"
+                )
 
 
 def threads_of(report: Report, setup: Setup) -> Iterator[Feature]:

@@ -38,6 +38,9 @@ GROOVING = Cited(
 THREADING = Cited(
     0.25, "-", "common practice", "speed of single-point threading over turning, from memory", False
 )
+COUNTERSINKING = Cited(
+    0.5, "-", "common practice", "speed of countersinks over drilling, from memory", verified=False
+)
 TAPPING = Cited(
     0.5, "-", "common practice", "speed of taps and dies over drilling, from memory", verified=False
 )
@@ -54,7 +57,11 @@ class Speed:
 
 def edge_of(kind: str) -> Edge:
     """What a tool of this kind is usually made of: drills, taps and the like are HSS."""
-    return "hss" if any(word in kind for word in ("drill", "tap", "ream", "die")) else "carbide"
+    return (
+        "hss"
+        if any(word in kind for word in ("drill", "tap", "ream", "die", "sink"))
+        else "carbide"
+    )
 
 
 def cutting_speed_m_per_min(material: Material, kind: str) -> float:
@@ -62,6 +69,8 @@ def cutting_speed_m_per_min(material: Material, kind: str) -> float:
     low = (material.hss if edge_of(kind) == "hss" else material.carbide)[0].value
     if "thread" in kind:
         return low * THREADING.value
+    if "sink" in kind:
+        return low * COUNTERSINKING.value
     if kind in ("tap", "die"):
         return low * TAPPING.value
     return low * GROOVING.value if "groov" in kind or "part" in kind else low

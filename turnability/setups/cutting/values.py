@@ -22,7 +22,7 @@ from turnability.setups.cutting.starting import (
     drill_feed_mm,
 )
 from turnability.setups.cutting.threads import Carried
-from turnability.setups.drilling import is_twist
+from turnability.setups.drilling import COUNTERSINK, is_twist
 from turnability.setups.grips import holding_of
 from turnability.setups.model import Operation, Setup
 from turnability.setups.roughing import ROUGH
@@ -177,7 +177,7 @@ class _Limits:
             needed = power
         return Pass(cut.depth_mm, cut.feed_mm, speed, force, needed)
 
-    def drilled(self, diameter_mm: float, hole_mm: float = 0.0) -> Pass:
+    def drilled(self, diameter_mm: float, hole_mm: float = 0.0, kind: str = "drill") -> Pass:
         """A drill's run in a hole that stands already; where power is short its speed gives way.
 
         Both lips take chips of half the feed; their force acts at the middle of the ring that they
@@ -189,7 +189,7 @@ class _Limits:
         width = (diameter_mm**2 - hole_mm**2) / (4.0 * diameter_mm)
         kc = self.material.kc11.value * chip**-self.material.mc.value
         cut = Cut(diameter_mm / 2.0, feed, 90.0, 0.0)
-        return self._run("drill", diameter_mm, cut, WEAR.value * kc * width * feed)
+        return self._run(kind, diameter_mm, cut, WEAR.value * kc * width * feed)
 
 
 def _values(
@@ -211,7 +211,8 @@ def _values(
         if tool is not None and is_twist(tool) and not 0.0 < hole < diameter:
             pilot = PILOT_SHARE.value * diameter if diameter > PILOT_OVER.value else None
         hole = (hole if hole < diameter else 0.0) if pilot is None else pilot
-        return Values(operation, diameter, None, limits.drilled(diameter, hole), pilot)
+        sinks = "countersink" if tool is not None and tool.kind == COUNTERSINK else "drill"
+        return Values(operation, diameter, None, limits.drilled(diameter, hole, sinks), pilot)
     if operation.kind in ("groove", "end groove", "part off"):
         width = tool.limits.get("width_mm", 3.0) if tool is not None else 3.0
         diameter = size if operation.kind == "part off" else meets
