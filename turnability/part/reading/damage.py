@@ -8,7 +8,7 @@ faces out without a word, or takes one entity for another.
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 from turnability.errors import PartUnreadable
 from turnability.part.reading.step_text import BREPS, StepText
@@ -16,6 +16,20 @@ from turnability.part.reading.step_text import BREPS, StepText
 COPY_AGAIN = "Copy it again from where it was whole, or export the part again"
 _REFERENCE = re.compile(r"#(\d+)")
 _EXTERNAL = re.compile(r"#(\d+)\s*=\s*<")
+_HIDDEN = re.compile(r"'[^']*+'|/\*.*?\*/", re.S)
+_NO_TEXT = re.compile(r"[\x00-\x08\x0e-\x1f\x7f]")
+_DEEPEST = 100
+"""Lists of the standard's entities lie three deep; a kernel that recurses dies of thousands."""
+PARAMETERS = {
+    "ADVANCED_FACE": 4, "AXIS1_PLACEMENT": 3, "AXIS2_PLACEMENT_3D": 4,
+    "B_SPLINE_CURVE_WITH_KNOTS": 9, "B_SPLINE_SURFACE_WITH_KNOTS": 13, "CARTESIAN_POINT": 2,
+    "CIRCLE": 3, "CLOSED_SHELL": 2, "CONICAL_SURFACE": 4, "CYLINDRICAL_SURFACE": 3,
+    "DIRECTION": 2, "EDGE_CURVE": 5, "EDGE_LOOP": 2, "ELLIPSE": 4, "FACE_BOUND": 3,
+    "FACE_OUTER_BOUND": 3, "LINE": 3, "MANIFOLD_SOLID_BREP": 2, "ORIENTED_EDGE": 5, "PLANE": 2,
+    "SPHERICAL_SURFACE": 3, "SURFACE_OF_LINEAR_EXTRUSION": 3, "SURFACE_OF_REVOLUTION": 3,
+    "TOROIDAL_SURFACE": 4, "VECTOR": 3, "VERTEX_LOOP": 2, "VERTEX_POINT": 2,
+}  # fmt: skip
+"""How many parameters an entity has, with those it inherits (ISO 10303-42)."""
 
 
 def broken_geometry(text: StepText) -> str | None:
@@ -46,7 +60,7 @@ def broken_geometry(text: StepText) -> str | None:
 
 def damage_of(text: StepText) -> str | None:
     """The first place where the data of a file is damaged, as words; None if it is whole."""
-    found: list[tuple[int, str]] = []
+    found: list[tuple[int, str]] = list(_unreadable(text))
     if text.statements.astray:
         place = text.statements.astray[0]
         begin = re.compile(r"\s*").match(text.text, place)
@@ -58,6 +72,9 @@ def damage_of(text: StepText) -> str | None:
         if bare.count("(") != bare.count(")"):
             line = text.line(instance.start)
             found.append((instance.start, f"the brackets of #{number} (line {line}) don't match"))
+        elif odd := _odd_list(instance.keyword, bare):
+            line = text.line(instance.start)
+            found.append((instance.start, f"#{number} (line {line}) {odd}"))
         if missing:
             for other in map(int, _REFERENCE.findall(bare)):
                 if other in missing:
@@ -67,6 +84,35 @@ def damage_of(text: StepText) -> str | None:
         found.append((place, f"#{circle} (line {text.line(place)}) refers to itself in a circle"))
     found += [(place, _twice(text, number)) for number, place in text.statements.repeated.items()]
     return min(found)[1] if found else None
+
+
+def _unreadable(text: StepText) -> Iterator[tuple[int, str]]:
+    """What keeps a kernel from reading the text at all, with its places."""
+    header, data = text.text[: text.data_at], text.text[text.data_at :]
+    if not data:
+        yield 0, "it has no data section"
+    elif not re.search(r"\bENDSEC\s*;", _HIDDEN.sub("", header)):
+        yield 0, "its header has no end (ENDSEC)"
+    blanked = _HIDDEN.sub(lambda hidden: " " * len(hidden.group()), text.text)
+    if (begun := blanked.find("/*")) >= 0:
+        yield begun, f"the comment that begins in line {text.line(begun)} has no end"
+    if hit := _NO_TEXT.search(text.text):
+        yield hit.start(), f"line {text.line(hit.start())} holds what is no text"
+
+
+def _odd_list(keyword: str, bare: str) -> str | None:
+    """What no entity of its kind looks like, as words; `bare` without strings."""
+    depth = deepest = commas = 0
+    for mark in re.findall(r"[(),]", bare):
+        depth += (mark == "(") - (mark == ")")
+        deepest = max(deepest, depth)
+        commas += mark == "," and depth == 1
+    if deepest > _DEEPEST:
+        return f"nests its lists {deepest} deep"
+    known = PARAMETERS.get(keyword)
+    if known is not None and commas + 1 != known:
+        return f"is a {keyword} of {commas + 1} parameters, where ISO 10303-42 gives it {known}"
+    return None
 
 
 def as_damage(error: PartUnreadable, text: StepText, faults: Sequence[str]) -> PartUnreadable:

@@ -141,9 +141,10 @@ def _lost_solids(text: StepText, step_ids: _StepIds, solids: Sequence[TopoDS_Sol
     if not (missed := listed - made):
         return []
     tried = step_ids.tried()
-    return sorted(
-        {brep for face in tried for brep in text.breps_of_face.get(face, ()) if brep in missed}
-    )
+    reached = {brep for face in tried for brep in text.breps_of_face.get(face, ())}
+    # a solid whose shell lists nothing has no face that could have been tried
+    faceless = missed.difference(*text.breps_of_face.values())
+    return sorted(missed & (reached | faceless))
 
 
 def _told(
@@ -302,7 +303,8 @@ def _transferred(
     # The bytes that were checked, not the file again, which may have changed.
     data = io.BytesIO(pointed.text.encode("latin-1"))
     if reader.ReadStream("part.step", data) != IFSelect_ReturnStatus.IFSelect_RetDone:
-        raise PartUnreadable(what, "the CAD kernel cannot read this STEP file", EXPORT_AGAIN)
+        unread = PartUnreadable(what, "the CAD kernel cannot read this STEP file", EXPORT_AGAIN)
+        raise as_damage(unread, text, ())
     told = []
     checks = reader.WS().ModelCheckList(True)
     checks.Start()
