@@ -10,6 +10,7 @@ from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
 from turnability.outputs._making import UNCUT_RULES, across_text, told_by
+from turnability.outputs.route_sheet.whip import whip_text
 from turnability.part.model import CUT_OUT, Departure, Profile
 from turnability.setups.model import Setup, SetupLeft
 from turnability.setups.offset_cuts import swept_segments
@@ -23,10 +24,6 @@ if TYPE_CHECKING:
 GRIP = (
     "Before the spindle turns: jaws tight, key out of the chuck, tools clear of the jaws through "
     "their whole travel."
-)
-WHIP = (
-    "Slender work and bar behind the spindle can whip suddenly as speed rises: support it, begin "
-    "slowly, keep clear."
 )
 STEADY = (
     "Pads of a steady run on a turned cylinder, oiled, and pinch nothing: set them with the centre "
@@ -93,7 +90,7 @@ def caution_lines(report: Report, shop: Shop, setup: Setup) -> Iterator[str]:
     holding = holding_of(setup, shop)
     raw = setup.grip.kind in (RAW_BAR, RAW_PIECE)
     if slenderness(profile, setup.toward_chuck, setup.grip.z_mm) > CHUCK_ONLY_LIMIT.value:
-        yield WHIP
+        yield whip_text(setup)
     if raw and setup.grip.length_mm < SLUG.value * setup.grip.diameter_mm:
         yield SLUG_GRIP
     if any(o.support == "steady" for o in setup.operations):

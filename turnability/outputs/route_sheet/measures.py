@@ -11,6 +11,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from typing import TYPE_CHECKING
 
 from turnability.intent.agree import together
+from turnability.outputs.route_sheet.rounds import round_lines
 from turnability.outputs.route_sheet.tapers import degrees_text
 from turnability.outputs.route_sheet.thread_gauges import thread_gauge_text
 from turnability.outputs.route_sheet.threads import is_doubtful, threads_of
@@ -39,6 +40,7 @@ def measure_lines(report: Report, setup: Setup, known: Mapping[str, Segment]) ->
     yield from _run_outs(here)
     yield from _hollows(here)
     yield from _tapers(here)
+    yield from round_lines(here.setup, here.known, here.told, here.inch)
     yield from _diameters(here)
     yield from _lengths(here)
 

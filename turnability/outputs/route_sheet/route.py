@@ -28,6 +28,7 @@ from turnability.outputs.route_sheet.holes import pilot_text, point_text
 from turnability.outputs.route_sheet.measures import measure_lines
 from turnability.outputs.route_sheet.offset import OffsetSheet, offset_sheets
 from turnability.outputs.route_sheet.speeds import speed_text
+from turnability.outputs.route_sheet.taken_off import leave_text, taken_off
 from turnability.outputs.route_sheet.tapers import taper_lines
 from turnability.outputs.route_sheet.threads import (
     ThreadStep,
@@ -36,6 +37,7 @@ from turnability.outputs.route_sheet.threads import (
     thread_steps,
 )
 from turnability.outputs.route_sheet.where import where_text
+from turnability.outputs.route_sheet.whip import bar_lines
 from turnability.part.model import Segment
 from turnability.setups.cutting.free import drawn_in, free_diameters, stands_free
 from turnability.setups.cutting.starting import lathe_for
@@ -43,11 +45,11 @@ from turnability.setups.cutting.values import Pass, Values, carried_in, values_o
 from turnability.setups.drilling import COUNTERSINK
 from turnability.setups.model import Operation, Setup
 from turnability.setups.offset_cuts import swept_segments
-from turnability.shop.materials import Material, material_of
+from turnability.shop.materials import Material, all_materials, material_of
 from turnability.shop.usual_stock import hollow_text
 from turnability.stock.allowance import COMMON_POLICY
 from turnability.stock.model import StockPiece, raw_across_mm
-from turnability.units import MM_PER_INCH, counted, length_text, mm_text, number_text, span_text
+from turnability.units import MM_PER_INCH, counted, length_text, mm_text, span_text
 
 if TYPE_CHECKING:
     from turnability.report import Report
@@ -135,7 +137,7 @@ def route_of(report: Report, shop: Shop) -> Route:
         verdict=report.verdict,
         stock=tuple(_stock(report)),
         lathe=NO_LATHE if stopped else None if lathe is None else lathe.name,
-        material=None if material is None else material.name,
+        material=_no_material(report, shop) if material is None else material.name,
         setups=tuple(_setup(report, shop, setup, material, lathe) for setup in report.setups),
         left=tuple(left_lines(report)),
         not_turned=tuple(not_turned_lines(report)),
@@ -143,6 +145,21 @@ def route_of(report: Report, shop: Shop) -> Route:
         runner_up=runner_up_line(report),
         cautions=(START, GRIP),
         offset=tuple(offset_sheets(report, lathe)),
+    )
+
+
+def _no_material(report: Report, shop: Shop) -> str | None:
+    """That a material is in no table, and which are; None where nobody named one."""
+    named = report.intent.material if report.intent is not None else None
+    if named is None and shop.stock_policy is not None:
+        named = shop.stock_policy.material
+    if named is None:
+        return None
+    known = ", ".join(one.name for one in all_materials())
+    return (
+        f"{named}, which no table here holds: so no depths, feeds, speeds, forces or bending are "
+        f"told, and none are made up. Take them from your handbook, or state a like material as "
+        f"material = in the intent; known are {known}"
     )
 
 
@@ -214,7 +231,7 @@ def _setup(
         place = f", z {span_text(grip.z_mm, inch)}"
     support = _support(setup) + follow_rest_text(setup, inch)
     done = [o for one in before for o in one.operations]
-    leave = _leave(report, shop, setup)
+    leave = leave_text(report, shop, setup)
     swept = swept_segments(profile, report.part.departures)
     earlier = frozenset(s for o in done if o.kind != "part off" for s in o.segments)
     tapped = beyond_for_taps(report, shop, setup)
@@ -248,10 +265,14 @@ def _setup(
             thread_steps(report, shop, setup, material, lathe, carried),
         ),
         measure=tuple(measure_lines(report, setup, known)),
-        cautions=(*([caution] if caution else []), *caution_lines(report, shop, setup)),
+        cautions=(
+            *([caution] if caution else []),
+            *bar_lines(setup, piece, values, material, lathe, inch),
+            *caution_lines(report, shop, setup),
+        ),
         threads=tuple(thread_lines(report, shop, setup)),
         tapers=tuple(taper_lines(report, setup, lathe)),
-        then=_taken_off(report, shop, setup),
+        then=taken_off(report, shop, setup),
     )
 
 
@@ -263,29 +284,6 @@ def _with_threads(steps: Sequence[Step], threads: Sequence[ThreadStep]) -> tuple
         for letter, one in zip(ascii_lowercase, (t for t in threads if t.after == n), strict=False):
             made.append(Step(f"{n}{letter}", "thread", one.tool, one.where, "", one.run, one.first))
     return tuple(made)
-
-
-def _taken_off(report: Report, shop: Shop, setup: Setup) -> str | None:
-    """How work is cut off its bar that no blade parts off: a sawn piece has nothing behind it."""
-    from turnability.setups.jaws import RAW_BAR
-
-    profile = report.part.profile
-    assert profile is not None
-    if setup.grip.kind != RAW_BAR or any(o.kind == "part off" for o in setup.operations):
-        return None
-    z = number_text(0.0 if setup.toward_chuck == "low" else profile.length_mm, report.inch)
-    leave = _leave(report, shop, setup)
-    if not leave:
-        return f"saw off at z {z}; that face stays as sawn"
-    return f"saw off behind z {z}, {leave}"
-
-
-def _leave(report: Report, shop: Shop, setup: Setup) -> str:
-    """What is left behind the part to the setup after this one; nothing where none follows."""
-    if setup.order >= len(report.setups):
-        return ""
-    leave = (shop.stock_policy or COMMON_POLICY).end_allowance_mm
-    return f"leaving {length_text(leave, report.inch)} to face in setup {setup.order + 1}"
 
 
 def _support(setup: Setup) -> str:

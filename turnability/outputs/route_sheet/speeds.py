@@ -10,10 +10,10 @@ def speed_text(speed: Speed, inch: bool) -> str:
     metres = speed.cutting_m_per_min
     cutting = f"{metres / 0.3048:.0f} ft/min" if inch else f"{metres:.0f} m/min"
     limit = "" if speed.limit == "cutting speed" else f", held down by the {speed.limit}"
-    return f"{_round(speed.rpm)} rpm ({cutting}{limit})"
+    return f"{rpm_text(speed.rpm)} rpm ({cutting}{limit})"
 
 
-def _round(rpm: float) -> str:
+def rpm_text(rpm: float) -> str:
     """To two figures, downwards: a speed to begin with is no exact one."""
-    step = 10.0 if rpm < 1000.0 else 50.0
+    step = 10.0 if rpm < 1000.0 else 50.0 if rpm < 10000.0 else 1000.0
     return f"{max(10.0, rpm // step * step):.0f}"

@@ -1,0 +1,127 @@
+"""What is told at the lathe: an unknown material, a pip, whip, how arcs are measured."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Any
+
+import cadquery as cq
+import pytest
+
+from turnability.analysis.stages import walk
+from turnability.intent.model import Intent
+from turnability.outputs.route_sheet import route_text
+from turnability.outputs.route_sheet.route import Route, route_of
+from turnability.rules.drawn import drawn_part
+from turnability.setups.bending.whip import critical_rpm
+from turnability.shop.load import starter_shop
+from turnability.shop.material import with_material
+from turnability.shop.materials import find_material
+
+PIN = [(0, 0), (0, 8), (40, 8), (40, 0)]
+
+
+def sheet_of(
+    points: list[tuple[float, float]], material: str = "C45", intent: Intent | None = None
+) -> Route:
+    shop = with_material(starter_shop(), material, None)
+    return route_of(walk(drawn_part(points), shop, intent=intent), shop)
+
+
+def test_a_material_of_no_table_is_named_with_those_that_are() -> None:
+    found = sheet_of(PIN, "CuSn12")
+    assert found.material is not None
+    assert found.material.startswith(
+        "CuSn12, which no table here holds: so no depths, feeds, speeds"
+    )
+    assert "CuZn39Pb3" in found.material
+    assert not any(step.finish for one in found.setups for step in one.steps)
+    assert sheet_of(PIN).material == "C45"
+    shop = with_material(starter_shop(), "CuSn12", None)
+    assert "  Material  CuSn12, which no table" in route_text(walk(drawn_part(PIN), shop), shop)
+
+
+def test_a_parted_face_keeps_its_pip_unless_the_intent_bars_it() -> None:
+    """A pin parted off once: its solid face has a pip. Bored through it has a burr alone."""
+    (one,) = sheet_of(PIN).setups
+    assert one.then is not None
+    assert one.then.endswith(
+        " stays as the blade leaves it: take off its pip and burr by hand, the spindle at rest"
+    )
+    (hollow,) = sheet_of([(0, 3), (0, 8), (40, 8), (40, 3)]).setups
+    assert hollow.then is not None
+    assert "take off its burr by hand" in hollow.then
+    barred = sheet_of(PIN, intent=Intent(parting_pip=())).setups[-1]
+    assert barred.then is not None
+    assert "the intent lets no pip stay there" in barred.then
+    assert "(N" in barred.then
+
+
+def test_a_pip_goes_where_a_later_setup_faces_it() -> None:
+    """A nut with a chamfered hole is turned round for its other mouth, and faced then."""
+    nut = [(0, 4), (0.6, 3.4), (15.4, 3.4), (16, 4), (16, 7), (8, 7), (8, 14), (0, 14)]
+    first, second = sheet_of(nut).setups
+    assert first.then == "the burr at z 0 goes with the facing in setup 2"
+    assert second.then is None
+
+
+def test_bar_that_is_fed_through_the_spindle_is_told_with_its_whip() -> None:
+    """By hand, ⌀20 of steel overhanging 1000 mm: 1.8751² / (2 pi) * root(E / rho) d / 4 / L² =
+    0.5596 * 5172 m/s * 0.005 m / 1 m² = 14.47 a second, 868 a minute (beam theory). Half of the
+    critical speed at n: L = 1000 root(868 / (2 n))."""
+    c45 = find_material("C45")
+    assert c45 is not None
+    begins = critical_rpm(20.0, 1000.0, "overhanging", e=210000.0, density_kg_per_mm3=7.85e-6)
+    assert begins == pytest.approx(868.0, abs=1.0)
+    found = sheet_of([(0, 0), (0, 9), (12, 9), (12, 6), (30, 6), (30, 0)])
+    told = [line for one in found.setups for line in one.cautions if "behind the spindle" in line]
+    ((caution),) = told
+    fastest = float(caution.split("At ")[1].split(" rpm")[0])
+    out = float(caution.split("no more than ")[1].split(" mm")[0])
+    # told to two figures downwards; the length is of the speed before that
+    assert out == pytest.approx(1000.0 * (begins / (2.0 * fastest)) ** 0.5, rel=0.03)
+    assert "1000 mm begin to whip at about 860 rpm" in caution
+
+
+def test_a_sawn_piece_has_no_bar_behind_it() -> None:
+    found = sheet_of([(0, 0), (0, 38), (30, 38), (30, 0)])
+    assert not any("behind the spindle" in c for one in found.setups for c in one.cautions)
+
+
+def test_slender_work_is_told_where_its_whip_begins() -> None:
+    """⌀10 × 300: carried on a centre, and by the jaws alone while it is parted off."""
+    shop = with_material(starter_shop(), "C45", None)
+    report = walk(drawn_part([(0, 0), (0, 5), (300, 5), (300, 0)]), shop)
+    bending = report.setups[0].bending
+    assert bending is not None
+    assert bending.critical_rpm is not None
+    cautions = route_of(report, shop).setups[0].cautions
+    (told,) = [c for c in cautions if c.startswith("Slender work can whip")]
+    shown = float(told.split("at about ")[1].split(" rpm")[0])
+    assert shown == pytest.approx(bending.critical_rpm, rel=0.1)
+    unknown = replace(report, setups=(replace(report.setups[0], bending=None),))
+    cautions = route_of(unknown, shop).setups[0].cautions
+    assert any(c.startswith("Slender work can whip suddenly as speed rises: ") for c in cautions)
+
+
+def profile_of(work: Any) -> Any:
+    from turnability.analysis import analyze
+
+    return analyze(work, shop=starter_shop())
+
+
+def test_a_ball_and_a_fillet_are_on_the_measuring_list() -> None:
+    """Drawn: a ball of R8 about z 8 on a neck of ⌀9, a fillet of R3 at the flange."""
+    neck = (64.0 - 4.5**2) ** 0.5
+    ball = (
+        cq.Workplane("XZ").moveTo(0, 0).threePointArc((8, 8), (4.5, 8 + neck)).lineTo(4.5, 24)
+        .threePointArc((7.5 - 3 / 2**0.5, 24 + 3 / 2**0.5), (7.5, 27)).lineTo(12, 27).lineTo(12, 45)
+        .lineTo(0, 45).close().revolve(360, (0, 0, 0), (0, 1, 0))
+    )  # fmt: skip
+    report = profile_of(ball)
+    lines = [line for one in route_of(report, starter_shop()).setups for line in one.measure]
+    (sphere,) = [line for line in lines if line.startswith("ball")]
+    assert sphere.startswith("ball ⌀16 mm, R 8 mm, about z ")
+    assert sphere.endswith("by micrometer across it in several directions, and a radius template")
+    (fillet,) = [line for line in lines if line.startswith("radius 3 mm (")]
+    assert fillet.endswith(": by a radius gauge or template")

@@ -1,0 +1,69 @@
+"""How the work comes off its bar, and what the blade or the saw leaves on its face."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from turnability.rules import parting_pip
+from turnability.setups.jaws import RAW_BAR
+from turnability.setups.model import Setup
+from turnability.setups.operations import at_end
+from turnability.shop.model import Shop
+from turnability.stock.allowance import COMMON_POLICY
+from turnability.units import length_text, number_text
+
+if TYPE_CHECKING:
+    from turnability.report import Report
+
+_AXIS_MM = 1e-3
+
+
+def taken_off(report: Report, shop: Shop, setup: Setup) -> str | None:
+    """How work is cut off its bar that no blade parts off: a sawn piece has nothing behind it."""
+    profile = report.part.profile
+    assert profile is not None
+    if any(o.kind == "part off" for o in setup.operations):
+        return _parted_text(report, setup)
+    if setup.grip.kind != RAW_BAR:
+        return None
+    z = number_text(0.0 if setup.toward_chuck == "low" else profile.length_mm, report.inch)
+    leave = leave_text(report, shop, setup)
+    if not leave:
+        return f"saw off at z {z}; that face stays as sawn"
+    return f"saw off behind z {z}, {leave}"
+
+
+def _parted_text(report: Report, setup: Setup) -> str | None:
+    """What becomes of the pip and the burr that the blade leaves."""
+    profile, intent = report.part.profile, report.intent
+    assert profile is not None
+    end = setup.toward_chuck
+    z = number_text(0.0 if end == "low" else profile.length_mm, report.inch)
+    faces = at_end(profile, end)
+    solid = any(
+        min(s.curve.start[1], s.curve.end[1]) <= _AXIS_MM for s in profile.segments if s.id in faces
+    )
+    what = "pip and burr" if solid else "burr"
+    later = report.setups[setup.order :]
+    for one in later:
+        if any(o.kind == "face" and set(faces) & set(o.segments) for o in one.operations):
+            goes = "go" if solid else "goes"
+            return f"the {what} at z {z} {goes} with the facing in setup {one.order}"
+    told = next((f for f in report.findings if f.rule == parting_pip.NAME), None)
+    if told is not None:
+        return f"{told.message} ({told.id})"
+    barred = intent is not None and intent.parting_pip is not None and end not in intent.parting_pip
+    if barred and solid:
+        return f"no pip may stay at z {z}: face it in one more chucking"
+    return (
+        f"the face at z {z} stays as the blade leaves it: take off its {what} by hand, the spindle "
+        "at rest"
+    )
+
+
+def leave_text(report: Report, shop: Shop, setup: Setup) -> str:
+    """What is left behind the part to the setup after this one; nothing where none follows."""
+    if setup.order >= len(report.setups):
+        return ""
+    leave = (shop.stock_policy or COMMON_POLICY).end_allowance_mm
+    return f"leaving {length_text(leave, report.inch)} to face in setup {setup.order + 1}"
