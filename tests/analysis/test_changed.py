@@ -10,6 +10,7 @@ import pytest
 
 from turnability.analysis.changed import changed_profiles
 from turnability.analysis.prove import with_proofs
+from turnability.analysis.restated import Restated
 from turnability.features.model import Feature
 from turnability.features.recognise import recognise
 from turnability.part.model import Part, Profile
@@ -162,7 +163,7 @@ class TestProof:
     def test_who_sees_early_that_the_error_stays_walks_no_further(self) -> None:
         walked = []
 
-        def judge(part: Part, stays: bool) -> Iterator[RuleOutcome]:
+        def judge(part: Part, told: Restated | None) -> Iterator[RuleOutcome]:
             for outcome in (judged(self.finding), judged(status="passed")):
                 walked.append(outcome)
                 yield outcome

@@ -237,3 +237,17 @@ def test_protection_survives_a_change_of_the_part() -> None:
     assert land in after.no_grip[0].place.segments
     assert all(place.segments for place in after.related[0].places)
     assert resettled(before, CAP) == before
+
+
+def test_lengths_and_edges_are_taken_over_as_what_they_are() -> None:
+    """Two faces and a corner, not all that lies between; what is gone names nothing."""
+    width = Tolerance("length", Named(z_mm=(14, 34)), "±0.1", width_mm=0.2)
+    edge = EdgeBreak(Named(diameter_mm=one(42), z_mm=one(34)), (0.1, 0.2))
+    before = settled(Intent(tolerances=(width,), edges=(edge,)), CAP)
+    assert resettled(before, CAP) == before
+    square = drawn_part([(0, 0), (34, 0), (34, 22), (14, 22), (14, 55), (0, 55)])
+    assert square.profile is not None
+    after = resettled(before, square)
+    faces = {s.id for s in square.profile.segments if s.curve.start[0] == s.curve.end[0] != 0}
+    assert set(after.tolerances[0].place.segments) == faces
+    assert after.edges[0].place.segments == ()

@@ -11,8 +11,8 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 
 from turnability.analysis.changed import can_be_tried, changed_profiles
+from turnability.analysis.restated import Restated, restated
 from turnability.features.model import Feature
-from turnability.intent.stated import BAR_OUTSIDE
 from turnability.part.model import Part, Place, Profile, StatedSize
 from turnability.rules.bends_too_much import TOLERANCE
 from turnability.rules.model import Finding, RuleOutcome
@@ -23,10 +23,10 @@ MOST_PROOFS = 8
 BENT = ("bends-too-much", "thin-wall")
 """Rules whose warnings are proven as well: their changes are reckoned, not only thought of."""
 
-Judge = Callable[[Part, bool], Iterator[RuleOutcome | None]]
+Judge = Callable[[Part, Restated | None], Iterator[RuleOutcome | None]]
 """Walks a changed part and judges it each time more is known of it, at last how far it bends.
 
-Where told so, its outside may then stay as the bar comes.
+Where told how, what the design states is another then.
 
 None where a stage of that walk crashed. An error that is found early stays: whoever sees one that
 the change must not leave need not walk on.
@@ -82,8 +82,8 @@ def _helps(
 ) -> bool | None:
     """Whether the change removes its error and makes no other; None where it cannot be tried."""
     assert part.profile is not None
-    as_bar = finding.change is not None and finding.change.parameter == BAR_OUTSIDE
-    same = part if as_bar else with_tolerance(part, finding)
+    told = restated(finding)
+    same = part if told is not None else with_tolerance(part, finding)
     if same is None and not can_be_tried(part.profile, finding, features):
         return None
     crashed = False
@@ -93,7 +93,7 @@ def _helps(
         else (changed_part(part, p) for p in changed_profiles(part.profile, finding, features))
     )
     for other in changed:
-        for outcome in judge(other, as_bar):
+        for outcome in judge(other, told):
             if outcome is None or any(status.status == "crashed" for status in outcome.statuses):
                 crashed = True
                 break

@@ -11,7 +11,7 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import replace
 from functools import partial
 from time import perf_counter
-from typing import Any, Literal, TypeVar
+from typing import TYPE_CHECKING, Any, Literal, TypeVar
 
 from turnability import __version__
 from turnability.errors import TurnabilityError
@@ -23,6 +23,9 @@ from turnability.report import Report, Verdict
 from turnability.rules.model import Finding, RuleOutcome, RuleStatus, View
 from turnability.setups.model import Effort, LatheJudged, Plan, Setup
 from turnability.shop.model import Machine, Shop
+
+if TYPE_CHECKING:
+    from turnability.analysis.restated import Restated
 
 T = TypeVar("T")
 
@@ -269,12 +272,12 @@ def _proven(view: View, outcome: RuleOutcome) -> RuleOutcome:
     from turnability.analysis.prove import with_proofs
     from turnability.intent.settle import resettled
 
-    def judge_again(part: Part, outside_stays: bool) -> Iterator[RuleOutcome | None]:
+    def judge_again(part: Part, told: Restated | None) -> Iterator[RuleOutcome | None]:
         # only errors count: none of them hangs on what a tool would need
         again = _Run({})
         intent = None if view.intent is None else resettled(view.intent, part)
-        if outside_stays:
-            intent = replace(intent or Intent(), bar_outside=True)
+        if told is not None:
+            intent = told(intent or Intent(), part)
         known = _freely(part, view.shop, again, intent, numbers=False)
         yield None if again.crashed else _judged(known)
         held = _held(known, again)

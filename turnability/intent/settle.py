@@ -64,26 +64,30 @@ def resettled(intent: Intent, part: Part) -> Intent:
     if part.profile is None:
         return intent
 
-    def again(named: Named) -> Named:
+    def again(named: Named, finder: Callable[[Named, Part], Named] = find) -> Named:
         if not named.segments or named.on_z_mm is None:
             return named
-        for one in (named, _by_extent(named)):
+        # a corner that is not there any more has no range to be found by
+        for one in (named,) if finder is find_corner else (named, _by_extent(named)):
             try:
-                return replace(find(one, part), line=named.line, where=named.where)
+                return replace(finder(one, part), line=named.line, where=named.where)
             except NotFound:
                 continue
         return replace(named, segments=(), faces=())
 
     return replace(
         intent,
-        tolerances=tuple(replace(t, place=again(t.place)) for t in intent.tolerances),
+        tolerances=tuple(
+            replace(t, place=again(t.place, find_length if t.of == "length" else find))
+            for t in intent.tolerances
+        ),
         roughness=tuple(replace(r, place=again(r.place)) for r in intent.roughness),
         related=tuple(
             replace(r, places=tuple(again(place) for place in r.places)) for r in intent.related
         ),
         threads=tuple(replace(t, place=again(t.place)) for t in intent.threads),
         no_grip=tuple(replace(n, place=again(n.place)) for n in intent.no_grip),
-        edges=tuple(replace(e, place=again(e.place)) for e in intent.edges),
+        edges=tuple(replace(e, place=again(e.place, find_corner)) for e in intent.edges),
     )
 
 

@@ -9,24 +9,28 @@ from turnability.intent.agree import together
 from turnability.intent.fits import FitClass, fit_limits
 from turnability.intent.model import Intent, Named, Related, Roughness, Tolerance
 from turnability.rules.drawn import PIN, Example, drawn_view
-from turnability.rules.model import Basis, Finding, Judgement, NotJudged, View
+from turnability.rules.model import Basis, Change, Finding, Judgement, Level, NotJudged, View, Where
 from turnability.rules.speak import where_of
 from turnability.setups.effort import tolerance_minutes
 from turnability.units import length_text, mm_text
 
 NAME = "tighter-than-turning"
-LEVELS = ("warning", "note")
+LEVELS = ("error", "warning", "note")
 WHY = "What turning does not hold is ground or honed, on another machine and in another setup."
 LIMIT = (
-    "IT6 on a diameter, 0.02 mm in all on a length and Ra 0.8 µm, which careful turning holds; a "
-    "note where one size is four "
+    "IT6 on a diameter, 0.02 mm in all on a length and Ra 0.8 µm, which careful turning holds; an "
+    "error finer than IT5 and than Ra 0.1 µm, which no turning leaves, nor polishing on the lathe; "
+    "a note where one size is four "
     "grades finer than every other that is stated, and no fit and nothing related asks for it"
 )
 BASIS = (
-    "grades of ISO 286-1; that turning holds IT7, with care IT6, and Ra 0.8 µm is what handbooks "
-    "say, from memory; four grades are this program's own choice"
+    "grades of ISO 286-1; that turning holds IT7, with care IT6, at its very best IT5, and Ra "
+    "0.8 µm, polished Ra 0.1 µm, is what handbooks say, from memory; four grades are this "
+    "program's own choice"
 )
 FINEST_GRADE = 6
+BEST_GRADE = 5
+"""Finer than this no turning holds: the lathes of the shop do not make the size as stated."""
 FINEST_LENGTH = Cited(
     0.02,
     "mm",
@@ -35,12 +39,18 @@ FINEST_LENGTH = Cited(
     verified=False,
 )
 FINEST_RA_UM = 0.8
+POLISHED_RA_UM = 0.1
+WIDTH, RA = "tolerance_width_mm", "ra_um"
+"""What changes of what is stated are called: the width of one size's tolerance, one roughness."""
 FAR_GRADES = 4
 _COARSEST = 14
 
 
 def check(view: View) -> Judgement:
-    """A warning for each size and surface finer than turning, a note for one out of line."""
+    """A warning for each size and surface finer than turning, a note for one out of line.
+
+    An error where no turning holds it.
+    """
     if view.part.profile is None:
         return NotJudged("the part has no profile")
     meant = together(view.intent, view.part)
@@ -55,7 +65,7 @@ def check(view: View) -> Judgement:
 
 def grade_of(tolerance: Tolerance) -> int | None:
     """The coarsest grade of ISO 286 (5 to 14) no wider than this width; 4 below IT5."""
-    width, nominal = _width(tolerance), tolerance.nominal_mm
+    width, nominal = width_of(tolerance), tolerance.nominal_mm
     if width is None or nominal is None or width <= 0.0:
         return None
     best: int | None = None
@@ -68,7 +78,8 @@ def grade_of(tolerance: Tolerance) -> int | None:
     return 4 if best is None else best
 
 
-def _width(tolerance: Tolerance) -> float | None:
+def width_of(tolerance: Tolerance) -> float | None:
+    """Width of a size's tolerance in mm, however it is stated; None where none is known."""
     if tolerance.width_mm is not None:
         return tolerance.width_mm
     for pair in (tolerance.limits_mm, tolerance.deviations_mm):
@@ -80,42 +91,73 @@ def _width(tolerance: Tolerance) -> float | None:
 def _sizes(view: View, graded: list[tuple[Tolerance, int]]) -> Iterator[Finding]:
     inch = view.shop.inch
     for tolerance, grade in graded:
-        width, nominal = _width(tolerance), tolerance.nominal_mm
+        width, nominal = width_of(tolerance), tolerance.nominal_mm
         if tolerance.of != "diameter" or grade >= FINEST_GRADE or width is None or nominal is None:
             continue
         limit = fit_limits(FitClass("h", FINEST_GRADE), nominal).width_mm
+        best = fit_limits(FitClass("h", BEST_GRADE), nominal).width_mm
         assert limit is not None
-        yield Finding(
-            rule=NAME,
-            level="warning",
-            message=(
-                f"⌀{length_text(nominal, inch)} may vary by {length_text(width, inch)}, finer "
-                f"than IT{FINEST_GRADE} ({length_text(limit.value, inch)}). {WHY} Give it "
-                f"IT{FINEST_GRADE}, better IT7, or plan for grinding and its allowance."
-            ),
-            where=where_of(view, tolerance.place.segments),
-            basis=Basis(BASIS, "standard"),
-            measured=width,
-            limit=limit.value,
-            unit="mm",
+        assert best is not None
+        size, wide = f"⌀{length_text(nominal, inch)}", length_text(limit.value, inch)
+        head = f"{size} may vary by {length_text(width, inch)}, finer than IT"
+        where = where_of(view, tolerance.place.segments)
+        if grade >= BEST_GRADE:
+            yield _told(
+                "warning",
+                f"{head}{FINEST_GRADE} ({wide}). {WHY} A careful hand on a good lathe may hold it. "
+                f"Give it IT{FINEST_GRADE}, better IT7, or plan for grinding and its allowance.",
+                where,
+                (width, limit.value, "mm"),
+            )
+            continue
+        text = f"Give {size} IT{FINEST_GRADE} ({wide}), better IT7"
+        yield _told(
+            "error",
+            f"{head}{BEST_GRADE} ({length_text(best.value, inch)}), the best that any turning "
+            f"holds: turned in this shop alone it does not come out as stated. {WHY} {text}, or "
+            "keep it and have it ground after turning, with an allowance left for that.",
+            where,
+            (width, best.value, "mm"),
+            Change(f"{text}.", WIDTH, width, limit.value, proven=False),
         )
+
+
+def _told(
+    level: Level,
+    message: str,
+    where: Where,
+    numbers: tuple[float, float, str],
+    change: Change | None = None,
+) -> Finding:
+    measured, limit, unit = numbers
+    basis = Basis(BASIS, "standard" if unit == "mm" else "handbook")
+    return Finding(NAME, level, message, where, basis, measured, limit, unit, change)
 
 
 def _lengths(view: View, meant: Intent) -> Iterator[Finding]:
     inch = view.shop.inch
     for tolerance in meant.tolerances:
-        width = _width(tolerance)
+        width = width_of(tolerance)
         if tolerance.of != "length" or width is None or width >= FINEST_LENGTH.value - 1e-9:
             continue
         size = tolerance.nominal_mm
         told = "A length" if size is None else f"The length of {length_text(size, inch)}"
         least = length_text(FINEST_LENGTH.value, inch)
+        grade = grade_of(tolerance)
+        fault = grade is not None and grade < BEST_GRADE
+        text = f"Give {told[0].lower()}{told[1:]} {least}"
+        alone = (
+            f"That is finer than IT{BEST_GRADE} too, the best that any turning holds: turned in "
+            "this shop alone it does not come out as stated. "
+            if fault
+            else ""
+        )
         yield Finding(
             rule=NAME,
-            level="warning",
+            level="error" if fault else "warning",
             message=(
                 f"{told} may vary by {length_text(width, inch)}, finer than the {least} in all "
-                f"that faces turned with care keep to. {WHY} Give it {least}, or plan for "
+                f"that faces turned with care keep to. {alone}{WHY} {text}, or plan for "
                 "grinding and its allowance."
             ),
             where=where_of(view, tolerance.place.segments),
@@ -123,25 +165,41 @@ def _lengths(view: View, meant: Intent) -> Iterator[Finding]:
             measured=width,
             limit=FINEST_LENGTH.value,
             unit="mm",
+            change=Change(f"{text}.", WIDTH, width, FINEST_LENGTH.value, False) if fault else None,
         )
 
 
 def _surfaces(view: View, meant: Intent) -> Iterator[Finding]:
-    fine = [r for r in meant.roughness if r.ra_um < FINEST_RA_UM]
-    for one in fine:
-        yield Finding(
-            rule=NAME,
-            level="warning",
-            message=(
-                f"Ra {mm_text(one.ra_um)} µm is stated, where careful turning leaves "
-                f"{FINEST_RA_UM:g}. {WHY} Ask for Ra {FINEST_RA_UM:g} µm, or plan for grinding, "
-                "honing or polishing."
-            ),
-            where=where_of(view, one.place.segments),
-            basis=Basis(BASIS, "handbook"),
-            measured=one.ra_um,
-            limit=FINEST_RA_UM,
-            unit="µm",
+    fine = [(r.ra_um, r.place.segments) for r in meant.roughness]
+    if meant.ra_um is not None:
+        fine.append((meant.ra_um, ()))
+    for ra_um, segments in fine:
+        if ra_um >= FINEST_RA_UM:
+            continue
+        everywhere = "" if segments else " everywhere"
+        head = (
+            f"Ra {mm_text(ra_um)} µm is stated{everywhere}, where careful turning leaves "
+            f"{FINEST_RA_UM:g}"
+        )
+        text = f"Ask for Ra {FINEST_RA_UM:g} µm"
+        where = where_of(view, segments)
+        if ra_um >= POLISHED_RA_UM:
+            yield _told(
+                "warning",
+                f"{head}: turning alone does not make this surface. {text}, or plan for polishing "
+                "it on the lathe once it is turned, where nothing hangs on its last hundredth of "
+                "roundness and size, else for grinding or honing.",
+                where,
+                (ra_um, FINEST_RA_UM, "µm"),
+            )
+            continue
+        yield _told(
+            "error",
+            f"{head} and polishing on the lathe about {POLISHED_RA_UM:g}: made in this shop alone "
+            f"it does not come out as stated. {WHY} {text}, or have it lapped or superfinished.",
+            where,
+            (ra_um, POLISHED_RA_UM, "µm"),
+            Change(f"{text}.", RA, ra_um, FINEST_RA_UM, proven=False),
         )
 
 
@@ -155,7 +213,7 @@ def _out_of_line(
     related = {s for group in meant.related for place in group.places for s in place.segments}
     if next_grade - grade < FAR_GRADES or finest.fit or related & set(finest.place.segments):
         return
-    width, nominal = _width(finest), finest.nominal_mm
+    width, nominal = width_of(finest), finest.nominal_mm
     assert width is not None
     assert nominal is not None
     inch = view.shop.inch
@@ -199,8 +257,10 @@ EXAMPLES = (
     Example("a pin of which nothing is stated", drawn_view),
     Example("⌀16 h7 and ⌀22 within 0.05, Ra 0.8", lambda: _stated((16.0, 0.018), (22.0, 0.052),
             ra_um=0.8)),
-    Example("⌀16 within 0.005", lambda: _stated((16.0, 0.005)), ("warning",)),
+    Example("⌀16 within 0.008, IT5", lambda: _stated((16.0, 0.008)), ("warning",)),
+    Example("⌀16 within 0.004", lambda: _stated((16.0, 0.004)), ("error",)),
     Example("Ra 0.2", lambda: _stated(ra_um=0.2), ("warning",)),
+    Example("Ra 0.05", lambda: _stated(ra_um=0.05), ("error",)),
     Example("⌀16 IT7 beside ⌀22 IT12", lambda: _stated((16.0, 0.018), (22.0, 0.21)), ("note",)),
     Example("⌀16 IT7 that runs true to ⌀22 IT12", lambda: _stated((16.0, 0.018), (22.0, 0.21),
             true=True)),
