@@ -155,3 +155,24 @@ def test_a_taper_is_held_so_that_one_tool_turns_all_of_it() -> None:
     assert report.plan is not None
     assert report.plan.runner_up is not None
     assert report.plan.runner_up.why == "two tools share a taper, which leaves a line"
+
+
+def test_the_flanks_of_a_v_groove_say_the_slide_that_a_square_blade_wants() -> None:
+    """By hand: a groove of 34 degrees included, 9 deep, 8 wide at its floor: flanks that lean 17
+    degrees from square, so the topslide stands at 73 from the axis, one way and the other."""
+    run = 9.0 * math.tan(math.radians(17.0))
+    a, b = 20.0, 28.0
+    groove = [(b + run, 40), (b, 31), (a, 31), (a - run, 40)]
+    sheave = [(0, 0), (50, 0), (50, 40), *groove, (10, 40), (10, 14), (0, 14)]
+    shop = starter_shop()
+    report = walk(drawn_part(sheave), shop)
+    cut = [o for s in report.setups for o in s.operations if {"S4", "S6"} & set(o.segments)]
+    assert [o.kind for o in cut] == ["groove"]
+    lines = [one for one in route_text(report, shop).splitlines() if "  Taper" in one]
+    assert ["S4" in one for one in lines] == [True, False]
+    assert ["S6" in one for one in lines] == [False, True]
+    assert all("swivelled by 73° 00' (73.000°)" in one for one in lines)
+    assert all("the blade sunk square to the floor first" in one for one in lines)
+    assert sorted("anticlockwise" in one for one in lines) == [False, True]
+    driven = replace(shop, machines=shop.machines[1:])
+    assert "  Taper" not in route_text(walk(drawn_part(sheave), driven), driven)

@@ -30,7 +30,9 @@ MOST_SET_OVER = Cited(
     verified=False,
 )
 _SAME_MM = 1e-3
-_CUTS = ("turn", "bore")
+_FLANK_MM = 2.0
+"""Shorter slants of a groove are edges broken by the way (our choice)."""
+_CUTS = ("turn", "bore", "groove")
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,6 +43,7 @@ class TaperSetting:
     seen from above, the chuck at the left. `travel_mm` is what it moves along itself with what it
     runs in. `set_over_mm` is by how much the tailstock is set over instead, where that can be done:
     `toward_you` for a taper that narrows to the tailstock. `limit_mm` is the lathe's own travel.
+    `by_blade`: the flank of a groove, that a square blade cuts with its corner.
     """
 
     segments: tuple[str, ...]
@@ -50,6 +53,7 @@ class TaperSetting:
     limit_mm: float | None
     set_over_mm: float | None
     toward_you: bool
+    by_blade: bool = False
 
     @property
     def too_long(self) -> bool:
@@ -71,15 +75,30 @@ def tapers_of(
     if lathe is None or lathe.control != "manual":
         return ()
     cut = {s for o in setup.operations if o.kind in _CUTS for s in o.segments} & set(wanted)
-    groups: dict[tuple[float, bool], list[Segment]] = {}
+    sunk = {s for o in setup.operations if o.kind == "groove" for s in o.segments}
+    groups: dict[tuple[float, bool, bool], list[Segment]] = {}
     for segment in profile.segments:
         if segment.id in cut and isinstance(segment.curve, Line):
             angle, narrows = _slope(segment, setup.toward_chuck)
-            groups.setdefault((round(angle, 6), narrows), []).append(segment)
+            way = (round(angle, 6), narrows, segment.id in sunk)
+            groups.setdefault(way, []).append(segment)
     return tuple(
-        _setting(profile, some, angle, narrows, lathe, intent)
-        for (angle, narrows), some in groups.items()
+        _setting(profile, some, angle, narrows, blade, lathe, intent)
+        for (angle, narrows, blade), some in groups.items()
         if 0.0 < angle < 90.0
+    )
+
+
+def flanks_of(profile: Profile, setup: Setup) -> tuple[str, ...]:
+    """Slanted walls of outside grooves, no mere chamfers, that a blade cuts in this setup."""
+    sunk = {s for o in setup.operations if o.kind == "groove" for s in o.segments}
+    return tuple(
+        s.id
+        for s in profile.segments
+        if s.id in sunk
+        and s.surface == "outer"
+        and s.curve.length() >= _FLANK_MM
+        and 0.0 < _slope(s, setup.toward_chuck)[0] < 90.0
     )
 
 
@@ -96,13 +115,14 @@ def _setting(
     some: Sequence[Segment],
     angle_deg: float,
     narrows: bool,
+    blade: bool,
     lathe: Machine,
     intent: Intent | None,
 ) -> TaperSetting:
     outside = all(s.surface == "outer" for s in some)
     off = profile.length_mm * math.tan(math.radians(angle_deg))
     ends = [no_centre(profile, "low", intent), no_centre(profile, "high", intent)]
-    able = outside and lathe.tailstock and ends == [None, None]
+    able = outside and not blade and lathe.tailstock and ends == [None, None]
     return TaperSetting(
         segments=tuple(s.id for s in some),
         half_angle_deg=angle_deg,
@@ -111,4 +131,5 @@ def _setting(
         limit_mm=lathe.topslide_travel_mm,
         set_over_mm=off if able and off <= MOST_SET_OVER.value * profile.length_mm else None,
         toward_you=narrows,
+        by_blade=blade,
     )

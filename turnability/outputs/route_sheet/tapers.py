@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from turnability.setups.tapers import TaperSetting, tapers_of
+from turnability.setups.tapers import TaperSetting, flanks_of, tapers_of
 from turnability.units import length_text
 
 if TYPE_CHECKING:
@@ -24,6 +24,7 @@ def taper_lines(report: Report, setup: Setup, lathe: Machine | None) -> Iterator
     profile = report.part.profile
     assert profile is not None
     wanted = [s for f in report.features if f.kind == "taper" for s in f.segments]
+    wanted += flanks_of(profile, setup)
     for one in tapers_of(profile, setup, wanted, lathe, report.intent):
         yield _line(one, lathe.name if lathe is not None else "", profile.length_mm, report.inch)
 
@@ -49,6 +50,9 @@ def _line(one: TaperSetting, lathe: str, whole_mm: float, inch: bool) -> str:
             f"{'toward' if one.toward_you else 'away from'} you: {length_text(whole_mm, inch)} of "
             "work times the tangent; centre holes with a ball or a radius seat best"
         )
+    blade = ""
+    if one.by_blade:
+        blade = "; the blade sunk square to the floor first, then fed along the flank in light cuts"
     way = "anticlockwise" if one.anticlockwise else "clockwise"
     chuck_end = "toward you" if one.anticlockwise else "away from you"
     room = f"of its {limit}" if limit else "which the shop file does not state (topslide_travel_mm)"
@@ -62,5 +66,5 @@ def _line(one: TaperSetting, lathe: str, whole_mm: float, inch: bool) -> str:
     return (
         f"{names}: topslide swivelled by {angle} from parallel to the axis (half the included "
         f"angle), {way} seen from above, its chuck end {chuck_end}; fed by hand over {travel}, "
-        f"{room}{proof}"
+        f"{room}{blade}{proof}"
     )
