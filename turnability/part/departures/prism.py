@@ -53,7 +53,7 @@ class Prism:
     @property
     def depth_mm(self) -> float:
         """From its outermost rim to its deepest floor (or through the wall), along the direction,
-        or the radius of one that is square to the axis.
+        or the radius of one that is square to the axis and does not lie aside of it.
         """
         if self.heading != "radial":
             low, high = extent(self.sides, self.direction)
@@ -66,7 +66,10 @@ class Prism:
         rounds = [wall.radius_mm for wall in floors if wall.kind == "cylinder"]
         if any(wall.hollow for wall in floors) or self._inner:
             return max([*planes, *rounds]) - r_low
-        return r_high - min([*planes, *rounds])
+        low, high = extent(self.walls, cross(Z, self.direction))
+        aside = low > SAME_MM or high < -SAME_MM
+        rim = extent(self.walls, self.direction)[1] if aside else r_high
+        return max([*(rim - plane for plane in planes), *(r_high - r for r in rounds)])
 
     @property
     def _inner(self) -> bool:
