@@ -8,6 +8,7 @@ sqrt(R^2 - x^2) - sqrt(r^2 - x^2).
 
 from __future__ import annotations
 
+import itertools
 import math
 from typing import Any
 
@@ -59,7 +60,7 @@ def corners(wire: Any) -> list[float]:
     """Shares of a wire's length: at every corner, and many along each edge."""
     lengths = [edge.Length() for edge in wire.Edges()]
     ends = np.concatenate(([0.0], np.cumsum(lengths))) / sum(lengths)
-    steps = [np.linspace(a, b, 201)[:-1] for a, b in zip(ends[:-1], ends[1:], strict=True)]
+    steps = [np.linspace(a, b, 201)[:-1] for a, b in itertools.pairwise(ends)]
     return [*np.concatenate(steps).tolist(), 1.0]
 
 
@@ -91,7 +92,8 @@ def one(part: Part, form: str) -> Departure:
 
 def same_meridian(part: Part, plain: Any) -> bool:
     mine, other = part.profile, read(plain).profile
-    assert mine is not None and other is not None
+    assert mine is not None
+    assert other is not None
     return [s.curve for s in mine.segments] == [s.curve for s in other.segments]
 
 
@@ -146,7 +148,8 @@ def test_on_a_flat_which_stays_a_flat() -> None:
     found = one(part, "engraved text")
     (flat,) = [d for d in part.departures if d is not found]
     segment = R * R * math.acos(12.0 / R) - 12.0 * 9.0  # 9 = sqrt(15^2 - 12^2)
-    assert flat.kind == "flat" and flat.parameters["across_flats_mm"] == pytest.approx(27.0)
+    assert flat.kind == "flat"
+    assert flat.parameters["across_flats_mm"] == pytest.approx(27.0)
     assert flat.volume_mm3 == pytest.approx(
         30.0 * segment + 0.3 * held(WORDS, lambda x: x), rel=1e-9
     )

@@ -10,8 +10,8 @@ from functools import cached_property
 import numpy as np
 from OCP.BRep import BRep_Tool
 from OCP.TopoDS import TopoDS_Face, TopoDS_Iterator
-from shapely import MultiPoint
 
+from turnability.half_plane.regions import ring_measure
 from turnability.part.departures.cut import Cut, same
 from turnability.part.departures.rings import alike
 from turnability.part.departures.vectors import SAME_DIRECTION, SAME_MM, Z, dot, square, square_to
@@ -136,7 +136,9 @@ def _rims(face: TopoDS_Face) -> int:
 
 def _figure(cut: Cut, walls: Sequence[Wall], ground: Wall | None, *, raised: bool) -> Figure | None:
     """Walls as one figure in a ground, which without one of their own is the turned body."""
-    standing, level, grounds = [], [], [] if ground is None else [ground]
+    standing: list[Wall] = []
+    level: list[Wall] = []
+    grounds = [] if ground is None else [ground]
     for wall in walls:
         beside = {k for i in wall.indices for k in cut.neighbours.get(i, frozenset())}
         if ground is None:
@@ -218,7 +220,22 @@ def hull_mm2(level: Sequence[Wall], ground: Wall) -> float:
         r = np.hypot(points[:, 0], points[:, 1]).mean()
         steep = math.cos(ground.half_angle)
         flat = np.column_stack((r * around, points[:, 2] / steep))
-    return float(MultiPoint(flat).convex_hull.area)
+    corners = sorted((float(x), float(y)) for x, y in flat)
+    ring = [*_below(corners), *_below(corners[::-1])]
+    return ring_measure(np.array(ring))
+
+
+def _below(corners: Sequence[tuple[float, float]]) -> list[tuple[float, float]]:
+    """The convex run of corners below all others, from the first to before the last."""
+    run: list[tuple[float, float]] = []
+    for x, y in corners:
+        while len(run) > 1:
+            (ax, ay), (bx, by) = run[-2:]
+            if (bx - ax) * (y - by) > (by - ay) * (x - bx):
+                break
+            run.pop()
+        run.append((x, y))
+    return run[:-1]
 
 
 def _rim_points(wall: Wall) -> Array:
