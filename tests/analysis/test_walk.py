@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import pickle
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -65,6 +66,7 @@ STAGES_AND_HOMES = {
     "stock": "turnability.stock.choose.choose_stock",
     "lands": "turnability.setups.lands.find_lands",
     "setups": "turnability.setups.plan.plan_of",
+    "bending": "turnability.setups.bending.carry.carried",
     "rules": "turnability.rules.judge.judge",
     "verdict": "turnability.rules.verdict.verdict_of",
 }
@@ -83,6 +85,7 @@ def test_a_stage_that_crashes_is_shown_and_never_passed(
     assert statuses[f"stage-{stage}"].reason == "ZeroDivisionError: drawn to fail"
     assert report.verdict == "undetermined"
     jsonschema.Draft202012Validator(json.loads(schema_text())).validate(report.document())
+    pickle.dumps(report)  # whatever was not asked any more is left out
 
 
 def test_an_expected_error_is_not_taken_for_a_crash(monkeypatch: pytest.MonkeyPatch) -> None:

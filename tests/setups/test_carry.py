@@ -83,8 +83,17 @@ def test_of_two_equal_plans_the_one_that_bends_less_is_made(mirrored):
         if end == narrow:
             assert made.runner_up.why == BENDS_MORE
             assert worst_share(made.runner_up.setups) > worst_share(made.setups)
+            # in the order in which its tools get there, with what it leaves
+            chosen = plan.runner_up.made()
+            assert [s.left for s in made.setups] == [s.left for s in chosen]
+            assert _orders(made.setups) == _orders(chosen)
         else:
             assert made.runner_up == plan.runner_up
+        assert made.runner_up.made is None  # a report is handed on to other processes
+
+
+def _orders(setups):
+    return [[(o.tool, o.segments, o.kind) for o in s.operations] for s in setups]
 
 
 def test_a_plan_that_holds_its_limits_stays():

@@ -131,7 +131,9 @@ def _bent(view: View, run: _Run) -> View:
     lands, stock = view.lands or (), view.stock
     bent = run.stage("bending", "setups", lambda: carried(part, plan, lands, stock, shop, intent))
     if bent is None:
-        return view
+        # what is not asked any more has no place in a report
+        rival = plan.runner_up and replace(plan.runner_up, made=None)
+        return replace(view, plan=replace(plan, runner_up=rival))
     made = bent
     lathes = run.stage("lathes", "setups", lambda: _lathes(view, made))
     return replace(view, setups=made.setups, plan=replace(made, lathes=lathes or ()))

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Callable
+from dataclasses import dataclass, field
 from typing import Literal, TypeAlias
 
 from turnability.cited import Cited
@@ -210,11 +211,16 @@ class Rechucked:
 
 @dataclass(frozen=True, slots=True)
 class Rival:
-    """The next best plan, and why it lost; `near`: by no more than an estimate of minutes."""
+    """The next best plan, and why it lost; `near`: by no more than an estimate of minutes.
+
+    Its operations are in the usual order. `made`, where near, gives them in that in which each
+    tool gets at its surfaces, with what the plan leaves: long to tell, and seldom asked.
+    """
 
     setups: tuple[Setup, ...]
     why: str
     near: bool = False
+    made: Callable[[], tuple[Setup, ...]] | None = field(default=None, compare=False, repr=False)
 
 
 @dataclass(frozen=True, slots=True)

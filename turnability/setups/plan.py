@@ -14,6 +14,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from functools import partial
 from typing import TypeAlias
 
 from turnability.half_plane.curves import Line
@@ -204,8 +205,7 @@ def _runner_up(
     rival = next((t for t in tried if [held.grip for held, _ in t.chuckings] != grips), None)
     if rival is None:
         return None
-    why = why_lost(rival, best)
-    near = why == EQUAL
+    near = (why := why_lost(rival, best)) == EQUAL
     ours, theirs = cost.get(best, _NONE), cost.get(rival, _NONE)
     more = theirs[-1] - ours[-1]
     if near and theirs[0] > ours[0]:
@@ -215,8 +215,9 @@ def _runner_up(
         near, why = False, f"two tools share {what}, which leaves a line"
     elif near and more >= _A_TRIFLE_MIN:
         why = f"by the estimate of its work it takes {more:.1f} min more a piece"
-    # what it leaves is told only where it may yet be made in the best one's place
-    return Rival(_written(rival, lands, rival.job.lathe, leaves=near), why, near)
+    # what it leaves is told only where it is made in the best one's place
+    written = partial(_written, rival, lands, rival.job.lathe)
+    return Rival(written(leaves=False), why, near, written if near else None)
 
 
 def _costs(

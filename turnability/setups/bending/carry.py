@@ -53,18 +53,20 @@ def carried(
     def whole(setups: Sequence[Setup]) -> tuple[Setup, ...]:
         return with_bending(part, setups, stock, shop, intent, lathe=plan.lathe)
 
+    rival = plan.runner_up
+    if rival is not None:
+        plan = replace(plan, runner_up=replace(rival, made=None))
     first = whole(plan.setups)
     if worst_share(first) <= 1.0:
         return replace(plan, setups=first)
     setups = best(first)
-    rival = plan.runner_up
     if (
         rival is not None
-        and rival.near
+        and rival.made is not None
         and worst_share(setups) > 1.0
         and not any(one.split for one in plan.rechucked)
     ):
-        other = best(bent(rival.setups))
+        other = best(bent(rival.made()))
         if worst_share(other) < _CLEARLY * worst_share(setups):
             return replace(plan, setups=whole(other), runner_up=Rival(setups, BENDS_MORE))
     return replace(plan, setups=setups if setups is first else whole(setups))
