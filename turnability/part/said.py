@@ -70,7 +70,12 @@ def doubts_on(
             f"{', '.join(map(str, shared[:_FACES_NAMED]))}): no such body can be made, and which "
             "of them belong together is left open"
         )
-    if not body.sound:
+    if body.stands_out_mm > 0.0:
+        found.append(
+            f"the solid stands out of the profile by {body.stands_out_mm / by:.2g} mm: there is "
+            "more of it than is drawn"
+        )
+    elif not body.sound:
         found.append("some of the solid's turned faces do not lie on it")
     error = books_error(profile)
     if open_z is not None:

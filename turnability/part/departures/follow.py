@@ -21,7 +21,8 @@ from turnability.part.departures.circles import Walled
 from turnability.part.departures.ruled import Ruled
 from turnability.part.departures.sheets import AnySheet, Wall, angles, place
 from turnability.part.turned_body.edge_images import edge_image
-from turnability.part.turned_body.sampling import half_plane_point, image_curves, one_image
+from turnability.part.turned_body.sampling import half_plane_point, one_image
+from turnability.part.turned_body.turning_back import image_curves
 from turnability.part.winding import edge_points
 
 _SHARES = (0.08, 0.29, 0.5, 0.71, 0.92)

@@ -25,7 +25,8 @@ from OCP.TopAbs import TopAbs_IN
 from OCP.TopoDS import TopoDS_Shape
 
 from turnability.half_plane.arrangement import Arrangement, Cell
-from turnability.half_plane.curves import Point, Points
+from turnability.half_plane.curves import Point, Points, Ring, flatten_ring
+from turnability.half_plane.inside import polygon_distance, polygon_holds
 from turnability.half_plane.pieces import Origins
 from turnability.part.kernel_faces import KernelFace
 from turnability.part.surface_points import patch_nets
@@ -42,6 +43,7 @@ _MOST_STARTS = 24
 _WELL_IN = 0.02
 """A point this share of a cell's mean width from its rim stands well within it."""
 _ROOM_MM = 1e-6
+_MOST_ASKED = 1500
 
 Array: TypeAlias = NDArray[np.float64]
 
@@ -91,6 +93,19 @@ class CellJudge:
         self._judge_open(plane, joins, sides, open_cells, known)
         _judge_slivers(plane, known)
         return [bool(state) for state in known]
+
+    def stands_out_mm(self, rings: Sequence[Ring]) -> float:
+        """How far a few of those points lie outside a body of these rings; 0 where none does.
+
+        Whatever was decided, the turned body must hold them all.
+        """
+        few = self._witnesses[:: max(1, len(self._witnesses) // _MOST_ASKED)]
+        polygons = [flatten_ring(ring, THIN_MM) for ring in rings]
+        within = np.zeros(len(few), dtype=np.int64)
+        for polygon in polygons:
+            within += polygon_holds(polygon, few)
+        out = few[within % 2 == 0]
+        return float(polygon_distance(polygons, out).max()) if len(out) else 0.0
 
     def _judge_open(
         self,

@@ -14,11 +14,8 @@ from OCP.GeomAbs import GeomAbs_CurveType
 from OCP.TopoDS import TopoDS_Edge
 
 from turnability.half_plane.curves import Curve, Line
-from turnability.part.turned_body.sampling import (
-    extremes,
-    half_plane_point,
-    image_curves,
-)
+from turnability.part.turned_body.sampling import extremes, half_plane_point
+from turnability.part.turned_body.turning_back import image_curves
 
 _PARALLEL = 1e-10
 _MISSES_MM = 1e-7

@@ -39,6 +39,8 @@ from turnability.part.turned_body.touches import lies_on_fold, touching_points
 FINEST_MM = 1e-5
 _LARGE_MM = 500.0
 """On parts larger than this rounding makes gaps that grow with them."""
+STANDS_OUT_MM = 1e-3
+"""A point of the solid this far outside the body, or five tolerances, is no rounding."""
 SLIVER_MM = 1e-6
 """Loops thinner than this are rounding."""
 COARSEST_MM = 0.1
@@ -65,7 +67,8 @@ class Image:
 class Meridian:
     """Loops of the turned body in the axis frame, and how wide a gap had to be bridged.
 
-    `touches`: places where the image of an edge touches that of a fold.
+    `touches`: places where the image of an edge touches that of a fold. `stands_out_mm`: how far
+    the solid is seen to stand out of the body; 0 where it does not.
     """
 
     loops: tuple[tuple[Piece, ...], ...]
@@ -74,6 +77,7 @@ class Meridian:
     touches: tuple[Point, ...]
     bridged_mm: float
     sound: bool
+    stands_out_mm: float = 0.0
 
 
 def meridian(
@@ -170,6 +174,9 @@ def _attempt(
     ]
     if not loops:
         return None, False
+    out = judge.stands_out_mm([tuple(curve for curve, _ in loop) for loop in loops])
+    if out <= max(STANDS_OUT_MM, 5.0 * within_mm):
+        out = 0.0
     same = min(1e-5, 2.0 * finest_mm)
 
     def free(i: int) -> bool:
@@ -188,7 +195,8 @@ def _attempt(
         tuple(image.curve for image in images if image.turned),
         tuple(touches),
         within_mm if within_mm > finest_mm else 0.0,
-        sound,
+        sound and not out,
+        out,
     )
     return found, not any(doubles_back(loop, within_mm) for loop in loops)
 

@@ -23,13 +23,12 @@ _CHORD_SHARE = 4e-3
 """And by no more than this share of their length: small parts want true volumes too."""
 _CORNER = 0.2
 """Radians by which a smooth curve's chords never turn."""
-_COARSE = 16
-_BESIDE = 1e-3
-_SUMMIT = 1e-9
+COARSE = 16
+BESIDE = 1e-3
+SUMMIT = 1e-9
 """Share of its bracket to which a summit is narrowed down."""
 _DEEPEST = 12
 _STRAIGHT_MM = 1e-7
-_ON_AXIS_MM = 1e-6
 _ARC_OFF_MM = 1e-6
 """How far points may lie off the arc that is put through them."""
 _SAME_END_MM = 1e-4
@@ -48,7 +47,7 @@ def half_plane_point(p: gp_Pnt) -> Point:
 
 def extremes(value: Callable[[float], float], low: float, high: float) -> tuple[float, float]:
     """Least and greatest value of a smooth function on [low, high]."""
-    t = np.linspace(low, high, 2 * _COARSE + 1)
+    t = np.linspace(low, high, 2 * COARSE + 1)
     v = [value(float(x)) for x in t]
     return (
         -_greatest(lambda x: -value(x), t, [-x for x in v]),
@@ -64,24 +63,24 @@ def _greatest(value: Callable[[float], float], t: Any, v: list[float]) -> float:
     for end, inner in ((0, 1), (-1, -2)):
         if v[end] >= v[inner]:  # just beside the end it may be greater still
             a, b = float(t[end]), float(t[inner])
-            if value(a + _BESIDE * (b - a)) > v[end]:
+            if value(a + BESIDE * (b - a)) > v[end]:
                 best = max(best, summit(value, min(a, b), max(a, b)))
     return best
 
 
 def summit(value: Callable[[float], float], a: float, b: float) -> float:
     """Greatest value of a function with one summit between a and b."""
-    return _summit(value, a, b)[1]
+    return summit_at(value, a, b)[1]
 
 
-def _summit(value: Callable[[float], float], a: float, b: float) -> tuple[float, float]:
+def summit_at(value: Callable[[float], float], a: float, b: float) -> tuple[float, float]:
     """Where between a and b a function with one summit there is greatest, and its value.
 
     Golden sections, and parabolas where they do better (R. P. Brent, Algorithms for Minimization
     without Derivatives, 1973, chapter 5; from memory).
     """
     share = (3.0 - math.sqrt(5.0)) / 2.0
-    least = _SUMMIT * (b - a)
+    least = SUMMIT * (b - a)
     x = w = v = a + share * (b - a)
     fx = fw = fv = value(x)
     step = before = 0.0
@@ -116,30 +115,6 @@ def _summit(value: Callable[[float], float], a: float, b: float) -> tuple[float,
     return x, fx
 
 
-def image_curves(place: Place, low: float, high: float) -> list[Curve]:
-    """The image of a curve, cut where it turns back on itself; what it runs twice comes once.
-
-    Where two holes meet, the edge between them runs to and fro on one line of the half plane.
-    """
-    points = polyline(place, low, high)
-    cuts = _turning_points(place, low, high) if len(_turns_back(points)) else [low, high]
-    if _comes_down(points):
-        cuts = sorted({*cuts, *_on_axis(place, low, high)})
-    if len(cuts) == 2:
-        whole = curve_through(points)
-        return [] if whole is None else [whole]
-    found: list[Curve] = []
-    seen: list[list[Point]] = []
-    for a, b in itertools.pairwise(cuts):
-        points = polyline(place, a, b)
-        curve = curve_through(points)
-        if curve is None or any(_runs_along(points, other) for other in seen):
-            continue
-        seen.append(points)
-        found.append(curve)
-    return found
-
-
 def one_image(a: Spline, b: Spline) -> bool:
     """Whether two splines through sampled points are the same curve, sampled twice.
 
@@ -151,7 +126,7 @@ def one_image(a: Spline, b: Spline) -> bool:
         math.dist(ends[0][0], first) <= _SAME_END_MM and math.dist(ends[0][1], last) <= _SAME_END_MM
         for first, last in ends[1:]
     )
-    return same and _runs_along(a.points, b.points) and _runs_along(b.points, a.points)
+    return same and runs_along(a.points, b.points) and runs_along(b.points, a.points)
 
 
 def on_points_of(curve: Curve, other: Spline) -> Spline | None:
@@ -160,7 +135,7 @@ def on_points_of(curve: Curve, other: Spline) -> Spline | None:
     Faces cut from one swept surface are sampled apart, and their chords would cross everywhere.
     """
     points = curve.points if isinstance(curve, Spline) else [curve.at(k / 8.0) for k in range(9)]
-    if curve.length() > other.length() or not _runs_along(points, other.points):
+    if curve.length() > other.length() or not runs_along(points, other.points):
         return None
     ends = shares_at(other, (curve.start, curve.end), 3.0 * CHORD_MM)
     if ends[0] is None or ends[1] is None:
@@ -178,50 +153,7 @@ def on_points_of(curve: Curve, other: Spline) -> Spline | None:
     return Spline((curve.start, *kept, curve.end))
 
 
-def _turns_back(points: Sequence[Point]) -> NDArray[np.intp]:
-    """Places in the list of those points where a polyline turns by more than a right angle."""
-    steps = np.diff(np.asarray(points), axis=0)
-    turns: NDArray[np.intp] = np.nonzero((steps[1:] * steps[:-1]).sum(axis=1) < 0.0)[0] + 1
-    return turns
-
-
-def _turning_points(place: Place, low: float, high: float) -> list[float]:
-    """Parameters, ends among them, between which an image does not turn back."""
-    params = np.linspace(low, high, 2 * _COARSE + 1).tolist()
-    points = [place(t) for t in params]
-    cuts = [low]
-    for i in _turns_back(points).tolist():
-        way = np.subtract(points[i], points[i - 1])
-        a, b = params[i - 1], params[i + 1]
-        at = _summit(lambda t, way=way: float(np.dot(place(t), way)), a, b)[0]  # type: ignore[misc]
-        if cuts[-1] < at < high:
-            cuts.append(at)
-    return [*cuts, high]
-
-
-def _comes_down(points: Sequence[Point]) -> bool:
-    """Whether a polyline may come down to the axis between two of its points."""
-    p = np.asarray(points)
-    r, inner = p[:, 1], p[1:-1, 1]
-    least = (inner <= r[:-2]) & (inner <= r[2:])
-    return bool((least & (inner <= np.hypot(*(p[2:] - p[:-2]).T))).any())
-
-
-def _on_axis(place: Place, low: float, high: float) -> list[float]:
-    """Parameters within an image's range where it comes down to the axis, to turn back there."""
-    params = np.linspace(low, high, 2 * _COARSE + 1).tolist()
-    points = [place(t) for t in params]
-    found = []
-    for i in range(1, len(points) - 1):
-        before, here, after = points[i - 1 : i + 2]
-        if here[1] <= min(before[1], after[1]):
-            at, above = _summit(lambda t: -place(t)[1], params[i - 1], params[i + 1])
-            if -above <= max(_ON_AXIS_MM, 4.0 * _SUMMIT * math.dist(before, after)):
-                found.append(at)
-    return found
-
-
-def _runs_along(points: Sequence[Point], other: Sequence[Point]) -> bool:
+def runs_along(points: Sequence[Point], other: Sequence[Point]) -> bool:
     """Whether all points lie on another polyline, as near as either is true."""
     p = np.asarray(other)
     start, step = p[:-1], np.diff(p, axis=0)
@@ -231,7 +163,7 @@ def _runs_along(points: Sequence[Point], other: Sequence[Point]) -> bool:
     return bool(np.hypot(off[..., 0], off[..., 1]).min(axis=1).max() <= 3.0 * CHORD_MM)
 
 
-def polyline(place: Place, low: float, high: float, coarse: int = _COARSE) -> list[Point]:
+def polyline(place: Place, low: float, high: float, coarse: int = COARSE) -> list[Point]:
     """Points of an image curve whose chords miss it by at most `CHORD_MM`."""
     params = np.linspace(low, high, coarse + 1)
     points = [place(float(params[0]))]
@@ -244,7 +176,7 @@ def polyline(place: Place, low: float, high: float, coarse: int = _COARSE) -> li
 
 def polyline_at_once(places: Places, low: float, high: float) -> list[Point]:
     """The same points of an image curve that is asked for many places at a time."""
-    t = np.linspace(low, high, _COARSE + 1)
+    t = np.linspace(low, high, COARSE + 1)
     p = places(t)
     known_t, known_p = [t], [p]
     a, b, start, end = t[:-1], t[1:], p[:-1], p[1:]
