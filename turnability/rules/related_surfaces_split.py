@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from turnability.cited import Cited
+from turnability.rules.bore_from_both_ends import stepped
 from turnability.rules.drawn import Example, drawn_view
 from turnability.rules.model import Basis, Finding, Judgement, NotJudged, View
 from turnability.rules.other_holdings import HARD_JAWS, kind_of
@@ -33,12 +34,12 @@ WANDERS = "A drill wanders off the axis, even in one chucking, and a reamer foll
 def check(view: View) -> Judgement:
     """A warning where chucking again, or a drill, is expected to cost more than is stated.
 
-    A note where no run-out is.
+    A note where no run-out is. Bores from both ends are told by `bore-from-both-ends`.
     """
     if view.plan is None:
         return NotJudged("no plan of setups was made")
     related = view.plan.rechucked
-    split = [_finding(view, one) for one in related if not one.holds]
+    split = [_finding(view, one) for one in related if not one.holds and not stepped(view, one)]
     wandering = [
         _wandering(view, one)
         for one in related
