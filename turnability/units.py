@@ -39,6 +39,11 @@ def number_text(value_mm: float, inch: bool = False, digits: int = 3) -> str:
     return mm_text(value, min(digits + 1, 2) if abs(value) >= _LONG_IN else digits + 1)
 
 
+def place_text(z_mm: float, inch: bool = False) -> str:
+    """A place along the axis without its unit, to 0.01 mm or 0.0001 in, as ranges have it."""
+    return number_text(z_mm, inch, 3 if inch else 2)
+
+
 def length_text(value_mm: float, inch: bool = False) -> str:
     """Write a length with its unit, in inch for inch shops."""
     if inch:

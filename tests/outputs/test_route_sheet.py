@@ -145,7 +145,7 @@ def test_cautions_stand_where_the_work_can_hurt():
     report, shop = made(SHAFT)
     (sheet,) = route_of(report, shop).setups
     assert CATCH in sheet.cautions
-    assert any(line.startswith("Slender work can whip") for line in sheet.cautions)
+    assert any(line.startswith("Slender work can bend and leave") for line in sheet.cautions)
     # once, where it is done
     assert [step.kind for step in sheet.steps if "centre away" in step.first] == ["part off"]
     text = route_text(report, shop)

@@ -9,8 +9,9 @@ import cadquery as cq
 import pytest
 
 from turnability.analysis.stages import walk
-from turnability.intent.model import Intent
+from turnability.intent.model import Intent, Named, NoGrip, Roughness, Tolerance
 from turnability.outputs.route_sheet import route_text
+from turnability.outputs.route_sheet.page import page
 from turnability.outputs.route_sheet.route import Route, route_of
 from turnability.rules.drawn import drawn_part
 from turnability.setups.bending.whip import critical_rpm
@@ -102,6 +103,59 @@ def test_slender_work_is_told_where_its_whip_begins() -> None:
     unknown = replace(report, setups=(replace(report.setups[0], bending=None),))
     cautions = route_of(unknown, shop).setups[0].cautions
     assert any(c.startswith("Slender work can whip suddenly as speed rises: ") for c in cautions)
+
+
+def test_short_stiff_work_is_told_that_it_bends_long_before_it_whips() -> None:
+    """⌀20 by 100: the jaws alone would let it whip far above any lathe's speed."""
+    found = sheet_of([(0, 0), (0, 8), (90, 8), (90, 0)])
+    told = [c for one in found.setups for c in one.cautions if c.startswith("Slender work")]
+    assert told
+    for line in told:
+        assert "can bend and leave the jaws" in line
+        assert float(line.split("about ")[1].split(" rpm")[0]) > 10000.0
+
+
+def test_the_head_of_the_sheet_has_what_the_design_states_of_the_whole_part() -> None:
+    meant = Intent(
+        quantity=5,
+        general_tolerance="ISO 2768-m",
+        ra_um=3.2,
+        edges_mm=(0.2, 0.4),
+        no_grip=(NoGrip(Named(diameter_mm=(16.0, 16.0)), "a seal slides over it"),),
+    )
+    assert sheet_of(PIN, intent=meant).general == (
+        ("Pieces", "5"),
+        ("General", "tolerances ISO 2768-m; Ra 3.2 µm; outside edges broken 0.2 to 0.4 mm"),
+        ("Spare", "no jaws on ⌀16 (S3): a seal slides over it"),
+    )
+    assert sheet_of(PIN).general == ()
+    shop = with_material(starter_shop(), "C45", None)
+    report = walk(drawn_part(PIN), shop, intent=meant)
+    assert "  Spare     no jaws on ⌀16" in route_text(report, shop)
+    assert "<dt>Pieces</dt><dd>5</dd>" in page(route_of(report, shop), report, shop)
+
+
+def test_what_turning_alone_does_not_make_is_said_beside_its_measure() -> None:
+    """Ra 0.4 is polished or ground (careful turning leaves 0.8), IT4 ground, Ra 1.6 turned."""
+    places = Named(diameter_mm=(16.0, 16.0))
+    for ra, told in ((0.4, ": polish or grind it after turning (N"), (1.6, "")):
+        meant = Intent(roughness=(Roughness(places, ra),))
+        lines = [m for one in sheet_of(PIN, intent=meant).setups for m in one.measure]
+        (line,) = [m for m in lines if m.startswith("Ra ")]
+        assert line.startswith(f"Ra {ra} µm on S3{told}")
+        assert line.endswith(")") == bool(told)
+    close = Tolerance(
+        "diameter", places, "0 to -0.005", deviations_mm=(-0.005, 0.0), nominal_mm=16.0
+    )
+    lines = [m for s in sheet_of(PIN, intent=Intent(tolerances=(close,))).setups for m in s.measure]
+    (line,) = [m for m in lines if m.startswith("diameter 16 mm")]
+    assert ": turning alone does not make it, stock is to be left for what follows (N" in line
+
+
+def test_a_drill_into_the_full_is_led_in_by_a_centre_drill() -> None:
+    hole = [(0, 0), (0, 12), (40, 12), (40, 3), (20, 3), (18.2, 0)]
+    (drill,) = [s for one in sheet_of(hole).setups for s in one.steps if s.kind == "drill"]
+    assert "Centre-drill before it" in drill.first
 
 
 def profile_of(work: Any) -> Any:

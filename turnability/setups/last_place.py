@@ -21,6 +21,7 @@ from turnability.part.model import Profile, Segment
 from turnability.reach.ground import Ground, ground_of
 from turnability.reach.model import Toward
 from turnability.reach.outline import Mover, mover_of
+from turnability.setups.drilling import COUNTERSINK
 from turnability.setups.model import Setup
 from turnability.setups.operations import at_end
 from turnability.setups.roughing import ROUGH
@@ -66,7 +67,9 @@ def with_last_places(
             end: Point | None
             if tool.on_axis:
                 own = [by_id[s] for s in one.segments if s in by_id]
-                short = 0.0 if _reaches_axis(own) else FLOOR_SHORT.value
+                # a countersink makes its chamfer whole; a drill leaves a floor to others
+                finishes = tool.kind == COUNTERSINK or _reaches_axis(own)
+                short = 0.0 if finishes else FLOOR_SHORT.value
                 end = _deepest(setup.toward_chuck, mover, blocked, profile.length_mm, short)
             else:
                 # a blade parts off along the part's end, though another tool may finish that

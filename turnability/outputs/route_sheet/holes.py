@@ -11,7 +11,7 @@ from turnability.setups.drilling import COUNTERSINK
 from turnability.setups.jaws import RAW_BAR, RAW_PIECE
 from turnability.setups.model import Operation, Setup
 from turnability.shop.model import Shop
-from turnability.units import MM_PER_INCH, length_text, mm_text, number_text
+from turnability.units import MM_PER_INCH, length_text, mm_text, place_text
 
 _FLAT_DEG = 180.0
 
@@ -43,10 +43,10 @@ def point_text(
     back = 1.0 if setup.toward_chuck == "low" else -1.0
     if not 0.0 <= point <= profile.length_mm:
         return _through_text(operation, setup, profile, point, tip, beyond_mm, inch)
-    deep = f"no deeper than z {number_text(round(point, 2), inch)}"
+    deep = f"no deeper than z {place_text(point, inch)}"
     if not tip:
         return f", {deep}"
-    at = number_text(round(point + back * tip, 2), inch)
+    at = place_text(point + back * tip, inch)
     return f", its point {deep}, full diameter to z {at}"
 
 
@@ -69,16 +69,18 @@ def _through_text(
         full = end - back * max(beyond_mm, back * (end - full))
         point = full - back * tip
     through = "" if not operation.segments else "through, "
-    words = f"full diameter to z {number_text(round(full, 2), inch)}"
+    words = f"full diameter to z {place_text(full, inch)}"
     if tip:
-        words += f", its point to z {number_text(round(point, 2), inch)}"
+        words += f", its point to z {place_text(point, inch)}"
     where = "in the bar" if raw else "keep that free behind it"
     return f", {through}{words} ({where})"
 
 
 def pilot_text(value: Values | None, inch: bool) -> str:
-    """The smaller drill that goes before a large one into the solid."""
-    if value is None or value.pilot_mm is None:
+    """What leads a drill into the full: a centre drill, and a smaller one before a large one."""
+    if value is None:
         return ""
+    if value.pilot_mm is None:
+        return "Centre-drill before it" if value.into_full else ""
     about = f"{mm_text(value.pilot_mm / MM_PER_INCH, 1)} in" if inch else f"{value.pilot_mm:.0f} mm"
     return f"Centre-drill, then drill about ⌀{about}, no deeper, before it"

@@ -15,6 +15,7 @@ from turnability.outputs.route_sheet.rounds import round_lines
 from turnability.outputs.route_sheet.tapers import degrees_text
 from turnability.outputs.route_sheet.thread_gauges import thread_gauge_text
 from turnability.outputs.route_sheet.threads import is_doubtful, threads_of
+from turnability.rules import tighter_than_turning
 from turnability.setups.meeting import tools_meeting
 from turnability.setups.offset_cuts import swept_segments
 from turnability.units import length_text, number_text
@@ -85,10 +86,26 @@ def _stated(here: _Here) -> Iterator[str]:
             on -= here.swept  # measured where it is set over
             here.told |= on
         if on:
-            yield _tolerance_text(here, tolerance, on)
+            yield _tolerance_text(here, tolerance, on) + _beyond_text(here, on, "mm")
     for rough in here.meant.roughness:
         if on := here.mine & set(rough.place.segments):
-            yield f"Ra {rough.ra_um:g} µm on {_names(on)}"
+            yield f"Ra {rough.ra_um:g} µm on {_names(on)}{_beyond_text(here, on, 'µm')}"
+
+
+def _beyond_text(here: _Here, on: set[str], unit: str) -> str:
+    """By which finding turning alone does not leave it so: whoever measures it must not wonder."""
+    told = [
+        f
+        for f in here.report.findings
+        if f.rule == tighter_than_turning.NAME and f.unit == unit and on & set(f.where.segments)
+    ]
+    if not told:
+        return ""
+    ids = ", ".join(f.id for f in told)
+    if any(f.level == "error" for f in told):
+        return f": turning alone does not make it, stock is to be left for what follows ({ids})"
+    how = "polish or grind it after turning" if unit == "µm" else "only with care, else grind it"
+    return f": {how} ({ids})"
 
 
 def _tolerance_text(here: _Here, tolerance: Tolerance, on: set[str]) -> str:

@@ -34,7 +34,7 @@ table {{ border-collapse: collapse; width: 100%; margin: 4px 0; }}
 th, td {{ text-align: left; vertical-align: top; padding: 3px 8px 3px 0;
   border-bottom: 1px solid {palette.MATERIAL}; }}
 @media print {{ body {{ padding: 0; font-size: 11px; }} }}
-th:nth-child(2) {{ min-width: 5em; }} th:nth-child(3) {{ min-width: 8em; }}
+th:nth-child(2) {{ min-width: 7em; }} th:nth-child(3) {{ min-width: 8em; }}
 th:nth-child(4) {{ width: 30%; }} th:nth-child(n+5) {{ width: 20%; }}
 th {{ color: {palette.FAINT_INK}; font-weight: normal; }}
 td, dd, li {{ overflow-wrap: anywhere; }}
@@ -51,7 +51,7 @@ def page(route: Route, report: Report, shop: Shop) -> str:
     facts = [("Stock", line) for line in route.stock[:1]]
     facts += [("", line) for line in route.stock[1:]]
     facts += [("Material", route.material or "not known"), ("Lathe", route.lathe or "not known")]
-    facts.append(("Shop", shop.name))
+    facts += [*route.general, ("Shop", shop.name)]
     body = [
         f"<header><h1>{_text(route.name)}</h1><p class=key>Route sheet, verdict: "
         f"{_text(route.verdict)}</p>{_facts(facts)}</header>",

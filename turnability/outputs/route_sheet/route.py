@@ -24,6 +24,7 @@ from turnability.outputs.route_sheet.beside import (
     runner_up_line,
 )
 from turnability.outputs.route_sheet.first import caution_free, first_texts
+from turnability.outputs.route_sheet.general import general_lines
 from turnability.outputs.route_sheet.holes import pilot_text, point_text
 from turnability.outputs.route_sheet.measures import measure_lines
 from turnability.outputs.route_sheet.offset import OffsetSheet, offset_sheets
@@ -117,6 +118,8 @@ class Route:
     runner_up: str | None
     cautions: tuple[str, ...]
     offset: tuple[OffsetSheet, ...] = ()
+    general: tuple[tuple[str, str], ...] = ()
+    """What the design states of the whole part: a word and its text each."""
 
 
 def route_of(report: Report, shop: Shop) -> Route:
@@ -145,6 +148,7 @@ def route_of(report: Report, shop: Shop) -> Route:
         runner_up=runner_up_line(report),
         cautions=(START, GRIP),
         offset=tuple(offset_sheets(report, lathe)),
+        general=tuple(general_lines(report)),
     )
 
 

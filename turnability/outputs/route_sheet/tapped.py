@@ -7,7 +7,7 @@ from turnability.outputs.route_sheet.thread_ends import thread_ends
 from turnability.part.model import Profile
 from turnability.setups.model import Setup
 from turnability.shop.model import Tool
-from turnability.units import length_text, number_text
+from turnability.units import length_text, place_text
 
 DIE_LEAD_PITCHES = 2.5
 """Of a die, before its full thread (common practice, no source)."""
@@ -26,8 +26,8 @@ def tapped_text(feature: Feature, setup: Setup, profile: Profile, tool: Tool, in
     ends = thread_ends(feature, setup, profile, pitch, major)
     room = ends.stop_room_mm if right else ends.start_room_mm
     lead = tool.limits.get("lead_mm", DIE_LEAD_PITCHES * pitch)
-    at = number_text(round(stop, 2), inch)
-    tip = number_text(round(stop + step * lead, 2), inch)
+    at = place_text(stop, inch)
+    tip = place_text(stop + step * lead, inch)
     if tool.kind == "die":
         if room is None or room >= lead:
             return ""
@@ -37,7 +37,7 @@ def tapped_text(feature: Feature, setup: Setup, profile: Profile, tool: Tool, in
         )
     if room is None:
         return f"Through: full thread to z {at}, its tip to z {tip}; oil, turn back to break chips"
-    bottom = number_text(round(stop + step * room, 2), inch)
+    bottom = place_text(stop + step * room, inch)
     if room >= lead:
         return (
             f"Blind: full thread to z {at}, its tip to z {tip} and no deeper than z {bottom}; the "

@@ -22,6 +22,8 @@ def _lines(route: Route) -> Iterator[str]:
         yield f"            {more}"
     if route.material is not None:
         yield f"  Material  {route.material}"
+    for word, text in route.general:
+        yield f"  {word:<9} {text}"
     if route.lathe is not None:
         yield f"  Lathe     {route.lathe}"
     if not route.setups:

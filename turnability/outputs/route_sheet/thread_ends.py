@@ -10,13 +10,15 @@ from turnability.features.model import Feature
 from turnability.part.model import Profile
 from turnability.setups.jaws import RAW_BAR, RAW_PIECE
 from turnability.setups.model import Setup
-from turnability.units import length_text, number_text
+from turnability.units import length_text, place_text
 
 START_PITCHES = 3.0
 """How far before the thread the tool starts, for lead screw and slides to take up their play
 (common practice, no source)."""
 _LEAST_ROOM_PITCHES = 0.5
 """Less is no room to start or to end in."""
+_LEAD_CHAMFER = 1.0
+"""No chamfer before a thread is longer than so many pitches."""
 _CHORD_MM = 0.01
 _CREST_SHARE = 0.1
 
@@ -69,6 +71,10 @@ def thread_ends(
     there = _radius(profile, inner, beyond)
     sign = -1.0 if inner else 1.0
     relieved = there is None or sign * (there - root_mm / 2.0) <= spare
+    if toward_chuck and blade_mm is not None:
+        relieved = True  # the blade's groove is as deep as the root
+    elif rooms[1] is None and min(stop, profile.length_mm - stop) <= _LEAD_CHAMFER * pitch_mm:
+        relieved = True  # nothing but a chamfer lies between it and the part's end
     return ThreadEnds(start, stop, step, toward_chuck, rooms[0], rooms[1], relieved)
 
 
@@ -82,14 +88,14 @@ def ends_text(
     run_in = START_PITCHES * pitch_mm
     feed = "toward the chuck" if ends.toward_chuck else "away from the chuck, as it is left-hand"
     if ends.start_room_mm is None or ends.start_room_mm >= run_in:
-        at = number_text(round(ends.start_mm - ends.step * run_in, 2), inch)
+        at = place_text(ends.start_mm - ends.step * run_in, inch)
         words.append(f"Start at z {at} and feed {feed}")
     elif ends.start_room_mm >= least:
         wall = ends.start_mm - ends.step * ends.start_room_mm
         at = _between(wall, ends.start_mm, inch)
         words.append(f"Start in the room at z {at} and feed {feed}")
     else:
-        at = number_text(round(ends.start_mm, 2), inch)
+        at = place_text(ends.start_mm, inch)
         words.append(
             f"No room to start before the shoulder at z {at}: ask for a relief there as deep as "
             "the root, or hold it by the other end"
@@ -101,7 +107,7 @@ def ends_text(
 def _stop_text(
     ends: ThreadEnds, least: float, seconds: float | None, limit_mm: float | None, inch: bool
 ) -> str:
-    at = number_text(round(ends.stop_mm, 2), inch)
+    at = place_text(ends.stop_mm, inch)
     room = ends.stop_room_mm
     if room is not None and room < least:
         stays = "" if limit_mm is None else f" (up to {length_text(limit_mm, inch)}, DIN 76-1)"
@@ -125,7 +131,7 @@ def _stop_text(
 
 def _between(one: float, other: float, inch: bool) -> str:
     low, high = sorted((one, other))
-    return f"{number_text(round(low, 2), inch)} to {number_text(round(high, 2), inch)}"
+    return f"{place_text(low, inch)} to {place_text(high, inch)}"
 
 
 def _nearest(one: float | None, other: float | None) -> float | None:

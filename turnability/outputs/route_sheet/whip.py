@@ -18,6 +18,10 @@ from turnability.units import length_text
 WHIP = (
     "Slender work can whip suddenly as speed rises{begins}: support it, begin slowly, keep clear."
 )
+BENDS = (
+    "Slender work can bend and leave the jaws suddenly: support it, begin slowly, keep clear (it "
+    "would whip by itself from about {rpm} rpm only)."
+)
 BAR = (
     "Bar behind the spindle can whip suddenly and hurts whoever stands near. At {fastest} rpm, the "
     "fastest here, no more than {out} of it may stick out without support; {long} begin to whip at "
@@ -34,10 +38,12 @@ def whip_text(setup: Setup) -> str:
     bending = setup.bending
     if bending is None or bending.critical_rpm is None:
         return WHIP.format(begins="")
-    only = "only " if bending.critical_rpm > _FAR_RPM else ""
-    begins = f"; as held here that begins {only}at about {rpm_text(bending.critical_rpm)} rpm"
-    alone = bending.critical_free_rpm
-    if alone is not None and setup.support != "none":
+    alone = bending.critical_free_rpm if setup.support != "none" else None
+    least = min(bending.critical_rpm, alone or bending.critical_rpm)
+    if least > _FAR_RPM:
+        return BENDS.format(rpm=rpm_text(least))
+    begins = f"; as held here that begins at about {rpm_text(bending.critical_rpm)} rpm"
+    if alone is not None:
         begins += f", and at {rpm_text(alone)} rpm while nothing carries its end"
     return WHIP.format(begins=begins)
 

@@ -1,0 +1,43 @@
+"""What the design states of the whole part, for the head of the sheet: pieces, edges, and more."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from turnability.units import length_text, mm_text, number_text
+
+if TYPE_CHECKING:
+    from turnability.report import Report
+
+
+def general_lines(report: Report) -> Iterator[tuple[str, str]]:
+    """A word and its text each; nothing of what the intent does not state."""
+    intent, inch = report.intent, report.inch
+    if intent is None:
+        return
+    if intent.quantity is not None:
+        yield "Pieces", str(intent.quantity)
+    unless = []
+    if intent.general_tolerance is not None:
+        unless.append(f"tolerances {intent.general_tolerance}")
+    if intent.ra_um is not None:
+        unless.append(f"Ra {mm_text(intent.ra_um)} µm")
+    if intent.edges_mm is not None:
+        low, high = intent.edges_mm
+        if high <= 0.0:
+            unless.append("edges left sharp, free of burrs")
+        else:
+            least = f"{number_text(low, inch)} to " if low < high else ""
+            unless.append(f"outside edges broken {least}{length_text(high, inch)}")
+    if unless:
+        yield "General", "; ".join(unless)
+    for one in intent.edges:
+        low, high = one.break_mm
+        size = "left sharp" if high <= 0.0 else f"broken {number_text(low, inch)} to "
+        size += "" if high <= 0.0 else length_text(high, inch)
+        yield "Edge", f"{one.place.text(inch)}: {size}"
+    for spared in intent.no_grip:
+        why = f": {spared.why}" if spared.why else ""
+        on = f" ({', '.join(spared.place.segments)})" if spared.place.segments else ""
+        yield "Spare", f"no jaws on {spared.place.text(inch)}{on}{why}"
