@@ -5,11 +5,12 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Literal
 
 from turnability.part.departures.cut import Cut, area, r_range, same, z_range
 from turnability.part.departures.rings import alike, evenly_spaced, turn_of
-from turnability.part.departures.vectors import Z, dot
-from turnability.part.departures.walls import Wall
+from turnability.part.departures.vectors import Z, dot, minus
+from turnability.part.departures.walls import Wall, wall_of
 from turnability.part.model import Parameter
 
 LEAST_COUNT = 6
@@ -21,30 +22,50 @@ _FLANK = 0.3
 
 @dataclass(frozen=True, eq=False)
 class Teeth:
-    """A ring of equal gaps: how many, at equal angles or not, all their walls, open outwards."""
+    """A ring of equal gaps: how many, at equal angles or not, all their walls, where they open."""
 
     count: int
     even: bool
     walls: tuple[Wall, ...]
-    outer: bool
+    surface: Literal["outer", "inner", "end"]
 
     def sizes(self) -> dict[str, Parameter]:
-        """Their sizes by the report's keys."""
+        """Their sizes by the report's keys; those of an end are as deep as they are long."""
         r, z = r_range(self.walls), z_range(self.walls)
-        return {
+        long = "depth_mm" if self.surface == "end" else "length_mm"
+        found: dict[str, Parameter] = {
             "count": self.count,
             "outside_diameter_mm": 2.0 * r[1],
             "inside_diameter_mm": 2.0 * r[0],
-            "length_mm": z[1] - z[0],
+            long: z[1] - z[0],
             "even": self.even,
-            "surface": "outer" if self.outer else "inner",
+            "surface": self.surface,
         }
+        return found
+
+    @property
+    def outer(self) -> bool:
+        """Whether the gaps open outwards."""
+        return self.surface == "outer"
 
     @property
     def depth_mm(self) -> float:
-        """Radial depth of the gaps."""
-        low, high = r_range(self.walls)
+        """Depth of the gaps, into an end along the axis, else along the radius."""
+        low, high = z_range(self.walls) if self.surface == "end" else r_range(self.walls)
         return high - low
+
+    @property
+    def profile_deg(self) -> float | None:
+        """Angle between the two planes that each gap consists of; None where it is no such V."""
+        sides = [wall_of(f) for wall in self.walls if not wall.coaxial for f in wall.faces]
+        if any(wall.kind != "plane" for wall in sides) or len(sides) != 2 * self.count:
+            return None
+        first, *others = sides
+        across = [w for w in others if dot(minus(w.middle, first.middle), first.normal) > 0.0]
+        other = min(across, key=lambda w: math.dist(w.middle, first.middle), default=None)
+        if other is None:
+            return None
+        return 180.0 - math.degrees(math.acos(max(-1.0, min(1.0, dot(first.normal, other.normal)))))
 
     @property
     def pitch_mm(self) -> float:
@@ -65,12 +86,13 @@ def teeth(cuts: Sequence[Cut]) -> list[Teeth]:
         if len(lot) >= LEAST_COUNT and _equal_areas(lot):
             walls = tuple(wall for cut in lot for wall in cut.walls)
             even = evenly_spaced((turn_of(cut.walls) or 0.0 for cut in lot), _EVEN_RAD)
-            found.append(Teeth(len(lot), even, walls, _looks_out(walls, lot[0])))
+            found.append(Teeth(len(lot), even, walls, _opens(walls, lot[0])))
     for cut in cuts:
         if len(cut.walls) >= LEAST_COUNT:
-            count = _count_in(cut.walls)
+            # opposite flanks of face teeth lie in one plane and count as one wall
+            count = _count_in(cut.walls) or _count_in(_single(cut.walls))
             if count >= LEAST_COUNT:
-                found.append(Teeth(count, True, cut.walls, _looks_out(cut.walls, cut)))
+                found.append(Teeth(count, True, cut.walls, _opens(cut.walls, cut)))
     return found
 
 
@@ -141,6 +163,24 @@ def _count(lot: Sequence[Wall]) -> int:
         if max(abs(m) for m in moved) <= _EVEN_RAD:
             return count
     return 0
+
+
+def _single(walls: Sequence[Wall]) -> list[Wall]:
+    """Each face as a wall of its own, where some walls have several."""
+    if all(len(wall.faces) == 1 for wall in walls):
+        return []
+    return [wall_of(face) for wall in walls for face in wall.faces]
+
+
+def _opens(walls: Sequence[Wall], cut: Cut) -> Literal["outer", "inner", "end"]:
+    """Where the gaps open: their walls look that way more than any other."""
+    out, _, along = (
+        math.fsum(wall.area_mm2 * part for wall, part in zip(walls, parts, strict=True))
+        for parts in zip(*(_round(wall) for wall in walls), strict=True)
+    )
+    if abs(along) > abs(out):
+        return "end"
+    return "outer" if _looks_out(walls, cut) else "inner"
 
 
 def _looks_out(walls: Sequence[Wall], cut: Cut) -> bool:
