@@ -79,9 +79,19 @@ def test_a_groove_as_deep_as_its_blade_sinks_has_nothing_to_spare(radius_mm, tol
 
 def test_no_tool_is_sent_after_another_to_where_its_holder_meets_the_collar():
     """By hand: held at its high end, for the taper lies open then. Seen from the free end the
-    corner at z 80 lies behind ⌀25, 4.5 mm deep, where the ring groove's blade sinks 2 mm; that at
+    corner at z 80 lies behind ⌀25, 3.5 mm deep, where the ring groove's blade sinks 2 mm; that at
     z 70 lies open."""
-    ring = [(0, 0), (110, 0), (110, 8), (80, 8), (80, 12.5), (70, 12.5), (70, 9), (64, 9), (0, 7)]
+    ring = [
+        (0, 0),
+        (110, 0),
+        (110, 9),
+        (80, 9),
+        (80, 12.5),
+        (70, 12.5),
+        (70, 9.5),
+        (64, 9.5),
+        (0, 8),
+    ]
     found = [f for f in made(ring).findings if f.rule == "sharp-inside-corner"]
     told = {f.where.z_mm[0]: f.message for f in found}
     assert "As planned, rough left leaves 0.33 mm there." in told[80.0]
@@ -138,7 +148,7 @@ def test_a_follow_rest_stands_on_the_sheet_where_the_shaft_bends_without_it(leng
     machines = tuple(replace(m, follow_rest=rest) for m in STARTER.machines)
     shop = replace(STARTER, machines=machines)
     report = made([(0, 0), (length_mm, 0), (length_mm, 6), (0, 6)], shop=shop)
-    (sheet,) = route_of(report, shop).setups
+    sheet, _ = route_of(report, shop).setups
     assert sheet.setup.support == "tailstock"
     assert ("follow rest behind the tool along S3" in sheet.hold) is told
     # the rule and the summary say the same of it

@@ -27,6 +27,8 @@ from turnability.rules.drawn import drawn_part
 from turnability.shop.load import starter_shop
 from turnability.shop.material import with_material
 
+STUB = [(0, 0), (90, 0), (90, 7.5), (75, 7.5), (75, 10), (15, 10), (15, 7.5), (0, 7.5)]
+"""Short enough to be parted off: 4.8 diameters."""
 SHAFT = [(0, 0), (200, 0), (200, 7.5), (175, 7.5), (175, 10), (25, 10), (25, 7.5), (0, 7.5)]
 BOTH = [(0, 14), (15, 14), (15, 10), (45, 10), (45, 14), (60, 14), (60, 22), (0, 22)]
 
@@ -142,7 +144,7 @@ def test_a_length_to_a_parted_face_is_measured_once_it_is_parted():
 
 
 def test_cautions_stand_where_the_work_can_hurt():
-    report, shop = made(SHAFT)
+    report, shop = made(STUB)
     (sheet,) = route_of(report, shop).setups
     assert CATCH in sheet.cautions
     assert any(line.startswith("Slender work can bend and leave") for line in sheet.cautions)
@@ -222,8 +224,22 @@ def test_work_that_nothing_parts_off_is_sawn_off_its_bar():
     assert first.then in page(route_of(report, shop), report, shop)
 
 
-def test_what_a_blade_parts_off_is_not_sawn():
+def test_a_long_shaft_is_sawn_off_at_rest_and_faced_the_other_way_round():
+    """200 mm of mean ⌀18.75 are 10.7 diameters, where 6 are the most that is parted off."""
     report, shop = made(SHAFT)
+    first, second = route_of(report, shop).setups
+    assert "part off" not in [step.kind for step in first.steps]
+    assert CATCH not in first.cautions
+    assert first.then == (
+        "saw off behind z 0, leaving 1 mm to face in setup 2, with the spindle stopped and the "
+        "free end held up: 10.7 diameters would hang free if it were parted off, where no centre "
+        "may stand"
+    )
+    assert [step.kind for step in second.steps] == ["face"]
+
+
+def test_what_a_blade_parts_off_is_not_sawn():
+    report, shop = made(STUB)
     for sheet in route_of(report, shop).setups:
         assert "saw" not in (sheet.then or "")
         assert "part off" in [step.kind for step in sheet.steps]

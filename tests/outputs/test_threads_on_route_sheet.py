@@ -110,8 +110,8 @@ def test_a_thread_is_cut_when_its_relief_is_and_before_parting_off() -> None:
 
 
 def test_a_thread_on_a_centre_is_cut_while_it_stands() -> None:
-    """By hand: 120 of ⌀12 on the centre; threaded before that is taken away to part it off."""
-    rod = [(0, 0), (120, 0), (120, 5), (90, 5), (90, 4), (86, 4), (86, 6), (0, 6)]
+    """By hand: 60 of ⌀12 on the centre; threaded before that is taken away to part it off."""
+    rod = [(0, 0), (60, 0), (60, 5), (30, 5), (30, 4), (26, 4), (26, 6), (0, 6)]
     report = threaded(rod, ("M10", 10.0, None))
     (sheet,) = route_of(report, starter_shop()).setups
     assert sheet.setup.support == "tailstock"

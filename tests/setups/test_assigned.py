@@ -99,8 +99,8 @@ def test_a_groove_is_the_work_of_one_blade():
 def test_a_pointed_corner_is_left_no_run_that_a_sturdy_one_takes():
     """By hand: the pointed corner turns only what lies behind the collar; before it the one that
     roughs finishes as well."""
-    shaft = [(0, 0), (120, 0), (120, 7.5), (90, 7.5), (90, 10), (40, 10), (40, 12.5), (25, 12.5),
-             (25, 8), (0, 8)]  # fmt: skip
+    shaft = [(0, 0), (120, 0), (120, 8.7), (90, 8.7), (90, 11.5), (40, 11.5), (40, 14),
+             (25, 14), (25, 9.2), (0, 9.2)]  # fmt: skip
     (only,) = done(shaft)
     turned = {tool: names for kind, tool, names in only if kind == "turn"}
     assert turned["copy 35 right"] == ("S3", "S5")

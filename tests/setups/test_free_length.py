@@ -119,7 +119,29 @@ def test_the_route_sheet_of_a_long_pin_draws_it_in_and_warns_of_what_is_done_dra
     assert face.kind == "face"
     assert face.first.startswith("Let no more than 4 diameters stand out")
     assert "free length" not in face.finish
-    off = len(sheet.steps)
-    assert sheet.steps[-1].kind == "part off"
-    assert "held down by the free length" in sheet.steps[-1].finish
-    assert any(f"stand free without support (step {off})" in c for c in sheet.cautions)
+    assert sheet.then is not None
+    assert sheet.then.startswith("saw off behind z 0, leaving 1 mm to face in setup 2, with the ")
+    assert not any("stand free without support" in c for c in sheet.cautions)
+
+
+def test_work_that_hangs_free_is_parted_off_slowly_up_to_six_diameters() -> None:
+    """6 diameters is common practice, from memory; up to 4 no more is said of it."""
+    shop = with_material(starter_shop(), "C45", None)
+    for length, parted in ((47.0, True), (49.0, False)):  # ⌀8: 5.9 and 6.1
+        report = walk(drawn_part([(0, 0), (length, 0), (length, 4), (0, 4)]), shop)
+        sheet, *more = route_of(report, shop).setups
+        assert ("part off" in [step.kind for step in sheet.steps]) == parted
+        assert bool(more) != parted
+        if parted:
+            off = len(sheet.steps)
+            assert "held down by the free length" in sheet.steps[-1].finish
+            assert any(f"stand free without support (step {off})" in c for c in sheet.cautions)
+
+
+def test_what_is_turned_round_anyway_is_sawn_off_from_four_diameters() -> None:
+    """Counterbored in both ends it is chucked twice: nothing is saved by parting it off."""
+    for length, parted in ((78.0, True), (82.0, False)):  # ⌀20: 3.9 and 4.1
+        tube = [(0, 7), (10, 7), (10, 5), (length - 10, 5), (length - 10, 7), (length, 7)]
+        report = walk(drawn_part([*tube, (length, 10), (0, 10)]), starter_shop())
+        first, _ = report.setups
+        assert (first.operations[-1].kind == "part off") == parted

@@ -64,7 +64,7 @@ def test_a_close_seat_behind_a_collar_is_finished_by_the_left_hand_alone(intent,
     of the seat; the left hand comes in over the neck, 3 lower, and gets at all of it. Common
     practice: no line on a fit, so the right hand only roughs."""
     report, route = made(SEATS, intent)
-    (setup,) = report.setups
+    setup, *_ = report.setups
     behind, before = (40.0, 90.0) if setup.toward_chuck == "low" else (90.0, 40.0)
     seat, easy = id_at(report, behind, 10.0), id_at(report, before, 10.0)
     hands = {t.name: t.hand for t in STARTER.tools}
@@ -118,7 +118,7 @@ def test_what_a_second_tool_takes_of_a_close_surface_in_passing_is_told():
     shop = replace(STARTER, tools=tuple(t for t in STARTER.tools if t.name in names))
     pin = [(0, 0), (244, 0), (244, 4), (124, 4), (124, 6), (120, 6), (120, 4), (0, 4)]
     report, sheet = made(pin, size(8.0, 0.015), shop)
-    (setup,) = report.setups
+    setup, *_ = report.setups
     z = 60.0 if setup.toward_chuck == "low" else 184.0
     assert who(report, id_at(report, z, 4.0)) == ["copy 55 right", "rough left"]
     assert len([line for line in sheet.setups[0].measure if "a line stays" in line]) == 1

@@ -67,13 +67,15 @@ def related(*pairs, run_out=None):
 
 PARTS = {
     # 15 x 25 journals at both ends of a 20 x 200 shaft, true within 0.02: all from bar in one
-    # chucking on the centre, the low journal by the left-hand tool, then parted off
+    # chucking on the centre, the low journal by the left-hand tool; sawn off, as 10.7 diameters
+    # would hang free of a parting blade, turned round, drawn in by the ⌀20 and faced
     "a long journal shaft": ByHand(
         [(0, 0), (200, 0), (200, 7.5), (175, 7.5), (175, 10), (25, 10), (25, 7.5), (0, 7.5)],
-        1,
-        support=("tailstock",),
+        2,
+        grips=("raw bar", "collets ER32"),
+        support=("tailstock", "none"),
         together=(("S3", "S7"),),
-        last="part off",
+        last="face",
         intent=related((15.0, (176.0, 199.0)), (15.0, (1.0, 24.0)), run_out=0.02),
     ),
     # nothing to grip: turned from bar and parted off
@@ -128,32 +130,38 @@ PARTS = {
         last="face",
         diameters=(130.0, 120.0),
     ),
-    # slender with a plane end: centre, withdrawn before parting
+    # slender with a plane end: turned on the centre, sawn off as 7.5 diameters would hang free,
+    # turned round and drawn in, faced
     "a slender pin": ByHand(
-        [(0, 0), (90, 0), (90, 6), (0, 6)], 1, support=("tailstock",), last="part off"
+        [(0, 0), (90, 0), (90, 6), (0, 6)],
+        2,
+        grips=("raw bar", "collets ER32"),
+        support=("tailstock", "none"),
+        last="face",
     ),
     # the same where no centre hole may stay
     "a slender pin without centre holes": ByHand(
         [(0, 0), (90, 0), (90, 6), (0, 6)],
-        1,
-        support=("none",),
+        2,
+        grips=("raw bar", "collets ER32"),
+        support=("none", "none"),
         intent=Intent(centre_holes=()),
     ),
     # slender and bored at its free end: faced and centre-drilled, turned on the centre, then that
     # is taken away and the end drilled and bored, with a steady on what was turned
     "a long spindle bored at its end": ByHand(
         [(0, 0), (190, 0), (190, 8), (220, 8), (220, 12), (120, 12), (120, 15), (0, 15)],
-        1,
-        toward=("low",),
-        support=("tailstock",),
+        2,
+        grips=("raw bar", "three-jaw 160"),
+        toward=("low", "high"),
+        support=("tailstock", "none"),
         steps=(
             ("face", "none"),
             ("turn", "tailstock"),
             ("drill", "steady"),
             ("bore", "steady"),
-            ("part off", "none"),
         ),
-        last="part off",
+        last="face",
     ),
     # closed at the low end, parted off there
     "a cap with a blind bore": ByHand(
@@ -320,7 +328,7 @@ def test_journals_on_either_side_of_a_collar_are_turned_end_for_end_between_cent
     assert "something soft under it" in made.setups[3].datum.why
     assert not any("jaws" in left.causes for left in made.setups[-1].left)
     # without centres in the shop it is what one chucking makes, true but for the depth
-    (alone,) = plan(SHAFT, intent=JOURNALS).setups
+    alone, *_ = plan(SHAFT, intent=JOURNALS).setups
     assert alone.support == "tailstock"
 
 
@@ -488,7 +496,7 @@ def test_the_plan_is_made_for_a_lathe_that_lets_the_part_into_its_spindle():
 def test_a_steady_carries_what_takes_no_centre():
     """By hand: without a tailstock the seat for the steady is turned first, light, by the chuck
     alone; the rest is turned, and the end drilled and bored, with the steady on it."""
-    (only,) = plan(SPINDLE, replace(STARTER, machines=machines(tailstock=False))).setups
+    only, _ = plan(SPINDLE, replace(STARTER, machines=machines(tailstock=False))).setups
     assert only.support == "steady"
     # the ⌀24 that carries it ends at the free end
     assert only.steady_z_mm == (210.0, 220.0)
@@ -511,7 +519,7 @@ def test_the_bulk_is_roughed_before_a_steady_is_set():
 
 
 def test_without_a_steady_the_end_is_bored_from_the_chuck_alone():
-    (only,) = plan(SPINDLE, replace(STARTER, machines=machines(steady=False))).setups
+    only, _ = plan(SPINDLE, replace(STARTER, machines=machines(steady=False))).setups
     assert only.support == "tailstock"
     assert only.steady_z_mm is None
     assert {o.support for o in only.operations if o.kind in ("drill", "bore")} == {"none"}

@@ -109,7 +109,7 @@ def test_a_long_neck_at_the_chuck_is_turned_and_not_plunged_all_along():
 
     def outside(neck_mm):
         end = neck_mm + 25.0  # the collar is the heavy end
-        spindle = [(0, 0), (end + 40, 0), (end + 40, 6), (end, 6), (end, 12), (neck_mm, 12)]
+        spindle = [(0, 0), (end + 20, 0), (end + 20, 6), (end, 6), (end, 12), (neck_mm, 12)]
         report = walk(drawn_part([*spindle, (neck_mm, 6), (0, 6)]), STARTER)
         (setup,) = report.setups
         neck = next(s.id for s in report.part.profile.segments if s.curve.end == (0.0, 6.0))

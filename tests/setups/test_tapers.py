@@ -138,7 +138,10 @@ def test_the_sheet_tells_it_where_a_manual_lathe_turns_it_alone() -> None:
     assert "1.2545 mm in 50 mm of travel" in line or "1.254 mm in 50 mm of travel" in line
     driven = replace(shop, machines=shop.machines[1:])
     assert "  Taper" not in route_text(walk(drawn_part(MORSE_3), driven), driven)
-    long = route_text(walk(drawn_part(LONG), shop), shop)
+    # sawn off and turned round it is drawn in to be faced, which asks for a spindle of 40
+    bench = replace(shop.machines[0], spindle_bore_mm=40.0, bar_capacity_mm=38.0)
+    wide = replace(shop, machines=(bench,))
+    long = route_text(walk(drawn_part(LONG), wide), wide)
     assert "the tailstock set over by 3.6 mm toward you" in long
 
 

@@ -128,7 +128,7 @@ def _shared_out(
     if drill is not None:
         given.setdefault(drill.tool.name, set())
         works[drill.tool.name] = drill
-    more, postponed = rests(profile, given, works, shares, later, begun)
+    more, postponed = rests(profile, given, works, shares, later, begun, wishes.close)
     for work, takes in more:
         given.setdefault(work.tool.name, set()).update(takes)
         works[work.tool.name] = work

@@ -1,7 +1,13 @@
-"""The blade that parts the work off its bar."""
+"""The blade that parts the work off its bar.
+
+Nothing may carry the free end meanwhile: a centre presses the cut shut on the blade and throws the
+work. So what hangs far out of the chuck is not parted off: it is sawn off at rest, drawn in or
+turned round, and faced in a chucking after.
+"""
 
 from __future__ import annotations
 
+from turnability.cited import Cited
 from turnability.half_plane.regions import Region, box
 from turnability.part.model import Profile
 from turnability.reach.removal import Removal, Work
@@ -9,6 +15,7 @@ from turnability.setups.cuts import thick
 from turnability.setups.jaws import Held
 from turnability.setups.operations import at_end
 from turnability.setups.roughing import is_blade
+from turnability.setups.slender import PARTED_FREE_LIMIT, slenderness
 from turnability.shop.model import Tool
 
 _SKIN_MM = 0.01
@@ -17,7 +24,12 @@ _LEAST_CUT_MM = 0.5
 
 
 def parting_blade(profile: Profile, parting_mm: float, held: Held, removal: Removal) -> Tool | None:
-    """A blade, a parting one if there is one, that sweeps the plane behind the part."""
+    """A blade, a parting one if there is one, that sweeps the plane behind the part.
+
+    None where too many diameters of the part would hang free of the chuck.
+    """
+    if hangs_free(profile, held):
+        return None
     end = 0.0 if held.toward == "low" else profile.length_mm
     names = at_end(profile, held.toward)
     radii = [
@@ -45,6 +57,11 @@ def parting_blade(profile: Profile, parting_mm: float, held: Held, removal: Remo
         return "part" not in tool.kind, not is_blade(tool), _width(tool), tool.name
 
     return next((w.tool for w in sorted(narrow, key=wish) if _parts(w, strip)), None)
+
+
+def hangs_free(profile: Profile, held: Held, most: Cited = PARTED_FREE_LIMIT) -> bool:
+    """Whether more than so many of its mean diameters hang free of the chuck."""
+    return slenderness(profile, held.toward, held.grip.z_mm) > most.value
 
 
 def _parts(work: Work, strip: Region) -> bool:

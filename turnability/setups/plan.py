@@ -45,20 +45,21 @@ from turnability.setups.operations import at_end, end_face, operations_of
 from turnability.setups.own_end import from_own_end, with_partly_cut
 from turnability.setups.plunges import plunges_of
 from turnability.setups.relations import groups_of, to_bore_of, with_drilled
-from turnability.setups.search import own_firsts, pieces, seconds, thirds
+from turnability.setups.search import own_firsts, pieces
 from turnability.setups.set_over import set_overs_of
 from turnability.setups.slender import CHUCK_ONLY_LIMIT, slenderness
 from turnability.setups.support import Supported, support_of
 from turnability.setups.trial import (
     EQUAL,
+    OF_GRIP,
     SKIN_MM,
     Job,
     Trial,
     first_trial,
     hopeless_segments,
-    spared_trial,
     why_lost,
 )
+from turnability.setups.tried import tried_ways
 from turnability.setups.wishes import wishes_of
 from turnability.shop.model import Cause, Machine, Shop
 from turnability.stock.allowance import COMMON_POLICY
@@ -135,11 +136,11 @@ def plan_of(
     own = own_firsts(job, lands) if job.own else []
     if own and slenderness(profile, "low", (-grip, 0.0)) > CHUCK_ONLY_LIMIT.value:
         firsts = own  # nobody lets all of it stand out to part it off
-    tried = _tried(job, firsts, lands)
+    tried = tried_ways(job, firsts, lands)
     if job.sawn:
         tried += pieces(job, min(tried, key=lambda trial: trial.rank), lands, raw[0], size)
     cost = _costs(tried, lands, stock)
-    tried.sort(key=lambda trial: (*trial.rank, *cost.get(trial, _NONE), not _heavy_first(trial)))
+    tried.sort(key=lambda trial: _order(trial, cost))
     best = tried[0]
     setups = _written(best, lands, job.lathe)
     cnc = bool(reach.cnc_only_segments)
@@ -158,42 +159,11 @@ def plan_of(
     )
 
 
-def _tried(job: Job, firsts: Sequence[Trial], lands: Sequence[Land]) -> list[Trial]:
-    """All ways that were looked at; no more than it takes to find one that leaves nothing."""
-    tried = list(firsts)
-    does = [first for first in firsts if first.does]
-    if does:
-        if any(first.sinks == 0 for first in does):
-            return tried
-        # what would be sunk into is left to another chucking, where that turns it
-        sparing = [spared_trial(job, first) if first.sinks else first for first in firsts]
-        pairs = list(seconds(job, sparing, lands))
-        more = [trial for trial in pairs if trial.does]
-        if not more and job.groups:
-            more = [trial for trial in thirds(job, pairs, lands) if trial.does]
-        return tried + more
-    pairs = [trial for trial in seconds(job, firsts, lands) if _is_of_use(trial, firsts)]
-    tried += pairs
-    whole = [trial for trial in tried if trial.does]
-    if not whole and pairs:
-        tried += thirds(job, pairs, lands)
-    if whole and all(trial.sinks for trial in whole):
-        sparing = [spared_trial(job, first) for first in firsts if first.plunges(0)]
-        tried += [trial for trial in seconds(job, sparing, lands) if trial.does]
-    return tried
-
-
-def _is_of_use(trial: Trial, firsts: Sequence[Trial]) -> bool:
-    """Whether the second chucking finishes a surface, or an end that is sawn."""
-    first = next(f for f in firsts if f.chuckings[0] is trial.chuckings[0])
-    if first.sawn:
-        return True
-    if trial.job.groups and not all(one.holds for one in first.related()):
-        return True
-    if trial.wanders < first.wanders:
-        return True
-    before = sum(piece.area for piece in first.stays)
-    return sum(piece.area for piece in trial.stays) < before - 1e-6
+def _order(trial: Trial, cost: Mapping[Trial, _Cost]) -> tuple[float, ...]:
+    """Less is better; a line that matters sets it back before how stout the last grip is."""
+    *lines, minutes = cost.get(trial, _NONE)
+    grip = trial.rank[-OF_GRIP:]
+    return (*trial.rank[:-OF_GRIP], *lines, *grip, minutes, not _heavy_first(trial))
 
 
 def _runner_up(
@@ -206,11 +176,12 @@ def _runner_up(
     if rival is None:
         return None
     near = (why := why_lost(rival, best)) == EQUAL
+    alike = rival.rank[:-OF_GRIP] == best.rank[:-OF_GRIP]
     ours, theirs = cost.get(best, _NONE), cost.get(rival, _NONE)
     more = theirs[-1] - ours[-1]
-    if near and theirs[0] > ours[0]:
+    if alike and theirs[0] > ours[0]:
         near, why = False, "a blade would have to copy a slope or curve that a corner feeds along"
-    elif near and theirs[:-1] > ours[:-1]:
+    elif alike and theirs[:-1] > ours[:-1]:
         what = "a taper" if theirs[1] > ours[1] else "a close surface"
         near, why = False, f"two tools share {what}, which leaves a line"
     elif near and more >= _A_TRIFLE_MIN:
@@ -228,8 +199,8 @@ def _costs(
     None where one is alone. A line stands where two tools meet on a surface in one chucking; on an
     outside of which nothing close is stated nobody puts up another tool for it.
     """
-    best = min(trial.rank for trial in tried)
-    equal = [trial for trial in tried if trial.rank == best]
+    best = min(trial.rank for trial in tried)[:-OF_GRIP]
+    equal = [trial for trial in tried if trial.rank[:-OF_GRIP] == best]
     if len(equal) < 2:
         return {}
     return {trial: _cost(trial, lands, stock) for trial in equal}

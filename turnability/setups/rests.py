@@ -31,17 +31,22 @@ def rests(
     shares: Shares,
     later: Sequence[Removal] = (),
     begun: Collection[str] = (),
+    close: Collection[str] = (),
 ) -> tuple[list[tuple[Work, set[str]]], frozenset[str]]:
     """Tools with the surfaces of which they cut what those leave that take them, best first.
 
     Tools that are given something anyway come before others, sturdy ones before blades. And those
     surfaces of which the same tool cuts the rest in a chucking `later`: a bore from its other end.
-    Those `begun` in one before are at their rest.
+    Those `begun` in one before are at their rest. An outside is not left to it where a tool that
+    has work here gets at the rest, or any where it is `close`: that would leave a line.
     """
     missing = _missing(profile, given, works, shares)
     from_inside = {s for n, takes in given.items() if _from_inside(works[n]) for s in takes}
     missing &= np.array([s not in begun for s in shares.samples.ids])[:, None]
-    postponed = _postponed(missing, given, shares, later)
+    own = [work for name, work in works.items() if given.get(name)]
+    outer = {s.id for s in profile.segments if s.surface == "outer"}
+    kept = {s: shares.removal.works if s in close else own for s in outer} if later else {}
+    postponed = _postponed(missing, given, shares, later, kept)
     missing &= np.array([s not in postponed for s in shares.samples.ids])[:, None]
     return list(_taken(missing, given, shares, from_inside)), postponed
 
@@ -51,17 +56,25 @@ def _postponed(
     given: Mapping[str, set[str]],
     shares: Shares,
     later: Sequence[Removal],
+    kept: Mapping[str, Sequence[Work]],
 ) -> frozenset[str]:
+    """`kept` are the tools of this chucking that spare a surface the other one."""
     samples, found = shares.samples, set()
     for removal in later:
         for work in removal.works:
             mine = given.get(work.tool.name, set())
             for s, row in zip(samples.ids, missing, strict=True):
                 if s in mine and row.any() and s not in found:
-                    swept = samples.within(work.swept)[samples.ids.index(s)]
-                    if not (row & ~swept).any():
+                    n = samples.ids.index(s)
+                    if _gets_at(work, row, shares, n) and not any(
+                        _gets_at(here, row, shares, n) for here in kept.get(s, ())
+                    ):
                         found.add(s)
     return frozenset(found)
+
+
+def _gets_at(work: Work, row: Places, shares: Shares, n: int) -> bool:
+    return not (row & ~shares.samples.within(work.swept)[n]).any()
 
 
 def _from_inside(work: Work) -> bool:

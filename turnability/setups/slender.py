@@ -23,6 +23,15 @@ TAILSTOCK_LIMIT = Cited(12.0, "-", "common practice", _PLACE, verified=False)
 FOLLOW_REST_LIMIT = Cited(40.0, "-", "common practice", _PLACE, verified=False)
 """With a centre and a follow rest."""
 
+PARTED_FREE_LIMIT = Cited(
+    6.0,
+    "-",
+    "common practice",
+    "diameters that may hang free of the chuck while work is parted off slowly, no centre in: "
+    "beyond it sags, pinches the blade and whips as the neck thins, from memory",
+    verified=False,
+)
+
 _CHORD_MM = 0.05
 _STEPS = 400
 

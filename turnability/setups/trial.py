@@ -23,10 +23,11 @@ from turnability.setups.cuts import (
 from turnability.setups.jaws import RAW_PIECE, Held
 from turnability.setups.model import Operation, Rechucked
 from turnability.setups.operations import end_face
-from turnability.setups.parting import parting_blade
+from turnability.setups.parting import hangs_free, parting_blade
 from turnability.setups.plunges import DEEP, Plunges, rings_of
 from turnability.setups.relations import Group, rechucked, shared_out
 from turnability.setups.shares import Shares
+from turnability.setups.slender import CHUCK_ONLY_LIMIT
 from turnability.setups.weak_grips import held_barely, held_short, on_thin_wall
 from turnability.setups.wishes import Wishes
 from turnability.shop.model import Machine, Shop, Tool
@@ -378,6 +379,8 @@ WHY_LOST = (
     "it is held on a smaller diameter",
     "it is held on a shorter length",
 )
+OF_GRIP = 2
+"""So many places at the end of a rank tell but how stout the last grip is."""
 EQUAL = "nothing sets it back: it is as good"
 
 
@@ -407,12 +410,13 @@ def spared_trial(job: Job, first: Trial) -> Trial:
 
 
 def next_trial(job: Job, before: Trial, held: Held) -> Trial:
-    """One chucking more."""
+    """One chucking more, which faces what is sawn as well: what hangs far out is not parted off."""
+    hangs = hangs_free(job.profile, before.chuckings[0][0], CHUCK_ONLY_LIMIT)
     removal = job.removed(held, before.chuckings[-1][1].standing.gone)
     return Trial(
         job,
         (*before.chuckings, (held, removal)),
-        before.parting,
+        None if hangs else before.parting,
         (*before.after, job.stays(removal)),
     )
 

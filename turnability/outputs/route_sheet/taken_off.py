@@ -8,6 +8,7 @@ from turnability.rules import parting_pip
 from turnability.setups.jaws import RAW_BAR
 from turnability.setups.model import Setup
 from turnability.setups.operations import at_end
+from turnability.setups.slender import CHUCK_ONLY_LIMIT, slenderness
 from turnability.shop.model import Shop
 from turnability.stock.allowance import COMMON_POLICY
 from turnability.units import length_text, number_text
@@ -28,9 +29,17 @@ def taken_off(report: Report, shop: Shop, setup: Setup) -> str | None:
         return None
     z = number_text(0.0 if setup.toward_chuck == "low" else profile.length_mm, report.inch)
     leave = leave_text(report, shop, setup)
+    free = slenderness(profile, setup.toward_chuck, setup.grip.z_mm)
+    why = ""
+    if free > CHUCK_ONLY_LIMIT.value:
+        why = (
+            ", with the spindle stopped and the free end held up: "
+            f"{number_text(round(free, 1), False)} diameters would hang free if it were parted "
+            "off, where no centre may stand"
+        )
     if not leave:
-        return f"saw off at z {z}; that face stays as sawn"
-    return f"saw off behind z {z}, {leave}"
+        return f"saw off at z {z}; that face stays as sawn{why}"
+    return f"saw off behind z {z}, {leave}{why}"
 
 
 def _parted_text(report: Report, setup: Setup) -> str | None:

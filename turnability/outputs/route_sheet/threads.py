@@ -271,9 +271,15 @@ def _runs_out(feature: Feature, setup: Setup, profile: Profile, root: float, inc
 
     `root` is the diameter to which its point goes, infinite where none does.
     """
-    off: Sequence[Operation] = [o for o in setup.operations if o.kind == "part off"]
+    blades: Sequence[Operation] = [o for o in setup.operations if o.kind in ("part off", "groove")]
     pitch, major = (feature.parameters.get(key) for key in ("pitch_mm", "major_mm"))
-    if not off or feature.surface == "inner" or not isinstance(pitch, int | float):
+    from turnability.setups.jaws import RAW_BAR
+
+    if (
+        setup.grip.kind != RAW_BAR
+        or feature.surface == "inner"
+        or not isinstance(pitch, int | float)
+    ):
         return ""
     room = feature.z_mm[0]
     if setup.toward_chuck == "high":
@@ -281,10 +287,9 @@ def _runs_out(feature: Feature, setup: Setup, profile: Profile, root: float, inc
     if room >= RUN_OUT_PITCHES * pitch or not isinstance(major, int | float):
         return ""
     core = math.floor(10.0 * min(major - _CORE * pitch, root)) / 10.0
-    return (
-        f"Sink {off[-1].tool} to ⌀{length_text(core, inch)} behind the end first: the thread runs "
-        "out there"
-    )
+    blade = blades[-1].tool if blades else "a blade"
+    where = f"to ⌀{length_text(core, inch)} behind the end first"
+    return f"Sink {blade} {where}: the thread runs out there"
 
 
 def _setup_of(feature: Feature, report: Report) -> Setup | None:
