@@ -81,7 +81,8 @@ def test_a_ball_at_the_chuck_is_parted_off_and_not_sawn():
     assert setup.operations[-1].kind == "part off"
     assert all(left.segments for left in setup.left)
     (sheet,) = route_of(report, STARTER).setups
-    assert sheet.then is None
+    assert sheet.then is not None
+    assert sheet.then.startswith("the face at z 0 stays as the blade leaves it")
     assert sheet.steps[-1].where == "at z 0"
 
 
