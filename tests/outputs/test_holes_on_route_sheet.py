@@ -97,6 +97,20 @@ def test_a_tapped_hole_is_countersunk_at_either_end_by_no_larger_drill() -> None
     )
 
 
+def test_a_bored_tapped_hole_goes_on_into_the_bar_as_far_as_the_tap() -> None:
+    """M20 bored to 17.3: lead 4 * 2.5 = 10, a pitch more: to -12.5, and the drill too."""
+    shop = with_material(starter_shop(), "C45", None)
+    part = drawn_part([(0, 8.65), (0, 17), (18, 17), (18, 8.65)])
+    meant = Intent(threads=(StatedThread(Named(diameter_mm=(17.3, 17.3)), "M20"),))
+    (only,) = route_of(walk(part, shop, intent=settled(meant, part)), shop).setups
+    drill, tap = (next(s for s in only.steps if s.kind == kind) for kind in ("drill", "thread"))
+    assert ", full diameter to z -12.5, its point to z -17.31 (in the bar)" in drill.where
+    assert tap.first == (
+        "Through: full thread to z 0, its tip to z -10 in the bar, where the hole goes on as wide "
+        "to z -12.5; oil, turn back to break chips"
+    )
+
+
 def test_a_bore_that_bars_enter_has_its_mouth_bored() -> None:
     """⌀20: the bar of 12 that may bore it cuts its chamfer too."""
     kinds = {

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from typing import Any
 
@@ -84,6 +85,21 @@ def test_bar_that_is_fed_through_the_spindle_is_told_with_its_whip() -> None:
     assert "1000 mm begin to whip at about 860 rpm" in caution
 
 
+def test_an_inch_shop_is_told_of_bar_in_inches() -> None:
+    """40 in are 1016 mm: 868 / 1.016² = 841 a minute (see above)."""
+    shop = replace(with_material(starter_shop(), "C45", None), inch=True)
+    points = [(0, 0), (0, 9), (12, 9), (12, 6), (30, 6), (30, 0)]
+    report = replace(walk(drawn_part(points), shop), inch=True)
+    (told,) = [
+        line
+        for one in route_of(report, shop).setups
+        for line in one.cautions
+        if "behind the spindle" in line
+    ]
+    assert "; 40 in begin to whip at about 840 rpm" in told
+    assert re.search(r"no more than \d+(\.\d)? in of it", told)
+
+
 def test_a_sawn_piece_has_no_bar_behind_it() -> None:
     found = sheet_of([(0, 0), (0, 38), (30, 38), (30, 0)])
     assert not any("behind the spindle" in c for one in found.setups for c in one.cautions)
@@ -156,6 +172,11 @@ def test_a_drill_into_the_full_is_led_in_by_a_centre_drill() -> None:
     hole = [(0, 0), (0, 12), (40, 12), (40, 3), (20, 3), (18.2, 0)]
     (drill,) = [s for one in sheet_of(hole).setups for s in one.steps if s.kind == "drill"]
     assert "Centre-drill before it" in drill.first
+    # long enough for the centre, whose hole is there already
+    rod = [(0, 0), (0, 8), (110, 8), (110, 3), (100, 3), (98.2, 0)]
+    steps = [s for one in sheet_of(rod).setups for s in one.steps]
+    assert any("Centre-drill the free end" in s.first for s in steps)
+    assert not any("Centre-drill before it" in s.first for s in steps)
 
 
 def profile_of(work: Any) -> Any:

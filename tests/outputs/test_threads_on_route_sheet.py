@@ -160,6 +160,11 @@ def test_a_thread_of_no_standard_is_told_by_diameter_and_pitch() -> None:
     thread = Feature("F9", "thread", "outer", (12.0, 40.0), (10.5, 12.0), ("S3",), (), odd)
     ((_, line),) = lines(replace(report, features=(thread,)), shop)
     assert line == f"cut thread ⌀12 mm, pitch 1.4 mm, on S3 z 12 to 40 mm: {NO_TOOL}"
+    sheets = route_of(replace(report, features=(thread,)), shop).setups
+    measured = [m for one in sheets for m in one.measure if m.startswith("thread")]
+    assert measured == [
+        "thread ⌀12 mm on S3: of no standard's size, by a template and its mating part"
+    ]
 
 
 def test_a_part_without_threads_has_no_line() -> None:

@@ -76,11 +76,12 @@ def _through_text(
     return f", {through}{words} ({where})"
 
 
-def pilot_text(value: Values | None, inch: bool) -> str:
+def led_in(setup: Setup, number: int, value: Values | None, inch: bool) -> str:
     """What leads a drill into the full: a centre drill, and a smaller one before a large one."""
     if value is None:
         return ""
+    centred = any(o.support == "tailstock" for o in setup.operations[: number - 1])
     if value.pilot_mm is None:
-        return "Centre-drill before it" if value.into_full else ""
+        return "Centre-drill before it" if value.into_full and not centred else ""
     about = f"{mm_text(value.pilot_mm / MM_PER_INCH, 1)} in" if inch else f"{value.pilot_mm:.0f} mm"
     return f"Centre-drill, then drill about ⌀{about}, no deeper, before it"

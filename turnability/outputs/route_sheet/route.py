@@ -25,7 +25,7 @@ from turnability.outputs.route_sheet.beside import (
 )
 from turnability.outputs.route_sheet.first import caution_free, first_texts
 from turnability.outputs.route_sheet.general import general_lines
-from turnability.outputs.route_sheet.holes import pilot_text, point_text
+from turnability.outputs.route_sheet.holes import led_in, point_text
 from turnability.outputs.route_sheet.measures import measure_lines
 from turnability.outputs.route_sheet.offset import OffsetSheet, offset_sheets
 from turnability.outputs.route_sheet.speeds import speed_text
@@ -253,7 +253,7 @@ def _setup(
                     value,
                     known,
                     inch,
-                    ". ".join(w for w in (firsts[n - 1], pilot_text(value, inch)) if w),
+                    ". ".join(filter(None, (firsts[n - 1], led_in(setup, n, value, inch)))),
                     point_text(
                         operation, setup, shop, profile, tapped.get(operation.tool, 0.0), inch
                     ),

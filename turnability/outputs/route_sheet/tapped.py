@@ -5,6 +5,7 @@ from __future__ import annotations
 from turnability.features.model import Feature
 from turnability.outputs.route_sheet.thread_ends import thread_ends
 from turnability.part.model import Profile
+from turnability.setups.jaws import RAW_BAR, RAW_PIECE
 from turnability.setups.model import Setup
 from turnability.shop.model import Tool
 from turnability.units import length_text, place_text
@@ -36,6 +37,15 @@ def tapped_text(feature: Feature, setup: Setup, profile: Profile, tool: Tool, in
             f"the last threads before z {at}"
         )
     if room is None:
+        raw = setup.grip.kind in (RAW_BAR, RAW_PIECE)
+        end = 0.0 if step < 0.0 else profile.length_mm
+        past = stop + step * (lead + pitch)
+        if raw and step * (past - end) > 0.0:
+            on = place_text(past, inch)
+            return (
+                f"Through: full thread to z {at}, its tip to z {tip} in the bar, where the hole "
+                f"goes on as wide to z {on}; oil, turn back to break chips"
+            )
         return f"Through: full thread to z {at}, its tip to z {tip}; oil, turn back to break chips"
     bottom = place_text(stop + step * room, inch)
     if room >= lead:

@@ -24,6 +24,8 @@ def thread_gauge_text(feature: Feature, inch: bool) -> str:
         return f"taper thread {name} on {on}: by its {gauge}, to the step for hand-tight engagement"
     gauge = _RING if outer else _PLUG
     limits = _limits(feature)
+    if _size(feature) is None and not isinstance(feature.parameters.get("designation"), str):
+        return f"thread {name} on {on}: of no standard's size, by a template and its mating part"
     if limits is None:
         return f"thread {name} on {on}: {gauge}"
     crest = "major" if outer else "minor"

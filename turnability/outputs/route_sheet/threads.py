@@ -172,7 +172,8 @@ def beyond_for_taps(report: Report, shop: Shop, setup: Setup) -> dict[str, float
             stop = profile.length_mm - feature.z_mm[1]
         room = tool.limits["lead_mm"] + tool.limits["pitch_mm"] - stop
         for o in setup.operations:
-            if o.kind == "drill" and set(feature.segments) & set(o.segments):
+            # its own drill, or one that goes before the bar that bores it
+            if o.kind == "drill" and (not o.segments or set(feature.segments) & set(o.segments)):
                 beyond[o.tool] = max(room, beyond.get(o.tool, 0.0))
     return beyond
 

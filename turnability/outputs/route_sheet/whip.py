@@ -13,7 +13,7 @@ from turnability.setups.model import Setup
 from turnability.shop.materials import Material
 from turnability.shop.model import Machine
 from turnability.stock.model import StockPiece
-from turnability.units import length_text
+from turnability.units import MM_PER_INCH, mm_text
 
 WHIP = (
     "Slender work can whip suddenly as speed rises{begins}: support it, begin slowly, keep clear."
@@ -29,7 +29,7 @@ BAR = (
 )
 _FAR_RPM = 10000.0
 """Faster than lathes turn: what threatens then is that the work bends and leaves the jaws."""
-_USUAL_OUT_MM = 1000.0
+_USUAL_OUT_MM, _USUAL_OUT_IN = 1000.0, 40.0
 """What is told of where no length of bar is known (our choice)."""
 
 
@@ -67,7 +67,8 @@ def bar_lines(
         return
     bore = piece.inner_diameter_mm or 0.0
     out = bar_behind_mm(fastest, piece.across_mm, bore, material)
-    long = min(piece.bar_length_mm or _USUAL_OUT_MM, _USUAL_OUT_MM)
+    usual = _USUAL_OUT_IN * MM_PER_INCH if inch else _USUAL_OUT_MM
+    long = min(piece.bar_length_mm or usual, usual)
     begins = critical_rpm(
         piece.across_mm,
         long,
@@ -78,7 +79,15 @@ def bar_lines(
     )
     yield BAR.format(
         fastest=rpm_text(fastest),
-        out=length_text(float(int(out)), inch),
-        long=length_text(long, inch),
+        out=_out_text(out, inch),
+        long=_out_text(long, inch),
         begins=rpm_text(begins),
     )
+
+
+def _out_text(length_mm: float, inch: bool) -> str:
+    """Downwards to 1 mm or 0.1 in: nobody measures it closer."""
+    if inch:
+        tenths = int(10.0 * length_mm / MM_PER_INCH + 1e-6)
+        return f"{mm_text(tenths / 10.0)} in"
+    return f"{int(length_mm + 1e-6)} mm"
