@@ -3,18 +3,21 @@
 import math
 
 import cadquery as cq
+import numpy as np
 import pytest
 from level_bodies import turning
 from OCP.BRepCheck import BRepCheck_Analyzer
 from OCP.BRepGProp import BRepGProp
 from OCP.BRepTools import BRepTools_ReShape
-from OCP.gp import gp_Ax2, gp_Dir, gp_Pnt, gp_Trsf
+from OCP.gp import gp_Ax2, gp_Dir, gp_Pnt, gp_Trsf, gp_Vec
 from OCP.GProp import GProp_GProps
+from OCP.ShapeUpgrade import ShapeUpgrade_ShapeDivideClosed
 from OCP.TopoDS import TopoDS
 from random_solids import moved, resurfaced, write_step
 
 from turnability.part.reading.read import read_solids
-from turnability.part.reading.round_sides import Side, ball_of
+from turnability.part.reading.round_sides import Side
+from turnability.part.reading.spheres import ball_of, seamless
 from turnability.part.turned import part_of
 
 X = cq.Vector(1, 0, 0)
@@ -85,6 +88,68 @@ def test_a_zone_between_two_rims_is_made_anew_as_it_was():
     a2, b2, h = 100.0 - 25.0, 100.0 - 9.0, 8.0
     expected = math.pi * h * (3 * a2 + 3 * b2 + h * h) / 6.0
     assert volume(change.Apply(belt.wrapped)) == pytest.approx(expected, rel=1e-8)
+
+
+def test_half_a_ball_is_made_anew_though_every_seam_crosses_its_rim():
+    """2 pi r² on either side, its middle at r / 2 (Archimedes).
+
+    Poles of a sphere lie on both sides of a great circle or on it.
+    """
+    half = cq.Workplane().sphere(10.0).cut(cq.Workplane().box(60, 60, 60).translate((0, 0, 30)))
+    face = round_face(half.val())
+    for turned in (False, True):
+        made = side(face, turned=turned).face()
+        assert made is not None
+        assert BRepCheck_Analyzer(made).IsValid()
+        assert area(made) == pytest.approx(math.tau * 100.0, rel=2e-7)
+        props = GProp_GProps()
+        BRepGProp.SurfaceProperties_s(made, props, 1e-9, False)
+        assert props.CentreOfMass().Z() == pytest.approx(5.0 if turned else -5.0, abs=1e-5)
+
+
+@pytest.mark.parametrize("apart", [0.2, 1.0, 3.0])
+def test_a_sphere_without_a_seam_is_one_all_over_with_its_normal_outward(apart):
+    """It leaves the place out that it is told, and half as far about it."""
+    (far,) = np.array([[2.0, -3.0, 6.0]]) / 7.0
+    made = seamless(ball_of(round_face(ball(5.0, 1.0, 2.0, 3.0))), far, apart)
+    centre, most = np.array([1.0, 2.0, 3.0]), 1.0 / math.tan(apart / 4.0)
+    for u in np.linspace(-most, most, 9):
+        for v in np.linspace(-most, most, 9):
+            point, du, dv = gp_Pnt(), gp_Vec(), gp_Vec()
+            made.D1(float(u), float(v), point, du, dv)
+            out = np.array([point.X(), point.Y(), point.Z()]) - centre
+            assert np.linalg.norm(out) == pytest.approx(5.0, rel=1e-12)
+            normal = du.Crossed(dv)
+            assert out @ (normal.X(), normal.Y(), normal.Z()) > 0.0
+            angle = math.acos(min(1.0, out @ far / 5.0))
+            assert angle >= 0.7 * apart / 2.0  # corners of the square reach nearer than its sides
+
+
+@pytest.mark.parametrize("how", ["plain", "revolution"])
+def test_a_quarter_of_a_ball_hollowed_from_an_edge_keeps_its_side(how, tmp_path):
+    """A quarter of a ball of 4 pi r³ / 3, its rim two half circles from pole to pole."""
+    block = cq.Workplane().box(40, 40, 40, centered=False).val()
+    drawn = block.cut(ball(6.0, 20.0, 0.0, 0.0)).Solids()[0]
+    read = read_back(resurfaced(drawn.wrapped, how), tmp_path)
+    assert read.doubts == ()
+    assert volume(read.shape) == pytest.approx(64000.0 - math.pi * 216.0 / 3.0, rel=1e-8)
+
+
+@pytest.mark.parametrize("apart", [0.0, 3.0, 7.0])
+def test_a_cavity_of_turned_circles_looks_as_the_file_says(apart, tmp_path):
+    """One ball, in two halves, and two that meet: 4 pi r³ / 3 each, less the lens they share."""
+    bar = cq.Workplane().box(40, 40, 40).val()
+    drawn = bar.cut(ball(5.0)).cut(ball(5.0, apart)) if apart else bar.cut(ball(5.0))
+    stored = resurfaced(drawn.Solids()[0].wrapped, "revolution")
+    if not apart:
+        halves = ShapeUpgrade_ShapeDivideClosed(stored)
+        halves.Perform()
+        stored = halves.Result()
+    read = read_back(cq.Shape.cast(stored).Solids()[0].wrapped, tmp_path)
+    lens = math.pi * (10.0 + apart / 2.0) * (5.0 - apart / 2.0) ** 2 * 2.0 / 3.0
+    cavity = 4.0 / 3.0 * math.pi * 125.0 * 2.0 - lens
+    assert read.doubts == ()
+    assert volume(read.shape) == pytest.approx(64000.0 - cavity, rel=1e-8)
 
 
 @pytest.mark.parametrize(

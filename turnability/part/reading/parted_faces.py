@@ -13,7 +13,8 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 
 import numpy as np
 
-from turnability.part.reading.round_sides import Ball, Side, ball_of
+from turnability.part.reading.round_sides import Side
+from turnability.part.reading.spheres import Ball, ball_of
 from turnability.part.reading.step_text import StepText
 from turnability.part.reading.topology import faces_of
 from turnability.part.reading.turned_circles import TurnedCircles
@@ -77,7 +78,7 @@ def joined_again(
     kept = [i for i in range(len(faces)) if new.get(i, faces[i]) is not None]
     whole = _solid(solid, own, new)
     made_of = [TopoDS.Face_s(face) for face in faces_of(whole)]
-    if not _is_closed(made_of):
+    if not is_closed(made_of):
         return as_it_was
     which = "1 spherical face was" if len(groups) == 1 else f"{len(groups)} spherical faces were"
     remark = f"{which} read as several; made anew by the rims and the sides that the file says"
@@ -225,7 +226,7 @@ def _solid(
     return made
 
 
-def _is_closed(faces: Sequence[TopoDS_Face]) -> bool:
+def is_closed(faces: Sequence[TopoDS_Face]) -> bool:
     """Whether each edge is run along twice, to and fro."""
     return all(
         len(uses) == 2 and uses[0][1].Orientation() != uses[1][1].Orientation()

@@ -10,10 +10,13 @@ anew on a sphere whose poles and seam lie clear of the rim, and doubted where no
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NamedTuple
 
-from turnability.part.reading.round_sides import Side, ball_of
+from turnability.part.reading.parted_faces import is_closed
+from turnability.part.reading.round_sides import Side
+from turnability.part.reading.spheres import ball_of
 from turnability.part.reading.step_text import StepText
+from turnability.part.reading.topology import faces_of
 from turnability.part.reading.turned_circles import TurnedCircles
 
 if TYPE_CHECKING:
@@ -33,24 +36,30 @@ def with_sides(
     """The solid with such faces made anew, a remark where there were some, and doubts.
 
     `faces` in the order of the face map, `step_ids` their entities. The order stays; those `anew`
-    are as they should be. A face of
-    another kind that looks the other way than its file says, and one that cannot be made anew,
-    are doubted by entity.
+    are as they should be. A face of another kind that looks the other way than its file says, and
+    one that cannot be made anew, are doubted by entity.
     """
     from OCP.BRepTools import BRepTools_ReShape
     from OCP.TopoDS import TopoDS
 
     change, count, doubts = BRepTools_ReShape(), 0, []
+    over: list[int] = []
     circles = TurnedCircles(text)
-    for face, number, astray in _as_the_file_says(solid, faces, step_ids, text):
+    told = list(_as_the_file_says(solid, faces, step_ids, text, circles))
+    sides = {t.number: _side(t, anew) for t in told}
+    # Of a cavity of such faces alone the kernel at times turns all rims round.
+    shells = {t.shell for t in told if t.alone and _is_outside(sides[t.number], circles, t.number)}
+    for face, number, astray, _, shell, _ in told:
         if number in anew:
             continue
-        ball = ball_of(face)
-        if ball is None:
+        side = sides[number]
+        if side is None:
             if astray:
                 doubts.append(f"face #{number} looks the other way than the file says")
             continue
-        side = Side(face, ball, turned=astray, counted=circles.outward(number))
+        if shell in shells:
+            side = side.with_the_rim_turned()
+            over.append(number)
         held = side.is_held_by(face)
         if held is None:
             doubts.append(f"spherical face #{number} {_NO_SIDE}")
@@ -67,18 +76,54 @@ def with_sides(
     if not count:
         return solid, (), tuple(doubts)
     righted = TopoDS.Solid_s(change.Apply(solid))
+    if over and not is_closed([TopoDS.Face_s(face) for face in faces_of(righted)]):
+        doubts += [f"spherical face #{number} {_NO_SIDE}" for number in over]
+        return solid, (), tuple(doubts)
     which = "1 spherical face was" if count == 1 else f"{count} spherical faces were"
     remark = f"{which} read as the other side of the rim; made anew by what the file says"
     return righted, (f"{remark} of the side",), tuple(doubts)
 
 
+class _Told(NamedTuple):
+    """A face, its entity, whether it looks astray, how it counts, its shell, and of what that is.
+
+    `counted`: what `TurnedCircles` tells, None where that does not matter. `alone`: its shell has
+    nothing but such faces.
+    """
+
+    face: TopoDS_Face
+    number: int
+    astray: bool
+    counted: bool | None
+    shell: int
+    alone: bool
+
+
+def _side(told: _Told, anew: frozenset[int]) -> Side | None:
+    ball = None if told.number in anew else ball_of(told.face)
+    return None if ball is None else Side(told.face, ball, turned=told.astray, counted=told.counted)
+
+
+def _is_outside(side: Side | None, circles: TurnedCircles, number: int) -> bool:
+    """Whether what the file says is within a face lies beyond its rim."""
+    if side is None:
+        return False
+    inner = circles.within(number, side.ball.centre, side.ball.radius)
+    held = side.holds(inner) if len(inner) else None
+    return held is not None and not held.any()
+
+
 def _as_the_file_says(
-    solid: TopoDS_Solid, faces: Sequence[Any], step_ids: Sequence[int | None], text: StepText
-) -> Iterator[tuple[TopoDS_Face, int, bool]]:
-    """Each face, its entity, and whether it looks the other way than its file says.
+    solid: TopoDS_Solid,
+    faces: Sequence[Any],
+    step_ids: Sequence[int | None],
+    text: StepText,
+    circles: TurnedCircles,
+) -> Iterator[_Told]:
+    """Each face, its entity, whether it looks the other way than its file says, and how it counts.
 
     Set against most faces of its shell, for a mirrored or inside-out one is so altogether, and a
-    cavity's.
+    cavity's. For the same reason a shell of nothing but turned circles looks as the kernel has it.
     """
     from OCP.TopAbs import TopAbs_FACE, TopAbs_FORWARD, TopAbs_SHELL
     from OCP.TopExp import TopExp, TopExp_Explorer
@@ -87,6 +132,7 @@ def _as_the_file_says(
 
     if None in step_ids:
         return
+    outer: bool | None = None
     counted, shells = TopTools_IndexedMapOfShape(), TopExp_Explorer(solid, TopAbs_SHELL)
     while shells.More():
         begin = counted.Extent()
@@ -98,6 +144,23 @@ def _as_the_file_says(
             assert number is not None
             sense = text.parameters(number).rstrip(" )\n\r\t").endswith(".T.")
             known.append((face, number, sense == (face.Orientation() == TopAbs_FORWARD)))
-        most = 2 * sum(same for _, _, same in known) >= len(known)
+        like = 2 * sum(same for _, _, same in known) - len(known)
+        # Of two halves of a cavity neither outvotes the other: as the file says of the shell.
+        most = like >= 0
+        if not like and outer is not None:
+            most = outer != _is_turned_over(text, known[0][1])
+        outer = most if outer is None else outer
+        counted_as = {number: circles.outward(number) for _, number, _ in known}
+        alone = like != 0 and None not in counted_as.values()
         for face, number, same in known:
-            yield face, number, same != most
+            counts = None if alone else counted_as[number]
+            yield _Told(face, number, same != most, counts, begin, alone)
+
+
+def _is_turned_over(text: StepText, face: int) -> bool:
+    """Whether the shell that lists a face is that of a cavity, used the other way round."""
+    for use in text.by_keyword.get("ORIENTED_CLOSED_SHELL", ()):
+        for shell in text.references(use):
+            if face in text.references(shell):
+                return text.parameters(use).rstrip(" )\n\r\t").endswith(".F.")
+    return False

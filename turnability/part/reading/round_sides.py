@@ -4,19 +4,17 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any, TypeAlias
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
 
+from turnability.part.reading.spheres import Array, Ball, seamless, sphere_about, xyz
 from turnability.part.reading.traces import strays_mm
 
 if TYPE_CHECKING:
-    from OCP.BRepAdaptor import BRepAdaptor_Surface
+    from OCP.Geom import Geom_Surface
     from OCP.TopoDS import TopoDS_Edge, TopoDS_Face
-
-Array: TypeAlias = NDArray[np.float64]
 
 _PLACES = 300
 """Places spread over a sphere, to tell sides apart by."""
@@ -32,65 +30,13 @@ _ACROSS = 9
 """Places along u and v at which a face is asked for its side."""
 _BESIDE = 0.02
 """Places nearer to the rim than this many radians are not asked."""
-_ON_AXIS_MM = 1e-6
+_LEAST_CAP = 0.1
+"""Radians about a place that is not of the side; nearer to one that would be left of the sphere
+than that, a surface without a seam is too steep."""
 _ASTRAY = 1e-5
 """Share of the radius by which a trace may leave its edge."""
-_FEW = 5
-_FOLLOWS = 1e-6
-"""Share of its radius that a B-spline may leave its sphere by."""
 _TRACE_MM = 1e-9
 """How near its edges' traces on the new sphere run."""
-
-
-@dataclass(frozen=True, slots=True)
-class Ball:
-    """The sphere that a face lies on; mm."""
-
-    centre: Array
-    radius: float
-
-
-def ball_of(face: TopoDS_Face) -> Ball | None:
-    """The sphere of a spherical face, also of an arc turned about its diameter or a B-spline."""
-    from OCP.BRep import BRep_Tool
-    from OCP.BRepAdaptor import BRepAdaptor_Surface
-    from OCP.GeomAbs import GeomAbs_CurveType, GeomAbs_SurfaceType
-
-    if BRep_Tool.Surface_s(face) is None:
-        return None  # told of by `sound_solid`; asking it anything ends the process
-    surface = BRepAdaptor_Surface(face, False)
-    if surface.GetType() == GeomAbs_SurfaceType.GeomAbs_Sphere:
-        sphere = surface.Sphere()
-        return Ball(_xyz(sphere.Location()), sphere.Radius())
-    if surface.GetType() == GeomAbs_SurfaceType.GeomAbs_BSplineSurface:
-        return _fitted(surface)
-    if surface.GetType() != GeomAbs_SurfaceType.GeomAbs_SurfaceOfRevolution:
-        return None
-    curve = surface.BasisCurve()
-    if curve.GetType() != GeomAbs_CurveType.GeomAbs_Circle:
-        return None
-    circle, axis = curve.Circle(), surface.AxeOfRevolution()
-    centre, way = _xyz(circle.Location()), _xyz(axis.Direction())
-    off = np.linalg.norm(np.cross(centre - _xyz(axis.Location()), way))
-    tilt = abs(float(way @ _xyz(circle.Axis().Direction()))) * circle.Radius()
-    return Ball(centre, circle.Radius()) if max(off, tilt) < _ON_AXIS_MM else None
-
-
-def _fitted(surface: BRepAdaptor_Surface) -> Ball | None:
-    """The sphere that a B-spline follows all over; None where it follows none."""
-    us = np.linspace(surface.FirstUParameter(), surface.LastUParameter(), _FEW)
-    vs = np.linspace(surface.FirstVParameter(), surface.LastVParameter(), _FEW)
-    points = np.array([_xyz(surface.Value(u, v)) for u in us.tolist() for v in vs.tolist()])
-    middle = points.mean(axis=0)
-    rel = points - middle
-    # |p|^2 = 2 c p + (r^2 - |c|^2)
-    terms = np.column_stack((2.0 * rel, np.ones(len(rel))))
-    found, _, rank, _ = np.linalg.lstsq(terms, (rel * rel).sum(axis=1))
-    if rank < 4:
-        return None
-    off = np.linalg.norm(rel - found[:3], axis=1)
-    radius = float(off.mean())
-    return Ball(middle + found[:3], radius) if np.ptp(off) <= _FOLLOWS * radius else None
 
 
 class Side:
@@ -116,6 +62,7 @@ class Side:
         from OCP.TopoDS import TopoDS
 
         self.ball = ball
+        self._told = (turned, counted)
         self._face = face
         self._surface = BRepAdaptor_Surface(face, True)
         self._astray = max(_ASTRAY * ball.radius, 2.0 * max_gap(face))
@@ -133,6 +80,14 @@ class Side:
         self.rim = np.concatenate(self.lines) if self.lines else np.zeros((0, 3))
         self._places = _spread(_PLACES)
         self._far = self._farthest()
+
+    def with_the_rim_turned(self) -> Side:
+        """The side to the right of the rim, which looks the same way."""
+        from OCP.TopoDS import TopoDS
+
+        turned, counted = self._told
+        rim = [edge if not self.outward else TopoDS.Edge_s(edge.Reversed()) for edge in self.edges]
+        return Side(self._face, self.ball, turned=turned, counted=counted, rim=rim)
 
     def _natural_way(self, face: TopoDS_Face) -> bool:
         """Whether the stored surface's own normal points outward where the face is."""
@@ -156,8 +111,8 @@ class Side:
         for u in us.tolist():
             for v in vs.tolist():
                 s.D1(u, v, point, du, dv)
-                points.append(_xyz(point))
-                normals.append(_xyz(du.Crossed(dv)))
+                points.append(xyz(point))
+                normals.append(xyz(du.Crossed(dv)))
                 held.append(classifier.Perform(gp_Pnt2d(u, v)) == TopAbs_IN)
         ways = (np.array(points) - self.ball.centre) / self.ball.radius
         return ways, np.array(normals), np.array(held)
@@ -169,7 +124,7 @@ class Side:
 
         curve = BRepAdaptor_Curve(edge)
         ts = np.linspace(curve.FirstParameter(), curve.LastParameter(), _ALONG + 1)
-        places = np.array([_xyz(curve.Value(t)) for t in ts.tolist()]) - self.ball.centre
+        places = np.array([xyz(curve.Value(t)) for t in ts.tolist()]) - self.ball.centre
         places /= np.linalg.norm(places, axis=1)[:, None]
         return places if edge.Orientation() == TopAbs_FORWARD else places[::-1]
 
@@ -239,16 +194,34 @@ class Side:
         return any(strays_mm(edge, self._face, self._surface) > self._astray for edge in self.edges)
 
     def face(self) -> TopoDS_Face | None:
-        """The side as a face on a new sphere, its seam clear of the rim; None where none is."""
+        """The side as a face on a new sphere, its seam clear of the rim; None where none is.
+
+        Where every seam meets the rim, as that of a half sphere, it lies on a B-spline without one.
+        """
         held = self.holds(_spread(_MEASURED))
         if held is None or not self.lines:
             return None
         area = 4.0 * math.pi * self.ball.radius**2 * float(held.mean())
         for pole, seam, within in self._frames():
-            made = self._on(pole, seam, within)
-            if _is_of_area(made, area):
+            made = self._on(sphere_about(self.ball, pole, seam), within)
+            if made is not None and _is_of_area(made, area):
+                return made
+        if (far := self._farthest_outside()) is not None:
+            made = self._on(seamless(self.ball, *far), False)
+            if made is not None and _is_of_area(made, area):
                 return made
         return None
+
+    def _farthest_outside(self) -> tuple[Array, float] | None:
+        """The place that is not of the side and farthest from its rim, and how far (radians)."""
+        places = _spread(_MEASURED)
+        held = self.holds(places)
+        if held is None or held.all():
+            return None
+        outside = places[~held]
+        near = (outside @ self.rim.T).max(axis=1)
+        apart = math.acos(min(1.0, float(near.min())))
+        return (outside[near.argmin()], apart) if apart > _LEAST_CAP else None
 
     def _frames(self) -> Iterator[tuple[Array, Array, bool]]:
         """Pole, seam's direction, and whether both are within the side; without first."""
@@ -280,19 +253,17 @@ class Side:
             if key in found:
                 yield found[key][1], found[key][2], key
 
-    def _on(self, pole: Array, seam: Array, within: bool) -> TopoDS_Face:
+    def _on(self, surface: Geom_Surface, within: bool) -> TopoDS_Face | None:
+        """The side on a surface; None where the kernel can lay an edge on it nowhere."""
         from OCP.BRep import BRep_Builder, BRep_Tool
         from OCP.BRepBuilderAPI import BRepBuilderAPI_MakeFace
-        from OCP.Geom import Geom_SphericalSurface
         from OCP.Geom2d import Geom2d_Curve
         from OCP.GeomProjLib import GeomProjLib
-        from OCP.gp import gp_Ax3, gp_Dir, gp_Pnt, gp_Vec2d
+        from OCP.gp import gp_Vec2d
         from OCP.TopExp import TopExp
         from OCP.TopLoc import TopLoc_Location
         from OCP.TopoDS import TopoDS, TopoDS_Face, TopoDS_Wire
 
-        frame = gp_Ax3(gp_Pnt(*self.ball.centre.tolist()), _dir(gp_Dir, pole), _dir(gp_Dir, seam))
-        surface = Geom_SphericalSurface(frame, self.ball.radius)
         build, made = BRep_Builder(), TopoDS_Face()
         if within:  # the whole sphere with its seam, the rim cut out of it
             made = BRepBuilderAPI_MakeFace(surface, self._tolerance).Face()
@@ -304,9 +275,14 @@ class Side:
             for edge in loop:
                 first, last = BRep_Tool.Range_s(edge)
                 curve = BRep_Tool.Curve_s(edge, first, last)
-                trace: Geom2d_Curve = GeomProjLib.Curve2d_s(curve, first, last, surface, _TRACE_MM)
-                u = trace.Value(0.5 * (first + last)).X()
-                trace.Translate(gp_Vec2d(-math.tau * math.floor(u / math.tau), 0.0))
+                trace: Geom2d_Curve | None = GeomProjLib.Curve2d_s(
+                    curve, first, last, surface, _TRACE_MM
+                )
+                if trace is None:
+                    return None
+                if surface.IsUPeriodic():
+                    u = trace.Value(0.5 * (first + last)).X()
+                    trace.Translate(gp_Vec2d(-math.tau * math.floor(u / math.tau), 0.0))
                 off = max(
                     curve.Value(t).Distance(surface.Value(trace.Value(t).X(), trace.Value(t).Y()))
                     for t in np.linspace(first, last, _ALONG + 1).tolist()
@@ -379,11 +355,3 @@ def _spread(count: int) -> Array:
     z, turn = 1.0 - 2.0 * k / count, np.pi * (1.0 + 5.0**0.5) * k
     r = np.sqrt(1.0 - z * z)
     return np.column_stack((r * np.cos(turn), r * np.sin(turn), z))
-
-
-def _xyz(place: Any) -> Array:
-    return np.array((place.X(), place.Y(), place.Z()))
-
-
-def _dir(kind: Any, way: Array) -> Any:
-    return kind(*way.tolist())
