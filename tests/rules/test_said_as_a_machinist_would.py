@@ -14,7 +14,15 @@ from turnability.outputs._making import told_by
 from turnability.part.model import Departure
 from turnability.part.profile import make_profile
 from turnability.rules import no_room_for_centre, stock_for_one_flange, unreached_surface
-from turnability.rules.drawn import TURNING_TOOL, drawn_left, drawn_part, drawn_shop, drawn_view
+from turnability.rules.drawn import (
+    CHUCK,
+    TURNING_TOOL,
+    drawn_left,
+    drawn_part,
+    drawn_shop,
+    drawn_view,
+)
+from turnability.rules.speak import set_true_text
 from turnability.setups.cuts import thickness_mm
 from turnability.shop.load import starter_shop
 
@@ -162,3 +170,17 @@ def test_an_end_blade_that_is_too_shallow_is_listed_all_the_same():
         view = drawn_view(points, shop=shop, features=(groove,), left=(left,))
         (finding,) = unreached_surface.check(view)
         assert ("no end-grooving blade is listed" in finding.message) is none
+
+
+@pytest.mark.parametrize(
+    ("kind", "said"),
+    [
+        # a scroll moves its jaws together and a collet has none: neither is set by an indicator
+        ("three-jaw", "in independent jaws, of which the shop lists none"),
+        ("collet", "in independent jaws, of which the shop lists none"),
+        ("four-jaw", "in chuck"),
+    ],
+)
+def test_only_independent_jaws_set_work_true_by_an_indicator(kind, said):
+    shop = drawn_shop(holdings=(replace(CHUCK, name="chuck", kind=kind),))
+    assert set_true_text(shop, "on S1") == f"set the part true by an indicator on S1 {said}"

@@ -191,6 +191,9 @@ def test_without_independent_jaws_it_says_what_is_missing() -> None:
     assert one.packed == ("three-jaw 160", pytest.approx(4.5))
     (finding,) = [f for f in report.findings if f.rule == "eccentric-not-held"]
     assert "four independent jaws, of which the shop lists none" in finding.message
+    # a journal that nothing there turns: packing is named as the makeshift that it is
+    assert finding.level == "error"
+    assert report.verdict == "not-turnable"
     assert "packing of about 4.5 mm" in finding.message
     assert [f.rule for f in made("shaft", FOUR_JAW).findings if "eccentric" in f.rule] == []
 

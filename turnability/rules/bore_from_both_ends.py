@@ -10,7 +10,7 @@ from turnability.half_plane.curves import Point
 from turnability.part.model import Profile, Segment
 from turnability.rules.drawn import BORING_BAR, CHUCK, Example, drawn_shop, drawn_view
 from turnability.rules.model import Basis, Change, Finding, Judgement, NotJudged, View
-from turnability.rules.speak import segments_by_id, where_of
+from turnability.rules.speak import segments_by_id, set_true_text, where_of
 from turnability.rules.wall_under_tool import LEAST_MM, THIN
 from turnability.setups.drilling import is_bore
 from turnability.setups.model import Datum, Grip, Operation, Plan, Rechucked, Setup
@@ -121,14 +121,15 @@ def _finding(view: View, one: Rechucked, bores: Stepped) -> Finding:
         else f"{length_text(one.limit_mm, inch)} are stated"
     )
     change = _change(view, bores)
-    instead = "Set" if change is None else f"{change.text} Or set"
+    set_true = set_true_text(view.shop, "in the bore that is finished before the other is cut")
+    instead = f"S{set_true[1:]}" if change is None else f"{change.text} Or {set_true}"
     return Finding(
         rule=NAME,
         level="note" if one.limit_mm is None else "warning",
         message=(
             f'"{one.name}": {places[0]} and {places[1]} are to run true, but {between}. {WHY} '
-            f"Here {expected}, and {against}. {instead} the part true by an indicator in the bore "
-            "that is finished before the other is cut, or state a wider run-out."
+            f"Here {expected}, and {against}. {instead}, or state a "
+            "wider run-out."
         ),
         where=where_of(view, (low.id, high.id)),
         basis=Basis(BASIS, "common-practice"),

@@ -8,11 +8,12 @@ from turnability.part.model import Departure
 from turnability.rules.drawn import CHUCK, PIN, Example, drawn_part, drawn_shop, drawn_view
 from turnability.rules.model import Basis, Finding, Judgement, NotJudged, View, Where
 from turnability.setups.model import Datum, Grip, Plan, Setup
+from turnability.setups.offset_cuts import is_bore
 from turnability.setups.set_over import missing_text, set_overs_of
 from turnability.units import length_text
 
 NAME = "eccentric-not-held"
-LEVELS = ("warning",)
+LEVELS = ("error", "warning")
 WHY = (
     "What lies off the axis is turned in a chucking of its own, the work set over by the offset in "
     "independent jaws or between offset centres."
@@ -22,7 +23,13 @@ BASIS = "how eccentrics are turned is common practice, no source; the holdings o
 
 
 def check(view: View) -> Judgement:
-    """A warning for each chucking that would turn eccentrics and is held by nothing there is."""
+    """A finding for each chucking that would turn eccentrics and is held by nothing there is.
+
+    An error where an outside is among them: it is the part's own shape, and no plan makes it. A
+    bore may be drilled or bored on another machine, as other holes beside the axis are: a warning.
+    """
+    if not any(d.kind == "eccentric" for d in view.part.departures):
+        return ()
     if view.plan is None or view.part.profile is None:
         return NotJudged("no plan of setups was made")
     known = {d.id: d for d in view.part.departures}
@@ -30,7 +37,7 @@ def check(view: View) -> Judgement:
     return tuple(
         Finding(
             rule=NAME,
-            level="warning",
+            level="warning" if all(is_bore(known[d]) for d in one.departures) else "error",
             message=(
                 f"{' and '.join(one.departures)} {'lies' if len(one.departures) == 1 else 'lie'} "
                 f"{length_text(round(one.offset_mm, 3), inch)} off the axis. {WHY} It takes "
@@ -54,7 +61,7 @@ def _where(known: dict[str, Departure], names: tuple[str, ...]) -> Where:
     return Where(faces=faces, z_mm=(min(z), max(z)))
 
 
-def _pin(four_jaw: bool) -> View:
+def _pin(four_jaw: bool, surface: str = "outer") -> View:
     """The drawn pin with a journal of 14 mm, 1 mm off the axis, at its thin end."""
     journal = Departure(
         "D1",
@@ -62,7 +69,7 @@ def _pin(four_jaw: bool) -> View:
         (9,),
         300.0,
         (18.0, 30.0),
-        {"offset_mm": 1.0, "diameter_mm": 14.0, "surface": "outer"},
+        {"offset_mm": 1.0, "diameter_mm": 14.0, "surface": surface},
     )
     part = drawn_part(PIN, (journal,))
     jaws = replace(CHUCK, name="four-jaw 100", kind="four-jaw")
@@ -76,5 +83,6 @@ def _pin(four_jaw: bool) -> View:
 
 EXAMPLES = (
     Example("an eccentric pin where there are four independent jaws", lambda: _pin(four_jaw=True)),
-    Example("the same where there are none", lambda: _pin(four_jaw=False), ("warning",)),
+    Example("the same where there are none", lambda: _pin(four_jaw=False), ("error",)),
+    Example("an eccentric bore there", lambda: _pin(four_jaw=False, surface="inner"), ("warning",)),
 )

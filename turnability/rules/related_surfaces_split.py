@@ -9,7 +9,7 @@ from turnability.rules.bore_from_both_ends import stepped
 from turnability.rules.drawn import Example, drawn_view
 from turnability.rules.model import Basis, Finding, Judgement, NotJudged, View
 from turnability.rules.other_holdings import HARD_JAWS, kind_of
-from turnability.rules.speak import segments_by_id, where_of
+from turnability.rules.speak import segments_by_id, set_true_text, where_of
 from turnability.setups.model import Plan, Rechucked
 from turnability.units import length_text
 
@@ -67,9 +67,9 @@ def _finding(view: View, one: Rechucked) -> Finding:
         level="note" if one.limit_mm is None else "warning",
         message=(
             f'"{one.name}": its surfaces are finished in setups {setups}; {expected}, and '
-            f"{against}. {WHY} Let tools reach them all from one end, set the part true by an "
-            f"indicator on a surface that belongs to them, {_soft_jaws(view, one)}or state a "
-            "wider run-out."
+            f"{against}. {WHY} Let tools reach them all from one end, "
+            f"{set_true_text(view.shop, 'on a surface that belongs to them')}, "
+            f"{_soft_jaws(view, one)}or state a wider run-out."
         ),
         where=where_of(view, one.segments),
         basis=Basis(BASIS, "common-practice"),

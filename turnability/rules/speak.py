@@ -12,7 +12,7 @@ from turnability.intent.agree import together
 from turnability.part.model import Part, Segment
 from turnability.reach.model import Left
 from turnability.rules.model import View, Where
-from turnability.shop.model import Cause, Tool
+from turnability.shop.model import Cause, Shop, Tool
 from turnability.units import MM_PER_INCH, length_text, mm_text, span_text
 
 CAUSE_WORDS: Mapping[str, str] = {
@@ -157,3 +157,10 @@ def thread_name(thread: Feature, inch: bool) -> str:
     if thread.matches:
         return thread.matches[0].designation
     return f"⌀{length_text(thread.diameter_mm[1], inch)}"
+
+
+def set_true_text(shop: Shop, on: str) -> str:
+    """How the work is set true by an indicator: a scroll moves all its jaws, a collet none."""
+    able = next((h.name for h in shop.holdings if h.kind == "four-jaw"), None)
+    where = "in independent jaws, of which the shop lists none" if able is None else f"in {able}"
+    return f"set the part true by an indicator {on} {where}"
