@@ -139,12 +139,15 @@ def test_the_head_of_the_sheet_has_what_the_design_states_of_the_whole_part() ->
         edges_mm=(0.2, 0.4),
         no_grip=(NoGrip(Named(diameter_mm=(16.0, 16.0)), "a seal slides over it"),),
     )
-    assert sheet_of(PIN, intent=meant).general == (
+    *stated, (word, effort) = sheet_of(PIN, intent=meant).general
+    assert word == "Effort"
+    assert re.match(r"about \d+ min a piece of 5: once \d+ \(.*\), each \d+ \(", effort)
+    assert tuple(stated) == (
         ("Pieces", "5"),
         ("General", "tolerances ISO 2768-m; Ra 3.2 µm; outside edges broken 0.2 to 0.4 mm"),
         ("Spare", "no jaws on ⌀16 (S3): a seal slides over it"),
     )
-    assert sheet_of(PIN).general == ()
+    assert [word for word, _ in sheet_of(PIN).general] == ["Effort"]
     shop = with_material(starter_shop(), "C45", None)
     report = walk(drawn_part(PIN), shop, intent=meant)
     assert "  Spare     no jaws on ⌀16" in route_text(report, shop)

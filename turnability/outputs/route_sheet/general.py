@@ -5,17 +5,23 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
+from turnability.outputs._effort import effort_text
 from turnability.units import length_text, mm_text, number_text
 
 if TYPE_CHECKING:
+    from turnability.intent.model import Intent
     from turnability.report import Report
 
 
 def general_lines(report: Report) -> Iterator[tuple[str, str]]:
-    """A word and its text each; nothing of what the intent does not state."""
-    intent, inch = report.intent, report.inch
-    if intent is None:
-        return
+    """A word and its text each; nothing of what the intent does not state; last the effort."""
+    if report.intent is not None:
+        yield from _stated(report.intent, report.inch)
+    if report.effort is not None:
+        yield "Effort", effort_text(report.effort)
+
+
+def _stated(intent: Intent, inch: bool) -> Iterator[tuple[str, str]]:
     if intent.quantity is not None:
         yield "Pieces", str(intent.quantity)
     unless = []
