@@ -81,6 +81,16 @@ def pinned():
     return face.polarArray(19, 0, 360, 6).circle(8).extrude(40)
 
 
+def twelve_sided_nut():
+    """40 across flats, 40 high, its ends chamfered by 30 degrees from ⌀38, its bore set over."""
+    corner, rise = 20 / math.cos(math.pi / 12), math.tan(math.radians(30))
+    bar_ = cq.Workplane().polygon(12, 2 * corner).extrude(40)
+    low = (corner - 19) * rise
+    cone = [(0, 0), (19, 0), (corner + 1, low + rise), (corner + 1, 40 - low - rise), (19, 40)]
+    turned = cq.Workplane("XZ").polyline([*cone, (0, 40)]).close()
+    return bar_.intersect(turned.revolve(360, (0, 0, 0), (0, 1, 0))).cut(bar(20, 40, 1.5))
+
+
 def lobed(thick, bores):
     made = bar(30, thick, -25).union(bar(30, thick, 25))
     made = made.union(cq.Workplane().rect(50, 24).extrude(thick))
@@ -128,6 +138,8 @@ TAKEN = {
     "bush whose grooved eccentric bore has more surface than its outside": (grooved_bush(), Z),
     "sleeve with four flats and an eccentric bore": (flatted_sleeve(4), Z),
     "disc with five holes that leave 55 % of it": (spoked(), Z),
+    # all that turns about its middle are two narrow cones, a sixth of the bore's wall
+    "nut of twelve sides with an eccentric bore": (twelve_sided_nut(), Z),
     "short shaft across the end of a long one": (
         bar(30, 40).union(cross(28, 20, low=0, high=100)),
         across(20),
@@ -174,10 +186,20 @@ def test_what_a_lathe_would_mostly_cut_away_has_no_axis(name):
     assert "of the body that turning about this axis would give" in part.symmetry.reason
 
 
+def test_no_better_axis_is_claimed_where_none_fills_its_body_well():
+    """A strip with two eyes, one of them with a wide bore: about either it fills little."""
+    strip = bar(30, 8).union(bar(30, 8, 120)).cut(bar(26, 8)).cut(bar(10, 8, 120))
+    part = read(strip.union(cq.Workplane(origin=(60, 0, 2)).rect(91, 6).extrude(4)))
+    assert "about which the most round surface turns, runs along z through (0, 0, 0) mm" in (
+        part.symmetry.reason
+    )
+
+
 def test_a_square_bar_is_refused_for_its_own_axis_and_not_for_its_eccentric_bore():
     """The bore turns about more surface, but the bar fills the body about its middle better."""
     made = cq.Workplane().rect(40, 40).extrude(80).intersect(bar(52, 80)).cut(bar(32, 80, 3))
-    assert "along z through (0, 0, 0) mm" in read(made).symmetry.reason
+    reason = read(made).symmetry.reason
+    assert "whose turned body the part fills best, runs along z through (0, 0, 0) mm" in reason
 
 
 def test_a_rod_with_two_eyes_is_refused_before_its_turned_body_is_worked_out(monkeypatch):

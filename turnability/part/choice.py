@@ -22,7 +22,14 @@ from turnability.part.kernel_faces import KernelFace, give_cones
 from turnability.part.least_swept import least_swept
 from turnability.part.model import Symmetry
 from turnability.part.seen_mass import seen_mass
-from turnability.part.symmetry import LEAST_FILL_CUT, Measures, axis_words, no_axis
+from turnability.part.symmetry import (
+    FILLED_BEST,
+    HEAVIEST,
+    LEAST_FILL_CUT,
+    Measures,
+    axis_words,
+    no_axis,
+)
 
 _MORE_AXES = 2
 _LOOKED_AT = 12
@@ -30,6 +37,10 @@ _BALANCED = 4
 """Of how many lines the bound is asked: of those that pass nearest by the centre of mass."""
 _RIVAL = 0.25
 """Least weight of a line, as a share of the heaviest, that is held against one that will do."""
+_POORLY = 0.8
+"""A line whose turned body the part fills less than this is held against light ones too."""
+_LIGHT = 0.02
+"""Least weight of those, which must pass twice as near by the centre of mass."""
 _BETTER = 0.01
 """By how much a rival must fill its turned body better: less decides nothing."""
 _FULL = 1.0 - _BETTER
@@ -62,8 +73,8 @@ def choose(
     hopeless = no_axis(faces, lines[0] if lines else None, by)
     if hopeless is not None:
         return None, Symmetry(0.0, (), hopeless)
-    made = _Choice(shape, faces, by)
     first = lines[0]
+    made = _Choice(shape, faces, by, first)
     bent = math.fsum(face.area_mm2 for face in faces if face.kind != "plane")
     plain = first.weight_mm2 >= _HARDLY_ROUND * bent or made.is_balanced(first)
     if plain or made.may_do(first):
@@ -72,8 +83,7 @@ def choose(
         rivals = [
             line
             for line in lines[1:_LOOKED_AT]
-            if (made.found is None or line.weight_mm2 >= _RIVAL * first.weight_mm2)
-            and no_axis(faces, line) is None
+            if made.is_rival(line, first) and no_axis(faces, line) is None
         ]
         if len(rivals) > _BALANCED:
             rivals = sorted(rivals, key=made.off_balance)[:_BALANCED]
@@ -89,13 +99,17 @@ def choose(
 class _Choice:
     """The best line so far; `fill`: of that, or of the refused one that tells best what it is."""
 
-    def __init__(self, shape: TopoDS_Shape, faces: Sequence[KernelFace], by: float) -> None:
+    def __init__(
+        self, shape: TopoDS_Shape, faces: Sequence[KernelFace], by: float, heaviest: Line3
+    ) -> None:
         self.found: About | None = None
         self.refused: Symmetry | None = None
         self.fill = 0.0
         self._shape, self._faces, self._by = shape, list(faces), by
         self._props: GProp_GProps | None = None
         self._known: dict[Line3, Measures] = {}
+        self._heaviest = heaviest
+        self._exact_mm3: float | None = None
 
     def off_balance(self, line: Line3) -> float:
         """How far the line passes by the centre of mass, mm, to 1 µm."""
@@ -129,6 +143,14 @@ class _Choice:
         off = float(np.linalg.norm(np.cross(away, line.direction)))
         return float(off / abs(known) ** (1.0 / 3.0))
 
+    def is_rival(self, line: Line3, first: Line3) -> bool:
+        """Whether a line is worth being held against the heaviest one."""
+        if self.found is None or line.weight_mm2 >= _RIVAL * first.weight_mm2:
+            return True
+        if self.fill >= _POORLY or line.weight_mm2 < _LIGHT * first.weight_mm2:
+            return False
+        return self.off_balance(line) < 0.5 * self.off_balance(first)
+
     def most(self, line: Line3) -> float:
         """The share of its turned body that the solid fills at most; may be above 1."""
         return self._bound(line).fill
@@ -152,18 +174,20 @@ class _Choice:
     def work_out(self, line: Line3) -> None:
         """Take the line where it carries the solid, and better than the one that was taken."""
         tried = about(self._shape, self._faces, line)
+        if tried.profile is not None and tried.profile.solid_volume_mm3 is not None:
+            self._exact_mm3 = tried.profile.solid_volume_mm3
         measures, where = tried.measures, axis_words(line, self._by)
         if measures is None:
             why: str | None = (
                 f"no closed outline could be found about the nearest axis, which runs {where}"
             )
         else:
-            why = measures.reason(where)
+            why = measures.reason(where, HEAVIEST if line is self._heaviest else FILLED_BEST)
         fill = measures.fill if measures else 0.0
         better = fill > self.fill + _BETTER
         if why is None and (self.found is None or better):
             self.found, self.fill = tried, fill
-        elif self.found is None and (self.refused is None or (better and fill >= LEAST_FILL_CUT)):
+        elif self.found is None and (line is self._heaviest or (better and fill >= LEAST_FILL_CUT)):
             turned = measures.turned_area if measures else 0.0
             self.refused, self.fill = Symmetry(turned, (), why), fill
 
@@ -191,6 +215,8 @@ class _Choice:
         return LEAST_FILL_CUT if self.found is None else self.fill + _BETTER
 
     def _volume(self) -> float:
+        if self._exact_mm3 is not None:
+            return self._exact_mm3
         return _VOLUME_NEAR * abs(float(self._mass().Mass()))
 
     def _mass(self) -> GProp_GProps:

@@ -36,6 +36,9 @@ _ALL_CARRIED = 0.95
 _WHOLE_TURN = 2.0 * math.pi - 1e-3
 _CHORDS = 16
 
+HEAVIEST = "about which the most round surface turns"
+FILLED_BEST = "whose turned body the part fills best"
+"""What makes an axis the nearest one of a part that none carries."""
 LEAST_ROUND = 1e-3
 """Least share of the surface that turns about the nearest axis; below it none is looked into."""
 LEAST_OF_BENT = 0.1
@@ -62,8 +65,11 @@ class Measures:
     cut_into: bool = False
     at_most: bool = False
 
-    def reason(self, axis: str) -> str | None:
-        """Why the solid is no turned body, or None. `axis`: where it lies, in words."""
+    def reason(self, axis: str, which: str = HEAVIEST) -> str | None:
+        """Why the solid is no turned body, or None.
+
+        `axis`: where it lies, in words; `which`: what makes it the nearest one.
+        """
         if self.cut_into and self.fill >= LEAST_FILL_CUT and self.cover >= LEAST_COVER_CUT:
             return None
         if self.fill < LEAST_FILL:
@@ -83,7 +89,7 @@ class Measures:
             return None
         return (
             f"{self.astray:.0%} of the surface, its end faces left out, turns about no common "
-            f"axis; the nearest axis runs {axis}; the part {short}"
+            f"axis; the nearest axis, {which}, runs {axis}; the part {short}"
         )
 
 
