@@ -289,8 +289,10 @@ def test_whip_of_a_beam_in_elements(supports: list[Support], ends: str, bore: fl
     assert rpm == pytest.approx(exact, rel=1e-5)
 
 
-def test_whip_of_a_stepped_shaft_by_its_own_sag() -> None:
-    """Rayleigh's bound: √(g Σ m y / Σ m y²) of the sag lies above the exact speed, and near it."""
+def test_whip_of_a_stepped_shaft_lies_between_two_bounds() -> None:
+    """Rayleigh's √(g Σ m y / Σ m y²) of the sag lies above the exact speed, and near it;
+    Dunkerley's 1/√(Σ m δ), δ the sag under a force of one at the mass, lies below.
+    """
     beam = round_beams(
         np.linspace(0.0, 600.0, 31), [20.0] * 10 + [35.0] * 10 + [16.0] * 10, [0.0] * 30,
         e=210_000.0, density_kg_per_mm3=STEEL, with_shear=False,
@@ -306,3 +308,9 @@ def test_whip_of_a_stepped_shaft_by_its_own_sag() -> None:
     exact = lowest_rad_per_s(beam, held)
     assert exact <= rayleigh * (1.0 + 2e-3)
     assert exact == pytest.approx(rayleigh, rel=0.02)
+    dunkerley = 0.0
+    for n in range(31):
+        unit = np.zeros((1, 31, 2))
+        unit[0, n, 0] = 1.0
+        dunkerley += lumped[n] * solve(beam, held, unit)[0, n, 0]
+    assert exact / 1.1 <= 1.0 / math.sqrt(dunkerley) <= exact * (1.0 + 2e-3)

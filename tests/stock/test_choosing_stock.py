@@ -10,8 +10,9 @@ from hypothesis import strategies as st
 
 from turnability.cited import Cited
 from turnability.errors import ShopUnusable
-from turnability.half_plane.curves import Arc, Line
+from turnability.half_plane.curves import Arc, Line, line_ring
 from turnability.intent.model import Intent
+from turnability.part.model import Departure
 from turnability.part.profile import drawn_profile, make_profile
 from turnability.rules.assume import assumptions_for
 from turnability.rules.drawn import CHUCK, LATHE, drawn_view
@@ -119,6 +120,52 @@ def test_an_outside_of_the_bars_own_size_is_told():
     stock = choose_stock(cylinder(25.0), shop_of(rolled, bar(30.0)))
     assert stock is not None
     assert not any("as drawn" in piece.why for piece in stock.alternatives)
+
+
+def whys(profile, *sizes, departures=()):
+    stock = choose_stock(profile, shop_of(*sizes), departures=departures)
+    assert stock is not None
+    return {piece.name: piece.why for piece in stock.alternatives}
+
+
+@pytest.mark.parametrize(
+    ("near", "drawn", "least", "saved"),
+    [
+        # 40 - 1.27 = 38.73; 1 - 40²/45² = 21 %
+        (40.0, 40.0, "38.73", "21%"),
+        # 39.5 + 1.27 = 40.77 wants 45; 2 % off it is near
+        (40.0, 39.5, "38.73", "21%"),
+        # 12 - 1.27 = 10.73 is a tenth off 12: another part
+        (12.0, 12.0, None, None),
+    ],
+)
+def test_a_bar_that_is_just_missed_says_what_would_let_it_do_and_what_that_saves(
+    near, drawn, least, saved
+):
+    why = whys(cylinder(drawn), bar(near), bar(45.0))[f"round {near:g}"]
+    if least is None:
+        assert "would save" not in why
+    else:
+        assert f"a largest diameter of {least} mm would save {saved} of the stock" in why
+
+
+def test_a_hexagons_corners_are_not_asked_to_shrink():
+    """19 mm across flats, 21.94 over its corners: the least off them is another spanner's size."""
+    corners = 9.5 / math.cos(math.pi / 6.0)
+    ring = line_ring([(0, 0), (20, 0), (20, corners), (0, corners)])
+    profile = make_profile([[(curve, (n,)) for n, curve in enumerate(ring, 1)]])
+    (outside,) = (s for s in profile.segments if s.surface == "outer")
+    extent = {"r_mm": (9.5, corners)}
+    flats = Departure("D1", "hex", outside.faces, None, (0.0, 20.0), extent)
+    for departures, told in (((), True), ((flats,), False)):
+        why = whys(profile, bar(22.2), bar(25.0), departures=departures)["round 22.2"]
+        assert ("would save" in why) is told
+
+
+def test_a_ridge_leaves_nothing_of_a_bars_outside():
+    """Two cones that meet at ⌀20: no cylinder could stay as the bar comes."""
+    ridge = drawn_profile([(0, 0), (40, 0), (40, 6), (20, 10), (0, 6)])
+    assert not any("as drawn" in why for why in whys(ridge, bar(20.0), bar(22.0)).values())
 
 
 @pytest.mark.parametrize(

@@ -32,6 +32,7 @@ from turnability.shop.model import StockSize
 from turnability.stock.allowance import HOT_ROLLED, is_hot_rolled, policy_for
 from turnability.stock.choose import (
     COMMON_POLICY,
+    LITTLE,
     largest_diameter_mm,
     least_size_mm,
     section_mm2,
@@ -47,7 +48,6 @@ WHY = (
     "A bar is neither quite round nor quite straight and must be larger than what is turned from "
     "it; where its size is just missed, all of the next one is bought and turned away."
 )
-LITTLE = 0.05
 LEAST_SHARE = 0.1
 MUCH_SHARE = 0.25
 LEAST_KG = 0.1

@@ -16,20 +16,26 @@ from turnability.stock.allowance import (
     policy_for,
 )
 from turnability.stock.model import Stock, StockPiece
-from turnability.stock.own_outside import own_sizes
+from turnability.stock.own_outside import own_segments, own_sizes
 from turnability.stock.piece import body_of, bored_for, holds, piece_of
 from turnability.stock.split import split_of
 from turnability.stock.worth import BY_COST, BY_MASS, section_mm2, worth
-from turnability.units import length_text, rounded_up
+from turnability.units import length_text, rounded_down, rounded_up
 
 __all__ = [
     "COMMON_POLICY",
+    "LITTLE",
     "choose_stock",
     "fits",
     "largest_diameter_mm",
     "least_size_mm",
     "section_mm2",
 ]
+
+
+LITTLE = 0.05
+"""By no more than this share is a largest diameter asked to shrink (common practice)."""
+LEAST_TOLD = 0.01
 
 
 def choose_stock(
@@ -82,7 +88,14 @@ def choose_stock(
         )
         return replace(made, own_outside=size in kept)
 
-    others = [piece(size, _why_own(size, inch)) for size in own[:1] if size not in kept]
+    turned = _largest_is_turned(profile, departures)
+
+    def less(size: StockSize) -> str:
+        return _smaller_part(size, choice, profile, policy, inch) if turned else ""
+
+    others = [
+        piece(size, f"{_why_own(size, inch)}{less(size)}") for size in own[:1] if size not in kept
+    ]
     seen = {id(choice)}
     for form in ("bar", "hex", "tube", "pipe"):
         larger = [size for size in fitting if size.form == form and id(size) not in seen]
@@ -90,7 +103,8 @@ def choose_stock(
             others.append(piece(larger[0], _why_dearer(piece(larger[0], ""), piece(choice, ""))))
     nearest = _nearest_too_small([s for s in shop.stock if s not in kept], profile, policy)
     if nearest is not None and not any(o.name == nearest.name for o in others):
-        others.append(piece(nearest, _why_too_small(nearest, profile, policy, inch)))
+        why = _why_too_small(nearest, profile, policy, inch)
+        others.append(piece(nearest, f"{why}{less(nearest)}"))
     hollow = _nearest_hollow(shop.stock, profile, policy)
     if hollow is not None and not any(size.inner_diameter_mm is not None for size in fitting):
         others.append(piece(hollow, _why_bore(hollow, profile, policy, inch)))
@@ -209,6 +223,29 @@ def _why_too_small(size: StockSize, profile: Profile, policy: StockPolicy, inch:
         f"too near: it leaves {length_text(spare, inch)} on diameter where "
         f"{length_text(needed - _d(profile), inch)} is wanted to clean up"
     )
+
+
+def _largest_is_turned(profile: Profile, departures: Sequence[Departure]) -> bool:
+    """Whether a straight outside of the largest diameter is no milled one's corners."""
+    milled = {face for departure in departures for face in departure.faces}
+    own = own_segments(profile)
+    return any(
+        not s.faces or not milled.issuperset(s.faces) for s in profile.segments if s.id in own
+    )
+
+
+def _smaller_part(
+    size: StockSize, choice: StockSize | None, profile: Profile, policy: StockPolicy, inch: bool
+) -> str:
+    """To what largest diameter this bar would do, where that is near, and what it saves then."""
+    largest = _d(profile)
+    to = rounded_down(largest_diameter_mm(size.across_mm, policy_for(size, policy)), inch, 4)
+    if choice is None or size.form != "bar" or choice.form != "bar" or to < (1 - LITTLE) * largest:
+        return ""
+    saved = 1.0 - section_mm2(size) / section_mm2(choice)
+    if saved < LEAST_TOLD or to >= largest:
+        return ""
+    return f"; a largest diameter of {length_text(to, inch)} would save {saved:.0%} of the stock"
 
 
 def _why_bore(size: StockSize, profile: Profile, policy: StockPolicy, inch: bool) -> str:

@@ -75,16 +75,19 @@ def own_sizes(
 ) -> tuple[StockSize, ...]:
     """Bars and tubes of the part's own largest diameter, hexagons of its own flats.
 
-    A rolled skin is no finished surface.
+    A rolled skin is no finished surface. Where the largest diameter is a ridge or a ball's there
+    is nothing that could stay.
     """
     flats = hexagon_mm(profile, departures)
+    straight = bool(own_segments(profile))
     return tuple(
         size
         for size in sizes
         if not is_hot_rolled(size)
         and (
             (
-                size.form in ("bar", "tube")
+                straight
+                and size.form in ("bar", "tube")
                 and abs(size.across_mm - profile.max_diameter_mm) <= SAME_SIZE_MM
             )
             or (
