@@ -97,6 +97,16 @@ def test_a_tapped_hole_is_countersunk_at_either_end_by_no_larger_drill() -> None
     )
 
 
+@pytest.mark.parametrize(("deep", "told"), [(29.0, False), (45.0, True)])
+def test_chips_are_cleared_from_a_hole_over_three_diameters_deep(deep: float, told: bool) -> None:
+    """⌀10 from z 60 with its own point: 29 deep with the point are 2.9 diameters, 45 are 4.5."""
+    floor = 60.0 - deep
+    found = drills(route([(0, 0), (0, 12), (60, 12), (60, 5), (floor + 3.0043, 5), (floor, 0)]))
+    first = found["drill 10"][1]
+    assert ("Draw it out every 3 diameters and oftener deep down, to clear chips" in first) == told
+    assert "Centre-drill before it" in first
+
+
 def test_a_bored_tapped_hole_goes_on_into_the_bar_as_far_as_the_tap() -> None:
     """M20 bored to 17.3: lead 4 * 2.5 = 10, a pitch more: to -12.5, and the drill too."""
     shop = with_material(starter_shop(), "C45", None)

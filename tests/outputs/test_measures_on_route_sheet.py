@@ -118,3 +118,12 @@ def test_the_end_cap_by_hand() -> None:
         "⌀110 mm",
         "shoulders from the face S4: 14 mm",
     ]
+
+
+def test_a_taper_too_short_for_a_sine_bar_is_measured_as_a_chamfer() -> None:
+    """⌀16 to 20 over 2 mm between two cylinders, and the same over 10."""
+    for long, how in ((2.0, "as a chamfer, by caliper"), (10.0, "by gauge or sine bar")):
+        ring = [(0, 0), (60, 0), (60, 8), (30 + long, 8), (30, 10), (0, 10)]
+        lines = [line for one in lists_of(walk(drawn_part(ring), SHOP)) for line in one]
+        (taper,) = [line for line in lines if line.startswith("taper")]
+        assert taper.endswith(how)

@@ -14,6 +14,8 @@ from turnability.shop.model import Shop
 from turnability.units import MM_PER_INCH, length_text, mm_text, place_text
 
 _FLAT_DEG = 180.0
+CHIPS_DIAMETERS = 3.0
+"""Deeper than so many a drill's chips do not come out by themselves (common practice)."""
 
 
 def point_text(
@@ -76,10 +78,28 @@ def _through_text(
     return f", {through}{words} ({where})"
 
 
-def led_in(setup: Setup, number: int, value: Values | None, inch: bool) -> str:
-    """What leads a drill into the full: a centre drill, and a smaller one before a large one."""
-    if value is None:
+def led_in(setup: Setup, number: int, value: Values | None, profile: Profile, inch: bool) -> str:
+    """What leads a drill into the full, a centre drill and a smaller one, and what clears it."""
+    if value is None or value.operation.kind != "drill":
         return ""
+    return ". ".join(
+        filter(None, (_before(setup, number, value, inch), _chips(setup, value, profile)))
+    )
+
+
+def _chips(setup: Setup, value: Values, profile: Profile) -> str:
+    """That chips must be brought out of a deep hole; nothing of a countersink."""
+    end = value.operation.ends_at
+    if end is None or not value.pointed:
+        return ""
+    free = profile.length_mm if setup.toward_chuck == "low" else 0.0
+    deep = abs(free - min(max(end[0], 0.0), profile.length_mm)) / value.diameter_mm
+    if deep <= CHIPS_DIAMETERS:
+        return ""
+    return f"Draw it out every {CHIPS_DIAMETERS:g} diameters and oftener deep down, to clear chips"
+
+
+def _before(setup: Setup, number: int, value: Values, inch: bool) -> str:
     centred = any(o.support == "tailstock" for o in setup.operations[: number - 1])
     if value.pilot_mm is None:
         return "Centre-drill before it" if value.into_full and not centred else ""

@@ -29,6 +29,8 @@ if TYPE_CHECKING:
 
 _MOST_SIZES = 8
 _SAME_MM = 1e-3
+_SHORT_TAPER_MM = 3.0
+"""No sine bar stands on less (our choice)."""
 _HOLLOWS = {"groove": "floor", "recess": "inside", "end-groove": "outside"}
 """Hollows, and what their diameter on the list is of."""
 
@@ -212,9 +214,11 @@ def _tapers(here: _Here) -> Iterator[str]:
         small, large = one.diameter_mm
         least = number_text(round(small, 3), here.inch)
         long = here.size(one.z_mm[1] - one.z_mm[0])
+        short = one.z_mm[1] - one.z_mm[0] < _SHORT_TAPER_MM
+        how = "as a chamfer, by caliper" if short else "by gauge or sine bar"
         yield (
             f"taper ⌀{least} to {here.size(large)} over {long}, half angle {degrees_text(angle)} "
-            f"({_names(on)}): by gauge or sine bar"
+            f"({_names(on)}): {how}"
         )
 
 

@@ -253,7 +253,9 @@ def _setup(
                     value,
                     known,
                     inch,
-                    ". ".join(filter(None, (firsts[n - 1], led_in(setup, n, value, inch)))),
+                    ". ".join(
+                        filter(None, (firsts[n - 1], led_in(setup, n, value, profile, inch)))
+                    ),
                     point_text(
                         operation, setup, shop, profile, tapped.get(operation.tool, 0.0), inch
                     ),

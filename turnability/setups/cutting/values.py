@@ -62,6 +62,8 @@ class Values:
     pilot_mm: float | None = None
     into_full: bool = False
     """Whether a pointed drill begins in the full, where a centre drill leads it in."""
+    pointed: bool = False
+    """Whether it is a twist drill."""
 
 
 def values_of(
@@ -212,10 +214,13 @@ def _values(
         pilot = None
         if tool is not None and is_twist(tool) and not 0.0 < hole < diameter:
             pilot = PILOT_SHARE.value * diameter if diameter > PILOT_OVER.value else None
-        full = tool is not None and is_twist(tool) and not hole
+        twist = tool is not None and is_twist(tool)
+        full = twist and not hole
         hole = (hole if hole < diameter else 0.0) if pilot is None else pilot
         sinks = "countersink" if tool is not None and tool.kind == COUNTERSINK else "drill"
-        return Values(operation, diameter, None, limits.drilled(diameter, hole, sinks), pilot, full)
+        return Values(
+            operation, diameter, None, limits.drilled(diameter, hole, sinks), pilot, full, twist
+        )
     if operation.kind in ("groove", "end groove", "part off"):
         width = tool.limits.get("width_mm", 3.0) if tool is not None else 3.0
         diameter = size if operation.kind == "part off" else meets
