@@ -122,6 +122,34 @@ def test_two_gears_on_a_shaft() -> None:
     assert give(beam, held, 1, load=3) == pytest.approx(2.2236e-4, abs=2e-8)
     assert 35.0 * d11 / dcc == pytest.approx(17.1, abs=0.05)
     assert 55.0 * d22 / dcc == pytest.approx(46.1, abs=0.05)
+    # the same example: 6 E I l; first critical speed by energy, by the sum of both, and bare
+    assert 6.0 * float(beam.bending[0, 0]) * 31.0 == pytest.approx(0.2739e9, rel=4e-4)
+    d12 = give(beam, held, 1, load=3)
+    weights, sags = (35.0, 55.0), (35.0 * d11 + 55.0 * d12, 35.0 * d12 + 55.0 * d22)
+    up = sum(w * y for w, y in zip(weights, sags, strict=True))
+    down = sum(w * y**2 for w, y in zip(weights, sags, strict=True))
+    assert math.sqrt(386.1 * up / down) == pytest.approx(124.8, abs=0.1)
+    assert math.sqrt(386.1 / (35.0 * d11 + 55.0 * d22)) == pytest.approx(120.4, abs=0.1)
+    bare = round_beams(
+        np.linspace(0.0, 31.0, 20), [1.0] * 19, [0.0] * 19, e=30e6, with_shear=False,
+        density_kg_per_mm3=0.282 / 386.1 * 1e3,
+    )  # fmt: skip
+    assert lowest_rad_per_s(bare, held) == pytest.approx(520.0, abs=1.0)
+
+
+def test_what_the_supports_of_a_shaft_carry() -> None:
+    """The same textbook, example 4-7: 600 lbf at 8 in of 20 in, 360 and 240; ⌀1.5 in, 0.2485 in⁴.
+
+    A support that gives carries its stiffness times what it gives.
+    """
+    beam = round_beams([0.0, 8.0, 20.0], [1.5] * 2, [0.0] * 2, e=30e6, with_shear=False)
+    assert float(beam.bending[0, 0]) / 30e6 == pytest.approx(0.2485, abs=5e-5)
+    soft = 1e4
+    loads = np.zeros((1, 3, 2))
+    loads[0, 1, 0] = 600.0
+    sunk = solve(beam, [Spring(0.0, soft), Spring(20.0, soft)], loads)[0, :, 0]
+    assert soft * float(sunk[0]) == pytest.approx(360.0, rel=1e-9)
+    assert soft * float(sunk[2]) == pytest.approx(240.0, rel=1e-9)
 
 
 def test_shear_of_a_short_cantilever() -> None:
