@@ -2,8 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from turnability.features.model import Feature
-from turnability.rules.drawn import Example, drawn_view
+from turnability.part.model import Face
+from turnability.part.profile import make_profile
+from turnability.rules.drawn import Example, drawn_part, drawn_view
+from turnability.rules.elsewhere import milled_segments
 from turnability.rules.model import Basis, Finding, Judgement, NotJudged, View, Where
 from turnability.units import length_text, mm_text, span_text
 
@@ -23,11 +28,13 @@ def check(view: View) -> Judgement:
     profile = view.part.profile
     if view.features is None or profile is None:
         return NotJudged("features were not recognised")
-    found = []
+    found, milled = [], milled_segments(view)
     for bore in view.features:
         d = bore.diameter_mm[0]
         if bore.kind != "bore" or not 0.0 < d <= DRILLED_UP_TO_MM or not _drilled_alone(view, bore):
             continue
+        if bore.segments and milled.issuperset(bore.segments):
+            continue  # what a hole off the axis leaves round it is no hole that is drilled
         deep = _depth(view, bore, profile.length_mm)
         if deep / d > NOTE:
             found.append(_finding(view, bore, deep))
@@ -91,9 +98,19 @@ def _bored(d: float, depth: float, length: float = 80.0) -> View:
     return drawn_view(points, features=(bore,))
 
 
+def _off_the_axis() -> View:
+    """⌀2 round the axis is all that a hole of ⌀12 and 5 mm off it leaves open there."""
+    view = _bored(2.0, 80.0)
+    assert view.part.profile is not None
+    ring = [(s.curve, (n,)) for n, s in enumerate(view.part.profile.outline.segments, 1)]
+    part = drawn_part(make_profile([ring]), faces=(Face(1, None, "milled"),))
+    return replace(view, part=part)
+
+
 EXAMPLES = (
     Example("⌀8 and 30 deep", lambda: _bored(8.0, 30.0)),
     Example("⌀16 through 80", lambda: _bored(16.0, 80.0)),
+    Example("a hole off the axis, past which ⌀2 are open", _off_the_axis),
     Example("⌀6 and 50 deep", lambda: _bored(6.0, 50.0), ("note",)),
     Example("⌀5 and 60 deep", lambda: _bored(5.0, 60.0), ("warning",)),
 )

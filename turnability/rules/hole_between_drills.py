@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, replace
 
 from turnability.features.model import Feature
@@ -21,7 +22,7 @@ from turnability.rules.drawn import (
 )
 from turnability.rules.elsewhere import in_closed_hollow, left_to_milling
 from turnability.rules.followable import MOST_OF_HOLE, hole_fits, modest
-from turnability.rules.model import Basis, Change, Finding, Judgement, NotJudged, View
+from turnability.rules.model import Basis, Change, Finding, Judgement, Level, NotJudged, View
 from turnability.rules.speak import features_on, segments_by_id, where_of
 from turnability.shop.model import Tool
 from turnability.units import length_text, mm_text, span_text
@@ -63,7 +64,8 @@ def check(view: View) -> Judgement:
     """An error for each hole of which a skin stays because no drill has its size.
 
     A warning where it has the size of a thread's tapping drill and another drill does for that; a
-    note where that thread is stated.
+    note where that thread is stated. A warning too where a stated thread's hole is drawn with a
+    flat floor and the drill of its size is there.
     """
     if view.reach is None:
         return NotJudged("reach was not computed")
@@ -169,7 +171,9 @@ def _finding(view: View, left: Left, hole: Hole) -> Finding:
     basis = Basis(BASIS, "shop")
     if tapped is not None:
         head += _tapped_text(tapped, stated)
-        own = f"ist {tapped.drill if 'drill' in tapped.drill else f'a drill of {tapped.drill}'}."
+        named = tapped.drill if "drill" in tapped.drill else f"a drill of {tapped.drill}"
+        flat = f"a flat-ended drill of {length_text(drawn, inch)}"
+        own = f"ist {flat if hole.flat else named}{_pointed(view, hole)}."
         basis = Basis(f"{BASIS}; {TAPPED}", "standard")
     if to is None:
         can, text = False, ""
@@ -181,7 +185,7 @@ def _finding(view: View, left: Left, hole: Hole) -> Finding:
             text += f" (it may be {low} to {high})"
     return Finding(
         rule=NAME,
-        level="error" if tapped is None or not can else "note" if stated else "warning",
+        level=_level(view, hole, tapped is not None, stated, can),
         message=f"{head}{text}, or l{own}" if can else f"{head}L{own}",
         where=where,
         basis=basis,
@@ -191,6 +195,16 @@ def _finding(view: View, left: Left, hole: Hole) -> Finding:
         change=Change(f"{text}.", "bore_diameter_mm", drawn, to, proven=False) if can else None,
         otherwise=f"{head}L{own}",
     )
+
+
+def _level(view: View, hole: Hole, tapped: bool, stated: bool, can: bool) -> Level:
+    """An error, but where a thread is tapped into it: from another drill, or on a drill's point.
+
+    Nothing seats on the floor of a tapped hole.
+    """
+    if tapped and can:
+        return "note" if stated else "warning"
+    return "warning" if stated and _pointed(view, hole) else "error"
 
 
 def _for_tapping(view: View, hole: Hole, tapped: TappingHole) -> float | None:
@@ -225,8 +239,10 @@ def _pointed(view: View, hole: Hole) -> str:
     ]
     if not hole.flat or not same:
         return ""
-    drill = length_text(min(same, key=lambda d: abs(d - hole.diameter_mm)), view.shop.inch)
-    return f", or let the floor be the point of the ⌀{drill} drill"
+    inch = view.shop.inch
+    drill = length_text(min(same, key=lambda d: abs(d - hole.diameter_mm)), inch)
+    deep = length_text(round(0.5 * hole.diameter_mm / math.tan(math.radians(59.0)), 1), inch)
+    return f", or let the floor be the point of the ⌀{drill} drill, {deep} deep"
 
 
 def _drilled(diameter: float, drills: tuple[float, ...]) -> View:
