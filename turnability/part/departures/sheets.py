@@ -17,7 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from turnability.part.departures.ruled import Ruled, ruled_sheets
-from turnability.part.kernel_faces import EVEN, KernelFace
+from turnability.part.kernel_faces import KernelFace
 from turnability.part.rims import gauss
 from turnability.part.surface_points import around_axis, lengths
 
@@ -31,6 +31,8 @@ _GRADES = (0.3, 0.06, 0.01)
 _PARALLEL = 1e-9
 _SILENT = 1e-9
 _INSET = 1e-7
+_SAME = 1e-8
+"""Share of a face's bounds by which places where the axis pierces it are told apart."""
 NODES = 12
 NODES_FREE = 6
 
@@ -224,11 +226,9 @@ def _pierced(face: KernelFace, u: Array, v: Array, points: Array) -> list[tuple[
     r = np.hypot(points[..., 0], points[..., 1])
     size = float(np.abs(points).max())
     step = max(float(lengths(np.diff(points, axis=axis)).max()) for axis in (0, 1))
-    padded = np.pad(r, 1, constant_values=np.inf)
-    shifts = [(i, j) for i in range(3) for j in range(3)]
-    around = [padded[i : EVEN + i, j : EVEN + j] for i, j in shifts]
-    least = np.min(around, axis=0)
-    begin = np.argwhere((r <= least) & (r <= 2.0 * step))
+    # every sample beside the axis, for two places may lie between neighbours: a hole that only
+    # just reaches the axis with its wall is pierced twice
+    begin = np.argwhere(r <= 2.0 * step)
     if not len(begin):
         return []
     a, b = u[begin[:, 0]].copy(), v[begin[:, 1]].copy()
@@ -249,7 +249,12 @@ def _pierced(face: KernelFace, u: Array, v: Array, points: Array) -> list[tuple[
         & (b >= v[0] - room[1])
         & (b <= v[-1] + room[1])
     )
-    return [(float(x), float(y)) for x, y in zip(a[good], b[good], strict=True)]
+    found: list[tuple[float, float]] = []
+    same = _SAME * np.array([u[-1] - u[0], v[-1] - v[0]])
+    for place in np.column_stack((a[good], b[good])):
+        if not any((np.abs(place - other) <= same).all() for other in found):
+            found.append((float(place[0]), float(place[1])))
+    return found
 
 
 def _breaks(face: KernelFace, pierced: Sequence[float]) -> Array:
