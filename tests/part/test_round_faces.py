@@ -6,12 +6,16 @@ import cadquery as cq
 import numpy as np
 import pytest
 from level_bodies import turning
+from OCP.BRepBuilderAPI import BRepBuilderAPI_MakeFace
 from OCP.BRepCheck import BRepCheck_Analyzer
 from OCP.BRepGProp import BRepGProp
 from OCP.BRepTools import BRepTools_ReShape
+from OCP.Geom import Geom_BSplineSurface
 from OCP.gp import gp_Ax2, gp_Dir, gp_Pnt, gp_Trsf, gp_Vec
 from OCP.GProp import GProp_GProps
 from OCP.ShapeUpgrade import ShapeUpgrade_ShapeDivideClosed
+from OCP.TColgp import TColgp_Array2OfPnt
+from OCP.TColStd import TColStd_Array1OfInteger, TColStd_Array1OfReal
 from OCP.TopoDS import TopoDS
 from random_solids import moved, resurfaced, write_step
 
@@ -259,3 +263,30 @@ def test_a_round_face_that_was_parted_at_its_rims_is_one_again(
     assert len(set(read.step_ids)) == len(drawn.Faces())
     assert BRepCheck_Analyzer(read.shape).IsValid()
     assert volume(read.shape) == pytest.approx(volume(drawn.wrapped), rel=1e-6)
+
+
+def bspline_face(height):
+    """A face whose poles on a lattice of 4 by 4, 10 mm apart, have these heights."""
+    poles, ends = TColgp_Array2OfPnt(1, 4, 1, 4), TColStd_Array1OfReal(1, 2)
+    times = TColStd_Array1OfInteger(1, 2)
+    for i in range(4):
+        for j in range(4):
+            poles.SetValue(i + 1, j + 1, gp_Pnt(10.0 * i, 10.0 * j, height(i, j)))
+    for k in (1, 2):
+        ends.SetValue(k, k - 1.0)
+        times.SetValue(k, 4)
+    surface = Geom_BSplineSurface(poles, ends, ends, times, times, 3, 3)
+    return BRepBuilderAPI_MakeFace(surface, 1e-6).Face()
+
+
+def test_what_is_nearly_flat_is_no_ball():
+    """1 µm of waves on 30 mm: a sphere of kilometres comes as near to it as that."""
+    wavy = bspline_face(lambda i, j: 1e-3 * (-1) ** (i * j) + 2e-5 * (i * i + j * j))
+    assert ball_of(wavy) is None
+
+
+def test_a_ball_saved_as_a_spline_is_one():
+    stored = resurfaced(ball(4.0, 1.0, 2.0, 3.0).wrapped, "nurbs")
+    (found,) = (ball_of(TopoDS.Face_s(face.wrapped)) for face in cq.Shape.cast(stored).Faces())
+    assert found.radius == pytest.approx(4.0, rel=1e-9)
+    assert found.centre == pytest.approx([1.0, 2.0, 3.0], abs=1e-8)

@@ -17,8 +17,9 @@ if TYPE_CHECKING:
 Array: TypeAlias = NDArray[np.float64]
 
 _FEW = 5
+_UNEVEN = np.array([0.31, 0.57, 0.43, 0.68, 0.37])
 _FOLLOWS = 1e-6
-"""Share of its radius that a B-spline may leave its sphere by."""
+"""Share of its radius, or of its own width, that a B-spline may leave its sphere by."""
 _ON_AXIS_MM = 1e-6
 
 
@@ -58,9 +59,7 @@ def ball_of(face: TopoDS_Face) -> Ball | None:
 
 def _fitted(surface: BRepAdaptor_Surface) -> Ball | None:
     """The sphere that a B-spline follows all over; None where it follows none."""
-    us = np.linspace(surface.FirstUParameter(), surface.LastUParameter(), _FEW)
-    vs = np.linspace(surface.FirstVParameter(), surface.LastVParameter(), _FEW)
-    points = np.array([xyz(surface.Value(u, v)) for u in us.tolist() for v in vs.tolist()])
+    points = _places(surface, np.linspace(0.0, 1.0, _FEW))
     middle = points.mean(axis=0)
     rel = points - middle
     # |p|^2 = 2 c p + (r^2 - |c|^2)
@@ -70,7 +69,22 @@ def _fitted(surface: BRepAdaptor_Surface) -> Ball | None:
         return None
     off = np.linalg.norm(rel - found[:3], axis=1)
     radius = float(off.mean())
-    return Ball(middle + found[:3], radius) if np.ptp(off) <= _FOLLOWS * radius else None
+    # what is nearly flat lies near a vast sphere, and what winds may meet one at even steps
+    near = _FOLLOWS * min(radius, float(np.ptp(points, axis=0).max()))
+    if np.ptp(off) > near:
+        return None
+    between = _places(surface, (np.arange(_FEW) + _UNEVEN) / _FEW) - middle - found[:3]
+    if np.abs(np.linalg.norm(between, axis=1) - radius).max() > near:
+        return None
+    return Ball(middle + found[:3], radius)
+
+
+def _places(surface: BRepAdaptor_Surface, shares: Array) -> Array:
+    """Places of a surface (n, 3) at these shares of its ranges, each of u with each of v."""
+    u, v = surface.FirstUParameter(), surface.FirstVParameter()
+    us = u + shares * (surface.LastUParameter() - u)
+    vs = v + shares * (surface.LastVParameter() - v)
+    return np.array([xyz(surface.Value(a, b)) for a in us.tolist() for b in vs.tolist()])
 
 
 def sphere_about(ball: Ball, pole: Array, seam: Array) -> Geom_SphericalSurface:
