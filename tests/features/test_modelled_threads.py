@@ -137,6 +137,7 @@ def test_a_cutter_that_ran_on_into_the_shoulder() -> None:
     assert thread.z_mm == pytest.approx((0.0, 20.0), abs=1e-3)
 
 
+@pytest.mark.filterwarnings("error::RuntimeWarning")  # a search for the axis that ran away
 def test_a_rounded_root_is_no_thread_of_its_own() -> None:
     """Its arc, drawn in halves, winds at the flanks' lead: M12, d3 rounded by H / 6 (ISO 68-1)."""
     import cadquery as cq

@@ -29,6 +29,8 @@ _SETTLED = 1e-9
 _NOUGHT = 1e-9
 _DEEPEST = 8
 _ON_AXIS_MM = 1e-9
+_LOST = 100.0
+"""Joins beyond which a search runs away from what it looks for, at last past all numbers."""
 _BESIDE = 0.75
 """How far from the middle of two zeros, in their distance, what lies between them may be."""
 
@@ -116,8 +118,8 @@ def _cut_at_axis(face: KernelFace, chain: Array) -> Iterator[Array]:
     across = face.points(chain[:, 0], chain[:, 1])[0][:, :2]
     first = 0
     for k in np.nonzero((across[:-1] * across[1:]).sum(axis=1) < 0.0)[0].tolist():
-        spot = _on_axis(face, (chain[k] + chain[k + 1]) / 2.0)
         way = chain[k + 1] - chain[k]
+        spot = _on_axis(face, (chain[k] + chain[k + 1]) / 2.0, _LOST * float(np.hypot(*way)))
         if spot is not None and _between(spot - chain[k], way):
             yield np.vstack((chain[first : k + 1], spot))
             chain[k], first = spot, k
@@ -128,8 +130,9 @@ def _between(step: Array, way: Array) -> bool:
     return bool(np.hypot(*(step - way / 2.0)) <= _BESIDE * np.hypot(*way))
 
 
-def _on_axis(face: KernelFace, spot: Array) -> Array | None:
-    """Where near a spot (2,) the surface meets the axis, by Newton's iteration."""
+def _on_axis(face: KernelFace, begun: Array, reach: float) -> Array | None:
+    """Where near a spot (2,) the surface meets the axis, by Newton's iteration within a reach."""
+    spot = begun
     for _ in range(_STEPS):
         p, su, sv = (a[0] for a in face.points(spot[:1], spot[1:]))
         slope = np.column_stack((su[:2], sv[:2]))
@@ -138,6 +141,8 @@ def _on_axis(face: KernelFace, spot: Array) -> Array | None:
         spot = spot - np.linalg.solve(slope, p[:2])
         if float(np.abs(p[:2]).max()) <= _ON_AXIS_MM:
             return spot
+        if not np.hypot(*(spot - begun)) <= reach:
+            return None
     return None
 
 
