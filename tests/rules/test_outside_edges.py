@@ -2,8 +2,10 @@
 
 import math
 
+import cadquery as cq
 import pytest
 
+from turnability import analyze
 from turnability.features.model import Feature
 from turnability.intent.model import Intent
 from turnability.rules import edge_not_stated, knife_edge
@@ -60,3 +62,12 @@ def test_the_note_names_the_largest_edges_and_counts_the_rest():
     assert note.measured == 6.0
     assert "6 outside edges are drawn sharp" in note.message
     assert "; z 20 mm, ⌀16 mm; 3 more)" in note.message
+
+
+def test_the_mouth_of_a_hole_off_the_axis_is_no_edge_where_it_comes_nearest() -> None:
+    """⌀12, 5 mm off the axis of ⌀50: round the axis ⌀2 are open, and nothing has an edge there."""
+    whole = cq.Workplane().circle(25.0).extrude(30.0)
+    off = whole.faces(">Z").workplane().center(5.0, 0.0).hole(12.0)
+    (note,) = (f for f in analyze(off).findings if f.rule == "edge-not-stated")
+    assert note.measured == 2.0
+    assert "⌀2 mm" not in note.message

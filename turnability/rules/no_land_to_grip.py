@@ -6,7 +6,7 @@ import math
 
 from turnability.features.model import Feature
 from turnability.half_plane.curves import Arc
-from turnability.intent.model import Intent, Named, NoGrip
+from turnability.intent.model import End, Intent, Named, NoGrip
 from turnability.part.model import Profile
 from turnability.rules.corners import only_a_corner
 from turnability.rules.drawn import PIN, Example, drawn_shop, drawn_view
@@ -15,8 +15,9 @@ from turnability.rules.model import Basis, Finding, Judgement, NotJudged, View, 
 from turnability.rules.other_holdings import collets_take
 from turnability.rules.speak import place_text, segments_by_id, stated_segments, where_of
 from turnability.rules.unreached_surface import GENERAL_MM
-from turnability.setups.grips import SHORT_GRIP, LandGrip, grips_for, passable
-from turnability.setups.model import Land, SetupLeft
+from turnability.rules.why_not_held import kept_from_jaws, shortfall, why_not_held
+from turnability.setups.grips import SHORT_GRIP, grips_for
+from turnability.setups.model import SetupLeft
 from turnability.setups.operations import at_end, end_face
 from turnability.shop.model import Holding
 from turnability.stock.model import raw_across_mm
@@ -30,7 +31,7 @@ BASIS = (
     "common practice: grip at least 10 mm and half the diameter, or the holding's own limits; "
     "short parts in soft jaws by at least 3 mm, standing out no more than a diameter"
 )
-_MOST_LANDS = 2
+_ENDS: tuple[End, ...] = ("low", "high")
 MOST_OF_LENGTH = 0.5
 """No land longer than this share of the part is asked for (our choice)."""
 SHEET_MM = 6.0
@@ -175,7 +176,7 @@ def _finding(view: View, profile: Profile, hidden: list[SetupLeft]) -> Finding:
     first = view.setups[0] if view.setups else None
     side = "high" if first is not None and first.toward_chuck == "low" else "low"
     grips = grips_for(view.lands or (), view.shop)
-    nearest = min((g for g in grips if g.fits), key=_shortfall, default=None)
+    nearest = min((g for g in grips if g.fits), key=shortfall, default=None)
     left_by = (
         "is left by the first chucking from raw bar, and nothing can be held to cut it in a "
         "second one"
@@ -186,8 +187,8 @@ def _finding(view: View, profile: Profile, hidden: list[SetupLeft]) -> Finding:
         rule=NAME,
         level="error",
         message=(
-            f"{_place(where, side, inch)} {left_by}: {_why_not(view, profile, grips)}. {WHY} "
-            f"{_way_out(view, profile, side)}"
+            f"{_place(where, profile, side, inch)} {left_by}: "
+            f"{why_not_held(view, profile, grips)}. {WHY} {_way_out(view, profile, side)}"
         ),
         where=where,
         basis=Basis(BASIS, "common-practice"),
@@ -200,7 +201,7 @@ def _finding(view: View, profile: Profile, hidden: list[SetupLeft]) -> Finding:
 def _way_out(view: View, profile: Profile, side: str) -> str:
     if _is_ball(profile):
         return f"{_BALL} {_FROM_ONE_END}"
-    if view.intent is not None and _kept(view):
+    if view.intent is not None and kept_from_jaws(view):
         known = segments_by_id(view.part)
         kept = [known[s].curve for n in view.intent.no_grip for s in n.place.segments if s in known]
         sizes = {2.0 * c.start[1] for c in kept if abs(c.start[1] - c.end[1]) <= _SAME_MM}
@@ -235,9 +236,12 @@ def _is_ball(profile: Profile) -> bool:
     )
 
 
-def _place(where: Where, grip_side: str, inch: bool) -> str:
+def _place(where: Where, profile: Profile, grip_side: str, inch: bool) -> str:
     """What is left; where it is no segment, the pip or cut on the side of the chuck."""
     if where.segments:
+        for end in _ENDS:
+            if set(end_face(profile, end)).issuperset(where.segments):
+                return f"The face of the {end} end ({place_text(where, inch)})"
         return f"What lies at {place_text(where, inch)}"
     return f"The {'high' if grip_side == 'low' else 'low'} end"
 
@@ -295,58 +299,6 @@ def _need(view: View, profile: Profile, side: str) -> str:
         f"Draw a straight cylinder near the {side} end, at least "
         f"{length_text(least.least_grip_mm, inch)}{half} long."
     )
-
-
-def _why_not(view: View, profile: Profile, grips: tuple[LandGrip, ...]) -> str:
-    """The lands that come nearest to being held, and what speaks against each."""
-    kept = _kept(view)
-    if not grips:
-        none = "no straight, unbroken cylinder"
-        return f"{kept}, and it has {none} but there" if kept else f"it has {none}"
-    nearest: dict[Land, LandGrip] = {}
-    for grip in sorted(grips, key=_shortfall):
-        nearest.setdefault(grip.land, grip)
-    clauses = [_clause(view, profile, grip) for grip in list(nearest.values())[:_MOST_LANDS]]
-    return "; ".join([*clauses, kept] if kept else clauses)
-
-
-def _kept(view: View) -> str:
-    """What the intent keeps from jaws, which might have been held else."""
-    places = view.intent.no_grip if view.intent is not None else ()
-    if not places:
-        return ""
-    named = ", ".join(n.place.text(view.shop.inch) for n in places[:_MOST_LANDS])
-    more = f" and {len(places) - _MOST_LANDS} more" if len(places) > _MOST_LANDS else ""
-    return f"the intent keeps {named}{more} from being gripped"
-
-
-def _shortfall(grip: LandGrip) -> tuple[bool, bool, float, float]:
-    """How far the holding is from taking the land: by range, then by length; long lands first."""
-    side = grip.holding.outside_mm if grip.land.surface == "outer" else grip.holding.inside_mm
-    return (
-        not grip.fits,
-        side is None,
-        max(0.0, 1.0 - grip.length_mm / grip.least_mm),
-        -grip.length_mm,
-    )
-
-
-def _clause(view: View, profile: Profile, grip: LandGrip) -> str:
-    inch = view.shop.inch
-    land = grip.land
-    kind = "" if land.surface == "outer" else "bore "
-    head = f"{kind}⌀{length_text(land.diameter_mm, inch)} at z {span_text(land.z_mm, inch)}"
-    if not grip.fits:
-        return f"{head} fits no jaws ({grip.obstacle})"
-    if not any(passable(profile, land, end) for end in ("low", "high")):
-        return (
-            f"{head} lies behind larger ends"
-            if land.surface == "outer"
-            else (f"{head} lies behind smaller ends")
-        )
-    if grip.obstacle is not None:
-        return f"{head} is {length_text(grip.length_mm, inch)} long, {grip.obstacle}"
-    return f"{head} hides what must be cut, or is cut in that chucking itself"
 
 
 def _cones(thick_mm: float | None) -> View:

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from turnability.half_plane.curves import Point
+from turnability.rules.elsewhere import milled_segments
 from turnability.rules.model import View
 
 SHARP_DEG = 119.0
@@ -26,8 +27,8 @@ class OutsideEdge:
 def unbroken_edges(view: View) -> list[OutsideEdge]:
     """Edges drawn sharp of which nothing is stated, along the outline; those of threads aside.
 
-    External edges in the words of ISO 13715: those of bores' mouths are among them. A tip on the
-    axis is no edge, but a point.
+    External edges in the words of ISO 13715: those of bores' mouths are among them, but of no hole
+    off the axis. A tip on the axis is no edge, but a point.
     """
     profile, intent = view.part.profile, view.intent
     if profile is None or (intent is not None and intent.edges_mm is not None):
@@ -48,6 +49,8 @@ def _edges(view: View) -> Iterator[OutsideEdge]:
     kinds = ("thread", "knurl")
     crests = {s for f in view.features or () if f.kind in kinds for s in f.segments}
     ring = view.part.profile.outline.segments
+    # the mouth of a hole off the axis stands elsewhere than where it comes nearest to that
+    crests |= {s.id for s in ring if s.surface == "inner"} & milled_segments(view)
     for before, after in zip(ring, (*ring[1:], ring[0]), strict=True):
         if "axis" in (before.surface, after.surface) or {before.id, after.id} & crests:
             continue
