@@ -8,7 +8,7 @@ from turnability.part.model import Departure
 from turnability.rules.drawn import CHUCK, PIN, Example, drawn_part, drawn_shop, drawn_view
 from turnability.rules.model import Basis, Finding, Judgement, NotJudged, View, Where
 from turnability.setups.model import Datum, Grip, Plan, Setup
-from turnability.setups.offset_cuts import is_bore
+from turnability.setups.offset_cuts import is_bore, number
 from turnability.setups.set_over import missing_text, set_overs_of
 from turnability.units import length_text
 
@@ -25,8 +25,9 @@ BASIS = "how eccentrics are turned is common practice, no source; the holdings o
 def check(view: View) -> Judgement:
     """A finding for each chucking that would turn eccentrics and is held by nothing there is.
 
-    An error where an outside is among them: it is the part's own shape, and no plan makes it. A
-    bore may be drilled or bored on another machine, as other holes beside the axis are: a warning.
+    An error where an outside round the axis is among them: it is the part's own shape, and no plan
+    makes it. A bore may be drilled or bored on another machine, as other holes beside the axis are,
+    and a boss that stands clear of the axis is milled: a warning.
     """
     if not any(d.kind == "eccentric" for d in view.part.departures):
         return ()
@@ -37,7 +38,7 @@ def check(view: View) -> Judgement:
     return tuple(
         Finding(
             rule=NAME,
-            level="warning" if all(is_bore(known[d]) for d in one.departures) else "error",
+            level="warning" if all(_is_milled(known[d]) for d in one.departures) else "error",
             message=(
                 f"{' and '.join(one.departures)} {'lies' if len(one.departures) == 1 else 'lie'} "
                 f"{length_text(round(one.offset_mm, 3), inch)} off the axis. {WHY} It takes "
@@ -55,21 +56,26 @@ def check(view: View) -> Judgement:
     )
 
 
+def _is_milled(one: Departure) -> bool:
+    """Whether another machine makes it as well: a hollow, or an outside that the axis runs past."""
+    return is_bore(one) or number(one, "offset_mm") >= number(one, "diameter_mm") / 2.0
+
+
 def _where(known: dict[str, Departure], names: tuple[str, ...]) -> Where:
     z = [z for name in names for z in known[name].z_mm]
     faces = tuple(sorted({face for name in names for face in known[name].faces}))
     return Where(faces=faces, z_mm=(min(z), max(z)))
 
 
-def _pin(four_jaw: bool, surface: str = "outer") -> View:
-    """The drawn pin with a journal of 14 mm, 1 mm off the axis, at its thin end."""
+def _pin(four_jaw: bool, surface: str = "outer", diameter_mm: float = 14.0) -> View:
+    """The drawn pin with a journal 1 mm off the axis, at its thin end."""
     journal = Departure(
         "D1",
         "eccentric",
         (9,),
         300.0,
         (18.0, 30.0),
-        {"offset_mm": 1.0, "diameter_mm": 14.0, "surface": surface},
+        {"offset_mm": 1.0, "diameter_mm": diameter_mm, "surface": surface},
     )
     part = drawn_part(PIN, (journal,))
     jaws = replace(CHUCK, name="four-jaw 100", kind="four-jaw")
@@ -85,4 +91,5 @@ EXAMPLES = (
     Example("an eccentric pin where there are four independent jaws", lambda: _pin(four_jaw=True)),
     Example("the same where there are none", lambda: _pin(four_jaw=False), ("error",)),
     Example("an eccentric bore there", lambda: _pin(four_jaw=False, surface="inner"), ("warning",)),
+    Example("a boss clear of the axis", lambda: _pin(False, diameter_mm=2.0), ("warning",)),
 )
