@@ -251,3 +251,47 @@ def test_lengths_and_edges_are_taken_over_as_what_they_are() -> None:
     faces = {s.id for s in square.profile.segments if s.curve.start[0] == s.curve.end[0] != 0}
     assert set(after.tolerances[0].place.segments) == faces
     assert after.edges[0].place.segments == ()
+
+
+@pytest.mark.parametrize(
+    ("first", "second", "says"),
+    [
+        (
+            'tolerance]]\ndiameter_mm = 16\nfit = "H7"',
+            'tolerance]]\nz_mm = 20\ndiameter_mm = 16\nside = "inside"\nplus_minus_mm = 0.1',
+            None,  # one point of a bore is its own place
+        ),
+        (
+            'tolerance]]\ndiameter_mm = 16\nfit = "H7"',
+            'tolerance]]\ndiameter_mm = 16\nside = "inside"\nplus_minus_mm = 0.1',
+            "line 5: tolerance 2 states ±0.1 of a place of which line 1 states H7. "
+            "Leave the one that holds",
+        ),
+        (
+            "roughness]]\ndiameter_mm = 38.2\nra_um = 1.6",
+            "roughness]]\ndiameter_mm = 38.2\nra_um = 3.2",
+            "line 5: roughness 2 states Ra 3.2 of a place of which line 1 states Ra 1.6. "
+            "Leave the one that holds",
+        ),
+        (
+            "roughness]]\ndiameter_mm = 38.2\nra_um = 1.6",
+            "roughness]]\ndiameter_mm = 44\nra_um = 3.2",
+            None,
+        ),
+        (
+            'tolerance]]\ndiameter_mm = 44\nz_mm = [14, 19]\nfit = "f7"',
+            'tolerance]]\ndiameter_mm = 44\nz_mm = [14, 19]\nfit = "f7"',
+            None,  # said twice, but the same
+        ),
+    ],
+)
+def test_of_one_place_one_thing_is_stated(
+    tmp_path: Path, first: str, second: str, says: str | None
+) -> None:
+    intent = intent_of(tmp_path, f"[[{first}\n\n[[{second}\n")
+    if says is None:
+        settled(intent, CAP)
+        return
+    with pytest.raises(IntentUnusable) as raised:
+        settled(intent, CAP)
+    assert says in str(raised.value)

@@ -50,6 +50,10 @@ def settled(intent: Intent, part: Part, inch: bool = False) -> Intent:
         no_grip=work.each(intent.no_grip, work.no_grip),
         edges=work.each(intent.edges, work.edge),
     )
+    work.once([(t.place, t.of, t.stated) for t in done.tolerances])
+    work.once([(r.place, "ra_um", f"Ra {r.ra_um:g}") for r in done.roughness])
+    work.once([(t.place, "designation", t.designation) for t in done.threads])
+    work.once([(e.place, "break_mm", span_words(e.break_mm, inch)) for e in done.edges])
     if work.found:
         raise error_of(work.found, intent.what, IntentUnusable)
     return done
@@ -120,6 +124,18 @@ class _Settling:
 
     def fault(self, named: Named, key: str | None, cause: str, remedy: str) -> None:
         self.found.append(Found(named.line, named.where or "a place", Fault(key, cause, remedy)))
+
+    def once(self, stated: list[tuple[Named, str, str]]) -> None:
+        """Places, what is stated of them, and how: one place, one statement of a kind."""
+        first: dict[object, tuple[Named, str]] = {}
+        for named, of, how in stated:
+            if not named.segments or named.on_z_mm is None:
+                continue
+            key = (of, named.segments, named.on_z_mm, named.on_diameter_mm, _one(named.z_mm))
+            other, said = first.setdefault(key, (named, how))
+            if said != how:
+                cause = f"states {how} of a place of which line {other.line} states {said}"
+                self.fault(named, None, cause, "Leave the one that holds")
 
     def tolerance(self, stated: Tolerance) -> Tolerance:
         place = self.place(stated.place, find_length if stated.of == "length" else find)
