@@ -139,14 +139,18 @@ def test_a_quarter_of_a_ball_hollowed_from_an_edge_keeps_its_side(how, tmp_path)
     assert volume(read.shape) == pytest.approx(64000.0 - math.pi * 216.0 / 3.0, rel=1e-8)
 
 
-@pytest.mark.parametrize("apart", [0.0, 3.0, 7.0])
-def test_a_cavity_of_turned_circles_looks_as_the_file_says(apart, tmp_path):
-    """One ball, in two halves, and two that meet: 4 pi r³ / 3 each, less the lens they share."""
+@pytest.mark.parametrize(("apart", "cuts"), [(0.0, 1), (0.0, 2), (0.0, 3), (3.0, 0), (7.0, 0)])
+def test_a_cavity_of_turned_circles_looks_as_the_file_says(apart, cuts, tmp_path):
+    """One ball, in halves, thirds and quarters, and two balls that meet.
+
+    4 pi r³ / 3 each, less the lens that they share.
+    """
     bar = cq.Workplane().box(40, 40, 40).val()
     drawn = bar.cut(ball(5.0)).cut(ball(5.0, apart)) if apart else bar.cut(ball(5.0))
     stored = resurfaced(drawn.Solids()[0].wrapped, "revolution")
-    if not apart:
+    if cuts:
         halves = ShapeUpgrade_ShapeDivideClosed(stored)
+        halves.SetNbSplitPoints(cuts)
         halves.Perform()
         stored = halves.Result()
     read = read_back(cq.Shape.cast(stored).Solids()[0].wrapped, tmp_path)

@@ -11,8 +11,6 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING, Any, NamedTuple
 
-import numpy as np
-
 from turnability.part.reading.round_sides import Side
 from turnability.part.reading.spheres import Ball, ball_of
 from turnability.part.reading.step_text import StepText
@@ -21,9 +19,6 @@ from turnability.part.reading.turned_circles import TurnedCircles
 
 if TYPE_CHECKING:
     from OCP.TopoDS import TopoDS_Edge, TopoDS_Face, TopoDS_Solid
-
-_SAME = 1e-6
-"""Share of its radius by which the spheres of parts of one face differ."""
 
 
 class Joined(NamedTuple):
@@ -95,8 +90,7 @@ def _groups(faces: Sequence[TopoDS_Face], step_ids: Sequence[int | None]) -> lis
         if ball is None:
             return None
         for other, members in groups:
-            apart = float(np.abs(ball.centre - other.centre).max())
-            if max(apart, abs(ball.radius - other.radius)) <= _SAME * ball.radius:
+            if ball.is_like(other):
                 members.append(i)
                 break
         else:

@@ -9,12 +9,12 @@ anew on a sphere whose poles and seam lie clear of the rim, and doubted where no
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from turnability.part.reading.parted_faces import is_closed
 from turnability.part.reading.round_sides import Side
-from turnability.part.reading.spheres import ball_of
+from turnability.part.reading.spheres import Ball, ball_of
 from turnability.part.reading.step_text import StepText
 from turnability.part.reading.topology import faces_of
 from turnability.part.reading.turned_circles import TurnedCircles
@@ -22,6 +22,8 @@ from turnability.part.reading.turned_circles import TurnedCircles
 if TYPE_CHECKING:
     from OCP.TopoDS import TopoDS_Face, TopoDS_Solid
 
+_COVERED = 1.1
+"""Of a ball; shares are told within some percent."""
 _NO_SIDE = "has a rim that runs round no side of its sphere, and may be read as the wrong one"
 _DOUBT = "read as the other side of the rim than the file says, and could not be made anew"
 
@@ -49,6 +51,7 @@ def with_sides(
     sides = {t.number: _side(t, anew) for t in told}
     # Of a cavity of such faces alone the kernel at times turns all rims round.
     shells = {t.shell for t in told if t.alone and _is_outside(sides[t.number], circles, t.number)}
+    shells |= _doubly_covered(told, sides)
     for face, number, astray, _, shell, _ in told:
         if number in anew:
             continue
@@ -111,6 +114,21 @@ def _is_outside(side: Side | None, circles: TurnedCircles, number: int) -> bool:
     inner = circles.within(number, side.ball.centre, side.ball.radius)
     held = side.holds(inner) if len(inner) else None
     return held is not None and not held.any()
+
+
+def _doubly_covered(told: Sequence[_Told], sides: Mapping[int, Side | None]) -> set[int]:
+    """The shells of such faces alone whose sides cover more of one ball than there is of it."""
+    shares: dict[int, list[tuple[Ball, float]]] = {}
+    for one in told:
+        side = sides[one.number]
+        share = side.share if one.alone and side is not None else None
+        if side is not None and share is not None:
+            shares.setdefault(one.shell, []).append((side.ball, share))
+    return {
+        shell
+        for shell, all_of in shares.items()
+        if any(sum(s for b, s in all_of if b.is_like(ball)) > _COVERED for ball, _ in all_of)
+    }
 
 
 def _as_the_file_says(

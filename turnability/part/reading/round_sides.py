@@ -169,6 +169,12 @@ class Side:
             return np.asarray(inside[: len(places)] == 1)
         return None
 
+    @property
+    def share(self) -> float | None:
+        """How much of its sphere the side is; None where the rim bounds none."""
+        held = self.holds(_spread(_MEASURED))
+        return None if held is None else float(held.mean())
+
     def is_held_by(self, face: TopoDS_Face) -> bool | None:
         """Whether the face as the kernel has it is this side; None where the rim bounds none."""
         ways, _, held = self._asked(face)

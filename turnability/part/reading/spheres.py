@@ -16,6 +16,8 @@ if TYPE_CHECKING:
 
 Array: TypeAlias = NDArray[np.float64]
 
+_SAME = 1e-6
+"""Share of its radius by which the spheres of parts of one face differ."""
 _FEW = 5
 _UNEVEN = np.array([0.31, 0.57, 0.43, 0.68, 0.37])
 _FOLLOWS = 1e-6
@@ -29,6 +31,11 @@ class Ball:
 
     centre: Array
     radius: float
+
+    def is_like(self, other: Ball) -> bool:
+        """Whether two are the same, but for rounding."""
+        apart = float(np.abs(self.centre - other.centre).max())
+        return max(apart, abs(self.radius - other.radius)) <= _SAME * self.radius
 
 
 def ball_of(face: TopoDS_Face) -> Ball | None:
