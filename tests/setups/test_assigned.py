@@ -105,3 +105,23 @@ def test_a_pointed_corner_is_left_no_run_that_a_sturdy_one_takes():
     turned = {tool: names for kind, tool, names in only if kind == "turn"}
     assert turned["copy 35 right"] == ("S3", "S5")
     assert turned["rough right"] == ("S7", "S8", "S9")
+
+
+def test_the_edge_behind_which_the_work_is_parted_off_is_broken_by_that_blade():
+    """By hand: no corner digs 0.5 x 45 degrees into the full bar; the blade is sunk behind the end
+    and breaks the edge with its own corner, then parts off. One tool turns the rest."""
+    (only,) = done([(0, 0), (40, 0), (40, 9.5), (39.5, 10), (0.5, 10), (0, 9.5)])
+    assert [one for one in only if "S5" in one[2]] == [("groove", "part 3", ("S5",))]
+    assert [one[0] for one in only][-2:] == ["groove", "part off"]
+    assert {tool for kind, tool, _ in only if kind in ("turn", "face")} == {"rough right"}
+
+
+def test_the_edges_of_a_groove_are_broken_by_the_blade_that_is_sunk_there():
+    """By hand: a groove 5 wide, 2 deep with both its edges broken: all of it the blade's."""
+    (only,) = done([
+        (0, 0), (40, 0), (40, 10), (23, 10), (22.5, 9.5), (22.5, 8), (17.5, 8), (17.5, 9.5),
+        (17, 10), (0, 10),
+    ])  # fmt: skip
+    grooves = [one for one in only if one[0] == "groove"]
+    assert [names for _, _, names in grooves] == [("S4", "S5", "S6", "S7", "S8")]
+    assert {tool for kind, tool, _ in only if kind == "turn"} == {"rough right"}

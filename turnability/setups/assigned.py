@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Collection, Iterable, Sequence
 from itertools import compress, groupby, pairwise
 from typing import Any
@@ -9,6 +10,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from turnability.half_plane.curves import Line
 from turnability.half_plane.regions import Region
 from turnability.part.model import Profile, Segment
 from turnability.reach.removal import Work
@@ -45,12 +47,14 @@ def assigned(
     wishes: Wishes | None,
     standing: Region,
     begun: Collection[str] = (),
+    parting: str | None = None,
 ) -> tuple[dict[str, set[str]], dict[str, Work], dict[str, float]]:
     """Segments by the tools that take them, those tools' work, the best share of each segment.
 
     Every segment goes to a tool that cuts (nearly) most of it, with few tools in all; `chosen` are
     those that reach prefers, `used` those that setups before have put up, `standing` the stock. Of
-    bores, and of segments `begun` in a setup before, it may be little that is cut.
+    bores, and of segments `begun` in a setup before, it may be little that is cut. `parting` is the
+    blade that parts the work off in this setup.
     """
     wishes = Wishes() if wishes is None else wishes
     wanted_ids = set(wanted)
@@ -92,6 +96,7 @@ def assigned(
     best = {s: float(most[n]) for n, s in enumerate(ids) if asked_for[n]}
     _not_sunk(given, works, shares, best, chosen)
     _whole_grooves(given, works, shares, best, wishes.grooves)
+    _broken_edges(profile, given, works, shares, best, parting)
     _long_necks(profile, given, works, shares)
     _short_neighbours(
         profile, {n: takes for n, takes in given.items() if takes}, works, shares, best
@@ -199,6 +204,67 @@ def _whole_grooves(
             given[other] = takes | mine if other == name else takes - mine
 
 
+def _broken_edges(
+    profile: Profile,
+    given: dict[str, set[str]],
+    works: dict[str, Work],
+    shares: Shares,
+    best: dict[str, float],
+    parting: str | None,
+) -> None:
+    """Chamfers that fall into a groove, or to where the work is parted off, to that blade.
+
+    A corner that turns would dig into the full there: nothing stands open behind the edge before
+    the blade has been sunk, and then that breaks it by the way. No end of a turned taper is one.
+    """
+    edges = _edges(profile)
+    blades = {n: set(takes) for n, takes in given.items() if is_blade(works[n].tool)}
+    for work in shares.removal.works:
+        if work.tool.name == parting:
+            z = 0.0 if work.toward == "low" else profile.length_mm
+            ends = {b for _, b in edges if b.surface == "end" and _at(b, z)}
+            blades[parting] = blades.get(parting, set()) | {b.id for b in ends}
+            works[parting] = work
+    for name, walls in blades.items():
+        width = works[name].tool.limits.get("width_mm", 0.0)
+        near = {
+            a.id for a, b in edges if b.id in walls and a.curve.length() <= width and a.id in best
+        }
+        for other in [n for n in given if _digs(works[n].tool)]:
+            mine = near & given[other]
+            if mine:
+                mine = shares.reached(works[name], {s: best[s] - _ALIKE for s in mine})
+                given[other] -= mine
+                given.setdefault(name, set()).update(mine)
+                if mine and is_pointed(works[other].tool):
+                    _to_sturdy(other, given, works, shares, best)
+
+
+def _to_sturdy(
+    name: str,
+    given: dict[str, set[str]],
+    works: dict[str, Work],
+    shares: Shares,
+    best: dict[str, float],
+) -> None:
+    """All that a pointed corner still has to the sturdiest one of its hand that takes all of it."""
+    takes, hand = set(given[name]), works[name].tool.hand
+    least = {s: best[s] - _ALIKE for s in takes if s in best}
+    for work in sorted(shares.removal.works, key=lambda w: (w.tool.weight, w.tool.name)):
+        tool = work.tool
+        if (
+            rank_of(tool) == 0
+            and tool.hand == hand
+            and not is_pointed(tool)
+            and shares.reached(work, least) == takes
+            and not shares.sinks(work, takes)
+        ):
+            given[name] = set()
+            given.setdefault(tool.name, set()).update(takes)
+            works[tool.name] = work
+            return
+
+
 def _short_neighbours(
     profile: Profile,
     given: dict[str, set[str]],
@@ -244,6 +310,33 @@ def _long_necks(
         for neck in [s for s in given[name] if long.get(s, 0.0) > least_mm]:
             able = [work for work in turning if shares.reached(work, {neck: CUT_SHARE})]
             _pass_on(neck, name, able, given, works)
+
+
+def _edges(profile: Profile) -> list[tuple[Segment, Segment]]:
+    """Chamfers of the outside, each with the steep wall or end at its lower rim."""
+    found = []
+    for a, b in pairwise(profile.outline.segments):
+        for edge, wall in ((a, b), (b, a)):
+            rim = min(edge.curve.start, edge.curve.end, key=lambda p: p[1])
+            top = max(wall.curve.start, wall.curve.end, key=lambda p: p[1])
+            steep = abs(wall.curve.start[0] - wall.curve.end[0]) <= _SAME_MM
+            if _is_chamfer(edge) and steep and math.dist(rim, top) <= _SAME_MM:
+                found.append((edge, wall))
+    return found
+
+
+def _is_chamfer(segment: Segment) -> bool:
+    (z0, r0), (z1, r1) = segment.curve.start, segment.curve.end
+    slanted = abs(z0 - z1) > _SAME_MM and abs(r0 - r1) > _SAME_MM
+    return segment.surface == "outer" and isinstance(segment.curve, Line) and slanted
+
+
+def _at(segment: Segment, z: float) -> bool:
+    return abs(segment.curve.start[0] - z) <= _SAME_MM
+
+
+def _digs(tool: Tool) -> bool:
+    return tool.access == "outer" and not is_blade(tool)
 
 
 def _bends_in(a: Segment, b: Segment) -> bool:

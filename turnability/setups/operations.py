@@ -64,8 +64,9 @@ def operations_of(
     `opened` is what their drills have taken along the axis.
     """
     wishes = Wishes() if wishes is None else wishes
+    blade = None if parting is None else parting.name
     shared = _shared_out(
-        profile, shares, toward, wanted, chosen, used, wishes, before, later, begun, opened
+        profile, shares, toward, wanted, chosen, used, wishes, before, later, begun, opened, blade
     )
     close = wishes.close - shared.postponed - frozenset(begun)
     leaves = by_one_tool(profile, shared.given, shared.works, shares, close)
@@ -108,9 +109,12 @@ def _shared_out(
     later: Sequence[Removal],
     begun: Collection[str],
     opened: Region | None,
+    parting: str | None,
 ) -> _Shared:
     stock, standing = shares.removal.ground.stock, _standing(shares, before)
-    given, works, best = assigned(profile, shares, wanted, chosen, used, wishes, standing, begun)
+    given, works, best = assigned(
+        profile, shares, wanted, chosen, used, wishes, standing, begun, parting
+    )
     free: Toward = "high" if toward == "low" else "low"
     rougher = rougher_of(shares.removal, [works[n].tool for n in given], before)
     if rougher is not None:

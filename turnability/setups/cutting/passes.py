@@ -22,6 +22,8 @@ from turnability.stock.allowance import COMMON_POLICY
 from turnability.stock.model import Stock, raw_across_mm
 
 _SAME_MM = 1e-3
+_EDGE_MM = 3.0
+"""Longer than this is no broken edge (our choice)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,7 +70,9 @@ def passes_of(
         over = own
         if o.kind == ROUGH:
             over = [by_id[s] for t in setup.operations if t.kind == "turn" for s in t.segments]
-        stands = stands_mm(over, o.kind, size, hole, allowance)
+        # an edge broken at the other end has beside it what was turned before
+        broken = bool(before and own) and all(_is_edge(s) for s in own)
+        stands = stands_mm(over, o.kind, largest_mm(own) if broken else size, hole, allowance)
         rough = lightened(rough_cut(material, tool, lathe), setup, holding)
         if o.only_roughs:
             deep = min(rough.depth_mm, max(LEAST_MM, stands - FINISH_DEPTH.value))
@@ -82,6 +86,12 @@ def passes_of(
         after = left.issuperset(o.segments) or (bool(roughed) and _is_roughed(o, tool, roughed))
         made.append(Passes(tool, None if after else first, last, hole, after))
     return tuple(made)
+
+
+def _is_edge(segment: Segment) -> bool:
+    (z0, r0), (z1, r1) = segment.curve.start, segment.curve.end
+    slanted = abs(z0 - z1) > _SAME_MM and abs(r0 - r1) > _SAME_MM
+    return segment.surface == "outer" and slanted and segment.curve.length() <= _EDGE_MM
 
 
 def _is_roughed(operation: Operation, tool: Tool | None, roughed: set[str]) -> bool:
