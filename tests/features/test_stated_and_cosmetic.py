@@ -54,7 +54,21 @@ def test_designations(
 
 
 @pytest.mark.parametrize(
-    "text", ["", "M", "face 3", "M12x99", "R10", "knob", "1/0-20 UNC", "1/4-0 UNC", "MX12", "NPT"]
+    "text",
+    [
+        "",
+        "M",
+        "M2O",
+        "M10x1O",
+        "face 3",
+        "M12x99",
+        "R10",
+        "knob",
+        "1/0-20 UNC",
+        "1/4-0 UNC",
+        "MX12",
+        "NPT",
+    ],
 )
 def test_what_is_no_designation(text: str) -> None:
     assert parse(text) is None

@@ -20,6 +20,7 @@ _UNIFIED = re.compile(
     r"(?:(?:#|NO\.?\s*)?(\d+)|(?:(\d+)[\s-]+)?(\d+)/(\d+))\s*-\s*(\d+)\s*(UN[A-Z]*|NPTF?)(.*)"
 )
 _PIPE = re.compile(r"(G|R|RC|RP|BSPP|BSPT)\s*(?:(\d+)[\s-]+)?(\d+)(?:/(\d+))?(.*)")
+_JOINED = re.compile(r"LH|RH|LEFT|LINKS|[123]?[AB]")
 _LEFT = re.compile(r"(?:^|[^A-Z])(?:LH|LINKS|LEFT)(?:[^A-Z]|$)")
 
 
@@ -154,5 +155,11 @@ def _inches(designation: str) -> Fraction:
 
 
 def _is_tail(rest: str) -> bool:
-    """What may follow: a tolerance class, a hand, a length."""
+    """What may follow: a tolerance class, a hand, a length; joined to the size but a hand or grade.
+
+    "M2O" is a slip for M20, no M2.
+    """
+    joined = re.match(r"[\dA-Z/]+", rest)
+    if joined is not None and not _JOINED.fullmatch(joined[0]):
+        return False
     return re.fullmatch(r"[\s-]*(?:[\dA-Z/]+[\s-]*)*", rest) is not None and "X" not in rest
