@@ -144,6 +144,7 @@ class Report:
             "symmetry": {
                 "turned_area_fraction": part.symmetry.turned_area_fraction,
                 "departures": () if nothing else part.symmetry.departures,
+                "largest_departure": None if nothing else part.largest_departure,
                 "reason": part.symmetry.reason,
             },
             "faces": () if nothing else [face_document(face) for face in part.faces],

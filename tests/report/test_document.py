@@ -18,7 +18,7 @@ from hypothesis import strategies as st
 
 from tests.outputs.sample import disc_report, housing_report, plate_report
 from turnability.outputs.json_document import schema_text
-from turnability.part.model import Axis
+from turnability.part.model import Axis, Departure
 
 CONTRACT_KEYS = (  # noqa: SIM905 (short to read)
     "report_version turnability_version source inputs verdict axis symmetry faces profile features "
@@ -52,6 +52,18 @@ def test_a_part_without_axis_has_one_error_and_nothing_else() -> None:
     assert document["profile"] is document["reach"] is document["stock"] is None
     for key in ("faces", "features", "departures", "setups", "rules", "assumptions"):
         assert document[key] == [], key
+
+
+def test_the_largest_departure_is_named() -> None:
+    report = disc_report()
+    three = tuple(
+        Departure(f"D{n}", "hole", (1,), volume, (0.0, 5.0))
+        for n, volume in enumerate((20.0, 300.0, None), 1)
+    )
+    told = replace(report, part=replace(report.part, departures=three)).document()
+    assert told["symmetry"]["largest_departure"] == "D2"
+    none = replace(report, part=replace(report.part, departures=three[2:])).document()
+    assert none["symmetry"]["largest_departure"] is None
 
 
 def test_numbers_are_rounded_and_have_no_minus_nought() -> None:

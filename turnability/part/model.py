@@ -313,3 +313,9 @@ class Part:
     read_s: float = 0.0
     axis_s: float = 0.0
     profile_s: float = 0.0
+
+    @property
+    def largest_departure(self) -> str | None:
+        """The departure of those with a volume of their own that has the most; None without any."""
+        known = [(d.volume_mm3, d.id) for d in self.departures if d.volume_mm3 is not None]
+        return max(known, key=lambda one: one[0])[1] if known else None
