@@ -113,7 +113,7 @@ def test_balance_seen_on_splines_is_the_kernels(monkeypatch: pytest.MonkeyPatch)
     line = min(lines, key=lambda one: math.hypot(one.point[0] - 1.0, one.point[1] - 2.0))
     asked: list[_Choice] = []
     monkeypatch.setattr(_Choice, "_mass", asked.append)
-    made = _Choice(shape, faces, 1.0)
+    made = _Choice(shape, faces, 1.0, line)
     assert made._seen_balance(line) == pytest.approx(0.0, abs=0.01)
     assert made.is_balanced(line)
     assert not asked
