@@ -2,6 +2,8 @@
 
 from dataclasses import replace
 
+import pytest
+
 from turnability.reach.compute import reach_of
 from turnability.rules.drawn import drawn_part
 from turnability.setups.cutting.values import values_of
@@ -10,6 +12,7 @@ from turnability.setups.plan import plan_of
 from turnability.setups.roughing import ROUGH, is_pointed
 from turnability.shop.load import starter_shop
 from turnability.shop.materials import find_material
+from turnability.shop.model import StockSize
 from turnability.stock.choose import choose_stock
 
 STARTER = starter_shop()
@@ -84,3 +87,25 @@ def test_a_pointed_corner_roughs_in_small_cuts_what_no_sturdy_one_gets_at() -> N
     (one,) = [v for v in passes_of_the_pointed(waist(8.0)) if v.operation.kind == "turn"]
     assert one.rough is not None
     assert one.rough.depth_mm <= 1.0
+
+
+@pytest.mark.parametrize(("bar_mm", "roughed"), [(32.0, False), (36.0, True)])
+def test_what_the_bar_has_beyond_the_part_counts_among_what_a_pointed_corner_takes(
+    bar_mm: float, roughed: bool
+) -> None:
+    """By hand: 1 and 3 mm a side over the part's 30, of which a pointed corner takes 2.
+
+    The waist is 1.5 deep: what stands over it is too narrow for a disc of 2 mm under the bar of 32.
+    """
+    part = drawn_part(waist(1.5))
+    shop = replace(STARTER, stock=(StockSize("bar", f"bar {bar_mm:g}", bar_mm),))
+    stock = choose_stock(part.profile, shop)
+    assert stock is not None
+    assert stock.choice is not None
+    assert stock.choice.across_mm == bar_mm
+    reach = reach_of(part.profile, STARTER.tools)
+    setup = plan_of(part, reach, find_lands(part), stock, shop).setups[0]
+    pointed = {tool.name for tool in STARTER.tools if is_pointed(tool)}
+    outside = [o for o in setup.operations if o.kind in ("turn", ROUGH)]
+    assert pointed & {o.tool for o in outside}
+    assert (outside[0].tool not in pointed) == roughed

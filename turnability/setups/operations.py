@@ -19,6 +19,7 @@ from turnability.setups.one_tool import by_one_tool, fewer
 from turnability.setups.rests import rests
 from turnability.setups.roughing import (
     ROUGH,
+    bar_outside,
     is_blade,
     is_pointed,
     left_by_sturdy,
@@ -49,6 +50,7 @@ def operations_of(
     later: Sequence[Removal] = (),
     begun: Collection[str] = (),
     opened: Region | None = None,
+    bar_mm: float = 0.0,
 ) -> tuple[tuple[Operation, ...], frozenset[str]]:
     """Give every wanted segment to a tool that cuts (nearly) most of it, with few tools in all.
 
@@ -61,12 +63,24 @@ def operations_of(
     is what setups before have removed (r >= 0). Each comes when it gets there, if that is `asked`.
     Also gives the surfaces that are left in part to the chuckings `later`, where the tool that
     takes them comes to the rest; of those `begun` in chuckings before the rest is cut.
-    `opened` is what their drills have taken along the axis.
+    `opened` is what their drills have taken along the axis, `bar_mm` the diameter of a bar of which
+    none is cut yet.
     """
     wishes = Wishes() if wishes is None else wishes
-    blade = None if parting is None else parting.name
     shared = _shared_out(
-        profile, shares, toward, wanted, chosen, used, wishes, before, later, begun, opened, blade
+        profile,
+        shares,
+        toward,
+        wanted,
+        chosen,
+        used,
+        wishes,
+        before,
+        later,
+        begun,
+        opened,
+        None if parting is None else parting.name,
+        bar_outside(profile, bar_mm),
     )
     close = wishes.close - shared.postponed - frozenset(begun)
     leaves = by_one_tool(profile, shared.given, shared.works, shares, close)
@@ -95,6 +109,8 @@ class _Shared:
     works: dict[str, Work]
     rougher: Work | None
     postponed: frozenset[str]
+    bar: Region
+    """What the bar has beyond the part, of which nothing is cut yet."""
 
 
 def _shared_out(
@@ -110,13 +126,14 @@ def _shared_out(
     begun: Collection[str],
     opened: Region | None,
     parting: str | None,
+    bar: Region,
 ) -> _Shared:
     stock, standing = shares.removal.ground.stock, _standing(shares, before)
     given, works, best = assigned(
         profile, shares, wanted, chosen, used, wishes, standing, begun, parting
     )
     free: Toward = "high" if toward == "low" else "low"
-    rougher = rougher_of(shares.removal, [works[n].tool for n in given], before)
+    rougher = rougher_of(shares.removal, [works[n].tool for n in given], before, bar)
     if rougher is not None:
         works[rougher.tool.name] = rougher
         given.setdefault(rougher.tool.name, set())
@@ -136,7 +153,7 @@ def _shared_out(
     for work, takes in more:
         given.setdefault(work.tool.name, set()).update(takes)
         works[work.tool.name] = work
-    return _Shared(given, works, rougher, postponed)
+    return _Shared(given, works, rougher, postponed, bar)
 
 
 def _made(
@@ -153,7 +170,7 @@ def _made(
     by_id = {s.id: s for s in profile.segments}
     pointed = [n for n in given if is_pointed(works[n].tool)] if rougher is not None else []
     if pointed:
-        rest = left_by_sturdy(shares.removal, [works[n] for n in given], before)
+        rest = left_by_sturdy(shares.removal, [works[n] for n in given], before, shared.bar)
         pointed = [n for n in pointed if must_rough(works[n], rest)]
     bored = {s for n, takes in given.items() if works[n].tool.access == "inner" for s in takes}
     wide = {s for n, takes in given.items() if works[n].tool.on_axis for s in takes}
@@ -186,7 +203,7 @@ def _made(
         drills = [works[n] for n in given if works[n].tool.on_axis]
         # chuckings before could have cut what is bored here, and did not
         made += _roughed_bores(made, works, by_id, drills, _standing(shares, opened))
-        rest = left_by_sturdy(shares.removal, [works[first]], before)
+        rest = left_by_sturdy(shares.removal, [works[first]], before, shared.bar)
         made = _roughed_outsides(made, works, rest, first)
     made.append(Operation(first, (), ROUGH))
     return made

@@ -127,6 +127,7 @@ def plan_of(
         wishes=wishes_of(profile, part.stated, intent, {s for g in groups for s in g.segments}),
         to_bore=to_bore_of(profile, groups, reach, shop.tools),
         own=own_segments(profile) if piece and piece.own_outside else frozenset(),
+        bar_mm=size,
     )
     grip = bar_grip_mm(raw[0], size, body_of(profile), shop, through)
     firsts = [
@@ -337,6 +338,7 @@ def _operations(trial: Trial, order: int, wanted: set[str], asked: bool) -> tupl
             later=[other for _, other in trial.chuckings[order:]],
             begun={s for operations, _ in earlier for o in operations for s in o.segments},
             opened=_opened(trial, [operations for operations, _ in earlier]),
+            bar_mm=job.bar_mm if order == 1 else 0.0,
         )
     return known[0]
 

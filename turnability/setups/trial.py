@@ -69,6 +69,8 @@ class Job:
     """Bores that must run true and that a bar reaches: a drill alone wanders."""
     own: frozenset[str] = frozenset()
     """Outside surfaces that the bar brings with it, and that stay as they come."""
+    bar_mm: float = 0.0
+    """The bar's diameter, of a hexagon that round its corners."""
     memory: dict[Removal, Shares] = field(default_factory=dict)
     cuts: dict[Removal, frozenset[str]] = field(default_factory=dict)
     ranks: dict[Trial, tuple[float, ...]] = field(default_factory=dict)
