@@ -218,6 +218,7 @@ def test_where_a_body_enters_the_part(chrome: Any, made: tuple[Json, Path]) -> N
     part = part_on_both_sides(document)
     said = {True: 0, False: 0}
     with opened(chrome, file) as tab:
+        tab.evaluate("document.querySelectorAll('details').forEach((d) => { d.open = true; })")
         for name in ("bore 12", "copy 35 right"):
             (tool,) = [one for one in document["tools"] if one["name"] == name]
             axis = 1 if tool["access"] == "outer" else 0
