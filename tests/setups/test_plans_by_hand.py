@@ -456,6 +456,21 @@ def test_the_rest_of_a_long_bore_is_told_however_little_it_is():
     assert [(one.setups, one.holds) for one in made.rechucked] == [((1, 2), False)]
 
 
+NIPPLE = [(0, 6.35), (50, 6.35), (50, 11), (34, 13), (32, 11), (16, 13), (14, 11), (0, 13)]
+"""Barbs all along: nothing is held of it; no drill has ⌀12.7, a bar of 8 stands out by 32."""
+
+
+def test_a_bore_too_long_for_its_bar_is_not_laid_to_the_jaws():
+    """By hand: the bar of 8 stands out by 32 (4 of its diameters), the bore is 50 deep, and nothing
+    of the barbs is held to bore the rest from the other end: a longer bar does it from one."""
+    left = plan(NIPPLE).setups[-1].left
+    assert ("bar-length", "jaws") in {one.causes for one in left if "S1" in one.segments}
+    # a bore that the bar does reach through is not told so
+    short = [(z * 0.6, r) for z, r in NIPPLE]
+    left = plan(short).setups[-1].left
+    assert not any("bar-length" in one.causes for one in left)
+
+
 def test_a_groove_is_cut_in_one_chucking():
     """By hand: a pulley's V is cut while its bar is held, both flanks and the floor, and the back
     is faced when it is turned round. Half of it from either end would save a little of the bar."""

@@ -189,12 +189,26 @@ def _finding(view: View, profile: Profile, hidden: list[SetupLeft]) -> Finding:
         message=(
             f"{_place(where, profile, side, inch)} {left_by}: "
             f"{why_not_held(view, profile, grips)}. {WHY} {_way_out(view, profile, side)}"
+            f"{_longer_bar(profile, hidden, side, where, inch)}"
         ),
         where=where,
         basis=Basis(BASIS, "common-practice"),
         measured=nearest.length_mm if nearest else None,
         limit=nearest.least_mm if nearest else None,
         unit="mm",
+    )
+
+
+def _longer_bar(
+    profile: Profile, hidden: list[SetupLeft], side: str, where: Where, inch: bool
+) -> str:
+    """That a longer bar would do it all from the free end, where only its length is wanting."""
+    if where.z_mm is None or not all("bar-length" in left.causes for left in hidden):
+        return ""
+    deep = profile.length_mm - where.z_mm[0] if side == "high" else where.z_mm[1]
+    return (
+        f" A boring bar that stands out by {length_text(deep, inch)}, of carbide where that is "
+        "over 4 of its diameters, may bore it from one end: list one, and it is judged."
     )
 
 

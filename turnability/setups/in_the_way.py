@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 
 from turnability.cited import Cited
+from turnability.half_plane.regions import Region
 from turnability.setups.cuts import touched
 from turnability.setups.grips import LandGrip, grips_for, passable
 from turnability.setups.model import InTheWay, Land
@@ -84,3 +85,26 @@ def _change(best: Trial, lands: Sequence[Land]) -> str:
         for d in job.part.departures
     )
     return f"{beyond}, or hold it on an arbor through holes that it has" if holes else beyond
+
+
+def bars_too_short(trial: Trial, beside: Collection[str], piece: Region) -> bool:
+    """Whether bars of the one chucking bore these surfaces, and end before the far side of what
+    stays: longer ones would do it from that end, and nothing has to be held for the other.
+    """
+    (held, removal), *more = trial.chuckings
+    profile = trial.job.profile
+    inner = {s.id for s in profile.segments if s.surface == "inner"}
+    if more or not beside or not inner.issuperset(beside):
+        return False
+    low, _, high, _ = piece.bounds
+    deep = profile.length_mm - low if held.toward == "low" else high
+    shares = trial.job.shares(removal)
+    rows = [n for n, s in enumerate(trial.job.samples.ids) if s in beside]
+    bars = [
+        work.tool.limits["overhang_mm"]
+        for work in removal.works
+        if work.tool.access == "inner"
+        and "overhang_mm" in work.tool.limits
+        and any(shares.of(work)[n] > 0.0 for n in rows)
+    ]
+    return bool(bars) and max(bars) < deep

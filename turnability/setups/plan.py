@@ -36,7 +36,7 @@ from turnability.setups.datum import datum_of
 from turnability.setups.drilling import drilled_core
 from turnability.setups.effort import effort_of
 from turnability.setups.grips import holdings_for_bar
-from turnability.setups.in_the_way import in_the_way
+from turnability.setups.in_the_way import bars_too_short, in_the_way
 from turnability.setups.jaws import held_by_bar
 from turnability.setups.lathes import able_lathe, lathes_of
 from turnability.setups.model import Land, Operation, Plan, Rival, Setup, SetupLeft, Support
@@ -358,14 +358,16 @@ def _left(trial: Trial) -> tuple[SetupLeft, ...]:
     job = trial.job
     anyway = [SetupLeft(left.segments, left.causes) for left in job.reach.left]
     outer = {s.id for s in job.profile.segments if s.surface != "inner"}
-    by_jaws = []
+    by_jaws: list[SetupLeft] = []
     for piece, by_turns in zip(trial.stays, trial.by_turns(), strict=True):
         beside = touched(job.samples, piece)
         cause: Cause = "jaws"
+        causes: tuple[Cause, ...]
         if by_turns:
             # outside a tool of the other hand does in one chucking what this one does from both
             cause = "hand" if set(beside) <= outer else "no-tool"
-        by_jaws.append(SetupLeft(beside, (cause,), thickness_mm(piece)))
+        causes = ("bar-length", cause) if bars_too_short(trial, beside, piece) else (cause,)
+        by_jaws.append(SetupLeft(beside, causes, thickness_mm(piece)))
     if trial.sawn:
         # sawn off behind the part: that face is left as sawn
         by_jaws.append(SetupLeft(at_end(job.profile, trial.chuckings[-1][0].toward), ("jaws",)))

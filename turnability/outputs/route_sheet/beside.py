@@ -168,6 +168,8 @@ def _why(report: Report, left: SetupLeft, nearest: str | None) -> str:
     for finding in report.findings:
         if finding.id == better and (reason := reason_of(finding.message)) is not None:
             return f"{reason} ({better})"
+    if left.causes == ("bar-length", "jaws"):
+        return "the bar is too short from this end, and nothing holds the part for the other"
     if left.causes != ("nose-radius",):
         return nearest_text(left.causes, None if left.causes == ("jaws",) else nearest)
     noses = {tool.name: tool.limits.get("nose_radius_mm") for tool in report.tools}
