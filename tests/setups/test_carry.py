@@ -115,3 +115,21 @@ def test_carrying_never_bends_a_plan_more(d, length, width):
     before = with_bending(part, plan.setups, stock, shop, meant)
     assert worst_share(before) > 0.0
     assert worst_share(made.setups) <= worst_share(before) + 1e-9
+
+
+def flanged(length):
+    """⌀16 on both sides of a flange, which differ in the length of the one."""
+    return [(0, 0), (length, 0), (length, 8), (42, 8), (42, 23), (30, 23), (30, 8), (0, 8)]
+
+
+@pytest.mark.parametrize("length", [76, 79, 80, 84])
+def test_each_setup_that_bends_too_much_is_carried_where_that_is_enough(length):
+    """Statics: what a centre holds at its end bends less than the same held at one end alone.
+
+    So a length at which the first setup needs the centre takes none away from the second.
+    """
+    steel = replace(STARTER, stock_policy=replace(STARTER.stock_policy, material="42CrMo4"))
+    made = carried(*stages(flanged(length), within(0.018, 16.0), steel))
+    assert len(made.setups) == 2
+    assert made.setups[1].support == "tailstock"
+    assert worst_share(made.setups) <= 1.0

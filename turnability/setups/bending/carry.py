@@ -39,12 +39,14 @@ def carried(
         return with_bending(part, setups, stock, shop, intent, lathe=plan.lathe, lands_alone=True)
 
     def best(made: tuple[Setup, ...]) -> tuple[Setup, ...]:
-        for n, setup in enumerate(made):
+        for n in range(len(made)):
+            # read anew: an earlier setup carried otherwise has made all of them anew
+            setup = made[n]
             if share_of(setup) <= 1.0 or part.profile is None:
                 continue
             done = frozenset(s for one in made[:n] for o in one.operations for s in o.segments)
             for way in _others(part, setup, lands, lathe, intent, done):
-                tried = bent([_with(setup, way) if one is setup else one for one in made])
+                tried = bent((*made[:n], _with(setup, way), *made[n + 1 :]))
                 if _better(share_of(tried[n]), share_of(made[n])):
                     made = tried
                     break
