@@ -16,8 +16,8 @@ STARTER = starter_shop()
 ALONE = replace(
     STARTER, machines=tuple(replace(m, tailstock=False, steady=False) for m in STARTER.machines)
 )
-# ⌀8 over 40 mm on ⌀16: slender for a chuck alone
-STEPPED = [(0, 0), (60, 0), (60, 4), (20, 4), (20, 8), (0, 8)]
+# ⌀8 over 34 mm on ⌀16: slender for a chuck alone, and ⌀9 is within what is proposed
+STEPPED = [(0, 0), (54, 0), (54, 4), (20, 4), (20, 8), (0, 8)]
 
 
 def bending(report):

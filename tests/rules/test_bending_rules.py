@@ -45,6 +45,19 @@ def supported(view: View, support: str) -> View:
 ROD = "a rod of 10 diameters"
 
 
+def test_why_no_centre_stands_where_one_would_do_is_told() -> None:
+    view = example(bends_too_much, ROD)
+    lathes = view.shop.machines
+    bare = replace(view.shop, machines=tuple(replace(m, tailstock=False) for m in lathes))
+    kept_off = Intent(centre_holes=frozenset())
+    for other, why in (
+        (replace(view, shop=bare), f"{lathes[0].name} has no tailstock"),
+        (replace(view, intent=kept_off), "the drawing lets no centre hole stay there"),
+    ):
+        told = only(bends_too_much.check(other)).message
+        assert re.search(rf"would leave [\d.]+ mm, which is enough; but {why}\.", told)
+
+
 def test_the_centre_that_is_proposed_leaves_what_it_says() -> None:
     view = example(bends_too_much, ROD)
     told = re.search(

@@ -6,6 +6,7 @@ from dataclasses import replace
 
 from turnability.rules.as_the_bar import offer
 from turnability.rules.drawn import Example, drawn_view
+from turnability.rules.followable import MOST_OF_OUTSIDE, modest
 from turnability.rules.long_slender import CAUTION
 from turnability.rules.model import Basis, Change, Finding, Judgement, NotJudged, View
 from turnability.rules.speak import segments_by_id, where_of
@@ -18,6 +19,7 @@ from turnability.setups.slender import (
     FOLLOW_REST_LIMIT,
     TAILSTOCK_LIMIT,
 )
+from turnability.setups.support import no_centre
 from turnability.shop.materials import material_of
 from turnability.shop.model import Machine
 from turnability.units import length_text, mm_text, rounded_up, span_text
@@ -163,16 +165,25 @@ def _changes(view: View, setup: Setup, fault: BentLand | None) -> tuple[str, Cha
         widen, change = _widened(fault, inch)
         return f"{told}much. {widen}, or split the part there.", change
     less = f"{length_text(shorter or 0.0, inch)} less of the {place}"
+    if thicker is not None and modest(found.diameter_mm, thicker, MOST_OF_OUTSIDE):
+        text = f"Draw the outside of ⌀{drawn} at ⌀{length_text(thicker, inch)}"
+        also = "" if shorter is None else f" So would {less}."
+        change = Change(f"{text}.", "outer_diameter_mm", found.diameter_mm, thicker, proven=False)
+        return f"{text}: by the same calculation that is enough.{also}", change
+    # how stiff it wants to be is worth knowing, though no one is asked to draw it so
+    beyond = f"over {MOST_OF_OUTSIDE:.0%} thicker makes another part of it"
     if thicker is None:
         told = f"By the same calculation {less} would be enough."
-        if fault is None:
-            return told, None
-        widen, change = _widened(fault, inch)
-        return f"{told} {widen}.", change
-    text = f"Draw the outside of ⌀{drawn} at ⌀{length_text(thicker, inch)}"
-    also = "" if shorter is None else f" So would {less}."
-    change = Change(f"{text}.", "outer_diameter_mm", found.diameter_mm, thicker, proven=False)
-    return f"{text}: by the same calculation that is enough.{also}", change
+    elif shorter is None:
+        large = f"⌀{length_text(thicker, inch)} for the {place}"
+        told = f"By the same calculation only {large} would be enough, and {beyond}."
+    else:
+        large = f"⌀{length_text(thicker, inch)} for it"
+        told = f"By the same calculation {less} would be enough. So would {large}, but {beyond}."
+    if fault is None:
+        return told, None
+    widen, change = _widened(fault, inch)
+    return f"{told} {widen}.", change
 
 
 def _widened(land: BentLand | None, inch: bool) -> tuple[str, Change | None]:
@@ -284,7 +295,19 @@ def _help(view: View, setup: Setup, land: BentLand) -> str:
         return "A centre hardly helps here; light last passes with a small nose do."
     enough = "which is enough" if same.error_mm <= land.limit.value else "which is not enough alone"
     left = _small(same.error_mm, inch)
-    return f"A centre in the free end, if it may have one, would leave {left}, {enough}."
+    why = _why_none(view, setup)
+    if why is None:
+        return f"A centre in the free end, if it may have one, would leave {left}, {enough}."
+    return f"A centre in the free end would leave {left}, {enough}; but {why}."
+
+
+def _why_none(view: View, setup: Setup) -> str | None:
+    """Why no centre stands in the free end, where the lathe or that end is the reason."""
+    lathe, profile = _lathe(view), view.part.profile
+    if lathe is not None and not lathe.tailstock:
+        return f"{lathe.name} has no tailstock"
+    assert profile is not None
+    return no_centre(profile, "high" if setup.toward_chuck == "low" else "low", view.intent)
 
 
 def _on_centre(setup: Setup) -> Setup:
