@@ -195,3 +195,14 @@ def test_a_short_grip_is_run_at_half_the_usual_speed():
     assert any("A short grip" in caution for caution in setup.cautions)
     (face,) = [step for step in setup.steps if step.kind == "face"]
     assert "60 m/min, held down by the short grip" in face.finish
+
+
+def test_no_lathe_is_told_to_make_a_part_that_the_plan_does_not_make():
+    """A recess of ⌀30 behind an entry of ⌀12 that no bar gets into, and the bush without it."""
+    bush = [(60, 25), (0, 25), (0, 6), (60, 6)]
+    hollow = [(60, 25), (0, 25), (0, 6), (20, 6), (20, 15), (40, 15), (40, 6), (60, 6)]
+    assert "bench: makes it" in route_of(made(bush), STARTER).lathes
+    deep = made(hollow)
+    (error,) = [f.id for f in deep.findings if f.level == "error"]
+    told = f"takes the work as planned, which is not all as drawn ({error})"
+    assert route_of(deep, STARTER).lathes == (f"bench: {told}", f"turning centre: {told}")

@@ -67,6 +67,36 @@ def test_a_pip_goes_where_a_later_setup_faces_it() -> None:
     assert second.then is None
 
 
+def test_a_pole_that_the_second_setup_turns_is_left_to_be_turned_there() -> None:
+    """A ball on a neck: no plane stands at its pole, so nothing is faced, and no pip stays there.
+
+    It was told to leave 1 mm to face, and that the face stays as the blade leaves it.
+    """
+    root = (16.0**2 - 7.0**2) ** 0.5
+    knob = (
+        cq.Workplane("XZ").moveTo(0, 18).lineTo(3.4, 16).lineTo(3.4, 0).lineTo(7, 0)
+        .lineTo(7, 28 - root).threePointArc((16, 28), (0, 44)).close()
+        .revolve(360, (0, 0, 0), (0, 1, 0))
+    )  # fmt: skip
+    first, second = route_of(profile_of(knob), starter_shop()).setups
+    assert not any(step.kind == "face" for step in second.steps)
+    (off,) = [step for step in first.steps if step.kind == "part off"]
+    assert off.where == "behind z 44, leaving 1 mm to turn in setup 2"
+    assert first.then == "the pip and burr at z 44 go with the turning in setup 2"
+
+
+def test_an_end_that_no_later_setup_cuts_is_left_nothing() -> None:
+    """The same nut as above, of whose second setup the facing is taken away."""
+    nut = [(0, 4), (0.6, 3.4), (15.4, 3.4), (16, 4), (16, 7), (8, 7), (8, 14), (0, 14)]
+    shop = with_material(starter_shop(), "C45", None)
+    report = walk(drawn_part(nut), shop)
+    first, second = report.setups
+    assert "leaving 1 mm to face in setup 2" in route_text(report, shop)
+    kept = tuple(o for o in second.operations if o.kind != "face")
+    bare = replace(report, setups=(first, replace(second, operations=kept)))
+    assert "leaving 1 mm" not in route_text(bare, shop)
+
+
 def test_bar_that_is_fed_through_the_spindle_is_told_with_its_whip() -> None:
     """By hand, ⌀20 of steel overhanging 1000 mm: 1.8751² / (2 pi) * root(E / rho) d / 4 / L² =
     0.5596 * 5172 m/s * 0.005 m / 1 m² = 14.47 a second, 868 a minute (beam theory). Half of the

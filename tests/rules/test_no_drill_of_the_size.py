@@ -57,7 +57,22 @@ def test_both_drills_of_a_stepped_hole_are_told_at_once():
     assert [f.measured for f in found] == [8.5, 9.2]
     # the wide one ends on a step, that only a flat drill leaves; the narrow one goes through
     assert ["flat-ended drill" in f.message for f in found] == [False, True]
-    assert "no drill of ⌀8.5 mm and of ⌀9.2 mm in the shop (N1, N2)" in sheet
+    assert (
+        "not drilled to size: no drill of ⌀8.5 mm and no flat-ended drill of ⌀9.2 mm in the shop "
+        "(N1, N2)"
+    ) in sheet
+
+
+def test_a_flat_floor_wants_a_flat_ended_drill_though_a_pointed_one_of_the_size_drills_it():
+    """It was told that the shop has no drill of ⌀8.5, beneath a step that uses it."""
+    blind = [(0, 0), (0, 10), (24, 10), (24, 4.25), (10, 4.25), (10, 0)]
+    _, sheet = tapped(blind, STARTER)
+    assert "drill, drill 8.5: S3" in sheet
+    told = (
+        "not drilled to size as far as its flat floor: no flat-ended drill of ⌀8.5 mm in the shop"
+    )
+    assert " ".join(sheet.split()).count(told) == 2
+    assert "no drill of" not in sheet
 
 
 def test_a_drill_that_also_does_is_named_and_the_sheet_still_says_what_is_missing():

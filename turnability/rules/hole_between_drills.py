@@ -39,6 +39,7 @@ TAPPED = "tapping drills and minor diameters of ISO 261 (6H) and ASME B1.1, some
 DIAMETER_KEY = "diameter_mm"
 MOST_OFF_DRILL = 0.02
 """So near a drill's size a hole would be drilled with it, if its floor were free (our choice)."""
+FLAT = "flat-ended drill"
 _SAME_MM = 0.01
 _FLAT_DEG = 179.0
 
@@ -75,6 +76,11 @@ def check(view: View) -> Judgement:
             if hole.feature.id not in found:
                 found[hole.feature.id] = _finding(view, left, hole)
     return list(found.values())
+
+
+def wants_flat(finding: Finding) -> bool:
+    """Whether a finding of this rule asks for a flat-ended drill: a pointed one may be there."""
+    return f"no {FLAT} " in finding.message
 
 
 def holes_between_drills(left: Left, view: View) -> tuple[Hole, ...]:
@@ -158,7 +164,7 @@ def _finding(view: View, left: Left, hole: Hole) -> Finding:
     )
     sizes = [length_text(d, inch) for d in (hole.smaller, hole.larger) if d is not None]
     nearest = f"{' and '.join(sizes)} {'are' if len(sizes) > 1 else 'is'} nearest"
-    drill = "flat-ended drill" if hole.flat else "drill"
+    drill = FLAT if hole.flat else "drill"
     drawn = hole.diameter_mm
     stated = hole.feature.kind == "thread"
     tapped = _hole_of(hole.feature) if stated else tapping_hole(drawn)

@@ -187,14 +187,18 @@ def _why(report: Report, left: SetupLeft, nearest: str | None) -> str:
 
 def undrilled_text(report: Report, segments: Sequence[str]) -> str | None:
     """That no drill of the shop has a hole's size, and which are wanted; None of anything else."""
-    from turnability.rules.hole_between_drills import NAME
+    from turnability.rules.hole_between_drills import NAME, wants_flat
 
     found = [f for f in report.findings if f.rule == NAME and set(f.where.segments) & set(segments)]
     if not found:
         return None
-    sizes = dict.fromkeys(length_text(f.measured or 0.0, report.inch) for f in found)
-    drills = " and ".join(f"of ⌀{size}" for size in sizes)
-    return f"not drilled to size: no drill {drills} in the shop ({', '.join(f.id for f in found)})"
+    wanted: dict[str, dict[str, None]] = {}
+    for f in found:
+        drill = "flat-ended drill" if wants_flat(f) else "drill"
+        wanted.setdefault(drill, {})[f"of ⌀{length_text(f.measured or 0.0, report.inch)}"] = None
+    none = " and ".join(f"no {drill} {' and '.join(sizes)}" for drill, sizes in wanted.items())
+    far = "" if "drill" in wanted else " as far as its flat floor"
+    return f"not drilled to size{far}: {none} in the shop ({', '.join(f.id for f in found)})"
 
 
 def not_turned_lines(report: Report) -> Iterator[str]:
@@ -260,12 +264,18 @@ def _departure(departure: Departure, inch: bool) -> str:
 
 
 def lathe_lines(report: Report) -> Iterator[str]:
-    """Each lathe of the shop: that it makes the part, or why not."""
+    """Each lathe of the shop: that it makes the part, or why not.
+
+    What the plan does not make as drawn no lathe makes: of errors only that none is the lathe's.
+    """
+    errors = ", ".join(f.id for f in report.findings if f.level == "error")
     for one in report.plan.lathes if report.plan is not None else ():
         if one.stops:
             yield f"{one.name}: not this one: {'; '.join(one.stops)}"
         elif one.hinders:
             yield f"{one.name}: hindered: {'; '.join(one.hinders)}"
+        elif errors:
+            yield f"{one.name}: takes the work as planned, which is not all as drawn ({errors})"
         else:
             yield f"{one.name}: makes it"
 

@@ -53,11 +53,11 @@ def _parted_text(report: Report, setup: Setup) -> str | None:
         min(s.curve.start[1], s.curve.end[1]) <= _AXIS_MM for s in profile.segments if s.id in faces
     )
     what = "pip and burr" if solid else "burr"
-    later = report.setups[setup.order :]
-    for one in later:
-        if any(o.kind == "face" and set(faces) & set(o.segments) for o in one.operations):
-            goes = "go" if solid else "goes"
-            return f"the {what} at z {z} {goes} with the facing in setup {one.order}"
+    later = _faced_later(report, setup)
+    if later is not None:
+        goes = "go" if solid else "goes"
+        how = "facing" if later[1] == "face" else "turning"
+        return f"the {what} at z {z} {goes} with the {how} in setup {later[0]}"
     told = next((f for f in report.findings if f.rule == parting_pip.NAME), None)
     if told is not None:
         return f"{told.message} ({told.id})"
@@ -71,8 +71,24 @@ def _parted_text(report: Report, setup: Setup) -> str | None:
 
 
 def leave_text(report: Report, shop: Shop, setup: Setup) -> str:
-    """What is left behind the part to the setup after this one; nothing where none follows."""
-    if setup.order >= len(report.setups):
+    """What is left behind the part to the setup that cuts that end; nothing where none does."""
+    later = _faced_later(report, setup)
+    if later is None:
         return ""
     leave = (shop.stock_policy or COMMON_POLICY).end_allowance_mm
-    return f"leaving {length_text(leave, report.inch)} to face in setup {setup.order + 1}"
+    return f"leaving {length_text(leave, report.inch)} to {later[1]} in setup {later[0]}"
+
+
+def _faced_later(report: Report, setup: Setup) -> tuple[int, str] | None:
+    """Which setup after this one cuts the end that its bar is cut off at, and how it does.
+
+    A dome's pole is turned, where no plane is faced.
+    """
+    profile = report.part.profile
+    assert profile is not None
+    end = set(at_end(profile, setup.toward_chuck))
+    for one in report.setups[setup.order :]:
+        kinds = [o.kind for o in one.operations if end & set(o.segments) and o.kind != "part off"]
+        if kinds:
+            return one.order, "face" if "face" in kinds else "turn"
+    return None
