@@ -102,9 +102,15 @@ def test_drawn_in_it_is_faced_as_fast_as_a_short_one() -> None:
 
 
 def test_a_caution_names_the_steps_done_alone() -> None:
-    said = caution_free((9.0, 0.0, 15.75))
+    said = caution_free((9.0, 0.0, 4.0))
     assert said is not None
-    assert said.startswith("15.8 diameters stand free without support (step 1, 3), where 4 are")
+    assert said.startswith("9 diameters stand free without support (step 1), where 4 are")
+    both = caution_free((9.0, 0.0, 15.75, 9.0))
+    assert both is not None
+    # as many as the note beside each step tells, and not the most of all for each
+    assert both.startswith(
+        "9 diameters stand free without support (step 1, 4) and 15.8 (step 3), where 4 are"
+    )
     assert caution_free((4.0, 0.0)) is None
     over = caution_free((4.04, 0.0))
     assert over is not None

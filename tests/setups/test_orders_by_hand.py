@@ -1,13 +1,15 @@
 """In what order a machinist does the work of one chucking: centres, close outsides, fine bores."""
 
 import pytest
-from test_plans_by_hand import PARTS, SPINDLE, machines, plan
+from test_plans_by_hand import PARTS, SPINDLE, STARTER, machines, plan
 
-from turnability.intent.model import Intent, Named, Related, Tolerance
+from turnability.intent.model import Intent, Named, NoGrip, Related, Tolerance
 from turnability.rules.drawn import drawn_part
+from turnability.setups.bending.bend import with_bending
 from turnability.setups.model import Grip, Operation
 from turnability.setups.support import support_of
 from turnability.shop.load import starter_shop
+from turnability.stock.choose import choose_stock
 
 
 def close(diameter, width, side):
@@ -132,3 +134,37 @@ def test_a_seat_that_another_hand_finishes_is_roughed_before_the_bore():
     assert not [o for o in early if behind in o.segments]
     assert [hands[o.tool] for o in late if behind in o.segments] == ["left"]
     assert not any(o.leaves for o in late if o.kind == "turn")
+
+
+@pytest.mark.parametrize("mirrored", [False, True])
+def test_a_steady_stays_for_all_that_it_does_not_stand_on(mirrored):
+    """By hand: a seat on the ⌀16 is turned by the chuck alone and the steady set 5 mm from its
+    edge; from then on the ends, shoulders and the relief behind the thread are cut beside it."""
+    points = [(0, 0), (0, 6), (18, 6), (18, 4.9), (22, 4.9), (22, 8), (60, 8), (60, 10), (90, 10),
+              (90, 16), (98, 16), (98, 9), (150, 9), (150, 0)]  # fmt: skip
+    if not mirrored:
+        points = [(150 - z, r) for z, r in reversed(points)]
+    meant = Intent(
+        tolerances=(close(20.0, 0.013, "outer"), close(18.0, 0.011, "outer")),
+        centre_holes=(),
+        no_grip=(NoGrip(Named(diameter_mm=(12.0, 12.0))),),  # a thread is cut there
+    )
+    profile = drawn_part(points).profile
+    setup = plan(points, intent=meant).setups[0]
+    assert setup.toward_chuck == ("high" if mirrored else "low")
+    assert setup.steady_z_mm == ((27.0, 37.0) if mirrored else (113.0, 123.0))
+    sized = {s.id: 2.0 * s.curve.start[1] for s in profile.segments if s.surface == "outer"}
+    alone = [o for o in setup.operations if o.support == "none"]
+    assert [o.kind for o in alone] == ["face", "rough", "turn"]
+    assert [sized[s] for s in alone[-1].segments] == [16.0]
+    carried = setup.operations[len(alone) :]
+    assert {o.support for o in carried} == {"steady"}
+    assert carried[-1].kind == "groove"
+    # all of the thread's cylinder bends on the steady, the ⌀16 on both sides of it
+    part = drawn_part(points)
+    stock = choose_stock(part.profile, STARTER)
+    (bent,) = with_bending(part, [setup], stock, STARTER, meant)
+    lands = [land.segments for land in bent.bending.lands]
+    thread = next(s for s, d in sized.items() if d == 12.0)
+    seat = next(s for s, d in sized.items() if d == 16.0)
+    assert [sum(s in one for one in lands) for s in (thread, seat)] == [1, 2]

@@ -35,6 +35,13 @@ STEADY_LAND_MM = Cited(
     "shortest straight cylinder that the pads of a steady run on, from memory",
     verified=False,
 )
+_ASIDE_MM = Cited(
+    5.0,
+    "mm",
+    "common practice",
+    "between the pads of a steady and the edge that a tool works beside them, from memory",
+    verified=False,
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,7 +87,7 @@ def ways_of_support(
 
     With a centre the outside is turned on it. What is done in the end then has a steady where the
     lathe has one and a straight cylinder of the outside is turned by then; so has it all
-    where the end takes no centre, after that cylinder and what lies before it.
+    where the end takes no centre, after that cylinder.
     """
     yield Supported("none", tuple(operations))
     free: End = "high" if toward == "low" else "low"
@@ -113,15 +120,8 @@ def ways_of_support(
             return
     if land is None or not lathe.steady:
         return
-    before = _beyond(profile, toward, land)
-    pads = _pads(toward, land)
-    inward = pads[0] - land.z_mm[0] if toward == "low" else land.z_mm[1] - pads[1]
-    # behind the pads the rest of their own cylinder is turned once they carry it
-    again = frozenset(land.segments if inward > STEADY_LAND_MM.value else ()) - done
-    if hollow or any(set(o.segments) - before for o in on_centre):
-        yield Supported(
-            "steady", tuple(_on_steady(operations, on_centre, hollow, before - done, again)), pads
-        )
+    if hollow or any(set(o.segments) - _beyond(profile, toward, land) for o in on_centre):
+        yield _on_steady(profile, toward, operations, on_centre, hollow, land, done)
 
 
 def _in_order(
@@ -144,25 +144,60 @@ def _in_order(
 
 
 def _on_steady(
+    profile: Profile,
+    toward: Toward,
     operations: Sequence[Operation],
     outside: Sequence[Operation],
     hollow: Sequence[Operation],
-    before: frozenset[str],
-    again: frozenset[str],
-) -> Iterator[Operation]:
-    """What lies from the steady outwards is turned first, without it; on it what is cut `again`."""
-    for operation in operations:
-        if operation in hollow:
-            yield replace(operation, support="steady")
-        elif operation in outside and operation.segments:
-            early = tuple(s for s in operation.segments if s in before)
-            late = tuple(s for s in operation.segments if s not in before or s in again)
+    land: Land,
+    done: frozenset[str],
+) -> Supported:
+    """The cylinder of the pads is turned without it; once it stands there it stays to the end.
+
+    Tools that come before the last one on that cylinder, and this one where what lies in front is
+    thicker than it, have cut all from there outwards to get at it.
+    """
+    own = frozenset(land.segments)
+    out = _beyond(profile, toward, land)
+    cutters = [n for n, o in enumerate(operations) if o in outside and own & set(o.segments) - done]
+    last = max(cutters, default=-1)
+    front = [
+        s
+        for s in profile.segments
+        if s.surface != "inner" and s.id not in own and _is_before(s, toward, land)
+    ]
+    aside = bool(front) and any(
+        o in outside and set(o.segments) & {s.id for s in front} for o in operations[last + 1 :]
+    )
+    pads = _pads(toward, land, _ASIDE_MM.value if aside else 0.0)
+    inward = pads[0] - land.z_mm[0] if toward == "low" else land.z_mm[1] - pads[1]
+    # behind the pads the rest of their own cylinder is turned once they carry it
+    again = own if inward > STEADY_LAND_MM.value else frozenset[str]()
+    passed = all(
+        2.0 * p[1] <= land.diameter_mm + _SAME_MM
+        for s in front
+        for p in (s.curve.start, s.curve.end)
+    )
+    made: list[Operation] = []
+    waiting: list[Operation] = []
+    for n, operation in enumerate(operations):
+        if operation in outside and operation.segments and n <= last:
+            at_once = own if n == last and passed and again else out
+            early = tuple(s for s in operation.segments if s in at_once - done)
+            late = tuple(s for s in operation.segments if s not in early or s in again)
             if early:
-                yield replace(operation, segments=early)
+                made.append(replace(operation, segments=early))
             if late:
-                yield replace(operation, segments=late, support="steady")
+                waiting.append(replace(operation, segments=late, support="steady"))
+        elif operation in hollow or (
+            n > last and (operation in outside or operation.kind == "face")
+        ):
+            made.append(replace(operation, support="steady"))
         else:
-            yield operation
+            made.append(operation)
+        if n == last:
+            made += waiting
+    return Supported("steady", tuple(made), pads)
 
 
 def _is_hollow(profile: Profile, operation: Operation) -> bool:
@@ -211,11 +246,21 @@ def _steady_land(
     return min(able, key=lambda land: land.z_mm[0], default=None)
 
 
-def _pads(toward: Toward, land: Land) -> tuple[float, float]:
-    """Where on its cylinder the steady stands: at the free side."""
+def _pads(toward: Toward, land: Land, aside_mm: float = 0.0) -> tuple[float, float]:
+    """Where on its cylinder the steady stands: at the free side, or so far from it."""
     low, high = land.z_mm
     width = STEADY_LAND_MM.value
-    return (high - width, high) if toward == "low" else (low, low + width)
+    aside = min(aside_mm, max(0.0, high - low - width))
+    at = high - aside - width if toward == "low" else low + aside
+    return (at, at + width)
+
+
+def _is_before(segment: Segment, toward: Toward, land: Land) -> bool:
+    """Whether it lies between the land and the free end."""
+    z = (segment.curve.start[0], segment.curve.end[0])
+    if toward == "low":
+        return min(z) >= land.z_mm[1] - _SAME_MM
+    return max(z) <= land.z_mm[0] + _SAME_MM
 
 
 def _beyond(profile: Profile, toward: Toward, land: Land) -> frozenset[str]:

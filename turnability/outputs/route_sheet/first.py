@@ -48,12 +48,17 @@ def _cools(setup: Setup) -> int | None:
 def caution_free(free: Sequence[float]) -> str | None:
     """What to say where more than 4 diameters stand free without support; None where none do."""
     limit = CHUCK_ONLY_LIMIT.value
-    steps = [str(n) for n, ratio in enumerate(free, start=1) if ratio > limit]
+    steps: dict[str, list[str]] = {}
+    for n, ratio in enumerate(free, start=1):
+        if ratio > limit:
+            steps.setdefault(_many(ratio), []).append(str(n))
     if not steps:
         return None
+    (many, at), *more = steps.items()
+    told = [f"{many} diameters stand free without support (step {', '.join(at)})"]
+    told += [f"{many} (step {', '.join(at)})" for many, at in more]
     return (
-        f"{_many(max(free))} diameters stand free without support (step "
-        f"{', '.join(steps)}), where {limit:.0f} are the usual limit: support it or let less "
+        f"{' and '.join(told)}, where {limit:.0f} are the usual limit: support it or let less "
         "stand out; else light cuts, no faster than given: it can bend, leave the jaws, whip."
     )
 

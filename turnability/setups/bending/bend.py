@@ -7,7 +7,6 @@ depth. What is the same along a land is measured out; what varies stays.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
@@ -238,7 +237,7 @@ def _cuttings(
             later = frozenset(
                 s for o in setup.operations[i + 1 :] if o.kind == "groove" for s in o.segments
             )
-            lands = tuple(_lands(job, operation, by_id, line, _split_by_steady(setup, operation)))
+            lands = tuple(_lands(job, operation, by_id, line, setup))
             # a bar finds its bore as wide as it leaves it, which is the weaker
             state = State(before, after, later, before if outside else after)
             if lands:
@@ -250,15 +249,23 @@ def _cuttings(
         before = after
 
 
-def _split_by_steady(setup: Setup, operation: Operation) -> tuple[float, float]:
-    """From where to where (z) an operation turns that comes on either side of a steady's pads."""
+def _turned_from_to(setup: Setup, operation: Operation, segment: Segment) -> tuple[float, float]:
+    """From where to where (z) an operation turns a surface of which it cuts one side of a steady.
+
+    Before the pads stand it cuts what lies under them and outwards, then what lies behind, and all
+    of what lies wholly outwards.
+    """
+    z = sorted((segment.curve.start[0], segment.curve.end[0]))
     pads = setup.steady_z_mm
-    if setup.support != "steady" or pads is None or operation.kind != "turn":
-        return (-math.inf, math.inf)
-    low = setup.toward_chuck == "low"
-    if operation.support == "steady":
-        return (-math.inf, pads[0]) if low else (pads[1], math.inf)
-    return (pads[0], math.inf) if low else (-math.inf, pads[1])
+    if setup.support == "steady" and pads is not None and operation.kind == "turn":
+        low = setup.toward_chuck == "low"
+        if operation.support != "steady":
+            return (max(z[0], pads[0]), z[1]) if low else (z[0], min(z[1], pads[1]))
+        if low and z[0] < pads[0]:
+            return (z[0], min(z[1], pads[0]))
+        if not low and z[1] > pads[1]:
+            return (max(z[0], pads[1]), z[1])
+    return (z[0], z[1])
 
 
 def _lands(
@@ -266,17 +273,17 @@ def _lands(
     operation: Operation,
     by_id: dict[str, Segment],
     line: Along,
-    within: tuple[float, float],
+    setup: Setup,
 ) -> Iterator[_Land]:
-    """Cylinders of one diameter together, every other surface by itself; `within` these z."""
+    """Cylinders of one diameter together, every other surface by itself."""
     groups: dict[tuple[str, bool], list[Segment]] = {}
     for name in operation.segments:
         segment = by_id.get(name)
         if segment is None or segment.surface != _SURFACE[operation.kind]:
             continue
-        (z0, r0), (z1, r1) = segment.curve.start, segment.curve.end
-        turned = min(max(z0, z1), within[1]) - max(min(z0, z1), within[0])
-        if turned < _SHORTEST_MM or max(r0, r1) <= _SAME_MM:
+        (_, r0), (_, r1) = segment.curve.start, segment.curve.end
+        from_, to = _turned_from_to(setup, operation, segment)
+        if to - from_ < _SHORTEST_MM or max(r0, r1) <= _SAME_MM:
             continue
         straight = isinstance(segment.curve, Line) and abs(r1 - r0) <= _SAME_MM
         groups.setdefault((f"{r0:.3f}" if straight else segment.id, straight), []).append(segment)
@@ -284,8 +291,8 @@ def _lands(
         radius = max(p[1] for s in segments for p in (s.curve.start, s.curve.end))
         places: list[Array] = []
         for segment in segments:
-            ends = (segment.curve.start[0], segment.curve.end[0])
-            low, high = sorted(line.x(min(max(z, within[0]), within[1])) for z in ends)
+            ends = _turned_from_to(setup, operation, segment)
+            low, high = sorted(line.x(z) for z in ends)
             n = max(3, round(_PLACES * (high - low) / job.profile.length_mm))
             places.append(np.linspace(low, high, n))
         yield _Land(tuple(segments), 2.0 * radius, np.unique(np.concatenate(places)), straight)
