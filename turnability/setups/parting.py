@@ -7,17 +7,23 @@ turned round, and faced in a chucking after.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from turnability.cited import Cited
 from turnability.half_plane.regions import Region, box
+from turnability.intent.model import Intent
 from turnability.part.model import Profile
+from turnability.reach.model import Toward
 from turnability.reach.removal import Removal, Work
 from turnability.setups.cuts import thick
 from turnability.setups.jaws import Held
-from turnability.setups.operations import at_end
+from turnability.setups.operations import at_end, end_face
+from turnability.setups.relations import Group
 from turnability.setups.roughing import is_blade
 from turnability.setups.slender import PARTED_FREE_LIMIT, slenderness
 from turnability.shop.model import Tool
 
+_ENDS: tuple[Toward, Toward] = ("low", "high")
 _SKIN_MM = 0.01
 _LEAST_CUT_MM = 0.5
 """So much of the bar is cut through behind an end that has no face (our choice)."""
@@ -57,6 +63,19 @@ def parting_blade(profile: Profile, parting_mm: float, held: Held, removal: Remo
         return "part" not in tool.kind, not is_blade(tool), _width(tool), tool.name
 
     return next((w.tool for w in sorted(narrow, key=wish) if _parts(w, strip)), None)
+
+
+def no_pip_ends(intent: Intent | None) -> frozenset[Toward]:
+    """Ends at which the intent lets no pip stay; none where it says nothing of it."""
+    if intent is None or intent.parting_pip is None:
+        return frozenset()
+    return frozenset(end for end in _ENDS if end not in intent.parting_pip)
+
+
+def true_ends(profile: Profile, groups: Sequence[Group]) -> frozenset[Toward]:
+    """Ends whose face must run true to something."""
+    related = {s for group in groups for s in group.segments}
+    return frozenset(end for end in _ENDS if related & set(end_face(profile, end)))
 
 
 def hangs_free(profile: Profile, held: Held, most: Cited = PARTED_FREE_LIMIT) -> bool:

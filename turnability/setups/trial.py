@@ -69,6 +69,10 @@ class Job:
     """Bores that must run true and that a bar reaches: a drill alone wanders."""
     own: frozenset[str] = frozenset()
     """Outside surfaces that the bar brings with it, and that stay as they come."""
+    no_pip: frozenset[Toward] = frozenset()
+    """Ends at which the intent lets no pip stay."""
+    true_ends: frozenset[Toward] = frozenset()
+    """Ends whose face must run true to something: no blade parts off that true."""
     bar_mm: float = 0.0
     """The bar's diameter, of a hexagon that round its corners."""
     memory: dict[Removal, Shares] = field(default_factory=dict)
@@ -199,6 +203,11 @@ class Trial:
         """Whether one end stays as the saw leaves it."""
         return len(self.chuckings) == 1 and self.parting is None
 
+    def as_parted(self, ends: frozenset[Toward]) -> bool:
+        """Whether a face at one of these ends stays as the blade leaves it."""
+        parted = len(self.chuckings) == 1 and self.parting is not None
+        return parted and self.chuckings[0][0].toward in ends
+
     @property
     def short(self) -> bool:
         """Whether some grip is shorter than its holding asks for."""
@@ -324,8 +333,8 @@ class Trial:
         """Less is better; what the places mean stands in `WHY_LOST`.
 
         Those that leave nothing, else least; related surfaces true, their bores by a bar; ordinary
-        holdings, no tool sunk deep, full grips (a somewhat short one is rather warned of), few
-        setups, little stock, sturdy ones first.
+        holdings, no pip where none may stay, no tool sunk deep, full grips (a somewhat short one
+        is rather warned of), few setups, little stock, sturdy ones first.
         """
         ranks = self.job.ranks
         if self not in ranks:
@@ -339,10 +348,12 @@ class Trial:
         return (
             float(bool(self.stays) or self.sawn),
             round(self.volume, 3),  # mirrored setups leave the same but for rounding
+            float(self.as_parted(self.job.true_ends)),
             float(sum(not one.holds for one in related)),
             float(self.wanders),
             float(glued),
             float(sum(held_barely(held) for held, _ in self.chuckings)),
+            float(self.as_parted(self.job.no_pip)),
             # none is asked about in ways that leave something: others come first
             0.0 if self.stays or self.sawn else float(self.sinks),
             float(self.short),
@@ -360,16 +371,20 @@ class Trial:
         """Whether nothing is left to wish for."""
         if self.stays or self.sawn or self.wanders:
             return False
+        if self.as_parted(self.job.no_pip | self.job.true_ends):
+            return False
         return all(one.holds for one in self.related())
 
 
 WHY_LOST = (
     "it leaves surfaces uncut or an end sawn",
     "it leaves more uncut",
+    "it leaves a face that must run true as the blade parts it off",
     "surfaces that must run true to one another are cut in different setups",
     "a bore that must run true is only drilled",
     "it holds the part by its face on an arbor",
     "it holds less of the part than those jaws hold of anything",
+    "it leaves an end as the blade parts it off, where the intent lets no pip stay",
     "it sinks a tool deeper than {deep} into the full beside the chuck, where one comes in from "
     "the other end",
     "it holds the part by less than its holding asks for",

@@ -47,9 +47,9 @@ def _spared(job: Job, sparing: Sequence[Trial], lands: Sequence[Land]) -> list[T
 
 
 def _is_of_use(trial: Trial, firsts: Sequence[Trial]) -> bool:
-    """Whether the second chucking finishes a surface, or an end that is sawn."""
+    """Whether the second chucking finishes a surface, or an end that must not stay as it is."""
     first = next(f for f in firsts if f.chuckings[0] is trial.chuckings[0])
-    if first.sawn:
+    if first.sawn or first.as_parted(trial.job.no_pip | trial.job.true_ends):
         return True
     if trial.job.groups and not all(one.holds for one in first.related()):
         return True
