@@ -6,6 +6,7 @@ from turnability.analysis.stages import walk
 from turnability.outputs.route_sheet.route import route_of
 from turnability.rules.drawn import drawn_part
 from turnability.shop.load import starter_shop
+from turnability.shop.material import with_material
 
 STARTER = starter_shop()
 # an edge of ⌀6 between two cones: no bar of the shop passes it
@@ -68,3 +69,31 @@ def test_each_cone_is_bored_from_the_end_that_it_opens_to():
     # S1 opens to the low end, S3 to the high one
     assert ["S1" in names for names in bored] == [chuck == "high" for chuck in chucks]
     assert ["S3" in names for names in bored] == [chuck == "low" for chuck in chucks]
+
+
+@pytest.mark.parametrize("mirrored", [False, True])
+def test_a_drill_too_short_for_the_bore_ends_where_its_flutes_do_and_its_cone_leads_the_next(
+    mirrored,
+):
+    """⌀84 through 200: drill 30 has flutes of 175 (DIN 345), less 1.5 diameters for its chips 130.
+
+    From there drill 15 goes on, led by the cone: by hand 30 / 2 / tan 59° = 9.01 behind its point.
+    """
+    tube = [(0, 42), (0, 47), (200, 47), (200, 42)]
+    if mirrored:
+        tube = [(0, 42), (0, 47), (190, 47), (190, 50), (200, 50), (200, 42)]
+    shop = with_material(STARTER, "6082-T6", None)
+    report = walk(drawn_part(tube), shop)
+    first = route_of(report, shop).setups[0]
+    deep = [200 - d if first.setup.toward_chuck == "low" else d for d in (130.0, 120.99)]
+    wide, narrow = [s for s in first.steps if s.kind == "drill"]
+    assert wide.tool == "drill 30"
+    assert wide.where == (
+        f"for what follows, its point no deeper than z {deep[0]:g}, full diameter to z {deep[1]:g}"
+    )
+    assert narrow.where.startswith("through, for what follows")
+    assert "Centre-drill, then drill about ⌀15 mm" in wide.first
+    assert "entre-drill" not in narrow.first
+    assert "then drill" not in narrow.first
+    for later in route_of(report, shop).setups[1:]:
+        assert not any("entre-drill" in step.first for step in later.steps)

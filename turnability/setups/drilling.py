@@ -236,11 +236,20 @@ def _alone(
     profile: Profile, toward: Toward, work: Work, begun: Sequence[tuple[float, float]]
 ) -> Region:
     """What a drill takes of the core, from the floors of wider holes `begun` (diameter, depth)."""
-    lets_chips_out = practice("drill_chip_entry").value * diameter_of(work.tool)
-    start = max((deep for d, deep in begun if d >= lets_chips_out), default=0.0)
-    depth = start + work.tool.limits.get("usable_length_mm", profile.length_mm)
+    depth = begins_at_mm(work.tool, begun) + work.tool.limits.get(
+        "usable_length_mm", profile.length_mm
+    )
     low, high = (profile.length_mm - depth, profile.length_mm) if toward == "low" else (0.0, depth)
     return work.swept & box(low, 0.0, high, _CORE_MM)
+
+
+def begins_at_mm(drill: Tool, begun: Sequence[tuple[float, float]]) -> float:
+    """How deep the holes `begun` (diameter, depth) lie that are wide enough to let its chips out.
+
+    From there its flutes reach; 0, from the free end, where none is.
+    """
+    lets_chips_out = practice("drill_chip_entry").value * diameter_of(drill)
+    return max((deep for d, deep in begun if d >= lets_chips_out), default=0.0)
 
 
 def is_bore(segment: Segment) -> bool:

@@ -21,7 +21,7 @@ from turnability.part.model import Profile, Segment
 from turnability.reach.ground import Ground, ground_of
 from turnability.reach.model import Toward
 from turnability.reach.outline import Mover, mover_of
-from turnability.setups.drilling import COUNTERSINK
+from turnability.setups.drilling import COUNTERSINK, begins_at_mm, diameter_of, is_twist
 from turnability.setups.model import Setup
 from turnability.setups.operations import at_end
 from turnability.setups.roughing import ROUGH
@@ -56,7 +56,9 @@ def with_last_places(
         ground = ground_of(profile, setup.kept_clear)
         known: dict[str, tuple[Mover, Region]] = {}
         operations = []
+        begun: list[tuple[float, float]] | None = []
         for one in setup.operations:
+            begun = None if one.kind == "bore" else begun
             tool = by_name.get(one.tool)
             if tool is None:
                 operations.append(one)
@@ -71,6 +73,12 @@ def with_last_places(
                 finishes = tool.kind == COUNTERSINK or _reaches_axis(own)
                 short = 0.0 if finishes else FLOOR_SHORT.value
                 end = _deepest(setup.toward_chuck, mover, blocked, profile.length_mm, short)
+                if is_twist(tool) and begun is not None:
+                    # before a bar has been in, the full lets it no deeper than its flutes
+                    if not one.segments:
+                        end = _within_flutes(tool, setup.toward_chuck, profile, end, begun)
+                    free = profile.length_mm if setup.toward_chuck == "low" else 0.0
+                    begun.append((diameter_of(tool), abs(free - end[0])))
             else:
                 # a blade parts off along the part's end, though another tool may finish that
                 names = one.segments or one.leaves
@@ -141,6 +149,18 @@ def _touching(segment: Segment, mover: Mover) -> Points:
 def _reaches_axis(segments: Sequence[Segment]) -> bool:
     """Whether a drill finishes the floor that its point comes to."""
     return any(p[1] <= _SAME_MM for s in segments for p in (s.curve.start, s.curve.end))
+
+
+def _within_flutes(
+    tool: Tool, toward: Toward, profile: Profile, end: Point, begun: Sequence[tuple[float, float]]
+) -> Point:
+    """No deeper than its usable length from the free end, or from the floor of a wide hole."""
+    usable = tool.limits.get("usable_length_mm")
+    if usable is None:
+        return end
+    depth = begins_at_mm(tool, begun) + usable
+    z = max(end[0], profile.length_mm - depth) if toward == "low" else min(end[0], depth)
+    return (z, end[1])
 
 
 def _deepest(

@@ -12,7 +12,7 @@ from turnability.setups.cutting.depths import LEAST_MM, lightened, passes, stand
 from turnability.setups.cutting.forces import Cut
 from turnability.setups.cutting.standing import largest_mm
 from turnability.setups.cutting.starting import FINISH_DEPTH, finish_cut, rough_cut, stated_ra_um
-from turnability.setups.drilling import CHIPS_OF_FLUTE, diameter_of, is_twist
+from turnability.setups.drilling import CHIPS_OF_FLUTE, diameter_of, is_flat, is_twist
 from turnability.setups.grips import holding_of
 from turnability.setups.model import Operation, Setup
 from turnability.setups.roughing import ROUGH, is_pointed
@@ -40,6 +40,8 @@ class Passes:
     hole_mm: float
     roughed: bool = False
     """Whether one that only roughs has been along before it."""
+    led: bool = False
+    """Whether a drill at least as wide has been there: its point's floor leads this one."""
 
 
 def passes_of(
@@ -59,14 +61,15 @@ def passes_of(
     size = raw_across_mm(stock, profile.max_diameter_mm)
     allowance = (shop.stock_policy or COMMON_POLICY).end_allowance_mm
     roughed = {o.tool for o in setup.operations if o.kind == ROUGH}
-    earlier = [tools.get(o.tool) for one in before for o in one.operations]
-    through = [t for t in earlier if t is not None and _goes_through(t, profile)]
+    earlier = [(o, tools.get(o.tool)) for one in before for o in one.operations]
+    through = [t for o, t in earlier if t is not None and _goes_through(o, t, profile)]
     made = []
     for n, o in enumerate(setup.operations):
         tool = tools.get(o.tool)
         own = [by_id[s] for s in o.segments or o.leaves if s in by_id]
         done = [tools.get(d.tool) for d in setup.operations[:n]]
         hole = _hole_mm([*through, *done], tool, stock)
+        led = _is_led([*through, *done], tool)
         over = own
         if o.kind == ROUGH:
             over = [by_id[s] for t in setup.operations if t.kind == "turn" for s in t.segments]
@@ -84,7 +87,7 @@ def passes_of(
         first, last = passes(rough, finish, stands)
         left = {s for d in setup.operations[:n] for s in d.leaves}
         after = left.issuperset(o.segments) or (bool(roughed) and _is_roughed(o, tool, roughed))
-        made.append(Passes(tool, None if after else first, last, hole, after))
+        made.append(Passes(tool, None if after else first, last, hole, after, led))
     return tuple(made)
 
 
@@ -113,12 +116,25 @@ def _thinnest_mm(own: Sequence[Segment]) -> float:
     return min(across, default=0.0)
 
 
-def _goes_through(tool: Tool, profile: Profile) -> bool:
+def _goes_through(operation: Operation, tool: Tool, profile: Profile) -> bool:
     """Whether a drill comes out at the other end, so that the next chucking finds its hole."""
     if not is_twist(tool) or diameter_of(tool) > (profile.through_bore_mm or 0.0) + _SAME_MM:
         return False
+    if operation.ends_at is not None:
+        return not 0.0 <= operation.ends_at[0] <= profile.length_mm
     flute = tool.limits.get("flute_length_mm", 0.0)
     return flute - CHIPS_OF_FLUTE * diameter_of(tool) >= profile.length_mm
+
+
+def _is_led(done: Sequence[Tool | None], tool: Tool | None) -> bool:
+    """Whether a drill comes to the axis open, or to the cone that a wider one's point left.
+
+    Not where a slot drill has squared that floor.
+    """
+    if tool is None or not is_twist(tool):
+        return False
+    wide = [t for t in done if t is not None and t.on_axis and diameter_of(t) >= diameter_of(tool)]
+    return any(is_twist(t) for t in wide) and not any(is_flat(t) for t in wide)
 
 
 def _hole_mm(done: Sequence[Tool | None], tool: Tool | None, stock: Stock | None) -> float:

@@ -212,10 +212,10 @@ def _values(
         diameter = tool.limits.get("diameter_mm", own) if tool is not None else own
         diameter = diameter or own or size / 4.0
         pilot = None
-        if tool is not None and is_twist(tool) and not 0.0 < hole < diameter:
+        if tool is not None and is_twist(tool) and not (taken.led or 0.0 < hole < diameter):
             pilot = PILOT_SHARE.value * diameter if diameter > PILOT_OVER.value else None
         twist = tool is not None and is_twist(tool)
-        full = twist and not hole
+        full = twist and not hole and not taken.led
         hole = (hole if hole < diameter else 0.0) if pilot is None else pilot
         sinks = "countersink" if tool is not None and tool.kind == COUNTERSINK else "drill"
         return Values(
