@@ -11,6 +11,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from turnability.shop.model import Shop
+from turnability.units import length_text
 
 DIAMETER_KEY = "bar_diameter_mm"
 F_KEY = "f_mm"
@@ -60,3 +61,28 @@ def bars_of(shop: Shop) -> tuple[Bar, ...]:
         if tool.access == "inner" and DIAMETER_KEY in tool.limits and F_KEY in tool.limits
     ]
     return tuple(sorted(bars, key=lambda bar: (bar.least_bore_mm, bar.name)))
+
+
+def bar_wanted(shop: Shop, bore_mm: float, deep_mm: float, must_be: str) -> str:
+    """What the slimmest boring bar that is long enough goes into; how deep the longest goes.
+
+    None that grooves: those bore nothing long. `must_be`: in one word, what of the bore asks for
+    a bar.
+    """
+    bars = [
+        (tool.limits[BORE_KEY], tool.limits["overhang_mm"], tool.name)
+        for tool in shop.tools
+        if tool.access == "inner"
+        and WIDTH_KEY not in tool.limits
+        and {BORE_KEY, "overhang_mm"} <= tool.limits.keys()
+    ]
+    able = [bar for bar in bars if bar[1] >= deep_mm]
+    if able and min(able)[0] > bore_mm:
+        least, _, name = min(able)
+        return f"Draw it at least ⌀{length_text(least, shop.inch)}, which {name} bores"
+    entering = [bar for bar in bars if bar[0] <= bore_mm]
+    if not able and entering:
+        _, deep, name = max(entering, key=lambda bar: bar[1])
+        bores = f"{name} bores {length_text(deep, shop.inch)} deep"
+        return f"Relieve it but for what must be {must_be} ({bores})"
+    return "Let a boring bar into it"

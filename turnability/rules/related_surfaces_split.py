@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from turnability.cited import Cited
+from turnability.rules.bar_arithmetic import bar_wanted
 from turnability.rules.bore_from_both_ends import stepped
 from turnability.rules.drawn import Example, drawn_view
 from turnability.rules.model import Basis, Finding, Judgement, NotJudged, View
@@ -40,12 +41,17 @@ def check(view: View) -> Judgement:
         return NotJudged("no plan of setups was made")
     related = view.plan.rechucked
     split = [_finding(view, one) for one in related if not one.holds and not stepped(view, one)]
-    wandering = [
-        _wandering(view, one)
-        for one in related
-        if one.drilled and (one.limit_mm is None or one.limit_mm < DRILLED.value)
-    ]
-    return [*split, *wandering]
+    return [*split, *(_wandering(view, one) for one in related if _is_too_coarse(one))]
+
+
+def told_of_drills(view: View) -> frozenset[str]:
+    """Bores of which this rule says that a drill leaves them less true than they are to be."""
+    related = () if view.plan is None else view.plan.rechucked
+    return frozenset(s for one in related if _is_too_coarse(one) for s in one.drilled)
+
+
+def _is_too_coarse(one: Rechucked) -> bool:
+    return bool(one.drilled) and (one.limit_mm is None or one.limit_mm < DRILLED.value)
 
 
 def _finding(view: View, one: Rechucked) -> Finding:
@@ -93,6 +99,7 @@ def _wandering(view: View, one: Rechucked) -> Finding:
     bores = [known[s].curve for s in one.drilled]
     narrow = 2.0 * min(bore.start[1] for bore in bores)
     ends = [point[0] for bore in bores for point in (bore.start, bore.end)]
+    bar = bar_wanted(view.shop, narrow, max(ends) - min(ends), "true")
     stated = (
         "true to one another with no run-out stated"
         if one.limit_mm is None
@@ -105,7 +112,7 @@ def _wandering(view: View, one: Rechucked) -> Finding:
             f'"{one.name}" is to be {stated}, but no boring bar finishes its bore of '
             f"⌀{length_text(narrow, inch)}: it is left as drilled. {WANDERS} Expect "
             f"{length_text(DRILLED.value, inch)} of run-out, and more where it is deep (common "
-            f"practice, from memory). {_bar_wanted(view, narrow, max(ends) - min(ends))}, ream it "
+            f"practice, from memory). {bar}, ream it "
             "only once it is bored, turn the other surfaces on a mandrel in the finished bore, or "
             "state a wider run-out."
         ),
@@ -115,25 +122,6 @@ def _wandering(view: View, one: Rechucked) -> Finding:
         limit=one.limit_mm,
         unit="mm",
     )
-
-
-def _bar_wanted(view: View, bore_mm: float, deep_mm: float) -> str:
-    """What the slimmest boring bar that is long enough goes into; how deep the longest goes."""
-    bars = [
-        (tool.limits["min_bore_mm"], tool.limits["overhang_mm"], tool.name)
-        for tool in view.shop.tools
-        if tool.access == "inner" and {"min_bore_mm", "overhang_mm"} <= tool.limits.keys()
-    ]
-    inch = view.shop.inch
-    able = [bar for bar in bars if bar[1] >= deep_mm]
-    if able and min(able)[0] > bore_mm:
-        least, _, name = min(able)
-        return f"Draw it at least ⌀{length_text(least, inch)}, which {name} bores"
-    entering = [bar for bar in bars if bar[0] <= bore_mm]
-    if not able and entering:
-        _, deep, name = max(entering, key=lambda bar: bar[1])
-        return f"Relieve it but for what must be true ({name} bores {length_text(deep, inch)} deep)"
-    return "Let a boring bar into it"
 
 
 def _view(setups: tuple[int, ...], limit: float | None) -> View:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from typing import TYPE_CHECKING
 
 from turnability.part.model import Profile
 from turnability.setups.cutting.standing import largest_mm
@@ -12,6 +13,9 @@ from turnability.setups.jaws import RAW_BAR, RAW_PIECE
 from turnability.setups.model import Operation, Setup
 from turnability.shop.model import Shop
 from turnability.units import MM_PER_INCH, length_text, mm_text, place_text
+
+if TYPE_CHECKING:
+    from turnability.report import Report
 
 _FLAT_DEG = 180.0
 CHIPS_DIAMETERS = 3.0
@@ -76,6 +80,17 @@ def _through_text(
         words += f", its point to z {place_text(point, inch)}"
     where = "in the bar" if raw else "keep that free behind it"
     return f", {through}{words} ({where})"
+
+
+def as_drilled_text(report: Report, operation: Operation) -> str:
+    """That this drill does not finish a bore of it as it is stated, and which finding says so."""
+    from turnability.rules.drilled_where_finer import NAME
+
+    mine = set(operation.segments)
+    said = [f.id for f in report.findings if f.rule == NAME and mine & set(f.where.segments)]
+    if operation.kind != "drill" or not said:
+        return ""
+    return f"; does not finish it as stated ({', '.join(said)})"
 
 
 def led_in(setup: Setup, number: int, value: Values | None, profile: Profile, inch: bool) -> str:

@@ -25,7 +25,7 @@ from turnability.outputs.route_sheet.beside import (
 )
 from turnability.outputs.route_sheet.first import caution_free, first_texts
 from turnability.outputs.route_sheet.general import general_lines
-from turnability.outputs.route_sheet.holes import led_in, point_text
+from turnability.outputs.route_sheet.holes import as_drilled_text, led_in, point_text
 from turnability.outputs.route_sheet.measures import measure_lines
 from turnability.outputs.route_sheet.offset import OffsetSheet, offset_sheets
 from turnability.outputs.route_sheet.speeds import speed_text
@@ -258,7 +258,8 @@ def _setup(
                     ),
                     point_text(
                         operation, setup, shop, profile, tapped.get(operation.tool, 0.0), inch
-                    ),
+                    )
+                    + as_drilled_text(report, operation),
                     earlier,
                     swept,
                     leave,

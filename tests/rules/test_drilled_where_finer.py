@@ -1,0 +1,131 @@
+"""A drill holds IT12 and no H7 (ISO 286-1: IT7 of ⌀6 is 0.012, IT12 0.12); a reamer does.
+
+What a drill holds, and what it leaves a reamer, are common practice without a source.
+"""
+
+from dataclasses import replace
+
+import pytest
+
+from turnability.analysis.stages import walk
+from turnability.intent.model import Intent, Named, Related, Roughness, StatedThread, Tolerance
+from turnability.outputs.route_sheet.route import route_of
+from turnability.rules.drawn import drawn_part
+from turnability.rules.drilled_where_finer import _REAMER, _smaller
+from turnability.setups.as_drilled import left_as_drilled
+from turnability.shop.load import starter_shop
+
+SHOP = starter_shop()
+BORE = Named(diameter_mm=(6.0, 6.0))
+BUSH = [(0, 3), (24, 3), (24, 8), (0, 8)]
+
+
+def size(width: float, d: float = 6.0) -> Tolerance:
+    at = Named(diameter_mm=(d, d))
+    return Tolerance("diameter", at, f"+{width}/0", deviations_mm=(0.0, width), nominal_mm=d)
+
+
+def made(intent, points=BUSH, shop=SHOP):
+    report = walk(drawn_part(points), shop, intent=intent)
+    return report, [f for f in report.findings if f.rule == "drilled-where-finer"]
+
+
+def test_a_bore_h7_that_a_drill_alone_makes_is_an_error_with_what_would_make_it():
+    _, (finding,) = made(Intent(tolerances=(size(0.012),)))
+    assert (finding.level, finding.measured, finding.limit) == ("error", 0.012, 0.12)
+    assert "reamer of ⌀6 mm for 6 to 6.012 mm that cuts 24 mm deep" in finding.message
+    assert "a drill of 5.8 mm to go before it" in finding.message
+    # of the starter shop's bars bore 8 is the slimmest that is 24 long
+    least = min(
+        t.limits["min_bore_mm"]
+        for t in SHOP.tools
+        if t.name.startswith("bore ") and t.limits["overhang_mm"] >= 24.0
+    )
+    assert f"draw it at least ⌀{least:g} mm, which bore 8 bores" in finding.message
+
+
+def test_the_route_sheet_says_it_beside_the_drill():
+    report, (finding,) = made(Intent(tolerances=(size(0.012),)))
+    (step,) = [s for s in route_of(report, SHOP).setups[0].steps if s.kind == "drill"]
+    assert step.where.endswith(f"; does not finish it as stated ({finding.id})")
+    report, told = made(Intent(tolerances=(size(0.12),)))
+    (step,) = [s for s in route_of(report, SHOP).setups[0].steps if s.kind == "drill"]
+    assert not told
+    assert "as stated" not in step.where
+
+
+@pytest.mark.parametrize(
+    ("intent", "level"),
+    [
+        (Intent(), None),
+        (Intent(tolerances=(size(0.075),)), "warning"),
+        (Intent(roughness=(Roughness(BORE, 0.8),)), "error"),
+        (Intent(roughness=(Roughness(BORE, 3.2),)), "warning"),
+        (Intent(ra_um=0.8), "warning"),
+        (Intent(ra_um=3.2), "note"),
+        (Intent(ra_um=6.3), None),
+        # ±0.1 of ISO 2768-m is coarser than IT12 of ⌀6, ±0.05 of 2768-f finer, 0.1 > IT11
+        (Intent(general_tolerance="ISO 2768-m"), None),
+        (Intent(general_tolerance="ISO 2768-f"), "note"),
+    ],
+)
+def test_how_heavy_it_is(intent, level):
+    _, told = made(intent)
+    assert [f.level for f in told] == ([level] if level else [])
+
+
+def test_a_bore_that_a_bar_finishes_is_none():
+    """⌀20 H7, 24 deep: bored after a drill."""
+    wide = [(0, 10), (24, 10), (24, 16), (0, 16)]
+    report, told = made(Intent(tolerances=(size(0.021, 20.0),)), wide)
+    assert not told
+    assert any(o.kind == "bore" for s in report.setups for o in s.operations)
+
+
+def test_a_reamer_of_the_shop_is_named_with_the_drill_before_it():
+    tools = (*SHOP.tools, _REAMER)
+    told = made(Intent(tolerances=(size(0.012),)), shop=replace(SHOP, tools=tools))[1]
+    assert told[0].level == "error"
+    assert "leaves it something to take: list a drill of 5.8" in told[0].message
+    tools = (*tools, _smaller(5.8))
+    told = made(Intent(tolerances=(size(0.012),)), shop=replace(SHOP, tools=tools))[1]
+    assert told[0].level == "warning"
+    assert "run drill 5.8 in place of drill 6, then reamer 6" in told[0].message
+    short = replace(_REAMER, limits={**_REAMER.limits, "usable_length_mm": 20.0})
+    shop = replace(SHOP, tools=(*SHOP.tools, short))
+    (finding,) = made(Intent(tolerances=(size(0.012),)), shop=shop)[1]
+    assert "reamer 6 cuts 20 mm deep at most. Ream it: list" in finding.message
+
+
+def test_where_it_must_run_true_too_no_reamer_alone_is_advised():
+    true = Related("bore", (BORE, Named(diameter_mm=(16.0, 16.0))), 0.05)
+    report, (finding,) = made(Intent(tolerances=(size(0.012),), related=(true,)))
+    assert any(f.rule == "related-surfaces-split" for f in report.findings)
+    assert "a reamer alone does not do: draw it at least" in finding.message
+    # related alone is told there, and only there
+    report, told = made(Intent(related=(true,)))
+    assert any(f.rule == "related-surfaces-split" for f in report.findings)
+    assert not told
+
+
+def test_the_depth_is_told_from_the_end_that_the_drill_comes_from():
+    """A throat of ⌀6 behind a bore of ⌀20: 30 to 40 from one end, 0 to 10 from the other."""
+    throat = [(0, 3), (10, 3), (10, 10), (40, 10), (40, 16), (0, 16)]
+    report, _ = made(Intent(tolerances=(size(0.012),)), throat)
+    assert report.part.profile is not None
+    found = left_as_drilled(
+        report.part.profile, report.part.stated, report.intent, report.setups, SHOP
+    )
+    (one,) = found
+    (drilled,) = [s for s in report.setups if any("S1" in o.segments for o in s.operations)]
+    assert one.deep_mm == pytest.approx(40.0 if drilled.toward_chuck == "low" else 10.0)
+
+
+def test_a_tapped_hole_is_none():
+    """M6 from 5 mm: what is stated of the whole part is not asked of the hole that is tapped."""
+    hole = [(0, 2.5), (12, 2.5), (12, 8), (0, 8)]
+    thread = StatedThread(Named(diameter_mm=(5.0, 5.0)), "M6")
+    report, told = made(Intent(ra_um=0.8, threads=(thread,)), hole)
+    assert any(f.kind == "thread" for f in report.features)
+    assert not told
+    assert made(Intent(ra_um=0.8), hole)[1]
