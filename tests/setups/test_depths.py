@@ -95,6 +95,27 @@ def test_light_cuts_on_raw_stock_held_over_less_than_half_its_diameter() -> None
     assert (deep, light) == (2.0, 1.0)
 
 
+@pytest.mark.parametrize(
+    ("gripped_mm", "m_per_min", "limit"),
+    [(20.0, 60.0, "short grip"), (25.0, 120.0, "cutting speed")],
+)
+def test_raw_stock_on_a_short_grip_is_run_at_half_the_usual_speed(
+    gripped_mm: float, m_per_min: float, limit: str
+) -> None:
+    """Common practice, no source: raw ⌀50 wants half its diameter, 25 mm, in the jaws; C45 is
+    turned at 120 m/min (low end, from memory), on less of it at 60."""
+    grip = Grip("raw bar", "outer", (-5.0 - gripped_mm, -5.0), 50.0, gripped_mm)
+    work = (Operation("turning tool", FREE, "face"),)
+    setup = Setup(1, "low", grip, Datum(None, "drawn"), "none", work, ())
+    shop = drawn_shop(tools=(TURNING_TOOL,), bars_mm=(50.0,))
+    steel = find_material("C45")
+    assert steel is not None
+    stock = choose_stock(TUBE, shop)
+    (face,) = values_of(TUBE, setup, stock, shop, steel.material, None)
+    assert face.finish.speed.limit == limit
+    assert face.finish.speed.cutting_m_per_min == pytest.approx(m_per_min)
+
+
 def test_lighter_cuts_on_a_short_grip() -> None:
     """A three-jaw wants half of ⌀30, or 10 mm at least: on 6 mm half a millimetre a side."""
     held = Grip("three-jaw 160", "outer", (0.0, 6.0), 30.0, 6.0)

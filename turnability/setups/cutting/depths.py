@@ -11,7 +11,7 @@ from turnability.part.model import Segment
 from turnability.setups.cutting.forces import Cut
 from turnability.setups.grips import is_short
 from turnability.setups.jaws import RAW_BAR, RAW_PIECE
-from turnability.setups.model import Setup
+from turnability.setups.model import Grip, Setup
 from turnability.shop.model import Holding
 
 _PRACTICE = "common practice"
@@ -60,8 +60,8 @@ def lightened(rough: Cut, setup: Setup, holding: Holding | None) -> Cut:
     """A roughing cut no heavier than the grip lets it be."""
     grip = setup.grip
     if grip.kind in (RAW_BAR, RAW_PIECE):
-        short = grip.length_mm < SLUG.value * grip.diameter_mm
-        return replace(rough, depth_mm=min(rough.depth_mm, SLUG_DEPTH.value)) if short else rough
+        slug = is_slug(grip)
+        return replace(rough, depth_mm=min(rough.depth_mm, SLUG_DEPTH.value)) if slug else rough
     if not holds_lightly(setup, holding):
         return rough
     return replace(
@@ -69,6 +69,17 @@ def lightened(rough: Cut, setup: Setup, holding: Holding | None) -> Cut:
         depth_mm=min(rough.depth_mm, LIGHT_DEPTH.value),
         feed_mm=min(rough.feed_mm, LIGHT_FEED.value),
     )
+
+
+def is_slug(grip: Grip) -> bool:
+    """Whether raw stock is held over less than half its diameter."""
+    raw = grip.kind in (RAW_BAR, RAW_PIECE)
+    return raw and grip.length_mm < SLUG.value * grip.diameter_mm
+
+
+def grip_share(setup: Setup, holding: Holding | None) -> float:
+    """Share of the usual speed that the grip lets be: it may go, raw or turned, where short."""
+    return LIGHT_SPEED.value if is_slug(setup.grip) or holds_lightly(setup, holding) else 1.0
 
 
 def holds_lightly(setup: Setup, holding: Holding | None) -> bool:

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from turnability.intent.model import Intent
 from turnability.part.model import Profile, Segment
 from turnability.setups.bending.whip import critical_rpm
-from turnability.setups.cutting.depths import LIGHT_SPEED, holds_lightly
+from turnability.setups.cutting.depths import grip_share
 from turnability.setups.cutting.forces import WEAR, Cut, main_force_n, power_kw
 from turnability.setups.cutting.free import drawn_in, free_diameters, speed_share, stands_free
 from turnability.setups.cutting.passes import Passes, passes_of
@@ -91,7 +91,7 @@ def values_of(
     piece = None if stock is None else stock.choice
     drawn = drawn_in(setup, far, lathe, size if piece is None else piece.through_mm)
     free = stands_free(far, drawn)
-    gripped = LIGHT_SPEED.value if holds_lightly(setup, holding) else 1.0
+    gripped = grip_share(setup, holding)
     made = []
     for n, (o, cuts) in enumerate(zip(setup.operations, taken, strict=True)):
         here = {s for done in setup.operations[:n] for s in done.segments}
@@ -114,7 +114,7 @@ def carried_in(setup: Setup, number: int, shop: Shop, free: float, drawn: bool) 
         None if holding is None else holding.max_rpm,
         None if drawn else _critical_rpm(setup, setup.operations[number]),
         speed_share(free),
-        LIGHT_SPEED.value if holds_lightly(setup, holding) else 1.0,
+        grip_share(setup, holding),
     )
 
 
