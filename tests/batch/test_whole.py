@@ -124,6 +124,37 @@ def test_what_parts_share_is_put_together() -> None:
     assert ways[0][2] == pytest.approx(math.pi / 4.0 * 275.0 * 180.0)
 
 
+def test_every_piece_of_a_quantity_is_cut() -> None:
+    """By hand, bars of 3000 and a saw's cut of 3 mm.
+
+    Fed, 19.5 mm stay of each bar: (3000 - 19.5) / 49 is 60 of 100 pieces, so 2 bars. Sawn for one
+    part each, 64.5 and the cut: 3003 / 67.5 is 44 of 90, so 3 bars. Sawn for 4 parts of 20 at once
+    with 30 held, 10 parts are two of 110 and one of 70.
+    """
+    knob = StockPiece(
+        "bar", "a 35", 35.0, None, 49.0, None, "", stub_mm=19.5, bar_length_mm=3000.0, fed=True
+    )
+    bush = replace(knob, name="b 45", length_mm=64.5, stub_mm=24.5, fed=False)
+    ring = replace(bush, name="c 60", length_mm=27.5, stub_mm=30.0, parts=4)
+    parts = [
+        Named(title, n, Judged(1, 1, title, stock=piece, pieces=pieces))
+        for n, (title, piece, pieces) in enumerate(
+            [("knob", knob, 100), ("bush", bush, 90), ("ring", ring, 10)]
+        )
+    ]
+    whole = whole_of(parts, Shop("drawn", "0" * 64, False, ()))
+    told = {
+        s.parts: (s.pieces, s.length_mm, s.cutting and len(s.cutting.bars)) for s in whole.stock
+    }
+    assert told == {
+        ("knob",): (100, pytest.approx(4900.0), 2),
+        ("bush",): (90, pytest.approx(5805.0), 3),
+        ("ring",): (10, pytest.approx(290.0), 1),
+    }
+    page = whole_page(whole, {"knob": "k", "bush": "b", "ring": "r"})
+    assert "100 pieces, 4.90 m fed through the spindle, cut from 2 bars of 3 m" in page
+
+
 def test_pieces_longer_than_their_bar_are_not_cut_from_it() -> None:
     long = replace(PIECE, length_mm=131.0)
     parts = [Named("a", 1, Judged(1, 1, "a", stock=long)), Named("b", 2, Judged(1, 1, "b"))]

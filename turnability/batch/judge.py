@@ -82,6 +82,7 @@ def _kept(report: Report, document: str, drawing: str) -> Judged:
         shop_sha256=report.shop_sha256,
         material=None if report.intent is None else _material(report.intent),
         stock=None if stock is None else stock.choice,
+        pieces=(report.intent.quantity if report.intent else None) or 1,
         chosen_tools=() if reach is None else reach.chosen_tools,
         left=() if reach is None else reach.left,
         one_chucking=len(report.setups) == 1 and not any(s.left for s in report.setups),

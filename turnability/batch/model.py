@@ -53,6 +53,8 @@ class Judged:
     shop_sha256: str = ""
     material: str | None = None
     stock: StockPiece | None = None
+    pieces: int = 1
+    """How many are made, as the intent states it."""
     chosen_tools: tuple[str, ...] = ()
     reached: tuple[tuple[str, tuple[str, ...]], ...] = ()
     """By tool, the segments that it reaches from either end."""

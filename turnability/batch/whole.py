@@ -17,7 +17,10 @@ from turnability.batch.crib import Asked, Crib, Lacking, Prove
 from turnability.batch.cutting import CuttingList, cutting_list, fewest_sizes
 from turnability.batch.model import Judged, Saving
 from turnability.shop.model import Shop
+from turnability.stock.allowance import COMMON_POLICY
+from turnability.stock.model import StockPiece
 
+_LAID_OUT = 50_000
 _MOST = 200
 """So many parts are ranked; the site's index has all of them by their minutes."""
 
@@ -33,7 +36,11 @@ class Named:
 
 @dataclass(frozen=True, slots=True)
 class Stock:
-    """One stock size with the parts made of it; `cutting` only where the bar's length is stated."""
+    """One stock size with the parts made of it, all their pieces in `length_mm`.
+
+    `cutting` only where the bar's length is stated and there are no more than `_LAID_OUT` lengths.
+    Of bars `fed` through the spindle each keeps a rest that the chuck holds.
+    """
 
     name: str
     material: str | None
@@ -41,6 +48,8 @@ class Stock:
     length_mm: float
     bar_mm: float | None
     cutting: CuttingList | None
+    pieces: int = 1
+    fed: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,7 +103,8 @@ def whole_of(
 ) -> Whole:
     """See all parts together; with `make_prove` the crib is proven by analysing anew with it."""
     weights = {tool.name: tool.weight for tool in shop.tools}
-    alike, asked, stock = Alike(), Asked(), _Stocks()
+    kerf = (shop.stock_policy or COMMON_POLICY).parting_width_mm
+    alike, asked, stock = Alike(), Asked(), _Stocks(kerf)
     families: dict[str, list[str]] = defaultdict(list)
     places: list[tuple[str, int, int]] = []
     effort: list[tuple[float, str]] = []
@@ -145,26 +155,39 @@ def _largest(heap: list[Any]) -> list[Any]:
     return sorted(heap, key=lambda one: (-one[0], one[1]))
 
 
+_Bar = tuple[str, str, float | None, bool]
+"""Name, material, length in mm, and whether it is fed through the spindle."""
+
+
+def _lengths(piece: StockPiece, pieces: int) -> list[tuple[float, int]]:
+    """The lengths (mm) that so many parts are cut to, each with how often."""
+    if piece.fed:
+        return [(piece.length_mm, pieces)]
+    full, rest = divmod(pieces, piece.parts)
+    cut = [(piece.parts * piece.turned_mm + piece.stub_mm, full)] if full else []
+    return cut + ([(rest * piece.turned_mm + piece.stub_mm, 1)] if rest else [])
+
+
 class _Stocks:
     """Takes parts one after the other and tells what to buy for them."""
 
-    def __init__(self) -> None:
-        self._groups: dict[tuple[str, str, float | None], list[tuple[str, float]]] = defaultdict(
-            list
-        )
+    def __init__(self, kerf_mm: float) -> None:
+        self._kerf = kerf_mm
+        self._groups: dict[_Bar, list[tuple[str, int, StockPiece]]] = defaultdict(list)
         self._across: dict[str, float] = {}
         self._bars: dict[str, list[tuple[float, float]]] = defaultdict(list)
 
     def add(self, title: str, one: Judged) -> None:
-        """One more part."""
+        """One more part, with all its pieces."""
         piece = one.stock
         if piece is None:
             return
-        key = (piece.name, one.material or "", piece.bar_length_mm)
-        self._groups[key].append((title, piece.put_in_mm))
+        key = (piece.name, one.material or "", piece.bar_length_mm, piece.fed)
+        self._groups[key].append((title, one.pieces, piece))
         self._across[piece.name] = piece.across_mm
         if piece.form == "bar":
-            self._bars[one.material or ""].append((piece.across_mm, piece.put_in_mm))
+            whole = sum(long * n for long, n in _lengths(piece, one.pieces))
+            self._bars[one.material or ""].append((piece.across_mm, whole))
 
     def place(self, name: str) -> tuple[str, float, str]:
         """Where a size belongs in a list: by the words before its numbers, then by its size."""
@@ -174,14 +197,23 @@ class _Stocks:
         """By stock size, how to cut it."""
         made = []
         groups = sorted(
-            self._groups.items(), key=lambda g: (self.place(g[0][0]), g[0][1], g[0][2] or 0.0)
+            self._groups.items(),
+            key=lambda g: (self.place(g[0][0]), g[0][1], g[0][2] or 0.0, g[0][3]),
         )
-        for (name, material, bar), members in groups:
-            lengths = [length for _, length in members]
-            fits = bar is not None and all(length <= bar for length in lengths)
-            cutting = cutting_list(lengths, bar) if bar is not None and fits else None
-            titles = tuple(title for title, _ in members)
-            made.append(Stock(name, material or None, titles, sum(lengths), bar, cutting))
+        for (name, material, bar, fed), members in groups:
+            counted = [each for _, n, piece in members for each in _lengths(piece, n)]
+            # a saw's cut lies between two pieces; a blade's is part of what is parted off
+            kerf = 0.0 if fed else self._kerf
+            rest = max(piece.stub_mm for _, _, piece in members) if fed else 0.0
+            cutting = None
+            if bar is not None and sum(n for _, n in counted) <= _LAID_OUT:
+                room = bar + kerf - rest
+                lengths = [long + kerf for long, n in counted for _ in range(n)]
+                cutting = cutting_list(lengths, room) if max(lengths) <= room else None
+            titles = tuple(title for title, _, _ in members)
+            whole = sum(long * n for long, n in counted)
+            pieces = sum(n for _, n, _ in members)
+            made.append(Stock(name, material or None, titles, whole, bar, cutting, pieces, fed))
         return tuple(made)
 
     def sizes(self) -> tuple[Sizes, ...]:

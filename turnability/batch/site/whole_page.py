@@ -72,7 +72,9 @@ def whole_page(whole: Whole, ids: Mapping[str, str]) -> str:
 
 def _stock(stock: Stock, parts: str) -> str:
     words = f"{text(stock.name)}{f' ({text(stock.material)})' if stock.material else ''}: {parts}; "
-    words += f"{stock.length_mm / 1000.0:.2f} m"
+    words += f"{counted(stock.pieces, 'piece')}, {stock.length_mm / 1000.0:.2f} m"
+    if stock.fed:
+        words += " fed through the spindle"
     if stock.cutting is None:
         return words + ", bar length not stated" if stock.bar_mm is None else words
     bars = len(stock.cutting.bars)
