@@ -154,3 +154,18 @@ def test_a_rolled_skin_never_stays():
     assert report.stock.choice.name == "bar 25"
     (told,) = [f for f in report.findings if f.rule == "bar-outside"]
     assert "no bright bar" in told.message
+
+
+@pytest.mark.parametrize(("material", "known"), [("C45", True), ("1.4301", True), ("PVC", False)])
+def test_the_standard_of_steel_bars_is_named_for_steel_alone(material: str, known: bool) -> None:
+    """EN 10278 is of bright steel products, by its title."""
+    offered = walk(rod(), STARTER, intent=Intent(material=material))
+    kept = walk(rod(150.0), STARTER, intent=replace(within(-0.053, 0.0), material=material))
+    assert kept.stock.choice.own_outside
+    (note,) = [f.message for f in kept.findings if f.rule == "bar-outside"]
+    (comes,) = [a.assumed for a in kept.assumptions if a.what == "outside of the bar"]
+    change, *_ = [f.message for f in offered.findings if "bar_outside_may_stay" in f.message]
+    for told in (note, comes, change):
+        assert ("of EN 10278" in told) == known
+        assert ("is not known here" in told) != known
+    assert "h9" in note

@@ -6,11 +6,14 @@ from collections.abc import Collection
 
 from turnability.intent.stated import BAR_OUTSIDE
 from turnability.rules.model import Change, View
-from turnability.shop.model import StockSize
+from turnability.shop.materials import is_steel, material_of
+from turnability.shop.model import Shop, StockSize
 from turnability.stock.own_outside import Delivered, delivered, own_segments, own_sizes, why_turned
 from turnability.units import length_text
 
-__all__ = ["BAR_OUTSIDE", "delivered_text", "offer", "own_bar"]
+__all__ = ["BAR_OUTSIDE", "NOT_KNOWN", "bars_known", "delivered_text", "offer", "own_bar"]
+
+NOT_KNOWN = "how true bars of this material come is not known here: agree it with who sells them"
 
 
 def own_bar(view: View) -> StockSize | None:
@@ -37,14 +40,22 @@ def offer(view: View, segments: Collection[str] | None = None) -> Change | None:
         return None
     comes = delivered(view.part, view.intent, bar)
     text = (
-        f"Let the outside stay as {bar.name} comes ({delivered_text(comes, view.shop.inch)}), if "
+        f"Let the outside stay as {bar.name} comes ({delivered_text(comes, view.shop)}), if "
         f"that surface will do: {BAR_OUTSIDE} = true in the intent file."
     )
     return Change(text, BAR_OUTSIDE, None, None, proven=False)
 
 
-def delivered_text(comes: Delivered, inch: bool) -> str:
-    """How true it comes: "h10 of EN 10278, 0 to −0.084 mm"."""
+def bars_known(shop: Shop) -> bool:
+    """Whether how true the shop's bars come is known: EN 10278 is of steel alone."""
+    chosen = material_of(shop)
+    return chosen is not None and is_steel(chosen.material.name)
+
+
+def delivered_text(comes: Delivered, shop: Shop) -> str:
+    """How true it comes: "h10 of EN 10278, 0 to −0.084 mm"; of what is no steel nobody says."""
+    if not bars_known(shop):
+        return NOT_KNOWN
     limits = comes.deviations_mm
-    least = "" if limits is None else f", 0 to −{length_text(-limits[0], inch)}"
+    least = "" if limits is None else f", 0 to −{length_text(-limits[0], shop.inch)}"
     return f"{comes.fit} of EN 10278{least}"

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from turnability.intent.model import Intent
-from turnability.rules.as_the_bar import delivered_text, own_bar
+from turnability.rules.as_the_bar import bars_known, delivered_text, own_bar
 from turnability.rules.model import Assumption, View
 from turnability.setups.cutting.forces import SHARE_NOSE, SHARE_STEEP, WEAR
 from turnability.shop.materials import DEFAULT as MATERIAL_DEFAULT
@@ -199,11 +199,12 @@ def _as_the_bar_comes(view: View, intent: Intent) -> Iterator[Assumption]:
     choice = view.stock.choice if view.stock is not None else None
     bar = own_bar(view)
     if choice is not None and choice.own_outside and bar is not None:
-        comes = delivered_text(delivered(view.part, intent, bar), view.shop.inch)
+        comes = delivered_text(delivered(view.part, intent, bar), view.shop)
+        if bars_known(view.shop):
+            comes += ", if the mill keeps to it (from mills' tables)"
         yield Assumption(
             "outside of the bar",
-            f"{comes}, if the mill keeps to it (from mills' tables), and straight to 1 mm in a "
-            "metre or so (from memory)",
+            f"{comes}, and straight to 1 mm in a metre or so (from memory)",
             "it is not turned, and how true a bar comes is agreed with who sells it",
             "a [[tolerance]] on it in the intent file (PART.intent.toml beside PART.step)",
         )

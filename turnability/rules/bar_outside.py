@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from turnability.intent.model import Intent, Named, Related, Roughness, Tolerance
-from turnability.rules.as_the_bar import BAR_OUTSIDE, delivered_text, own_bar
+from turnability.rules.as_the_bar import BAR_OUTSIDE, NOT_KNOWN, bars_known, delivered_text, own_bar
 from turnability.rules.drawn import Example, drawn_shop, drawn_view
 from turnability.rules.model import Basis, Finding, Judgement, Level, NotJudged, View, Where
 from turnability.shop.model import StockSize
@@ -80,16 +80,23 @@ def _as_rough(view: View, bar: StockSize, size: str) -> Iterator[Finding]:
 
 def _to_order(view: View, bar: StockSize, size: str) -> Iterator[Finding]:
     """The class to order, where what is stated is tighter than bars come to by themselves."""
-    inch = view.shop.inch
     comes = delivered(view.part, view.intent, bar)
     usual = USUAL_GRADE_HEX if bar.form == "hex" else USUAL_GRADE
-    if comes.agreed:
+    if comes.agreed and not bars_known(view.shop):
         yield _finding(
             view,
             "note",
             f"The outside of ⌀{size} stays as {bar.name} comes, and what is stated of it asks for "
-            f"{delivered_text(comes, inch)}, where bars come to h{usual.value:g} by themselves: "
-            f"order it {comes.condition} to {comes.fit}, and measure it before it is cut.",
+            f"{comes.fit}; {NOT_KNOWN}, and measure it before it is cut.",
+        )
+    elif comes.agreed:
+        yield _finding(
+            view,
+            "note",
+            f"The outside of ⌀{size} stays as {bar.name} comes, and what is stated of it asks for "
+            f"{delivered_text(comes, view.shop)}, where bars come to h{usual.value:g} by "
+            f"themselves: order it {comes.condition} to {comes.fit}, and measure it before it is "
+            "cut.",
         )
 
 
