@@ -127,3 +127,58 @@ def test_a_taper_too_short_for_a_sine_bar_is_measured_as_a_chamfer() -> None:
         lines = [line for one in lists_of(walk(drawn_part(ring), SHOP)) for line in one]
         (taper,) = [line for line in lines if line.startswith("taper")]
         assert taper.endswith(how)
+
+
+# by hand: faced and turned from z 24, then turned round on its neck and faced at z 0
+FLANGE = [(0, 0), (0, 50), (12, 50), (12, 20), (24, 20), (24, 0)]
+
+
+def test_what_two_chuckings_face_is_measured_once_its_second_face_stands() -> None:
+    """A flange of 12 on a part of 24: neither length stands before z 0 is faced."""
+    report = walk(drawn_part(FLANGE), SHOP)
+    first, second = lists_of(report)
+    assert [s.toward_chuck for s in report.setups] == ["low", "high"]
+    assert not any("length" in line for line in first)
+    (face,) = report.setups[1].operations[0].segments
+    planes = {s.curve.start[0]: s.id for s in report.part.profile.segments if s.surface == "end"}
+    assert face == planes[0.0]
+    assert second[-2:] == (
+        f"overall length 24 mm ({planes[0.0]} to {planes[24.0]})",
+        f"length 12 mm ({planes[0.0]} to {planes[12.0]})",
+    )
+
+
+def test_a_stated_length_is_not_told_again_plainly_when_its_second_face_stands() -> None:
+    whole = Tolerance(
+        "length",
+        Named(z_mm=(0.0, 24.0)),
+        "-0.1/0",
+        deviations_mm=(-0.1, 0.0),
+        nominal_mm=24.0,
+    )
+    _, lines = lists_of(walk(drawn_part(FLANGE), SHOP, intent=Intent(tolerances=(whole,))))
+    told = [line for line in lines if "24 mm" in line]
+    assert told == ["length 24 mm (23.9 to 24 mm) on S2, S6"]
+
+
+def test_a_recess_that_stays_uncut_is_neither_measured_nor_said_to_be_cut_whole() -> None:
+    """A cup of ⌀52 behind an entry of ⌀40 with a cone for floor: no bar comes to the wall."""
+    cup = [(8, 0), (0, 0), (0, 30), (70, 30), (70, 20), (60, 20), (60, 26), (15, 26)]
+    report = walk(drawn_part(cup), SHOP)
+    left = {s for one in report.setups[-1].left for s in one.segments}
+    (wall,) = [
+        s.id for s in report.part.profile.segments if s.curve.start[1] == 26.0 == s.curve.end[1]
+    ]
+    (cone,) = [
+        s.id
+        for s in report.part.profile.segments
+        if 8.0 in (s.curve.start[0], s.curve.end[0]) and s.surface == "inner"
+    ]
+    assert {wall, cone} <= left
+    route = route_of(report, SHOP)
+    lines = [line for one in route.setups for line in one.measure]
+    assert not any("52" in line for line in lines)
+    steps = [step.where for one in route.setups for step in one.steps if cone in step.where]
+    assert steps
+    assert all(f"{cone} ⌀0–52 z 8–15 (as far as it gets, the rest stays uncut)" in s for s in steps)
+    assert all("stays uncut" not in s.where for s in route.setups[1].steps), "faced whole"

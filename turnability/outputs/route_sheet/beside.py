@@ -140,6 +140,19 @@ def follow_rest_text(setup: Setup, inch: bool) -> str:
     return f"; follow rest behind the tool along {' and '.join(along)}" if along else ""
 
 
+def stays_uncut(report: Report) -> frozenset[str]:
+    """Surfaces of which so much stays that a finding warns of it: more than a corner's nose."""
+    warned = {
+        s
+        for f in report.findings
+        if f.rule in UNCUT_RULES and f.level != "note"
+        for s in f.where.segments
+    }
+    lefts = report.setups[-1].left if report.setups else ()
+    deep = {s for left in lefts if left.causes != ("nose-radius",) for s in left.segments}
+    return frozenset(warned & deep)
+
+
 def left_lines(report: Report) -> Iterator[str]:
     """What the plan leaves uncut and why, places with one reason together."""
     by_cause: dict[str, list[str]] = {}

@@ -11,6 +11,8 @@ from collections.abc import Iterable, Iterator, Mapping
 from typing import TYPE_CHECKING
 
 from turnability.intent.agree import together
+from turnability.outputs.route_sheet.beside import stays_uncut
+from turnability.outputs.route_sheet.faced_lengths import faced_lengths
 from turnability.outputs.route_sheet.rounds import round_lines
 from turnability.outputs.route_sheet.tapers import degrees_text
 from turnability.outputs.route_sheet.thread_gauges import thread_gauge_text
@@ -46,6 +48,7 @@ def measure_lines(report: Report, setup: Setup, known: Mapping[str, Segment]) ->
     yield from round_lines(here.setup, here.known, here.told, here.inch)
     yield from _diameters(here)
     yield from _lengths(here)
+    yield from _across_setups(here)
 
 
 class _Here:
@@ -63,6 +66,7 @@ class _Here:
         # what an eccentric sweeps has no size of its own
         self.told: set[str] = set(swept)
         self.swept = frozenset(swept)
+        self.stays = stays_uncut(report)
         self.between: list[frozenset[str]] = []
         """Pairs of faces whose distance is told."""
 
@@ -170,7 +174,7 @@ def _hollows(here: _Here) -> Iterator[str]:
         cut = here.mine & set(one.segments)
         if one.kind not in _HOLLOWS or not cut or set(one.segments) <= here.told:
             continue
-        if here.after & set(one.segments):
+        if (here.after | here.stays) & set(one.segments):
             continue
         words = list(_sizes_of(here, one))
         here.told |= cut
@@ -211,6 +215,10 @@ def _tapers(here: _Here) -> Iterator[str]:
         if one.kind != "taper" or not on or not isinstance(angle, int | float):
             continue
         here.told |= on
+        if on & here.stays:
+            half = f"half angle {degrees_text(angle)}"
+            yield f"taper, {half} ({_names(on)}): by sine bar, as far as it is cut"
+            continue
         small, large = one.diameter_mm
         least = number_text(round(small, 3), here.inch)
         long = here.size(one.z_mm[1] - one.z_mm[0])
@@ -260,6 +268,25 @@ def _lengths(here: _Here) -> Iterator[str]:
     if found:
         words = [f"{here.size(d)} ({', '.join(n)})" for d, n in sorted(found.items())]
         yield f"shoulders from the face {faced[0]}: {', '.join(words[:_MOST_SIZES])}"
+
+
+def _across_setups(here: _Here) -> Iterator[str]:
+    """Lengths that stand only once another chucking has cut their second face."""
+    profile = here.report.part.profile
+    assert profile is not None
+    done = here.before | here.mine
+    for one in faced_lengths(profile):
+        low, high = set(one.low) & done, set(one.high) & done
+        ends = low | high
+        if not low or not high or not ends & here.mine or ends & here.after:
+            continue
+        # what one chucking cuts stands among its shoulders
+        if not one.overall and ends <= here.mine:
+            continue
+        if any(low & pair and high & pair for pair in here.between):
+            continue
+        what = "overall length" if one.overall else "length"
+        yield f"{what} {here.size(one.length_mm)} ({_names(low)} to {_names(high)})"
 
 
 def _level(segment: Segment) -> bool:

@@ -22,6 +22,7 @@ from turnability.outputs.route_sheet.beside import (
     left_lines,
     not_turned_lines,
     runner_up_line,
+    stays_uncut,
 )
 from turnability.outputs.route_sheet.first import caution_free, first_texts
 from turnability.outputs.route_sheet.general import general_lines
@@ -238,6 +239,7 @@ def _setup(
     leave = leave_text(report, shop, setup)
     swept = swept_segments(profile, report.part.departures)
     earlier = frozenset(s for o in done if o.kind != "part off" for s in o.segments)
+    stays = stays_uncut(report)
     tapped = beyond_for_taps(report, shop, setup)
     return SetupSheet(
         setup=setup,
@@ -263,6 +265,7 @@ def _setup(
                     earlier,
                     swept,
                     leave,
+                    stays,
                     shop,
                 )
                 for n, (operation, value) in enumerate(
@@ -318,6 +321,7 @@ def _step(
     earlier: frozenset[str],
     swept: Mapping[str, str],
     leave: str,
+    stays: frozenset[str],
     shop: Shop,
 ) -> Step:
     sinks = operation.kind == "drill" and any(
@@ -327,7 +331,7 @@ def _step(
         str(number),
         "countersink" if sinks else operation.kind,
         operation.tool,
-        where_text(setup, operation, known, inch, earlier, swept, leave) + depth,
+        where_text(setup, operation, known, inch, earlier, swept, leave, stays) + depth,
         "" if value is None or value.rough is None else _pass(value.rough, inch),
         "" if value is None or operation.only_roughs else _pass(value.finish, inch, operation.kind),
         first,

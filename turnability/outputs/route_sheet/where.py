@@ -27,10 +27,14 @@ def where_text(
     earlier: frozenset[str],
     swept: Mapping[str, str],
     leave: str,
+    stays: frozenset[str] = frozenset(),
 ) -> str:
-    """All of it; `earlier` are surfaces cut in setups before, `leave` what a later one is left."""
+    """All of it; `earlier` are surfaces cut in setups before, `leave` what a later one is left.
+
+    `stays` are those of which something stays uncut for good.
+    """
     own = [known[s] for s in operation.segments if s in known]
-    told = [f"{_where(s, inch)}{_share(setup, operation, s, earlier, swept)}" for s in own]
+    told = [f"{_where(s, inch)}{_share(setup, operation, s, earlier, swept, stays)}" for s in own]
     roughed = list(_roughed(setup, operation, known, inch))
     if not told and not roughed:
         return _place(setup, operation, known, inch, leave)
@@ -43,6 +47,7 @@ def _share(
     segment: Segment,
     earlier: frozenset[str],
     swept: Mapping[str, str],
+    stays: frozenset[str],
 ) -> str:
     """Which part of a surface an operation cuts where another one cuts it too.
 
@@ -50,6 +55,8 @@ def _share(
     """
     if segment.id in swept and segment.surface == "outer":
         return f" (stock for {swept[segment.id]})"
+    if segment.id in stays and operation.kind != "part off":
+        return " (as far as it gets, the rest stays uncut)"
     if segment.id in earlier:
         return " (what is left of it)"
     if operation.kind == "groove" and any(segment.id in o.leaves for o in setup.operations):
