@@ -53,10 +53,10 @@ def test_a_parted_face_keeps_its_pip_unless_the_intent_bars_it() -> None:
     (hollow,) = sheet_of([(0, 3), (0, 8), (40, 8), (40, 3)]).setups
     assert hollow.then is not None
     assert "take off its burr by hand" in hollow.then
-    barred = sheet_of(PIN, intent=Intent(parting_pip=())).setups[-1]
-    assert barred.then is not None
-    assert "the intent lets no pip stay there" in barred.then
-    assert "(N" in barred.then
+    # no pip may stay: turned round, and faced
+    barred, second = sheet_of(PIN, intent=Intent(parting_pip=())).setups
+    assert barred.then == "the pip and burr at z 0 go with the facing in setup 2"
+    assert [step.kind for step in second.steps] == ["face"]
 
 
 def test_a_pip_goes_where_a_later_setup_faces_it() -> None:
