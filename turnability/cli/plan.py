@@ -72,13 +72,18 @@ def _planned(
     if inch is not None:
         shop = replace(shop, inch=inch)
     code = FINE
+    told: dict[int, Report] = {}
     found = analyze_all(part, shop, intent=intent, solid=solid, time_limit_s=time_limit_s)
     for report in found:
         if isinstance(report, TurnabilityError):
             complain(str(report))
             code = UNUSABLE
             continue
-        _tell(report, shop, part, out)
+        source = report.part.source
+        first = told.setdefault(source.repeats or source.solid, report)
+        # one sheet names every place of its solid; a page is written of each all the same
+        if out is not None or first is report or first.intent != report.intent:
+            _tell(report, shop, part, out)
     return code
 
 

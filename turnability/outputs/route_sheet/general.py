@@ -6,19 +6,31 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from turnability.outputs._effort import effort_text
+from turnability.outputs.summary import places_text
 from turnability.units import length_text, mm_text, number_text
 
 if TYPE_CHECKING:
     from turnability.intent.model import Intent
+    from turnability.part.model import Source
     from turnability.report import Report
 
 
 def general_lines(report: Report) -> Iterator[tuple[str, str]]:
     """A word and its text each; nothing of what the intent does not state; last the effort."""
+    if places := places_text(report.part.source):
+        yield "Places", places
     if report.intent is not None:
         yield from _stated(report.intent, report.inch)
     if report.effort is not None:
         yield "Effort", effort_text(report.effort)
+
+
+def solid_text(source: Source) -> str:
+    """Which solid of a file that holds several: ", solid 2 of 5 (spacer)"."""
+    if source.solids == 1:
+        return ""
+    named = f" ({source.solid_name})" if source.solid_name else ""
+    return f", solid {source.solid} of {source.solids}{named}"
 
 
 def _stated(intent: Intent, inch: bool) -> Iterator[tuple[str, str]]:

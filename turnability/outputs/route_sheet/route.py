@@ -25,7 +25,7 @@ from turnability.outputs.route_sheet.beside import (
     stays_uncut,
 )
 from turnability.outputs.route_sheet.first import caution_free, first_texts
-from turnability.outputs.route_sheet.general import general_lines
+from turnability.outputs.route_sheet.general import general_lines, solid_text
 from turnability.outputs.route_sheet.holes import as_drilled_text, led_in, point_text
 from turnability.outputs.route_sheet.measures import measure_lines
 from turnability.outputs.route_sheet.offset import OffsetSheet, offset_sheets
@@ -137,7 +137,7 @@ def route_of(report: Report, shop: Shop) -> Route:
         lathe = lathe_for(shop, size, cnc, made_for)
         stopped = report.plan is not None and bool(report.plan.lathes) and made_for is None
     return Route(
-        name=report.name,
+        name=f"{report.name}{solid_text(report.part.source)}",
         verdict=report.verdict,
         stock=tuple(_stock(report)),
         lathe=NO_LATHE if stopped else None if lathe is None else lathe.name,
