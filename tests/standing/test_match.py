@@ -11,16 +11,18 @@ import cadquery as cq
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from typer.testing import CliRunner
 
 from tests.part.step_files import write_step
 from turnability.analysis import analyze
 from turnability.analysis.standing import against
+from turnability.cli import app
 from turnability.half_plane.curves import Point
 from turnability.part.model import Profile
 from turnability.part.profile import drawn_profile
 from turnability.report import Report
 from turnability.rules.model import Basis, Finding, Level, RuleStatus, Where
-from turnability.standing.match import TOLERANCE_MM, Matched, match
+from turnability.standing.match import TOLERANCE_MM, Matched, match, seems_another
 from turnability.standing.model import Corners, OldReport
 from turnability.standing.old_report import read_old
 
@@ -250,3 +252,33 @@ def test_the_same_housing_drawn_elsewhere(change: str, housing: Report, tmp_path
     assert compared_.baseline.fixed == ()
     document = json.loads(compared_.to_json())
     assert document["baseline"]["fixed"] == []
+
+
+BUSH: tuple[Point, ...] = ((0, 4), (0, 11), (18, 11), (18, 4))
+
+
+@pytest.mark.parametrize(
+    ("points", "name", "another"),
+    [
+        (BUSH, "bush.step", True),
+        (BUSH, r"old\PIN.stp", False),  # the same name: it was drawn anew
+        (PIN, "pin_rev_a.step", False),
+        (end_for_end(PIN), "pin_rev_a.step", False),
+        (lengthened(PIN, 30.0, 12.5), "pin_rev_a.step", False),
+    ],
+)
+def test_a_report_of_another_part_is_told_from_an_earlier_state(
+    points: Sequence[Point], name: str, another: bool
+) -> None:
+    old = OldReport("o.json", "", "0", None, "", 1, 1, corners(points), (), part=name)
+    assert seems_another(profile(PIN), "new/pin.step", old) == another
+
+
+def test_it_is_told_at_the_command_line(tmp_path: Path) -> None:
+    names = [FIXTURES / name for name in ("winch_spindle.step", "end_cap.step")]
+    run = CliRunner().invoke
+    run(app, ["check", str(names[0]), "--out", str(tmp_path), "--quiet"])
+    earlier = str(tmp_path / "winch_spindle.turnability.json")
+    for name, told in zip(names, (False, True), strict=True):
+        result = run(app, ["check", str(name), "--baseline", earlier, "--quiet"])
+        assert ("If that is another part" in result.stderr) == told

@@ -234,6 +234,7 @@ def _standing(report: Report, stem: Path, run: _Run, project: Project | None) ->
         old = run.old or _old_of(report, stem, wishes.baseline)
         if run.old is not None:
             _refuse_another_solid(report, run.old)
+            _tell_another_part(report, run.old)
         report = all_new(report) if old is None else against(report, old)
     return report if project is None else by_project(report, project)
 
@@ -262,6 +263,18 @@ def _refuse_another_solid(report: Report, old: OldReport) -> None:
             f"it is of solid {old.solid} of {old.solids}, and not of solid {source.solid} of "
             f"{source.solids}",
             "Give the folder that holds the reports of all solids, or choose one with --solid",
+        )
+
+
+def _tell_another_part(report: Report, old: OldReport) -> None:
+    """A report of another file that looks like another part: new and fixed would mean nothing."""
+    from turnability.standing.match import seems_another
+
+    if seems_another(report.part.profile, report.part.source.path, old):
+        complain(
+            f"{shown(old.path)}: it is the report of {shown(str(old.part))}, and most of that "
+            f"part's corners are not {shown(report.name)}'s. If that is another part, name this "
+            "one's own earlier report"
         )
 
 

@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
+from pathlib import PurePath
 
 from turnability.part.model import Profile
 from turnability.rules.model import Finding, Level, RuleStatus
@@ -21,6 +22,8 @@ WORSE = 0.05
 """A finding that misses its limit by so much of the limit more than before is a new one (ours)."""
 _CORNER_MM = 0.01
 _VOTES = 3
+_SAME_PART = 0.5
+"""A part keeps at least so many of its corners from one state to the next (our choice)."""
 _RANK: dict[Level, int] = {"note": 0, "warning": 1, "error": 2}
 
 
@@ -119,6 +122,33 @@ def _worse(new: Finding, old: Finding) -> bool:
     assert old.limit is not None
     before, now = abs(old.measured - old.limit), abs(new.measured - new.limit)
     return now > before + WORSE * abs(new.limit)
+
+
+def seems_another(profile: Profile | None, part: str | None, old: OldReport) -> bool:
+    """Whether the earlier report is of a file of another name and a part of another shape.
+
+    So where fewer than `_SAME_PART` of its corners off the axis have one of `part`'s on them.
+    """
+    if profile is None or old.corners is None or part is None or old.part is None:
+        return False
+    if _stem(part) == _stem(old.part):
+        return False
+    laying = _laying(profile, old.corners)
+    new = [segment.curve.start for segment in profile.segments]
+    corners = [(laying.of((z, z))[0], r) for z, r in old.corners.points if r > _CORNER_MM]
+    fall = sum(
+        any(
+            abs(z1 - z0 - s) <= 2.0 * _CORNER_MM and abs(r1 - r0) <= _CORNER_MM
+            for s in laying.shifts_mm
+            for z1, r1 in new
+        )
+        for z0, r0 in corners
+    )
+    return fall < _SAME_PART * len(corners)
+
+
+def _stem(path: str) -> str:
+    return PurePath(path.replace("\\", "/")).stem.casefold()
 
 
 def _laying(profile: Profile | None, old: Corners | None) -> Laying:

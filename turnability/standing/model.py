@@ -22,7 +22,7 @@ class Corners:
 
 @dataclass(frozen=True, slots=True)
 class OldReport:
-    """What is read of an earlier report's JSON; `path` as it was named."""
+    """What is read of an earlier report's JSON; `path` as it was named, `part` its STEP file's."""
 
     path: str
     sha256: str
@@ -33,6 +33,7 @@ class OldReport:
     solids: int
     corners: Corners | None
     findings: tuple[Finding, ...]
+    part: str | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -135,6 +135,7 @@ def _old(document: _Node, what: str, sha256: str) -> OldReport:
         solids=source["solids"].a(int),
         corners=document["profile"].maybe(_corners),
         findings=tuple(_finding(node) for node in document["findings"].each()),
+        part=source["path"].maybe(lambda n: n.a(str)),
     )
 
 
