@@ -66,14 +66,24 @@ def test_a_face_is_cut_while_the_blank_stands_round_it() -> None:
 
 
 def test_the_speed_at_the_rim_is_never_more_than_the_materials() -> None:
-    """250 m/min (6082-T6, low end, from memory) at ⌀130: 1000 · 250 / (π · 130) = 612 rpm."""
+    """250 m/min (6082-T6, low end, from memory) at ⌀130: 1000 · 250 / (π · 130) = 612 rpm.
+
+    The bar is held over half its diameter; a shorter grip would halve that.
+    """
     shop = drawn_shop(tools=(TURNING_TOOL,), bars_mm=(130.0,))
     found = find_material("6082-T6")
     assert found is not None
     stock = choose_stock(FLANGE, shop)
-    (face,) = values_of(FLANGE, first(FACING), stock, shop, found.material, None)
+    setup = first(FACING)
+    (face,) = values_of(FLANGE, held_over(setup, 65.0), stock, shop, found.material, None)
     assert face.finish.speed.cutting_m_per_min == pytest.approx(250.0)
     assert face.finish.speed.rpm == pytest.approx(612.1, abs=0.1)
+    (short,) = values_of(FLANGE, held_over(setup, 64.0), stock, shop, found.material, None)
+    assert short.finish.speed.cutting_m_per_min == pytest.approx(125.0)
+
+
+def held_over(setup: Setup, length_mm: float) -> Setup:
+    return replace(setup, grip=replace(setup.grip, length_mm=length_mm))
 
 
 def test_what_is_left_behind_the_other_end_is_still_the_blank() -> None:
