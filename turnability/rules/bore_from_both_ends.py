@@ -10,7 +10,7 @@ from turnability.half_plane.curves import Point
 from turnability.part.model import Profile, Segment
 from turnability.rules.drawn import BORING_BAR, CHUCK, Example, drawn_shop, drawn_view
 from turnability.rules.model import Basis, Change, Finding, Judgement, NotJudged, View
-from turnability.rules.speak import segments_by_id, set_true_text, where_of
+from turnability.rules.speak import run_out_text, segments_by_id, set_true_text, where_of
 from turnability.rules.wall_under_tool import LEAST_MM, THIN
 from turnability.setups.drilling import is_bore
 from turnability.setups.model import Datum, Grip, Operation, Plan, Rechucked, Setup
@@ -109,17 +109,6 @@ def _finding(view: View, one: Rechucked, bores: Stepped) -> Finding:
         if bores.throat_mm > _SAME_MM
         else "a wall stands between them"
     )
-    off = one.mismatch
-    expected = (
-        "how far that brings them off is not stated for its holding"
-        if off is None
-        else f"expect {length_text(off.value, inch)} of run-out ({off.source})"
-    )
-    against = (
-        "no run-out is stated for them"
-        if one.limit_mm is None
-        else f"{length_text(one.limit_mm, inch)} are stated"
-    )
     change = _change(view, bores)
     set_true = set_true_text(view.shop, "in the bore that is finished before the other is cut")
     instead = f"S{set_true[1:]}" if change is None else f"{change.text} Or {set_true}"
@@ -128,12 +117,12 @@ def _finding(view: View, one: Rechucked, bores: Stepped) -> Finding:
         level="note" if one.limit_mm is None else "warning",
         message=(
             f'"{one.name}": {places[0]} and {places[1]} are to run true, but {between}. {WHY} '
-            f"Here {expected}, and {against}. {instead}, or state a "
+            f"Here {run_out_text(one, inch)}. {instead}, or state a "
             "wider run-out."
         ),
         where=where_of(view, (low.id, high.id)),
         basis=Basis(BASIS, "common-practice"),
-        measured=None if off is None else off.value,
+        measured=None if one.mismatch is None else one.mismatch.value,
         limit=one.limit_mm,
         unit="mm",
         change=change,

@@ -10,7 +10,7 @@ from turnability.rules.bore_from_both_ends import stepped
 from turnability.rules.drawn import Example, drawn_view
 from turnability.rules.model import Basis, Finding, Judgement, NotJudged, View
 from turnability.rules.other_holdings import HARD_JAWS, kind_of
-from turnability.rules.speak import segments_by_id, set_true_text, where_of
+from turnability.rules.speak import run_out_text, segments_by_id, set_true_text, where_of
 from turnability.setups.model import Plan, Rechucked
 from turnability.units import length_text
 
@@ -57,29 +57,18 @@ def _is_too_coarse(one: Rechucked) -> bool:
 def _finding(view: View, one: Rechucked) -> Finding:
     inch = view.shop.inch
     setups = " and ".join(str(n) for n in one.setups)
-    off = one.mismatch
-    expected = (
-        "how far that brings them off is not stated for its holding"
-        if off is None
-        else f"expect {length_text(off.value, inch)} of run-out ({off.source})"
-    )
-    against = (
-        "no run-out is stated for them"
-        if one.limit_mm is None
-        else f"{length_text(one.limit_mm, inch)} are stated"
-    )
     return Finding(
         rule=NAME,
         level="note" if one.limit_mm is None else "warning",
         message=(
-            f'"{one.name}": its surfaces are finished in setups {setups}; {expected}, and '
-            f"{against}. {WHY} Let tools reach them all from one end, "
+            f'"{one.name}": its surfaces are finished in setups {setups}; '
+            f"{run_out_text(one, inch)}. {WHY} Let tools reach them all from one end, "
             f"{set_true_text(view.shop, 'on a surface that belongs to them')}, "
             f"{_soft_jaws(view, one)}or state a wider run-out."
         ),
         where=where_of(view, one.segments),
         basis=Basis(BASIS, "common-practice"),
-        measured=None if off is None else off.value,
+        measured=None if one.mismatch is None else one.mismatch.value,
         limit=one.limit_mm,
         unit="mm",
     )

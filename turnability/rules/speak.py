@@ -12,6 +12,7 @@ from turnability.intent.agree import together
 from turnability.part.model import Part, Segment
 from turnability.reach.model import Left
 from turnability.rules.model import View, Where
+from turnability.setups.model import Rechucked
 from turnability.shop.model import Cause, Shop, Tool
 from turnability.units import MM_PER_INCH, length_text, mm_text, span_text
 
@@ -157,6 +158,22 @@ def thread_name(thread: Feature, inch: bool) -> str:
     if thread.matches:
         return thread.matches[0].designation
     return f"⌀{length_text(thread.diameter_mm[1], inch)}"
+
+
+def run_out_text(one: Rechucked, inch: bool) -> str:
+    """The run-out that chucking again is expected to leave, and what is stated against it."""
+    off = one.mismatch
+    expected = (
+        "how far that brings them off is not stated for its holding"
+        if off is None
+        else f"expect {length_text(off.value, inch)} of run-out ({off.source})"
+    )
+    against = (
+        "no run-out is stated for them"
+        if one.limit_mm is None
+        else f"{length_text(one.limit_mm, inch)} are stated"
+    )
+    return f"{expected}, and {against}"
 
 
 def set_true_text(shop: Shop, on: str) -> str:
