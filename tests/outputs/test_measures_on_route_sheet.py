@@ -5,6 +5,7 @@ Sizes are those drawn; the lists were written by hand from the drawings.
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -12,9 +13,12 @@ import pytest
 from turnability.analysis import analyze
 from turnability.analysis.stages import walk
 from turnability.intent.model import Intent, Named, Related, Roughness, Tolerance
+from turnability.outputs.route_sheet.faced_lengths import Base, base_of
 from turnability.outputs.route_sheet.route import route_of
+from turnability.part.profile import drawn_profile
 from turnability.report import Report
 from turnability.rules.drawn import drawn_part
+from turnability.setups.model import Datum, Grip, Setup
 from turnability.shop.load import starter_shop
 
 SHOP = starter_shop()
@@ -36,8 +40,7 @@ def test_grooves_are_measured_at_floor_and_width_and_lengths_from_the_faced_end(
     (lines,) = lists_of(report)
     told = "\n".join(lines)
     assert "groove floor ⌀19 mm, width 1.3 mm (" in told
-    assert "at z 15" in told
-    assert "at z 30" in told
+    assert "F3 15 mm, F5 30 mm from the face S22)" in told
     assert sum("⌀19 mm" in line for line in lines) == 1, "alike ones stand together"
     assert "groove floor ⌀25.2 mm, width 3.6 mm (" in told
     assert "groove floor ⌀22 mm, width 3 mm (" in told
@@ -47,6 +50,36 @@ def test_grooves_are_measured_at_floor_and_width_and_lengths_from_the_faced_end(
     # its high end is held: from z 0 to either shoulder of the 30
     assert lengths.startswith("shoulders from the face S22: 40 mm (S12), 70 mm (S6)")
     assert len(set(lines)) == len(lines)
+    # the blade leaves the far face: the whole, and the flange that ends in it, come only then
+    assert lines[-1] == (
+        "once parted off, as the blade leaves it: overall length 95 mm (S22 to S2), "
+        "length 22 mm (S4 to S2)"
+    )
+
+
+def test_lengths_start_from_the_free_end_be_it_a_face_or_a_tip() -> None:
+    """A cone's tip at z 40, shoulders at 20 and 10, the sawn end at 0."""
+    pin = drawn_profile([(0, 0), (40, 0), (30, 6), (20, 6), (20, 10), (10, 10), (10, 15), (0, 15)])
+    at = {(s.surface, s.curve.start[0]): s.id for s in pin.segments if s.surface == "end"}
+    shoulder, last, sawn = at["end", 20.0], at["end", 10.0], at["end", 0.0]
+    (cone,) = (
+        s.id
+        for s in pin.segments
+        if 40.0 in (s.curve.start[0], s.curve.end[0]) and s.surface == "outer"
+    )
+    held = Setup(
+        1, "low", Grip("raw bar", "outer", (-30, -5), 32, 25), Datum(None, ""), "none", (), ()
+    )
+    assert base_of(held, pin, {cone, shoulder, last}, ()) == Base("the high end", (), 40.0)
+    assert base_of(held, pin, {last}, {cone}) == Base("the high end", (), 40.0)
+    # the tip is not cut yet: from the face before the other
+    first = Base(f"the face {shoulder}", (shoulder,), 20.0)
+    assert base_of(held, pin, {shoulder, last}, ()) == first
+    assert base_of(held, pin, (), ()) is None
+    turned_round = replace(held, toward_chuck="high")
+    assert base_of(turned_round, pin, {sawn}, ()) == Base(f"the face {sawn}", (sawn,), 0.0)
+    # faced in a chucking before, it is still what is measured from
+    assert base_of(turned_round, pin, {last}, {sawn}) == Base(f"the face {sawn}", (sawn,), 0.0)
 
 
 def test_a_taper_is_measured() -> None:

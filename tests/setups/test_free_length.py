@@ -46,6 +46,26 @@ def test_the_blank_stands_free_from_the_jaws_to_its_allowance() -> None:
     assert free_diameters(PIN, mirrored, 0, 14.0, 1.0) == pytest.approx(9.0)
 
 
+def test_what_is_not_turned_yet_stands_free_as_the_blank_that_it_is() -> None:
+    """A pin ⌀8 x 60 before ⌀12 x 60 of ⌀14: when the pin alone is turned, the mean of 8 and 14."""
+    drawn = drawn_profile([(0, 0), (120, 0), (120, 4), (60, 4), (60, 6), (0, 6)])
+    pin, thick = (
+        next(s.id for s in drawn.segments if s.surface == "outer" and s.curve.start[1] == r)
+        for r in (4, 6)
+    )
+    part_off = Operation("parting tool", (), "part off")
+    first = replace(TURNING, segments=(pin,))
+    setup = replace(SETUP, operations=(first, part_off))
+    assert free_diameters(drawn, setup, 1, 14.0, 1.0) == pytest.approx(126.0 / 11.0)
+    # roughed by an operation of its own: as near to size as if it were turned
+    clearing = replace(TURNING, segments=(), kind="rough")
+    setup = replace(SETUP, operations=(clearing, part_off, first))
+    assert free_diameters(drawn, setup, 1, 14.0, 1.0) == pytest.approx(126.0 / 11.0)
+    both = replace(TURNING, segments=(pin, thick))
+    setup = replace(SETUP, operations=(both, part_off))
+    assert free_diameters(drawn, setup, 1, 14.0, 1.0) == pytest.approx(12.6)
+
+
 def test_speed_falls_with_the_square_beyond_four_diameters() -> None:
     assert [speed_share(n) for n in (1.0, 4.0, 8.0, 100.0)] == pytest.approx([1, 1, 0.25, 0.1])
 

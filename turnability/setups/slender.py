@@ -6,6 +6,7 @@ source (as are most of them in the trade): they stand as such in what people see
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from itertools import pairwise
 
 import numpy as np
@@ -41,6 +42,22 @@ def mean_outside_mm(profile: Profile, z_mm: tuple[float, float]) -> float:
     return float(_outside_mm(profile, z_mm).mean())
 
 
+def mean_standing_mm(
+    profile: Profile, z_mm: tuple[float, float], cut: Collection[str], size_mm: float
+) -> float:
+    """The same while only these outer surfaces are cut: the blank stands at all other places."""
+    low, high = sorted(z_mm)
+    places = _places(low, high)
+    outside = np.full(_STEPS, size_mm)
+    as_drawn = _outside_mm(profile, (low, high))
+    for segment in profile.segments:
+        if segment.id in cut and segment.surface == "outer":
+            least, most = sorted((segment.curve.start[0], segment.curve.end[0]))
+            beside = (places >= least) & (places <= most)
+            outside[beside] = as_drawn[beside]
+    return float(outside.mean())
+
+
 def largest_outside_mm(profile: Profile, z_mm: tuple[float, float]) -> float:
     """Largest outside diameter in mm over a z range, at 400 places."""
     return float(_outside_mm(profile, z_mm).max())
@@ -49,7 +66,7 @@ def largest_outside_mm(profile: Profile, z_mm: tuple[float, float]) -> float:
 def _outside_mm(profile: Profile, z_mm: tuple[float, float]) -> NDArray[np.float64]:
     ring = [curve.flatten(_CHORD_MM) for curve in profile.outline.ring]
     low, high = sorted(z_mm)
-    places = low + (np.arange(_STEPS) + 0.5) / _STEPS * (high - low)
+    places = _places(low, high)
     outside = np.zeros(_STEPS)
     for points in ring:
         for (z0, r0), (z1, r1) in pairwise(points.tolist()):
@@ -62,6 +79,10 @@ def _outside_mm(profile: Profile, z_mm: tuple[float, float]) -> NDArray[np.float
             r = np.where((share >= 0.0) & (share <= 1.0), r0 + share * (r1 - r0), 0.0)
             outside[beside] = np.maximum(outside[beside], r)
     return 2.0 * outside
+
+
+def _places(low: float, high: float) -> NDArray[np.float64]:
+    return low + (np.arange(_STEPS) + 0.5) / _STEPS * (high - low)
 
 
 def stick_out_mm(

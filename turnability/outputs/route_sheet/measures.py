@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 from turnability.intent.agree import together
 from turnability.outputs.route_sheet.beside import stays_uncut
-from turnability.outputs.route_sheet.faced_lengths import faced_lengths
+from turnability.outputs.route_sheet.faced_lengths import base_of, faced_lengths, is_plane
 from turnability.outputs.route_sheet.rounds import round_lines
 from turnability.outputs.route_sheet.tapers import degrees_text
 from turnability.outputs.route_sheet.thread_gauges import thread_gauge_text
@@ -45,10 +45,11 @@ def measure_lines(report: Report, setup: Setup, known: Mapping[str, Segment]) ->
     yield from _run_outs(here)
     yield from _hollows(here)
     yield from _tapers(here)
-    yield from round_lines(here.setup, here.known, here.told, here.inch)
+    yield from round_lines(here.setup, here.known, here.told, here.base, here.inch)
     yield from _diameters(here)
+    across = list(_across_setups(here))
     yield from _lengths(here)
-    yield from _across_setups(here)
+    yield from across
 
 
 class _Here:
@@ -69,6 +70,9 @@ class _Here:
         self.stays = stays_uncut(report)
         self.between: list[frozenset[str]] = []
         """Pairs of faces whose distance is told."""
+        self.spanned: set[str] = set()
+        """Faces of flanges and lips whose thickness is told."""
+        self.base = None if profile is None else base_of(setup, profile, self.mine, self.before)
 
     def size(self, value_mm: float) -> str:
         return length_text(round(value_mm, 3), self.inch)
@@ -180,10 +184,14 @@ def _hollows(here: _Here) -> Iterator[str]:
         here.told |= cut
         if words:
             name = one.kind.replace("-", " ")
-            at = f"{one.id} at z {number_text(round(one.z_mm[0], 3), here.inch)}"
+            at = one.id
+            if one.kind != "end-groove" and here.base is not None:
+                away = min(abs(z - here.base.z_mm) for z in one.z_mm)
+                at = f"{one.id} {here.size(away)}"
             alike.setdefault(f"{name} {', '.join(words)}", []).append(at)
     for text, names in alike.items():
-        yield f"{text} ({', '.join(names)})"
+        lies = "" if here.base is None or "end groove" in text else f" from {here.base.name}"
+        yield f"{text} ({', '.join(names)}{lies})"
 
 
 def _sizes_of(here: _Here, one: Feature) -> Iterator[str]:
@@ -248,37 +256,36 @@ def _diameters(here: _Here) -> Iterator[str]:
 
 
 def _lengths(here: _Here) -> Iterator[str]:
-    """Plane shoulders by their distance from the end that this chucking faces, in one line."""
-    whole = max(z for s in here.known.values() for z, _ in (s.curve.start, s.curve.end))
-    free = whole if here.setup.toward_chuck == "low" else 0.0
-    planes = {
-        s.id: s.curve.start[0]
-        for s in here.known.values()
-        if s.surface == "end" and s.id in here.mine
-        if abs(s.curve.start[0] - s.curve.end[0]) <= _SAME_MM
-    }
-    faced = [name for name, z in planes.items() if abs(z - free) <= _SAME_MM]
-    if not faced:
+    """Plane shoulders by their distance from the face of this chucking's free end, in one line."""
+    base = here.base
+    if base is None:
         return
     found: dict[float, list[str]] = {}
-    for name, z in planes.items():
-        stated = any({name, face} <= pair for face in faced for pair in here.between)
-        if name not in faced and name not in here.told and not stated:
-            found.setdefault(round(abs(z - free), 3), []).append(name)
+    for one in here.known.values():
+        if one.id not in here.mine - here.told or not is_plane(one) or one.id in base.faces:
+            continue
+        stated = any({one.id, face} <= pair for face in base.faces for pair in here.between)
+        away = round(abs(one.curve.start[0] - base.z_mm), 3)
+        # a flange is spanned rather than measured from an end that has no face
+        if not stated and away and (base.faces or one.id not in here.spanned):
+            found.setdefault(away, []).append(one.id)
     if found:
         words = [f"{here.size(d)} ({', '.join(n)})" for d, n in sorted(found.items())]
-        yield f"shoulders from the face {faced[0]}: {', '.join(words[:_MOST_SIZES])}"
+        yield f"shoulders from {base.name}: {', '.join(words[:_MOST_SIZES])}"
 
 
 def _across_setups(here: _Here) -> Iterator[str]:
-    """Lengths that stand only once another chucking has cut their second face."""
+    """Lengths that stand only once another chucking, or the blade, has cut their second face."""
     profile = here.report.part.profile
     assert profile is not None
     done = here.before | here.mine
+    parted = here.parted - here.after
+    by_blade = []
     for one in faced_lengths(profile):
-        low, high = set(one.low) & done, set(one.high) & done
+        low, high = (set(end) & (done | parted) for end in (one.low, one.high))
         ends = low | high
-        if not low or not high or not ends & here.mine or ends & here.after:
+        blade = bool(ends & parted)
+        if not low or not high or not (blade or ends & here.mine) or ends & here.after:
             continue
         # what one chucking cuts stands among its shoulders
         if not one.overall and ends <= here.mine:
@@ -286,7 +293,14 @@ def _across_setups(here: _Here) -> Iterator[str]:
         if any(low & pair and high & pair for pair in here.between):
             continue
         what = "overall length" if one.overall else "length"
-        yield f"{what} {here.size(one.length_mm)} ({_names(low)} to {_names(high)})"
+        text = f"{what} {here.size(one.length_mm)} ({_names(low)} to {_names(high)})"
+        here.spanned |= ends
+        if blade:
+            by_blade.append(text)
+        else:
+            yield text
+    if by_blade:
+        yield f"once parted off, as the blade leaves it: {', '.join(by_blade)}"
 
 
 def _level(segment: Segment) -> bool:

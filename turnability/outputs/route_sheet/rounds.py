@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterator, Mapping
 
 from turnability.half_plane.curves import Arc, Spline
+from turnability.outputs.route_sheet.faced_lengths import Base
 from turnability.part.model import Segment
 from turnability.setups.model import Setup
 from turnability.units import length_text, number_text
@@ -17,19 +18,26 @@ _HALF_BALL = 1.5708
 
 
 def round_lines(
-    setup: Setup, known: Mapping[str, Segment], told: Collection[str], inch: bool
+    setup: Setup,
+    known: Mapping[str, Segment],
+    told: Collection[str],
+    base: Base | None,
+    inch: bool,
 ) -> Iterator[str]:
-    """One line for each radius that this setup finishes, those alike together."""
+    """One line for each radius that this setup finishes, those alike together.
+
+    `base` is from what depths are measured.
+    """
     cut = {s for o in setup.operations if o.kind in _CUTS for s in o.segments} - set(told)
     alike: dict[tuple[str, str], list[str]] = {}
     for one in known.values():
-        if one.id in cut and one.surface != "axis" and (words := _words(one, inch)):
+        if one.id in cut and one.surface != "axis" and (words := _words(one, base, inch)):
             alike.setdefault(words, []).append(one.id)
     for (size, how), names in alike.items():
         yield f"{size} ({', '.join(names)}): {how}"
 
 
-def _words(segment: Segment, inch: bool) -> tuple[str, str] | None:
+def _words(segment: Segment, base: Base | None, inch: bool) -> tuple[str, str] | None:
     """Its size and how it is measured; None of what is straight."""
     curve = segment.curve
     if isinstance(curve, Spline):
@@ -45,7 +53,12 @@ def _words(segment: Segment, inch: bool) -> tuple[str, str] | None:
     across = length_text(round(2.0 * curve.radius, _DIGITS), inch)
     ball = f"ball ⌀{across}, R {radius}, {z}"
     if segment.surface == "inner":
-        return f"hollow {ball}", "by a ball of that size with blue, its depth by a depth gauge"
+        depth = "its depth"
+        poles = [z for z, r in (curve.start, curve.end) if r <= _AXIS_MM]
+        if poles and base is not None:
+            deep = length_text(round(abs(poles[0] - base.z_mm), _DIGITS), inch)
+            depth = f"{deep} deep from {base.name}"
+        return f"hollow {ball}", f"by a ball of that size with blue, {depth} by a depth gauge"
     if abs(curve.sweep()) > _HALF_BALL:
         return ball, "by micrometer across it in several directions, and a radius template"
     return ball, "by a radius template, its height by a depth gauge"

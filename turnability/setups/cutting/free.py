@@ -11,14 +11,14 @@ from itertools import takewhile
 from turnability.cited import Cited
 from turnability.part.model import Profile
 from turnability.setups.jaws import RAW_BAR, RAW_PIECE
-from turnability.setups.model import Setup
-from turnability.setups.slender import CHUCK_ONLY_LIMIT, mean_outside_mm
+from turnability.setups.model import Operation, Setup
+from turnability.setups.roughing import ROUGH
+from turnability.setups.slender import CHUCK_ONLY_LIMIT, mean_standing_mm
 from turnability.shop.model import Machine
 
 LEAST_SHARE = Cited(
     0.1, "-", "common practice", "least share of the usual speed on long work, from memory", False
 )
-_TURNS = ("turn", "rough")
 _IN_THE_END = ("face", "drill")
 
 
@@ -32,7 +32,8 @@ def free_diameters(
 ) -> float:
     """Diameters that stand free while the operation of this index is done; 0 where it is carried.
 
-    Before any outside is turned those are the blank's, afterwards the part's mean ones.
+    The diameter is the mean of what then stands: the part's where its outside is turned already,
+    the blank's everywhere else.
     """
     if setup.operations[number].support != "none":
         return 0.0
@@ -40,13 +41,20 @@ def free_diameters(
     free = profile.length_mm - high if setup.toward_chuck == "low" else low
     if free <= 0.0:
         return 0.0
-    done = [o for one in before for o in one.operations] + list(setup.operations[:number])
-    if not any(o.kind in _TURNS for o in done):
-        return (free + allowance_mm) / size_mm
     part = (max(0.0, high), profile.length_mm)
     if setup.toward_chuck == "high":
         part = (0.0, min(low, profile.length_mm))
-    return (free + allowance_mm) / mean_outside_mm(profile, part)
+    cut = {s for one in before for s in _cut(one, one.operations)}
+    cut |= _cut(setup, setup.operations[:number])
+    return (free + allowance_mm) / mean_standing_mm(profile, part, cut, size_mm)
+
+
+def _cut(setup: Setup, done: Sequence[Operation]) -> set[str]:
+    """What these operations of a setup bring to size, or near it."""
+    cut = {s for o in done if o.kind != "part off" for s in (*o.segments, *o.leaves)}
+    if any(o.kind == ROUGH and not o.leaves for o in done):
+        cut |= {s for o in setup.operations if o.kind == "turn" for s in o.segments}
+    return cut
 
 
 def drawn_in(
