@@ -257,10 +257,14 @@ def _with_stands(view: View) -> Reach | None:
 def _with_last_places(view: View) -> tuple[Setup, ...] | None:
     """The setups with where each tool ends its work, to draw it there; for the report alone."""
     from turnability.setups.last_place import with_last_places
+    from turnability.setups.threading import beyond_for_taps
 
-    if not view.setups or view.part.profile is None:
+    profile, setups = view.part.profile, view.setups
+    if not setups or profile is None:
         return None
-    return with_last_places(view.setups, view.part.profile, view.shop.tools)
+    features = view.features or ()
+    beyond = [beyond_for_taps(features, setups, one, profile, view.shop) for one in setups]
+    return with_last_places(setups, profile, view.shop.tools, beyond)
 
 
 def _judged(view: View) -> RuleOutcome:

@@ -8,7 +8,7 @@ judgement rests on it.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -32,7 +32,7 @@ _NEAR_MM = np.array([0.0, 0.002, 0.005, 0.01, 0.02, 0.05, 0.1, 0.2, 0.5, 1.0, 2.
 _STEPS = 33
 _LEVEL_MM = 1e-3
 _THROUGH_MM = 1.0
-"""So far a drill's full diameter is drawn out of a through hole."""
+"""So far a drill's full diameter goes out of a through hole, where no tap asks for more."""
 _SAME_MM = 1e-6
 FLOOR_SHORT = Cited(
     0.3,
@@ -46,13 +46,20 @@ _AT_ONCE = 48
 
 
 def with_last_places(
-    setups: Sequence[Setup], profile: Profile, tools: Sequence[Tool]
+    setups: Sequence[Setup],
+    profile: Profile,
+    tools: Sequence[Tool],
+    beyond: Sequence[Mapping[str, float]] = (),
 ) -> tuple[Setup, ...]:
-    """The same setups, each operation with where its tool ends; as it was where there is none."""
+    """The same setups, each operation with where its tool ends; as it was where there is none.
+
+    `beyond`: of each setup how far its drills, by name, must come out of the part for taps.
+    """
     by_name = {tool.name: tool for tool in tools}
     by_id = {segment.id: segment for segment in profile.segments}
     made = []
-    for setup in setups:
+    for n, setup in enumerate(setups):
+        tapped = beyond[n] if beyond else {}
         ground = ground_of(profile, setup.kept_clear)
         known: dict[str, tuple[Mover, Region]] = {}
         operations = []
@@ -72,7 +79,8 @@ def with_last_places(
                 # a countersink makes its chamfer whole; a drill leaves a floor to others
                 finishes = tool.kind == COUNTERSINK or _reaches_axis(own)
                 short = 0.0 if finishes else FLOOR_SHORT.value
-                end = _deepest(setup.toward_chuck, mover, blocked, profile.length_mm, short)
+                out = max(_THROUGH_MM, tapped.get(tool.name, 0.0))
+                end = _deepest(setup.toward_chuck, mover, blocked, profile.length_mm, short, out)
                 if is_twist(tool) and begun is not None:
                     # before a bar has been in, the full lets it no deeper than its flutes
                     if not one.segments:
@@ -164,11 +172,16 @@ def _within_flutes(
 
 
 def _deepest(
-    toward: Toward, mover: Mover, blocked: Region, length_mm: float, short_mm: float
+    toward: Toward,
+    mover: Mover,
+    blocked: Region,
+    length_mm: float,
+    short_mm: float,
+    out_mm: float,
 ) -> Point:
     """On the axis, as far in as the part lets it but for what it leaves before a floor.
 
-    Through a bore until its full width is out.
+    Through a bore until its full width is out, by `out_mm`.
     """
     sign = 1.0 if toward == "low" else -1.0
     corners = np.concatenate([piece.corners for piece in mover.cutting])
@@ -178,4 +191,4 @@ def _deepest(
     end = 0.0 if toward == "low" else -length_mm
     # a floor of the part, not what holds it beyond its end
     short = [stop + short_mm if stop > end else stop for stop in stops]
-    return (sign * max([end - point - _THROUGH_MM, *short]), 0.0)
+    return (sign * max([end - point - out_mm, *short]), 0.0)

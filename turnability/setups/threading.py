@@ -1,10 +1,13 @@
-"""Which tool of the shop cuts a thread: a tap or die of its size, else a threading point."""
+"""Which tool of the shop cuts a thread, a tap or die of its size or a threading point, and when."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
 from turnability.features.model import Feature
+from turnability.part.model import Profile
+from turnability.setups.jaws import RAW_BAR, RAW_PIECE
+from turnability.setups.model import Setup
 from turnability.shop.model import Shop, Tool
 
 _SAME_MM = 0.05
@@ -55,3 +58,64 @@ def _pointed(feature: Feature, tools: Sequence[Tool], pitch: float) -> Iterator[
         enters = tool.limits.get("min_bore_mm", 0.0) <= feature.diameter_mm[0] + _SAME_MM
         if least - slack <= pitch <= most + slack and (enters or feature.surface == "outer"):
             yield tool
+
+
+def is_doubtful(feature: Feature) -> bool:
+    """Whether nothing but its looks makes it a thread."""
+    return feature.parameters.get("evidence") == "cosmetic"
+
+
+def threads_of(
+    features: Sequence[Feature], setups: Sequence[Setup], setup: Setup, profile: Profile
+) -> Iterator[Feature]:
+    """The threads whose surfaces this one of the setups is the last to cut."""
+    for feature in features:
+        if feature.kind == "thread" and _setup_of(feature, setups, profile) is setup:
+            yield feature
+
+
+def beyond_for_taps(
+    features: Sequence[Feature],
+    setups: Sequence[Setup],
+    setup: Setup,
+    profile: Profile,
+    shop: Shop,
+) -> dict[str, float]:
+    """By each drill of this setup how far its full diameter goes on into the bar for a tap's lead.
+
+    A pitch more than the tap's tip; nothing where the thread ends farther than that from the end,
+    or no bar stands behind it.
+    """
+    beyond: dict[str, float] = {}
+    if setup.grip.kind not in (RAW_BAR, RAW_PIECE):
+        return beyond
+    for feature in threads_of(features, setups, setup, profile):
+        tool = None if is_doubtful(feature) else tool_for(feature, shop)
+        if tool is None or tool.kind != "tap":
+            continue
+        stop = feature.z_mm[0]
+        if setup.toward_chuck == "high":
+            stop = profile.length_mm - feature.z_mm[1]
+        room = tool.limits["lead_mm"] + tool.limits["pitch_mm"] - stop
+        for o in setup.operations:
+            # its own drill, or one that goes before the bar that bores it
+            if o.kind == "drill" and (not o.segments or set(feature.segments) & set(o.segments)):
+                beyond[o.tool] = max(room, beyond.get(o.tool, 0.0))
+    return beyond
+
+
+def _setup_of(feature: Feature, setups: Sequence[Setup], profile: Profile) -> Setup | None:
+    """The last setup that cuts the thread's surface, else the last that cuts anything beside it."""
+    low, high = feature.z_mm
+    beside = {
+        s.id
+        for s in profile.segments
+        if s.surface == feature.surface
+        and min(s.curve.start[0], s.curve.end[0]) < high
+        and max(s.curve.start[0], s.curve.end[0]) > low
+    }
+    for mine in (set(feature.segments), beside):
+        for setup in reversed(setups):
+            if any(mine & set(operation.segments) for operation in setup.operations):
+                return setup
+    return setups[-1] if setups else None

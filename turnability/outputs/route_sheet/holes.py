@@ -27,13 +27,9 @@ def point_text(
     setup: Setup,
     shop: Shop,
     profile: Profile,
-    beyond_mm: float,
     inch: bool,
 ) -> str:
-    """To where its point and its full diameter go, in the part or out of it; a countersink's mouth.
-
-    `beyond_mm`: what its full diameter must pass the part's end by, for a tap that comes after it.
-    """
+    """To where its point and its full diameter go, in or out of the part; a countersink's mouth."""
     if operation.kind != "drill" or operation.ends_at is None:
         return ""
     tool = next((t for t in shop.tools if t.name == operation.tool), None)
@@ -48,7 +44,7 @@ def point_text(
         tip = limits.get("diameter_mm", 0.0) / 2.0 / math.tan(math.radians(angle / 2.0))
     back = 1.0 if setup.toward_chuck == "low" else -1.0
     if not 0.0 <= point <= profile.length_mm:
-        return _through_text(operation, setup, profile, point, tip, beyond_mm, inch)
+        return _through_text(operation, setup, point, tip, inch)
     deep = f"no deeper than z {place_text(point, inch)}"
     if not tip:
         return f", {deep}"
@@ -59,21 +55,14 @@ def point_text(
 def _through_text(
     operation: Operation,
     setup: Setup,
-    profile: Profile,
     point: float,
     tip: float,
-    beyond_mm: float,
     inch: bool,
 ) -> str:
     """How far it must come out: a point alone leaves a cone in the hole, or the bar behind it."""
     raw = setup.grip.kind in (RAW_BAR, RAW_PIECE)
     back = 1.0 if setup.toward_chuck == "low" else -1.0
-    end = 0.0 if setup.toward_chuck == "low" else profile.length_mm
     full = point + back * tip
-    if raw:
-        # into the bar: a tap needs room there; what is parted off needs no more than its edge
-        full = end - back * max(beyond_mm, back * (end - full))
-        point = full - back * tip
     through = "" if not operation.segments else "through, "
     words = f"full diameter to z {place_text(full, inch)}"
     if tip:

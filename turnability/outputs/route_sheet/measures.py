@@ -16,10 +16,10 @@ from turnability.outputs.route_sheet.faced_lengths import base_of, faced_lengths
 from turnability.outputs.route_sheet.rounds import round_lines
 from turnability.outputs.route_sheet.tapers import degrees_text
 from turnability.outputs.route_sheet.thread_gauges import thread_gauge_text
-from turnability.outputs.route_sheet.threads import is_doubtful, threads_of
 from turnability.rules import tighter_than_turning
 from turnability.setups.meeting import tools_meeting
 from turnability.setups.offset_cuts import swept_segments
+from turnability.setups.threading import is_doubtful, threads_of
 from turnability.units import length_text, number_text
 
 if TYPE_CHECKING:
@@ -144,7 +144,9 @@ def _line_text(here: _Here, on: set[str]) -> str:
 
 def _threads(here: _Here) -> Iterator[str]:
     """Each thread that is finished here: its crest, turned or bored before it is cut, its gauge."""
-    for one in threads_of(here.report, here.setup):
+    profile = here.report.part.profile
+    assert profile is not None
+    for one in threads_of(here.report.features, here.report.setups, here.setup, profile):
         if is_doubtful(one):
             continue
         yield thread_gauge_text(one, here.inch)

@@ -34,7 +34,6 @@ from turnability.outputs.route_sheet.taken_off import leave_text, taken_off
 from turnability.outputs.route_sheet.tapers import taper_lines
 from turnability.outputs.route_sheet.threads import (
     ThreadStep,
-    beyond_for_taps,
     thread_lines,
     thread_steps,
 )
@@ -240,7 +239,6 @@ def _setup(
     swept = swept_segments(profile, report.part.departures)
     earlier = frozenset(s for o in done if o.kind != "part off" for s in o.segments)
     stays = stays_uncut(report)
-    tapped = beyond_for_taps(report, shop, setup)
     return SetupSheet(
         setup=setup,
         title=f"Setup {setup.order}: {setup.toward_chuck} end to the chuck",
@@ -258,9 +256,7 @@ def _setup(
                     ". ".join(
                         filter(None, (firsts[n - 1], led_in(setup, n, value, profile, inch)))
                     ),
-                    point_text(
-                        operation, setup, shop, profile, tapped.get(operation.tool, 0.0), inch
-                    )
+                    point_text(operation, setup, shop, profile, inch)
                     + as_drilled_text(report, operation),
                     earlier,
                     swept,

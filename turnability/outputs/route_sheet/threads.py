@@ -24,7 +24,7 @@ from turnability.setups.cutting.threads import (
     point_depth_mm,
     thread_run,
 )
-from turnability.setups.threading import tool_for
+from turnability.setups.threading import is_doubtful, threads_of, tool_for
 from turnability.units import MM_PER_INCH, length_text, span_text
 
 if TYPE_CHECKING:
@@ -72,7 +72,7 @@ def thread_steps(
     profile = report.part.profile
     assert profile is not None
     made = []
-    for feature in threads_of(report, setup):
+    for feature in threads_of(report.features, report.setups, setup, profile):
         tool = None if is_doubtful(feature) else tool_for(feature, shop)
         if tool is None:
             continue
@@ -155,29 +155,6 @@ def _run_text(lead: float, run: ThreadRun | None, inch: bool) -> str:
     return ", ".join(words)
 
 
-def beyond_for_taps(report: Report, shop: Shop, setup: Setup) -> dict[str, float]:
-    """By each drill of this setup how far out of the part its full diameter goes for a tap's lead.
-
-    A pitch more than the tap's tip; nothing where the thread ends farther than that from the end.
-    """
-    profile = report.part.profile
-    assert profile is not None
-    beyond: dict[str, float] = {}
-    for feature in threads_of(report, setup):
-        tool = None if is_doubtful(feature) else tool_for(feature, shop)
-        if tool is None or tool.kind != "tap":
-            continue
-        stop = feature.z_mm[0]
-        if setup.toward_chuck == "high":
-            stop = profile.length_mm - feature.z_mm[1]
-        room = tool.limits["lead_mm"] + tool.limits["pitch_mm"] - stop
-        for o in setup.operations:
-            # its own drill, or one that goes before the bar that bores it
-            if o.kind == "drill" and (not o.segments or set(feature.segments) & set(o.segments)):
-                beyond[o.tool] = max(room, beyond.get(o.tool, 0.0))
-    return beyond
-
-
 def _hole_first(feature: Feature, report: Report) -> str:
     """That its hole is still to be drilled, where no drill of the shop has its size."""
     undrilled = undrilled_text(report, feature.segments)
@@ -186,7 +163,9 @@ def _hole_first(feature: Feature, report: Report) -> str:
 
 def thread_lines(report: Report, shop: Shop, setup: Setup) -> Iterator[str]:
     """A line for each other thread whose surface this setup finishes: why it is no step."""
-    for feature in threads_of(report, setup):
+    profile = report.part.profile
+    assert profile is not None
+    for feature in threads_of(report.features, report.setups, setup, profile):
         where = _where(feature, report.inch)
         if is_doubtful(feature):
             name = feature.matches[0].designation if feature.matches else "a thread"
@@ -211,7 +190,7 @@ def _again(report: Report, shop: Shop, setup: Setup) -> Iterator[str]:
         for p in (s.curve.start, s.curve.end)
     ]
     for one in report.setups[: setup.order - 1]:
-        for feature in threads_of(report, one):
+        for feature in threads_of(report.features, report.setups, one, profile):
             tool = None if is_doubtful(feature) else tool_for(feature, shop)
             if tool is None or feature.surface != "inner" or set(feature.segments) & cut:
                 continue
@@ -220,18 +199,6 @@ def _again(report: Report, shop: Shop, setup: Setup) -> Iterator[str]:
                     f"then run {tool.name} once more through {_where(feature, report.inch)}: the "
                     "chamfer leaves a burr in it"
                 )
-
-
-def threads_of(report: Report, setup: Setup) -> Iterator[Feature]:
-    """The threads whose surfaces this setup is the last to cut."""
-    for feature in report.features:
-        if feature.kind == "thread" and _setup_of(feature, report) is setup:
-            yield feature
-
-
-def is_doubtful(feature: Feature) -> bool:
-    """Whether nothing but its looks makes it a thread."""
-    return feature.parameters.get("evidence") == "cosmetic"
 
 
 def _name(feature: Feature, inch: bool) -> str:
@@ -291,21 +258,3 @@ def _runs_out(feature: Feature, setup: Setup, profile: Profile, root: float, inc
     blade = blades[-1].tool if blades else "a blade"
     where = f"to ⌀{length_text(core, inch)} behind the end first"
     return f"Sink {blade} {where}: the thread runs out there"
-
-
-def _setup_of(feature: Feature, report: Report) -> Setup | None:
-    """The last setup that cuts the thread's surface, else the last that cuts anything beside it."""
-    known = report.part.profile.segments if report.part.profile is not None else ()
-    low, high = feature.z_mm
-    beside = {
-        s.id
-        for s in known
-        if s.surface == feature.surface
-        and min(s.curve.start[0], s.curve.end[0]) < high
-        and max(s.curve.start[0], s.curve.end[0]) > low
-    }
-    for mine in (set(feature.segments), beside):
-        for setup in reversed(report.setups):
-            if any(mine & set(operation.segments) for operation in setup.operations):
-                return setup
-    return report.setups[-1] if report.setups else None
