@@ -2,18 +2,17 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable, Collection, Iterable, Sequence
+from dataclasses import dataclass
 from itertools import compress, groupby, pairwise
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from turnability.half_plane.curves import Line
-from turnability.half_plane.regions import Region
 from turnability.part.model import Profile, Segment
 from turnability.reach.removal import Work
+from turnability.setups.chucking import Chucking
 from turnability.setups.drilling import (
     countersunk,
     diameter_of,
@@ -24,10 +23,10 @@ from turnability.setups.drilling import (
     is_twist,
     leaves_nothing,
 )
+from turnability.setups.edges import edges_at_walls, is_at, is_chamfer
 from turnability.setups.roughing import is_blade, is_pointed
-from turnability.setups.shares import CUT_SHARE, Array, Shares, rank_of
+from turnability.setups.shares import CUT_SHARE, Array, rank_of
 from turnability.setups.sinking import is_left
-from turnability.setups.wishes import Wishes
 from turnability.shop.model import Tool
 
 _ALIKE = 0.1
@@ -38,26 +37,26 @@ LONG_NECK = 5.0
 """More than this many widths of its blade a neck is turned (our choice; a blade chatters along)."""
 
 
-def assigned(
-    profile: Profile,
-    shares: Shares,
-    wanted: Iterable[str],
-    chosen: Sequence[str],
-    used: Collection[str],
-    wishes: Wishes | None,
-    standing: Region,
-    begun: Collection[str] = (),
-    parting: str | None = None,
-) -> tuple[dict[str, set[str]], dict[str, Work], dict[str, float]]:
-    """Segments by the tools that take them, those tools' work, the best share of each segment.
+@dataclass(slots=True)
+class Sharing:
+    """Segments by the tools that take them, those tools' work, the best share of each segment."""
 
-    Every segment goes to a tool that cuts (nearly) most of it, with few tools in all; `chosen` are
-    those that reach prefers, `used` those that setups before have put up, `standing` the stock. Of
-    bores, and of segments `begun` in a setup before, it may be little that is cut. `parting` is the
-    blade that parts the work off in this setup.
+    given: dict[str, set[str]]
+    works: dict[str, Work]
+    best: dict[str, float]
+
+    def least(self, names: Iterable[str]) -> dict[str, float]:
+        """What share of each of these counts as cut: nearly the best."""
+        return {s: self.best[s] - _ALIKE for s in names if s in self.best}
+
+
+def assigned(chucking: Chucking) -> Sharing:
+    """Every wanted segment to a tool that cuts (nearly) most of it, with few tools in all.
+
+    Of bores, and of segments begun in a setup before, it may be little that is cut.
     """
-    wishes = Wishes() if wishes is None else wishes
-    wanted_ids = set(wanted)
+    profile, shares, wishes = chucking.profile, chucking.shares, chucking.wishes
+    wanted_ids = set(chucking.wanted)
     given: dict[str, set[str]] = {}
     works: dict[str, Work] = {}
     for work, names in drilled(profile, shares, wanted_ids - wishes.fine):
@@ -79,10 +78,11 @@ def assigned(
             if shares.may_exceed(work, most):
                 most = np.maximum(most, shares.of(work))
     inner = {s.id for s in profile.segments if s.surface == "inner"}
-    rest = np.array([s in begun or s in inner for s in ids])
+    rest = np.array([s in chucking.begun or s in inner for s in ids])
     open_ = asked_for & ((most >= CUT_SHARE) | (rest & (most > _ALIKE)))
     bores = {s.id: 2.0 * s.curve.start[1] for s in profile.segments if is_bore(s)}
     drills = [diameter_of(work.tool) for work in shares.removal.works if is_twist(work.tool)]
+    standing = chucking.standing
 
     def follows(tool: Tool, takes: Collection[str]) -> bool:
         through = min((bores[s] for s in takes if s in bores), default=None)
@@ -90,29 +90,33 @@ def assigned(
 
     while open_.any():
         least = np.where(open_, most - _ALIKE, np.inf)
-        name, takes = _best(shares, works.values(), least, chosen, used, follows)
+        name, takes = _best(chucking, works.values(), least, follows)
         given[name] = given.get(name, set()) | set(compress(ids, takes))
         open_ &= ~takes
     best = {s: float(most[n]) for n, s in enumerate(ids) if asked_for[n]}
-    _not_sunk(given, works, shares, best, chosen)
-    _whole_grooves(given, works, shares, best, wishes.grooves)
-    _broken_edges(profile, given, works, shares, best, parting)
-    _long_necks(profile, given, works, shares)
-    _short_neighbours(
-        profile, {n: takes for n, takes in given.items() if takes}, works, shares, best
-    )
-    return {name: takes for name, takes in given.items() if takes}, works, best
+    sharing = Sharing(given, works, best)
+    _not_sunk(chucking, sharing)
+    _whole_grooves(chucking, sharing)
+    _broken_edges(chucking, sharing)
+    _long_necks(chucking, sharing)
+    _drop_idle(sharing)
+    _short_neighbours(chucking, sharing)
+    _drop_idle(sharing)
+    return sharing
+
+
+def _drop_idle(sharing: Sharing) -> None:
+    sharing.given = {name: takes for name, takes in sharing.given.items() if takes}
 
 
 def _best(
-    shares: Shares,
+    chucking: Chucking,
     works: Iterable[Work],
     least: Array,
-    chosen: Sequence[str],
-    used: Collection[str],
     follows: Callable[[Tool, Collection[str]], bool],
 ) -> tuple[str, NDArray[np.bool_]]:
     """Who has most merit among tools sorted by rank, and which segments it reaches."""
+    shares, chosen, used = chucking.shares, chucking.chosen, chucking.used
 
     def merit(tool: Tool, takes: int, follows: bool) -> tuple[Any, ...]:
         # of blades that do as much the wider one, of drills a pointed one, then what stands ready
@@ -139,14 +143,9 @@ def _best(
     return best[1], best[2]
 
 
-def _not_sunk(
-    given: dict[str, set[str]],
-    works: dict[str, Work],
-    shares: Shares,
-    best: dict[str, float],
-    chosen: Sequence[str],
-) -> None:
+def _not_sunk(chucking: Chucking, sharing: Sharing) -> None:
     """What a corner would be sunk to in the full goes to a slimmer one that comes in along it."""
+    shares, given, works = chucking.shares, sharing.given, sharing.works
     for name in list(given):
         alike = [
             work
@@ -157,126 +156,98 @@ def _not_sunk(
             able = [
                 work
                 for work in alike
-                if shares.reached(work, {segment: best[segment] - _ALIKE})
+                if shares.reached(work, sharing.least([segment]))
                 and not shares.sinks(work, [segment])
             ]
-            _pass_on(segment, name, able, given, works, chosen)
+            _pass_on({segment}, name, able, sharing, chucking.chosen)
 
 
 def _pass_on(
-    segment: str,
+    names: Collection[str],
     name: str,
     able: Sequence[Work],
-    given: dict[str, set[str]],
-    works: dict[str, Work],
+    sharing: Sharing,
     chosen: Sequence[str] = (),
 ) -> None:
-    """A surface from one tool to another that is able: one at hand, then the sturdiest."""
+    """Surfaces from one tool to another that is able: one at hand, then the sturdiest."""
     if not able:
         return
 
     def wish(work: Work) -> tuple[bool, bool, float, str]:
         tool = work.tool
-        return tool.name not in given, tool.name not in chosen, tool.weight, tool.name
+        return tool.name not in sharing.given, tool.name not in chosen, tool.weight, tool.name
 
     best = min(able, key=wish)
-    given[name].discard(segment)
-    given.setdefault(best.tool.name, set()).add(segment)
-    works[best.tool.name] = best
+    sharing.given[name] -= set(names)
+    sharing.given.setdefault(best.tool.name, set()).update(names)
+    sharing.works[best.tool.name] = best
 
 
-def _whole_grooves(
-    given: dict[str, set[str]],
-    works: dict[str, Work],
-    shares: Shares,
-    best: dict[str, float],
-    narrow: Sequence[frozenset[str]],
-) -> None:
+def _whole_grooves(chucking: Chucking, sharing: Sharing) -> None:
     """The blade that is sunk into a groove takes its walls as well, where it reaches them."""
-    for groove in narrow:
+    given, works = sharing.given, sharing.works
+    for groove in chucking.wishes.grooves:
         blades = [n for n, takes in given.items() if is_blade(works[n].tool) and takes & groove]
         if not blades:
             continue
         name = max(blades, key=lambda n: (len(given[n] & groove), n))
-        least = {s: best[s] - _ALIKE for s in groove if s in best}
-        mine = shares.reached(works[name], least)
+        mine = chucking.shares.reached(works[name], sharing.least(groove))
         for other, takes in list(given.items()):
             given[other] = takes | mine if other == name else takes - mine
 
 
-def _broken_edges(
-    profile: Profile,
-    given: dict[str, set[str]],
-    works: dict[str, Work],
-    shares: Shares,
-    best: dict[str, float],
-    parting: str | None,
-) -> None:
+def _broken_edges(chucking: Chucking, sharing: Sharing) -> None:
     """Chamfers that fall into a groove, or to where the work is parted off, to that blade.
 
     A corner that turns would dig into the full there: nothing stands open behind the edge before
     the blade has been sunk, and then that breaks it by the way. No end of a turned taper is one.
     """
-    edges = _edges(profile)
+    profile, shares, parting = chucking.profile, chucking.shares, chucking.parting
+    given, works = sharing.given, sharing.works
+    edges = [(edge, wall) for edge, wall in edges_at_walls(profile) if is_chamfer(edge)]
     blades = {n: set(takes) for n, takes in given.items() if is_blade(works[n].tool)}
     for work in shares.removal.works:
-        if work.tool.name == parting:
+        if parting is not None and work.tool.name == parting.name:
             z = 0.0 if work.toward == "low" else profile.length_mm
-            ends = {b for _, b in edges if b.surface == "end" and _at(b, z)}
-            blades[parting] = blades.get(parting, set()) | {b.id for b in ends}
-            works[parting] = work
+            ends = {wall for _, wall in edges if wall.surface == "end" and is_at(wall, z)}
+            blades[parting.name] = blades.get(parting.name, set()) | {wall.id for wall in ends}
+            works[parting.name] = work
     for name, walls in blades.items():
         width = works[name].tool.limits.get("width_mm", 0.0)
-        near = {
-            a.id for a, b in edges if b.id in walls and a.curve.length() <= width and a.id in best
-        }
+        near = {a.id for a, b in edges if b.id in walls and a.curve.length() <= width}
         for other in [n for n in given if _digs(works[n].tool)]:
-            mine = near & given[other]
+            mine = shares.reached(works[name], sharing.least(near & given[other]))
+            given[other] -= mine
             if mine:
-                mine = shares.reached(works[name], {s: best[s] - _ALIKE for s in mine})
-                given[other] -= mine
                 given.setdefault(name, set()).update(mine)
-                if mine and is_pointed(works[other].tool):
-                    _to_sturdy(other, given, works, shares, best)
+            if mine and given[other] and is_pointed(works[other].tool):
+                _to_sturdy(other, chucking, sharing)
 
 
-def _to_sturdy(
-    name: str,
-    given: dict[str, set[str]],
-    works: dict[str, Work],
-    shares: Shares,
-    best: dict[str, float],
-) -> None:
-    """All that a pointed corner still has to the sturdiest one of its hand that takes all of it."""
-    takes, hand = set(given[name]), works[name].tool.hand
-    least = {s: best[s] - _ALIKE for s in takes if s in best}
-    for work in sorted(shares.removal.works, key=lambda w: (w.tool.weight, w.tool.name)):
-        tool = work.tool
-        if (
-            rank_of(tool) == 0
-            and tool.hand == hand
-            and not is_pointed(tool)
-            and shares.reached(work, least) == takes
-            and not shares.sinks(work, takes)
-        ):
-            given[name] = set()
-            given.setdefault(tool.name, set()).update(takes)
-            works[tool.name] = work
-            return
+def _to_sturdy(name: str, chucking: Chucking, sharing: Sharing) -> None:
+    """All that a pointed corner still has to a sturdy one of its hand that takes all of it."""
+    shares, pointed = chucking.shares, sharing.works[name].tool
+    takes = set(sharing.given[name])
+    least = sharing.least(takes)
+    able = [
+        work
+        for work in shares.removal.works
+        if rank_of(work.tool) == 0
+        and work.tool.hand == pointed.hand
+        and not is_pointed(work.tool)
+        and shares.reached(work, least) == takes
+        and not shares.sinks(work, takes)
+    ]
+    _pass_on(takes, name, able, sharing, chucking.chosen)
 
 
-def _short_neighbours(
-    profile: Profile,
-    given: dict[str, set[str]],
-    works: dict[str, Work],
-    shares: Shares,
-    best: dict[str, float],
-) -> None:
+def _short_neighbours(chucking: Chucking, sharing: Sharing) -> None:
     """A blade takes short surfaces beside its own from pointed corners, as it is sunk there anyway.
 
     Else either would wait for what the other clears. Those round an outside corner are none.
     """
-    ring = profile.outline.segments
+    given, works = sharing.given, sharing.works
+    ring = chucking.profile.outline.segments
     joined = [(a, b) for a, b in pairwise(ring) if _bends_in(a, b)]
     for name in [n for n in given if is_blade(works[n].tool)]:
         tool = works[name].tool
@@ -286,22 +257,20 @@ def _short_neighbours(
             if a.id in given[name] and b.curve.length() <= 2.0 * tool.limits.get("width_mm", 0.0)
         }
         for other in [n for n in given if is_pointed(works[n].tool)]:
-            least = {s: best[s] - _ALIKE for s in near & given[other] if s in best}
-            mine = shares.reached(works[name], least)
+            mine = chucking.shares.reached(works[name], sharing.least(near & given[other]))
             given[other] -= mine
             given[name] |= mine
 
 
-def _long_necks(
-    profile: Profile, given: dict[str, set[str]], works: dict[str, Work], shares: Shares
-) -> None:
+def _long_necks(chucking: Chucking, sharing: Sharing) -> None:
     """Long cylinders from blades to the turning tool that gets at most of one, the best at hand.
 
     The blade then makes the way in alone, and cuts what that tool leaves (`rests`).
     """
+    shares, given, works = chucking.shares, sharing.given, sharing.works
     long = {
         s.id: s.curve.length()
-        for s in profile.segments
+        for s in chucking.profile.segments
         if s.surface == "outer" and abs(s.curve.start[1] - s.curve.end[1]) <= _SAME_MM
     }
     turning = [work for work in shares.removal.works if rank_of(work.tool) == 0]
@@ -309,30 +278,7 @@ def _long_necks(
         least_mm = LONG_NECK * works[name].tool.limits.get("width_mm", 0.0)
         for neck in [s for s in given[name] if long.get(s, 0.0) > least_mm]:
             able = [work for work in turning if shares.reached(work, {neck: CUT_SHARE})]
-            _pass_on(neck, name, able, given, works)
-
-
-def _edges(profile: Profile) -> list[tuple[Segment, Segment]]:
-    """Chamfers of the outside, each with the steep wall or end at its lower rim."""
-    found = []
-    for a, b in pairwise(profile.outline.segments):
-        for edge, wall in ((a, b), (b, a)):
-            rim = min(edge.curve.start, edge.curve.end, key=lambda p: p[1])
-            top = max(wall.curve.start, wall.curve.end, key=lambda p: p[1])
-            steep = abs(wall.curve.start[0] - wall.curve.end[0]) <= _SAME_MM
-            if _is_chamfer(edge) and steep and math.dist(rim, top) <= _SAME_MM:
-                found.append((edge, wall))
-    return found
-
-
-def _is_chamfer(segment: Segment) -> bool:
-    (z0, r0), (z1, r1) = segment.curve.start, segment.curve.end
-    slanted = abs(z0 - z1) > _SAME_MM and abs(r0 - r1) > _SAME_MM
-    return segment.surface == "outer" and isinstance(segment.curve, Line) and slanted
-
-
-def _at(segment: Segment, z: float) -> bool:
-    return abs(segment.curve.start[0] - z) <= _SAME_MM
+            _pass_on({neck}, name, able, sharing)
 
 
 def _digs(tool: Tool) -> bool:
@@ -345,19 +291,13 @@ def _bends_in(a: Segment, b: Segment) -> bool:
     return z0 * r1 - r0 * z1 <= _SAME_MM
 
 
-def sturdier(
-    profile: Profile,
-    given: dict[str, set[str]],
-    works: dict[str, Work],
-    shares: Shares,
-    best: dict[str, float],
-    faced: Collection[str],
-) -> None:
+def sturdier(chucking: Chucking, sharing: Sharing, faced: Collection[str]) -> None:
     """Runs of surfaces that a pointed corner was given, to a sturdy one at hand that takes all.
 
     A run with a fillet that only the pointed one makes stays whole: two tools leave a line. The
     end that is `faced` is none of a run.
     """
+    shares, given, works = chucking.shares, sharing.given, sharing.works
     for name in [n for n in given if is_pointed(works[n].tool)]:
         tool = works[name].tool
         others = sorted(
@@ -365,8 +305,8 @@ def sturdier(
             key=lambda n: (works[n].tool.weight, n),
         )
         ends = [{s} for s in given[name] if s in faced]
-        for run in [*ends, *_runs(profile, given[name] - set(faced))]:
-            least = {s: best[s] - _ALIKE for s in run if s in best}
+        for run in [*ends, *_runs(chucking.profile, given[name] - set(faced))]:
+            least = sharing.least(run)
             for other in others:
                 takes_all = len(least) == len(run) and shares.reached(works[other], least) == run
                 if takes_all and not shares.sinks(works[other], run):

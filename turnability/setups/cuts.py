@@ -12,10 +12,11 @@ from numpy.typing import NDArray
 from turnability.half_plane.curves import Point, Points
 from turnability.half_plane.regions import Region, nothing
 from turnability.part.model import Profile, Segment
-from turnability.reach.model import Left
+from turnability.reach.model import Left, Reach
 
 SAMPLES = 12
 """Places along each segment at which it is asked whether it was cut."""
+SKIN_MM = 0.01
 _OFF_MM = 0.004
 _NEAR_MM = 0.02
 _DISC_CORNERS = 96
@@ -24,6 +25,8 @@ _THIN_MM = 0.005
 _NOSE_MM = 0.8
 """Beside a sharp inside corner every usual nose leaves something (ISO 1832: 0.2 to 0.8, mostly)."""
 _TURN_RAD = math.radians(20.0)
+_NO_CHANCE = 0.5
+"""A segment of which tools leave more than this share unheld is not finished by any chucking."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -226,6 +229,16 @@ def hidden(stock: Region, left: Sequence[Left]) -> list[Region]:
     if not anyway.empty:
         anyway = anyway.grown(_NEAR_MM, "mitre")
     return [piece.without_hairs() for piece in (stock - anyway).components() if thick(piece)]
+
+
+def hopeless_segments(samples: Samples, reach: Reach) -> frozenset[str]:
+    """Segments that tools leave over most of their length with the part held by nothing."""
+    found: set[str] = set()
+    for left in reach.left:
+        region = Region.of([_anticlockwise(left.polygon)])
+        share = samples.share_in(region.grown(SKIN_MM, "mitre"))
+        found |= {n for n, s in zip(samples.ids, share, strict=True) if s > _NO_CHANCE}
+    return frozenset(found)
 
 
 def touched(samples: Samples, piece: Region) -> tuple[str, ...]:

@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from turnability.half_plane.regions import Region, box, nothing
 from turnability.part.model import Profile, Segment
 from turnability.reach.model import Toward
-from turnability.reach.removal import Removal, Work
+from turnability.reach.removal import Work
 from turnability.setups.assigned import assigned, sturdier
+from turnability.setups.chucking import Chucking
 from turnability.setups.cutting.depths import LEAST_MM
 from turnability.setups.cutting.starting import FINISH_DEPTH
 from turnability.setups.drilling import core_of, drill_before, through_drill
+from turnability.setups.edges import is_at
 from turnability.setups.in_order import in_order
 from turnability.setups.model import Operation
 from turnability.setups.one_tool import by_one_tool, fewer
@@ -26,63 +28,27 @@ from turnability.setups.roughing import (
     must_rough,
     rougher_of,
 )
-from turnability.setups.shares import Shares
 from turnability.setups.thin_walls import springy_outsides, thin_outsides
-from turnability.setups.wishes import Wishes
 from turnability.shop.model import Tool
 
 _SAME_MM = 1e-3
 
 
 def operations_of(
-    profile: Profile,
-    shares: Shares,
-    toward: Toward,
-    *,
-    wanted: Iterable[str],
-    chosen: Sequence[str],
-    used: Collection[str] = (),
-    wishes: Wishes | None = None,
-    parting: Tool | None = None,
-    parted: tuple[str, ...] = (),
-    before: Region | None = None,
-    asked: bool = True,
-    later: Sequence[Removal] = (),
-    begun: Collection[str] = (),
-    opened: Region | None = None,
-    bar_mm: float = 0.0,
+    chucking: Chucking, *, asked: bool = True
 ) -> tuple[tuple[Operation, ...], frozenset[str]]:
     """Give every wanted segment to a tool that cuts (nearly) most of it, with few tools in all.
 
-    `chosen` are the tools that reach prefers, `used` those of setups before; `parting` the blade
-    that parts the work off, if any, and `parted` the segments that stay as it leaves them.
     A bar that opens a bore in the full needs its drilled hole: the drill stands there even where
     nothing of its own cut stays. Where a pointed corner finishes the outside and a sturdy one gets
     at stock thicker than the pointed one may take, the sturdy one roughs and faces first; where
-    outsides are tight, the bore goes before they are finished. `before`
-    is what setups before have removed (r >= 0). Each comes when it gets there, if that is `asked`.
-    Also gives the surfaces that are left in part to the chuckings `later`, where the tool that
-    takes them comes to the rest; of those `begun` in chuckings before the rest is cut.
-    `opened` is what their drills have taken along the axis, `bar_mm` the diameter of a bar of which
-    none is cut yet.
+    outsides are tight, the bore goes before they are finished. Each comes when it gets there, if
+    that is `asked`. Also gives the surfaces that are left in part to later chuckings, where the
+    tool that takes them comes to the rest; of those begun in chuckings before the rest is cut.
     """
-    wishes = Wishes() if wishes is None else wishes
-    shared = _shared_out(
-        profile,
-        shares,
-        toward,
-        wanted,
-        chosen,
-        used,
-        wishes,
-        before,
-        later,
-        begun,
-        opened,
-        None if parting is None else parting.name,
-        bar_outside(profile, bar_mm),
-    )
-    close = wishes.close - shared.postponed - frozenset(begun)
+    profile, shares, wishes = chucking.profile, chucking.shares, chucking.wishes
+    shared = _shared_out(chucking)
+    close = wishes.close - shared.postponed - frozenset(chucking.begun)
     leaves = by_one_tool(profile, shared.given, shared.works, shares, close)
     rougher = shared.rougher
     kept = () if rougher is None else (rougher.tool.name,)
@@ -91,11 +57,10 @@ def operations_of(
         ways = []
     done: tuple[Operation, ...] = ()
     for given in (*ways, shared.given):
-        mine = replace(shared, given=given)
-        made = _made(profile, shares, toward, mine, leaves, wishes, before, opened)
-        if parting is not None:
-            made.append(Operation(parting.name, parted, "part off"))
-        done = in_order(made, shares.removal, shares.samples, before, asked=asked)
+        made = _made(chucking, replace(shared, given=given), leaves)
+        if chucking.parting is not None:
+            made.append(Operation(chucking.parting.name, chucking.parted, "part off"))
+        done = in_order(made, shares.removal, shares.samples, chucking.before, asked=asked)
         if {o.tool for o in done} <= {o.tool for o in made}:
             break  # with fewer tools the way stays open as well
     return done, shared.postponed
@@ -113,43 +78,33 @@ class _Shared:
     """What the bar has beyond the part, of which nothing is cut yet."""
 
 
-def _shared_out(
-    profile: Profile,
-    shares: Shares,
-    toward: Toward,
-    wanted: Iterable[str],
-    chosen: Sequence[str],
-    used: Collection[str],
-    wishes: Wishes,
-    before: Region | None,
-    later: Sequence[Removal],
-    begun: Collection[str],
-    opened: Region | None,
-    parting: str | None,
-    bar: Region,
-) -> _Shared:
-    stock, standing = shares.removal.ground.stock, _standing(shares, before)
-    given, works, best = assigned(
-        profile, shares, wanted, chosen, used, wishes, standing, begun, parting
-    )
+def _shared_out(chucking: Chucking) -> _Shared:
+    profile, shares, toward = chucking.profile, chucking.shares, chucking.toward
+    stock, standing, before = shares.removal.ground.stock, chucking.standing, chucking.before
+    all_works = shares.removal.works
+    sharing = assigned(chucking)
+    given, works = sharing.given, sharing.works
     free: Toward = "high" if toward == "low" else "low"
+    bar = bar_outside(profile, chucking.bar_mm)
     rougher = rougher_of(shares.removal, [works[n].tool for n in given], before, bar)
     if rougher is not None:
         works[rougher.tool.name] = rougher
         given.setdefault(rougher.tool.name, set())
-    sturdier(profile, given, works, shares, best, end_face(profile, free))
+    sturdier(chucking, sharing, end_face(profile, free))
     if rougher is not None and not any(is_pointed(works[n].tool) for n in given):
         rougher = None  # it finishes all of it itself
-    drill = drill_before(profile, given, works, shares.removal.works, standing)
+    drill = drill_before(profile, given, works, all_works, standing)
     if drill is not None:
         given.setdefault(drill.tool.name, set())
         works[drill.tool.name] = drill
-    core = core_of(profile, stock) - (nothing() if opened is None else opened)
-    drill = through_drill(profile, toward, given, works, shares.removal.works, core)
+    opened = nothing() if chucking.opened is None else chucking.opened
+    core = core_of(profile, stock) - opened
+    drill = through_drill(profile, toward, given, works, all_works, core)
     if drill is not None:
         given.setdefault(drill.tool.name, set())
         works[drill.tool.name] = drill
-    more, postponed = rests(profile, given, works, shares, later, begun, wishes.close)
+    close = chucking.wishes.close
+    more, postponed = rests(profile, given, works, shares, chucking.later, chucking.begun, close)
     for work, takes in more:
         given.setdefault(work.tool.name, set()).update(takes)
         works[work.tool.name] = work
@@ -157,15 +112,10 @@ def _shared_out(
 
 
 def _made(
-    profile: Profile,
-    shares: Shares,
-    toward: Toward,
-    shared: _Shared,
-    leaves: Mapping[str, Collection[str]],
-    wishes: Wishes,
-    before: Region | None,
-    opened: Region | None,
+    chucking: Chucking, shared: _Shared, leaves: Mapping[str, Collection[str]]
 ) -> list[Operation]:
+    profile, shares, toward = chucking.profile, chucking.shares, chucking.toward
+    wishes, before = chucking.wishes, chucking.before
     given, works, rougher = shared.given, shared.works, shared.rougher
     by_id = {s.id: s for s in profile.segments}
     pointed = [n for n in given if is_pointed(works[n].tool)] if rougher is not None else []
@@ -202,16 +152,11 @@ def _made(
     if over:
         drills = [works[n] for n in given if works[n].tool.on_axis]
         # chuckings before could have cut what is bored here, and did not
-        made += _roughed_bores(made, works, by_id, drills, _standing(shares, opened))
+        made += _roughed_bores(made, works, by_id, drills, chucking.without(chucking.opened))
         rest = left_by_sturdy(shares.removal, [works[first]], before, shared.bar)
         made = _roughed_outsides(made, works, rest, first)
     made.append(Operation(first, (), ROUGH))
     return made
-
-
-def _standing(shares: Shares, before: Region | None) -> Region:
-    stock = shares.removal.ground.stock
-    return stock if before is None else stock - before
 
 
 def _roughed_bores(
@@ -271,7 +216,7 @@ def _by_kind(
     if is_blade(tool):
         return [("end groove" if tool.access == "end" else "groove", segments)]
     free = profile.length_mm if toward == "low" else 0.0
-    faced = {s for s in segments if by_id[s].surface == "end" and _at(by_id[s], free)}
+    faced = {s for s in segments if by_id[s].surface == "end" and is_at(by_id[s], free)}
     along = "bore" if tool.access == "inner" else "turn"
     return [(k, part) for k, part in (("face", faced), (along, segments - faced)) if part]
 
@@ -279,7 +224,7 @@ def _by_kind(
 def end_face(profile: Profile, toward: Toward) -> tuple[str, ...]:
     """Segments of the plane that closes the part at this end."""
     at = 0.0 if toward == "low" else profile.length_mm
-    return tuple(s.id for s in profile.outline.segments if s.surface == "end" and _at(s, at))
+    return tuple(s.id for s in profile.outline.segments if s.surface == "end" and is_at(s, at))
 
 
 def at_end(profile: Profile, toward: Toward) -> tuple[str, ...]:
@@ -291,7 +236,3 @@ def at_end(profile: Profile, toward: Toward) -> tuple[str, ...]:
         if s.surface != "axis"
         and any(abs(p[0] - z) <= _SAME_MM for p in (s.curve.start, s.curve.end))
     )
-
-
-def _at(segment: Segment, z: float) -> bool:
-    return abs(segment.curve.start[0] - z) <= _SAME_MM and abs(segment.curve.end[0] - z) <= _SAME_MM

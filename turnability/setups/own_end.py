@@ -9,19 +9,17 @@ broken when that end is faced.
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable
-from itertools import pairwise
 
-from turnability.part.model import Profile, Segment
+from turnability.part.model import Segment
 from turnability.reach.model import Toward
 from turnability.setups.drilling import TO_SIZE_MM, diameter_of, is_bore, is_twist
+from turnability.setups.edges import edges_of_end
 from turnability.setups.shares import rank_of
 from turnability.setups.trial import RIM, Trial
 
 _SAME_MM = 1e-3
 _BROKEN = 0.9
 """An edge is broken by what cuts this share of it."""
-_EDGE_MM = 3.0
-"""Longer than this is no broken edge (our choice)."""
 
 
 def from_own_end(trial: Trial, finished: Iterable[Collection[str]]) -> list[set[str]]:
@@ -33,8 +31,8 @@ def from_own_end(trial: Trial, finished: Iterable[Collection[str]]) -> list[set[
     found = [set(names) for names in finished]
     related = {s for group in job.groups for s in group.segments}
     edges: dict[Toward, frozenset[str]] = {
-        "low": edges_of(job.profile, "low"),
-        "high": edges_of(job.profile, "high"),
+        "low": edges_of_end(job.profile, "low"),
+        "high": edges_of_end(job.profile, "high"),
     }
     for n, (held, _) in enumerate(trial.chuckings):
         behind = {
@@ -97,23 +95,6 @@ def with_partly_cut(trial: Trial, finished: Iterable[Collection[str]]) -> list[s
         for names, (_, removal) in zip(found, trial.chuckings, strict=True):
             names.update(job.shares(removal).cut(but, RIM))
     return found
-
-
-def edges_of(profile: Profile, end: Toward) -> frozenset[str]:
-    """Outside chamfers that end in the plane that closes the part there."""
-    z = 0.0 if end == "low" else profile.length_mm
-    found = []
-    for a, b in pairwise(profile.outline.segments):
-        for edge, face in ((a, b), (b, a)):
-            flat = face.surface == "end" and all(
-                abs(p[0] - z) <= _SAME_MM for p in (face.curve.start, face.curve.end)
-            )
-            (z0, r0), (z1, r1) = edge.curve.start, edge.curve.end
-            slanted = abs(z1 - z0) > _SAME_MM and abs(r1 - r0) > _SAME_MM
-            short = edge.curve.length() <= _EDGE_MM
-            if flat and edge.surface == "outer" and slanted and short:
-                found.append(edge.id)
-    return frozenset(found)
 
 
 def opens_to(segment: Segment) -> Toward | None:

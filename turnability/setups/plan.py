@@ -23,8 +23,11 @@ from turnability.intent.model import Intent
 from turnability.part.model import Part, Profile, Segment
 from turnability.reach.ground import ground_of
 from turnability.reach.model import Reach, Toward
+from turnability.setups.chucking import Chucking
 from turnability.setups.cuts import (
+    SKIN_MM,
     bore_of_tube,
+    hopeless_segments,
     nooks_of,
     samples_of,
     thickness_mm,
@@ -35,6 +38,7 @@ from turnability.setups.cutting.starting import lathe_for
 from turnability.setups.datum import datum_of
 from turnability.setups.drilling import drilled_core
 from turnability.setups.effort import effort_of
+from turnability.setups.first_trials import first_trial
 from turnability.setups.grips import holdings_for_bar
 from turnability.setups.in_the_way import bars_too_short, in_the_way
 from turnability.setups.jaws import held_by_bar
@@ -53,11 +57,8 @@ from turnability.setups.support import Supported, support_of
 from turnability.setups.trial import (
     EQUAL,
     OF_GRIP,
-    SKIN_MM,
     Job,
     Trial,
-    first_trial,
-    hopeless_segments,
     why_lost,
 )
 from turnability.setups.tried import tried_ways
@@ -326,7 +327,7 @@ def _operations(trial: Trial, order: int, wanted: set[str], asked: bool) -> tupl
     known = job.operations.get((trial, order, asked))
     if known is None:
         earlier = [job.operations[trial, n, asked] for n in range(1, order)]
-        known = job.operations[trial, order, asked] = operations_of(
+        chucking = Chucking(
             job.profile,
             job.shares(removal),
             held.toward,
@@ -337,12 +338,12 @@ def _operations(trial: Trial, order: int, wanted: set[str], asked: bool) -> tupl
             parting=trial.parting if order == 1 else None,
             parted=end_face(job.profile, held.toward) if len(trial.chuckings) == 1 else (),
             before=job.before if order == 1 else trial.chuckings[order - 2][1].standing.gone,
-            asked=asked,
             later=[other for _, other in trial.chuckings[order:]],
             begun={s for operations, _ in earlier for o in operations for s in o.segments},
             opened=_opened(trial, [operations for operations, _ in earlier]),
             bar_mm=job.bar_mm if order == 1 else 0.0,
         )
+        known = job.operations[trial, order, asked] = operations_of(chucking, asked=asked)
     return known[0]
 
 

@@ -7,7 +7,8 @@ from itertools import chain
 
 from turnability.half_plane.regions import box
 from turnability.reach.model import Toward
-from turnability.setups.cuts import thick
+from turnability.setups.cuts import SKIN_MM, thick
+from turnability.setups.first_trials import first_rank, first_trial, next_trial
 from turnability.setups.grips import SHORT_STICK_OUT, LandGrip, grips_for, passable
 from turnability.setups.jaws import (
     RAW_PIECE,
@@ -22,14 +23,7 @@ from turnability.setups.model import Land
 from turnability.setups.operations import end_face
 from turnability.setups.slender import stick_out_mm
 from turnability.setups.support import no_centre, wants_support
-from turnability.setups.trial import (
-    SKIN_MM,
-    Job,
-    Trial,
-    first_rank,
-    first_trial,
-    next_trial,
-)
+from turnability.setups.trial import Job, Trial
 from turnability.setups.weak_grips import held_barely, held_short, on_thin_wall
 from turnability.shop.holding import PIECE_GRIP, least_grip_mm, most_grip_mm, raw_grip_mm, takes
 from turnability.shop.model import Holding

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from itertools import pairwise
 
 from turnability.half_plane.regions import Region
@@ -11,6 +11,7 @@ from turnability.part.model import Part, Profile
 from turnability.reach.model import Reach, Toward
 from turnability.reach.removal import Removal, removed_by
 from turnability.setups.cuts import (
+    SKIN_MM,
     Nook,
     Samples,
     clear_of,
@@ -23,23 +24,18 @@ from turnability.setups.cuts import (
 from turnability.setups.jaws import RAW_PIECE, Held
 from turnability.setups.model import Operation, Rechucked
 from turnability.setups.operations import end_face
-from turnability.setups.parting import hangs_free, parting_blade
-from turnability.setups.plunges import DEEP, Plunges, rings_of
+from turnability.setups.plunges import DEEP, Plunges
 from turnability.setups.relations import Group, rechucked, shared_out
 from turnability.setups.shares import Shares
-from turnability.setups.slender import CHUCK_ONLY_LIMIT
 from turnability.setups.weak_grips import held_barely, held_short, on_thin_wall
 from turnability.setups.wishes import Wishes
 from turnability.shop.model import Machine, Shop, Tool
 from turnability.units import length_text
 
-SKIN_MM = 0.01
 RIM = 0.1
 """What stands beside no more than this share of a surface makes it no work of two chuckings."""
 _BORED = 0.9
 """A bar that cuts less of a bore does not finish it."""
-_NO_CHANCE = 0.5
-"""A segment of which tools leave more than this share unheld is not finished by any chucking."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -138,24 +134,6 @@ class Job:
             if set(touched(self.samples, piece)) - self.hopeless
             and not in_a_nook(piece, self.nooks)
         )
-
-
-def hopeless_segments(samples: Samples, reach: Reach) -> frozenset[str]:
-    """Segments that tools leave over most of their length with the part held by nothing."""
-    found: set[str] = set()
-    for left in reach.left:
-        share = samples.share_in(_region(left.polygon).grown(SKIN_MM, "mitre"))
-        found |= {n for n, s in zip(samples.ids, share, strict=True) if s > _NO_CHANCE}
-    return frozenset(found)
-
-
-def _region(polygon: tuple[tuple[float, float], ...]) -> Region:
-    import numpy as np
-
-    ring = np.array(polygon, dtype=float)
-    z, r = ring[:, 0], ring[:, 1]
-    turned = float(z @ np.roll(r, -1) - np.roll(z, -1) @ r) < 0.0
-    return Region.of([ring[::-1].copy() if turned else ring])
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -407,42 +385,3 @@ def why_lost(rival: Trial, best: Trial) -> str:
         if theirs > ours:
             return why.format(deep=length_text(DEEP.value, rival.job.shop.inch))
     return EQUAL
-
-
-def first_trial(job: Job, held: Held) -> Trial:
-    """Raw stock gripped at one end, and the blade that parts the work off a bar, if one can."""
-    removal = job.removed(held, job.before)
-    blade = (
-        None
-        if held.grip.kind == RAW_PIECE
-        else parting_blade(job.profile, job.parting_mm, held, removal)
-    )
-    return Trial(job, ((held, removal),), blade, (job.stays(removal),))
-
-
-def spared_trial(job: Job, first: Trial) -> Trial:
-    """The same first chucking, with what it would sink a tool into deep left to the next one."""
-    held = replace(first.chuckings[0][0], spared=rings_of(first.plunges(0)))
-    return first_trial(job, held)
-
-
-def next_trial(job: Job, before: Trial, held: Held) -> Trial:
-    """One chucking more, which faces what is sawn as well: what hangs far out is not parted off."""
-    hangs = hangs_free(job.profile, before.chuckings[0][0], CHUCK_ONLY_LIMIT)
-    removal = job.removed(held, before.chuckings[-1][1].standing.gone)
-    return Trial(
-        job,
-        (*before.chuckings, (held, removal)),
-        None if hangs else before.parting,
-        (*before.after, job.stays(removal)),
-    )
-
-
-def first_rank(trial: Trial) -> tuple[bool, bool, float, bool]:
-    """Which first setup is worth more: what one chucking cuts runs true."""
-    return (
-        bool(trial.stays),
-        trial.parting is None,
-        round(trial.volume, 3),
-        trial.chuckings[0][0].toward != trial.job.heavy,
-    )

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from turnability.setups.first_trials import spared_trial
 from turnability.setups.model import Land
 from turnability.setups.parting import hangs_free
 from turnability.setups.search import seconds, thirds
-from turnability.setups.trial import Job, Trial, spared_trial
+from turnability.setups.trial import Job, Trial
 
 
 def tried_ways(job: Job, firsts: Sequence[Trial], lands: Sequence[Land]) -> list[Trial]:

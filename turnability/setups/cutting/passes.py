@@ -13,6 +13,7 @@ from turnability.setups.cutting.forces import Cut
 from turnability.setups.cutting.standing import largest_mm
 from turnability.setups.cutting.starting import FINISH_DEPTH, finish_cut, rough_cut, stated_ra_um
 from turnability.setups.drilling import CHIPS_OF_FLUTE, diameter_of, is_flat, is_twist
+from turnability.setups.edges import is_broken_edge
 from turnability.setups.grips import holding_of
 from turnability.setups.model import Operation, Setup
 from turnability.setups.roughing import ROUGH, is_pointed
@@ -22,8 +23,6 @@ from turnability.stock.allowance import COMMON_POLICY
 from turnability.stock.model import Stock, raw_across_mm
 
 _SAME_MM = 1e-3
-_EDGE_MM = 3.0
-"""Longer than this is no broken edge (our choice)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,7 +73,7 @@ def passes_of(
         if o.kind == ROUGH:
             over = [by_id[s] for t in setup.operations if t.kind == "turn" for s in t.segments]
         # an edge broken at the other end has beside it what was turned before
-        broken = bool(before and own) and all(_is_edge(s) for s in own)
+        broken = bool(before and own) and all(is_broken_edge(s) for s in own)
         stands = stands_mm(over, o.kind, largest_mm(own) if broken else size, hole, allowance)
         rough = lightened(rough_cut(material, tool, lathe), setup, holding)
         if o.only_roughs:
@@ -89,12 +88,6 @@ def passes_of(
         after = left.issuperset(o.segments) or (bool(roughed) and _is_roughed(o, tool, roughed))
         made.append(Passes(tool, None if after else first, last, hole, after, led))
     return tuple(made)
-
-
-def _is_edge(segment: Segment) -> bool:
-    (z0, r0), (z1, r1) = segment.curve.start, segment.curve.end
-    slanted = abs(z0 - z1) > _SAME_MM and abs(r0 - r1) > _SAME_MM
-    return segment.surface == "outer" and slanted and segment.curve.length() <= _EDGE_MM
 
 
 def _is_roughed(operation: Operation, tool: Tool | None, roughed: set[str]) -> bool:
