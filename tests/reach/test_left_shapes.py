@@ -87,3 +87,19 @@ def test_what_is_asked_first_leaves_no_sliver_to_those_who_come_after() -> None:
     """
     half = [(0, 10.5), (0.5, 10), (24.5, 10), (25, 10.5), (25, 13.5), (24.5, 14), (0.5, 14)]
     assert reach_of(drawn_profile([*half, (0, 13.5)]), starter_shop().tools).left == ()
+
+
+def test_what_a_nose_leaves_at_a_cones_foot_does_not_run_up_the_cone() -> None:
+    """A hub's cone of 37 mm against its disc: the fillet of the smallest nose, and that alone.
+
+    A nose of radius r in a corner of two walls at the angle a touches them r / tan(a/2) from it:
+    here 0.1 mm and 99.2°, so 0.085 mm; no skin is shown along the cone, nor its other end named.
+    """
+    half = [(0, 10), (0, 30), (8, 30), (8, 22), (45, 16), (50, 16), (50, 10)]
+    (left,) = reach_of(drawn_profile(half[::-1]), starter_shop().tools).left
+    assert left.causes == ("nose-radius",)
+    touch = 0.1 / math.tan(math.radians(99.211) / 2.0)
+    assert max(z for z, _ in left.polygon) == pytest.approx(
+        8.0 + touch * math.cos(math.radians(9.211)), abs=0.002
+    )
+    assert max(r for _, r in left.polygon) == pytest.approx(22.0 + touch, abs=0.002)

@@ -28,10 +28,10 @@ def whole_pieces(counted: Sequence[Region], stock: Region, ground: Ground) -> li
         mine = [piece for piece in counted if _meet(piece.bounds, raw.bounds)]
         mine = [piece for piece in mine if (piece & raw).area > 0.5 * piece.area]
         first = len(parts)
-        whole.append((raw, set(range(first, first + len(mine)))))
-        if len(mine) < 2:
-            parts += [raw] * len(mine)
+        if len(mine) == 1:
+            parts += [_without_skin(raw, mine[0])]
             continue
+        whole.append((raw, set(range(first, first + len(mine)))))
         # slivers along a wall join them: each keeps what lies near it, and those that meet there
         # are as if they met in a point
         near, rest = [raw & piece.grown(_CUSP_MM) for piece in mine], raw
@@ -54,6 +54,16 @@ def whole_pieces(counted: Sequence[Region], stock: Region, ground: Ground) -> li
         thin = [raw for raw, own in whole if own and own <= group]
         found.append(union([*(parts[k] for k in sorted(group)), *thin]))
     return [piece for piece in found if not piece.empty]
+
+
+def _without_skin(raw: Region, piece: Region) -> Region:
+    """The piece with its thin ends, and no skin on the wall that runs on from them without end.
+
+    Rounding leaves one along a whole taper, from what counts in its corner to what does not.
+    """
+    (z0, r0, z1, r1), (u0, v0, u1, v1) = piece.bounds, raw.bounds
+    ends = min(u0 - z0, v0 - r0, z1 - u1, r1 - v1)
+    return raw if ends >= -_CUSP_MM else raw & piece.grown(_CUSP_MM)
 
 
 def _joined(
