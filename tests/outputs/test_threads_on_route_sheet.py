@@ -300,3 +300,28 @@ def test_a_blind_tapped_hole_is_told_how_deep_the_tap_goes(deep: float, told: st
     assert first.startswith(told)
     assert run.startswith("1.25 mm a turn, 100 rpm (3 m/min, held down by the hand feed)")
     assert measure[0].startswith("thread M8 on S5: minor ⌀6.647 to 6.912 mm (6H of ISO 965-1")
+
+
+def test_a_stud_of_bright_bar_is_threaded_at_each_end_where_that_end_is_free() -> None:
+    """M16 at both ends of a bar whose outside stays: what is in the chuck or spindle is not cut.
+
+    Reliefs of 4 mm at z 40 and 140; behind them the bar is as high as the crest, so that the point
+    has these 4 mm, and not the 96 or 140 beyond, to run out in.
+    """
+    end = [(0, 0), (180, 0), (180, 6.5), (178.5, 8), (144, 8), (144, 6.6), (140, 6.6), (140, 8)]
+    stud = [*end, (44, 8), (44, 6.6), (40, 6.6), (40, 8), (1.5, 8), (0, 6.5)]
+    shop, part = starter_shop(), drawn_part(stud)
+    threads = tuple(
+        StatedThread(Named(diameter_mm=(16.0, 16.0), z_mm=z), "M16")
+        for z in ((1.5, 40.0), (144.0, 178.5))
+    )
+    intent = Intent(threads=threads, bar_outside=True)
+    report = walk(part, shop, intent=settled(intent, part))
+    sheets = route_of(report, shop).setups
+    cut = [(sheet.setup, st) for sheet in sheets for st in sheet.steps if st.kind == "thread"]
+    assert len(cut) == 2
+    for setup, step in cut:
+        upper = "z 144 to 178.5" in step.where
+        assert setup.toward_chuck == ("low" if upper else "high")
+        assert ("z 140 to 144" if upper else "z 40 to 44") in step.first
+        assert "as the bar comes, which is to be ⌀15.682 to 15.962 mm" in step.where

@@ -105,7 +105,10 @@ def beyond_for_taps(
 
 
 def _setup_of(feature: Feature, setups: Sequence[Setup], profile: Profile) -> Setup | None:
-    """The last setup that cuts the thread's surface, else the last that cuts anything beside it."""
+    """The last setup that cuts the thread's surface, else the last that cuts anything beside it.
+
+    Of a bar whose outside stays nothing cuts that: its chamfer and relief are cut where it is free.
+    """
     low, high = feature.z_mm
     beside = {
         s.id
@@ -114,7 +117,10 @@ def _setup_of(feature: Feature, setups: Sequence[Setup], profile: Profile) -> Se
         and min(s.curve.start[0], s.curve.end[0]) < high
         and max(s.curve.start[0], s.curve.end[0]) > low
     }
-    for mine in (set(feature.segments), beside):
+    own = [s for s in profile.segments if s.id in feature.segments]
+    ends = {p for s in own for p in (s.curve.start, s.curve.end)}
+    meeting = {s.id for s in profile.segments if s.curve.start in ends or s.curve.end in ends}
+    for mine in (set(feature.segments), beside, meeting):
         for setup in reversed(setups):
             if any(mine & set(operation.segments) for operation in setup.operations):
                 return setup

@@ -60,8 +60,19 @@ def thread_ends(
     inner = feature.surface == "inner"
     crest = feature.diameter_mm[0 if inner else 1] / 2.0
     spare = _CREST_SHARE * pitch_mm
+    sign = -1.0 if inner else 1.0
+
+    def room(z: float, way: float) -> float | None:
+        """How far the outline lets the point go: in a relief it is as deep as the root."""
+        into = _LEAST_ROOM_PITCHES * pitch_mm
+        there = _radius(profile, inner, z + way * into)
+        if there is None or sign * (there - root_mm / 2.0) > spare:
+            return _way(profile, inner, z, way, crest, spare)
+        found = _way(profile, inner, z + way * into, way, root_mm / 2.0, spare)
+        return None if found is None else into + found
+
     rooms = [
-        _nearest(_way(profile, inner, z, way, crest, spare), chuck if not inner else None)
+        _nearest(room(z, way), chuck if not inner else None)
         for z, way, chuck in (
             (start, -step, None if toward_chuck else _to_chuck(setup, profile, start, blade_mm)),
             (stop, step, _to_chuck(setup, profile, stop, blade_mm) if toward_chuck else None),
@@ -69,7 +80,6 @@ def thread_ends(
     ]
     beyond = stop + step * min(_LEAST_ROOM_PITCHES * pitch_mm, 0.5 * (rooms[1] or pitch_mm))
     there = _radius(profile, inner, beyond)
-    sign = -1.0 if inner else 1.0
     relieved = there is None or sign * (there - root_mm / 2.0) <= spare
     if toward_chuck and blade_mm is not None:
         relieved = True  # the blade's groove is as deep as the root

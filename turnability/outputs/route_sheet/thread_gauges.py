@@ -36,11 +36,19 @@ def thread_gauge_text(feature: Feature, inch: bool) -> str:
     )
 
 
-def crest_text(feature: Feature, inch: bool) -> str:
-    """To what the surface is turned or bored before its thread is cut; empty where unknown."""
+def crest_text(feature: Feature, inch: bool, is_cut: bool = True) -> str:
+    """To what the surface is turned or bored before its thread is cut; empty where unknown.
+
+    Where nothing cuts it, it stays as the bar comes, which may be larger.
+    """
     limits = _limits(feature)
     if limits is None:
         return ""
+    if not is_cut and feature.surface == "outer":
+        return (
+            f", as the bar comes, which is to be {_span_text(limits, inch)}: skim it first where "
+            "it is larger"
+        )
     how = "turned" if feature.surface == "outer" else "bored or drilled"
     return f", {how} to {_span_text(limits, inch)} before"
 

@@ -84,7 +84,8 @@ def thread_steps(
                 after,
                 tool.name,
                 f"{_name(feature, report.inch)} on {_where(feature, report.inch)}"
-                f"{crest_text(feature, report.inch)}{_hole_first(feature, report)}; {UNCHECKED}",
+                f"{crest_text(feature, report.inch, _is_cut(feature, report))}"
+                f"{_hole_first(feature, report)}; {UNCHECKED}",
                 run,
                 first,
             )
@@ -258,3 +259,10 @@ def _runs_out(feature: Feature, setup: Setup, profile: Profile, root: float, inc
     blade = blades[-1].tool if blades else "a blade"
     where = f"to ⌀{length_text(core, inch)} behind the end first"
     return f"Sink {blade} {where}: the thread runs out there"
+
+
+def _is_cut(feature: Feature, report: Report) -> bool:
+    """Whether any operation of the plan cuts its surface; else that stays as the bar comes."""
+    mine = set(feature.segments)
+    cut = (mine & set(o.segments) for setup in report.setups for o in setup.operations)
+    return not mine or any(cut)
