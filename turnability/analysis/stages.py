@@ -125,10 +125,11 @@ def _bent(view: View, run: _Run) -> View:
     plan = view.plan
     if plan is None or not plan.setups:
         return view
+    from turnability.intent.ground import as_turned
     from turnability.setups.bending.carry import carried
 
-    part, shop, intent = view.part, view.shop, view.intent
-    lands, stock = view.lands or (), view.stock
+    part, intent = as_turned(view.part, view.intent)
+    shop, lands, stock = view.shop, view.lands or (), view.stock
     bent = run.stage("bending", "setups", lambda: carried(part, plan, lands, stock, shop, intent))
     if bent is None:
         # what is not asked any more has no place in a report
@@ -175,6 +176,7 @@ def _held(view: View, run: _Run) -> View:
     part, shop, intent, reach = view.part, view.shop, view.intent, view.reach
     if part.profile is None:
         return view
+    from turnability.intent.ground import as_turned, left_to_grind
     from turnability.setups.lands import find_lands
     from turnability.setups.plan import plan_of
     from turnability.stock.choose import choose_stock
@@ -182,10 +184,12 @@ def _held(view: View, run: _Run) -> View:
 
     profile: Profile = part.profile
     stays = bool(intent and intent.bar_outside) and why_turned(part, intent) is None
+    part, intent = as_turned(part, intent)
+    more = left_to_grind(part, intent, profile.max_diameter_mm)
     quantity = (intent.quantity if intent is not None else None) or 1
     cut = partial(
         choose_stock,
-        profile,
+        profile if not more else replace(profile, max_diameter_mm=profile.max_diameter_mm + more),
         shop,
         departures=part.departures,
         outside_stays=stays,
@@ -227,16 +231,18 @@ def _stated_threads(part: Part, intent: Intent | None) -> tuple[ThreadStatement,
 
 
 def _effort(view: View) -> Effort | None:
+    from turnability.intent.ground import as_turned
     from turnability.setups.effort import effort_of
 
+    part, intent = as_turned(view.part, view.intent)
     made = effort_of(
-        view.part,
+        part,
         view.setups,
         view.stock,
         view.shop,
         view.features or (),
         view.reach,
-        view.intent,
+        intent,
         None if view.plan is None else view.plan.lathe,
         () if view.plan is None else view.plan.set_over,
     )

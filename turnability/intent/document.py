@@ -5,7 +5,7 @@ from __future__ import annotations
 import hashlib
 from typing import Any
 
-from turnability.intent.model import Intent, Named, Tolerance
+from turnability.intent.model import Ground, Intent, Named, Tolerance
 
 Json = dict[str, Any]
 
@@ -37,6 +37,7 @@ def intent_document(intent: Intent) -> Json:
         "threads": [{**_place(t.place), "designation": t.designation} for t in intent.threads],
         "no_grip": [{**_place(n.place), "why": n.why} for n in intent.no_grip],
         "edges": [{**_place(e.place), "break_mm": e.break_mm} for e in intent.edges],
+        "ground": [_ground(g) for g in intent.ground],
     }
 
 
@@ -63,5 +64,16 @@ def _tolerance(tolerance: Tolerance) -> Json:
         "nominal_mm": tolerance.nominal_mm,
         "deviations_mm": tolerance.deviations_mm,
         "width_mm": tolerance.width_mm,
+        "basis": None if basis is None else f"{basis.source}, {basis.place}",
+    }
+
+
+def _ground(ground: Ground) -> Json:
+    basis = ground.basis
+    return {
+        **_place(ground.place),
+        "by": ground.by,
+        "leave_mm": ground.leave_mm,
+        "turned_mm": ground.turned_mm,
         "basis": None if basis is None else f"{basis.source}, {basis.place}",
     }

@@ -15,6 +15,7 @@ from turnability.intent.model import Intent, Named, Related
 from turnability.intent.stated import (
     BAR_OUTSIDE,
     EDGE_KEYS,
+    GROUND_KEYS,
     NO_GRIP_KEYS,
     PLACE_KEYS,
     RELATED_KEYS,
@@ -24,6 +25,7 @@ from turnability.intent.stated import (
     TOP_KEYS,
     edge_from,
     ends_of,
+    ground_from,
     named_from,
     no_grip_from,
     of_sizes,
@@ -39,7 +41,7 @@ from turnability.toml_file.read import TomlFile, as_written, bytes_of, parse, wh
 
 SUFFIX = ".intent.toml"
 _SORT = "intent file"
-_TABLES = ("tolerance", "roughness", "related", "thread", "no_grip", "edge")
+_TABLES = ("tolerance", "roughness", "related", "thread", "no_grip", "edge", "ground")
 _T = TypeVar("_T")
 
 
@@ -98,6 +100,7 @@ def _intent_of(file: TomlFile) -> Intent:
         threads=_each(file, "thread", THREAD_KEYS, thread_from),
         no_grip=_each(file, "no_grip", NO_GRIP_KEYS, no_grip_from),
         edges=_each(file, "edge", EDGE_KEYS, edge_from),
+        ground=_each(file, "ground", GROUND_KEYS, ground_from),
     )
     if file.found:
         raise file.error()

@@ -17,6 +17,7 @@ End: TypeAlias = Literal["low", "high"]
 Side: TypeAlias = Literal["outer", "inner"]
 Span: TypeAlias = tuple[float, float]
 Of: TypeAlias = Literal["diameter", "length", "surface"]
+By: TypeAlias = Literal["grinding", "honing", "lapping"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,6 +123,24 @@ class EdgeBreak:
 
 
 @dataclass(frozen=True, slots=True)
+class Ground:
+    """A surface that another machine finishes once it is turned, and how.
+
+    `leave_mm` is what turning leaves for it, [least, most]: on the diameter, of a face along the
+    axis; where nothing is stated the usual, with its `basis`, as soon as it is settled. `surface`
+    says of which sort it is, `turned_mm` between which diameters it is turned; both None until
+    then, and the latter of what has no one diameter.
+    """
+
+    place: Named
+    by: By = "grinding"
+    leave_mm: Span | None = None
+    basis: Cited | None = None
+    surface: Side | Literal["end"] | None = None
+    turned_mm: Span | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Intent:
     """All that the design states. `centre_holes` and `parting_pip`: ends where they may stay.
 
@@ -148,6 +167,7 @@ class Intent:
     threads: tuple[StatedThread, ...] = ()
     no_grip: tuple[NoGrip, ...] = ()
     edges: tuple[EdgeBreak, ...] = ()
+    ground: tuple[Ground, ...] = ()
 
     @property
     def ungripped(self) -> tuple[Named, ...]:

@@ -7,9 +7,12 @@ from dataclasses import replace
 from typing import TypeVar
 
 from turnability.errors import IntentUnusable
+from turnability.intent.agree import together
 from turnability.intent.fits import fit_class, fit_limits
+from turnability.intent.ground import sized
 from turnability.intent.model import (
     EdgeBreak,
+    Ground,
     Intent,
     Named,
     NoGrip,
@@ -49,14 +52,24 @@ def settled(intent: Intent, part: Part, inch: bool = False) -> Intent:
         threads=work.each(intent.threads, work.thread),
         no_grip=work.each(intent.no_grip, work.no_grip),
         edges=work.each(intent.edges, work.edge),
+        ground=work.each(intent.ground, work.ground),
     )
     work.once([(t.place, t.of, t.stated) for t in done.tolerances])
     work.once([(r.place, "ra_um", f"Ra {r.ra_um:g}") for r in done.roughness])
     work.once([(t.place, "designation", t.designation) for t in done.threads])
     work.once([(e.place, "break_mm", span_words(e.break_mm, inch)) for e in done.edges])
+    work.once([(g.place, "ground", g.by) for g in done.ground])
     if work.found:
         raise error_of(work.found, intent.what, IntentUnusable)
-    return done
+    return _with_ground(done, part)
+
+
+def _with_ground(intent: Intent, part: Part) -> Intent:
+    """The intent with what turning leaves on what is ground, beside the finished sizes."""
+    if not intent.ground:
+        return intent
+    meant = together(intent, part)
+    return replace(intent, ground=tuple(sized(one, meant, part) for one in intent.ground))
 
 
 def resettled(intent: Intent, part: Part) -> Intent:
@@ -79,7 +92,7 @@ def resettled(intent: Intent, part: Part) -> Intent:
                 continue
         return replace(named, segments=(), faces=())
 
-    return replace(
+    taken = replace(
         intent,
         tolerances=tuple(
             replace(t, place=again(t.place, find_length if t.of == "length" else find))
@@ -92,7 +105,9 @@ def resettled(intent: Intent, part: Part) -> Intent:
         threads=tuple(replace(t, place=again(t.place)) for t in intent.threads),
         no_grip=tuple(replace(n, place=again(n.place)) for n in intent.no_grip),
         edges=tuple(replace(e, place=again(e.place, find_corner)) for e in intent.edges),
+        ground=tuple(replace(g, place=again(g.place)) for g in intent.ground),
     )
+    return _with_ground(taken, part)
 
 
 def _by_extent(named: Named) -> Named:
@@ -220,6 +235,20 @@ class _Settling:
 
     def edge(self, stated: EdgeBreak) -> EdgeBreak:
         return replace(stated, place=self.place(stated.place, find_corner))
+
+    def ground(self, stated: Ground) -> Ground:
+        place = self.place(stated.place)
+        sorts = {self.segments[name].surface for name in place.segments}
+        if len(sorts) > 1:
+            self.fault(
+                place,
+                None,
+                f"names {place.text(self.inch)}, which is of more than one sort",
+                'Name outside, inside and faces each by itself, with side = "outside" or "inside"',
+            )
+        elif "end" in sorts and stated.by == "honing":
+            self.fault(place, "by", "is honing, of a face", 'Write "grinding" or "lapping"')
+        return replace(stated, place=place)
 
 
 def _one(span: tuple[float, float] | None) -> float | None:

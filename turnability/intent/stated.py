@@ -9,6 +9,7 @@ from turnability.intent.fits import fit_class
 from turnability.intent.model import (
     EdgeBreak,
     End,
+    Ground,
     Named,
     NoGrip,
     Of,
@@ -95,6 +96,12 @@ EDGE_KEYS = (
         required=True,
         least=0.0,
     ),
+    *PLACE_KEYS,
+)
+GROUND_KEYS = (
+    _NAME,
+    Key("by", "choice", "what finishes it", choices=("grinding", "honing", "lapping")),
+    Key("leave_mm", "span", "what turning leaves on the diameter, of a face along it", least=0.0),
     *PLACE_KEYS,
 )
 _SPANS = ("diameter_mm", "diameter_in", "z_mm", "z_in")
@@ -201,6 +208,12 @@ def edge_from(table: Mapping[str, Any], place: Named) -> EdgeBreak:
     if not (_single(place.diameter_mm) and _single(place.z_mm)):
         raise Fault(None, "names no one edge", "Add one diameter_mm and one z_mm, where it lies")
     return EdgeBreak(place, table["break_mm"])
+
+
+def ground_from(table: Mapping[str, Any], place: Named) -> Ground:
+    """A surface that is ground after turning, from its checked table. Raises Fault."""
+    leave = None if table["leave_mm"] is None else _wide(table, "leave_mm")
+    return Ground(place, table["by"] or "grinding", leave)
 
 
 def _meant(table: Mapping[str, Any], place: Named) -> Of:

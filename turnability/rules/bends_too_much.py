@@ -47,6 +47,7 @@ BASIS = (
 
 def check(view: View) -> Judgement:
     """For each setup the land that varies most by bending, against what it may vary by."""
+    view = view.as_turned()
     if view.setups is None:
         return NotJudged("no plan of setups was made, so it is not known what stands free")
     if not view.setups:

@@ -53,6 +53,7 @@ def check(view: View) -> Judgement:
     A warning where a good drill might just hold it, or the shop lists a reamer for it; one level
     less where the drawing says it of the whole part. No bore of a thread: that is tapped.
     """
+    view = view.as_turned()
     profile = view.part.profile
     if profile is None:
         return NotJudged("the part has no profile")

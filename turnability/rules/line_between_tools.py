@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from turnability.intent.agree import together
+from turnability.intent.ground import trued_segments
 from turnability.intent.model import Intent, Named, Related
 from turnability.rules.drawn import HEADS, Example, drawn_view
 from turnability.rules.model import Basis, Finding, Judgement, NotJudged, View
@@ -22,6 +23,7 @@ BASIS = "common practice, no source: some micrometres, as far as the dials are s
 
 def check(view: View) -> Judgement:
     """A note for each such surface that the plan shares out."""
+    view = view.as_turned()
     if view.setups is None or view.part.profile is None:
         return NotJudged("no plan of setups was made")
     meant = together(view.intent, view.part)
@@ -30,8 +32,11 @@ def check(view: View) -> Judgement:
     stated |= {s: "has a roughness" for r in meant.roughness for s in r.place.segments}
     stated |= {s: "must run true" for r in meant.related for p in r.places for s in p.segments}
     known = segments_by_id(view.part)
+    later = trued_segments(view.intent)  # where the wheel takes the line away
     found = []
     for s, why in stated.items():
+        if s in later:
+            continue
         shared, tools = tools_meeting(view.setups, [s])
         if shared and s in known and known[s].surface != "end":
             found.append(_finding(view, s, why, tools))

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 from typing import Literal, TypeAlias
 
 from turnability.features.model import Feature
+from turnability.intent.ground import as_turned
 from turnability.intent.model import Intent
 from turnability.part.model import Part
 from turnability.reach.model import Reach
@@ -40,6 +41,14 @@ class View:
     stock: Stock | None
     intent: Intent | None = None
     plan: Plan | None = None
+
+    def as_turned(self) -> View:
+        """The same with what the lathe must hold in the place of what the design states.
+
+        They differ where something is ground after turning.
+        """
+        part, intent = as_turned(self.part, self.intent)
+        return self if intent is self.intent else replace(self, part=part, intent=intent)
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,6 +15,7 @@ from turnability.reach.model import Left
 from turnability.rules.corners import InsideCorner, only_a_corner
 from turnability.rules.drawn import PIN, Example, drawn_left, drawn_view
 from turnability.rules.elsewhere import in_closed_hollow, milled_segments
+from turnability.rules.ground_after_turning import told_corners
 from turnability.rules.model import Basis, Change, Finding, Judgement, NotJudged, View, Where
 from turnability.rules.speak import (
     features_on,
@@ -48,12 +49,14 @@ def check(view: View) -> Judgement:
     """One finding for each uncut region that is no more than a nose's fillet in one corner."""
     if view.reach is None:
         return NotJudged("reach was not computed")
-    milled = milled_segments(view)
+    milled, told = milled_segments(view), told_corners(view)
     found = []
     for left in view.reach.left:
         corner = None if in_closed_hollow(left, view) else only_a_corner(left, view)
         # a wall that is milled is milled down to its corner: a boss on a flange stands in none
         if corner is None or milled.intersection(corner.segments):
+            continue
+        if frozenset(corner.segments) in told:
             continue
         if left.deepest_mm >= TRIFLE_MM or stated_segments(view) & set(corner.segments):
             found.append(_finding(view, left, corner))

@@ -41,6 +41,7 @@ CAUTION = (
 
 def check(view: View) -> Judgement:
     """A finding for each setup whose jaws squeeze a thin wall too far, or too hard."""
+    view = view.as_turned()
     if view.setups is None or view.part.profile is None:
         return NotJudged("no plan of setups was made, so it is not known what jaws hold")
     if not view.setups:

@@ -28,6 +28,7 @@ BASIS = (
     "0.8 µm, polished Ra 0.1 µm, is what handbooks say, from memory; four grades are this "
     "program's own choice"
 )
+SENT = "say that it is ground, honed or lapped after turning ([[ground]] in the intent file)"
 FINEST_GRADE = 6
 BEST_GRADE = 5
 """Finer than this no turning holds: the lathes of the shop do not make the size as stated."""
@@ -53,6 +54,7 @@ def check(view: View) -> Judgement:
     """
     if view.part.profile is None:
         return NotJudged("the part has no profile")
+    view = view.as_turned()
     meant = together(view.intent, view.part)
     graded = [(t, grade) for t in meant.tolerances if (grade := grade_of(t)) is not None]
     return [
@@ -105,7 +107,7 @@ def _sizes(view: View, graded: list[tuple[Tolerance, int]]) -> Iterator[Finding]
             yield _told(
                 "warning",
                 f"{head}{FINEST_GRADE} ({wide}). {WHY} A careful hand on a good lathe may hold it. "
-                f"Give it IT{FINEST_GRADE}, better IT7, or plan for grinding and its allowance.",
+                f"Give it IT{FINEST_GRADE}, better IT7, or {SENT}.",
                 where,
                 (width, limit.value, "mm"),
             )
@@ -115,7 +117,7 @@ def _sizes(view: View, graded: list[tuple[Tolerance, int]]) -> Iterator[Finding]
             "error",
             f"{head}{BEST_GRADE} ({length_text(best.value, inch)}), the best that any turning "
             f"holds: turned in this shop alone it does not come out as stated. {WHY} {text}, or "
-            "keep it and have it ground after turning, with an allowance left for that.",
+            f"keep it and {SENT}.",
             where,
             (width, best.value, "mm"),
             Change(f"{text}.", WIDTH, width, limit.value, proven=False),
@@ -157,8 +159,7 @@ def _lengths(view: View, meant: Intent) -> Iterator[Finding]:
             level="error" if fault else "warning",
             message=(
                 f"{told} may vary by {length_text(width, inch)}, finer than the {least} in all "
-                f"that faces turned with care keep to. {alone}{WHY} {text}, or plan for "
-                "grinding and its allowance."
+                f"that faces turned with care keep to. {alone}{WHY} {text}, or {SENT}."
             ),
             where=where_of(view, tolerance.place.segments),
             basis=Basis(f"{FINEST_LENGTH.source}: {FINEST_LENGTH.place}", "common-practice"),
@@ -188,7 +189,7 @@ def _surfaces(view: View, meant: Intent) -> Iterator[Finding]:
                 "warning",
                 f"{head}: turning alone does not make this surface. {text}, or plan for polishing "
                 "it on the lathe once it is turned, where nothing hangs on its last hundredth of "
-                "roundness and size, else for grinding or honing.",
+                f"roundness and size, else {SENT}.",
                 where,
                 (ra_um, FINEST_RA_UM, "µm"),
             )
@@ -196,7 +197,7 @@ def _surfaces(view: View, meant: Intent) -> Iterator[Finding]:
         yield _told(
             "error",
             f"{head} and polishing on the lathe about {POLISHED_RA_UM:g}: made in this shop alone "
-            f"it does not come out as stated. {WHY} {text}, or have it lapped or superfinished.",
+            f"it does not come out as stated. {WHY} {text}, or {SENT}.",
             where,
             (ra_um, POLISHED_RA_UM, "µm"),
             Change(f"{text}.", RA, ra_um, FINEST_RA_UM, proven=False),

@@ -40,7 +40,7 @@ def check(view: View) -> Judgement:
     chosen = material_of(view.shop)
     if chosen is None:
         return NotJudged("the material stands in no table here, so its speeds are not known")
-    return [f for s in view.setups for f in _findings(view, s, chosen.material)]
+    return [f for s in view.setups for f in _findings(view.as_turned(), s, chosen.material)]
 
 
 def _findings(view: View, setup: Setup, material: Material) -> Iterator[Finding]:

@@ -54,6 +54,8 @@ RATES = {
     "tapped": _rate(1.5, "min", "tapping, each piece"),
     "tolerance": _rate(0.5, "min", "measuring and trial cuts for a width of 0.005 in, first piece"),
     "again": _rate(0.25, "-", "the same for each further piece over the first: dials are set"),
+    "grinding": _rate(20.0, "min", "making a grinding machine ready, once an order"),
+    "ground": _rate(8.0, "min", "grinding, honing or lapping one surface, each piece"),
     "steeper": _rate(
         1.5, "-", "exponent of that time over the width: 5 to 3 thousandths more than doubles it"
     ),
@@ -119,7 +121,7 @@ def effort_of(
     )
     parts = tuple(
         found
-        for kind in (_ready, _preparing, _loading, _cutting, _threads, _tolerances)
+        for kind in (_ready, _preparing, _loading, _cutting, _threads, _tolerances, _ground)
         for found in kind(job)
     )
     quantity = intent.quantity if intent is not None and intent.quantity else 1
@@ -298,6 +300,18 @@ def _tolerances(job: _Job) -> Iterator[EffortPart]:
             "tolerances", minutes * (1.0 - again), "order", f"{finer} to approach on the first"
         )
         yield EffortPart("tolerances", minutes * again, "piece", f"{finer} to measure")
+
+
+def _ground(job: _Job) -> Iterator[EffortPart]:
+    """What is finished on another machine; lapping is a second operation after grinding."""
+    found = job.intent.ground if job.intent is not None else ()
+    times = [2 if one.by == "lapping" else 1 for one in found]
+    settings = {(one.by, one.surface): n for one, n in zip(found, times, strict=True)}
+    if found:
+        what = f"{counted(len(found), 'surface')} on another machine, at the rate of the lathe"
+        once, each = (RATES[key].value for key in ("grinding", "ground"))
+        yield EffortPart("grinding", sum(settings.values()) * once, "order", what)
+        yield EffortPart("grinding", sum(times) * each, "piece", what)
 
 
 def _removed_mm3(job: _Job) -> float:

@@ -39,6 +39,7 @@ from turnability.setups.datum import datum_of
 from turnability.setups.drilling import drilled_core
 from turnability.setups.effort import effort_of
 from turnability.setups.first_trials import first_trial
+from turnability.setups.grinding import centred_ends
 from turnability.setups.grips import holdings_for_bar
 from turnability.setups.in_the_way import bars_too_short, in_the_way
 from turnability.setups.jaws import held_by_bar
@@ -129,7 +130,7 @@ def plan_of(
         wishes=wishes_of(profile, part.stated, intent, {s for g in groups for s in g.segments}),
         to_bore=to_bore_of(profile, groups, reach, shop.tools),
         own=own_segments(profile) if piece and piece.own_outside else frozenset(),
-        no_pip=no_pip_ends(intent),
+        no_pip=no_pip_ends(intent) | centred_ends(profile, intent),
         true_ends=true_ends(profile, groups),
         bar_mm=size,
     )

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from turnability.features.chain import read_chain
 from turnability.features.grooving import grooves
 from turnability.intent.fits import FitClass, fit_limits
+from turnability.intent.ground import trued_segments
 from turnability.intent.model import Intent
 from turnability.part.model import Profile, Segment, Stated
 from turnability.setups.bending.limits import UNSTATED, diameter_limit, general_width
@@ -49,11 +50,12 @@ def wishes_of(
         s.id for s in outside if s.id in related or _over(s, TIGHT_GRADE, stated, intent) <= 1e-9
     }
     close = {s.id for s in profile.segments if _is_close(s, stated, intent)}
+    later = trued_segments(intent)  # the wheel takes away a line, and what warmth has shifted
     return Wishes(
         tuple(narrow),
         frozenset(fine) | frozenset(related),
-        frozenset(tight),
-        frozenset(close) | frozenset(related),
+        frozenset(tight) - later,
+        (frozenset(close) | frozenset(related)) - later,
     )
 
 

@@ -14,6 +14,7 @@ from turnability.cited import Cited
 from turnability.half_plane.curves import Line
 from turnability.intent.agree import together
 from turnability.intent.fits import FitClass, fit_limits
+from turnability.intent.ground import ground_segments
 from turnability.intent.model import Intent, Tolerance
 from turnability.part.model import Departure, Part, Profile
 from turnability.shop.model import StockSize
@@ -126,6 +127,8 @@ def why_turned(part: Part, intent: Intent | None, inch: bool = False) -> str | N
     if part.profile is None:
         return None
     own, stated = own_segments(part.profile), together(intent, part)
+    if own & ground_segments(intent):
+        return "it is ground after turning, for which the bar has nothing left on it"
     for group in stated.related:
         if own & {s for place in group.places for s in place.segments}:
             return f'"{group.name}" must run true to it'

@@ -11,6 +11,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from typing import TYPE_CHECKING
 
 from turnability.intent.agree import together
+from turnability.intent.ground import as_turned
 from turnability.outputs.route_sheet.beside import stays_uncut
 from turnability.outputs.route_sheet.faced_lengths import base_of, faced_lengths, is_plane
 from turnability.outputs.route_sheet.rounds import round_lines
@@ -61,7 +62,8 @@ class _Here:
         self.before = _cut(report.setups[: setup.order - 1])
         self.after = _cut(report.setups[setup.order :])
         self.parted = {s for o in setup.operations if o.kind == "part off" for s in o.segments}
-        self.meant = together(report.intent, report.part)
+        part, intent = as_turned(report.part, report.intent)
+        self.meant = together(intent, part)
         profile = report.part.profile
         swept = {} if profile is None else swept_segments(profile, report.part.departures)
         # what an eccentric sweeps has no size of its own
@@ -97,7 +99,17 @@ def _stated(here: _Here) -> Iterator[str]:
             here.told |= on
         if on:
             yield _tolerance_text(here, tolerance, on) + _beyond_text(here, on, "mm")
+    for one in here.meant.ground:
+        on = here.mine & set(one.place.segments)
+        if one.turned_mm is None and one.leave_mm is not None and on:
+            here.told |= on
+            low, high = one.leave_mm
+            leave = f"{number_text(low, here.inch)} to {length_text(high, here.inch)}"
+            where = "" if one.surface == "end" else " on the diameter"
+            yield f"{leave} left{where} for {one.by} on {_names(on)}"
     for rough in here.meant.roughness:
+        if any(rough.place == one.place for one in here.meant.ground):
+            continue  # nobody measures what the wheel takes away
         if on := here.mine & set(rough.place.segments):
             yield f"Ra {rough.ra_um:g} µm on {_names(on)}{_beyond_text(here, on, 'µm')}"
 
@@ -120,6 +132,11 @@ def _beyond_text(here: _Here, on: set[str], unit: str) -> str:
 
 def _tolerance_text(here: _Here, tolerance: Tolerance, on: set[str]) -> str:
     nominal = tolerance.nominal_mm
+    for one in here.meant.ground:
+        if one.turned_mm is not None and tolerance.place == one.place:
+            low, high = one.turned_mm
+            limits = f"{number_text(low, here.inch)} to {length_text(high, here.inch)}"
+            return f"diameter {limits} on {_names(on)}, stock for {one.by}"
     size = "" if nominal is None else f" {length_text(nominal, here.inch)}"
     limits = ""
     if nominal is not None and tolerance.deviations_mm is not None:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from string import ascii_lowercase
 from typing import TYPE_CHECKING
 
+from turnability.intent.ground import as_turned
 from turnability.outputs._making import (
     across_text,
     in_text,
@@ -26,6 +27,12 @@ from turnability.outputs.route_sheet.beside import (
 )
 from turnability.outputs.route_sheet.first import caution_free, first_texts
 from turnability.outputs.route_sheet.general import general_lines, solid_text
+from turnability.outputs.route_sheet.ground import (
+    after_lines,
+    centre_text,
+    ground_texts,
+    held_text,
+)
 from turnability.outputs.route_sheet.holes import as_drilled_text, led_in, point_text
 from turnability.outputs.route_sheet.measures import measure_lines
 from turnability.outputs.route_sheet.offset import OffsetSheet, offset_sheets
@@ -143,7 +150,7 @@ def route_of(report: Report, shop: Shop) -> Route:
         material=_no_material(report, shop) if material is None else material.name,
         setups=tuple(_setup(report, shop, setup, material, lathe) for setup in report.setups),
         left=tuple(left_lines(report)),
-        not_turned=tuple(not_turned_lines(report)),
+        not_turned=(*not_turned_lines(report), *after_lines(report)),
         lathes=tuple(lathe_lines(report)),
         runner_up=runner_up_line(report),
         cautions=(START, GRIP),
@@ -209,9 +216,8 @@ def _setup(
     before = report.setups[: setup.order - 1]
     values: Sequence[Values | None] = [None] * len(setup.operations)
     if material is not None:
-        values = values_of(
-            profile, setup, report.stock, shop, material, lathe, report.intent, before
-        )
+        _, intent = as_turned(report.part, report.intent)
+        values = values_of(profile, setup, report.stock, shop, material, lathe, intent, before)
     known = {segment.id: segment for segment in profile.segments}
     raw = raw_across_mm(report.stock, profile.max_diameter_mm)
     policy = shop.stock_policy or COMMON_POLICY
@@ -233,16 +239,17 @@ def _setup(
     place = ""
     if grip.kind != RAW_BAR:
         place = f", z {span_text(grip.z_mm, inch)}"
+    held = held_text(report, setup) if grip.kind != RAW_BAR else ""
     support = _support(setup) + follow_rest_text(setup, inch)
     done = [o for one in before for o in one.operations]
     leave = leave_text(report, shop, setup)
     swept = swept_segments(profile, report.part.departures)
     earlier = frozenset(s for o in done if o.kind != "part off" for s in o.segments)
-    stays = stays_uncut(report)
+    stays, ground = stays_uncut(report), ground_texts(report)
     return SetupSheet(
         setup=setup,
         title=f"Setup {setup.order}: {setup.toward_chuck} end to the chuck",
-        hold=f"{grip.kind}, {size}{over}{in_text(setup)}{place}{support}",
+        hold=f"{grip.kind}, {size}{over}{in_text(setup)}{place}{held}{support}",
         datum=setup.datum.why,
         steps=_with_threads(
             [
@@ -257,12 +264,14 @@ def _setup(
                         filter(None, (firsts[n - 1], led_in(setup, n, value, profile, inch)))
                     ),
                     point_text(operation, setup, shop, profile, inch)
-                    + as_drilled_text(report, operation),
+                    + as_drilled_text(report, operation)
+                    + centre_text(report, setup, operation),
                     earlier,
                     swept,
                     leave,
                     stays,
                     shop,
+                    ground,
                 )
                 for n, (operation, value) in enumerate(
                     zip(setup.operations, values, strict=True), start=1
@@ -319,6 +328,7 @@ def _step(
     leave: str,
     stays: frozenset[str],
     shop: Shop,
+    ground: Mapping[str, str],
 ) -> Step:
     sinks = operation.kind == "drill" and any(
         t.name == operation.tool and t.kind == COUNTERSINK for t in shop.tools
@@ -327,7 +337,7 @@ def _step(
         str(number),
         "countersink" if sinks else operation.kind,
         operation.tool,
-        where_text(setup, operation, known, inch, earlier, swept, leave, stays) + depth,
+        where_text(setup, operation, known, inch, earlier, swept, leave, stays, ground) + depth,
         "" if value is None or value.rough is None else _pass(value.rough, inch),
         "" if value is None or operation.only_roughs else _pass(value.finish, inch, operation.kind),
         first,

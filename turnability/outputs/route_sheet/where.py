@@ -28,13 +28,19 @@ def where_text(
     swept: Mapping[str, str],
     leave: str,
     stays: frozenset[str] = frozenset(),
+    ground: Mapping[str, str] | None = None,
 ) -> str:
     """All of it; `earlier` are surfaces cut in setups before, `leave` what a later one is left.
 
-    `stays` are those of which something stays uncut for good.
+    `stays` are those of which something stays uncut for good, `ground` says what is left on what
+    another machine finishes.
     """
     own = [known[s] for s in operation.segments if s in known]
-    told = [f"{_where(s, inch)}{_share(setup, operation, s, earlier, swept, stays)}" for s in own]
+    told = [
+        f"{_where(s, inch)}{(ground or {}).get(s.id, '')}"
+        f"{_share(setup, operation, s, earlier, swept, stays)}"
+        for s in own
+    ]
     roughed = list(_roughed(setup, operation, known, inch))
     if not told and not roughed:
         return _place(setup, operation, known, inch, leave)
