@@ -339,6 +339,7 @@ def _setup(setup: Setup) -> Json:
             "surface": grip.surface,
             "z_mm": grip.z_mm,
             "diameter_mm": grip.diameter_mm,
+            "across_flats_mm": grip.across_flats_mm,
             "length_mm": grip.length_mm,
         },
         "holding": setup.holding and setup.holding.name,

@@ -197,7 +197,8 @@ def _held(view: View, run: _Run) -> View:
     )
     stock = run.stage("stock", "setups", cut)
     ungripped = intent.ungripped if intent is not None else ()
-    lands = run.stage("lands", "setups", lambda: find_lands(part, ungripped))
+    piece = None if stock is None else stock.choice
+    lands = run.stage("lands", "setups", lambda: find_lands(part, ungripped, piece))
     plan = None
     if reach is not None and lands is not None:
         plan = run.stage(

@@ -114,6 +114,8 @@ def across_text(setup: Setup, stock: Stock | None, inch: bool) -> str:
     piece = stock.choice if stock is not None else None
     if piece is not None and piece.form == "hex" and grip.kind in ("raw bar", "raw piece"):
         return f"hex {number_text(piece.across_mm, inch)}"
+    if grip.across_flats_mm is not None:
+        return f"hex {number_text(grip.across_flats_mm, inch)}"
     side = "inside " if grip.surface == "inner" else ""
     return f"{side}⌀{number_text(grip.diameter_mm, inch)}"
 

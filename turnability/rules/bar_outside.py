@@ -14,6 +14,7 @@ from turnability.stock.own_outside import (
     USUAL_GRADE,
     USUAL_GRADE_HEX,
     delivered,
+    hexagon_mm,
     own_segments,
     why_turned,
 )
@@ -38,28 +39,39 @@ def check(view: View) -> Judgement:
     if view.intent is None or not view.intent.bar_outside:
         return ()
     inch = view.shop.inch
-    size = length_text(profile.max_diameter_mm, inch)
+    size = _size(view, inch)
     why, bar = why_turned(view.part, view.intent, inch), own_bar(view)
     if why is not None:
         return (
             _finding(
                 view,
                 "warning",
-                f"The intent lets the outside of ⌀{size} stay as the bar comes, but {why}: it is "
+                f"The intent lets the {size} stay as the bar comes, but {why}: it is "
                 f"turned. Take that back, or leave {BAR_OUTSIDE} out.",
             ),
         )
     if bar is None or view.stock is None:
+        six = hexagon_mm(profile, view.part.departures) is not None
+        form, milled = ("hexagon", " and its flats are milled") if six else ("bar", "")
         return (
             _finding(
                 view,
                 "warning",
-                f"The intent lets the outside of ⌀{size} stay as the bar comes, but the shop's "
-                "list holds no bright bar of its size: it is turned from a larger one. List that "
-                "bar, or draw the outside to a size that is kept.",
+                f"The intent lets the {size} stay as the bar comes, but the shop's "
+                f"list holds no bright {form} of its size: it is turned from a larger bar"
+                f"{milled}. List that {form}, or draw it to a size that is kept.",
             ),
         )
     return (*_to_order(view, bar, size), *_as_rough(view, bar, size))
+
+
+def _size(view: View, inch: bool) -> str:
+    """The outside as a bar is called: by its diameter, a hexagon by what is across its flats."""
+    assert view.part.profile is not None
+    flats = hexagon_mm(view.part.profile, view.part.departures)
+    if flats is not None:
+        return f"hexagon of {length_text(round(flats, 3), inch)} across flats"
+    return f"outside of ⌀{length_text(view.part.profile.max_diameter_mm, inch)}"
 
 
 def _as_rough(view: View, bar: StockSize, size: str) -> Iterator[Finding]:
@@ -72,7 +84,7 @@ def _as_rough(view: View, bar: StockSize, size: str) -> Iterator[Finding]:
         yield _finding(
             view,
             "note",
-            f"The outside of ⌀{size} stays as {bar.name} comes, and Ra {mm_text(min(fine))} µm is "
+            f"The {size} stays as {bar.name} comes, and Ra {mm_text(min(fine))} µm is "
             "stated there, of which its class says nothing: agree it with who sells the bar, or "
             f"measure it (drawn bars are about Ra {DRAWN_RA_UM:g} µm, from memory, ground finer).",
         )
@@ -86,14 +98,14 @@ def _to_order(view: View, bar: StockSize, size: str) -> Iterator[Finding]:
         yield _finding(
             view,
             "note",
-            f"The outside of ⌀{size} stays as {bar.name} comes, and what is stated of it asks for "
+            f"The {size} stays as {bar.name} comes, and what is stated of it asks for "
             f"{comes.fit}; {NOT_KNOWN}, and measure it before it is cut.",
         )
     elif comes.agreed:
         yield _finding(
             view,
             "note",
-            f"The outside of ⌀{size} stays as {bar.name} comes, and what is stated of it asks for "
+            f"The {size} stays as {bar.name} comes, and what is stated of it asks for "
             f"{delivered_text(comes, view.shop)}, where bars come to h{usual.value:g} by "
             f"themselves: order it {comes.condition} to {comes.fit}, and measure it before it is "
             "cut.",

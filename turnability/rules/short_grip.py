@@ -49,7 +49,7 @@ def check(view: View) -> Judgement:
 
 def _finding(view: View, setup: Setup, holding: Holding) -> Finding:
     inch, grip = view.shop.inch, setup.grip
-    least = least_grip_mm(holding, grip.diameter_mm)
+    least = least_grip_mm(holding, grip.held_mm)
     gripped = [
         s
         for land in view.lands or ()
@@ -106,7 +106,7 @@ def _change(view: View, setup: Setup, holding: Holding) -> Change | None:
     inch, grip, profile = view.shop.inch, setup.grip, view.part.profile
     if profile is None or grip.surface != "outer":
         return None
-    least = least_grip_mm(holding, grip.diameter_mm)
+    least = least_grip_mm(holding, grip.held_mm)
     # a disc has no room for what plain jaws want
     if profile.length_mm - holding.jaw_standoff_mm > least:
         more = length_text(rounded_up(least - grip.length_mm, inch), inch)

@@ -8,7 +8,7 @@ from turnability.setups.jaws import JAW_DEPTH_MM, RAW_PIECE, Held
 from turnability.setups.model import Datum, Setup
 from turnability.setups.operations import end_face
 from turnability.setups.trial import Job
-from turnability.shop.holding import mismatch_of
+from turnability.shop.holding import HEXAGON_RUNOUT, mismatch_of
 from turnability.shop.model import HoldingKind
 from turnability.units import length_text
 
@@ -74,6 +74,14 @@ def datum_of(job: Job, held: Held, before: Sequence[Setup]) -> Datum:
         soft = set(held.land.segments) & set(cut)
         under = ", with something soft under it, for its cylinder is finished" if soft else ""
         return Datum(face, f"located by the centres in both ends, driven by a dog{under}; {true}")
+    if held.grip.across_flats_mm is not None:
+        off = length_text(HEXAGON_RUNOUT.value, job.shop.inch)
+        return Datum(
+            face,
+            f"located {where}, on the flats of the bar's own hexagon: true only to the bar; what "
+            f"was turned runs out by up to {off} ({HEXAGON_RUNOUT.source}) unless packed until "
+            "a dial shows less; copper or brass under jaws that must not mark the flats",
+        )
     order = next((cut[s] for s in held.land.segments if s in cut), 1)
     own = job.own.issuperset(held.land.segments)
     cylinder = "the bar's own outside" if own else f"a cylinder cut in setup {order}"

@@ -140,6 +140,7 @@ def grip_document(grip: Grip) -> Json:
         "surface": grip.surface,
         "z_mm": grip.z_mm,
         "diameter_mm": grip.diameter_mm,
+        "across_flats_mm": grip.across_flats_mm,
         "length_mm": grip.length_mm,
     }
 

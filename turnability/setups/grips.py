@@ -103,12 +103,12 @@ def holding_of(setup: Setup, shop: Shop) -> Holding | None:
 
 def is_short(grip: Grip, holding: Holding) -> bool:
     """Whether less is gripped than this holding asks for."""
-    return grip.length_mm < least_grip_mm(holding, grip.diameter_mm) - _SAME_MM
+    return grip.length_mm < least_grip_mm(holding, grip.held_mm) - _SAME_MM
 
 
 def holds_hardly(grip: Grip) -> bool:
     """Whether so little of its diameter is gripped that jaws alone do not do."""
-    return grip.length_mm < HARDLY.value * grip.diameter_mm - _SAME_MM
+    return grip.length_mm < HARDLY.value * grip.held_mm - _SAME_MM
 
 
 def passable(profile: Profile, land: Land, toward: Toward) -> bool:
@@ -133,16 +133,19 @@ def passable(profile: Profile, land: Land, toward: Toward) -> bool:
 def _grip(land: Land, holding: Holding, inch: bool) -> LandGrip:
     side = holding.outside_mm if land.surface == "outer" else holding.inside_mm
     where = "outside" if land.surface == "outer" else "inside"
-    least = least_grip_mm(holding, land.diameter_mm)
+    least = least_grip_mm(holding, land.held_mm)
     length = land.z_mm[1] - land.z_mm[0]
     if side is None:
         return LandGrip(land, holding, least, f"{holding.name} does not grip {where}", fits=False)
     outside = land.surface == "outer"
-    if not (takes(holding, land.diameter_mm) if outside else within(land.diameter_mm, side)):
+    if land.across_flats_mm is not None and holding.kind != "three-jaw":
+        words = f"{holding.name} holds no hexagon by its flats, as three hard jaws do"
+        return LandGrip(land, holding, least, words, fits=False)
+    if not (takes(holding, land.held_mm) if outside else within(land.diameter_mm, side)):
         words = f"{holding.name} takes ⌀{span_text(side, inch)} {where}"
         return LandGrip(land, holding, least, words, fits=False)
     words = f"{holding.name} wants {length_text(least, inch)}"
-    shortest = shortest_grip_mm(holding, land.diameter_mm)
+    shortest = shortest_grip_mm(holding, land.held_mm)
     if shortest is not None and (length < shortest - _SAME_MM or shortest >= least):
         shortest = None
     return LandGrip(

@@ -138,7 +138,9 @@ def held_by_land(
         ]
     if toward == "high":
         boxes = [_mirrored(box, whole) for box in boxes]
-    grip = Grip(kind or holding.name, land.surface, span, land.diameter_mm, length_mm)
+    grip = Grip(
+        kind or holding.name, land.surface, span, land.diameter_mm, length_mm, land.across_flats_mm
+    )
     return Held(toward, grip, holding, land, tuple(line_ring(box) for box in boxes))
 
 

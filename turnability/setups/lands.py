@@ -5,6 +5,9 @@ Only a line parallel to the axis is a land: never a taper, a curve or a thread. 
 side counts by itself. Where a departure's own numbers do not say that it keeps clear of the
 surface, it is taken to break it: a grip promised on a broken surface could let the part go. What
 the intent keeps from jaws is no land either.
+
+An outside hexagon or square is milled once all is turned, so that jaws find a cylinder there; where
+the bar is the hexagon itself, three jaws close on its flats (common practice, no source).
 """
 
 from __future__ import annotations
@@ -17,6 +20,8 @@ from turnability.half_plane.curves import Line
 from turnability.intent.model import Named
 from turnability.part.model import Departure, Part, Segment
 from turnability.setups.model import Land
+from turnability.stock.model import StockPiece
+from turnability.stock.own_outside import is_bars_hexagon
 
 STRAIGHT_MM = 1e-3
 """A line whose ends differ by no more than this in r is a cylinder (the profile's own accuracy)."""
@@ -27,23 +32,30 @@ THREAD_MM = 0.05
 Span = tuple[float, float]
 
 
-def find_lands(part: Part, ungripped: Sequence[Named] = ()) -> tuple[Land, ...]:
+def find_lands(
+    part: Part, ungripped: Sequence[Named] = (), piece: StockPiece | None = None
+) -> tuple[Land, ...]:
     """Lands of the outline by z, outside before inside; empty for a part without a profile.
 
-    `ungripped`: settled places of the intent that no jaw may hold.
+    `ungripped`: settled places of the intent that no jaw may hold. `piece` is what the part is cut
+    from; without it nobody knows what an outside hexagon is when jaws come.
     """
     if part.profile is None:
         return ()
+    six = [d for d in part.departures if is_bars_hexagon(part.profile, d)]
+    comes = piece is not None and piece.form == "hex" and piece.own_outside
+    across = piece.across_mm if piece is not None and comes else None
+    late = [d for d in part.departures if piece is not None and _is_round_first(d)]
+    whole = [d for d in part.departures if d in (six if comes else late)]
+    breaking = [d for d in part.departures if d not in whole]
     threaded = {face.index for face in part.faces if face.role == "thread"}
     lands: list[Land] = []
     for run in _runs(part.profile.outline.segments, threaded):
         z = [p[0] for s in run for p in (s.curve.start, s.curve.end)]
         radius = max(abs(p[1]) for s in run for p in (s.curve.start, s.curve.end))
         surface: Literal["outer", "inner"] = "outer" if run[0].surface == "outer" else "inner"
-        broken = [d.z_mm for d in part.departures if breaks(d, surface, radius)]
-        broken += [
-            _span(s) for s in run if any(set(s.faces) & set(d.faces) for d in part.departures)
-        ]
+        broken = [d.z_mm for d in breaking if breaks(d, surface, radius)]
+        broken += [_span(s) for s in run if any(set(s.faces) & set(d.faces) for d in breaking)]
         broken += [
             thread.z_mm
             for thread in part.threads
@@ -57,8 +69,24 @@ def find_lands(part: Part, ungripped: Sequence[Named] = ()) -> tuple[Land, ...]:
         ]
         for span in _without((min(z), max(z)), broken):
             ids = tuple(s.id for s in run if _overlap(_span(s), span))
-            lands.append(Land(ids, surface, span, 2.0 * radius))
+            flats = across if surface == "outer" and _on(six, span, radius, across) else None
+            lands.append(Land(ids, surface, span, 2.0 * radius, flats))
     return tuple(sorted(lands, key=lambda land: (land.surface != "outer", land.z_mm)))
+
+
+def _is_round_first(departure: Departure) -> bool:
+    """Whether it is milled all round an outside that is turned before."""
+    outside = departure.parameters.get("surface", "outer") != "inner"
+    return departure.kind in ("hex", "square") and outside
+
+
+def _on(six: Sequence[Departure], span: Span, radius_mm: float, across_mm: float | None) -> bool:
+    """Whether the bar's hexagon is what stands there."""
+    return (
+        across_mm is not None
+        and 2.0 * radius_mm > across_mm + STRAIGHT_MM
+        and any(_overlap(departure.z_mm, span) for departure in six)
+    )
 
 
 def breaks(departure: Departure, surface: Literal["outer", "inner"], radius_mm: float) -> bool:

@@ -16,12 +16,21 @@ Support: TypeAlias = Literal["none", "tailstock", "steady", "between-centres"]
 
 @dataclass(frozen=True, slots=True)
 class Land:
-    """A straight, unbroken cylinder of the profile that a chuck could hold."""
+    """A straight, unbroken cylinder of the profile that a chuck could hold.
+
+    Or the flats of a hexagon that the bar brings with it: `diameter_mm` is then over its corners.
+    """
 
     segments: tuple[str, ...]
     surface: Literal["outer", "inner"]
     z_mm: tuple[float, float]
     diameter_mm: float
+    across_flats_mm: float | None = None
+
+    @property
+    def held_mm(self) -> float:
+        """What a chuck opens to: the diameter, of a hexagon what is across its flats."""
+        return self.diameter_mm if self.across_flats_mm is None else self.across_flats_mm
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,6 +38,7 @@ class Grip:
     """What is held: raw stock or a land. `kind` is the holding's name, "raw bar" or "raw piece".
 
     A raw bar is held behind the part, a raw piece on the end that the part itself comes out of.
+    `across_flats_mm` of a hexagon that jaws hold by its flats, whose corners `diameter_mm` spans.
     """
 
     kind: str
@@ -36,6 +46,12 @@ class Grip:
     z_mm: tuple[float, float]
     diameter_mm: float
     length_mm: float
+    across_flats_mm: float | None = None
+
+    @property
+    def held_mm(self) -> float:
+        """What a chuck opens to: the diameter, of a hexagon what is across its flats."""
+        return self.diameter_mm if self.across_flats_mm is None else self.across_flats_mm
 
 
 @dataclass(frozen=True, slots=True)

@@ -237,6 +237,7 @@ def _steady_land(
         land
         for land in lands
         if land.surface == "outer"
+        and land.across_flats_mm is None
         and land.z_mm[1] - land.z_mm[0] >= STEADY_LAND_MM.value - _SAME_MM
         and set(land.segments) <= turned
         and not (land.z_mm[0] < grip.z_mm[1] and grip.z_mm[0] < land.z_mm[1])

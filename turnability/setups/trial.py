@@ -29,6 +29,7 @@ from turnability.setups.relations import Group, rechucked, shared_out
 from turnability.setups.shares import Shares
 from turnability.setups.weak_grips import held_barely, held_short, on_thin_wall
 from turnability.setups.wishes import Wishes
+from turnability.shop.holding import on_flats
 from turnability.shop.model import Machine, Shop, Tool
 from turnability.units import length_text
 
@@ -277,7 +278,10 @@ class Trial:
         """What becomes of the surfaces that must run true to one another."""
         if not self.job.groups:
             return ()
-        holdings = [held.holding for held, _ in self.chuckings]
+        holdings = [
+            held.holding if held.grip.across_flats_mm is None else on_flats(held.holding)
+            for held, _ in self.chuckings
+        ]
         return rechucked(self.job.groups, self.finished(), holdings)
 
     @property

@@ -131,6 +131,23 @@ def mismatch_of(holding: Holding) -> Cited | None:
     )
 
 
+HEXAGON_RUNOUT = Cited(
+    0.3,
+    "mm",
+    "common practice",
+    "run-out of what was turned, held again by the flats of a drawn hexagon, from memory",
+    verified=False,
+)
+"""A drawn hexagon's flats are as true to its axis as the mill made them: jaws find no better."""
+
+
+def on_flats(holding: Holding) -> Holding:
+    """The same where it closes on a hexagon's flats: no truer than those."""
+    own = mismatch_of(holding)
+    truer = own is None or own.value < HEXAGON_RUNOUT.value
+    return replace(holding, runout=HEXAGON_RUNOUT) if truer else holding
+
+
 def takes(holding: Holding, diameter_mm: float) -> bool:
     """Whether it closes on this outside: in its range, and in that of one of its collets."""
     if holding.outside_mm is None or not within(diameter_mm, holding.outside_mm):

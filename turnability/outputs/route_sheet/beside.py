@@ -232,6 +232,23 @@ def not_turned_lines(report: Report) -> Iterator[str]:
         yield f"{_departure(one, report.inch)}: pressed in with a knurling tool while it is held"
 
 
+def still_round_text(report: Report, setup: Setup) -> str:
+    """That the chuck has a cylinder where a hexagon or a square is milled afterwards."""
+    grip, low, high = setup.grip, *setup.grip.z_mm
+    if grip.surface != "outer" or grip.across_flats_mm is not None:
+        return ""
+    on = [
+        d.id
+        for d in report.part.departures
+        if d.kind in ("hex", "square")
+        and d.parameters.get("surface", "outer") != "inner"
+        and isinstance(across := d.parameters.get("across_flats_mm"), int | float)
+        and across < grip.diameter_mm
+        and min(high, d.z_mm[1]) > max(low, d.z_mm[0])
+    ]
+    return f" (round still: {', '.join(on)} is milled after turning)" if on else ""
+
+
 def brought_by_bar(report: Report) -> frozenset[str]:
     """Departures that a hexagon bar brings with it and that stay as it comes."""
     from turnability.stock.own_outside import is_bars_hexagon

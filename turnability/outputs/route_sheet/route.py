@@ -24,6 +24,7 @@ from turnability.outputs.route_sheet.beside import (
     not_turned_lines,
     runner_up_line,
     stays_uncut,
+    still_round_text,
 )
 from turnability.outputs.route_sheet.first import caution_free, first_texts
 from turnability.outputs.route_sheet.general import general_lines, solid_text
@@ -239,7 +240,9 @@ def _setup(
     place = ""
     if grip.kind != RAW_BAR:
         place = f", z {span_text(grip.z_mm, inch)}"
-    held = held_text(report, setup) if grip.kind != RAW_BAR else ""
+    held = ""
+    if grip.kind != RAW_BAR:
+        held = held_text(report, setup) + still_round_text(report, setup)
     support = _support(setup) + follow_rest_text(setup, inch)
     done = [o for one in before for o in one.operations]
     leave = leave_text(report, shop, setup)

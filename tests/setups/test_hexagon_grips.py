@@ -1,0 +1,120 @@
+"""Hexagons in a chuck: the bar's own held by its flats, a milled one round until it is milled.
+
+That three jaws close on a hexagon's flats, and neither four jaws nor a round collet do, is common
+practice, no source.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+import pytest
+
+from turnability.analysis.stages import walk
+from turnability.intent.model import Intent, Named, NoGrip, Related
+from turnability.outputs.route_sheet.route import route_of
+from turnability.part.model import Departure
+from turnability.report import Report
+from turnability.rules.drawn import CHUCK, drawn_part
+from turnability.setups.grips import grips_for
+from turnability.setups.lands import find_lands
+from turnability.setups.model import Land
+from turnability.shop.load import starter_shop
+from turnability.shop.model import HoldingKind, StockSize
+from turnability.stock.model import StockPiece
+
+FLATS = 24.0
+CORNERS = FLATS / math.cos(math.pi / 6.0)
+R = CORNERS / 2.0
+BODY = (
+    (0, 4), (45, 4), (45, 2.5), (60, 2.5), (60, 7), (40, 7), (40, R), (25, R), (25, 9), (0, 9),
+)  # fmt: skip
+"""A nipple of 60: spigots of 18 and 14, a hexagon of 24 from z 25 to 40, a bore of 8 from z 0."""
+HEX = Departure("D1", "hex", (), None, (25.0, 40.0), {"across_flats_mm": FLATS})
+SQUARE = replace(HEX, kind="square")
+
+
+def piece(form: str, own: bool) -> StockPiece:
+    return StockPiece(form, form, FLATS if own else 30.0, None, 79.0, None, "", own_outside=own)  # type: ignore[arg-type]
+
+
+def on_hexagon(stock: StockPiece | None, departure: Departure = HEX) -> list[Land]:
+    lands = find_lands(drawn_part(BODY, departures=(departure,)), (), stock)
+    return [land for land in lands if land.z_mm == (25.0, 40.0)]
+
+
+def test_a_hexagon_is_round_until_it_is_milled() -> None:
+    for departure in (HEX, SQUARE):
+        (land,) = on_hexagon(piece("bar", own=False), departure)
+        assert land.diameter_mm == pytest.approx(CORNERS)
+        assert land.across_flats_mm is None
+
+
+def test_a_hexagon_bars_own_flats_are_held_as_such() -> None:
+    (land,) = on_hexagon(piece("hex", own=True))
+    assert (land.across_flats_mm, land.held_mm) == (FLATS, FLATS)
+
+
+def test_what_stands_there_is_not_known_without_stock_nor_in_a_bore() -> None:
+    assert on_hexagon(None) == []
+    socket = replace(HEX, parameters={"across_flats_mm": 8.5, "surface": "inner"}, z_mm=(0.0, 8.0))
+    lands = find_lands(drawn_part(BODY, departures=(socket,)), (), piece("bar", own=False))
+    assert min(land.z_mm[0] for land in lands if land.surface == "inner") == 8.0
+
+
+@pytest.mark.parametrize(
+    ("kind", "holds"),
+    [("three-jaw", True), ("four-jaw", False), ("soft-jaws", False), ("collet", False)],
+)
+def test_three_hard_jaws_alone_hold_a_hexagon(kind: HoldingKind, holds: bool) -> None:
+    shop = replace(starter_shop(), holdings=(replace(CHUCK, kind=kind, name=kind),))
+    (land,) = on_hexagon(piece("hex", own=True))
+    (grip,) = grips_for([land], shop)
+    assert (grip.obstacle is None) is holds
+    assert grip.least_mm == pytest.approx(FLATS / 2.0)
+    (cylinder,) = on_hexagon(piece("bar", own=False))
+    assert all(one.obstacle is None for one in grips_for([cylinder], shop))
+
+
+def walked(*, listed: bool) -> Report:
+    shop = starter_shop()
+    if listed:
+        shop = replace(shop, stock=(StockSize("hex", "hex 24", FLATS), *shop.stock))
+    ends = tuple(Named(diameter_mm=(d, d)) for d in (18.0, 14.0))
+    intent = Intent(
+        bar_outside=True,
+        no_grip=tuple(NoGrip(end) for end in ends),
+        related=(Related("faces", (Named(end="low"), Named(end="high")), 0.2),),
+    )
+    return walk(drawn_part(BODY, departures=(HEX,)), shop, intent=intent)
+
+
+def test_the_plan_turns_it_round_on_the_flats_and_says_how_true_that_is() -> None:
+    report = walked(listed=True)
+    last = report.setups[-1]
+    assert (last.grip.kind, last.grip.across_flats_mm) == ("three-jaw 160", FLATS)
+    assert "true only to the bar" in last.datum.why
+    assert not [f for f in report.findings if f.rule == "short-grip"]  # 13 mm, half of 24 wanted
+    sheet = route_of(report, starter_shop())
+    assert "hex 24 mm over 13 mm" in sheet.setups[-1].hold
+    assert "round still" not in sheet.setups[-1].hold
+    assert report.plan is not None
+    (faces,) = report.plan.rechucked
+    assert faces.setups == (1, 2)
+    assert faces.mismatch is not None
+    assert faces.mismatch.value == pytest.approx(0.3)  # of a turned cylinder 0.1
+    assert [f.rule for f in report.findings if f.rule == "related-surfaces-split"]
+
+
+def test_without_such_a_bar_it_is_held_round_and_milled_after() -> None:
+    report = walked(listed=False)
+    last = report.setups[-1]
+    assert last.grip.across_flats_mm is None
+    assert last.grip.diameter_mm == pytest.approx(CORNERS)
+    sheet = route_of(report, starter_shop())
+    assert "(round still: D1 is milled after turning)" in sheet.setups[-1].hold
+    told = [f.message for f in report.findings if f.rule == "bar-outside"]
+    assert len(told) == 1
+    assert "hexagon of 24 mm across flats" in told[0]
+    assert "List that hexagon" in told[0]
