@@ -37,7 +37,7 @@ WHY = "What bends away from the tool springs back larger than it was cut, and mo
 LIMIT = (
     "the tolerance stated for the diameter; without one IT10, which ordinary turning holds. An "
     "error over 1.5 times what is stated, without a tolerance over ISO 2768-1 medium, with every "
-    "support that the lathe has"
+    "support that the lathe has and with two light last passes"
 )
 BASIS = (
     "beam theory (stepped, hollow, with shear) under the passive share of Kienzle's cutting force; "
@@ -106,8 +106,8 @@ def _finding(view: View, setup: Setup, bending: Bending, over: list[BentLand]) -
         f"{length_text(round(land.worst[0], 1), inch)} than at z "
         f"{length_text(round(land.least[0], 1), inch)} by "
         f"bending alone{rest}, where {_small(limit, inch)} is the most "
-        f"({_limit_words(land)}): the "
-        f"finishing cut in {bending.material} pushes with about {bending.force_n:.0f} N. "
+        f"({_limit_words(land)}): {_cut_words(setup, inch)} in {bending.material} "
+        f"pushes with about {bending.force_n:.0f} N. "
         f"{_fault_words(land, inch) if is_fault else ''}"
         f"By the rule of thumb {mm_text(bending.length_to_diameter, 1)} diameters stand free, "
         f"where {known.value:g} are the usual limit.{others} {WHY} "
@@ -276,6 +276,8 @@ def _lathe(view: View) -> Machine | None:
 
 def _help(view: View, setup: Setup, land: BentLand) -> str:
     """What a centre would make of it, calculated; beyond that a rest."""
+    if setup.support != "none" and setup.light:
+        return "A steady rest or a follow rest helps."
     if setup.support != "none":
         return "A steady rest, a follow rest, or light last passes with a small nose help."
     inch = view.shop.inch
@@ -293,7 +295,8 @@ def _help(view: View, setup: Setup, land: BentLand) -> str:
     same = next(one for one in bending.lands if one.segments == land.segments)
     assert land.limit is not None
     if same.error_mm >= 0.9 * land.error_mm:
-        return "A centre hardly helps here; light last passes with a small nose do."
+        light = "" if setup.light else "; light last passes with a small nose do"
+        return f"A centre hardly helps here{light}."
     enough = "which is enough" if same.error_mm <= land.limit.value else "which is not enough alone"
     left = _small(same.error_mm, inch)
     why = _why_none(view, setup)
@@ -321,6 +324,14 @@ def _on_centre(setup: Setup) -> Setup:
 
 def _support(setup: Setup) -> str:
     return "centres at both ends" if setup.support == "between-centres" else f"a {setup.support}"
+
+
+def _cut_words(setup: Setup, inch: bool) -> str:
+    cut = None if setup.bending is None else setup.bending.finishing
+    if cut is None or not setup.light:
+        return "the finishing cut"
+    deep, feed = length_text(cut.depth_mm, inch), length_text(cut.feed_mm, inch)
+    return f"even a light last pass ({deep} deep, {feed} a turn)"
 
 
 def _small(value_mm: float, inch: bool) -> str:

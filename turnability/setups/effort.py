@@ -345,7 +345,7 @@ def _finishing_min(profile: Profile, values: Values, shared: Mapping[str, int]) 
     travel = sum(lengths.get(s, 0.0) for s in values.operation.segments)
     if values.operation.kind == "part off":
         travel = max(travel, values.diameter_mm / 2.0)
-    return travel / (values.finish.feed_mm * values.finish.speed.rpm)
+    return values.times * travel / (values.finish.feed_mm * values.finish.speed.rpm)
 
 
 def _money(job: _Job, parts: Sequence[EffortPart], quantity: int) -> Money | None:

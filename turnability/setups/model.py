@@ -178,7 +178,8 @@ class Setup:
     `support` is the most that carries the free end in it; which operation has it, and which is
     done without, each says itself. `steady_z_mm` is the cylinder that a steady runs on.
     `holding` is what of the shop holds it; `kept_clear` the outlines (z, r) that it put in the
-    tools' way while the plan was made, jaws reaching farther than real ones do.
+    tools' way while the plan was made, jaws reaching farther than real ones do. `light`: its last
+    passes are lighter than usual, for by those the work would bend by more than it may.
     """
 
     order: int
@@ -192,6 +193,7 @@ class Setup:
     steady_z_mm: tuple[float, float] | None = None
     holding: Holding | None = None
     kept_clear: tuple[Ring, ...] = ()
+    light: bool = False
 
 
 @dataclass(frozen=True, slots=True)

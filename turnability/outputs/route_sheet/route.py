@@ -342,7 +342,12 @@ def _step(
         operation.tool,
         where_text(setup, operation, known, inch, earlier, swept, leave, stays, ground) + depth,
         "" if value is None or value.rough is None else _pass(value.rough, inch),
-        "" if value is None or operation.only_roughs else _pass(value.finish, inch, operation.kind),
+        ""
+        if value is None or operation.only_roughs
+        else _pass(value.finish, inch, operation.kind)
+        + (
+            "" if value.times == 1 else ": twice, for the work would bend under a heavier last pass"
+        ),
         first,
     )
 

@@ -2,7 +2,9 @@
 
 The passive force at the tool bends the work away: it comes out larger there, by twice what it gave
 way. Where it gives, the tool cuts less and pushes less, so it never gives way by more than the
-depth. What is the same along a land is measured out; what varies stays.
+depth. A light last pass cuts what the pass before it left, too; of two alike the second comes to
+what the work would give way under the whole of its force, which may be more than its depth. What is
+the same along a land is measured out; what varies stays.
 """
 
 from __future__ import annotations
@@ -68,6 +70,8 @@ class _Cutting:
     state: State
     support: Support
     finish: Cut
+    light: bool
+    """Whether the finish is light and taken twice."""
     rough: Cut | None
     """What is taken of the bulk in a pass, be it by another before it; None where nothing is."""
 
@@ -244,7 +248,14 @@ def _cuttings(
                 tool = tools.get(operation.tool)
                 rough = whole[0].rough if whole and taken[i].roughed else taken[i].rough
                 yield _Cutting(
-                    tool, outside, lands, state, operation.support, taken[i].finish, rough
+                    tool,
+                    outside,
+                    lands,
+                    state,
+                    operation.support,
+                    taken[i].finish,
+                    taken[i].times > 1,
+                    rough,
                 )
         before = after
 
@@ -316,7 +327,9 @@ def _errors(
         followed = [job.followed and p.cutting.outside and p.land.straight for _, p in some]
         pads = FOLLOW_REST.value * np.repeat(followed, sizes)
         free = force / (1.0 / work.give(places, radius, hollow) + pads)
-        bent = (2.0 * free / (1.0 + free / depth)).tolist()
+        # a light pass finds what the one before it left bent, too: alike ones end at this
+        light = np.repeat([one.cutting.light and one.on_mm == 0.0 for _, one in some], sizes)
+        bent = (2.0 * free / (1.0 + np.where(light, 0.0, free / depth))).tolist()
         told = [(line.z(x), error) for x, error in zip(places.tolist(), bent, strict=True)]
         ends = np.cumsum([0, *sizes]).tolist()
         for (i, _), (low, high) in zip(some, pairwise(ends), strict=True):

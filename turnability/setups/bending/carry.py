@@ -1,9 +1,9 @@
 """Plans with how far they bend, the free end carried wherever that keeps a land in its limits.
 
 The plan as it stands carries what stands far out of the jaws. Where a land still varies by more
-than it may, the other ways to carry that setup are reckoned, and the one that bends least of those
-that do is taken: the least aid that is enough. Of two plans that are equal in all else the one
-that bends less is made.
+than it may, light last passes are reckoned, then the other ways to carry that setup, then both; the
+first that is enough is taken, the least trouble, or else the one that bends least. Of two plans
+that are equal in all else the one that bends less is made.
 """
 
 from __future__ import annotations
@@ -45,11 +45,14 @@ def carried(
             if share_of(setup) <= 1.0 or part.profile is None:
                 continue
             done = frozenset(s for one in made[:n] for o in one.operations for s in o.segments)
-            for way in _others(part, setup, lands, lathe, intent, done):
-                tried = bent((*made[:n], _with(setup, way), *made[n + 1 :]))
-                if _better(share_of(tried[n]), share_of(made[n])):
-                    made = tried
+            best_now = made
+            for way in _ways(part, setup, lands, lathe, intent, done):
+                tried = bent((*made[:n], way, *made[n + 1 :]))
+                if share_of(tried[n]) < _CLEARLY * share_of(best_now[n]):
+                    best_now = tried
+                if share_of(tried[n]) <= 1.0:
                     break
+            made = best_now
         return made
 
     def whole(setups: Sequence[Setup]) -> tuple[Setup, ...]:
@@ -85,10 +88,6 @@ def worst_share(setups: Sequence[Setup]) -> float:
     return max((share_of(setup) for setup in setups), default=0.0)
 
 
-def _better(tried: float, now: float) -> bool:
-    return tried <= 1.0 or tried < _CLEARLY * now
-
-
 def _others(
     part: Part,
     setup: Setup,
@@ -107,6 +106,23 @@ def _others(
     ):
         if (way.support, way.operations) != (setup.support, setup.operations):
             yield way
+
+
+def _ways(
+    part: Part,
+    setup: Setup,
+    lands: Sequence[Land],
+    lathe: Machine | None,
+    intent: Intent | None,
+    done: frozenset[str],
+) -> Iterator[Setup]:
+    """The setup made other than it is, the least trouble first: light last passes want no aid."""
+    others = [_with(setup, way) for way in _others(part, setup, lands, lathe, intent, done)]
+    if not setup.light:
+        yield replace(setup, light=True)
+    yield from others
+    if not setup.light:
+        yield from (replace(one, light=True) for one in others)
 
 
 def _plain(operations: Sequence[Operation]) -> tuple[Operation, ...]:

@@ -11,7 +11,14 @@ from turnability.part.model import Profile, Segment
 from turnability.setups.cutting.depths import LEAST_MM, lightened, passes, stands_mm
 from turnability.setups.cutting.forces import Cut
 from turnability.setups.cutting.standing import largest_mm
-from turnability.setups.cutting.starting import FINISH_DEPTH, finish_cut, rough_cut, stated_ra_um
+from turnability.setups.cutting.starting import (
+    FINISH_DEPTH,
+    LAST_TIMES,
+    finish_cut,
+    last_cut,
+    rough_cut,
+    stated_ra_um,
+)
 from turnability.setups.drilling import CHIPS_OF_FLUTE, diameter_of, is_flat, is_twist
 from turnability.setups.edges import is_broken_edge
 from turnability.setups.grips import holding_of
@@ -23,6 +30,7 @@ from turnability.stock.allowance import COMMON_POLICY
 from turnability.stock.model import Stock, raw_across_mm
 
 _SAME_MM = 1e-3
+_LIGHTENED = ("turn", "bore")
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,6 +49,8 @@ class Passes:
     """Whether one that only roughs has been along before it."""
     led: bool = False
     """Whether a drill at least as wide has been there: its point's floor leads this one."""
+    times: int = 1
+    """How often the finish is taken, each time as deep."""
 
 
 def passes_of(
@@ -83,10 +93,19 @@ def passes_of(
             continue
         ra = stated_ra_um([s.id for s in own], intent)
         finish = finish_cut(material, tool, _thinnest_mm(own) or largest_mm(own) or size, ra)
+        usual = finish
+        times = LAST_TIMES if setup.light and o.kind in _LIGHTENED else 1
+        if times > 1:
+            finish = last_cut(usual)
+            stands -= (times - 1) * finish.depth_mm
         first, last = passes(rough, finish, stands)
         left = {s for d in setup.operations[:n] for s in d.leaves}
         after = left.issuperset(o.segments) or (bool(roughed) and _is_roughed(o, tool, roughed))
-        made.append(Passes(tool, None if after else first, last, hole, after, led))
+        if after:
+            # all but the light passes of what the roughing left is taken as usual
+            over = FINISH_DEPTH.value - (times - 1) * last.depth_mm
+            first = passes(usual, last, over)[0] if times > 1 else None
+        made.append(Passes(tool, first, last, hole, after, led, times))
     return tuple(made)
 
 

@@ -8,6 +8,7 @@ for whoever stands at the lathe, no leave to run one.
 from __future__ import annotations
 
 from collections.abc import Collection
+from dataclasses import replace
 
 from turnability.cited import Cited
 from turnability.intent.model import Intent
@@ -29,6 +30,14 @@ POINTED_ROUGH = Cited(
 )
 FINISH_DEPTH = Cited(0.5, "mm", _PRACTICE, "depth a side to finish, from memory", verified=False)
 FINISH_FEED = Cited(0.1, "mm", _PRACTICE, "feed a turn to finish, from memory", verified=False)
+LAST_DEPTH = Cited(
+    0.1, "mm", _PRACTICE, "depth a side of a light last pass, from memory", verified=False
+)
+LAST_FEED = Cited(
+    0.05, "mm", _PRACTICE, "feed a turn of a light last pass, from memory", verified=False
+)
+LAST_TIMES = 2
+"""Of what the pass before them left bent, the second of two leaves the square of one's share."""
 THIN = Cited(
     0.1, "-", _PRACTICE, "finishing depth over the diameter of thin work, from memory", False
 )
@@ -79,6 +88,15 @@ def finish_cut(
     if ra_um is not None:
         feed = max(_LEAST_FEED_MM, min(feed, feed_for_ra_mm(ra_um, cut.nose_radius_mm)))
     return Cut(depth, feed, cut.lead_deg, cut.nose_radius_mm)
+
+
+def last_cut(finish: Cut) -> Cut:
+    """Each light last pass in place of a finishing one, where that bends the work too much."""
+    return replace(
+        finish,
+        depth_mm=min(finish.depth_mm, LAST_DEPTH.value),
+        feed_mm=min(finish.feed_mm, LAST_FEED.value),
+    )
 
 
 def stated_ra_um(segments: Collection[str], intent: Intent | None) -> float | None:

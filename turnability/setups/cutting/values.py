@@ -64,6 +64,8 @@ class Values:
     """Whether a pointed drill begins in the full, where a centre drill leads it in."""
     pointed: bool = False
     """Whether it is a twist drill."""
+    times: int = 1
+    """How often the finish is taken, each time as deep."""
 
 
 def values_of(
@@ -230,13 +232,12 @@ def _values(
         past = size if operation.kind == ROUGH else meets
         whole = limits.run(kind, past, taken.finish)
         return Values(operation, past, whole, whole)
-    first = size if operation.kind == "turn" else meets
+    first = size if operation.kind == "turn" and not taken.roughed else meets
     rough = None if taken.rough is None else limits.run(kind, first, taken.rough)
     # the finish of what nobody here has roughed meets the blank
     unroughed = rough is None and not taken.roughed
-    return Values(
-        operation, first, rough, limits.run(kind, first if unroughed else meets, taken.finish)
-    )
+    finish = limits.run(kind, first if unroughed else meets, taken.finish)
+    return Values(operation, first, rough, finish, times=taken.times)
 
 
 def bar_behind_mm(rpm: float, size_mm: float, bore_mm: float, material: Material) -> float:
