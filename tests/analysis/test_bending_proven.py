@@ -16,8 +16,8 @@ STARTER = starter_shop()
 ALONE = replace(
     STARTER, machines=tuple(replace(m, tailstock=False, steady=False) for m in STARTER.machines)
 )
-# ⌀8 over 56 mm on ⌀16: slender for a chuck alone, and ⌀9 is within what is proposed
-STEPPED = [(0, 0), (76, 0), (76, 4), (20, 4), (20, 8), (0, 8)]
+# ⌀8 over 34 mm on ⌀16: slender for a chuck alone, and ⌀9 is within what is proposed
+STEPPED = [(0, 0), (54, 0), (54, 4), (20, 4), (20, 8), (0, 8)]
 
 
 def bending(report):
@@ -86,9 +86,9 @@ def test_what_misses_its_drawing_by_far_is_an_error_unless_a_follow_rest_holds_i
 
 
 def test_without_a_tolerance_the_least_one_that_will_do_is_proven():
-    """⌀7 × 300 varies by more than ISO 2768-m leaves (0.4 mm), and no step is stiff enough."""
-    rod = drawn_part([(0, 0), (300, 0), (300, 3.5), (0, 3.5)])
-    turned = Intent(bar_outside=False)  # a bar of ⌀7 as it comes is no way out
+    """⌀8 × 300 varies by more than ISO 2768-m leaves (0.4 mm), and no step is stiff enough."""
+    rod = drawn_part([(0, 0), (300, 0), (300, 4), (0, 4)])
+    turned = Intent(bar_outside=False)  # a bar of ⌀8 as it comes is no way out
     (finding,) = bending(walk(rod, with_rest(False), intent=turned))
     assert finding.level == "error"
     assert finding.measured > 0.4

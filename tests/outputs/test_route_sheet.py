@@ -311,3 +311,21 @@ def test_a_wide_flange_is_drawn_large_by_its_upper_half(points, half):
         ends = [float(re.search(r"L([\d.]+)", d)[1]) for d in lines]
         assert starts == sorted(starts)
         assert ends == sorted(ends), "no line crosses another"
+
+
+def test_light_last_passes_are_told_twice_and_what_is_left_to_the_pass_before_them():
+    """A bush of 1.5 mm wall roughed to 0.5 mm a side: 0.3 mm at the usual feed, then 0.1 mm twice.
+
+    The bore is 30 mm behind a drill of 28: 1 mm a side, of which 0.5 mm are left to finish too.
+    """
+    place = Named(diameter_mm=(33.0, 33.0))
+    h9 = Tolerance("diameter", place, "h9", width_mm=0.062, nominal_mm=33.0)
+    bush = [(0, 15), (40, 15), (40, 16.5), (0, 16.5)]
+    report, shop = made(bush, intent=Intent(tolerances=(h9,), material="POM"))
+    (sheet,) = route_of(report, shop).setups
+    last = [s for s in sheet.steps if "twice" in s.finish]
+    assert [s.kind for s in last] == ["bore", "turn"]
+    for step in last:
+        assert step.rough.startswith("0.3 mm deep, 0.1 mm a turn, ")
+        assert step.finish.startswith("0.1 mm deep, 0.05 mm a turn, ")
+        assert step.finish.endswith(": twice, for the work would bend under a heavier last pass")

@@ -14,9 +14,11 @@ from turnability.intent.settle import settled
 from turnability.outputs.route_sheet import route_text
 from turnability.outputs.route_sheet.page import page
 from turnability.outputs.route_sheet.route import route_of
+from turnability.outputs.route_sheet.thread_ends import thread_ends
 from turnability.outputs.route_sheet.threads import NO_TOOL
 from turnability.report import Report
 from turnability.rules.drawn import drawn_part
+from turnability.setups.model import Datum, Grip, Setup
 from turnability.setups.threading import tool_for
 from turnability.shop.load import load_shop, starter_shop, starter_shop_text
 from turnability.shop.material import with_material
@@ -325,3 +327,24 @@ def test_a_stud_of_bright_bar_is_threaded_at_each_end_where_that_end_is_free() -
         assert setup.toward_chuck == ("low" if upper else "high")
         assert ("z 140 to 144" if upper else "z 40 to 44") in step.first
         assert "as the bar comes, which is to be ⌀15.682 to 15.962 mm" in step.where
+
+
+def test_stock_over_what_a_later_chucking_cuts_ends_the_relief() -> None:
+    """M12 to z 17, a relief to z 14, and ⌀7 below the root from there to the chuck.
+
+    While ⌀7 is still to be cut the point has the 3 mm of the relief, once it is cut all 17 mm.
+    """
+    stem = [(0, 0), (60, 0), (60, 5), (37, 5), (37, 6), (17, 6), (17, 5), (14, 5), (14, 3.5)]
+    part = drawn_part([*stem, (0, 3.5)])
+    profile = part.profile
+    assert profile is not None
+    below = {s.id for s in profile.segments if max(s.curve.start[0], s.curve.end[0]) <= 14.0}
+    below -= {s.id for s in profile.segments if s.curve.start[0] == s.curve.end[0] == 0.0}
+    thread = Feature("F1", "thread", "outer", (17.0, 37.0), (12.0, 12.0), ("S5",), (), M12)
+    grip = Grip("raw bar", "outer", (-20.0, -5.0), 14.0, 15.0)
+    setup = Setup(1, "low", grip, Datum(None, "raw bar"), "none", (), ())
+    rooms = [
+        thread_ends(thread, setup, profile, 1.0, 10.6, None, uncut).stop_room_mm
+        for uncut in (below, set())
+    ]
+    assert rooms == [pytest.approx(3.0), pytest.approx(17.0)]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -21,6 +21,7 @@ _LEAD_CHAMFER = 1.0
 """No chamfer before a thread is longer than so many pitches."""
 _CHORD_MM = 0.01
 _CREST_SHARE = 0.1
+_SAME_MM = 1e-3
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,10 +49,12 @@ def thread_ends(
     pitch_mm: float,
     root_mm: float,
     blade_mm: float | None = None,
+    uncut: Collection[str] = (),
 ) -> ThreadEnds:
     """`root_mm` is the diameter of the thread's root. A left-hand thread is cut from the chuck.
 
-    `blade_mm`: how wide a groove is sunk first between part and bar; None where none is.
+    `blade_mm`: how wide a groove is sunk first between part and bar; None where none is. `uncut`
+    are surfaces that a later setup cuts: stock stands over them on the chuck's side.
     """
     toward_chuck = feature.parameters.get("hand") != "left"
     step = 1.0 if (setup.toward_chuck == "high") == toward_chuck else -1.0
@@ -72,7 +75,11 @@ def thread_ends(
         return None if found is None else into + found
 
     rooms = [
-        _nearest(room(z, way), chuck if not inner else None)
+        _nearest(
+            room(z, way),
+            None if inner else chuck,
+            _stock(profile, z, way, uncut) if chuck is not None and not inner else None,
+        )
         for z, way, chuck in (
             (start, -step, None if toward_chuck else _to_chuck(setup, profile, start, blade_mm)),
             (stop, step, _to_chuck(setup, profile, stop, blade_mm) if toward_chuck else None),
@@ -144,8 +151,19 @@ def _between(one: float, other: float, inch: bool) -> str:
     return f"{place_text(low, inch)} to {place_text(high, inch)}"
 
 
-def _nearest(one: float | None, other: float | None) -> float | None:
-    return min((w for w in (one, other) if w is not None), default=None)
+def _nearest(*ways: float | None) -> float | None:
+    return min((w for w in ways if w is not None), default=None)
+
+
+def _stock(profile: Profile, begin: float, step: float, uncut: Collection[str]) -> float | None:
+    """How far along z the stock over what is still uncut begins; None where nothing is."""
+    ends = [
+        step * (z - begin)
+        for s in profile.segments
+        if s.id in uncut and s.surface != "inner"
+        for z in (s.curve.start[0], s.curve.end[0])
+    ]
+    return min((max(0.0, way) for way in ends if way >= -_SAME_MM), default=None)
 
 
 def _to_chuck(setup: Setup, profile: Profile, z: float, blade_mm: float | None) -> float | None:

@@ -123,9 +123,9 @@ def _run_and_first(
     width = None
     if sunk and blade is not None:
         width = next((t.limits.get("width_mm") for t in report.tools if t.name == blade.tool), None)
-    ends = thread_ends(
-        feature, setup, profile, pitch, major if feature.surface == "inner" else root, width
-    )
+    depth = major if feature.surface == "inner" else root
+    later = _cut_later(report, setup)
+    ends = thread_ends(feature, setup, profile, pitch, depth, width, later)
     run = None
     seconds = None
     if material is not None:
@@ -259,6 +259,16 @@ def _runs_out(feature: Feature, setup: Setup, profile: Profile, root: float, inc
     blade = blades[-1].tool if blades else "a blade"
     where = f"to ⌀{length_text(core, inch)} behind the end first"
     return f"Sink {blade} {where}: the thread runs out there"
+
+
+def _cut_later(report: Report, setup: Setup) -> set[str]:
+    """Surfaces that no operation has cut by the end of this setup, but one of a later setup does.
+
+    What the blade parts off lies at the part's end, where the bar is in the way anyway.
+    """
+    by_now = {s for n in report.setups[: setup.order] for o in n.operations for s in o.segments}
+    after = {s for n in report.setups[setup.order :] for o in n.operations for s in o.segments}
+    return after - by_now
 
 
 def _is_cut(feature: Feature, report: Report) -> bool:

@@ -8,6 +8,7 @@ that are equal in all else the one that bends less is made.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
@@ -15,6 +16,7 @@ from turnability.intent.model import Intent
 from turnability.part.model import Part
 from turnability.setups.bending.bend import with_bending
 from turnability.setups.model import Land, Operation, Plan, Rival, Setup
+from turnability.setups.slender import CHUCK_ONLY_LIMIT, TAILSTOCK_LIMIT
 from turnability.setups.support import Supported, ways_of_support
 from turnability.shop.model import Machine, Shop
 from turnability.stock.model import Stock
@@ -116,13 +118,22 @@ def _ways(
     intent: Intent | None,
     done: frozenset[str],
 ) -> Iterator[Setup]:
-    """The setup made other than it is, the least trouble first: light last passes want no aid."""
+    """The setup made other than it is, the least trouble first: light last passes want no aid.
+
+    Where more stands free than its support carries they chatter, however light.
+    """
     others = [_with(setup, way) for way in _others(part, setup, lands, lathe, intent, done)]
-    if not setup.light:
-        yield replace(setup, light=True)
+    free = setup.bending.length_to_diameter if setup.bending is not None else math.inf
+
+    def light(ways: Sequence[Setup]) -> Iterator[Setup]:
+        for one in ways:
+            most = CHUCK_ONLY_LIMIT if one.support == "none" else TAILSTOCK_LIMIT
+            if free <= most.value:
+                yield replace(one, light=True)
+
+    yield from light([setup])
     yield from others
-    if not setup.light:
-        yield from (replace(one, light=True) for one in others)
+    yield from light(others)
 
 
 def _plain(operations: Sequence[Operation]) -> tuple[Operation, ...]:

@@ -103,8 +103,8 @@ def passes_of(
         after = left.issuperset(o.segments) or (bool(roughed) and _is_roughed(o, tool, roughed))
         if after:
             # all but the light passes of what the roughing left is taken as usual
-            over = FINISH_DEPTH.value - (times - 1) * last.depth_mm
-            first = passes(usual, last, over)[0] if times > 1 else None
+            to_take = FINISH_DEPTH.value - (times - 1) * last.depth_mm
+            first = passes(usual, last, to_take)[0] if times > 1 else None
         made.append(Passes(tool, first, last, hole, after, led, times))
     return tuple(made)
 
