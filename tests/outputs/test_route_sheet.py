@@ -182,6 +182,12 @@ def test_the_second_setup_is_drawn_turned_round():
     text = page(route_of(report, shop), report, shop)
     turned = [("matrix(-1" in d) for d in re.findall(r"<svg.*?</svg>", text, re.S)]
     assert turned == [s.toward_chuck == "high" for s in report.setups]
+    # every z is counted from the low end: it has the mark, at the right where it stands free
+    for setup, drawing in zip(report.setups, re.findall(r"<svg.*?</svg>", text, re.S), strict=True):
+        (mark,) = re.findall(r'd="M(\S+) \S+l-5 8h10z"', drawing)
+        width = float(re.search(r'viewBox="0 0 (\S+) ', drawing).group(1))
+        assert (float(mark) > width / 2.0) == (setup.toward_chuck == "high")
+        assert ">z 0</text>" in drawing
 
 
 def test_every_operation_has_its_number_where_its_cut_ends():

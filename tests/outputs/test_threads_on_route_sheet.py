@@ -15,7 +15,7 @@ from turnability.outputs.route_sheet import route_text
 from turnability.outputs.route_sheet.page import page
 from turnability.outputs.route_sheet.route import route_of
 from turnability.outputs.route_sheet.thread_ends import thread_ends
-from turnability.outputs.route_sheet.threads import NO_TOOL
+from turnability.outputs.route_sheet.threads import NO_TOOL, lead_text
 from turnability.report import Report
 from turnability.rules.drawn import drawn_part
 from turnability.setups.model import Datum, Grip, Setup
@@ -27,6 +27,25 @@ from turnability.shop.model import Shop
 STUD = [(0, 0), (36, 0), (36, 5), (35, 6), (16, 6), (13.9, 4.7), (10, 4.7), (10, 12), (0, 12)]
 PLAIN = [(0, 0), (40, 0), (40, 6), (12, 6), (12, 10), (0, 10)]
 M12 = {"form": "metric", "major_mm": 12.0, "pitch_mm": 1.75, "hand": "right", "starts": 1}
+
+
+@pytest.mark.parametrize(
+    ("lead_mm", "in_mm", "in_inch"),
+    [
+        (1.5, "1.5 mm a turn", "1.5 mm a turn (0.0591 in)"),
+        # 63.5 to the inch exactly, which no quadrant has
+        (0.4, "0.4 mm a turn", "0.4 mm a turn (0.0157 in)"),
+        (1.27, "1.27 mm a turn (20 to the inch)", "0.05 in a turn (20 to the inch)"),
+        # G 1/2 has 14 to the inch, 1.814 mm in the table of ISO 228-1
+        (1.814, "1.814 mm a turn (14 to the inch)", "0.0714 in a turn (14 to the inch)"),
+        # NPT 1 has 11 1/2 (ASME B1.20.1)
+        (25.4 / 11.5, "2.2087 mm a turn (11.5 to the inch)", "0.087 in a turn (11.5 to the inch)"),
+    ],
+)
+def test_a_lead_is_told_as_the_gears_are_set(lead_mm: float, in_mm: str, in_inch: str) -> None:
+    """A metric one in mm on an inch sheet too; whole threads to the inch as such on either."""
+    assert lead_text(lead_mm, False) == in_mm
+    assert lead_text(lead_mm, True) == in_inch
 
 
 def shop_with(tmp_path: Any, *tables: str) -> Shop:

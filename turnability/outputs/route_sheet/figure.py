@@ -69,7 +69,7 @@ def figure(
     return (
         f'<svg role="img" aria-label="{label}" viewBox="0 0 {width:.1f} {height:.1f}" '
         f'width="{width:.0f}" height="{height:.0f}">{body}{_axis(scale, width)}{names}{numbers}'
-        f"{_zero(scale, below)}</svg>"
+        f"{_zero(scale, below, mirror)}</svg>"
     )
 
 
@@ -186,10 +186,17 @@ def _axis(scale: Scale, width: float) -> str:
     return _path(data, palette.FAINT_INK, 0.7, dash="12 3 2 3")
 
 
-def _zero(scale: Scale, radius: float) -> str:
-    """Where the part's end lies that is toward the chuck: lengths are set from there."""
+def _zero(scale: Scale, radius: float, mirror: float | None) -> str:
+    """The part's low end, from which every z is counted, at the chuck or at the free end."""
     x, y = scale.place((0.0, -radius))
-    return _path(f"M{x:.1f} {y - 2:.1f}l-5 8h10z", palette.INK, 1.0, fill=palette.INK)
+    x = x if mirror is None else mirror - x
+    beside, anchor = (x + 8.0, "start") if mirror is None else (x - 8.0, "end")
+    return (
+        f"{_path(f'M{x:.1f} {y - 2:.1f}l-5 8h10z', palette.INK, 1.0, fill=palette.INK)}"
+        f'<text x="{beside:.1f}" y="{y + 6:.1f}" text-anchor="{anchor}" font-size="10" '
+        f'fill="{palette.INK}" stroke="{palette.PAPER}" stroke-width="2.5" paint-order="stroke">'
+        "z 0</text>"
+    )
 
 
 def _both(scale: Scale, polygon: Polygon) -> str:

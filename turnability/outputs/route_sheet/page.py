@@ -24,16 +24,20 @@ body {{ margin: 0 auto; padding: 16px; max-width: 186mm; color: {palette.INK};
   background: {palette.PAPER}; font: 12px/1.4 {FONT}; }}
 h1 {{ font-size: 20px; margin: 0 0 4px; }}
 h2 {{ font-size: 15px; margin: 0 0 4px; }}
-svg, tr, ul, .caution {{ break-inside: avoid; }}
+svg, tbody, ul, li, .caution, .short, .held {{ break-inside: avoid; }}
 h2, h1 {{ break-after: avoid; }}
 section {{ border-top: 1px solid {palette.BEYOND}; padding: 10px 0; }}
 dl {{ display: grid; grid-template-columns: max-content 1fr; gap: 1px 12px; margin: 4px 0; }}
 dt {{ color: {palette.FAINT_INK}; }} dd {{ margin: 0; }}
+p {{ margin: 3px 0; }}
 svg {{ display: block; max-width: 100%; height: auto; margin: 6px 0; }}
+.drawn {{ display: flex; flex-wrap: wrap; column-gap: 16px; align-items: end; }}
+.drawn p {{ flex: 1 1 15em; }}
 table {{ border-collapse: collapse; width: 100%; margin: 4px 0; }}
 th, td {{ text-align: left; vertical-align: top; padding: 3px 8px 3px 0;
   border-bottom: 1px solid {palette.MATERIAL}; }}
 @media print {{ body {{ padding: 0; font-size: 11px; }} }}
+.first td {{ border-bottom: none; padding-bottom: 0; }}
 th:nth-child(2) {{ min-width: 7em; }} th:nth-child(3) {{ min-width: 8em; }}
 th:nth-child(4) {{ width: 30%; }} th:nth-child(n+5) {{ width: 20%; }}
 th {{ color: {palette.FAINT_INK}; font-weight: normal; }}
@@ -61,17 +65,15 @@ def page(route: Route, report: Report, shop: Shop) -> str:
     ]
     if not route.setups:
         body.append("<section><p>No plan could be made for this part in this shop.</p></section>")
-    if route.left:
-        rows = "".join(f"<p>{_text(line)}</p>" for line in route.left)
-        body.append(f"<section><h2>Stays uncut</h2>{rows}</section>")
-    if route.not_turned:
-        rows = "".join(f"<p>{_text(line)}</p>" for line in route.not_turned)
-        body.append(f"<section><h2>Not turned here</h2>{rows}</section>")
-    if route.lathes:
-        rows = "".join(f"<p>{_text(line)}</p>" for line in route.lathes)
-        body.append(f"<section><h2>Lathes of the shop</h2>{rows}</section>")
-    if route.runner_up is not None:
-        body.append(f"<section><h2>Next best</h2><p>{_text(route.runner_up)}</p></section>")
+    for head, lines in (
+        ("Stays uncut", route.left),
+        ("Not turned here", route.not_turned),
+        ("Lathes of the shop", route.lathes),
+        ("Next best", () if route.runner_up is None else (route.runner_up,)),
+    ):
+        if lines:
+            rows = "".join(f"<p>{_text(line)}</p>" for line in lines)
+            body.append(f"<section class=short><h2>{head}</h2>{rows}</section>")
     body.append(f"<footer><p class=key>turnability {__version__}</p></footer>")
     return (
         '<!DOCTYPE html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n'
@@ -88,14 +90,13 @@ def _setup(sheet: SetupSheet, report: Report) -> str:
     tools = {tool.name: tool for tool in report.tools}
     drawn_of = (profile, sheet.setup, piece)
     drawn = figure(*drawn_of, tools, _text(f"{sheet.title}, drawn"))
+    half = " The half above the axis alone is drawn." if is_half(*drawn_of) else ""
     key = (
         '<p class=key><span class="cut">Thick green</span>: finished here. Dashed: stock. Numbers: '
         "where each operation's cut ends, with its cutting edge. S and a number: a surface, as the "
-        "table names it. The black mark: where lengths are "
-        "set from. Grip, bar and centre are to scale; body and jaws of the chuck follow by usual "
-        "proportions from what it takes."
-        + (" The half above the axis alone is drawn." if is_half(*drawn_of) else "")
-        + "</p>"
+        "table names it. The black mark: the part's low end, from which every z is counted. Grip, "
+        "bar and centre are to scale; body and jaws of the chuck follow by usual proportions from "
+        f"what it takes.{half}</p>"
     )
     measure = _measure(sheet.measure)
     beside = [("Taper", line) for line in sheet.tapers]
@@ -103,8 +104,9 @@ def _setup(sheet: SetupSheet, report: Report) -> str:
     told = _facts(beside) if beside else ""
     then = "" if sheet.then is None else _facts([("Then", sheet.then)])
     return (
-        f"<section><h2>{_text(sheet.title)}</h2>"
-        f"{_facts([('Hold', sheet.hold), ('Datum', sheet.datum)])}{drawn}{key}"
+        f"<section><div class=held><h2>{_text(sheet.title)}</h2>"
+        f"{_facts([('Hold', sheet.hold), ('Datum', sheet.datum)])}"
+        f'<div class="drawn">{drawn}{key}</div></div>'
         f"{_table(sheet.steps)}{told}{measure}{then}"
         f"{''.join(_caution(line) for line in sheet.cautions)}</section>"
     )
@@ -136,16 +138,21 @@ def _table(steps: Sequence[Step]) -> str:
     if not steps:
         return "<p>Nothing is finished here.</p>"
     rows = "".join(
-        (f'<tr><td></td><td colspan="5">{_text(step.first)}</td></tr>' if step.first else "")
+        "<tbody>"  # one each, so that no page ends between what goes before a step and the step
+        + (
+            f'<tr class="first"><td></td><td colspan="5">{_text(step.first)}</td></tr>'
+            if step.first
+            else ""
+        )
         + f"<tr><td>{step.number}</td><td>{_text(step.kind)}</td><td>{_text(step.tool)}</td>"
-        f"<td>{_text(step.where)}</td>{_values(step)}</tr>"
+        f"<td>{_text(step.where)}</td>{_values(step)}</tr></tbody>"
         for step in steps
     )
     heads = "".join(
         f'<th scope="col">{head}</th>'
         for head in ("No.", "Operation", "Tool", "Surfaces", "Rough", "Finish")
     )
-    return f"<table><thead><tr>{heads}</tr></thead><tbody>{rows}</tbody></table>"
+    return f"<table><thead><tr>{heads}</tr></thead>{rows}</table>"
 
 
 def _values(step: Step) -> str:

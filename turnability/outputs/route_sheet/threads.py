@@ -42,6 +42,10 @@ RUN_OUT_PITCHES = 3.0
 _CORE = 1.22687
 """d3 = d - 1.22687 P, an outside thread's core (ISO 68-1)."""
 _SAME_MM = 1e-3
+_GEARED = 2e-4
+"""As a share: how far the tables' three places are off whole threads to the inch."""
+_HALVES_UP_TO = 20.0
+"""Half threads to the inch are usual on coarse ones alone: 4 1/2 and 11 1/2."""
 _OUTSIDE = ("face", "rough", "turn", "groove")
 _INSIDE = ("drill", "bore", "groove")
 
@@ -139,11 +143,21 @@ def _run_and_first(
     return _run_text(lead, run, inch), ". ".join(w for w in (sunk, how) if w)
 
 
+def lead_text(lead: float, inch: bool) -> str:
+    """As change gears are set, whatever the sheet's unit: whole threads to the inch, or mm."""
+    to_the_inch = round(2.0 * MM_PER_INCH / lead) / 2.0
+    whole = to_the_inch < _HALVES_UP_TO or to_the_inch.is_integer()
+    if whole and abs(lead * to_the_inch / MM_PER_INCH - 1.0) < _GEARED:
+        told = length_text(round(lead, 4), inch)
+        return f"{told} a turn ({to_the_inch:g} to the inch)"
+    if inch:
+        return f"{length_text(round(lead, 4), False)} a turn ({length_text(lead, True)})"
+    return f"{length_text(round(lead, 4), False)} a turn"
+
+
 def _run_text(lead: float, run: ThreadRun | None, inch: bool) -> str:
     """Lead, speed, depth and passes."""
-    words = [f"{length_text(round(lead, 4), inch)} a turn"]
-    if inch:
-        words[0] += f" ({MM_PER_INCH / lead:g} to the inch)"
+    words = [lead_text(lead, inch)]
     if run is not None:
         words.append(speed_text(run.speed, inch))
         if run.depth_mm is not None and run.passes is not None and run.first_mm is not None:
