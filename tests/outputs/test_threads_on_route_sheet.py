@@ -39,7 +39,7 @@ M12 = {"form": "metric", "major_mm": 12.0, "pitch_mm": 1.75, "hand": "right", "s
         # G 1/2 has 14 to the inch, 1.814 mm in the table of ISO 228-1
         (1.814, "1.814 mm a turn (14 to the inch)", "0.0714 in a turn (14 to the inch)"),
         # NPT 1 has 11 1/2 (ASME B1.20.1)
-        (25.4 / 11.5, "2.2087 mm a turn (11.5 to the inch)", "0.087 in a turn (11.5 to the inch)"),
+        (25.4 / 11.5, "2.209 mm a turn (11.5 to the inch)", "0.087 in a turn (11.5 to the inch)"),
     ],
 )
 def test_a_lead_is_told_as_the_gears_are_set(lead_mm: float, in_mm: str, in_inch: str) -> None:

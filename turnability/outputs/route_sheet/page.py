@@ -73,7 +73,7 @@ def page(route: Route, report: Report, shop: Shop) -> str:
     ):
         if lines:
             rows = "".join(f"<p>{_text(line)}</p>" for line in lines)
-            body.append(f"<section class=short><h2>{head}</h2>{rows}</section>")
+            body.append(f'<section class="short"><h2>{head}</h2>{rows}</section>')
     body.append(f"<footer><p class=key>turnability {__version__}</p></footer>")
     return (
         '<!DOCTYPE html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n'
@@ -104,7 +104,7 @@ def _setup(sheet: SetupSheet, report: Report) -> str:
     told = _facts(beside) if beside else ""
     then = "" if sheet.then is None else _facts([("Then", sheet.then)])
     return (
-        f"<section><div class=held><h2>{_text(sheet.title)}</h2>"
+        f'<section><div class="held"><h2>{_text(sheet.title)}</h2>'
         f"{_facts([('Hold', sheet.hold), ('Datum', sheet.datum)])}"
         f'<div class="drawn">{drawn}{key}</div></div>'
         f"{_table(sheet.steps)}{told}{measure}{then}"
