@@ -298,13 +298,15 @@ def test_a_left_hand_thread_starts_in_the_relief_beside_the_chuck() -> None:
 
 
 def test_a_stated_class_is_measured_instead() -> None:
-    """M12-6h: no deviation, 12 - 0.265 (ISO 965-1); of 4h no table here holds the limits."""
+    """M12-6h: no deviation, 12 - 0.265 (ISO 965-1), which has no crest of grade 7 outside."""
     _, _, measure = first_of(RELIEVED, ("M12-6h", 12.0, None))
     assert measure[0] == (
         "thread M12-6h on S3: major ⌀11.735 to 12 mm (6h of ISO 965-1); ring gauge, go and no-go"
     )
-    _, _, measure = first_of(RELIEVED, ("M12-4h", 12.0, None))
-    assert measure[0] == "thread M12-4h on S3: ring gauge, go and no-go"
+    _, _, measure = first_of(RELIEVED, ("M12-7h", 12.0, None))
+    assert measure[0] == (
+        "thread M12-7h on S3: the crest of 7h stands in no table here; ring gauge, go and no-go"
+    )
 
 
 @pytest.mark.parametrize(

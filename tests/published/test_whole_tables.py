@@ -71,6 +71,52 @@ def test_trapezoidal_threads(row: Row) -> None:
     near(row, "minor_internal_D1", d - p, 3)
 
 
+def bolt_um(p: float) -> float:
+    """Td of grade 6 (ISO 965-1), µm."""
+    return 180.0 * p ** (2.0 / 3.0) - 3.15 / math.sqrt(p)
+
+
+def nut_um(p: float) -> float:
+    """TD1 of grade 6 (ISO 965-1), µm."""
+    return 433.0 * p - 190.0 * p**1.22 if p < 1.0 else 230.0 * p**0.7
+
+
+GRADES = {"4": 0.63, "5": 0.8, "6": 1.0, "7": 1.25, "8": 1.6}
+R40 = (100, 106, 112, 118, 125, 132, 140, 150, 160, 170, 180, 190, 200, 212, 224, 236, 250, 265,
+       280, 300, 315, 335, 355, 375, 400, 425, 450, 475, 500, 530, 560, 600, 630, 670, 710, 750,
+       800, 850, 900, 950)  # fmt: skip
+
+
+def as_printed(cell: str, um: float) -> None:
+    """One of the series R40 (ISO 3; below 100 µm in whole ones), by less than a step of it off."""
+    found = round(1000.0 * float(cell))
+    assert found == pytest.approx(um, rel=0.06)
+    tens = next(10.0**n for n in range(-2, 3) if 100.0 <= found * 10.0**n < 1000.0)
+    assert any(abs(found * tens - one) <= 0.5 * tens for one in R40)
+
+
+@pytest.mark.parametrize("row", rows("thread_tolerance_metric"), ids=lambda row: row["pitch"])
+def test_metric_crest_tolerances(row: Row) -> None:
+    """es of e, f and g: 50, 30 and 15 + 11 P in µm; grades by their factors (ISO 965-1)."""
+    p = float(row["pitch"])
+    for letter, begin in (("e", 50.0), ("f", 30.0), ("g", 15.0)):
+        if row[letter]:
+            assert 1000.0 * float(row[letter]) == pytest.approx(begin + 11.0 * p, abs=6.0)
+    for grade, share in GRADES.items():
+        for name, um in (("td", bolt_um(p)), ("td1", nut_um(p))):
+            if row.get(f"{name}_{grade}"):
+                as_printed(row[f"{name}_{grade}"], share * um)
+    assert bool(row["td_8"]) == bool(row["td1_8"]) == (p >= 0.8)
+    assert bool(row["e"]) == bool(row["td1_7"]) == (p >= 0.5)
+
+
+@pytest.mark.parametrize("row", rows("thread_tolerance_trapezoidal"), ids=lambda row: row["pitch"])
+def test_trapezoidal_crest_tolerances(row: Row) -> None:
+    """ISO 2903 takes grade 4 of ISO 965-1."""
+    as_printed(row["td_4"], GRADES["4"] * bolt_um(float(row["pitch"])))
+    as_printed(row["td1_4"], GRADES["4"] * nut_um(float(row["pitch"])))
+
+
 @pytest.mark.parametrize("table", ["thread_pipe_g", "thread_pipe_r"])
 def test_whitworth_pipe_threads(table: str) -> None:
     for row in rows(table):

@@ -4,7 +4,11 @@ from __future__ import annotations
 
 from turnability.features.model import Feature
 from turnability.features.standards.designations import parse
-from turnability.features.standards.thread_limits import CrestLimits, crest_limits
+from turnability.features.standards.thread_limits import (
+    CrestLimits,
+    class_of,
+    crest_limits,
+)
 from turnability.features.standards.threads import ThreadSize, thread_sizes
 from turnability.rules.speak import thread_name
 from turnability.units import length_text, number_text
@@ -27,7 +31,9 @@ def thread_gauge_text(feature: Feature, inch: bool) -> str:
     if _size(feature) is None and not isinstance(feature.parameters.get("designation"), str):
         return f"thread {name} on {on}: of no standard's size, by a template and its mating part"
     if limits is None:
-        return f"thread {name} on {on}: {gauge}"
+        stated = class_of(str(feature.parameters.get("designation", "")))
+        crest = "" if stated is None else f"the crest of {stated} stands in no table here; "
+        return f"thread {name} on {on}: {crest}{gauge}"
     crest = "major" if outer else "minor"
     assumed = "" if limits.stated else ", taken as none is stated"
     return (
