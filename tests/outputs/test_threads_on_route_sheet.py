@@ -289,6 +289,67 @@ def test_a_thread_against_a_shoulder_is_told_how_it_ends() -> None:
     assert " 30 rpm " in run
 
 
+BOTH_SIDES = [(0, 0), (0, 9), (1, 10), (17, 10), (17, 14), (27, 14), (27, 10), (43, 10), (44, 9),
+              (44, 0)]  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("hand", "z", "told"),
+    [
+        # by hand: behind the flange a right-hand one starts in the groove of the blade, as wide as
+        # that, 3 mm, and feeds to the flange by a spindle that turns backwards
+        ("", (1, 17), (
+            "Sink part 3 to ⌀17.8 mm behind the end first: the thread starts there. No room to "
+            "start at the shoulder at z 17: begin at the other end. Start in the room at z -3 to 1 "
+            "and feed away from the chuck with the spindle backwards and the tool upside down, "
+            "never with a chuck that is screwed on, which comes off; no relief before the shoulder "
+            "at z 17: turn the spindle by hand over the last turns, the last threads stay "
+            "incomplete (up to 4.5 mm, DIN 76-1); better ask for a relief"
+        )),
+        # a left-hand one does so as it is, 3 pitches before the free end one on the other side
+        ("-LH", (1, 17), (
+            "Sink part 3 to ⌀17.8 mm behind the end first: the thread starts there. Start in the "
+            "room at z -3 to 1 and feed away from the chuck, as it is left-hand; no relief before "
+            "the shoulder at z 17: turn the spindle by hand over the last turns, the last threads "
+            "stay incomplete (up to 4.5 mm, DIN 76-1); better ask for a relief"
+        )),
+        ("-LH", (27, 43), (
+            "No room to start at the shoulder at z 27: begin at the other end. Start at z 47.5 and "
+            "feed toward the chuck with the spindle backwards and the tool upside down, never with "
+            "a chuck that is screwed on, which comes off; no relief before the shoulder at z 27: "
+            "turn the spindle by hand over the last turns, the last threads stay incomplete (up to "
+            "4.5 mm, DIN 76-1); better ask for a relief"
+        )),
+    ],
+)  # fmt: skip
+def test_a_thread_that_a_flange_leaves_no_room_to_start_begins_at_its_other_end(
+    hand: str, z: tuple[float, float], told: str
+) -> None:
+    first, run, _ = first_of(BOTH_SIDES, (f"M20x1.5{hand}", 20.0, z))
+    assert first == told
+    assert " 30 rpm " in run, "by hand over the last turns"
+
+
+def test_a_thread_stated_by_its_diameter_on_both_sides_of_a_flange_is_two() -> None:
+    shop = with_material(starter_shop(), "C45", None)
+    part = drawn_part(BOTH_SIDES)
+    intent = Intent(threads=(StatedThread(Named(diameter_mm=(20.0, 20.0)), "M20x1.5"),))
+    report = walk(part, shop, intent=settled(intent, part))
+    spans = sorted(f.z_mm for f in report.features if f.kind == "thread")
+    assert spans == [(1.0, 17.0), (27.0, 43.0)]
+
+
+def test_a_relief_less_deep_than_the_root_is_told_with_the_thread() -> None:
+    """RELIEVED with ⌀11: M12 has d3 9.853 (ISO 68-1); this fine point goes 2 * 1.254 deep."""
+    shallow = [(z, 5.5 if r == 4.5 else r) for z, r in RELIEVED]
+    first, _, _ = first_of(shallow, ("M12", 12.0, None))
+    assert "; open the half nut drawing the point out at z 12 to 16" in first
+    assert first.endswith(
+        "the relief of ⌀11 mm is less deep than the point goes, to ⌀9.492 mm, and it would cut the "
+        "floor: ask for a deeper one"
+    )
+
+
 def test_a_left_hand_thread_starts_in_the_relief_beside_the_chuck() -> None:
     first, _, _ = first_of(RELIEVED, ("M12-LH", 12.0, None))
     assert first.startswith(

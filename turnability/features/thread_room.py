@@ -38,10 +38,11 @@ def room(
     `shoulder_mm`: from the thread's end to the nearest surface that stands in the way of its tool
     (outside higher than the crests, inside lower); None where both ends are free.
     `bottom_clearance_mm`: the same toward the closed end of a blind hole. `relieved`: whether the
-    outline goes as deep as the root before the shoulder. `run_out_limit_mm`: DIN 76-1's a1, how
-    far off a shoulder the last full thread stands at most; a thread that runs against one without
-    a relief is usable so much less. Only 60 degree threads have it. `rings`: closed ones stand for
-    the thread, whose crests are their flats.
+    outline goes as deep as the root before the shoulder, `relief_diameter_mm` the floor of the
+    hollow that lies there, be it as deep or not. `run_out_limit_mm`: DIN 76-1's a1, how far off a
+    shoulder the last full thread stands at most; a thread that runs against one without a relief
+    is usable so much less. Only 60 degree threads have it. `rings`: closed ones stand for the
+    thread, whose crests are their flats.
     """
     limit = 0.5 * (major_mm if surface == "outer" else minor_mm)
     spare = max(limits.SAME_MM, _CREST_SHARE * (pitch_mm or 0.0))
@@ -58,13 +59,16 @@ def room(
     run_out = float(row["a1_shoulder_max"]) if row is not None else None
     lengths = _crests(chain, surface, z_mm, major_mm if surface == "outer" else minor_mm, spare)
     usable = lengths if lengths is not None and not rings else z_mm[1] - z_mm[0]
-    relieved = bool(shoulders) and _is_relieved(chain, surface, z_mm, major_mm, minor_mm)
+    floor = _relief_floor(chain, surface, z_mm) if shoulders else None
+    relieved = floor is not None and _is_as_deep(floor, surface, major_mm, minor_mm)
     if row is not None and shoulders:
         found["run_out_limit_mm"] = run_out
     against = pitch_mm is not None and any(w < _TOUCHING_PITCHES * pitch_mm for w in shoulders)
     if against and not relieved and run_out is not None:
         usable = max(0.0, usable - run_out)
     found["relieved"] = relieved if shoulders else None
+    if floor is not None:
+        found["relief_diameter_mm"] = 2.0 * floor
     found["usable_length_mm"] = usable
     return found
 
@@ -137,22 +141,19 @@ def _crests(
     return total if total > 0.0 else None
 
 
-def _is_relieved(
-    chain: Chain, surface: Surface, z_mm: tuple[float, float], major: float, minor: float
-) -> bool:
-    """Beside the thread the outline goes as deep as its root before a shoulder comes."""
-    root = 0.5 * (minor if surface == "outer" else major)
-    hollows = chain.outside if surface == "outer" else chain.inside
-    for hollow in hollows:
+def _relief_floor(chain: Chain, surface: Surface, z_mm: tuple[float, float]) -> float | None:
+    """Radius of the deepest hollow that begins where the thread ends; None where none does."""
+    found = []
+    for hollow in chain.outside if surface == "outer" else chain.inside:
         low, high = sorted(point[0] for point in hollow.mouth)
         gap = max(low - z_mm[1], z_mm[0] - high)
         within = z_mm[0] < 0.5 * (low + high) < z_mm[1]
         if gap <= limits.SAME_MM and not within:
-            deep = abs(hollow.bottom)
-            if (
-                deep <= root + limits.SAME_MM
-                if surface == "outer"
-                else (deep >= root - limits.SAME_MM)
-            ):
-                return True
-    return False
+            found.append(abs(hollow.bottom))
+    return (min if surface == "outer" else max)(found, default=None)
+
+
+def _is_as_deep(floor: float, surface: Surface, major: float, minor: float) -> bool:
+    if surface == "outer":
+        return floor <= 0.5 * minor + limits.SAME_MM
+    return floor >= 0.5 * major - limits.SAME_MM

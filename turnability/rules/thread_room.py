@@ -1,10 +1,11 @@
-"""A thread that runs against a shoulder or a blind bottom: its tool has no room to end in."""
+"""A thread that runs against a shoulder or a blind bottom, or whose relief is too shallow."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
 from turnability.features.model import Feature
+from turnability.features.standards.thread_reliefs import relief_mm
 from turnability.half_plane.curves import Point
 from turnability.part.model import Parameter
 from turnability.rules.drawn import PIN, Example, drawn_view
@@ -15,7 +16,10 @@ from turnability.units import length_text, mm_text
 NAME = "thread-room"
 LEVELS = ("warning",)
 WHY = "A tap, a die and a threading point all need room beyond the last full thread."
-LIMIT = "2 pitches before a shoulder without a relief, 4 before the bottom of a blind hole"
+LIMIT = (
+    "2 pitches before a shoulder without a relief, 4 before the bottom of a blind hole; a relief "
+    "as deep as the thread's root"
+)
 BASIS = (
     "DIN 76-1 (2024, by an open design guide's table): short distance a2, 2 pitches; in blind "
     "holes e2 to e1, about 3 to 5; a tap's lead is 2 to 4 pitches (common practice, no source)"
@@ -25,10 +29,13 @@ BOTTOM_PITCHES = 4.0
 COARSEST_MM = 6.0
 """The coarsest pitch of the standard's preferred series, M64."""
 _ROUNDING = 1e-6
+ROOT_PITCHES = 1.22687
+"""d3 = d - 1.22687 P, an outside thread's root (ISO 68-1)."""
 
 
 def check(view: View) -> Judgement:
-    """A warning for each thread with less room than that at the end that it cannot run out of.
+    """A warning for each thread with less room than that at the end that it cannot run out of,
+    and for each that is relieved there, but less deep than its root.
 
     A surface that only looks drawn for a thread may be none, and is not judged.
     """
@@ -40,8 +47,12 @@ def check(view: View) -> Judgement:
 
 def _of(view: View, thread: Feature) -> Iterator[Finding]:
     numbers = thread.parameters
-    if numbers.get("relieved") is not True:
-        yield from _too_near(view, thread, "shoulder", SHOULDER_PITCHES)
+    floor = _number(numbers.get("relief_diameter_mm"))
+    if numbers.get("relieved") is False:
+        if floor is not None:
+            yield from _too_shallow(view, thread, floor)
+        else:
+            yield from _too_near(view, thread, "shoulder", SHOULDER_PITCHES)
     yield from _too_near(view, thread, "bottom_clearance", BOTTOM_PITCHES)
 
 
@@ -81,11 +92,41 @@ def _too_near(view: View, thread: Feature, key: str, limit: float) -> Iterator[F
     )
 
 
+def _too_shallow(view: View, thread: Feature, floor_mm: float) -> Iterator[Finding]:
+    """`floor_mm`: the diameter of the hollow behind the thread."""
+    major = _number(thread.parameters.get("major_mm"))
+    pitch = _number(thread.parameters.get("pitch_mm"))
+    if major is None or pitch is None or pitch > COARSEST_MM:
+        return
+    inner, inch = thread.surface == "inner", view.shop.inch
+    root = major if inner else major - ROOT_PITCHES * pitch
+    standard = relief_mm(major, pitch, "inner" if inner else "outer")
+    wanted = root if standard is None else standard
+    by = "" if standard is None else " (DIN 76-1)"
+    yield Finding(
+        rule=NAME,
+        level="warning",
+        message=(
+            f"The relief behind the {'inside' if inner else 'outside'} thread "
+            f"{thread_name(thread, inch)} has ⌀{length_text(round(floor_mm, 3), inch)}, its root "
+            f"⌀{length_text(round(root, 3), inch)}: a point that runs out in it cuts into its "
+            "floor, breaks there or must be drawn out, and a nut does not come to the shoulder. "
+            f"Draw its floor at ⌀{length_text(round(wanted, 3), inch)}{by}."
+        ),
+        where=Where(thread.segments, thread.faces, (thread.id,), thread.z_mm, thread.diameter_mm),
+        basis=Basis(BASIS, "standard"),
+        measured=floor_mm,
+        limit=root,
+        unit="mm",
+    )
+
+
 def _number(value: Parameter | None) -> float | None:
     return float(value) if isinstance(value, int | float) and not isinstance(value, bool) else None
 
 
 _RELIEVED = ((0, 0), (30, 0), (30, 8), (22, 8), (22, 6.5), (18, 6.5), (18, 11), (0, 11))
+_SHALLOW = ((0, 0), (30, 0), (30, 8), (22, 8), (22, 7.5), (18, 7.5), (18, 11), (0, 11))
 _TAPPED = ((0, 0), (14, 0), (14, 7), (36, 7), (36, 14), (0, 14))
 """A hole of 14 mm and 22 deep, of which 18 are thread."""
 
@@ -119,6 +160,20 @@ EXAMPLES = (
         lambda: _threaded(
             {"shoulder_mm": 0.0, "shoulder_pitches": 0.0, "relieved": True}, _RELIEVED
         ),
+    ),
+    Example(
+        "M16 that ends in a relief of ⌀15, where its root has 13.5",
+        lambda: _threaded(
+            {
+                "shoulder_mm": 4.0,
+                "shoulder_pitches": 2.0,
+                "relieved": False,
+                "major_mm": 16.0,
+                "relief_diameter_mm": 15.0,
+            },
+            _SHALLOW,
+        ),
+        ("warning",),
     ),
     Example(
         "M16 that ends 4 mm before its shoulder",

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Literal
 
+from turnability.features import limits
 from turnability.features.chain import Chain, spread
 from turnability.features.found import Example, Found
 from turnability.features.model import FeatureKind, StandardMatch, ThreadStatement
@@ -33,13 +34,39 @@ def find(chain: Chain) -> list[Found]:
             and side.segment.id in statement.segments
             and side.surface in ("outer", "inner")
         ]
-        ids = chain.owned(sides)
-        if not ids or _is_modelled(chain, sides):
-            continue
-        one = _stated(chain, statement, sides, ids)
-        if one is not None:
-            found.append(one)
+        for some in _runs(chain, sides):
+            ids = chain.owned(some)
+            if not ids or _is_modelled(chain, some):
+                continue
+            one = _stated(chain, statement, some, ids)
+            if one is not None:
+                found.append(one)
     return found
+
+
+def _runs(chain: Chain, sides: Sequence[Side]) -> list[list[Side]]:
+    """The sides that one thread runs over: no tool comes past what stands beyond the crest, a
+    flange outside or a lip inside, and from one side of the wall to the other."""
+    runs: list[list[Side]] = []
+    before = 0
+    for at, side in enumerate(chain.sides):
+        if side not in sides:
+            continue
+        if runs and side.surface == runs[-1][0].surface:
+            crest = spread([runs[-1][-1].curve, side.curve])[1]
+            between = [s.curve for s in chain.sides[before + 1 : at]]
+            low, high = spread(between)[1] if between else crest
+            if (
+                high <= crest[1] + limits.SAME_MM
+                if side.surface == "outer"
+                else low >= crest[0] - limits.SAME_MM
+            ):
+                runs[-1].append(side)
+                before = at
+                continue
+        runs.append([side])
+        before = at
+    return runs
 
 
 def _is_modelled(chain: Chain, sides: Sequence[Side]) -> bool:
@@ -102,6 +129,8 @@ def _match(
 
 
 _STUD = ((0, 0), (40, 0), (40, 6), (12, 6), (12, 10), (0, 10))
+_BOTH = ((0, 0), (40, 0), (40, 6), (25, 6), (25, 10), (15, 10), (15, 6), (0, 6))
+_NECKED = ((0, 0), (40, 0), (40, 6), (25, 6), (25, 4), (22, 4), (22, 6), (12, 6), (12, 10), (0, 10))
 _TUBE = ((0, 5.1), (20, 5.1), (20, 12), (0, 12))
 
 EXAMPLES = (
@@ -118,6 +147,18 @@ EXAMPLES = (
           "evidence": "stated", "matches": ("M12x1.5-LH",), "shoulder_mm": 0.0,
           "usable_length_mm": 23.5, "drawn_mm": 12.0, "alternative": None},),
         statements=(ThreadStatement(("S3",), "M12x1.5-LH", "intent"),),
+    ),
+    Example(
+        "on both sides of a flange two threads, for none runs through it",
+        _BOTH,
+        ({"z_mm": (0, 15), "matches": ("M12",)}, {"z_mm": (25, 40), "matches": ("M12",)}),
+        statements=(ThreadStatement(("S3", "S7"), "M12", "intent"),),
+    ),
+    Example(
+        "one thread over a neck",
+        _NECKED,
+        ({"z_mm": (12, 40), "matches": ("M12",)},),
+        statements=(ThreadStatement(("S3", "S7"), "M12", "intent"),),
     ),
     Example(
         "in a bore drawn with its tap drill, by a face's name",

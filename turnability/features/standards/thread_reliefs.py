@@ -67,6 +67,17 @@ def limits_of(pitch_mm: float) -> Row | None:
     return None
 
 
+def relief_mm(major_mm: float, pitch_mm: float, side: Literal["outer", "inner"]) -> float | None:
+    """Diameter of the standard's relief behind a thread; None for a pitch that it has not."""
+    for row in rows("thread_undercut_metric"):
+        if (row["side"] == "external") != (side == "outer"):
+            continue
+        if abs(float(row["pitch"]) / pitch_mm - 1.0) <= _SAME_PITCH:
+            offset = float(row["dg_offset"])
+            return major_mm - offset if side == "outer" else major_mm + offset
+    return None
+
+
 def fitting(
     relief: Relief,
     side: Literal["outer", "inner"],

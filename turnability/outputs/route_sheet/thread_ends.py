@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from turnability.features.model import Feature
@@ -30,7 +30,9 @@ class ThreadEnds:
 
     `start_room_mm`, `stop_room_mm`: from the thread's ends to what stands in the tool's way, part
     or jaws; None where nothing does. `relieved`: whether the outline lies at the root behind its
-    end, or nothing lies there.
+    end, or nothing lies there. `shallow_mm`: the diameter of a relief there that is less deep than
+    the root, of `root_mm`; None where none is. `against_hand`: it is fed the other way than its
+    hand asks for, by a spindle that turns backwards.
     """
 
     start_mm: float
@@ -40,6 +42,9 @@ class ThreadEnds:
     start_room_mm: float | None
     stop_room_mm: float | None
     relieved: bool
+    root_mm: float = 0.0
+    shallow_mm: float | None = None
+    against_hand: bool = False
 
 
 def thread_ends(
@@ -92,7 +97,34 @@ def thread_ends(
         relieved = True  # the blade's groove is as deep as the root
     elif rooms[1] is None and min(stop, profile.length_mm - stop) <= _LEAD_CHAMFER * pitch_mm:
         relieved = True  # nothing but a chamfer lies between it and the part's end
-    return ThreadEnds(start, stop, step, toward_chuck, rooms[0], rooms[1], relieved)
+    floor = feature.parameters.get("relief_diameter_mm")
+    shallow = None
+    # the hollow that the feature tells of, if it lies on this side
+    if not relieved and there is not None and isinstance(floor, int | float):
+        shallow = float(floor) if abs(2.0 * there - floor) <= 2.0 * spare else None
+    return ThreadEnds(
+        start, stop, step, toward_chuck, rooms[0], rooms[1], relieved, root_mm, shallow
+    )
+
+
+def with_room(ends: ThreadEnds, pitch_mm: float) -> ThreadEnds:
+    """The same; begun at its other end where a shoulder leaves no room to begin, but room there."""
+    least = _LEAST_ROOM_PITCHES * pitch_mm
+    start, stop = ends.start_room_mm, ends.stop_room_mm
+    if start is None or start >= least or (stop is not None and stop < least):
+        return ends
+    return replace(
+        ends,
+        start_mm=ends.stop_mm,
+        stop_mm=ends.start_mm,
+        step=-ends.step,
+        toward_chuck=not ends.toward_chuck,
+        start_room_mm=stop,
+        stop_room_mm=start,
+        relieved=False,
+        shallow_mm=None,
+        against_hand=True,
+    )
 
 
 def ends_text(
@@ -103,7 +135,16 @@ def ends_text(
     least = _LEAST_ROOM_PITCHES * pitch_mm
     words = []
     run_in = START_PITCHES * pitch_mm
-    feed = "toward the chuck" if ends.toward_chuck else "away from the chuck, as it is left-hand"
+    feed = "toward the chuck" if ends.toward_chuck else "away from the chuck"
+    if ends.against_hand:
+        at = place_text(ends.stop_mm, inch)
+        words.append(f"No room to start at the shoulder at z {at}: begin at the other end")
+        feed += (
+            " with the spindle backwards and the tool upside down, never with a chuck that is "
+            "screwed on, which comes off"
+        )
+    elif not ends.toward_chuck:
+        feed += ", as it is left-hand"
     if ends.start_room_mm is None or ends.start_room_mm >= run_in:
         at = place_text(ends.start_mm - ends.step * run_in, inch)
         words.append(f"Start at z {at} and feed {feed}")
@@ -118,7 +159,9 @@ def ends_text(
             "the root, or hold it by the other end"
         )
     words.append(_stop_text(ends, least, seconds, limit_mm, inch))
-    return "; ".join(words)
+    return (". " if ends.against_hand else "; ").join(words[:2]) + "".join(
+        f"; {word}" for word in words[2:]
+    )
 
 
 def _stop_text(
@@ -141,9 +184,20 @@ def _stop_text(
         return f"run out past z {at}" if ends.relieved else f"draw out at z {at}"
     span = _between(ends.stop_mm, ends.stop_mm + ends.step * room, inch)
     what = "in the relief" if ends.relieved else "drawing the point out"
-    if seconds is None:
-        return f"stop {what} at z {span}"
-    return f"open the half nut {what} at z {span}: it takes {seconds:.1f} s to cross at this speed"
+    text = f"stop {what} at z {span}"
+    if seconds is not None:
+        text = (
+            f"open the half nut {what} at z {span}: it takes {seconds:.1f} s to cross at this speed"
+        )
+    if ends.shallow_mm is not None:
+        floor, deep = (
+            length_text(round(value, 3), inch) for value in (ends.shallow_mm, ends.root_mm)
+        )
+        text += (
+            f"; the relief of ⌀{floor} is less deep than the point goes, to ⌀{deep}, and it would "
+            "cut the floor: ask for a deeper one"
+        )
+    return text
 
 
 def _between(one: float, other: float, inch: bool) -> str:

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 from turnability.outputs.route_sheet.beside import undrilled_text
 from turnability.outputs.route_sheet.speeds import speed_text
 from turnability.outputs.route_sheet.tapped import tapped_text
-from turnability.outputs.route_sheet.thread_ends import ends_text, thread_ends
+from turnability.outputs.route_sheet.thread_ends import ends_text, thread_ends, with_room
 from turnability.outputs.route_sheet.thread_gauges import crest_text
 from turnability.rules.speak import thread_name
 from turnability.setups.cutting.threads import (
@@ -122,14 +122,14 @@ def _run_and_first(
         run = None
         if material is not None:
             run = thread_run(tool, feature.surface, major, pitch, None, material, lathe, carried)
-        return _run_text(lead, run, inch), ". ".join(w for w in (sunk, how) if w)
+        return _run_text(lead, run, inch), _before(sunk, "runs out", how)
     blade = next((o for o in setup.operations if o.kind == "part off"), None)
     width = None
     if sunk and blade is not None:
         width = next((t.limits.get("width_mm") for t in report.tools if t.name == blade.tool), None)
-    depth = major if feature.surface == "inner" else root
+    deep = major if feature.surface == "inner" else root
     later = _cut_later(report, setup)
-    ends = thread_ends(feature, setup, profile, pitch, depth, width, later)
+    ends = with_room(thread_ends(feature, setup, profile, pitch, deep, width, later), pitch)
     run = None
     seconds = None
     if material is not None:
@@ -140,7 +140,13 @@ def _run_and_first(
             seconds = 60.0 * clear / lead / run.speed.rpm
     limit = feature.parameters.get("run_out_limit_mm")
     how = ends_text(ends, pitch, seconds, limit if isinstance(limit, int | float) else None, inch)
-    return _run_text(lead, run, inch), ". ".join(w for w in (sunk, how) if w)
+    does = "runs out" if ends.toward_chuck else "starts"
+    return _run_text(lead, run, inch), _before(sunk, does, how)
+
+
+def _before(sunk: str, does: str, how: str) -> str:
+    """The blade's cut and what the thread does in it, then its way."""
+    return ". ".join(w for w in (f"{sunk}: the thread {does} there" if sunk else "", how) if w)
 
 
 def lead_text(lead: float, inch: bool) -> str:
@@ -272,7 +278,7 @@ def _runs_out(feature: Feature, setup: Setup, profile: Profile, root: float, inc
     core = math.floor(10.0 * min(major - _CORE * pitch, root)) / 10.0
     blade = blades[-1].tool if blades else "a blade"
     where = f"to ⌀{length_text(core, inch)} behind the end first"
-    return f"Sink {blade} {where}: the thread runs out there"
+    return f"Sink {blade} {where}"
 
 
 def _cut_later(report: Report, setup: Setup) -> set[str]:
