@@ -61,3 +61,20 @@ def test_a_pipe_is_named_as_it_is_sold(inch, sizes):
     assert f"pipe NPS 1-1/2 schedule 40 {sizes}" in found.message
     assert "about" not in found.message.split("would hold")[0]
     assert "tables agree" not in found.message
+
+
+def test_a_ring_that_no_standard_tube_holds_is_asked_for_all_the_same():
+    """⌀190 × 12 with a bore of ⌀150 out of solid bar 200: a lead would ask for a hollow, or plate.
+
+    Bright hollow with 0.050 in on either diameter: 191.27 and 148.73 mm, 36 % of the bar's section.
+    """
+    shop = drawn_shop((200,))
+    policy = replace(COMMON_POLICY, material="C45")
+    shop = replace(shop, stock_policy=policy)
+    ring = [(0, 75), (12, 75), (12, 95), (0, 95)]
+    (found,) = check(drawn_view(ring, shop=shop))
+    assert found.measured == pytest.approx(1.0 - (191.27**2 - 148.73**2) / 200.0**2, abs=1e-3)
+    assert "for rings cut from plate of at least 14 mm" in found.message  # 12 and 1 at either side
+    long = [(0, 75), (120, 75), (120, 95), (0, 95)]
+    (found,) = check(drawn_view(long, shop=shop))
+    assert "plate" not in found.message

@@ -744,3 +744,13 @@ def test_a_short_land_is_told_by_how_much():
     (found,) = short_grip.check(drawn_view(setups=(held,)))
     assert found.change.text == "Draw that land 5 mm longer."
     assert (found.change.from_, found.change.to) == (6.0, 11.0)
+
+
+def test_no_land_is_asked_to_grow_by_more_than_a_quarter_of_the_part():
+    """By hand: ⌀60 held over 16 mm of 40, where the chuck wants 30, 14 more."""
+    grip = Grip(CHUCK.name, "outer", (0.0, 16.0), 60.0, 16.0)
+    held = Setup(1, "low", grip, Datum("S4", "drawn"), "none", (), ())
+    drum = [(0, 0), (40, 0), (40, 30), (0, 30)]
+    (found,) = short_grip.check(drawn_view(drum, setups=(held,)))
+    assert (found.level, found.change) == ("warning", None)
+    assert "longer" not in found.message

@@ -9,6 +9,7 @@ from turnability.rules.drawn import TURNING_TOOL, Example, drawn_shop, drawn_vie
 from turnability.rules.model import Basis, Finding, Judgement, NotJudged, View, Where
 from turnability.rules.speak import only_drawn, thread_name
 from turnability.setups.effort import thread_minutes
+from turnability.setups.threading import tool_for
 from turnability.shop.model import Shop, Tool
 from turnability.units import length_text
 
@@ -30,7 +31,13 @@ def check(view: View) -> Judgement:
         for f in view.features
         if f.kind == "thread" and f.surface == "outer" and f.diameter_mm[1] <= TAPPED_UP_TO_MM
     ]
-    return [_finding(view, thread) for thread in small if not _has_die(view.shop, thread)]
+    return [
+        _finding(view, thread)
+        for thread in small
+        if not _has_die(view.shop, thread)
+        # what no point cuts either is told as such
+        and (only_drawn(thread) or tool_for(thread, view.shop) is not None)
+    ]
 
 
 def _has_die(shop: Shop, thread: Feature) -> bool:
@@ -71,21 +78,27 @@ def _finding(view: View, thread: Feature) -> Finding:
     )
 
 
-def _threaded(die: bool = False) -> View:
+def _threaded(*tools: Tool, form: str = "metric") -> View:
     thread = Feature(
         "F1", "thread", "outer", (18.0, 30.0), (14.7, 16.0), ("S3",), (),
-        {"designation": "M16", "pitch_mm": 2.0},
+        {"designation": "M16", "form": form, "major_mm": 16.0, "pitch_mm": 2.0},
     )  # fmt: skip
-    made = Tool(
-        "die M16", "die", "end", True, "neutral", TURNING_TOOL.outlines,
-        limits={"major_mm": 16.0, "pitch_mm": 2.0},
-    )  # fmt: skip
-    shop = replace(drawn_shop(), thread_tools=(made,) if die else ())
-    return drawn_view(features=(thread,), shop=shop)
+    return drawn_view(features=(thread,), shop=replace(drawn_shop(), thread_tools=tools))
+
+
+_DIE = Tool(
+    "die M16", "die", "end", True, "neutral", TURNING_TOOL.outlines,
+    limits={"major_mm": 16.0, "pitch_mm": 2.0},
+)  # fmt: skip
+_POINT = Tool(
+    "point", "threading", "outer", False, "right", TURNING_TOOL.outlines,
+    limits={"least_pitch_mm": 0.5, "most_pitch_mm": 3.0},
+)  # fmt: skip
 
 
 EXAMPLES = (
     Example("a pin", drawn_view),
-    Example("an outside M16 for which there is a die", lambda: _threaded(die=True)),
-    Example("an outside M16 without a die", _threaded, ("note",)),
+    Example("an outside M16 for which there is a die", lambda: _threaded(_DIE, _POINT)),
+    Example("an outside M16 without a die", lambda: _threaded(_POINT), ("note",)),
+    Example("an outside pipe thread that no point cuts", lambda: _threaded(_POINT, form="pipe")),
 )

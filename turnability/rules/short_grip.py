@@ -23,6 +23,8 @@ LIMIT = (
 )
 HUB_PER_BORE = 1.5
 """Least outside of a hub, in diameters of the bore through it (this program's own choice)."""
+MOST_LONGER = 0.25
+"""No land is asked to grow by more than this share of the whole part (our choice)."""
 _SAME_MM = 1e-3
 BASIS = (
     "common practice: grip at least 10 mm and half the diameter, or the holding's own limits; "
@@ -109,6 +111,8 @@ def _change(view: View, setup: Setup, holding: Holding) -> Change | None:
     least = least_grip_mm(holding, grip.held_mm)
     # a disc has no room for what plain jaws want
     if profile.length_mm - holding.jaw_standoff_mm > least:
+        if least - grip.length_mm > MOST_LONGER * profile.length_mm:
+            return None  # that would make another part of it
         more = length_text(rounded_up(least - grip.length_mm, inch), inch)
         text = f"Draw that land {more} longer."
         return Change(text, "land_length_mm", grip.length_mm, least, proven=False)

@@ -21,6 +21,8 @@ WHY = "Solid bar must be drilled and bored, and its core becomes chips."
 LIMIT = "a tube that saves a third of the stock, since a kilogram of tube costs more than of bar"
 BASIS = "usual tubes and pipes of their standards; a third is common practice, no source"
 LEAST_SAVED = 1.0 / 3.0
+FLAT = 0.2
+"""Rings no longer than this share of their diameter are cut from plate, too (our choice)."""
 _FORMS = {"P": ("tube", "pipe"), "H": ("tube", "pipe"), "M": ("pipe",)}
 """What the listed standards are made of, by groups of ISO 513: precision and mechanical tube of
 plain steel, pipe of that (ASME B36.10M) and of stainless steel (B36.19M)."""
@@ -38,8 +40,6 @@ def check(view: View) -> Judgement:
         return ()  # the shop's own tubes were weighed already
     policy = view.shop.stock_policy or COMMON_POLICY
     able = [size for size in usual_tubes(view.shop.inch) if fits(size, profile, policy)]
-    if not able:
-        return ()
     chosen = material_of(view.shop)
     kinds = _FORMS.get(chosen.material.group, ()) if chosen is not None else ()
     steel = [size for size in able if size.form in kinds]
@@ -64,7 +64,7 @@ def check(view: View) -> Judgement:
             f"a hollow bar or tube of {named}, outside at least {outside} and inside at most "
             f"{inside},"
         )
-        ask = "Ask for such hollow bar or tube and what it costs"
+        ask = f"Ask for such hollow bar or tube{_plate(profile, policy, inch)} and what it costs"
     return (
         Finding(
             rule=NAME,
@@ -85,6 +85,14 @@ def check(view: View) -> Judgement:
             unit="-",
         ),
     )
+
+
+def _plate(profile: Profile, policy: StockPolicy, inch: bool) -> str:
+    """That a flat ring may be cut from plate as well; empty of anything longer."""
+    if profile.length_mm > FLAT * profile.max_diameter_mm:
+        return ""
+    thick = rounded_up(profile.length_mm + 2.0 * policy.end_allowance_mm, inch)
+    return f", or for rings cut from plate of at least {length_text(thick, inch)},"
 
 
 def _least_hollow(profile: Profile, policy: StockPolicy) -> StockSize:
