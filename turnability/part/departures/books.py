@@ -40,6 +40,7 @@ _CIRCLES = 3
 _NO_MATTER = 1e-10
 """Share of the body that a cell sweeps: the kernel, which is dear, is not asked about less."""
 _TRIES = 12
+_ACROSS = 16
 _CLEAR_MM = 1e-5
 _CLOSED_MM = 1e-6
 """Ends of curves this close are one."""
@@ -196,8 +197,7 @@ def _near(turned_curves: Sequence[Curve], groups: Sequence[Group]) -> list[Curve
     """The turned faces' curves that may run through a group's image."""
     frames = []
     for group in groups:
-        (z0, z1), (r0, r1) = group.z_mm, group.r_mm
-        room = _ROOM_MM + 0.1 * (z1 - z0 + r1 - r0)  # they were measured at samples
+        (z0, z1), (r0, r1), room = group.z_mm, group.r_mm, _room(group)
         frames.append((z0 - room, r0 - room, z1 + room, r1 + room))
     return [
         curve
@@ -268,14 +268,17 @@ def _cells(
                     for met in {m.group for m in circle}:
                         told[met] += 1
         if not made.circles and swept > least:
-            near = tuple(i for i, group in enumerate(groups) if _reaches(group, *middle))
-            circle = meetings(faces, *middle) if near else None
-            if circle:
-                made.circles.append(circle)
-            elif circle is not None:
-                classifier = classifier or BRepClass3d_SolidClassifier(solid)
-                if not _holds(classifier, *middle):
-                    made.void_for = near
+            near = _nearest(groups, *middle)
+            for z, r in [middle, *_spread(_about(cell))] if near else ():
+                circle = meetings(faces, z, r)
+                if circle:
+                    made.circles.append(circle)
+                elif circle is not None:
+                    classifier = classifier or BRepClass3d_SolidClassifier(solid)
+                    if not _holds(classifier, z, r):
+                        made.void_for = near
+                if circle is not None:
+                    break
         if made.circles or made.void_for:
             found.append(made)
     return found
@@ -308,14 +311,37 @@ def _in_cell(cell: Cell, points: Points) -> Points:
     return points[cell.clear_mm(points) > clear]
 
 
+def _about(cell: Cell) -> Points:
+    """Places all over a cell, clear of its rim."""
+    low, high = cell.polygons[0].min(axis=0), cell.polygons[0].max(axis=0)
+    shares = (np.arange(_ACROSS) + 0.5) / _ACROSS
+    z, r = (low[k] + (high[k] - low[k]) * shares for k in (0, 1))
+    return _in_cell(cell, np.stack(np.meshgrid(z, r), axis=2).reshape(-1, 2))
+
+
 def _spread(points: Points) -> list[tuple[float, float]]:
     """A few of many points, far apart in their order."""
     order = [int(k * 0.618034 * len(points)) % len(points) for k in range(min(_TRIES, len(points)))]
     return [(float(points[k, 0]), float(points[k, 1])) for k in dict.fromkeys(order)]
 
 
-def _reaches(group: Group, z: float, r: float) -> bool:
-    return group.z_mm[0] < z < group.z_mm[1] and r < group.r_mm[1]
+def _nearest(groups: Sequence[Group], z: float, r: float) -> tuple[int, ...]:
+    """The groups that reach a place; where none does as it was measured, those that may."""
+    for share in (0.0, 1.0):
+        found = []
+        for i, group in enumerate(groups):
+            (z0, z1), (_, most), room = group.z_mm, group.r_mm, share * _room(group)
+            if z0 - room < z < z1 + room and r < most + room:
+                found.append(i)
+        if found:
+            return tuple(found)
+    return ()
+
+
+def _room(group: Group) -> float:
+    """How far a group may reach beyond what was measured of it at samples."""
+    (z0, z1), (r0, r1) = group.z_mm, group.r_mm
+    return _ROOM_MM + 0.1 * (z1 - z0 + r1 - r0)
 
 
 def _in_body(body: Sequence[Ring], z: float, r: float) -> bool:

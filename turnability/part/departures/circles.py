@@ -19,6 +19,7 @@ from turnability.part.kernel_faces import EVEN, KernelFace
 
 _NEWTON = 15
 _MEETS_MM = 1e-8
+_FINER = 5
 
 Array = NDArray[np.float64]
 
@@ -70,13 +71,22 @@ def walled(face: KernelFace, group: int) -> Walled:
 
 
 def meetings(faces: Sequence[Walled], z: float, r: float) -> list[Meeting] | None:
-    """Where the circle meets the faces, in order; None where they don't alternate."""
+    """Where the circle meets the faces, in order; None where they don't alternate.
+
+    Beside a fold two meetings lie so near each other that one may be missed: looked for again from
+    more places.
+    """
+    found = _meetings(faces, z, r, 1)
+    return _meetings(faces, z, r, _FINER) if found is None else found
+
+
+def _meetings(faces: Sequence[Walled], z: float, r: float, finer: int) -> list[Meeting] | None:
     found: list[Meeting] = []
     for one in faces:
         z0, z1, r0, r1 = one.box
         if not (z0 <= z <= z1 and r0 <= r <= r1 and one.sheets):
             continue
-        uv = _by_kernel(one.face, z, r) if one.face.has_formula else _by_newton(one, z, r)
+        uv = _by_kernel(one.face, z, r) if one.face.has_formula else _by_newton(one, z, r, finer)
         if not len(uv):
             continue
         x, y, g = one.face.turns(uv[:, 0], uv[:, 1])
@@ -104,8 +114,11 @@ def _by_kernel(face: KernelFace, z: float, r: float) -> Array:
     return np.array(list(found.values())).reshape(-1, 2)
 
 
-def _by_newton(one: Walled, z: float, r: float) -> Array:
-    """The same for any face, from each square of the grid whose image may hold the point."""
+def _by_newton(one: Walled, z: float, r: float, finer: int) -> Array:
+    """The same for any face, from each square of the grid whose image may hold the point.
+
+    `finer`: from the middles of so many parts of each square each way.
+    """
     corners = np.stack(
         [one.images[i : EVEN - 1 + i, j : EVEN - 1 + j] for i in (0, 1) for j in (0, 1)]
     )
@@ -115,7 +128,10 @@ def _by_newton(one: Walled, z: float, r: float) -> Array:
     i, j = np.nonzero(near)
     if not len(i):
         return np.empty((0, 2))
-    uv = (one.uv[i, j] + one.uv[i + 1, j + 1]) / 2.0
+    shares = (np.arange(finer) + 0.5) / finer
+    shares = np.stack(np.meshgrid(shares, shares), axis=2).reshape(1, -1, 2)
+    corner, across = one.uv[i, j][:, None], (one.uv[i + 1, j + 1] - one.uv[i, j])[:, None]
+    uv = (corner + across * shares).reshape(-1, 2)
     least, most = one.uv[0, 0], one.uv[-1, -1]
     step = (most - least) / (EVEN - 1)
     for _ in range(_NEWTON):

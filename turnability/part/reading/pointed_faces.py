@@ -30,6 +30,7 @@ from turnability.part.reading.records import (
     references,
     words_in,
 )
+from turnability.part.reading.restated_balls import AS_STATED, Restated, first_free
 from turnability.part.reading.rims_alone import pointed_by_rim
 from turnability.part.reading.step_text import StepText
 
@@ -54,22 +55,22 @@ class Pointed(NamedTuple):
     faces: frozenset[int]
 
 
-def with_arcs(text: StepText) -> Pointed:
+def with_arcs(text: StepText, also: Restated = AS_STATED) -> Pointed:
     """The file's text with such curves cut to the arcs that faces with a point lie on.
 
-    Every entity keeps its number and its place; new ones stand after all others.
+    `also`: what of the text is stated otherwise besides, its faces not looked at. Every entity
+    keeps its number and its place; new ones stand after all others.
     """
     records = Records(text)
     turned = set(text.by_keyword.get("SURFACE_OF_REVOLUTION", ()))
     sharing: dict[int, list[int]] = {}
     for face in text.faces if turned else ():
         for surface in text.references(face)[-1:]:
-            if surface in turned:
+            if surface in turned and face not in also.senses:
                 sharing.setdefault(surface, []).append(face)
-    changes: list[tuple[int, int, str]] = []
-    more: list[str] = []
+    changes, more = list(also.changes), list(also.more)
     faces: set[int] = set()
-    free = max(text.instances, default=0) + 1
+    free = first_free(text) + len(more)
     for surface, shared in sharing.items():
         bounds = _BOUNDS.match(text.parameters(shared[0])) if len(shared) == 1 else None
         alone = pointed_by_rim(records, surface, shared[0]) if bounds is not None else None

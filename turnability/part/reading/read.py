@@ -21,8 +21,14 @@ from turnability.part.reading.facts import Facts
 from turnability.part.reading.fine import in_millimetres, is_tiny
 from turnability.part.reading.names import clean
 from turnability.part.reading.no_solid import no_solid
-from turnability.part.reading.parted_faces import joined_again
 from turnability.part.reading.pointed_faces import Pointed, remark_on, with_arcs
+from turnability.part.reading.restated_balls import (
+    AS_STATED,
+    Entity,
+    Restated,
+    balls_restated,
+    remark_on_restated,
+)
 from turnability.part.reading.round_faces import with_sides
 from turnability.part.reading.soundness import sound_solid
 from turnability.part.reading.step_text import BREPS, EXPORT_AGAIN, StepText, read_step_text
@@ -93,7 +99,44 @@ def solids_in(path: Path) -> tuple[ReadSolid | PartUnreadable, ...]:
 
 def _solids_of_text(text: StepText) -> tuple[ReadSolid | PartUnreadable, ...]:
     text, emptied = without_empty_edges(text)
-    pointed = with_arcs(text)
+    found, entity, troubled = _read(text, emptied, AS_STATED)
+    if troubled:
+        balls = balls_restated(text, entity, (face for face in text.faces if face in troubled))
+        if balls.senses:
+            again = _read(text, emptied, balls).found
+            if len(again) == len(found):
+                found = [_better(*pair) for pair in zip(found, again, strict=True)]
+    return _told(text, found)
+
+
+class _Reading(NamedTuple):
+    """The solids as one text gives them, the kernel's entities, and faces of troubled solids."""
+
+    found: list[ReadSolid | PartUnreadable]
+    entity: Entity
+    troubled: set[int]
+
+
+def _better(
+    first: ReadSolid | PartUnreadable, again: ReadSolid | PartUnreadable
+) -> ReadSolid | PartUnreadable:
+    """The reading of a solid with its spherical faces restated, where that freed it of doubt."""
+    if isinstance(again, PartUnreadable):
+        return first
+    if isinstance(first, PartUnreadable):
+        return again
+    whole = None in first.step_ids and None not in again.step_ids
+    freed = len(again.doubts) < len(first.doubts)
+    return again if freed or (whole and len(again.doubts) == len(first.doubts)) else first
+
+
+def _is_troubled(read: ReadSolid, faults: _Faults) -> bool:
+    """Whether a face of a solid is doubted, or is none of the file's, as where one was parted."""
+    return len(read.doubts) > len(faults.doubts) or None in read.step_ids
+
+
+def _read(text: StepText, emptied: frozenset[int], balls: Restated) -> _Reading:
+    pointed = with_arcs(text, balls)
     reader, entities, faults = _transferred(text, pointed, "MM")
     shapes = [reader.Shape(i) for i in range(1, reader.NbShapes() + 1)]
     solids = [solid for shape in shapes for solid in solids_of_shape(shape)]
@@ -109,14 +152,19 @@ def _solids_of_text(text: StepText) -> tuple[ReadSolid | PartUnreadable, ...]:
     total = len(solids) + len(lost)
     known: list[tuple[TopoDS_Solid, ReadSolid | PartUnreadable]] = []
     found: list[ReadSolid | PartUnreadable] = []
+    troubled: set[int] = set()
     for place, placed in enumerate(solids, 1):
         own = _unplaced(placed) if text.has_placements else placed
         twin = next((read for shape, read in known if shape.IsEqual(own)), None)
         if twin is None:
+            ids = step_ids.of(faces_of(own))
             twin = _read_one(
-                own, text, pointed, step_ids, faults, finely, place=place, solids=total
+                own, text, pointed, balls, ids, faults, finely, place=place, solids=total
             )
-            if isinstance(twin, ReadSolid) and not emptied.isdisjoint(twin.step_ids):
+            if not isinstance(twin, ReadSolid) or _is_troubled(twin, faults):
+                breps = _breps(text, ids)
+                troubled |= {f for f, of in text.breps_of_face.items() if breps & {*of}}
+            elif not emptied.isdisjoint(twin.step_ids):
                 more = remark_on_emptied(sum(i in emptied for i in twin.step_ids))
                 twin = replace(twin, remarks=(*twin.remarks, *more))
             known.append((own, twin))
@@ -126,7 +174,11 @@ def _solids_of_text(text: StepText) -> tuple[ReadSolid | PartUnreadable, ...]:
         cause = f"the CAD kernel could make no solid of #{brep} (line {line})"
         error = PartUnreadable(f"{text.path}, solid {place} of {total}", cause, EXPORT_AGAIN)
         found.append(as_damage(error, text, faults.all))
-    return _told(text, found)
+    return _Reading(found, _entity_of(reader, text, pointed.added), troubled)
+
+
+def _breps(text: StepText, faces: Sequence[int | None]) -> set[int]:
+    return {b for face in faces if face is not None for b in text.breps_of_face.get(face, ())}
 
 
 def _lost_solids(text: StepText, step_ids: _StepIds, solids: Sequence[TopoDS_Solid]) -> list[int]:
@@ -168,7 +220,8 @@ def _read_one(
     shape: TopoDS_Solid,
     text: StepText,
     pointed: Pointed,
-    step_ids: _StepIds,
+    balls: Restated,
+    ids: tuple[int | None, ...],
     faults: _Faults,
     finely: bool,
     *,
@@ -177,10 +230,8 @@ def _read_one(
 ) -> ReadSolid | PartUnreadable:
     what = str(text.path) if solids == 1 else f"{text.path}, solid {place} of {solids}"
     faces = faces_of(shape)
-    ids = step_ids.of(faces)
-    breps = {b for i in ids if i is not None for b in text.breps_of_face.get(i, ())}
+    breps = _breps(text, ids)
     brep = min(breps) if breps else None
-    shape, faces, ids, anew, joined = joined_again(shape, faces, ids, text, brep)
     if brep is not None and len(breps) == 1:
         listed = sum(brep in text.breps_of_face[f] for f in text.faces)
         if listed > len(faces) and faults.all:
@@ -195,9 +246,15 @@ def _read_one(
             shape = in_millimetres(shape)
             faces = faces_of(shape)
         redraw_traces(faces)
-        righted, said, sides = with_sides(shape, faces, ids, text, anew)
+        righted, said, sides = with_sides(shape, faces, ids, text, balls.senses)
         solid, more = sound_solid(righted, what, faces_of(righted))
-        more = (*remark_on(sum(i in pointed.faces for i in ids)), *joined, *said, *more)
+        restated = sum(i in balls.senses for i in ids)
+        more = (
+            *remark_on(sum(i in pointed.faces for i in ids)),
+            *((remark_on_restated(restated),) if restated else ()),
+            *said,
+            *more,
+        )
     except UnknownUnit as unknown:
         cause = f"the size of its length unit is unknown: {unknown}"
         return PartUnreadable(what, cause, "Export the part again in millimetres or inches")
@@ -331,6 +388,20 @@ def _transferred(
 
 def _entities(count: int) -> str:
     return "1 entity" if count == 1 else f"{count} entities"
+
+
+def _entity_of(reader: Any, text: StepText, added: int) -> Entity:
+    """The kernel's records by the numbers of the text; none where it dropped some."""
+    model = reader.StepModel()
+    known = len(text.instances) == text.statements.entities == model.NbEntities() - added
+
+    def entity(number: int) -> Any:
+        instance = text.instances.get(number)
+        # the model is empty once its reader is gone
+        whole = reader.StepModel()
+        return whole.Value(instance.place + 1) if known and instance is not None else None
+
+    return entity
 
 
 def _face_entities(model: Any, text: StepText, added: int) -> Iterator[tuple[int, Any]]:

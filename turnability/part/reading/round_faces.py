@@ -12,11 +12,10 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING, Any, NamedTuple
 
-from turnability.part.reading.parted_faces import is_closed
 from turnability.part.reading.round_sides import Side
 from turnability.part.reading.spheres import Ball, ball_of
 from turnability.part.reading.step_text import StepText
-from turnability.part.reading.topology import faces_of
+from turnability.part.reading.topology import faces_of, is_closed
 from turnability.part.reading.turned_circles import TurnedCircles
 
 if TYPE_CHECKING:
@@ -33,28 +32,28 @@ def with_sides(
     faces: Sequence[Any],
     step_ids: Sequence[int | None],
     text: StepText,
-    anew: frozenset[int] = frozenset(),
+    senses: Mapping[int, bool],
 ) -> tuple[TopoDS_Solid, tuple[str, ...], tuple[str, ...]]:
     """The solid with such faces made anew, a remark where there were some, and doubts.
 
-    `faces` in the order of the face map, `step_ids` their entities. The order stays; those `anew`
-    are as they should be. A face of another kind that looks the other way than its file says, and
-    one that cannot be made anew, are doubted by entity.
+    `faces` in the order of the face map, `step_ids` their entities. The order stays. `senses`:
+    of faces that the kernel was told otherwise than the file has them, whether they look as the
+    surfaces do that it was told. A face of another kind that looks the other way than its file
+    says, and one that cannot be made anew, are doubted by entity.
     """
     from OCP.BRepTools import BRepTools_ReShape
     from OCP.TopoDS import TopoDS
 
-    change, count, doubts = BRepTools_ReShape(), 0, []
+    change, count, changed = BRepTools_ReShape(), 0, False
+    doubts: list[str] = []
     over: list[int] = []
     circles = TurnedCircles(text)
-    told = list(_as_the_file_says(solid, faces, step_ids, text, circles))
-    sides = {t.number: _side(t, anew) for t in told}
+    told = list(_as_the_file_says(solid, faces, step_ids, text, circles, senses))
+    sides = {t.number: _side(t) for t in told}
     # Of a cavity of such faces alone the kernel at times turns all rims round.
     shells = {t.shell for t in told if t.alone and _is_outside(sides[t.number], circles, t.number)}
     shells |= _doubly_covered(told, sides)
     for face, number, astray, _, shell, _ in told:
-        if number in anew:
-            continue
         side = sides[number]
         if side is None:
             if astray:
@@ -67,7 +66,8 @@ def with_sides(
         if held is None:
             doubts.append(f"spherical face #{number} {_NO_SIDE}")
             continue
-        right = side.looks_right and not side.strays
+        # of what it was told anew the kernel draws the traces astray, and bridges them at ends
+        right = number not in senses and side.looks_right and not side.strays
         if held and (right or not side.edges):
             continue
         made = side.face()
@@ -75,8 +75,9 @@ def with_sides(
             doubts.append(f"spherical face #{number} was {_DOUBT}")
             continue
         change.Replace(face, made)
-        count += 1
-    if not count:
+        count += number not in senses
+        changed = True
+    if not changed:
         return solid, (), tuple(doubts)
     righted = TopoDS.Solid_s(change.Apply(solid))
     if over and not is_closed([TopoDS.Face_s(face) for face in faces_of(righted)]):
@@ -84,7 +85,7 @@ def with_sides(
         return solid, (), tuple(doubts)
     which = "1 spherical face was" if count == 1 else f"{count} spherical faces were"
     remark = f"{which} read as the other side of the rim; made anew by what the file says"
-    return righted, (f"{remark} of the side",), tuple(doubts)
+    return righted, (f"{remark} of the side",) if count else (), tuple(doubts)
 
 
 class _Told(NamedTuple):
@@ -102,8 +103,8 @@ class _Told(NamedTuple):
     alone: bool
 
 
-def _side(told: _Told, anew: frozenset[int]) -> Side | None:
-    ball = None if told.number in anew else ball_of(told.face)
+def _side(told: _Told) -> Side | None:
+    ball = ball_of(told.face)
     return None if ball is None else Side(told.face, ball, turned=told.astray, counted=told.counted)
 
 
@@ -112,7 +113,7 @@ def _is_outside(side: Side | None, circles: TurnedCircles, number: int) -> bool:
     if side is None:
         return False
     inner = circles.within(number, side.ball.centre, side.ball.radius)
-    held = side.holds(inner) if len(inner) else None
+    held = side.rim.holds(inner) if len(inner) else None
     return held is not None and not held.any()
 
 
@@ -121,7 +122,7 @@ def _doubly_covered(told: Sequence[_Told], sides: Mapping[int, Side | None]) -> 
     shares: dict[int, list[tuple[Ball, float]]] = {}
     for one in told:
         side = sides[one.number]
-        share = side.share if one.alone and side is not None else None
+        share = side.rim.share if one.alone and side is not None else None
         if side is not None and share is not None:
             shares.setdefault(one.shell, []).append((side.ball, share))
     return {
@@ -137,6 +138,7 @@ def _as_the_file_says(
     step_ids: Sequence[int | None],
     text: StepText,
     circles: TurnedCircles,
+    senses: Mapping[int, bool],
 ) -> Iterator[_Told]:
     """Each face, its entity, whether it looks the other way than its file says, and how it counts.
 
@@ -160,7 +162,7 @@ def _as_the_file_says(
         for i in range(begin, counted.Extent()):
             face, number = TopoDS.Face_s(faces[i]), step_ids[i]
             assert number is not None
-            sense = text.parameters(number).rstrip(" )\n\r\t").endswith(".T.")
+            sense = senses.get(number, _looks_as_its_surface(text, number))
             known.append((face, number, sense == (face.Orientation() == TopAbs_FORWARD)))
         like = 2 * sum(same for _, _, same in known) - len(known)
         # Of two halves of a cavity neither outvotes the other: as the file says of the shell.
@@ -168,7 +170,7 @@ def _as_the_file_says(
         if not like and outer is not None:
             most = outer != _is_turned_over(text, known[0][1])
         outer = most if outer is None else outer
-        counted_as = {number: circles.outward(number) for _, number, _ in known}
+        counted_as = {n: None if n in senses else circles.outward(n) for _, n, _ in known}
         alone = like != 0 and None not in counted_as.values()
         for face, number, same in known:
             counts = None if alone else counted_as[number]
@@ -182,3 +184,8 @@ def _is_turned_over(text: StepText, face: int) -> bool:
             if face in text.references(shell):
                 return text.parameters(use).rstrip(" )\n\r\t").endswith(".F.")
     return False
+
+
+def _looks_as_its_surface(text: StepText, face: int) -> bool:
+    """The sense of a face of the file: whether its normal is its surface's."""
+    return text.parameters(face).rstrip(" )\n\r\t").endswith(".T.")

@@ -1,8 +1,7 @@
-"""Spheres: the one that a face of the CAD kernel lies on, and surfaces to lay its faces on anew."""
+"""The sphere that a surface of the CAD kernel follows."""
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, TypeAlias
 
@@ -11,8 +10,10 @@ from numpy.typing import NDArray
 
 if TYPE_CHECKING:
     from OCP.BRepAdaptor import BRepAdaptor_Surface
-    from OCP.Geom import Geom_BSplineSurface, Geom_SphericalSurface
+    from OCP.GeomAdaptor import GeomAdaptor_Surface
     from OCP.TopoDS import TopoDS_Face
+
+    Adaptor: TypeAlias = BRepAdaptor_Surface | GeomAdaptor_Surface
 
 Array: TypeAlias = NDArray[np.float64]
 
@@ -22,6 +23,8 @@ _FEW = 5
 _UNEVEN = np.array([0.31, 0.57, 0.43, 0.68, 0.37])
 _FOLLOWS = 1e-6
 """Share of its radius, or of its own width, that a B-spline may leave its sphere by."""
+_FLAT = 1e3
+"""Of a ball a thousand times as wide a face is as good as flat: rounding makes planes of such."""
 _ON_AXIS_MM = 1e-6
 
 
@@ -42,11 +45,16 @@ def ball_of(face: TopoDS_Face) -> Ball | None:
     """The sphere of a spherical face, also of an arc turned about its diameter or a B-spline."""
     from OCP.BRep import BRep_Tool
     from OCP.BRepAdaptor import BRepAdaptor_Surface
-    from OCP.GeomAbs import GeomAbs_CurveType, GeomAbs_SurfaceType
 
     if BRep_Tool.Surface_s(face) is None:
         return None  # told of by `sound_solid`; asking it anything ends the process
-    surface = BRepAdaptor_Surface(face, False)
+    return ball_on(BRepAdaptor_Surface(face, False))
+
+
+def ball_on(surface: Adaptor) -> Ball | None:
+    """The same of a surface alone."""
+    from OCP.GeomAbs import GeomAbs_CurveType, GeomAbs_SurfaceType
+
     if surface.GetType() == GeomAbs_SurfaceType.GeomAbs_Sphere:
         sphere = surface.Sphere()
         return Ball(xyz(sphere.Location()), sphere.Radius())
@@ -64,7 +72,24 @@ def ball_of(face: TopoDS_Face) -> Ball | None:
     return Ball(centre, circle.Radius()) if max(off, tilt) < _ON_AXIS_MM else None
 
 
-def _fitted(surface: BRepAdaptor_Surface) -> Ball | None:
+def outward_of(surface: Adaptor, ball: Ball) -> bool | None:
+    """Whether the normal of a surface on a ball points outward; None where it does both."""
+    from OCP.gp import gp_Pnt, gp_Vec
+
+    u, v = surface.FirstUParameter(), surface.FirstVParameter()
+    shares = (np.arange(_FEW) + _UNEVEN) / _FEW
+    us = u + shares * (surface.LastUParameter() - u)
+    vs = v + shares * (surface.LastVParameter() - v)
+    ways = set()
+    for a in us.tolist():
+        for b in vs.tolist():
+            point, du, dv = gp_Pnt(), gp_Vec(), gp_Vec()
+            surface.D1(a, b, point, du, dv)
+            ways.add(float((xyz(point) - ball.centre) @ xyz(du.Crossed(dv))) > 0.0)
+    return ways.pop() if len(ways) == 1 else None
+
+
+def _fitted(surface: Adaptor) -> Ball | None:
     """The sphere that a B-spline follows all over; None where it follows none."""
     points = _places(surface, np.linspace(0.0, 1.0, _FEW))
     middle = points.mean(axis=0)
@@ -77,8 +102,9 @@ def _fitted(surface: BRepAdaptor_Surface) -> Ball | None:
     off = np.linalg.norm(rel - found[:3], axis=1)
     radius = float(off.mean())
     # what is nearly flat lies near a vast sphere, and what winds may meet one at even steps
-    near = _FOLLOWS * min(radius, float(np.ptp(points, axis=0).max()))
-    if np.ptp(off) > near:
+    width = float(np.ptp(points, axis=0).max())
+    near = _FOLLOWS * min(radius, width)
+    if np.ptp(off) > near or radius > _FLAT * width:
         return None
     between = _places(surface, (np.arange(_FEW) + _UNEVEN) / _FEW) - middle - found[:3]
     if np.abs(np.linalg.norm(between, axis=1) - radius).max() > near:
@@ -86,7 +112,7 @@ def _fitted(surface: BRepAdaptor_Surface) -> Ball | None:
     return Ball(middle + found[:3], radius)
 
 
-def _places(surface: BRepAdaptor_Surface, shares: Array) -> Array:
+def _places(surface: Adaptor, shares: Array) -> Array:
     """Places of a surface (n, 3) at these shares of its ranges, each of u with each of v."""
     u, v = surface.FirstUParameter(), surface.FirstVParameter()
     us = u + shares * (surface.LastUParameter() - u)
@@ -94,52 +120,6 @@ def _places(surface: BRepAdaptor_Surface, shares: Array) -> Array:
     return np.array([xyz(surface.Value(a, b)) for a in us.tolist() for b in vs.tolist()])
 
 
-def sphere_about(ball: Ball, pole: Array, seam: Array) -> Geom_SphericalSurface:
-    """The sphere with its pole and its seam where they are told (unit vectors)."""
-    from OCP.Geom import Geom_SphericalSurface
-    from OCP.gp import gp_Ax3, gp_Dir, gp_Pnt
-
-    frame = gp_Ax3(gp_Pnt(*ball.centre.tolist()), _dir(gp_Dir, pole), _dir(gp_Dir, seam))
-    return Geom_SphericalSurface(frame, ball.radius)
-
-
-def seamless(ball: Ball, far: Array, apart: float) -> Geom_BSplineSurface:
-    """A ball but for what lies within half of `apart` (radians) of a place, as one exact B-spline.
-
-    Seen from that place onto the plane across (stereographic), with u = v = 0 at its opposite, the
-    sphere is rational of degree 2 both ways: w = 1 + u² + v², and in the frame of the plane's axes
-    and the place itself w p = (2 u, 2 v, u² + v² - 1). Its normal points outward.
-    """
-    from OCP.Geom import Geom_BSplineSurface
-    from OCP.gp import gp_Pnt
-    from OCP.TColgp import TColgp_Array2OfPnt
-    from OCP.TColStd import TColStd_Array1OfInteger, TColStd_Array1OfReal, TColStd_Array2OfReal
-
-    across = np.cross(far, np.eye(3)[np.abs(far).argmin()])
-    across /= np.linalg.norm(across)
-    up = np.cross(across, far)  # across, up and the outward normal at the opposite: right-handed
-    most = 1.0 / math.tan(apart / 4.0)
-    # coefficients of t and t² for two spans that meet at nought
-    lines, squares = most * np.array([-1, -0.5, 0, 0.5, 1]), most**2 * np.array([1, 0, 0, 0, 1])
-    poles, weights = TColgp_Array2OfPnt(1, 5, 1, 5), TColStd_Array2OfReal(1, 5, 1, 5)
-    for i in range(5):
-        for j in range(5):
-            both = float(squares[i] + squares[j])
-            way = 2.0 * lines[i] * across + 2.0 * lines[j] * up + (both - 1.0) * far
-            weights.SetValue(i + 1, j + 1, 1.0 + both)
-            place = ball.centre + ball.radius * way / (1.0 + both)
-            poles.SetValue(i + 1, j + 1, gp_Pnt(*place.tolist()))
-    knots, many = TColStd_Array1OfReal(1, 3), TColStd_Array1OfInteger(1, 3)
-    for k, (at, times) in enumerate(((-most, 3), (0.0, 2), (most, 3)), 1):
-        knots.SetValue(k, at)
-        many.SetValue(k, times)
-    return Geom_BSplineSurface(poles, weights, knots, knots, many, many, 2, 2)
-
-
 def xyz(place: Any) -> Array:
     """A point, a vector or a direction of the kernel as numbers (3,)."""
     return np.array((place.X(), place.Y(), place.Z()))
-
-
-def _dir(kind: Any, way: Array) -> Any:
-    return kind(*way.tolist())
