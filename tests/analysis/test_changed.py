@@ -163,7 +163,7 @@ class TestProof:
     def test_who_sees_early_that_the_error_stays_walks_no_further(self) -> None:
         walked = []
 
-        def judge(part: Part, told: Restated | None) -> Iterator[RuleOutcome]:
+        def judge(part: Part, told: Restated | None, tools: object) -> Iterator[RuleOutcome]:
             for outcome in (judged(self.finding), judged(status="passed")):
                 walked.append(outcome)
                 yield outcome

@@ -11,11 +11,12 @@ from turnability.analysis.stages import walk
 from turnability.intent.model import Intent, Named, Related, Roughness, StatedThread, Tolerance
 from turnability.outputs.route_sheet.route import route_of
 from turnability.rules.drawn import drawn_part
-from turnability.rules.drilled_where_finer import _REAMER, _smaller
+from turnability.rules.drilled_where_finer import _REAMER
 from turnability.setups.as_drilled import left_as_drilled
-from turnability.shop.load import starter_shop
+from turnability.shop.load import starter_shop, tools_of
 
 SHOP = starter_shop()
+(DRILL_58,) = tools_of({"kind": "drill", "diameter_mm": 5.8})
 BORE = Named(diameter_mm=(6.0, 6.0))
 BUSH = [(0, 3), (24, 3), (24, 8), (0, 8)]
 
@@ -23,6 +24,13 @@ BUSH = [(0, 3), (24, 3), (24, 8), (0, 8)]
 def size(width: float, d: float = 6.0) -> Tolerance:
     at = Named(diameter_mm=(d, d))
     return Tolerance("diameter", at, f"+{width}/0", deviations_mm=(0.0, width), nominal_mm=d)
+
+
+def reamer(d, flutes, fit="H7"):
+    (made,) = tools_of(
+        {"kind": "reamer", "diameter_mm": d, "cutting_length_mm": flutes, "fit": fit}
+    )
+    return made
 
 
 def made(intent, points=BUSH, shop=SHOP):
@@ -33,7 +41,8 @@ def made(intent, points=BUSH, shop=SHOP):
 def test_a_bore_h7_that_a_drill_alone_makes_is_an_error_with_what_would_make_it():
     _, (finding,) = made(Intent(tolerances=(size(0.012),)))
     assert (finding.level, finding.measured, finding.limit) == ("error", 0.012, 0.12)
-    assert "reamer of ⌀6 mm for 6 to 6.012 mm that cuts 24 mm deep" in finding.message
+    # out of the bore by a lead of 1.5 mm
+    assert "reamer of ⌀6 mm H7 (6 to 6.012 mm) that cuts 25.5 mm deep" in finding.message
     assert "a drill of 5.8 mm to go before it" in finding.message
     # of the starter shop's bars bore 8 is the slimmest that is 24 long
     least = min(
@@ -82,19 +91,57 @@ def test_a_bore_that_a_bar_finishes_is_none():
     assert any(o.kind == "bore" for s in report.setups for o in s.operations)
 
 
-def test_a_reamer_of_the_shop_is_named_with_the_drill_before_it():
-    tools = (*SHOP.tools, _REAMER)
-    told = made(Intent(tolerances=(size(0.012),)), shop=replace(SHOP, tools=tools))[1]
-    assert told[0].level == "error"
-    assert "leaves it something to take: list a drill of 5.8" in told[0].message
-    tools = (*tools, _smaller(5.8))
-    told = made(Intent(tolerances=(size(0.012),)), shop=replace(SHOP, tools=tools))[1]
-    assert told[0].level == "warning"
-    assert "run drill 5.8 in place of drill 6, then reamer 6" in told[0].message
-    short = replace(_REAMER, limits={**_REAMER.limits, "usable_length_mm": 20.0})
-    shop = replace(SHOP, tools=(*SHOP.tools, short))
+def test_what_the_shop_lacks_to_ream_it_is_named_and_proven():
+    """⌀6 takes two tenths off: handbooks' usual allowance, from memory."""
+    _, (finding,) = made(Intent(tolerances=(size(0.012),)))
+    change = finding.change
+    assert (change.parameter, change.from_, change.to) == ("reamer_diameter_mm", None, 6.0)
+    assert change.proven
+    # the reamer is there, and no drill before it
+    shop = replace(SHOP, tools=(*SHOP.tools, _REAMER))
+    _, (finding,) = made(Intent(tolerances=(size(0.012),)), shop=shop)
+    assert finding.level == "error"
+    assert "the shop has reamer 6, but no drill that leaves it something to take" in finding.message
+    change = finding.change
+    assert (change.parameter, change.from_, change.to) == ("drill_diameter_mm", 6.0, 5.8)
+    assert change.proven
+    # both are there: the plan has them
+    shop = replace(SHOP, tools=(*shop.tools, DRILL_58))
+    report, told = made(Intent(tolerances=(size(0.012),)), shop=shop)
+    assert not told
+    done = [(o.kind, o.tool) for o in report.setups[0].operations if o.kind in ("drill", "ream")]
+    assert done == [("drill", "drill 5.8"), ("ream", "reamer 6")]
+
+
+def test_a_reamer_that_does_not_come_through_is_told_with_how_far_it_cuts():
+    short = reamer(6.0, 20.0)
+    shop = replace(SHOP, tools=(*SHOP.tools, short, DRILL_58))
     (finding,) = made(Intent(tolerances=(size(0.012),)), shop=shop)[1]
     assert "reamer 6 cuts 20 mm deep at most. Ream it: list" in finding.message
+    assert "and run drill 5.8 before it" in finding.message
+    assert finding.change.proven
+
+
+def test_a_reamer_ground_for_another_fit_is_told_with_what_it_makes():
+    """ISO 286-2: F7 of ⌀6 is 6.010 to 6.022, H7 6.000 to 6.012."""
+    at = Named(diameter_mm=(6.0, 6.0))
+    running = Tolerance("diameter", at, "F7", "F7", None, (0.010, 0.022), 0.012, 6.0)
+    shop = replace(SHOP, tools=(*SHOP.tools, _REAMER, DRILL_58))
+    report, (finding,) = made(Intent(tolerances=(running,)), shop=shop)
+    assert "reamer 6 is ground for H7 (6 to 6.012 mm)" in finding.message
+    assert "list a reamer of ⌀6 mm F7 (6.01 to 6.022 mm)" in finding.message
+    assert finding.change.proven
+    assert not any(o.kind == "ream" for s in report.setups for o in s.operations)
+    shop = replace(SHOP, tools=(*SHOP.tools, reamer(6.0, 26.0, "F7"), DRILL_58))
+    report, told = made(Intent(tolerances=(running,)), shop=shop)
+    assert not told
+    assert any(o.kind == "ream" for s in report.setups for o in s.operations)
+
+
+def test_what_is_asked_of_the_whole_part_alone_proposes_no_tools():
+    _, (finding,) = made(Intent(ra_um=0.8))
+    assert finding.level == "warning"
+    assert finding.change is None
 
 
 def test_where_it_must_run_true_too_no_reamer_alone_is_advised():

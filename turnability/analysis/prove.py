@@ -2,7 +2,8 @@
 
 A change is proven where the changed part no longer has the error it was proposed for and has no
 error that the part did not have before. One that was tried and is not is no longer proposed. So
-are changes for warnings of bending, which must be gone from the place.
+are changes for warnings of bending, and tools that the shop would have to list, after which the
+finding must be gone from the place.
 """
 
 from __future__ import annotations
@@ -16,6 +17,7 @@ from turnability.features.model import Feature
 from turnability.part.model import Part, Place, Profile, StatedSize
 from turnability.rules.bends_too_much import TOLERANCE
 from turnability.rules.model import Finding, RuleOutcome
+from turnability.shop.model import Tool
 
 MOST_PROOFS = 8
 """So many changes of one part are tried; each costs as much as the analysis itself."""
@@ -23,10 +25,10 @@ MOST_PROOFS = 8
 BENT = ("bends-too-much", "thin-wall")
 """Rules whose warnings are proven as well: their changes are reckoned, not only thought of."""
 
-Judge = Callable[[Part, Restated | None], Iterator[RuleOutcome | None]]
+Judge = Callable[[Part, Restated | None, tuple[Tool, ...]], Iterator[RuleOutcome | None]]
 """Walks a changed part and judges it each time more is known of it, at last how far it bends.
 
-Where told how, what the design states is another then.
+Where told how, what the design states is another then; the shop has those tools as well.
 
 None where a stage of that walk crashed. An error that is found early stays: whoever sees one that
 the change must not leave need not walk on.
@@ -41,7 +43,7 @@ def with_proofs(
 ) -> tuple[Finding, ...]:
     """The findings: changes that help marked proven, changes tried in vain taken back."""
     errors = [finding for finding in findings if finding.level == "error"]
-    asked = errors + [f for f in findings if f.rule in BENT and f not in errors]
+    asked = errors + [f for f in findings if _is_gone_too(f) and f not in errors]
     tried = [f for f in asked if f.change and not f.change.proven]
     told = {
         finding.id: _told(part, features, finding, errors, judge) for finding in tried[:MOST_PROOFS]
@@ -83,7 +85,7 @@ def _helps(
     """Whether the change removes its error and makes no other; None where it cannot be tried."""
     assert part.profile is not None
     told = restated(finding)
-    same = part if told is not None else with_tolerance(part, finding)
+    same = part if told is not None or finding.listed else with_tolerance(part, finding)
     if same is None and not can_be_tried(part.profile, finding, features):
         return None
     crashed = False
@@ -93,18 +95,24 @@ def _helps(
         else (changed_part(part, p) for p in changed_profiles(part.profile, finding, features))
     )
     for other in changed:
-        for outcome in judge(other, told):
+        for outcome in judge(other, told, finding.listed):
             if outcome is None or any(status.status == "crashed" for status in outcome.statuses):
                 crashed = True
                 break
             after = [error for error in outcome.findings if error.level == "error"]
-            if any(f.rule in BENT and same_error(f, finding) for f in outcome.findings):
+            gone = _is_gone_too(finding)
+            if gone and any(same_error(f, finding) for f in outcome.findings):
                 break
             if not all(any(same_error(error, known) for known in others) for error in after):
                 break
         else:
             return True
     return None if crashed else False
+
+
+def _is_gone_too(finding: Finding) -> bool:
+    """Whether nothing at all may be left of it, be it no error."""
+    return finding.rule in BENT or bool(finding.listed)
 
 
 def changed_part(part: Part, profile: Profile) -> Part:

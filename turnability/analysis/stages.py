@@ -22,7 +22,7 @@ from turnability.reach.model import Reach
 from turnability.report import Report, Verdict
 from turnability.rules.model import Finding, RuleOutcome, RuleStatus, View
 from turnability.setups.model import Effort, LatheJudged, Plan, Setup
-from turnability.shop.model import Machine, Shop
+from turnability.shop.model import Machine, Shop, Tool
 
 if TYPE_CHECKING:
     from turnability.analysis.restated import Restated
@@ -285,13 +285,16 @@ def _proven(view: View, outcome: RuleOutcome) -> RuleOutcome:
     from turnability.analysis.prove import with_proofs
     from turnability.intent.settle import resettled
 
-    def judge_again(part: Part, told: Restated | None) -> Iterator[RuleOutcome | None]:
+    def judge_again(
+        part: Part, told: Restated | None, tools: tuple[Tool, ...]
+    ) -> Iterator[RuleOutcome | None]:
         # only errors count: none of them hangs on what a tool would need
         again = _Run({})
         intent = None if view.intent is None else resettled(view.intent, part)
         if told is not None:
             intent = told(intent or Intent(), part)
-        known = _freely(part, view.shop, again, intent, numbers=False)
+        shop = replace(view.shop, tools=(*view.shop.tools, *tools)) if tools else view.shop
+        known = _freely(part, shop, again, intent, numbers=False)
         yield None if again.crashed else _judged(known)
         held = _held(known, again)
         yield None if again.crashed else _judged(held)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from turnability.outputs._phrases import few, printable, range_text
+from turnability.outputs._phrases import few, printable, proof_text, range_text
 from turnability.rules.speak import number_text as named_number
 
 if TYPE_CHECKING:
@@ -45,7 +45,7 @@ def finding_text(finding: Finding) -> str:
     if finding.change is None:
         return message
     text = printable(finding.change.text).rstrip(".")
-    proof = "proven by analysing the changed part" if finding.change.proven else "not proven"
+    proof = proof_text(finding.change.parameter) if finding.change.proven else "not proven"
     if text not in message:
         return f"{message} Change: {text} ({proof})."
     # Most messages end in the change already; nobody asks a mere warning for a proof.

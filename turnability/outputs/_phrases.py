@@ -16,6 +16,15 @@ _MANY = {
 _MOST_CUT_OUTS = 2
 """So many of them are told with their places."""
 
+_LISTED = ("reamer_diameter_mm", "drill_diameter_mm")
+
+
+def proof_text(parameter: str) -> str:
+    """How a change of this parameter was proven: of the part, or of what the shop lists."""
+    if parameter in _LISTED:
+        return "proven by analysing the part again with that listed"
+    return "proven by analysing the changed part"
+
 
 def few(names: Sequence[str]) -> str:
     """The first few names, and a sign that there are more."""

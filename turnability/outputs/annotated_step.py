@@ -21,6 +21,7 @@ from turnability.outputs._marked import (
     gripped_segments,
     mark_of,
 )
+from turnability.outputs._phrases import proof_text
 from turnability.outputs._words import standing_words
 from turnability.part.writing.write import Mark, Remark, write_annotated
 from turnability.rules.speak import nearest_text
@@ -158,7 +159,7 @@ def _told(finding: Finding) -> Iterator[tuple[str, str]]:
     yield "level", finding.level
     yield "message", finding.message
     if finding.change is not None:
-        proven = "proven by analysing the changed part" if finding.change.proven else "not proven"
+        proven = proof_text(finding.change.parameter) if finding.change.proven else "not proven"
         yield "change", f"{finding.change.text} ({proven})"
     yield "basis", finding.basis.text
     if standing := standing_words(finding):

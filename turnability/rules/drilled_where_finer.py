@@ -2,21 +2,29 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
-from turnability.cited import Cited
 from turnability.intent.agree import together
 from turnability.intent.fits import FitClass, fit_limits
-from turnability.intent.model import Intent, Named, Related, Roughness, Tolerance
+from turnability.intent.model import Intent, Named, Related, Roughness, Span, Tolerance
 from turnability.rules.bar_arithmetic import bar_wanted
 from turnability.rules.drawn import BORING_BAR, TURNING_TOOL, Example, drawn_shop, drawn_view
-from turnability.rules.model import Basis, Finding, Judgement, Level, NotJudged, View
+from turnability.rules.model import Basis, Change, Finding, Judgement, Level, NotJudged, View
 from turnability.rules.related_surfaces_split import told_of_drills
 from turnability.rules.speak import where_of
 from turnability.setups.as_drilled import AsDrilled, left_as_drilled
-from turnability.setups.drilling import DRILLED_GRADE, DRILLED_RA_UM
+from turnability.setups.drilling import (
+    CHIPS_OF_FLUTE,
+    DRILLED_GRADE,
+    DRILLED_RA_UM,
+    diameter_of,
+    is_reamer,
+)
+from turnability.setups.finer import FineBore
 from turnability.setups.model import Datum, Grip, Operation, Plan, Rechucked, Setup
-from turnability.shop.books import practice
+from turnability.setups.reaming import best_before, drilled_for_mm, fits, makes_mm
+from turnability.shop.books import reaming_allowance
+from turnability.shop.load import tools_of
 from turnability.shop.model import Tool
 from turnability.units import length_text, mm_text, number_text, span_text
 
@@ -35,23 +43,17 @@ BASIS = (
 BEST_GRADE = 11
 """What a sharp drill after a pilot may hold in easy material (common practice, from memory)."""
 BEST_RA_UM = 1.6
-REAMED_OFF = Cited(
-    0.2,
-    "mm",
-    "common practice",
-    "what a drill leaves a machine reamer on diameter up to some 20 mm, from memory",
-    verified=False,
-)
-_LEAST_REAMED_MM = 0.1
 _SAME_MM = 1e-3
+_OUT_MM = 3.0
+"""A reamer's end must come out of a through bore by its lead and a little more."""
 _LEVELS: tuple[Level, ...] = ("error", "warning", "note")
 
 
 def check(view: View) -> Judgement:
     """An error for each bore that the shop's drill leaves coarser than it is stated.
 
-    A warning where a good drill might just hold it, or the shop lists a reamer for it; one level
-    less where the drawing says it of the whole part. No bore of a thread: that is tapped.
+    A warning where a good drill might just hold it; one level less where the drawing says it of the
+    whole part. No bore of a thread: that is tapped.
     """
     view = view.as_turned()
     profile = view.part.profile
@@ -62,132 +64,176 @@ def check(view: View) -> Judgement:
     tapped = {s for f in view.features or () if f.kind == "thread" for s in (*f.segments,)}
     meant = together(view.intent, view.part)
     found = left_as_drilled(profile, view.part.stated, meant, view.setups, view.shop)
-    return [_finding(view, meant, one) for one in found if not tapped & set(one.segments)]
+    return [_finding(view, one) for one in found if not tapped & set(one.segments)]
 
 
-def _finding(view: View, meant: Intent, one: AsDrilled) -> Finding:
-    inch, d = view.shop.inch, one.diameter_mm
+def _finding(view: View, one: AsDrilled) -> Finding:
+    inch, bore = view.shop.inch, one.bore
+    d = bore.diameter_mm
     holds = fit_limits(FitClass("h", DRILLED_GRADE), d).width_mm
     where = where_of(view, one.segments)
     asked, leaves = [], []
-    if one.width_mm is not None and holds is not None:
-        asked.append(
-            f"may vary by {length_text(one.width_mm, inch)}{_limits_text(view, meant, one)[0]}"
-        )
+    if bore.width_mm is not None and holds is not None:
+        fit = f" ({bore.fit})" if bore.fit else ""
+        asked.append(f"may vary by {length_text(bore.width_mm, inch)}{fit}")
         leaves.append(f"holds IT{DRILLED_GRADE} ({length_text(holds.value, inch)})")
-    if one.ra_um is not None:
-        everywhere = ", as everywhere" if one.everywhere_ra else ""
-        asked.append(f"is to have Ra {mm_text(one.ra_um)} µm{everywhere}")
+    if bore.ra_um is not None:
+        everywhere = ", as everywhere" if bore.everywhere_ra else ""
+        asked.append(f"is to have Ra {mm_text(bore.ra_um)} µm{everywhere}")
         leaves.append(f"leaves Ra {DRILLED_RA_UM:g} µm")
     place = "" if where.z_mm is None else f" at z {span_text(where.z_mm, inch)}"
-    by_size = one.width_mm is not None and holds is not None
+    by_size = bore.width_mm is not None and holds is not None
+    head = (
+        f"The bore of ⌀{length_text(d, inch)}{place} {' and '.join(asked)}, but {one.tool} "
+        f"alone makes it, which {' and '.join(leaves)}. "
+    )
+    remedy = _remedy(view, one)
     return Finding(
         rule=NAME,
-        level=_level(view, one),
-        message=(
-            f"The bore of ⌀{length_text(d, inch)}{place} {' and '.join(asked)}, but {one.tool} "
-            f"alone makes it, which {' and '.join(leaves)}. {_remedy(view, meant, one)}"
-        ),
+        level=_level(bore),
+        message=head + remedy.text,
         where=where,
         basis=Basis(BASIS, "standard" if by_size else "handbook"),
-        measured=one.width_mm if by_size else one.ra_um,
+        measured=bore.width_mm if by_size else bore.ra_um,
         limit=holds.value if by_size and holds is not None else DRILLED_RA_UM,
         unit="mm" if by_size else "µm",
+        change=remedy.change,
+        otherwise=head + remedy.otherwise,
+        listed=remedy.listed,
     )
 
 
-def _level(view: View, one: AsDrilled) -> Level:
+def _level(bore: FineBore) -> Level:
     """The worse of what size and surface come to."""
     worst = 2
-    best = fit_limits(FitClass("h", BEST_GRADE), one.diameter_mm).width_mm
-    if one.width_mm is not None:
-        far = best is not None and one.width_mm < best.value - 1e-9
-        worst = min(worst, (0 if far else 1) + one.everywhere_width)
-    if one.ra_um is not None:
-        worst = min(worst, (0 if one.ra_um < BEST_RA_UM - 1e-9 else 1) + one.everywhere_ra)
-    reamer = _reamer(view, one, one.deep_mm)
-    reamed = reamer is not None and _before_reamer(view, one, reamer) is not None
-    alone = not set(one.segments) & told_of_drills(view)
-    return _LEVELS[max(worst, 1) if reamed and alone else worst]
+    best = fit_limits(FitClass("h", BEST_GRADE), bore.diameter_mm).width_mm
+    if bore.width_mm is not None:
+        far = best is not None and bore.width_mm < best.value - 1e-9
+        worst = min(worst, (0 if far else 1) + bore.everywhere_width)
+    if bore.ra_um is not None:
+        worst = min(worst, (0 if bore.ra_um < BEST_RA_UM - 1e-9 else 1) + bore.everywhere_ra)
+    return _LEVELS[worst]
 
 
-def _limits_text(view: View, meant: Intent, one: AsDrilled) -> tuple[str, str]:
-    """The fit of the bore (" (H7)") and its limits (" for 6 to 6.012 mm"), where they are known."""
-    for tolerance in meant.tolerances:
-        if tolerance.of != "diameter" or not set(one.segments) & set(tolerance.place.segments):
-            continue
-        fit = f" ({tolerance.fit})" if tolerance.fit else ""
-        limits, nominal = tolerance.limits_mm, tolerance.nominal_mm
-        if limits is None and tolerance.deviations_mm is not None and nominal is not None:
-            low, high = tolerance.deviations_mm
-            limits = (nominal + low, nominal + high)
-        if limits is None:
-            return fit, ""
-        inch = view.shop.inch
-        return fit, f" for {number_text(limits[0], inch)} to {length_text(limits[1], inch)}"
-    return "", ""
+@dataclass(frozen=True, slots=True)
+class _Remedy:
+    """What would make the bore, in words; `listed` are the tools by which that is proven."""
+
+    text: str
+    otherwise: str
+    change: Change | None = None
+    listed: tuple[Tool, ...] = ()
 
 
-def _reamer(view: View, one: AsDrilled, deep_mm: float) -> Tool | None:
-    """The longest reamer of the shop of this size whose flutes get so deep."""
-    able = [
-        tool
-        for tool in view.shop.tools
-        if tool.kind == "reamer"
-        and abs(tool.limits["diameter_mm"] - one.diameter_mm) <= _SAME_MM
-        and tool.limits["usable_length_mm"] >= deep_mm - _SAME_MM
-    ]
-    return max(able, key=lambda tool: (tool.limits["usable_length_mm"], tool.name), default=None)
-
-
-def _before_reamer(view: View, one: AsDrilled, reamer: Tool | None) -> Tool | None:
-    """The shop's drill that leaves a reamer of this size what it takes off."""
-    usual = practice("reamer_allowance").value
-    most = usual if reamer is None else reamer.limits["allowance_mm"]
-    least = min(_LEAST_REAMED_MM, most)
-    able = [
-        tool
-        for tool in view.shop.tools
-        if tool.kind == "drill"
-        and least - _SAME_MM <= one.diameter_mm - tool.limits.get("diameter_mm", 0.0)
-        and one.diameter_mm - tool.limits.get("diameter_mm", 0.0) <= most + _SAME_MM
-    ]
-    return max(able, key=lambda tool: (tool.limits["diameter_mm"], tool.name), default=None)
-
-
-def _remedy(view: View, meant: Intent, one: AsDrilled) -> str:
-    inch, d = view.shop.inch, one.diameter_mm
+def _remedy(view: View, one: AsDrilled) -> _Remedy:
+    inch, bore, tools = view.shop.inch, one.bore, view.shop.tools
+    d = bore.diameter_mm
     bar = _lower(bar_wanted(view.shop, d, one.deep_mm, "fine"))
+    wider = "state it wider" if bore.width_mm is not None else "state it rougher"
     if set(one.segments) & told_of_drills(view):
-        return (
+        text = (
             "As it must run true to other surfaces too, a reamer alone does not do: "
-            f"{bar}, or state it wider."
+            f"{bar}, or {wider}."
         )
-    any_length, reamer = _reamer(view, one, 0.0), _reamer(view, one, one.deep_mm)
-    drill = _before_reamer(view, one, any_length)
-    hole = f"a drill of {length_text(round(d - REAMED_OFF.value, 2), inch)}"
-    other = f"Else {bar}, or state it wider."
-    if reamer is not None and drill is not None:
-        return (
-            f"The shop's {reamer.name} would finish it, which this plan does not reckon with: run "
-            f"{drill.name} in place of {one.tool}, then {reamer.name}. {other}"
-        )
-    if reamer is not None:
-        return (
-            f"The shop's {reamer.name} would finish it, but no drill of the shop leaves it "
-            f"something to take: list {hole}. {other}"
-        )
-    short = ""
-    if any_length is not None:
-        flutes = length_text(any_length.limits["usable_length_mm"], inch)
-        short = f"The shop's {any_length.name} cuts {flutes} deep at most. "
-    deep = length_text(round(one.deep_mm, 2), inch)
-    before = f"{hole} to go" if drill is None else f"run {drill.name}"
-    return (
-        f"{short}Ream it: list a reamer of ⌀{length_text(d, inch)}"
-        f"{_limits_text(view, meant, one)[1]} that cuts {deep} deep, and {before} before it. "
-        f"{other}"
+        return _Remedy(text, text)
+    other = f"Else {bar}, or {wider}."
+    sized = [t for t in tools if is_reamer(t) and abs(diameter_of(t) - d) <= _SAME_MM]
+    long = [t for t in sized if t.limits["usable_length_mm"] >= _flutes_mm(one, t) - _SAME_MM]
+    own = next((t for t in long if fits(t, bore)), None)
+    head = _why_not(view, one, sized, long) if own is None else ""
+    reamer = own or _new_reamer(view, one)
+    before = best_before(reamer, tools)
+    drill = next(iter(before), None)
+    listed = tuple(
+        tool for tool in (None if own else reamer, None if drill else _new_drill(reamer)) if tool
     )
+    if not listed:
+        text = (
+            f"{reamer.name} after {before[0].name} would finish it, but does not get at the whole "
+            f"of it as the work is held. {other}"
+        )
+        return _Remedy(text, text)
+    hole = f"a drill of {length_text(round(drilled_for_mm(d), 3), inch)}"
+    wanted = f"a reamer of ⌀{length_text(d, inch)}{_limits_text(view, bore, reamer)} that cuts "
+    wanted += f"{length_text(round(_flutes_mm(one, reamer), 2), inch)} deep"
+    if own is not None:
+        text = (
+            f"Ream it: the shop has {own.name}, but no drill that leaves it something to take. "
+            f"List {hole}"
+        )
+    elif drill is not None:
+        text = f"{head}Ream it: list {wanted}, and run {drill.name} before it"
+    else:
+        text = f"{head}Ream it: list {wanted}, and {hole} to go before it"
+    first = "drill_diameter_mm" if own is not None else "reamer_diameter_mm"
+    to = round(drilled_for_mm(d), 6) if own is not None else d
+    was = _drill_mm(view, one) if own is not None else None
+    change = Change(f"{text}.", first, was, to, proven=False) if bore.by_itself else None
+    return _Remedy(
+        f"{text}. {other}",
+        f"{bar[0].upper()}{bar[1:]}, or {wider}.",
+        change,
+        listed if change else (),
+    )
+
+
+def _why_not(view: View, one: AsDrilled, sized: list[Tool], long: list[Tool]) -> str:
+    """Why no reamer that the shop has of this size does; empty where it has none."""
+    inch = view.shop.inch
+    if long:
+        makes = makes_mm(long[0])
+        span = "" if makes is None else f" ({_span_text(makes, inch)})"
+        return f"The shop's {long[0].name} is ground for {long[0].fit}{span}. "
+    if sized:
+        longest = max(sized, key=lambda t: (t.limits["usable_length_mm"], t.name))
+        flutes = length_text(longest.limits["usable_length_mm"], inch)
+        return f"The shop's {longest.name} cuts {flutes} deep at most. "
+    return ""
+
+
+def _drill_mm(view: View, one: AsDrilled) -> float | None:
+    return next((diameter_of(t) for t in view.shop.tools if t.name == one.tool), None)
+
+
+def _new_reamer(view: View, one: AsDrilled) -> Tool:
+    """A reamer that would do, to prove it by: from either end, and out of it."""
+    bore, profile = one.bore, view.part.profile
+    deep = one.deep_mm if profile is None else profile.length_mm
+    table = {
+        "kind": "reamer",
+        "diameter_mm": bore.diameter_mm,
+        "cutting_length_mm": deep + _OUT_MM,
+        "allowance_mm": reaming_allowance(bore.diameter_mm).most.value,
+    }
+    (made,) = tools_of(table)
+    if fits(made, bore) or bore.fit is None:
+        # where limits alone are stated it is ground for these
+        return made if fits(made, bore) else replace(made, fit=None)
+    return replace(made, fit=bore.fit)
+
+
+def _new_drill(reamer: Tool) -> Tool:
+    size = drilled_for_mm(diameter_of(reamer))
+    long = reamer.limits["usable_length_mm"] + CHIPS_OF_FLUTE * size
+    (made,) = tools_of({"kind": "drill", "diameter_mm": size, "flute_length_mm": long})
+    return made
+
+
+def _flutes_mm(one: AsDrilled, reamer: Tool) -> float:
+    """How long its flutes must be: out of a through bore by its lead."""
+    return one.deep_mm + (reamer.limits["lead_mm"] if one.through else 0.0)
+
+
+def _limits_text(view: View, bore: FineBore, reamer: Tool) -> str:
+    """The reamer's class and what it must keep to, " H7 (6 to 6.012 mm)", as far as is known."""
+    fit = f" {reamer.fit}" if reamer.fit else ""
+    if bore.limits_mm is None:
+        return fit
+    return f"{fit} ({_span_text(bore.limits_mm, view.shop.inch)})"
+
+
+def _span_text(limits: Span, inch: bool) -> str:
+    return f"{number_text(limits[0], inch)} to {length_text(limits[1], inch)}"
 
 
 def _lower(text: str) -> str:
@@ -196,8 +242,7 @@ def _lower(text: str) -> str:
 
 _DRILL = Tool("drill 6", "drill", "end", True, "neutral", TURNING_TOOL.outlines,
               limits={"diameter_mm": 6.0, "point_angle_deg": 118.0})  # fmt: skip
-_REAMER = Tool("reamer 6", "reamer", "end", True, "neutral", TURNING_TOOL.outlines, limits={
-    "diameter_mm": 6.0, "allowance_mm": 0.3, "usable_length_mm": 26.0})  # fmt: skip
+(_REAMER,) = tools_of({"kind": "reamer", "diameter_mm": 6.0, "cutting_length_mm": 26.0})
 
 
 def _bush(
@@ -230,10 +275,6 @@ def _bush(
     return replace(view, plan=Plan((setup,), (one,))) if true else view
 
 
-def _smaller(mm: float) -> Tool:
-    return replace(_DRILL, name=f"drill {mm:g}", limits={**_DRILL.limits, "diameter_mm": mm})
-
-
 EXAMPLES = (
     Example("⌀6 of which nothing is stated, drilled", _bush),
     Example("⌀6 within 0.12, IT12, and Ra 6.3, drilled", lambda: _bush(0.12, 6.3)),
@@ -244,8 +285,6 @@ EXAMPLES = (
     Example("Ra 3.2 of the bore, drilled", lambda: _bush(ra_um=3.2), ("warning",)),
     Example("Ra 0.8 of the whole part", lambda: _bush(everywhere=0.8), ("warning",)),
     Example("Ra 3.2 of the whole part", lambda: _bush(everywhere=3.2), ("note",)),
-    Example("⌀6 H7, with drill 5.8 and a reamer in the shop",
-            lambda: _bush(0.012, more=(_REAMER, _smaller(5.8))), ("warning",)),
     Example("⌀6 H7, with a reamer and no drill before it", lambda: _bush(0.012, more=(_REAMER,)),
             ("error",)),
     Example("⌀6 H7 that must run true too", lambda: _bush(0.012, true=True), ("error",)),

@@ -13,7 +13,7 @@ from turnability.intent.model import Intent
 from turnability.part.model import Part
 from turnability.reach.model import Reach
 from turnability.setups.model import Land, Plan, Setup
-from turnability.shop.model import Shop
+from turnability.shop.model import Shop, Tool
 from turnability.stock.model import Stock
 
 Level: TypeAlias = Literal["error", "warning", "note"]
@@ -105,9 +105,10 @@ class Finding:
 
     `otherwise` is the message where the change turns out not to help; None where it says nothing
     of the change. `instead` is the same finding with another change, to be tried where this one
-    does not help. `state` compares with an earlier report, None where there was none to compare
-    with. `counts_as` and `accepted` are a project's decisions (`turnability.standing`); `level`
-    stays what the rule said.
+    does not help. `listed` are tools that the change is to list in the shop: it is tried with them.
+    `state` compares with an earlier report, None where there was none to compare with. `counts_as`
+    and `accepted` are a project's decisions (`turnability.standing`); `level` stays what the rule
+    said.
     """
 
     rule: str
@@ -122,6 +123,7 @@ class Finding:
     id: str = ""
     otherwise: str | None = None
     instead: Finding | None = None
+    listed: tuple[Tool, ...] = ()
     state: State | None = None
     counts_as: Weight | None = None
     accepted: Acceptance | None = None

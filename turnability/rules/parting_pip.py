@@ -8,9 +8,9 @@ from turnability.reach.model import Toward
 from turnability.rules.drawn import Example, drawn_view
 from turnability.rules.model import Basis, Finding, Judgement, NotJudged, View
 from turnability.rules.speak import segments_by_id, where_of
+from turnability.setups.edges import at_end
 from turnability.setups.grips import grips_for, passable
 from turnability.setups.model import Datum, Grip, Operation, Setup
-from turnability.setups.operations import at_end
 from turnability.units import length_text
 
 NAME = "parting-pip"

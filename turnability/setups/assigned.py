@@ -24,6 +24,7 @@ from turnability.setups.drilling import (
     leaves_nothing,
 )
 from turnability.setups.edges import edges_at_walls, is_at, is_chamfer
+from turnability.setups.reaming import Reamed, reamed, spoils
 from turnability.setups.roughing import is_blade, is_pointed
 from turnability.setups.shares import CUT_SHARE, Array, rank_of
 from turnability.setups.sinking import is_left
@@ -44,6 +45,9 @@ class Sharing:
     given: dict[str, set[str]]
     works: dict[str, Work]
     best: dict[str, float]
+    reamed: tuple[Reamed, ...] = ()
+    spared: frozenset[str] = frozenset()
+    """Drills that are not run here beside those given: they would spoil what is reamed."""
 
     def least(self, names: Iterable[str]) -> dict[str, float]:
         """What share of each of these counts as cut: nearly the best."""
@@ -65,6 +69,16 @@ def assigned(chucking: Chucking) -> Sharing:
     for work, names in countersunk(profile, shares, wanted_ids - wishes.fine):
         given[work.tool.name], works[work.tool.name] = names, work
         wanted_ids -= names
+    reams = tuple(reamed(chucking, wanted_ids))
+    for one in reams:
+        given.setdefault(one.work.tool.name, set()).update(one.segments)
+        works[one.work.tool.name] = one.work
+        if one.drill is not None:
+            given.setdefault(one.drill.tool.name, set()).update(one.by_drill & wanted_ids)
+            works[one.drill.tool.name] = one.drill
+        if one.bar is not None:
+            works[one.bar.tool.name] = one.bar
+        wanted_ids -= one.segments | one.by_drill
     ids = shares.samples.ids
     asked_for = np.array([s in wanted_ids for s in ids])
     most = np.where(asked_for, 0.0, np.inf)
@@ -94,7 +108,7 @@ def assigned(chucking: Chucking) -> Sharing:
         given[name] = given.get(name, set()) | set(compress(ids, takes))
         open_ &= ~takes
     best = {s: float(most[n]) for n, s in enumerate(ids) if asked_for[n]}
-    sharing = Sharing(given, works, best)
+    sharing = Sharing(given, works, best, reams, spoils(chucking, reams))
     _not_sunk(chucking, sharing)
     _whole_grooves(chucking, sharing)
     _broken_edges(chucking, sharing)
@@ -106,7 +120,8 @@ def assigned(chucking: Chucking) -> Sharing:
 
 
 def _drop_idle(sharing: Sharing) -> None:
-    sharing.given = {name: takes for name, takes in sharing.given.items() if takes}
+    kept = {one.drill.tool.name for one in sharing.reamed if one.drill is not None}
+    sharing.given = {name: takes for name, takes in sharing.given.items() if takes or name in kept}
 
 
 def _best(

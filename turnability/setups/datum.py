@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from turnability.setups.edges import end_face
 from turnability.setups.jaws import JAW_DEPTH_MM, RAW_PIECE, Held
 from turnability.setups.model import Datum, Setup
-from turnability.setups.operations import end_face
 from turnability.setups.trial import Job
 from turnability.shop.holding import HEXAGON_RUNOUT, mismatch_of
 from turnability.shop.model import HoldingKind

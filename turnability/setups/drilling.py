@@ -20,7 +20,7 @@ from turnability.shop.model import Tool
 _ALIKE = 0.1
 _SAME_MM = 1e-3
 TO_SIZE_MM = 0.02
-_LEFT_TO_BORE_MM = 0.4
+LEFT_TO_BORE_MM = 0.4
 """What a drill leaves on a diameter for a bar at least (common practice, no source)."""
 DRILLED_UP_TO = Cited(
     13.0,
@@ -116,7 +116,7 @@ def drill_before(
     """
     bars = [works[n].tool for n in given if works[n].tool.access == "inner"]
     flat = [works[n].tool for n in given if is_flat(works[n].tool)]
-    pointed = [works[n].tool for n in given if works[n].tool.on_axis and not is_flat(works[n].tool)]
+    pointed = [works[n].tool for n in given if is_twist(works[n].tool)]
     if not bars and not flat:
         return None
     by_id = {s.id: s for s in profile.segments}
@@ -133,20 +133,20 @@ def drill_before(
         if _is_open(standing, enters) or any(diameter_of(t) >= enters for t in pointed):
             return None
     else:
-        most = max(diameter_of(t) for t in flat) + _LEFT_TO_BORE_MM
+        most = max(diameter_of(t) for t in flat) + LEFT_TO_BORE_MM
         if pointed:
             return None
     able = [work for work in all_works if is_twist(work.tool)]
     if not bars:
         able = [
-            work for work in able if diameter_of(work.tool) <= most - _LEFT_TO_BORE_MM + _SAME_MM
+            work for work in able if diameter_of(work.tool) <= most - LEFT_TO_BORE_MM + _SAME_MM
         ]
 
     least = min((enters_mm(tool) for tool in bars), default=0.0)
 
     def suits(work: Work) -> tuple[bool, bool, bool, bool]:
         d = diameter_of(work.tool)
-        leaves = d <= most - _LEFT_TO_BORE_MM + _SAME_MM
+        leaves = d <= most - LEFT_TO_BORE_MM + _SAME_MM
         lets_in = d >= enters - _SAME_MM
         return (leaves and lets_in, leaves and d >= least - _SAME_MM, lets_in, leaves)
 
@@ -219,7 +219,7 @@ def through_drill(
     ]
     bars = [enters_mm(work.tool) for work in inside if not work.tool.on_axis]
     bored = any(0.0 < enters <= throat for enters in bars)
-    most = throat - _LEFT_TO_BORE_MM if bored else throat
+    most = throat - LEFT_TO_BORE_MM if bored else throat
     deep: list[tuple[float, float, str, Work]] = []
     twist = [work for work in all_works if is_twist(work.tool)]
     for work in sorted(twist, key=lambda work: (-diameter_of(work.tool), work.tool.name)):
@@ -266,12 +266,17 @@ def is_flat(tool: Tool) -> bool:
 def leaves_nothing(tool: Tool, bores_mm: Iterable[float]) -> bool:
     """Whether a slot drill is as wide as a fine bore, so that it would leave a bar nothing."""
     d = diameter_of(tool)
-    return is_flat(tool) and any(b - _LEFT_TO_BORE_MM + _SAME_MM < d <= b for b in bores_mm)
+    return is_flat(tool) and any(b - LEFT_TO_BORE_MM + _SAME_MM < d <= b for b in bores_mm)
 
 
 def is_twist(tool: Tool) -> bool:
     """A drill with a point."""
     return tool.kind == "drill" and not is_flat(tool)
+
+
+def is_reamer(tool: Tool) -> bool:
+    """Whether it widens a drilled hole by tenths, to size."""
+    return tool.kind == "reamer"
 
 
 def enters_mm(bar: Tool) -> float:
@@ -293,7 +298,7 @@ def follows_drill(tool: Tool, bore_mm: float, drills_mm: Sequence[float], standi
     if tool.access != "inner":
         return True
     enters = enters_mm(tool)
-    if any(enters - _SAME_MM <= d <= bore_mm - _LEFT_TO_BORE_MM + _SAME_MM for d in drills_mm):
+    if any(enters - _SAME_MM <= d <= bore_mm - LEFT_TO_BORE_MM + _SAME_MM for d in drills_mm):
         return True
     return _is_open(standing, enters)
 

@@ -1,4 +1,4 @@
-"""Edges of the outside that are drawn broken, by a chamfer or rounded, each with its wall."""
+"""What closes a part at its ends, and edges of the outside that are drawn broken."""
 
 from __future__ import annotations
 
@@ -57,3 +57,20 @@ def is_sloped(segment: Segment) -> bool:
 def is_at(segment: Segment, z: float) -> bool:
     """Whether it lies in the plane at z."""
     return all(abs(p[0] - z) <= _SAME_MM for p in (segment.curve.start, segment.curve.end))
+
+
+def end_face(profile: Profile, toward: Toward) -> tuple[str, ...]:
+    """Segments of the plane that closes the part at this end."""
+    at = 0.0 if toward == "low" else profile.length_mm
+    return tuple(s.id for s in profile.outline.segments if s.surface == "end" and is_at(s, at))
+
+
+def at_end(profile: Profile, toward: Toward) -> tuple[str, ...]:
+    """That plane's segments; at an end without one those that come to it: a dome, a rounded lip."""
+    z = 0.0 if toward == "low" else profile.length_mm
+    return end_face(profile, toward) or tuple(
+        s.id
+        for s in profile.outline.segments
+        if s.surface != "axis"
+        and any(abs(p[0] - z) <= _SAME_MM for p in (s.curve.start, s.curve.end))
+    )

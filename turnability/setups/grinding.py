@@ -7,8 +7,8 @@ from collections.abc import Sequence
 from turnability.intent.model import Intent
 from turnability.part.model import Profile
 from turnability.reach.model import Toward
+from turnability.setups.edges import at_end
 from turnability.setups.model import Operation, Setup
-from turnability.setups.operations import at_end
 from turnability.setups.support import no_centre
 
 _ENDS: tuple[Toward, Toward] = ("low", "high")

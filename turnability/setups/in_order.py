@@ -10,20 +10,22 @@ beside its surfaces.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from turnability.half_plane.regions import Region, nothing
 from turnability.reach.removal import Removal, Work, fixed_point
 from turnability.reach.stock import Standing, at_first, is_room
 from turnability.setups.cuts import Samples, touched
-from turnability.setups.drilling import by_its_point
+from turnability.setups.drilling import by_its_point, is_reamer
 from turnability.setups.model import Operation
 from turnability.setups.roughing import ROUGH, is_blade
 from turnability.setups.sinking import sunk_by, sunk_in
 
 ORDER = ("face", ROUGH, "turn", "drill", "bore", "groove", "end groove", "part off")
 """Outside first while the stock is stiff, the hole before what is bored, weakening cuts late.
+
+What is reamed comes after all that is bored.
 
 What stands over a thin wall, and what is toleranced closely, is turned when that is bored: stock
 outside stiffens it meanwhile, and drilling warms and shifts the work.
@@ -37,13 +39,14 @@ def in_order(
     removal: Removal,
     samples: Samples,
     before: Region | None,
+    spared: Collection[str] = (),
     *,
     asked: bool = True,
 ) -> tuple[Operation, ...]:
     """The setup's operations in their order, with those put in that clear the way for them.
 
-    `before` is what was gone before the setup (r >= 0). Without being `asked` whether each gets
-    there they are in the usual order.
+    `before` is what was gone before the setup (r >= 0), `spared` are tools that clear none.
+    Without being `asked` whether each gets there they are in the usual order.
     """
     works = {work.tool.name: work for work in removal.works}
     usual = sorted(operations, key=lambda o: _usual(o, works, removal.ground.length))
@@ -58,7 +61,7 @@ def in_order(
     # others of the shop are called only where its own tools do not clear the way; a corner is sunk
     # only where there is no other way in
     for sinks, helped in ((False, False), (False, True), (True, True)):
-        line = _Line(removal, samples, works, first, sinks, helped)
+        line = _Line(removal, samples, works, first, sinks, helped, frozenset(spared))
         made = tuple(line.worked_off(list(waiting)))
         if not line.stuck:
             break
@@ -149,14 +152,15 @@ def _usual(
     across, short = 0.0, False
     late = (operation.over_thin_wall or operation.after_bore) and not operation.only_roughs
     # all is roughed before any of it is finished
-    turn = 2 if late else int(operation.kind == "bore" and not operation.only_roughs)
+    turn = int(operation.kind == "bore" and not operation.only_roughs)
+    turn = 3 if late else 2 if operation.kind == "ream" else turn
     if tool is not None and tool.on_axis:
         # a narrow hole first, that leads the wide drill after it; one whose flutes are short
         # begins on the floor of that
         across = tool.limits.get("diameter_mm", 0.0)
         short = tool.limits.get("usable_length_mm", length_mm) < length_mm
     return (
-        ORDER.index("bore" if late else operation.kind),
+        ORDER.index("bore" if turn > 1 else operation.kind),
         turn,
         tool is not None and tool.hand == "left",
         0.0 if tool is None else tool.weight,
@@ -178,6 +182,7 @@ class _Line:
     """Whether a corner may be sunk into the full."""
     helped: bool
     """Whether tools may clear the way that the setup does without else."""
+    spared: frozenset[str] = frozenset()
     stuck: bool = False
     _known: dict[tuple[int, int], tuple[Standing, Standing]] = field(default_factory=dict)
     _sunken: dict[tuple[int, int], tuple[Region, Standing]] = field(default_factory=dict)
@@ -269,6 +274,8 @@ class _Line:
         now, most = self.standing, 0.0
         best: tuple[Work, Standing] | None = None
         for work in dict.fromkeys(tools):
+            if is_reamer(work.tool) or work.tool.name in self.spared:
+                continue
             after = self._after(work)
             new = now.stock - after.stock
             sunk = self._sunk(work)

@@ -7,9 +7,9 @@ from collections.abc import Collection, Sequence
 from turnability.cited import Cited
 from turnability.half_plane.regions import Region
 from turnability.setups.cuts import touched
+from turnability.setups.edges import at_end
 from turnability.setups.grips import LandGrip, grips_for, passable
 from turnability.setups.model import InTheWay, Land
-from turnability.setups.operations import at_end
 from turnability.setups.search import other
 from turnability.setups.trial import Trial
 from turnability.units import length_text

@@ -15,15 +15,15 @@ import numpy as np
 
 from turnability.cited import Cited
 from turnability.half_plane.curves import Point, Points
-from turnability.half_plane.regions import Region, inside, nothing, spans_at
-from turnability.half_plane.sums import minkowski
+from turnability.half_plane.regions import Region, inside
 from turnability.part.model import Profile, Segment
-from turnability.reach.ground import Ground, ground_of
+from turnability.reach.ground import ground_of
 from turnability.reach.model import Toward
-from turnability.reach.outline import Mover, mover_of
+from turnability.reach.outline import Mover
+from turnability.setups.deepest import THROUGH_MM, blocked_places, deepest
 from turnability.setups.drilling import COUNTERSINK, begins_at_mm, diameter_of, is_twist
+from turnability.setups.edges import at_end
 from turnability.setups.model import Setup
-from turnability.setups.operations import at_end
 from turnability.setups.roughing import ROUGH
 from turnability.shop.model import Tool
 
@@ -31,8 +31,6 @@ _NEAR_MM = np.array([0.0, 0.002, 0.005, 0.01, 0.02, 0.05, 0.1, 0.2, 0.5, 1.0, 2.
 """So far from a segment's ends it is looked at more closely: a nose stops short of a corner."""
 _STEPS = 33
 _LEVEL_MM = 1e-3
-_THROUGH_MM = 1.0
-"""So far a drill's full diameter goes out of a through hole, where no tap asks for more."""
 _SAME_MM = 1e-6
 FLOOR_SHORT = Cited(
     0.3,
@@ -71,7 +69,7 @@ def with_last_places(
                 operations.append(one)
                 continue
             if tool.name not in known:
-                known[tool.name] = _blocked(tool, setup.toward_chuck, ground)
+                known[tool.name] = blocked_places(tool, setup.toward_chuck, ground)
             mover, blocked = known[tool.name]
             end: Point | None
             if tool.on_axis:
@@ -79,8 +77,10 @@ def with_last_places(
                 # a countersink makes its chamfer whole; a drill leaves a floor to others
                 finishes = tool.kind == COUNTERSINK or _reaches_axis(own)
                 short = 0.0 if finishes else FLOOR_SHORT.value
-                out = max(_THROUGH_MM, tapped.get(tool.name, 0.0))
-                end = _deepest(setup.toward_chuck, mover, blocked, profile.length_mm, short, out)
+                out = max(
+                    THROUGH_MM, tapped.get(tool.name, 0.0), _for_reamers(tool, setup, by_name)
+                )
+                end = deepest(setup.toward_chuck, mover, blocked, profile.length_mm, short, out)
                 if is_twist(tool) and begun is not None:
                     # before a bar has been in, the full lets it no deeper than its flutes
                     if not one.segments:
@@ -103,13 +103,11 @@ def with_last_places(
     return tuple(made)
 
 
-def _blocked(tool: Tool, toward: Toward, ground: Ground) -> tuple[Mover, Region]:
-    """The tool made ready, and where its point cannot be: as tight as touching allows."""
-    mover = mover_of(tool.outlines, tool.access, tool.on_axis, toward, ground)
-    pieces = (*mover.cutting_negated, *mover.body_negated)
-    region = minkowski(ground.part.shaved, pieces)
-    added = nothing() if ground.added is None else minkowski(ground.added.shaved, pieces)
-    return mover, region | added
+def _for_reamers(drill: Tool, setup: Setup, by_name: Mapping[str, Tool]) -> float:
+    """How far a drill must come out for the lead of a reamer that follows it, and 1 mm more."""
+    reamers = [by_name[o.tool] for o in setup.operations if o.kind == "ream" and o.tool in by_name]
+    after = [t for t in reamers if is_twist(drill) and diameter_of(drill) < diameter_of(t)]
+    return max((t.limits["lead_mm"] + 2.0 * THROUGH_MM for t in after), default=0.0)
 
 
 def _last(
@@ -169,26 +167,3 @@ def _within_flutes(
     depth = begins_at_mm(tool, begun) + usable
     z = max(end[0], profile.length_mm - depth) if toward == "low" else min(end[0], depth)
     return (z, end[1])
-
-
-def _deepest(
-    toward: Toward,
-    mover: Mover,
-    blocked: Region,
-    length_mm: float,
-    short_mm: float,
-    out_mm: float,
-) -> Point:
-    """On the axis, as far in as the part lets it but for what it leaves before a floor.
-
-    Through a bore until its full width is out, by `out_mm`.
-    """
-    sign = 1.0 if toward == "low" else -1.0
-    corners = np.concatenate([piece.corners for piece in mover.cutting])
-    wide = np.abs(corners[:, 1])
-    point = float((sign * corners[wide >= wide.max() - _SAME_MM, 0]).min())
-    stops = [sign * z for span in spans_at(blocked, _SAME_MM) for z in span]
-    end = 0.0 if toward == "low" else -length_mm
-    # a floor of the part, not what holds it beyond its end
-    short = [stop + short_mm if stop > end else stop for stop in stops]
-    return (sign * max([end - point - out_mm, *short]), 0.0)

@@ -239,11 +239,12 @@ def _room(told: _Told, profile: Profile, setup: Setup, shop: Shop) -> None:
     out = high - low + (setup.grip.length_mm if setup.grip.kind not in _RAW else 0.0)
     room = between - CHUCK_MM.value
     tools = {tool.name: tool for tool in shop.tools}
-    drills = [
-        tools[o.tool].limits.get("flute_length_mm", 0.0)
+    limits = [
+        tools[o.tool].limits
         for o in setup.operations
-        if o.kind == "drill" and o.tool in tools
+        if o.kind in ("drill", "ream") and o.tool in tools
     ]
+    drills = [one.get("flute_length_mm", one.get("usable_length_mm", 0.0)) for one in limits]
     words = f"between centres less {length_text(CHUCK_MM.value, told.inch)} of chuck"
     if not told.over(out, room, told.hinders, f"{words}: work that stands out by ") and drills:
         told.over(

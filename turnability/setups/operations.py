@@ -13,11 +13,12 @@ from turnability.setups.assigned import assigned, sturdier
 from turnability.setups.chucking import Chucking
 from turnability.setups.cutting.depths import LEAST_MM
 from turnability.setups.cutting.starting import FINISH_DEPTH
-from turnability.setups.drilling import core_of, drill_before, through_drill
-from turnability.setups.edges import is_at
+from turnability.setups.drilling import core_of, drill_before, is_reamer, through_drill
+from turnability.setups.edges import end_face, is_at
 from turnability.setups.in_order import in_order
 from turnability.setups.model import Operation
 from turnability.setups.one_tool import by_one_tool, fewer
+from turnability.setups.reaming import Reamed
 from turnability.setups.rests import rests
 from turnability.setups.roughing import (
     ROUGH,
@@ -60,7 +61,9 @@ def operations_of(
         made = _made(chucking, replace(shared, given=given), leaves)
         if chucking.parting is not None:
             made.append(Operation(chucking.parting.name, chucking.parted, "part off"))
-        done = in_order(made, shares.removal, shares.samples, chucking.before, asked=asked)
+        done = in_order(
+            made, shares.removal, shares.samples, chucking.before, shared.spared, asked=asked
+        )
         if {o.tool for o in done} <= {o.tool for o in made}:
             break  # with fewer tools the way stays open as well
     return done, shared.postponed
@@ -76,13 +79,15 @@ class _Shared:
     postponed: frozenset[str]
     bar: Region
     """What the bar has beyond the part, of which nothing is cut yet."""
+    reamed: tuple[Reamed, ...]
+    spared: frozenset[str]
 
 
 def _shared_out(chucking: Chucking) -> _Shared:
     profile, shares, toward = chucking.profile, chucking.shares, chucking.toward
     stock, standing, before = shares.removal.ground.stock, chucking.standing, chucking.before
-    all_works = shares.removal.works
     sharing = assigned(chucking)
+    all_works = [w for w in shares.removal.works if w.tool.name not in sharing.spared]
     given, works = sharing.given, sharing.works
     free: Toward = "high" if toward == "low" else "low"
     bar = bar_outside(profile, chucking.bar_mm)
@@ -108,7 +113,7 @@ def _shared_out(chucking: Chucking) -> _Shared:
     for work, takes in more:
         given.setdefault(work.tool.name, set()).update(takes)
         works[work.tool.name] = work
-    return _Shared(given, works, rougher, postponed, bar)
+    return _Shared(given, works, rougher, postponed, bar, sharing.reamed, sharing.spared)
 
 
 def _made(
@@ -130,20 +135,27 @@ def _made(
     turned = {s for n, takes in given.items() if _turns(works[n].tool) for s in takes}
     hollows = any(works[n].tool.on_axis or works[n].tool.access == "inner" for n in given)
     waits = hollows and not (wishes.tight | springy).isdisjoint(turned)
+
+    def ordered(names: Collection[str]) -> tuple[str, ...]:
+        return tuple(s for s in shares.samples.ids if s in names)
+
     made = [
         Operation(
             name,
-            tuple(s for s in shares.samples.ids if s in part),
+            ordered(part),
             kind,
             roughs=name in pointed and kind == "turn",
             over_thin_wall=kind == "turn" and not thin.isdisjoint(part),
             after_bore=kind == "turn" and waits,
-            leaves=tuple(s for s in shares.samples.ids if s in leaves.get(name, ()))
-            if kind in ("turn", "bore")
-            else (),
+            leaves=ordered(leaves.get(name, ())) if kind in ("turn", "bore") else (),
         )
         for name, takes in given.items()
         for kind, part in _by_kind(works[name].tool, takes, by_id, profile, toward)
+    ]
+    made += [
+        Operation(one.bar.tool.name, (), "bore", leaves=ordered(one.segments))
+        for one in shared.reamed
+        if one.bar is not None
     ]
     over = [o.tool for o in made if o.over_thin_wall or o.after_bore]
     if rougher is None and not over:
@@ -173,7 +185,7 @@ def _roughed_bores(
     for drill in drills:
         standing = standing - drill.swept
     least, found = FINISH_DEPTH.value + LEAST_MM, []
-    for o in (o for o in made if o.kind == "bore"):
+    for o in (o for o in made if o.kind == "bore" and o.segments):
         ends = [p for s in o.segments for p in (by_id[s].curve.start, by_id[s].curve.end)]
         z, out = [p[0] for p in ends], max(p[1] for p in ends)
         taken = works[o.tool].swept & standing & box(min(z), 0.0, max(z), out)
@@ -211,6 +223,8 @@ def _by_kind(
     profile: Profile,
     toward: Toward,
 ) -> list[tuple[str, set[str]]]:
+    if is_reamer(tool):
+        return [("ream", segments)]
     if tool.on_axis:
         return [("drill", segments)]
     if is_blade(tool):
@@ -219,20 +233,3 @@ def _by_kind(
     faced = {s for s in segments if by_id[s].surface == "end" and is_at(by_id[s], free)}
     along = "bore" if tool.access == "inner" else "turn"
     return [(k, part) for k, part in (("face", faced), (along, segments - faced)) if part]
-
-
-def end_face(profile: Profile, toward: Toward) -> tuple[str, ...]:
-    """Segments of the plane that closes the part at this end."""
-    at = 0.0 if toward == "low" else profile.length_mm
-    return tuple(s.id for s in profile.outline.segments if s.surface == "end" and is_at(s, at))
-
-
-def at_end(profile: Profile, toward: Toward) -> tuple[str, ...]:
-    """That plane's segments; at an end without one those that come to it: a dome, a rounded lip."""
-    z = 0.0 if toward == "low" else profile.length_mm
-    return end_face(profile, toward) or tuple(
-        s.id
-        for s in profile.outline.segments
-        if s.surface != "axis"
-        and any(abs(p[0] - z) <= _SAME_MM for p in (s.curve.start, s.curve.end))
-    )

@@ -16,8 +16,8 @@ from turnability.part.model import Profile
 from turnability.reach.model import Toward
 from turnability.reach.removal import Removal, Work
 from turnability.setups.cuts import thick
+from turnability.setups.edges import at_end, end_face
 from turnability.setups.jaws import Held
-from turnability.setups.operations import at_end, end_face
 from turnability.setups.relations import Group
 from turnability.setups.roughing import is_blade
 from turnability.setups.slender import PARTED_FREE_LIMIT, slenderness

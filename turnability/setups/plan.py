@@ -37,6 +37,7 @@ from turnability.setups.cuts import (
 from turnability.setups.cutting.starting import lathe_for
 from turnability.setups.datum import datum_of
 from turnability.setups.drilling import drilled_core
+from turnability.setups.edges import at_end, end_face
 from turnability.setups.effort import effort_of
 from turnability.setups.first_trials import first_trial
 from turnability.setups.grinding import centred_ends
@@ -46,7 +47,7 @@ from turnability.setups.jaws import held_by_bar
 from turnability.setups.lathes import able_lathe, lathes_of
 from turnability.setups.model import Land, Operation, Plan, Rival, Setup, SetupLeft, Support
 from turnability.setups.offset_cuts import swept_bores, without_swept_bores
-from turnability.setups.operations import at_end, end_face, operations_of
+from turnability.setups.operations import operations_of
 from turnability.setups.own_end import from_own_end, with_partly_cut
 from turnability.setups.parting import no_pip_ends, true_ends
 from turnability.setups.plunges import plunges_of
@@ -127,7 +128,7 @@ def plan_of(
         sawn=is_sawn(through, shop),
         heavy=_heavy_end(profile),
         plunges=plunges_of(profile),
-        wishes=wishes_of(profile, part.stated, intent, {s for g in groups for s in g.segments}),
+        wishes=wishes_of(part, profile, intent, {s for g in groups for s in g.segments}),
         to_bore=to_bore_of(profile, groups, reach, shop.tools),
         own=own_segments(profile) if piece and piece.own_outside else frozenset(),
         no_pip=no_pip_ends(intent) | centred_ends(profile, intent),

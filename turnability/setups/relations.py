@@ -92,19 +92,29 @@ def shared_out(
 def with_drilled(
     related: Sequence[Rechucked], setups: Sequence[Setup], profile: Profile, shop: Shop
 ) -> tuple[Rechucked, ...]:
-    """The same with the bores that no bar finishes: a drill wanders, and a reamer follows it.
+    """The same with the bores that no bar cuts: a drill wanders, and a reamer follows it.
 
     None where all that is related is one such drill's own run.
     """
     bores = {s.id for s in profile.segments if is_bore(s)}
     follow = {t.name for t in shop.tools if is_twist(t) or t.kind == "reamer"}
-    runs = [set(o.segments) for s in setups for o in s.operations if o.tool in follow]
+    runs = [
+        set(o.segments) - _bored(s, n)
+        for s in setups
+        for n, o in enumerate(s.operations)
+        if o.tool in follow
+    ]
     made = []
     for one in related:
         mine = bores & set(one.segments)
         drilled = {s for run in runs if not set(one.segments) <= run for s in mine & run}
         made.append(replace(one, drilled=tuple(s for s in one.segments if s in drilled)))
     return tuple(made)
+
+
+def _bored(setup: Setup, before: int) -> set[str]:
+    """What bars have bored in a setup before that operation, for a reamer to finish."""
+    return {s for o in setup.operations[:before] if o.kind == "bore" for s in o.leaves}
 
 
 def _end_for_end(

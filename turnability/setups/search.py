@@ -8,6 +8,7 @@ from itertools import chain
 from turnability.half_plane.regions import box
 from turnability.reach.model import Toward
 from turnability.setups.cuts import SKIN_MM, thick
+from turnability.setups.edges import end_face
 from turnability.setups.first_trials import first_rank, first_trial, next_trial
 from turnability.setups.grips import SHORT_STICK_OUT, LandGrip, grips_for, passable
 from turnability.setups.jaws import (
@@ -20,7 +21,6 @@ from turnability.setups.jaws import (
     held_on_face,
 )
 from turnability.setups.model import Land
-from turnability.setups.operations import end_face
 from turnability.setups.slender import stick_out_mm
 from turnability.setups.support import no_centre, wants_support
 from turnability.setups.trial import Job, Trial

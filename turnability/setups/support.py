@@ -202,7 +202,7 @@ def _on_steady(
 
 def _is_hollow(profile: Profile, operation: Operation) -> bool:
     """Whether a centre in the end would stop it."""
-    if operation.kind in ("drill", "bore", "end groove"):
+    if operation.kind in ("drill", "bore", "ream", "end groove"):
         return True
     inner = {s.id for s in profile.segments if s.surface == "inner"}
     return operation.kind == "groove" and bool(inner & set(operation.segments))

@@ -21,9 +21,9 @@ from turnability.setups.cuts import (
     touched,
     volume_mm3,
 )
+from turnability.setups.edges import end_face
 from turnability.setups.jaws import RAW_PIECE, Held
 from turnability.setups.model import Operation, Rechucked
-from turnability.setups.operations import end_face
 from turnability.setups.plunges import DEEP, Plunges
 from turnability.setups.relations import Group, rechucked, shared_out
 from turnability.setups.shares import Shares

@@ -7,13 +7,15 @@ from dataclasses import dataclass
 
 from turnability.features.chain import read_chain
 from turnability.features.grooving import grooves
+from turnability.intent.agree import together
 from turnability.intent.fits import FitClass, fit_limits
 from turnability.intent.ground import trued_segments
 from turnability.intent.model import Intent
-from turnability.part.model import Profile, Segment, Stated
+from turnability.part.model import Part, Profile, Segment, Stated
 from turnability.setups.bending.limits import UNSTATED, diameter_limit, general_width
 from turnability.setups.cutting.starting import stated_ra_um
 from turnability.setups.drilling import DRILLED_GRADE, DRILLED_RA_UM
+from turnability.setups.finer import FineBore, fine_bore
 
 TIGHT_GRADE = 9
 """IT9: coarser is what one roughing and one finishing cut hold anyhow (common practice)."""
@@ -25,19 +27,24 @@ class Wishes:
 
     `grooves` are the surfaces of each narrow hollow, `fine` those that a drill does not finish,
     `tight` outsides that must run true or are stated to `TIGHT_GRADE` or tighter, `close` surfaces
-    that must run true, or of which a size finer than usual or a form is stated.
+    that must run true, or of which a size finer than usual or a form is stated. `true` are those
+    that must run true to something, `bores` what is stated of straight bores that a drill does not
+    finish, but for those of threads.
     """
 
     grooves: tuple[frozenset[str], ...] = ()
     fine: frozenset[str] = frozenset()
     tight: frozenset[str] = frozenset()
     close: frozenset[str] = frozenset()
+    true: frozenset[str] = frozenset()
+    bores: tuple[FineBore, ...] = ()
 
 
 def wishes_of(
-    profile: Profile, stated: Stated, intent: Intent | None, related: Collection[str]
+    part: Part, profile: Profile, intent: Intent | None, related: Collection[str]
 ) -> Wishes:
     """Grooves by their shape; fine is what is related, or stated finer than a drill leaves it."""
+    stated, meant = part.stated, together(intent, part)
     chain = read_chain(profile)
     narrow = []
     for hollows in (chain.outside, chain.inside):
@@ -49,6 +56,7 @@ def wishes_of(
     tight = {
         s.id for s in outside if s.id in related or _over(s, TIGHT_GRADE, stated, intent) <= 1e-9
     }
+    threads = {s for one in meant.threads for s in one.place.segments}
     close = {s.id for s in profile.segments if _is_close(s, stated, intent)}
     later = trued_segments(intent)  # the wheel takes away a line, and what warmth has shifted
     return Wishes(
@@ -56,6 +64,12 @@ def wishes_of(
         frozenset(fine) | frozenset(related),
         frozenset(tight) - later,
         (frozenset(close) | frozenset(related)) - later,
+        frozenset(related),
+        tuple(
+            bore
+            for s in profile.segments
+            if s.id not in threads | later and (bore := fine_bore(s, stated, meant)) is not None
+        ),
     )
 
 

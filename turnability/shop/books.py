@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+from dataclasses import dataclass
 from functools import cache
 from importlib import resources
 
@@ -53,6 +54,27 @@ def practice(item: str) -> Cited:
     if entry is None:
         raise LookupError(f"no practice {item!r}")
     return cite(entry, "outline_practice", "value", entry["unit"])
+
+
+@dataclass(frozen=True, slots=True)
+class ReamingAllowance:
+    """What a hole leaves a machine reamer on its diameter, mm (table reaming_allowance)."""
+
+    least: Cited
+    usual: Cited
+    most: Cited
+
+
+def reaming_allowance(diameter_mm: float) -> ReamingAllowance:
+    """The allowance of a reamer of this diameter; beyond the table that of its largest."""
+    table = "reaming_allowance"
+    entry = next(
+        (r for r in rows(table) if diameter_mm <= float(r["diameter_to_mm"]) + 1e-9),
+        rows(table)[-1],
+    )
+    return ReamingAllowance(
+        *(cite(entry, table, f"{what}_mm", "mm") for what in ("least", "usual", "most"))
+    )
 
 
 def weight(kind: str, corner_deg: float = 90.0) -> float:

@@ -89,7 +89,8 @@ class Tool:
     `kind` names its file in `shop/tools/` ("outline" for a bare outline), `designation` what is
     engraved on it, `weight` how dear it is to choose it (sturdy and ordinary low, pointed and
     special high). `limits` are the numbers people see; `sources`, by the same keys, has those that
-    stem from a table. The others come from the shop file or from geometry.
+    stem from a table. The others come from the shop file or from geometry. `fit` is the class of
+    hole that a reamer is ground for.
     """
 
     name: str
@@ -104,6 +105,7 @@ class Tool:
     limits: Mapping[str, float] = field(default_factory=dict)
     notes: tuple[str, ...] = ()
     sources: Mapping[str, Cited] = field(default_factory=dict)
+    fit: str | None = None
 
 
 @dataclass(frozen=True, slots=True)

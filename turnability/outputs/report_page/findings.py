@@ -6,6 +6,7 @@ import re
 from collections.abc import Iterator
 from typing import Any
 
+from turnability.outputs._phrases import proof_text
 from turnability.outputs._words import RAISED
 from turnability.outputs.report_page.head import group_of, is_raised, weight_of
 from turnability.outputs.report_page.words import place, prose, rule_title, text
@@ -83,9 +84,7 @@ def _finding(one: Json, inch: bool, first: str | None) -> str:
     message, rest = one["message"], []
     if change:
         message, asked, more = _parted(message, change["text"])  # said once, in its own line
-        proof = (
-            "proven by analysing the changed part" if change["proven"] else "not proven by itself"
-        )
+        proof = proof_text(change["parameter"]) if change["proven"] else "not proven by itself"
         rest.append(f'<p class="change">{prose(asked, inch)} <small>({proof})</small></p>')
         rest += [f"<p>{prose(more, inch)}</p>"] if more else []
     rest.append(f'<p class="faint">Rests on {prose(one["basis"]["text"], inch)}</p>')

@@ -33,6 +33,11 @@ SUNK = (
     "{tool} gets at {on} only straight in, with its trailing edge in the full, which no turning "
     "insert stands: nothing of the shop opens the place first. Have a blade or a form tool do it."
 )
+REAM = (
+    "A reamer runs in cutting oil (dry in cast iron), fed steadily, and is never turned backwards: "
+    "draw it out as it turns forward. It follows the hole that it finds: tailstock true, or a "
+    "floating holder; clear the chips before it goes in."
+)
 CATCH = "Do not reach for work that is parted off: let it fall or catch it with a rod."
 GLUE = (
     "Glue lets go with heat and shock: light cuts, coolant, a guard between you and the work, and "
@@ -99,6 +104,8 @@ def caution_lines(report: Report, shop: Shop, setup: Setup) -> Iterator[str]:
     for operation in setup.operations:
         if operation.sinks:
             yield SUNK.format(tool=operation.tool, on=", ".join(operation.sinks))
+    if any(o.kind == "ream" for o in setup.operations):
+        yield REAM
     yield from _bent_lines(report, shop, setup)
     if any(o.kind == "part off" for o in setup.operations):
         yield CATCH

@@ -21,7 +21,7 @@ def first_texts(
     `free` are the diameters that stand free, drawn out to length; `drawn` what is done before that.
     """
     long = [n for n, ratio in enumerate(free) if ratio > CHUCK_ONLY_LIMIT.value]
-    ends = [n for n in long if setup.operations[n].kind in ("face", "drill")]
+    ends = [n for n in long if setup.operations[n].kind in ("face", "drill", "ream")]
     made = []
     for n in range(len(setup.operations)):
         words = [COOL if n == _cools(setup) else ""]

@@ -1,4 +1,4 @@
-"""What is to be said of a drill: how deep its point and its full diameter go, what goes before."""
+"""What is to be said of drills and reamers: how deep they go at full diameter, what goes before."""
 
 from __future__ import annotations
 
@@ -30,7 +30,7 @@ def point_text(
     inch: bool,
 ) -> str:
     """To where its point and its full diameter go, in or out of the part; a countersink's mouth."""
-    if operation.kind != "drill" or operation.ends_at is None:
+    if operation.kind not in ("drill", "ream") or operation.ends_at is None:
         return ""
     tool = next((t for t in shop.tools if t.name == operation.tool), None)
     if tool is not None and tool.kind == COUNTERSINK:
@@ -39,17 +39,19 @@ def point_text(
     point = operation.ends_at[0]
     limits = {} if tool is None else tool.limits
     angle = limits.get("point_angle_deg", _FLAT_DEG)
-    tip = 0.0
+    reams = operation.kind == "ream"
+    tip = limits.get("lead_mm", 0.0) if reams else 0.0
     if angle < _FLAT_DEG:
         tip = limits.get("diameter_mm", 0.0) / 2.0 / math.tan(math.radians(angle / 2.0))
     back = 1.0 if setup.toward_chuck == "low" else -1.0
     if not 0.0 <= point <= profile.length_mm:
         return _through_text(operation, setup, point, tip, inch)
+    name = "end" if reams else "point"
     deep = f"no deeper than z {place_text(point, inch)}"
     if not tip:
         return f", {deep}"
     at = place_text(point + back * tip, inch)
-    return f", its point {deep}, full diameter to z {at}"
+    return f", its {name} {deep}, full diameter to z {at}"
 
 
 def _through_text(
@@ -66,7 +68,8 @@ def _through_text(
     through = "" if not operation.segments else "through, "
     words = f"full diameter to z {place_text(full, inch)}"
     if tip:
-        words += f", its point to z {place_text(point, inch)}"
+        name = "end" if operation.kind == "ream" else "point"
+        words += f", its {name} to z {place_text(point, inch)}"
     where = "in the bar" if raw else "keep that free behind it"
     return f", {through}{words} ({where})"
 

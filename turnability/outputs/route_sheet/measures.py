@@ -143,11 +143,14 @@ def _tolerance_text(here: _Here, tolerance: Tolerance, on: set[str]) -> str:
         low, high = (nominal + d for d in tolerance.deviations_mm)
         limits = f" ({number_text(low, here.inch)} to {length_text(high, here.inch)})"
     stated = tolerance.fit or ("" if limits else tolerance.stated)
+    reamed = {s for o in here.setup.operations if o.kind == "ream" for s in o.segments}
+    plug = ", by plug gauge" if tolerance.of == "diameter" and on & reamed else ""
     # the other face stands only when the blade is through
     blade = _names(here.parted & set(tolerance.place.segments))
     then = f" and {blade}: once parted off, as the blade leaves it" if blade else ""
     line = _line_text(here, on) if tolerance.of == "diameter" else ""
-    return " ".join(f"{tolerance.of}{size} {stated}{limits} on {_names(on)}{then}{line}".split())
+    words = f"{tolerance.of}{size} {stated}{limits} on {_names(on)}{then}{plug}{line}"
+    return " ".join(words.split())
 
 
 def _line_text(here: _Here, on: set[str]) -> str:

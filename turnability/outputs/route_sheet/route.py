@@ -69,7 +69,7 @@ START = (
     "range. The plates on chuck and lathe, local rules and a qualified machinist decide."
 )
 NO_LATHE = "none of the shop takes it as planned: see below"
-_ONE_RUN = ("drill", "countersink", "groove", "end groove", "thread", "part off")
+_ONE_RUN = ("drill", "countersink", "ream", "groove", "end groove", "thread", "part off")
 
 
 @dataclass(frozen=True, slots=True)
@@ -355,7 +355,7 @@ def _step(
 def _pass(one: Pass, inch: bool, kind: str = "turn") -> str:
     """Depth, feed, speed with what holds it down."""
     depth = f"{length_text(round(one.depth_mm, 3), inch)} deep, "
-    if kind in ("drill", "groove", "end groove", "part off"):
+    if kind in ("drill", "ream", "groove", "end groove", "part off"):
         depth = ""
     feed = one.feed_mm / MM_PER_INCH if inch else one.feed_mm
     unit = "in" if inch else "mm"

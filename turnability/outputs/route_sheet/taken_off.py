@@ -5,9 +5,9 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from turnability.rules import parting_pip
+from turnability.setups.edges import at_end
 from turnability.setups.jaws import RAW_BAR
 from turnability.setups.model import Setup
-from turnability.setups.operations import at_end
 from turnability.setups.slender import CHUCK_ONLY_LIMIT, slenderness
 from turnability.shop.model import Shop
 from turnability.stock.allowance import COMMON_POLICY

@@ -47,7 +47,7 @@ _GEARED = 2e-4
 _HALVES_UP_TO = 20.0
 """Half threads to the inch are usual on coarse ones alone: 4 1/2 and 11 1/2."""
 _OUTSIDE = ("face", "rough", "turn", "groove")
-_INSIDE = ("drill", "bore", "groove")
+_INSIDE = ("drill", "bore", "ream", "groove")
 
 
 @dataclass(frozen=True, slots=True)
@@ -241,7 +241,7 @@ def _after(feature: Feature, setup: Setup, profile: Profile) -> int:
 
     def is_beside(operation: Operation) -> bool:
         inside = any(sides.get(s) == "inner" for s in operation.segments)
-        bores = inside or operation.kind in ("drill", "bore")
+        bores = inside or operation.kind in ("drill", "bore", "ream")
         return operation.kind in kinds and bores == (feature.surface == "inner")
 
     done = [n for n, o in enumerate(setup.operations, start=1) if o.kind != "part off"]

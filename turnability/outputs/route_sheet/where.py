@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping, Sequence
 
 from turnability.part.model import Segment
 from turnability.setups.model import Operation, Setup
+from turnability.setups.reaming import drilled_for_mm
 from turnability.setups.roughing import ROUGH
 from turnability.units import number_text
 
@@ -87,7 +88,12 @@ def _roughed(
     word = "roughs "
     for s in operation.leaves:
         by = [o.tool for o in later if s in o.segments]
-        if s in known and by:
+        reamer = next((o.tool for o in later if o.kind == "ream" and s in o.segments), None)
+        if s in known and reamer is not None:
+            size = drilled_for_mm(2.0 * known[s].curve.start[1])
+            to = f"⌀{number_text(round(size, 3), inch)} for {reamer}"
+            yield f"bores {_where(known[s], inch)} to {to}"
+        elif s in known and by:
             alone = len(by) == 1 and by[0] != operation.tool
             whole = f", which {by[0]} finishes whole" if alone else ""
             yield f"{word}{_where(known[s], inch)}{whole}"

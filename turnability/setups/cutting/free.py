@@ -19,7 +19,7 @@ from turnability.shop.model import Machine
 LEAST_SHARE = Cited(
     0.1, "-", "common practice", "least share of the usual speed on long work, from memory", False
 )
-_IN_THE_END = ("face", "drill")
+_IN_THE_END = ("face", "drill", "ream")
 
 
 def free_diameters(

@@ -23,6 +23,7 @@ from turnability.setups.drilling import CHIPS_OF_FLUTE, diameter_of, is_flat, is
 from turnability.setups.edges import is_broken_edge
 from turnability.setups.grips import holding_of
 from turnability.setups.model import Operation, Setup
+from turnability.setups.reaming import drilled_for_mm
 from turnability.setups.roughing import ROUGH, is_pointed
 from turnability.shop.materials import Material
 from turnability.shop.model import Machine, Shop, Tool
@@ -86,8 +87,13 @@ def passes_of(
         broken = bool(before and own) and all(is_broken_edge(s) for s in own)
         stands = stands_mm(over, o.kind, largest_mm(own) if broken else size, hole, allowance)
         rough = lightened(rough_cut(material, tool, lathe), setup, holding)
+        if o.kind == "ream" and any(d.only_roughs and _meet(o, d) for d in setup.operations[:n]):
+            hole = drilled_for_mm(diameter_of(tool)) if tool is not None else hole
         if o.only_roughs:
-            deep = min(rough.depth_mm, max(LEAST_MM, stands - FINISH_DEPTH.value))
+            rest = FINISH_DEPTH.value
+            if own and any(t.kind == "ream" and _meet(t, o) for t in setup.operations[n:]):
+                rest = (largest_mm(own) - drilled_for_mm(largest_mm(own))) / 2.0
+            deep = min(rough.depth_mm, max(LEAST_MM, stands - rest))
             whole = replace(rough, depth_mm=deep)
             made.append(Passes(tool, whole, whole, hole))
             continue
@@ -107,6 +113,10 @@ def passes_of(
             first = passes(usual, last, to_take)[0] if times > 1 else None
         made.append(Passes(tool, first, last, hole, after, led, times))
     return tuple(made)
+
+
+def _meet(finishes: Operation, roughs: Operation) -> bool:
+    return not set(finishes.segments).isdisjoint(roughs.leaves)
 
 
 def _is_roughed(operation: Operation, tool: Tool | None, roughed: set[str]) -> bool:

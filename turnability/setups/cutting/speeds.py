@@ -41,6 +41,9 @@ THREADING = Cited(
 COUNTERSINKING = Cited(
     0.5, "-", "common practice", "speed of countersinks over drilling, from memory", verified=False
 )
+REAMING = Cited(
+    0.5, "-", "common practice", "speed of reamers over drilling, from memory", verified=False
+)
 TAPPING = Cited(
     0.5, "-", "common practice", "speed of taps and dies over drilling, from memory", verified=False
 )
@@ -56,7 +59,7 @@ class Speed:
 
 
 def edge_of(kind: str) -> Edge:
-    """What a tool of this kind is usually made of: drills, taps and the like are HSS."""
+    """What a tool of this kind is usually made of: drills, reamers, taps and the like are HSS."""
     return (
         "hss"
         if any(word in kind for word in ("drill", "tap", "ream", "die", "sink"))
@@ -71,6 +74,8 @@ def cutting_speed_m_per_min(material: Material, kind: str) -> float:
         return low * THREADING.value
     if "sink" in kind:
         return low * COUNTERSINKING.value
+    if "ream" in kind:
+        return low * REAMING.value
     if kind in ("tap", "die"):
         return low * TAPPING.value
     return low * GROOVING.value if "groov" in kind or "part" in kind else low

@@ -59,6 +59,9 @@ PILOT_SHARE = Cited(0.5, "-", _PRACTICE, "that one's diameter over its own, from
 MOST_DRILL_FEED = Cited(
     0.38, "mm", _PRACTICE, "feed a turn of a drill over 25 mm: 0.015 in, from memory", False
 )
+REAM_FEED = Cited(
+    2.0, "-", _PRACTICE, "feed of a reamer over a drill's of its size, 2 to 3, from memory", False
+)
 BLADE_FEED = Cited(0.05, "mm", _PRACTICE, "feed a turn of a blade, from memory", verified=False)
 _LEAST_DEPTH_MM = 0.1
 _LEAST_FEED_MM = 0.03
@@ -110,6 +113,11 @@ def stated_ra_um(segments: Collection[str], intent: Intent | None) -> float | No
 def drill_feed_mm(diameter_mm: float) -> float:
     """Feed a turn of a drill: it rises with the diameter, whatever the lathe."""
     return max(_LEAST_DRILL_FEED_MM, min(MOST_DRILL_FEED.value, DRILL_FEED.value * diameter_mm))
+
+
+def ream_feed_mm(diameter_mm: float) -> float:
+    """Feed a turn of a reamer: fast, for one that is fed slowly rubs and glazes the wall."""
+    return REAM_FEED.value * drill_feed_mm(diameter_mm)
 
 
 def lathe_for(

@@ -20,9 +20,10 @@ from turnability.setups.cutting.starting import (
     PILOT_OVER,
     PILOT_SHARE,
     drill_feed_mm,
+    ream_feed_mm,
 )
 from turnability.setups.cutting.threads import Carried
-from turnability.setups.drilling import COUNTERSINK, is_twist
+from turnability.setups.drilling import COUNTERSINK, diameter_of, is_twist
 from turnability.setups.grips import holding_of
 from turnability.setups.model import Operation, Setup
 from turnability.setups.roughing import ROUGH
@@ -51,7 +52,8 @@ class Values:
     """Starting values of one operation; `rough` is None where nothing is roughed.
 
     `diameter_mm` is the largest that runs past the tool, for which the speeds are. Drills have
-    one pass, as wide as half their diameter, its force as if at their rim; `pilot_mm` is the hole
+    one pass, as wide as half their diameter, its force as if at their rim; reamers one of what is
+    left to them a side; `pilot_mm` is the hole
     that is to be drilled before. Where another tool roughs, both passes are its own.
     """
 
@@ -197,6 +199,12 @@ class _Limits:
         cut = Cut(diameter_mm / 2.0, feed, 90.0, 0.0)
         return self._run(kind, diameter_mm, cut, WEAR.value * kc * width * feed)
 
+    def reamed(self, diameter_mm: float, hole_mm: float) -> Pass:
+        """A reamer's run through its hole: it takes what that is narrower, at its rim."""
+        depth, feed = (diameter_mm - hole_mm) / 2.0, ream_feed_mm(diameter_mm)
+        cut = Cut(depth, feed, 45.0, 0.0)
+        return self._run("reamer", diameter_mm, cut, WEAR.value * main_force_n(self.material, cut))
+
 
 def _values(
     operation: Operation,
@@ -223,6 +231,9 @@ def _values(
         return Values(
             operation, diameter, None, limits.drilled(diameter, hole, sinks), pilot, full, twist
         )
+    if operation.kind == "ream":
+        diameter = diameter_of(tool) if tool is not None else own
+        return Values(operation, diameter, None, limits.reamed(diameter, hole))
     if operation.kind in ("groove", "end groove", "part off"):
         width = tool.limits.get("width_mm", 3.0) if tool is not None else 3.0
         diameter = size if operation.kind == "part off" else meets

@@ -1,18 +1,30 @@
-"""Reamers: they widen a drilled hole by a few tenths and cut at their sides alone."""
+"""Reamers: they widen a drilled hole by a few tenths and cut at their sides alone.
+
+They are drawn without their lead, for reach asks where they leave nothing of the hole that a drill
+of their own size would not. How far the lead keeps their full diameter off a floor is told of the
+plan (`led`).
+"""
 
 from __future__ import annotations
 
-from turnability.shop.books import practice, weight
+import re
+
+from turnability.half_plane.curves import line_ring
+from turnability.shop.books import practice, reaming_allowance, weight
 from turnability.shop.model import Outlines, Relaxation, Tool
 from turnability.shop.rings import box
 from turnability.shop.tool_kind import Example, each_of_a_set
 from turnability.toml_file.keys import Checked, Fault, Key
 
 NAME = "reamer"
+USUAL_FIT = "H7"
+"""What a reamer is sold for where nothing else is engraved (DIN 1420 has its limits by fit)."""
 KEYS = (
     Key("diameter_mm", "length", "the reamer's diameter"),
     Key("diameters_mm", "lengths", "a whole set: one reamer of each diameter"),
     Key("cutting_length_mm", "length", "length of the flutes", required=True),
+    Key("fit", "text", "class of the hole that it is ground for, as engraved", default=USUAL_FIT),
+    Key("lead_mm", "length", "length of its lead, which cuts"),
     Key("allowance_mm", "length", "the most it takes off, on diameter"),
     Key("chuck_diameter_mm", "length", "outside of what holds the reamer"),
 )
@@ -20,14 +32,20 @@ _GOOD = {"kind": NAME, "diameter_mm": 10.0, "cutting_length_mm": 38.0}
 EXAMPLES = (
     Example(_GOOD),
     Example(_GOOD | {"allowance_mm": 0.1, "chuck_diameter_mm": 30.0}),
+    Example(_GOOD | {"fit": "F7", "lead_mm": 2.0}),
     Example({"kind": NAME, "diameters_mm": [6.0, 8.0, 12.0], "cutting_length_mm": 26.0}),
     Example({"kind": NAME, "diameter_in": 0.5, "cutting_length_in": 1.5}),
     Example({"kind": NAME, "cutting_length_mm": 38.0}, "no diameter_mm"),
     Example({"kind": NAME, "diameter_mm": 10.0}, "no cutting_length_mm"),
     Example(_GOOD | {"diameters_mm": [6.0]}, "beside diameter_mm"),
     Example(_GOOD | {"allowance_mm": 10.0}, "as much as the reamer"),
+    Example(_GOOD | {"fit": "h7"}, "no class of a hole"),
+    Example(_GOOD | {"lead_mm": 5.0}, "half the reamer"),
 )
 _LONG_MM = 2000.0
+_HOLE = re.compile(r"[A-Z]{1,2}(1[01]|[5-9])")
+_MOST_LEAD = 0.25
+"""Of a small reamer's diameter no more is lead, where nobody says how long it is (our choice)."""
 
 
 def expand(table: Checked) -> list[Checked]:
@@ -40,10 +58,16 @@ def tool_from(table: Checked) -> Tool:
     d, length = table["diameter_mm"], table["cutting_length_mm"]
     if d is None:
         raise Fault(None, "has no diameter_mm", "Add it, or diameters_mm for a set")
-    allowance = table["allowance_mm"] or practice("reamer_allowance").value
+    allowance = table["allowance_mm"] or reaming_allowance(d).most.value
     if allowance >= d:
         told = ("is ", allowance, ": as much as the reamer of ", d)
         raise Fault("allowance_mm", told, "Write what it takes off a drilled hole, such as 0.2 mm")
+    fit = table["fit"]
+    if not _HOLE.fullmatch(fit):
+        raise Fault("fit", f"is no class of a hole: {fit!r}", 'Write what is engraved, as "H7"')
+    lead = table["lead_mm"] or min(practice("reamer_lead").value, _MOST_LEAD * d)
+    if lead >= d / 2.0:
+        raise Fault("lead_mm", ("is ", lead, ": half the reamer"), "Write the length that tapers")
     chuck = table["chuck_diameter_mm"] or max(practice("drill_chuck_diameter").value, d + 20.0)
     held = length + d
 
@@ -61,7 +85,7 @@ def tool_from(table: Checked) -> Tool:
         on_axis=True,
         hand="neutral",
         outlines=drawn(length),
-        designation=f"reamer ⌀{table.size('diameter_mm', d)}",
+        designation=f"reamer ⌀{table.size('diameter_mm', d)} {fit}",
         weight=weight(NAME),
         relaxations=(
             Relaxation("drill-length", drawn(_LONG_MM), "usable_length_mm", length, "mm"),
@@ -71,5 +95,17 @@ def tool_from(table: Checked) -> Tool:
             "allowance_mm": allowance,
             "least_hole_mm": d - allowance,
             "usable_length_mm": length,
+            "lead_mm": lead,
         },
+        fit=fit,
+    )
+
+
+def led(reamer: Tool) -> Outlines:
+    """Its outlines with its end tapered at 45° over its lead, as it really is."""
+    d, lead, long = (reamer.limits[k] for k in ("diameter_mm", "lead_mm", "usable_length_mm"))
+    tip = [(0.0, lead - d / 2.0), (lead, -d / 2.0), (long, -d / 2.0)]
+    return Outlines(
+        (line_ring([*tip, *((z, -r) for z, r in reversed(tip))]),),
+        tuple(ring for ring in reamer.outlines.body[1:]),
     )

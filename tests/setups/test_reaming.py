@@ -1,0 +1,181 @@
+"""Which bores are reamed, after what, as a machinist would; what the sheet then says.
+
+Fits by ISO 286: IT7 of ⌀6 to 10 is 0.015, over 10 to 18 0.018, over 18 to 30 0.021. Allowances,
+speeds and feeds of reamers are common practice, from memory.
+"""
+
+from dataclasses import replace
+
+import pytest
+
+from turnability.analysis.stages import walk
+from turnability.intent.model import Intent, Named, Related, Roughness, Tolerance
+from turnability.outputs.route_sheet.route import route_of
+from turnability.reach.ground import ground_of
+from turnability.rules.drawn import drawn_part
+from turnability.setups.deepest import reamed_to_mm
+from turnability.shop.books import reaming_allowance
+from turnability.shop.load import starter_shop, tools_of
+
+STARTER = starter_shop()
+DRILLS = tools_of({"kind": "drill", "diameters_mm": [5.8, 7.8, 9.8, 11.8, 19.8]})
+IT7 = {8.0: 0.015, 10.0: 0.015, 12.0: 0.018, 16.0: 0.018, 20.0: 0.021}
+
+
+def reamers(*sizes, flutes=60.0):
+    return tools_of({"kind": "reamer", "diameters_mm": list(sizes), "cutting_length_mm": flutes})
+
+
+SHOP = replace(STARTER, tools=(*STARTER.tools, *DRILLS, *reamers(6.0, 8.0, 10.0, 12.0, 20.0)))
+
+
+def h7(d, *others, run_out_mm=None):
+    """Its fit, and that it runs true to others of these diameters."""
+    at = Named(diameter_mm=(d, d))
+    places = (at, *(Named(diameter_mm=(o, o)) for o in others))
+    return Intent(
+        tolerances=(Tolerance("diameter", at, "H7", "H7", None, (0.0, IT7[d]), IT7[d], d),),
+        related=(Related("true", places, run_out_mm),) if others else (),
+    )
+
+
+def tube(d, long, out=None):
+    r = (out or 2.0 * d) / 2.0
+    return [(0, d / 2), (long, d / 2), (long, r), (0, r)]
+
+
+def made(points, intent, shop=SHOP):
+    return walk(drawn_part(points), shop, intent=intent)
+
+
+def inside(report):
+    """Kind, tool and what it finishes or roughs, of what is done inside, setup by setup."""
+    return [
+        [
+            (o.kind, o.tool, o.segments or o.leaves)
+            for o in s.operations
+            if o.kind in ("drill", "bore", "ream")
+        ]
+        for s in report.setups
+    ]
+
+
+def steps(report, shop=SHOP):
+    return [step for one in route_of(report, shop).setups for step in one.steps]
+
+
+def test_a_small_bore_of_a_reamers_size_is_drilled_two_tenths_smaller_and_reamed():
+    """By hand: ⌀8 H7 × 30: drill 7.8 out of the far end for the reamer's lead, then reamer 8."""
+    report = made(tube(8.0, 30.0), h7(8.0))
+    assert inside(report) == [[("drill", "drill 7.8", ()), ("ream", "reamer 8", ("S1",))]]
+    assert not [f for f in report.findings if f.level == "error"]
+    drill, ream = (s for s in steps(report) if s.kind in ("drill", "ream"))
+    # 1 mm out at full diameter; before that 1.5 mm of lead, and 1 mm of room beyond it
+    assert ream.where == (
+        "S1 ⌀8 z 0–30, through, full diameter to z -1, its end to z -2.5 (in the bar)"
+    )
+    assert "full diameter to z -3.5" in drill.where
+    # half a drill's 20 m/min, twice its 0.01 d a turn: 1000 * 10 / (8 pi) = 398, told as 390
+    assert ream.finish == "0.16 mm a turn, 390 rpm (10 m/min)"
+
+
+def test_the_sheet_says_what_a_reamer_wants_and_how_its_bore_is_measured():
+    (sheet,) = route_of(made(tube(8.0, 30.0), h7(8.0)), SHOP).setups
+    assert any("never turned backwards" in caution for caution in sheet.cautions)
+    assert "diameter 8 mm H7 (8 to 8.015 mm) on S1, by plug gauge" in sheet.measure
+    (sheet,) = route_of(made(tube(8.0, 30.0), Intent()), SHOP).setups
+    assert not any("reamer" in caution for caution in sheet.cautions)
+    assert not any("plug gauge" in line for line in sheet.measure)
+
+
+def test_a_bore_of_which_nothing_fine_is_stated_is_drilled():
+    assert inside(made(tube(8.0, 30.0), Intent())) == [[("drill", "drill 8", ("S1",))]]
+
+
+def test_a_smooth_bore_is_reamed_too():
+    at = Named(diameter_mm=(8.0, 8.0))
+    (found,) = inside(made(tube(8.0, 30.0), Intent(roughness=(Roughness(at, 1.6),))))
+    assert [kind for kind, _, _ in found] == ["drill", "ream"]
+
+
+def test_a_blind_seat_is_reamed_as_near_to_its_floor_as_the_lead_lets_it():
+    """By hand: the drill of 9.8 makes the cone, drill 15 and a bar the wide bore, reamer 10 last.
+
+    Of a lead of 1.5 mm at 45° the end has 3.5 mm radius; on a cone of 118° it goes 1.5/tan 59°
+    below where the full bore ends, 0.9 mm, and its full diameter stays 0.6 mm above that.
+    """
+    cone = 5.0 / 1.6642794823505178
+    seat = [(0, 0), (14 - cone, 0), (14, 5), (30, 5), (30, 8), (40, 8), (40, 20), (0, 20)]
+    report = made(seat, h7(10.0))
+    (found,) = inside(report)
+    assert found[0] == ("drill", "drill 9.8", ("S2",))
+    assert found[-1] == ("ream", "reamer 10", ("S3",))
+    # none of the drills between them spoils the seat
+    assert not {"drill 10", "slot drill 10"} & {tool for _, tool, _ in found}
+    (reamer,) = (t for t in SHOP.tools if t.name == "reamer 10")
+    to = reamed_to_mm(reamer, "low", ground_of(report.part.profile))
+    assert to == pytest.approx(14.6, abs=0.005)
+    (told,) = (f for f in report.findings if f.rule == "reamed-short-of-floor")
+    assert told.measured == pytest.approx(0.6, abs=0.005)
+
+
+def test_a_reamer_that_does_not_come_out_of_a_through_bore_does_not_finish_it():
+    """Flutes of 31 mm, less 1.5 of lead, end before the far end of 30."""
+    short = replace(STARTER, tools=(*STARTER.tools, *DRILLS, *reamers(8.0, flutes=31.0)))
+    report = made(tube(8.0, 30.0), h7(8.0), short)
+    assert inside(report) == [[("drill", "drill 8", ("S1",))]]
+    assert [f.level for f in report.findings if f.rule == "drilled-where-finer"] == ["error"]
+
+
+def test_a_large_and_short_bore_is_bored_though_a_reamer_is_listed():
+    """By hand: ⌀20 H7 × 20: a bar of 12 mm stands out no more than two of its diameters."""
+    (found,) = inside(made(tube(20.0, 20.0), h7(20.0)))
+    assert found == [("drill", "drill 18", ()), ("bore", "bore 12", ("S1",))]
+
+
+def test_a_small_bore_is_reamed_though_a_bar_gets_in():
+    """By hand: ⌀12 H7 × 20: the reamer of the rack; without one drill 11.5 and bar 8."""
+    (found,) = inside(made(tube(12.0, 20.0), h7(12.0)))
+    assert found == [("drill", "drill 11.8", ()), ("ream", "reamer 12", ("S1",))]
+    (found,) = inside(made(tube(12.0, 20.0), h7(12.0), STARTER))
+    assert found == [("drill", "drill 11.5", ()), ("bore", "bore 8", ("S1",))]
+
+
+def test_a_large_bore_too_deep_for_bars_is_reamed():
+    (found,) = inside(made(tube(20.0, 55.0, 30.0), h7(20.0)))
+    assert found == [("drill", "drill 19.8", ()), ("ream", "reamer 20", ("S1",))]
+
+
+def test_a_bore_that_must_run_true_is_bored_before_it_is_reamed():
+    """By hand: drill 11, bar 8 to 11.8, ream 12; so nothing of it is only drilled."""
+    report = made(tube(12.0, 20.0, 18.0), h7(12.0, 18.0, run_out_mm=0.05))
+    (found,) = inside(report)
+    assert found == [
+        ("drill", "drill 11", ()),
+        ("bore", "bore 8", ("S1",)),
+        ("ream", "reamer 12", ("S1",)),
+    ]
+    (one,) = report.plan.rechucked
+    assert one.drilled == ()
+    bore = next(s for s in steps(report) if s.kind == "bore")
+    assert bore.where == "bores S1 ⌀12 z 0–20 to ⌀11.8 for reamer 12"
+    assert bore.rough.startswith("0.4 mm deep")  # from 11 to 11.8
+    assert not any(f.rule == "related-surfaces-split" for f in report.findings)
+
+
+def test_a_bore_that_must_run_true_and_no_bar_enters_is_reamed_and_told_to_wander():
+    report = made(tube(8.0, 30.0, 18.0), h7(8.0, 18.0, run_out_mm=0.05))
+    assert inside(report)[0][-1] == ("ream", "reamer 8", ("S1",))
+    (one,) = report.plan.rechucked
+    assert one.drilled == ("S1",)
+
+
+@pytest.mark.parametrize(
+    ("d", "least", "usual", "most"),
+    [(3.0, 0.05, 0.1, 0.2), (8.0, 0.1, 0.2, 0.3), (25.0, 0.2, 0.3, 0.4), (150.0, 0.2, 0.4, 0.5)],
+)
+def test_what_is_left_to_a_reamer(d, least, usual, most):
+    """Handbooks' tables, from memory: a tenth up to 5, two up to 20, three up to 32."""
+    found = reaming_allowance(d)
+    assert [c.value for c in (found.least, found.usual, found.most)] == [least, usual, most]
+    assert not found.usual.verified

@@ -1,0 +1,125 @@
+"""A bore that is stated fine down to its floor, where a reamer's lead ends before it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from turnability.intent.agree import together
+from turnability.intent.model import Intent, Named, Tolerance
+from turnability.reach.ground import ground_of
+from turnability.rules.drawn import Example, drawn_shop, drawn_view
+from turnability.rules.model import Basis, Finding, Judgement, NotJudged, View
+from turnability.rules.speak import where_of
+from turnability.setups.deepest import reamed_to_mm
+from turnability.setups.drilling import diameter_of
+from turnability.setups.model import Datum, Grip, Operation, Setup
+from turnability.shop.load import tools_of
+from turnability.shop.model import Tool
+from turnability.units import length_text, number_text, span_text
+
+NAME = "reamed-short-of-floor"
+LEVELS = ("warning",)
+WHY = "A reamer cuts with its lead, and what lies beside that at a floor stays as it was drilled."
+LIMIT = "0.01 mm of the bore beside the lead of a reamer whose end stands on the floor"
+BASIS = (
+    "the reamer's own lead in the shop file, else 1.5 mm of 45°, common practice for machine "
+    "reamers, from memory; where its end then stops, by geometry"
+)
+_LEAST_MM = 0.01
+
+
+def check(view: View) -> Judgement:
+    """A warning for each bore of whose fine part a reamer's full diameter leaves some at a floor.
+
+    None where the place that is stated ends before that.
+    """
+    if view.part.profile is None:
+        return NotJudged("the part has no profile")
+    if view.setups is None:
+        return NotJudged("no plan of setups was made")
+    return [
+        finding
+        for setup in view.setups
+        for operation in setup.operations
+        if operation.kind == "ream"
+        for finding in _findings(view, setup, operation)
+    ]
+
+
+def _findings(view: View, setup: Setup, operation: Operation) -> Iterator[Finding]:
+    profile, inch = view.part.profile, view.shop.inch
+    reamer = next((t for t in view.shop.tools if t.name == operation.tool), None)
+    if profile is None or reamer is None or "lead_mm" not in reamer.limits:
+        return
+    to = reamed_to_mm(reamer, setup.toward_chuck, ground_of(profile, setup.kept_clear))
+    for segment in (s for s in profile.segments if s.id in operation.segments):
+        low, high = sorted((segment.curve.start[0], segment.curve.end[0]))
+        stated = _stated_z(view, segment.id)
+        low, high = (low, high) if stated is None else (max(low, stated[0]), min(high, stated[1]))
+        held_low = setup.toward_chuck == "low"
+        short = to - low if held_low else high - to
+        if short <= _LEAST_MM:
+            continue
+        d, lead = diameter_of(reamer), reamer.limits["lead_mm"]
+        fine = (to, high) if held_low else (low, to)
+        beside = "below" if held_low else "beyond"
+        yield Finding(
+            rule=NAME,
+            level="warning",
+            message=(
+                f"The bore of ⌀{length_text(d, inch)} at z {span_text((low, high), inch)} is fine "
+                f"to its floor, but {reamer.name} cuts at full diameter no nearer to that than "
+                f"{length_text(round(short, 2), inch)}: its lead is {length_text(lead, inch)} "
+                f"long. What lies {beside} z {number_text(round(to, 2), inch)} stays as it was "
+                f"drilled. State what is fine of z {span_text(_rounded(fine), inch)} alone, or "
+                f"drill it {length_text(round(short, 2), inch)} deeper."
+            ),
+            where=where_of(view, [segment.id]),
+            basis=Basis(BASIS, "geometry"),
+            measured=round(short, 6),
+            limit=0.0,
+            unit="mm",
+        )
+
+
+def _rounded(span: tuple[float, float]) -> tuple[float, float]:
+    return (round(span[0], 2), round(span[1], 2))
+
+
+def _stated_z(view: View, segment: str) -> tuple[float, float] | None:
+    """Along which z its tolerance is stated, where that says so."""
+    meant = together(view.intent, view.part)
+    places = [t.place for t in meant.tolerances if t.of == "diameter"]
+    places += [one.place for one in meant.roughness]
+    spans = [p.z_mm for p in places if segment in p.segments and p.z_mm is not None]
+    whole = [p for p in places if segment in p.segments and p.z_mm is None]
+    if whole or not spans:
+        return None
+    return min(low for low, _ in spans), max(high for _, high in spans)
+
+
+def _seat(floor: bool, lead_mm: float = 1.5, z: tuple[float, float] | None = None) -> View:
+    """⌀10 H7 from z 14 on, blind and flat, or through."""
+    (reamer,) = tools_of(
+        {"kind": "reamer", "diameter_mm": 10.0, "cutting_length_mm": 60.0, "lead_mm": lead_mm}
+    )
+    tools: tuple[Tool, ...] = (reamer,)
+    place = Named(diameter_mm=(10.0, 10.0), z_mm=z)
+    intent = Intent(tolerances=(Tolerance("diameter", place, "H7", "H7", nominal_mm=10.0),))
+    blind = [(0, 0), (14, 0), (14, 5), (40, 5), (40, 15), (0, 15)]
+    through = [(0, 5), (40, 5), (40, 15), (0, 15)]
+    bore = ("S3",) if floor else ("S1",)
+    bar = Grip("raw bar", "outer", (-15.0, -5.0), 35.0, 10.0)
+    made = Operation(reamer.name, bore, "ream")
+    setup = Setup(1, "low", bar, Datum(None, "raw bar"), "none", (made,), ())
+    return drawn_view(
+        blind if floor else through, shop=drawn_shop(tools=tools), intent=intent, setups=(setup,)
+    )
+
+
+EXAMPLES = (
+    Example("⌀10 H7 through", lambda: _seat(False)),
+    Example("⌀10 H7 blind, stated from 1.5 mm over its floor on",
+            lambda: _seat(True, z=(15.5, 40.0))),
+    Example("⌀10 H7 blind and flat, to its floor", lambda: _seat(True), ("warning",)),
+)  # fmt: skip

@@ -1,0 +1,242 @@
+"""Which fine bores are reamed, after which drill, and where a bar goes before the reamer.
+
+A reamer finishes a bore that no bar finishes. Where a bar does as well, a small or a deep one is
+reamed yet: a bar that goes into it is slim and springs. A large and short one is bored. A reamer
+follows the hole that it finds: where the bore must run true to something and a bar gets in, that
+bores it first, or alone where it does not fit into what the reamer is left.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Iterator, Sequence
+from dataclasses import dataclass
+
+from turnability.cited import Cited
+from turnability.half_plane.regions import box
+from turnability.intent.fits import fit_class, fit_limits
+from turnability.intent.model import Span
+from turnability.part.model import Segment
+from turnability.reach.removal import Work
+from turnability.setups.chucking import Chucking
+from turnability.setups.cuts import thick
+from turnability.setups.deepest import reamed_to_mm
+from turnability.setups.drilling import (
+    LEFT_TO_BORE_MM,
+    TO_SIZE_MM,
+    diameter_of,
+    enters_mm,
+    follows_drill,
+    is_reamer,
+    is_twist,
+)
+from turnability.setups.finer import FineBore
+from turnability.setups.roughing import is_blade
+from turnability.shop.books import reaming_allowance
+from turnability.shop.model import Tool
+
+REAMED_UP_TO = Cited(
+    16.0,
+    "mm",
+    "common practice",
+    "bores up to here are reamed rather than bored where a reamer is listed, from memory",
+    verified=False,
+)
+DEEP = Cited(
+    3.0,
+    "-",
+    "common practice",
+    "diameters from the face beyond which a bar springs: 4 of its own, of 0.7 of the bore, "
+    "from memory",
+    verified=False,
+)
+_MOST = 0.9
+"""A tool that gets at less of a bore does not finish it."""
+_SAME_MM = 1e-3
+_LIMIT_MM = 1e-6
+_BAND_MM = 0.05
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Reamed:
+    """Bores that one reamer finishes, the drill before it, and the bar between them, if any.
+
+    No `drill` where the hole is open already. `by_drill`: what that cuts beside, a blind hole's
+    cone.
+    """
+
+    work: Work
+    segments: frozenset[str]
+    drill: Work | None
+    by_drill: frozenset[str] = frozenset()
+    bar: Work | None = None
+
+
+def makes_mm(reamer: Tool) -> Span | None:
+    """Limits in mm of the holes that a reamer is ground for; None where no table holds its fit."""
+    d, fit = diameter_of(reamer), fit_class(reamer.fit or "")
+    deviations = None if fit is None else fit_limits(fit, d).deviations_mm
+    return None if deviations is None else (d + deviations[0], d + deviations[1])
+
+
+def fits(reamer: Tool, bore: FineBore) -> bool:
+    """Whether a reamer makes a bore of this size within what is stated of it."""
+    if not is_reamer(reamer) or abs(diameter_of(reamer) - bore.diameter_mm) > TO_SIZE_MM:
+        return False
+    limits = bore.limits_mm
+    if limits is None and bore.fit is None:
+        if bore.width_mm is None:
+            return True
+        # a general tolerance lies evenly about the size
+        half = bore.width_mm / 2.0
+        limits = (bore.diameter_mm - half, bore.diameter_mm + half)
+    makes = makes_mm(reamer)
+    if limits is None or makes is None:
+        return bore.fit == reamer.fit
+    return limits[0] - _LIMIT_MM <= makes[0] and makes[1] <= limits[1] + _LIMIT_MM
+
+
+def drilled_for_mm(diameter_mm: float) -> float:
+    """Diameter of the hole that is left to a reamer of this one."""
+    return diameter_mm - reaming_allowance(diameter_mm).usual.value
+
+
+def leaves_enough(drill: Tool, reamer: Tool) -> bool:
+    """Whether a pointed drill's hole leaves the reamer something, and no more than it takes."""
+    d, least = diameter_of(reamer), reaming_allowance(diameter_of(reamer)).least.value
+    most = reamer.limits.get("allowance_mm", 0.0)
+    left = d - diameter_of(drill)
+    return is_twist(drill) and min(least, most) - _SAME_MM <= left <= most + _SAME_MM
+
+
+def best_before(reamer: Tool, drills: Iterable[Tool]) -> list[Tool]:
+    """Drills that may go before a reamer, that which leaves it what is usual first."""
+    usual = drilled_for_mm(diameter_of(reamer))
+    able = [drill for drill in drills if leaves_enough(drill, reamer)]
+    return sorted(able, key=lambda t: (round(abs(diameter_of(t) - usual), 3), t.name))
+
+
+def reamed(chucking: Chucking, wanted: Collection[str]) -> Iterator[Reamed]:
+    """The bores of those wanted that are reamed in this chucking, by which tools."""
+    works = chucking.shares.removal.works
+    reamers = [work for work in works if is_reamer(work.tool)]
+    if not reamers:
+        return
+    by_id = {s.id: s for s in chucking.profile.segments}
+    open_ = [
+        bore
+        for bore in chucking.wishes.bores
+        if bore.by_itself and bore.segment in wanted and bore.segment not in chucking.begun
+    ]
+    for work in sorted(reamers, key=lambda w: (w.tool.weight, w.tool.name)):
+        mine = [by_id[bore.segment] for bore in open_ if fits(work.tool, bore)]
+        whole = [s for s in mine if _gets_through(chucking, work, s)]
+        found = _way(chucking, work, whole) if whole else None
+        if found is not None:
+            open_ = [bore for bore in open_ if bore.segment not in found.segments]
+            yield found
+
+
+def _gets_through(chucking: Chucking, work: Work, bore: Segment) -> bool:
+    """Whether its full diameter comes out of a bore, or to a floor but for its lead."""
+    ground, lead = chucking.shares.removal.ground, work.tool.limits["lead_mm"]
+    low, high = sorted((bore.curve.start[0], bore.curve.end[0]))
+    r = bore.curve.start[1]
+    to = reamed_to_mm(work.tool, chucking.toward, ground)
+    if chucking.toward == "low":
+        short, beyond = to - low, box(low - _BAND_MM, 0.0, low, r - _BAND_MM)
+    else:
+        short, beyond = high - to, box(high, 0.0, high + _BAND_MM, r - _BAND_MM)
+    floor = not (ground.part_half & beyond).empty
+    return short <= (lead if floor else 0.0) + _SAME_MM
+
+
+def spoils(chucking: Chucking, reams: Collection[Reamed]) -> frozenset[str]:
+    """Drills that would leave nothing of the bores reamed here, or in a chucking after it."""
+    works = chucking.shares.removal.works
+    reamers = [work.tool for work in works if is_reamer(work.tool)]
+    sizes = [diameter_of(one.work.tool) for one in reams] + [
+        bore.diameter_mm
+        for bore in (chucking.wishes.bores if reamers else ())
+        if bore.by_itself
+        and bore.segment not in chucking.wanted
+        and bore.segment not in chucking.begun
+        and any(fits(reamer, bore) for reamer in reamers)
+    ]
+    return frozenset(
+        work.tool.name
+        for work in works
+        for d in sizes
+        if work.tool.kind == "drill"
+        and _SAME_MM - reaming_allowance(d).least.value < diameter_of(work.tool) - d <= TO_SIZE_MM
+    )
+
+
+def _way(chucking: Chucking, work: Work, bores: Sequence[Segment]) -> Reamed | None:
+    """How these bores, all of one size, are reamed; None where they are not, or cannot be."""
+    shares, names = chucking.shares, frozenset(s.id for s in bores)
+    size, works = diameter_of(work.tool), chucking.shares.removal.works
+    twist = {id(w.tool): w for w in works if is_twist(w.tool)}
+    drills_mm = [diameter_of(w.tool) for w in twist.values()]
+    bars = [
+        w
+        for w in works
+        if w.tool.access == "inner"
+        and not w.tool.on_axis
+        and not is_blade(w.tool)
+        and follows_drill(w.tool, size, drills_mm, chucking.standing)
+        and shares.reached(w, dict.fromkeys(names, _MOST)) == names
+    ]
+    if bars and not _small_or_deep(chucking, bores, size):
+        return None
+    if bars and names & chucking.wishes.true:
+        return _bored_first(chucking, work, bores, bars, list(twist.values()))
+    hole = box(
+        min(min(s.curve.start[0], s.curve.end[0]) for s in bores),
+        0.0,
+        max(max(s.curve.start[0], s.curve.end[0]) for s in bores),
+        work.tool.limits.get("least_hole_mm", size) / 2.0 - _BAND_MM,
+    )
+    if not thick(chucking.standing & hole):
+        return Reamed(work, names, None)
+    inside = {s.id for s in chucking.profile.segments if s.surface == "inner"}
+    for tool in best_before(work.tool, [w.tool for w in twist.values()]):
+        drill = twist[id(tool)]
+        if _opens(drill, bores):
+            beside = dict.fromkeys((inside & set(chucking.wanted)) - names, _MOST)
+            return Reamed(work, names, drill, frozenset(shares.reached(drill, beside)))
+    return None
+
+
+def _small_or_deep(chucking: Chucking, bores: Sequence[Segment], size: float) -> bool:
+    z = [p[0] for s in bores for p in (s.curve.start, s.curve.end)]
+    deep = chucking.profile.length_mm - min(z) if chucking.toward == "low" else max(z)
+    return size <= REAMED_UP_TO.value + _SAME_MM or deep > DEEP.value * size
+
+
+def _bored_first(
+    chucking: Chucking,
+    work: Work,
+    bores: Sequence[Segment],
+    bars: Sequence[Work],
+    drills: Sequence[Work],
+) -> Reamed | None:
+    """Drilled, bored to what the reamer is left, reamed; None where no bar goes into that."""
+    left = drilled_for_mm(diameter_of(work.tool))
+    able = [bar for bar in bars if 0.0 < enters_mm(bar.tool) <= left + _SAME_MM]
+    for bar in sorted(able, key=lambda w: (-enters_mm(w.tool), w.tool.weight, w.tool.name)):
+        enters = enters_mm(bar.tool) - _SAME_MM
+        most = left - LEFT_TO_BORE_MM + _SAME_MM
+        before = [w for w in drills if enters <= diameter_of(w.tool) <= most and _opens(w, bores)]
+        if before:
+            drill = max(before, key=lambda w: (diameter_of(w.tool), w.tool.name))
+            return Reamed(work, frozenset(s.id for s in bores), drill, bar=bar)
+    return None
+
+
+def _opens(drill: Work, bores: Sequence[Segment]) -> bool:
+    """Whether it drills all along these bores, but for its point before a flat floor."""
+    r = diameter_of(drill.tool) / 2.0 - _LIMIT_MM
+    return all(
+        (drill.swept & box(low, r - _BAND_MM, high, r)).area >= (high - low - r) * _BAND_MM
+        for low, high in (sorted((s.curve.start[0], s.curve.end[0])) for s in bores)
+    )
