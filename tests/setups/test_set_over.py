@@ -6,6 +6,7 @@ opened on the part's own axis first) is common practice, no source; the numbers 
 
 from __future__ import annotations
 
+import json
 import math
 import re
 from dataclasses import replace
@@ -13,10 +14,12 @@ from functools import cache
 from typing import Any
 
 import cadquery as cq
+import jsonschema
 import pytest
 
 from turnability.analysis import analyze
 from turnability.intent.model import Intent, Named, Tolerance
+from turnability.outputs.json_document import schema_text
 from turnability.outputs.report_page.making import setups_block
 from turnability.outputs.route_sheet import route_text
 from turnability.outputs.summary import summary_lines
@@ -142,6 +145,52 @@ def test_a_waist_is_bored_from_either_end() -> None:
         ("bore", 24.0),
     ]
     assert second.cuts[1].z_mm == pytest.approx((0.0, 15.0))
+
+
+def test_a_pin_between_cheeks_takes_a_blade_that_reaches_past_them_as_they_swing() -> None:
+    """By hand: cheeks of 30, 5 off, swing to 20 round a pin of 14: 13 deep, 20 wide."""
+    for one in over("crank", FOUR_JAW):
+        (cut,) = one.cuts
+        assert cut.tools == ("groove 3",)  # it reaches 15 deep
+        assert cut.needs_mm is None
+    assert not [f for f in made("crank", FOUR_JAW).findings if f.rule == "eccentric-not-reached"]
+    tall = at(0.0, 40.0, 0.0, 30.0).union(at(0.0, 40.0, 50.0, 30.0)).union(at(5.0, 7.0, 30.0, 20.0))
+    report = analyze(tall, shop_of(FOUR_JAW))
+    assert report.plan is not None
+    (cut,) = report.plan.set_over[0].cuts
+    # cheeks of 80 swing to 45: 38 deep, which is more than any blade listed reaches
+    assert (cut.tools, cut.needs_mm) == ((), pytest.approx((38.0, 20.0)))
+    (finding,) = [f for f in report.findings if f.rule == "eccentric-not-reached"]
+    assert finding.level == "error"
+    assert "20 mm apart, 38 mm deep" in finding.message
+    jsonschema.Draft202012Validator(json.loads(schema_text())).validate(report.document())
+
+
+@pytest.mark.parametrize(
+    ("turned", "words"),
+    [
+        (0.0, "in line with D2"),
+        (90.0, "90° round from D2, anticlockwise seen from the high end"),
+        (200.0, "160° round from D2, clockwise seen from the high end"),
+        (180.0, "180° round from D2: mill it so"),
+    ],
+)
+def test_how_far_round_a_keyway_stands_is_told(turned: float, words: str) -> None:
+    key = cq.Workplane().box(10.0, 6.0, 20.0).translate((21.0, 0.0, 25.0))
+    keyed = shaft().cut(key.rotate((0, 0, 0), (0, 0, 1), turned))
+    report = analyze(keyed, shop_of(FOUR_JAW))
+    (keyway,) = [d for d in report.part.departures if d.kind == "keyway"]
+    assert keyway.parameters["phase_deg"] == pytest.approx(turned)
+    assert f"D1 (keyway) {words}" in route_text(report, shop_of(FOUR_JAW))
+
+
+def test_a_hole_right_across_has_the_lesser_of_its_angles_and_a_plain_shaft_none() -> None:
+    across = cq.Workplane("YZ").center(0.0, 12.0).circle(2.5).extrude(60.0, both=True)
+    drilled = shaft().cut(across.rotate((0, 0, 0), (0, 0, 1), 210.0))
+    (hole,) = [d for d in analyze(drilled).part.departures if d.kind == "hole"]
+    assert hole.parameters["phase_deg"] == pytest.approx(30.0)
+    plain = analyze(at(0.0, 20.0, 0.0, 50.0).cut(across))
+    assert "phase_deg" not in plain.part.departures[0].parameters
 
 
 def test_a_pin_beside_the_axis_sweeps_a_ring() -> None:

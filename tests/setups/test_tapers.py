@@ -141,8 +141,15 @@ def test_the_sheet_tells_it_where_a_manual_lathe_turns_it_alone() -> None:
     # sawn off and turned round it is drawn in to be faced, which asks for a spindle of 40
     bench = replace(shop.machines[0], spindle_bore_mm=40.0, bar_capacity_mm=38.0)
     wide = replace(shop, machines=(bench,))
-    long = route_text(walk(drawn_part(LONG), wide), wide)
-    assert "the tailstock set over by 3.6 mm toward you" in long
+    report = walk(drawn_part(LONG), wide)
+    assert "the tailstock set over by 3.6 mm toward you" in route_text(report, wide)
+    # it is a chucking of its own, and counted as one: 15 to make ready, 15 to set over and back
+    assert report.effort is not None
+    parts = {(p.what, p.per): p.minutes for p in report.effort.parts}
+    assert parts["tailstock set over", "order"] == pytest.approx(30.0)
+    assert parts["tailstock set over", "piece"] == pytest.approx(2.0)
+    (many,) = [f for f in report.findings if f.rule == "more-than-two-setups"]
+    assert many.measured == len(report.setups) + 1 == 3
 
 
 def test_a_taper_is_held_so_that_one_tool_turns_all_of_it() -> None:

@@ -7,6 +7,7 @@ from dataclasses import replace
 from turnability.rules.drawn import CHUCK, HEADS, Example, drawn_view
 from turnability.rules.model import Basis, Finding, Judgement, NotJudged, View, Where
 from turnability.setups.model import Datum, Grip, Plan, SetOver, Setup
+from turnability.setups.tapers import set_over_tapers
 
 NAME = "more-than-two-setups"
 LEVELS = ("warning",)
@@ -21,10 +22,15 @@ def check(view: View) -> Judgement:
     if view.setups is None or view.part.profile is None:
         return NotJudged("no plan of setups was made")
     over = () if view.plan is None else view.plan.set_over
-    many = len(view.setups) + len(over)
+    lathe = next((m for m in view.shop.machines if view.plan and m.name == view.plan.lathe), None)
+    tapers = set_over_tapers(
+        view.part.profile, view.setups, view.features or (), lathe, view.intent
+    )
+    many = len(view.setups) + len(over) + len(tapers)
     if many <= TWO:
         return ()
     off = f", {len(over)} of them set over for what lies off the axis" if over else ""
+    off += f", {len(tapers)} with the tailstock set over for a taper" if tapers else ""
     why = (
         ""
         if view.plan is None or view.plan.runner_up is None

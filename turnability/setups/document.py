@@ -125,6 +125,7 @@ def _set_over(one: SetOver) -> Json:
                 "over_mm": cut.over_mm,
                 "rpm": cut.rpm,
                 "limit": cut.limit,
+                "needs_mm": cut.needs_mm,
             }
             for cut in one.cuts
         ],

@@ -22,6 +22,7 @@ from turnability.setups.cutting.starting import lathe_for
 from turnability.setups.cutting.values import Values, values_of
 from turnability.setups.model import Effort, EffortPart, Money, SetOver, Setup
 from turnability.setups.offset_cuts import minutes_of
+from turnability.setups.tapers import set_over_tapers
 from turnability.shop.materials import Material, material_of
 from turnability.shop.model import Machine, Shop
 from turnability.stock.allowance import COMMON_POLICY
@@ -38,6 +39,7 @@ RATES = {
     "setup": _rate(15.0, "min", "making ready one chucking, once an order"),
     "loading": _rate(2.0, "min", "loading and unloading one chucking, each piece"),
     "set over": _rate(8.0, "min", "setting work over by a dial in independent jaws, each piece"),
+    "tailstock": _rate(15.0, "min", "setting a tailstock over and back, once an order"),
     "tool": _rate(4.0, "min", "setting one tool, once an order"),
     "change": _rate(0.5, "min", "changing tools, each piece"),
     "air": _rate(2.0, "-", "time at the lathe over time in the cut"),
@@ -121,7 +123,16 @@ def effort_of(
     )
     parts = tuple(
         found
-        for kind in (_ready, _preparing, _loading, _cutting, _threads, _tolerances, _ground)
+        for kind in (
+            _ready,
+            _preparing,
+            _loading,
+            _set_over_tapers,
+            _cutting,
+            _threads,
+            _tolerances,
+            _ground,
+        )
         for found in kind(job)
     )
     quantity = intent.quantity if intent is not None and intent.quantity else 1
@@ -267,6 +278,17 @@ def _cutting(job: _Job) -> Iterator[EffortPart]:
     )
 
 
+def _set_over_tapers(job: _Job) -> Iterator[EffortPart]:
+    """Tapers too long for the topslide: one more chucking each, the tailstock set over for it."""
+    many = len(set_over_tapers(job.profile, job.setups, job.features, job.lathe, job.intent))
+    if many:
+        why = f"{counted(many, 'chucking')} between centres, the tailstock set over for a taper"
+        once = RATES["setup"].value + RATES["tailstock"].value
+        yield EffortPart("tailstock set over", many * once, "order", why)
+        each = RATES["loading"].value
+        yield EffortPart("tailstock set over", many * each, "piece", why)
+
+
 def _offset_tools(chuckings: Sequence[SetOver]) -> set[str]:
     return {tool for one in chuckings for cut in one.cuts for tool in cut.tools}
 
@@ -346,6 +368,18 @@ def _finishing_min(profile: Profile, values: Values, shared: Mapping[str, int]) 
     if values.operation.kind == "part off":
         travel = max(travel, values.diameter_mm / 2.0)
     return values.times * travel / (values.finish.feed_mm * values.finish.speed.rpm)
+
+
+_KINDS = (
+    _ready,
+    _preparing,
+    _loading,
+    _set_over_tapers,
+    _cutting,
+    _threads,
+    _tolerances,
+    _ground,
+)
 
 
 def _money(job: _Job, parts: Sequence[EffortPart], quantity: int) -> Money | None:

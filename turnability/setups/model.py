@@ -272,7 +272,8 @@ class OffsetCut:
 
     `diameter_mm` is the eccentric's own, of a drill its own (`solid`: nothing is open there yet);
     `over_mm` the most that stands over it a side. `rpm` is held down by `limit`; the depth a side
-    and the feed are those to begin with.
+    and the feed are those to begin with. `needs_mm`: how deep a tool would have to reach down to it
+    in how wide a gap, where none of the shop does for what swings beside it.
     """
 
     departure: str
@@ -286,6 +287,7 @@ class OffsetCut:
     rpm: float
     limit: str
     solid: bool = False
+    needs_mm: tuple[float, float] | None = None
 
 
 @dataclass(frozen=True, slots=True)

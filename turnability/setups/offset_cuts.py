@@ -20,6 +20,7 @@ from turnability.setups.cutting.speeds import cutting_speed_m_per_min, highest_s
 from turnability.setups.cutting.starting import drill_feed_mm, finish_cut
 from turnability.setups.drilling import CHIPS_OF_FLUTE, diameter_of, enters_mm, is_twist
 from turnability.setups.model import OffsetCut, Operation, Setup
+from turnability.setups.offset_room import Room, rooms_of
 from turnability.shop.materials import Material
 from turnability.shop.model import Holding, Machine, Shop, Tool
 
@@ -159,10 +160,16 @@ def offset_cuts(
             for o in setup.operations
             if o.kind in ("turn", "groove") and swept.keys() & set(o.segments)
         )
-        tool = next((tools[name] for name in names if name in tools), None)
-        for d, z in one.steps:
+        rooms = rooms_of(
+            work.profile, tuple(swept), one.steps, e, toward, work.shop.tools, tuple(names)
+        )
+        for n, (d, z) in enumerate(one.steps):
+            room = Room(tuple(names), 0.0) if rooms is None else rooms[n]
+            tool = next((tools[name] for name in room.tools if name in tools), None)
             cut = _cut(work, one, "turn", tool, holding, d, z, 2.0 * e)
-            yield replace(cut, tools=tuple(names))
+            yield replace(
+                cut, tools=room.tools, needs_mm=None if room.tools else (room.deep_mm, z[1] - z[0])
+            )
         return
     shop_tools = work.shop.tools
     near = min(from_chuck(z, toward, whole)[0] for _, z in one.steps)

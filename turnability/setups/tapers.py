@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from turnability.cited import Cited
+from turnability.features.model import Feature
 from turnability.half_plane.curves import Line
 from turnability.intent.model import Intent
 from turnability.part.model import Profile, Segment
@@ -86,6 +87,23 @@ def tapers_of(
         _setting(profile, some, angle, narrows, blade, lathe, intent)
         for (angle, narrows, blade), some in groups.items()
         if 0.0 < angle < 90.0
+    )
+
+
+def set_over_tapers(
+    profile: Profile,
+    setups: Sequence[Setup],
+    features: Sequence[Feature],
+    lathe: Machine | None,
+    intent: Intent | None = None,
+) -> tuple[TaperSetting, ...]:
+    """Those turned between centres with the tailstock set over: each is a chucking of its own."""
+    wanted = [s for f in features if f.kind == "taper" for s in f.segments]
+    return tuple(
+        one
+        for setup in setups
+        for one in tapers_of(profile, setup, wanted, lathe, intent)
+        if one.too_long and one.set_over_mm is not None
     )
 
 

@@ -104,14 +104,28 @@ def _datum(one: SetOver, known: dict[str, Departure], inch: bool) -> str:
     others = [d for d in known.values() if d.kind == "eccentric" and d.id not in one.departures]
     phase = ""
     if others and "phase_deg" in first.parameters:
-        other = others[0]
-        turned = (number(first, "phase_deg") - number(other, "phase_deg")) % 360.0
-        by = mm_text(min(turned, 360.0 - turned), 2)
-        phase = f"; in line with {other.id}" if by == "0" else f"; {by}° round from {other.id}"
+        phase = f"; {_phase(first, others[0])}"
+    milled = [
+        f"{d.id} ({d.called}) {_phase(d, first)}"
+        for d in known.values()
+        if d.kind != "eccentric" and "phase_deg" in d.parameters and "phase_deg" in first.parameters
+    ]
+    if milled:
+        phase += f"; {'; '.join(milled)}: mill it so, or where it stands already set this over so"
     return (
         f"a dial on {on} swings by {reads} in a turn (twice the offset), alike at both ends of "
         f"it{phase}"
     )
+
+
+def _phase(one: Departure, other: Departure) -> str:
+    """How far round one stands from another, and which way where that is not alike."""
+    turned = (number(one, "phase_deg") - number(other, "phase_deg")) % 360.0
+    by = mm_text(min(turned, 360.0 - turned), 2)
+    if by == "0":
+        return f"in line with {other.id}"
+    way = "" if by == "180" else f", {'anti' * (turned < 180.0)}clockwise seen from the high end"
+    return f"{by}° round from {other.id}{way}"
 
 
 def _step(cut: OffsetCut, inch: bool) -> tuple[str, str]:

@@ -45,10 +45,11 @@ def _line(one: TaperSetting, lathe: str, whole_mm: float, inch: bool) -> str:
         if one.set_over_mm is None:
             return f"{beyond}; a taper attachment or a driven lathe"
         return (
-            f"{beyond}; between centres instead, the tailstock set over by "
+            f"{beyond}; in one more chucking, between centres, the tailstock set over by "
             f"{length_text(round(one.set_over_mm, 2), inch)} "
             f"{'toward' if one.toward_you else 'away from'} you: {length_text(whole_mm, inch)} of "
-            "work times the tangent; centre holes with a ball or a radius seat best"
+            "work times the tangent; centre holes with a ball or a radius seat best; set it back "
+            "after, and prove that by a parallel cut"
         )
     blade = ""
     if one.by_blade:

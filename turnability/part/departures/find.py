@@ -15,6 +15,7 @@ from turnability.part.departures.books import Account, close_books
 from turnability.part.departures.cut import Claim, Cut, area, r_range, z_range
 from turnability.part.departures.groups import make_group
 from turnability.part.departures.naming import name_cuts, unnamed
+from turnability.part.departures.phases import with_phases
 from turnability.part.departures.walls import wall_of, walls_of
 from turnability.part.kernel_faces import KernelFace
 from turnability.part.model import Departure, Parameter
@@ -45,7 +46,7 @@ def find_departures(
     accounts = close_books(solid, groups, turned_curves, touches, body)
     cuts = _cuts(accounts, faces, edges, on_body)
     try:
-        claims = name_cuts(cuts)
+        claims = with_phases(name_cuts(cuts))
     except Exception as error:  # the kernel's own among them: a name is not worth the part
         claims = unnamed(cuts, f"{type(error).__name__}: {error}")
     sealed = _sealed(faces, edges)
