@@ -38,7 +38,7 @@ def check(view: View) -> Judgement:
     return tuple(
         Finding(
             rule=NAME,
-            level="warning" if all(_is_milled(known[d]) for d in one.departures) else "error",
+            level="warning" if all(is_milled(known[d]) for d in one.departures) else "error",
             message=(
                 f"{' and '.join(one.departures)} {'lies' if len(one.departures) == 1 else 'lie'} "
                 f"{length_text(round(one.offset_mm, 3), inch)} off the axis. {WHY} It takes "
@@ -56,7 +56,7 @@ def check(view: View) -> Judgement:
     )
 
 
-def _is_milled(one: Departure) -> bool:
+def is_milled(one: Departure) -> bool:
     """Whether another machine makes it as well: a hollow, or an outside that the axis runs past."""
     return is_bore(one) or number(one, "offset_mm") >= number(one, "diameter_mm") / 2.0
 

@@ -6,6 +6,7 @@ from dataclasses import replace
 
 from turnability.part.model import Departure
 from turnability.rules.drawn import CHUCK, Example, drawn_part, drawn_shop, drawn_view
+from turnability.rules.eccentric_not_held import is_milled
 from turnability.rules.model import Basis, Finding, Judgement, NotJudged, View, Where
 from turnability.setups.model import Datum, Grip, Plan, Setup
 from turnability.setups.set_over import set_overs_of
@@ -22,7 +23,10 @@ BASIS = "the tools' outlines in the work as it swings, taken for round"
 
 
 def check(view: View) -> Judgement:
-    """An error for each cylinder of an eccentric outside that no tool gets down to."""
+    """An error for each cylinder of an eccentric outside that no tool gets down to.
+
+    A boss that stands clear of the axis is milled as well as turned: none of it.
+    """
     if not any(d.kind == "eccentric" for d in view.part.departures):
         return ()
     if view.plan is None or view.part.profile is None:
@@ -31,7 +35,7 @@ def check(view: View) -> Judgement:
     inch = view.shop.inch
     found = []
     for cut in (cut for one in view.plan.set_over for cut in one.cuts):
-        if cut.needs_mm is None:
+        if cut.needs_mm is None or is_milled(known[cut.departure]):
             continue
         deep, wide = cut.needs_mm
         between = (
