@@ -51,6 +51,16 @@ def test_a_hexagon_is_round_until_it_is_milled() -> None:
         assert land.across_flats_mm is None
 
 
+def test_a_land_is_whole_until_it_is_slotted_or_drilled() -> None:
+    """A cap's bayonet slots and cross holes come once all is turned; a rib is no cut at all."""
+    radial = {"width_mm": 6.0, "diameter_mm": 6.0, "direction": "radial"}
+    for kind, whole in (("slot", True), ("hole", True), ("keyway", True), ("other", False)):
+        cut = Departure("D1", kind, (), None, (30.0, 40.0), radial)
+        lands = find_lands(drawn_part(BODY, departures=(cut,)), (), piece("bar", own=False))
+        spans = [land.z_mm for land in lands if land.diameter_mm == pytest.approx(CORNERS)]
+        assert spans == [(25.0, 40.0 if whole else 30.0)]
+
+
 def test_a_hexagon_bars_own_flats_are_held_as_such() -> None:
     (land,) = on_hexagon(piece("hex", own=True))
     assert (land.across_flats_mm, land.held_mm) == (FLATS, FLATS)

@@ -1,13 +1,12 @@
 """Straight, unbroken cylinders that jaws could hold.
 
-Only a line parallel to the axis is a land: never a taper, a curve or a thread. Where a departure
-(a cross hole, a flat, a slot) cuts into it, the land is broken there and what is left on either
-side counts by itself. Where a departure's own numbers do not say that it keeps clear of the
-surface, it is taken to break it: a grip promised on a broken surface could let the part go. What
-the intent keeps from jaws is no land either.
-
-An outside hexagon or square is milled once all is turned, so that jaws find a cylinder there; where
-the bar is the hexagon itself, three jaws close on its flats (common practice, no source).
+Only a line parallel to the axis is a land: never a taper, a curve or a thread. Holes, flats, slots,
+keyways and hexagons in the outside are drilled and milled once all is turned, so that jaws find a
+whole cylinder there; where the bar is a hexagon itself, three jaws close on its flats (common
+practice, no source). Any other departure breaks the land where it cuts into it, and what is left on
+either side counts by itself; so do all where nobody knows what the part is cut from. Where a
+departure's own numbers do not say that it keeps clear of the surface, it is taken to break it: a
+grip promised on a broken surface could let the part go. What the intent keeps from jaws is no land.
 """
 
 from __future__ import annotations
@@ -28,6 +27,8 @@ STRAIGHT_MM = 1e-3
 
 THREAD_MM = 0.05
 """A modelled thread's crests stand this near to the cylinder that it is cut into."""
+
+_LATE = ("hex", "square", "flat", "hole", "bolt-circle", "keyway", "slot", "pocket")
 
 Span = tuple[float, float]
 
@@ -75,9 +76,9 @@ def find_lands(
 
 
 def _is_round_first(departure: Departure) -> bool:
-    """Whether it is milled all round an outside that is turned before."""
+    """Whether it is milled or drilled into what is turned whole before, by what it is called."""
     outside = departure.parameters.get("surface", "outer") != "inner"
-    return departure.kind in ("hex", "square") and outside
+    return departure.kind in _LATE and outside
 
 
 def _on(six: Sequence[Departure], span: Span, radius_mm: float, across_mm: float | None) -> bool:
