@@ -12,6 +12,7 @@ from turnability.reach.model import Left, Needed
 from turnability.reach.together import MORE_HELPS
 from turnability.rules.centre_drill_missing import centre_hole_of
 from turnability.rules.corners import only_a_corner
+from turnability.rules.deep_bore import TOO_SHORT, deep_bore_text
 from turnability.rules.drawn import PIN, Example, drawn_left, drawn_part, drawn_view
 from turnability.rules.drill_point import drill_point_of
 from turnability.rules.drill_steps import BY_EVERY_DRILL, steps_together
@@ -133,10 +134,11 @@ def _milled(view: View, left: Left, segments: list[str]) -> Finding:
 def _finding(view: View, left: Left, segments: list[str], by: str = "") -> Finding:
     inch = view.shop.inch
     where = where_of(view, segments, left.polygon)
-    missing = _no_drill(view, left) or _no_blade(view, left)
-    nearest = missing or _undercut(view, left) or _nearest(view, left)
-    needed = "" if missing else _needs(view, left)
     change = _change(view, left)
+    missing = _no_drill(view, left) or _no_blade(view, left)
+    deep = "" if missing or change is not None else deep_bore_text(view, left)
+    nearest = missing or _undercut(view, left) or (TOO_SHORT if deep else _nearest(view, left))
+    needed = "" if missing or deep else _needs(view, left)
     # of steps that nobody drills more stays than they say
     general = not by and _within_general(view, left, segments)
     head = (
@@ -145,6 +147,7 @@ def _finding(view: View, left: Left, segments: list[str], by: str = "") -> Findi
     )
     ground = ", or have a reamer ground to it" if by else ""
     otherwise = f"{head}Change the shape there, or list a tool that reaches it{ground}."
+    otherwise = f"{head}{deep}" if deep else otherwise
     if change is None and general:
         otherwise = (
             f"{head}That is within what a drawing without tolerances usually leaves to the shop "
