@@ -114,7 +114,10 @@ def test_the_crib_is_sought_once_for_what_it_rests_on(
     sought: list[Crib] = []
 
     def seek(self: Asked, weights: object, prove: object) -> Crib:
-        sought.append(Crib(("blade", "bar"), 2, tuple(self._titles[:1]), 1))
+        first = self._titles[0]
+        users = (("bar", 1, first), ("blade", 2, first))
+        missed = (("bar", first),)
+        sought.append(Crib(("bar", "blade"), users, missed, ("<b>",), 2, tuple(self._titles[:1])))
         return sought[-1]
 
     monkeypatch.setattr(Asked, "crib", seek)
@@ -130,6 +133,12 @@ def test_the_crib_is_sought_once_for_what_it_rests_on(
     a, b = row("a.step", put(memory, "a")), row("b.step", put(memory, "b"))
     first = write(a, b)
     assert write(a, b) == first
+    plain = re.sub(r"<[^>]+>", "", first)
+    assert "2 tools: with these alone every part's route sheet is carried out" in plain
+    assert "Without any one of 1 tool of these some part's sheet is worse. 1 tool was not" in plain
+    assert "Spared of what the sheets name: &lt;b&gt;." in first
+    assert "blade: 2 parts, as a.step" in plain
+    assert plain.count("bar: a.step") == 2, "among those to own, and those of a single part"
     assert (len(sought), told) == (1, [(sought[0], False), (sought[0], True)])
     write(a)  # a part is gone
     write(row("moved.step", a.result), b)  # one has another name

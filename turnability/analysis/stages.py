@@ -315,6 +315,14 @@ def judged_once(
     `intent` is settled, as reports have it. What tools would need is not asked, so of the findings
     only errors are as in a whole walk. None where a stage crashed.
     """
+    found = planned_once(part, shop, intent)
+    return None if found is None else found[1:]
+
+
+def planned_once(
+    part: Part, shop: Shop, intent: Intent | None
+) -> tuple[View, tuple[Finding, ...], float | None] | None:
+    """The same with what was planned."""
     from turnability.intent.settle import resettled
     from turnability.shop.material import with_material
 
@@ -329,7 +337,7 @@ def judged_once(
     effort = run.stage("effort", "setups", lambda: _effort(view)) if view.setups else None
     if outcome is None or run.crashed or any(s.status == "crashed" for s in outcome.statuses):
         return None
-    return outcome.findings, None if effort is None else effort.minutes_per_piece
+    return view, outcome.findings, None if effort is None else effort.minutes_per_piece
 
 
 def _verdict(

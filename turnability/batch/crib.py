@@ -1,37 +1,37 @@
-"""The tools that the whole repository asks for: the fewest that do, and what is missing."""
+"""The tools that the parts' sheets need: as few as do, and what is missing beyond the shop."""
 
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Callable, Collection, Iterable, Mapping
+from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass
-from itertools import count
 from typing import TypeAlias
 
 from turnability.batch.model import Judged
 
-_MOST_ROUNDS = 50
+_MOST_USERS = 8
+"""A tool that more sheets need is worth owning: nobody asks whether it could be spared."""
+_MOST_PLANNED = 600
+"""Parts that are planned anew in all, those of the least used tools first."""
 _NAMED = 50
-"""So many parts are named where one tool or want is told of."""
+"""So many parts are named where one want is told of."""
 
 Tools: TypeAlias = frozenset[str]
-Prove: TypeAlias = Callable[[Collection[int], Tools], Mapping[int, Collection[Tools]]]
-"""Analyses parts (by their place in the order they came in) anew with these tools alone. Gives
-those of which something becomes uncut, each with all that is known to be wanted of it (tools of
-which one would remove some of that), and need not go on once it has some; and those of which it
-could not be found out, with nothing wanted."""
+Replan: TypeAlias = Callable[[Collection[int], Tools], Mapping[int, Tools | None]]
+"""Plans parts (by their place in the order they came in) anew with these tools alone. Gives of each
+the tools of a sheet that is no worse than its own, None where there is none: then it need not go
+on. A part of which it could not be found out is left out."""
 
 
 @dataclass(frozen=True, slots=True)
 class Lacking:
-    """What would clear places that no tool reaches now: by cause, parameter and nearest tool.
+    """What a tool beyond the shop would have to be, in words and, where one says it, by a number.
 
     `least` and `most` span the values that the parts need; None where no single number says it.
-    `parts` are the first of `count`; `whole` of these have no other place that stays uncut.
+    `parts` are the first of `count`; `whole` of these want nothing else.
     """
 
-    causes: tuple[str, ...]
-    tool: str | None
+    what: str
     parameter: str | None
     unit: str | None
     least: float | None
@@ -43,25 +43,27 @@ class Lacking:
 
 @dataclass(frozen=True, slots=True)
 class Crib:
-    """The fewest tools with which nothing becomes uncut that the shop's own cut.
+    """Tools with which every part's sheet is carried out, as it stands or planned anew no worse.
 
-    Each surface that a single tool cuts from end to end still is cut so. `again` parts were
-    analysed anew with these tools alone; of all others the tools that their own analysis chose are
-    in the crib. `unproven` parts could not be shown to lose nothing. `gap`: how many tools fewer a
-    smaller crib might have; 0 where this is proven the smallest.
+    `users`: of each tool on how many sheets it is, and the first of these. `missed`: tools without
+    which, the others given, some part's sheet is worse, with that part; `spared` those that the
+    parts' own sheets name and nobody misses, for which `again` parts were planned anew. What is in
+    neither list was not tried: it stands on many sheets, or a part of it could not be planned anew.
     """
 
     tools: tuple[str, ...]
+    users: tuple[tuple[str, int, str], ...] = ()
+    missed: tuple[tuple[str, str], ...] = ()
+    spared: tuple[str, ...] = ()
     again: int = 0
     unproven: tuple[str, ...] = ()
-    gap: int = 0
 
 
-_Kind: TypeAlias = tuple[tuple[str, ...], str | None, str | None, str | None]
-"""Causes, nearest tool, parameter and unit."""
+_Kind: TypeAlias = tuple[str, str | None, str | None]
+"""In words, parameter and unit."""
 
 
-class _Want:
+class _Wanted:
     def __init__(self) -> None:
         self.names: list[str] = []
         self.count = self.whole = 0
@@ -74,117 +76,77 @@ class Asked:
 
     def __init__(self) -> None:
         self._titles: list[str] = []
-        self._needs: set[Tools] = set()
-        self._chosen: dict[Tools, list[int]] = defaultdict(list)
-        self._users: dict[str, tuple[int, str]] = {}
-        self._wants: dict[_Kind, _Want] = defaultdict(_Want)
+        self._sheets: dict[int, Tools] = {}
+        self._wants: dict[_Kind, _Wanted] = defaultdict(_Wanted)
 
     def add(self, title: str, one: Judged) -> None:
         """One more part."""
-        place = len(self._titles)
+        if one.sheet is not None:
+            self._sheets[len(self._titles)] = one.sheet.tools
         self._titles.append(title)
-        by_segment: dict[str, set[str]] = defaultdict(set)
-        for tool, segments in one.reached:
-            for segment in segments:
-                by_segment[segment].add(tool)
-        self._needs.update(map(frozenset, by_segment.values()))
-        if one.chosen_tools:
-            self._chosen[frozenset(one.chosen_tools)].append(place)
-        for tool in one.chosen_tools:
-            users, first = self._users.get(tool, (0, title))
-            self._users[tool] = (users + 1, first)
         kinds: set[_Kind] = set()
-        for left in one.left:
-            need = left.needed
-            wanted = (need.parameter, need.unit) if need else (None, None)
-            kind = (tuple(left.causes), left.nearest_tool, *wanted)
-            want = self._wants[kind]
-            if need is not None:
-                want.least = need.value if want.least is None else min(want.least, need.value)
-                want.most = need.value if want.most is None else max(want.most, need.value)
+        for want in one.wants:
+            kind = (want.what, want.parameter, want.unit)
+            wanted = self._wants[kind]
+            if want.value is not None:
+                least, most = wanted.least, wanted.most
+                wanted.least = want.value if least is None else min(least, want.value)
+                wanted.most = want.value if most is None else max(most, want.value)
             kinds.add(kind)
         for kind in kinds:
-            want = self._wants[kind]
-            want.count += 1
-            want.whole += len(kinds) == 1
-            if len(want.names) < _NAMED:
-                want.names.append(title)
-
-    def used_by(self) -> dict[str, tuple[int, str]]:
-        """By tool, in how many parts' plans of tools it stands, and the first of these."""
-        return {tool: self._users[tool] for tool in sorted(self._users)}
+            wanted = self._wants[kind]
+            wanted.count += 1
+            wanted.whole += len(kinds) == 1
+            if len(wanted.names) < _NAMED:
+                wanted.names.append(title)
 
     def lacking(self) -> tuple[Lacking, ...]:
-        """What one more tool would have to be, what unlocks the most parts first."""
+        """What one more tool would have to be, what clears the most parts first."""
         made = [
-            Lacking(*kind, want.least, want.most, tuple(want.names), want.count, want.whole)
-            for kind, want in self._wants.items()
+            Lacking(*kind, one.least, one.most, tuple(one.names), one.count, one.whole)
+            for kind, one in self._wants.items()
         ]
-        return tuple(sorted(made, key=lambda w: (-w.whole, -w.count, w.causes, w.tool or "")))
+        return tuple(sorted(made, key=lambda one: (-one.whole, -one.count, one.what)))
 
-    def crib(self, weights: Mapping[str, float], prove: Prove | None = None) -> Crib:
-        """The smallest crib, proven part by part where `prove` is given.
+    def crib(self, weights: Mapping[str, float], replan: Replan | None = None) -> Crib:
+        """All that the sheets need, less what is spared by planning its few parts anew.
 
-        Where a part would lose something, one more tool is needed of those that would remove it:
-        tools only ever open ways for each other (`reach.removal`), so this holds for every crib,
-        and the crib is chosen anew with all that is known.
+        One tool after the other is left away, those on the fewest sheets and the heaviest first. It
+        stays away where each part that needs it has another sheet without it that is no worse; that
+        sheet stands for the part from then on, so that in the end every part has one all of whose
+        tools are there.
         """
-        needs = set(self._needs)
+        sheets = dict(self._sheets)
+        tools = frozenset[str]().union(*sheets.values())
+        on = {t: [place for place, some in sheets.items() if t in some] for t in sorted(tools)}
+        missed: list[tuple[str, str]] = []
+        spared: list[str] = []
         again: set[int] = set()
-        added: Tools = frozenset()
-        fewest = 0
-        for round_ in count():
-            if round_ <= _MOST_ROUNDS:
-                best = _fewest(needs, weights)
-                fewest = len(best)
-            tools = best | added
-            open_ = {
-                place: chosen
-                for chosen, places in self._chosen.items()
-                if not chosen <= tools
-                for place in places
-            }
-            losing = {} if prove is None else prove(open_, tools)
-            if prove is not None:
-                again.update(open_)
-            more = {place: some for place, some in losing.items() if some}
-            if not more:
-                break
-            needs.update(*more.values())
-            if round_ >= _MOST_ROUNDS:  # what each part's own analysis chose does for it
-                added = added.union(*(open_[place] for place in more))
-        unproven = tuple(self._titles[place] for place in sorted(losing))
-        return Crib(tuple(sorted(tools)), len(again), unproven, len(tools) - fewest)
-
-
-def _fewest(needs: Iterable[Tools], weights: Mapping[str, float]) -> Tools:
-    """The fewest tools of which each need has one, and of these the lightest."""
-    least = _least(needs)
-    names = sorted(frozenset[str]().union(*least)) if least else []
-    if not names:
-        return frozenset()
-    import numpy as np
-    from scipy.optimize import Bounds, LinearConstraint, milp
-
-    rows = np.array([[float(name in need) for name in names] for need in least])
-    weight = np.array([weights.get(name, 1.0) for name in names])
-    # all weights together count less than one tool
-    cost = 1.0 + weight / (1.0 + weight.sum())
-    result = milp(
-        cost,
-        constraints=LinearConstraint(rows, 1.0, np.inf),
-        integrality=np.ones_like(cost),
-        bounds=Bounds(0.0, 1.0),
-        options={"mip_rel_gap": 0.0},
-    )
-    assert result.x is not None  # all tools together are a cover
-    return frozenset(name for name, x in zip(names, result.x, strict=True) if x > 0.5)
-
-
-def _least(needs: Iterable[Tools]) -> list[Tools]:
-    """The needs that hold no other one."""
-    kept: list[Tools] = []
-    for need in sorted(set(needs), key=lambda one: (len(one), sorted(one))):
-        if not any(other <= need for other in kept):
-            kept.append(need)
-    return kept
+        unproven: set[int] = set()
+        planned = 0
+        for tool in sorted(on, key=lambda t: (len(on[t]), -weights.get(t, 1.0), t)):
+            places = [place for place, some in sheets.items() if tool in some]
+            if replan is None or len(on[tool]) > _MOST_USERS or planned > _MOST_PLANNED:
+                continue
+            found = replan(places, tools - {tool})
+            planned += len(found)
+            again.update(found)
+            worse = next((p for p in places if p in found and found[p] is None), None)
+            if worse is not None:
+                missed.append((tool, self._titles[worse]))
+            elif len(found) == len(places):
+                sheets.update({place: some for place, some in found.items() if some is not None})
+                tools -= {tool}
+                spared.append(tool)
+            else:
+                unproven.update(place for place in places if place not in found)
+        users = [(t, sum(t in some for some in sheets.values())) for t in sorted(tools)]
+        first = {t: next(p for p, some in sheets.items() if t in some) for t, n in users if n}
+        return Crib(
+            tuple(sorted(tools)),
+            tuple((t, n, self._titles[first[t]]) for t, n in users if n),
+            tuple(missed),
+            tuple(sorted(spared)),
+            len(again),
+            tuple(self._titles[place] for place in sorted(unproven)),
+        )

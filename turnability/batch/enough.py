@@ -1,24 +1,30 @@
-"""One part analysed anew with some of the shop's tools alone: what becomes uncut."""
+"""One part planned anew with some of the shop's tools alone: whether its sheet is no worse."""
 
 from __future__ import annotations
 
-import hashlib
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
 
 from turnability.batch.content import content_of
 from turnability.batch.model import Lost
+from turnability.batch.sheet import Sheet
 from turnability.batch.worker import Worker
-from turnability.part.model import Profile
+from turnability.intent.model import Intent
+from turnability.part.model import Part
 
 
 @dataclass(frozen=True, slots=True)
 class Enough:
-    """A profile, and the names of the tools that are to do. `what` is what people call the part."""
+    """A part as read with its settled intent, the sheet it has, and the tools that are to do.
+
+    `what` is what people call the part.
+    """
 
     what: str
-    profile: Profile
+    part: Part
+    intent: Intent | None
+    had: Sheet
     tools: frozenset[str]
     shop: str | None
     shop_sha256: str
@@ -37,18 +43,13 @@ class Enough:
         return self if self.shop is None else replace(self, shop=at[self.shop])
 
 
-def outline_of(profile: Profile) -> str:
-    """A name for all that reach sees of a profile."""
-    return hashlib.sha256(repr(profile.loops).encode()).hexdigest()[:32]
-
-
 def do(worker: Worker, job: Enough) -> frozenset[str] | None:
-    """The tools that would remove what becomes uncut.
+    """The tools that its sheet then needs.
 
-    None where nothing becomes so; no tool where it could not be found out.
+    None where that is worse than the sheet it has; no tool where it could not be found out.
     """
-    arguments = (job.profile, job.tools, job.shop, job.shop_sha256)
-    return worker.call("turnability.batch.judge:helpers", arguments, job.what, frozenset())
+    arguments = (job.part, job.intent, job.had, job.tools, job.shop, job.shop_sha256)
+    return worker.call("turnability.batch.judge:planned_with", arguments, job.what, frozenset())
 
 
 def lost(job: Enough, why: Lost) -> frozenset[str] | None:

@@ -10,11 +10,15 @@ from functools import lru_cache
 from pathlib import Path
 
 from turnability.batch.model import Judged, Saving
+from turnability.batch.sheet import Sheet, is_no_worse, sheet_of
+from turnability.batch.wants import wants_of
 from turnability.errors import IntentUnusable, TurnabilityError
 from turnability.intent.load import load_intent
 from turnability.intent.model import Intent
-from turnability.part.model import Part, Profile
+from turnability.part.model import Part
 from turnability.report import Report
+from turnability.rules.model import Finding, View
+from turnability.setups.model import Plan, Setup
 from turnability.shop.model import Shop
 
 
@@ -52,24 +56,32 @@ def judged(
             if f.change is not None
         )
     kept = _kept(report, document, drawing(report))
-    return replace(kept, savings=savings, reached=_reached(report, made_with))
+    minutes = kept.minutes
+    return replace(
+        kept,
+        savings=savings,
+        sheet=_sheet(report.setups, report.plan, report, made_with, report.findings, minutes),
+        wants=tuple(wants_of(report)),
+    )
 
 
-def _reached(report: Report, shop: Shop) -> tuple[tuple[str, tuple[str, ...]], ...]:
-    """What each tool would be asked for: blades only what no ordinary tool touches."""
-    from turnability.reach.choose import offers
-
-    if report.reach is None:
-        return ()
-    by_name = {tool.name: tool for tool in shop.tools}
-    owners = [by_name[one.tool] for one in report.reach.tools]
-    touched = {i: one.reached_segments for i, one in enumerate(report.reach.tools)}
-    found = offers(owners, touched)
-    return tuple((name, tuple(sorted(found[name]))) for name in sorted(found) if found[name])
+def _sheet(
+    setups: Sequence[Setup],
+    plan: Plan | None,
+    of: Report | View,
+    shop: Shop,
+    findings: Sequence[Finding],
+    minutes: float | None,
+) -> Sheet | None:
+    profile = of.part.profile
+    if not setups or profile is None:
+        return None
+    over = () if plan is None else plan.set_over
+    return sheet_of(setups, over, of.features or (), profile, shop, findings, minutes)
 
 
 def _kept(report: Report, document: str, drawing: str) -> Judged:
-    source, stock, reach = report.part.source, report.stock, report.reach
+    source, stock = report.part.source, report.stock
     return Judged(
         solid=source.solid,
         solids=source.solids,
@@ -83,8 +95,7 @@ def _kept(report: Report, document: str, drawing: str) -> Judged:
         material=None if report.intent is None else _material(report.intent),
         stock=None if stock is None else stock.choice,
         pieces=(report.intent.quantity if report.intent else None) or 1,
-        chosen_tools=() if reach is None else reach.chosen_tools,
-        left=() if reach is None else reach.left,
+        intent=report.intent,
         one_chucking=len(report.setups) == 1 and not any(s.left for s in report.setups),
         minutes=None if report.effort is None else report.effort.minutes_per_piece,
         crashed=bool(report.crashed),
@@ -116,28 +127,30 @@ def _shop(path: str | None, sha256: str) -> Shop:
     return shop_of(path)
 
 
-def helpers(
-    profile: Profile, names: Collection[str], shop: str | None, shop_sha256: str
+def planned_with(
+    part: Part,
+    intent: Intent | None,
+    had: Sheet,
+    names: Collection[str],
+    shop: str | None,
+    shop_sha256: str,
 ) -> frozenset[str] | None:
-    """Which of the shop's tools would remove some of what becomes uncut with these alone.
+    """The tools that the part's sheet needs where the shop has no others than these.
 
-    None where nothing becomes so. Tools only ever open ways for each other, so whatever set of
-    tools is enough has one of these in it: the first that would go on from where these end.
+    None where that sheet is worse than the one it `had`; no tool where it could not be found out.
+    `intent` is settled on the part.
     """
-    from turnability.reach.choose import likely_tools
-    from turnability.reach.removal import removed_by
-    from turnability.reach.stock import is_room
+    from turnability.analysis.stages import planned_once
 
-    tools = _shop(shop, shop_sha256).tools
-    some = removed_by(profile, [tool for tool in tools if tool.name in names])
-    if not is_room(some.stock):
-        return None
-    full = removed_by(profile, tools, first=likely_tools(profile, tools))
-    missing = some.stock - full.stock
-    if not is_room(missing):
-        return None
-    return frozenset(
-        work.tool.name
-        for work in full.works
-        if work.tool.name not in names and is_room(work.swept & missing)
+    whole = _shop(shop, shop_sha256)
+    some = replace(
+        whole,
+        tools=tuple(tool for tool in whole.tools if tool.name in names),
+        thread_tools=tuple(tool for tool in whole.thread_tools if tool.name in names),
     )
+    found = planned_once(part, some, intent)
+    if found is None:
+        return frozenset()
+    view, findings, minutes = found
+    made = _sheet(view.setups or (), view.plan, view, some, findings, minutes)
+    return made.tools if made is not None and is_no_worse(made, had) else None

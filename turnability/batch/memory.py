@@ -197,9 +197,9 @@ class Memory:
     def enough(
         self, outline: str, shop: str, program: str
     ) -> list[tuple[frozenset[str], frozenset[str] | None]]:
-        """Tools that an outline was tried with, and which others would remove what then stays.
+        """Tools that a part was planned anew with, and those that its sheet then needs.
 
-        None where nothing becomes uncut.
+        None where that sheet is worse than the one it has.
         """
         rows = self._rows(
             "SELECT tools, helpers FROM enough WHERE outline = ? AND shop = ? AND program = ?",
@@ -213,7 +213,7 @@ class Memory:
         shop: str,
         program: str,
     ) -> None:
-        """Keep what was found: outline, tools tried, helpers."""
+        """Keep what was found: the part's name, tools tried, tools needed."""
         rows = [
             (o, shop, program, json.dumps(sorted(t)), None if h is None else json.dumps(sorted(h)))
             for o, t, h in found

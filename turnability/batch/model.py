@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from turnability.batch.sheet import Sheet
+from turnability.intent.model import Intent
 from turnability.part.model import Part, Profile, Source
-from turnability.reach.model import Left
 from turnability.report import Verdict
 from turnability.rules.model import Finding, RuleStatus
 from turnability.stock.model import StockPiece
@@ -35,6 +36,17 @@ class Saving:
 
 
 @dataclass(frozen=True, slots=True)
+class Want:
+    """A tool that the shop has not, and that a finding asks for: in words, and by its number where
+    one says it."""
+
+    what: str
+    parameter: str | None = None
+    unit: str | None = None
+    value: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Judged:
     """What is kept of one solid's report. `document` and `drawing` are its JSON and SVG text.
 
@@ -55,10 +67,10 @@ class Judged:
     stock: StockPiece | None = None
     pieces: int = 1
     """How many are made, as the intent states it."""
-    chosen_tools: tuple[str, ...] = ()
-    reached: tuple[tuple[str, tuple[str, ...]], ...] = ()
-    """By tool, the segments that it reaches from either end."""
-    left: tuple[Left, ...] = ()
+    intent: Intent | None = None
+    sheet: Sheet | None = None
+    """What its plan comes to; None where there is none."""
+    wants: tuple[Want, ...] = ()
     one_chucking: bool = False
     minutes: float | None = None
     savings: tuple[Saving, ...] = ()

@@ -1,4 +1,4 @@
-"""Parts shown to lose nothing with fewer tools, by analysing them anew; what is known is kept.
+"""Parts shown to have a sheet no worse with fewer tools, by planning them anew; that is kept.
 
 So is the crib that was found in the end, under all that it rests on: of a repository where nothing
 has changed it is not sought again.
@@ -9,19 +9,19 @@ from __future__ import annotations
 import hashlib
 import json
 import time
-from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import asdict
+from typing import Any
 
-from turnability.batch.crib import Crib, Prove, Tools
-from turnability.batch.enough import Enough, do, lost, outline_of
+from turnability.batch.crib import Crib, Replan, Tools
+from turnability.batch.enough import Enough, do, lost
 from turnability.batch.hands import Hands
 from turnability.batch.memory import Memory
 from turnability.batch.program import program_id
-from turnability.part.model import Profile
 
-_AT_ONCE = 64
-"""So many outlines are asked about before it is looked whether some lose something: then the crib
-is chosen anew, and no time is spent on one that will not do."""
+_AT_ONCE = 8
+"""So many parts are planned before it is looked whether one has a worse sheet: then the tool stays,
+and no time is spent on the others."""
 
 
 def remembered(
@@ -43,9 +43,7 @@ def remembered(
             asked.update(repr(rests_on).encode("utf-8", "surrogateescape"))
         known = memory.crib(asked.hexdigest())
         if known is not None:
-            found = json.loads(known)
-            lists = {name: tuple(found[name]) for name in ("tools", "unproven")}
-            made = Crib(**{**found, **lists})
+            made = _crib(json.loads(known))
             told(made, None)
             return made
         began = time.monotonic()
@@ -58,98 +56,97 @@ def remembered(
     return crib
 
 
-def prover(
+def _crib(found: dict[str, Any]) -> Crib:
+    """A crib as it was kept: lists are tuples again."""
+
+    def whole(value: Any) -> Any:
+        return tuple(map(whole, value)) if isinstance(value, list) else value
+
+    return Crib(**{name: whole(value) for name, value in found.items()})
+
+
+def replanner(
     memory: Memory,
     hands: Hands,
     shop: str | None,
     shop_sha256: str,
     tell: Callable[[int, int], None] = lambda done, of: None,
-) -> Callable[[Sequence[tuple[str, int, int]]], Prove]:
-    """What `crib.Prove` asks for, with the run's own hands. `tell`: how many of how many are done.
+) -> Callable[[Sequence[tuple[str, int, int]]], Replan]:
+    """What `crib.Replan` asks for, with the run's own hands. `tell`: how many of how many are done.
 
-    Parts of one outline are analysed once, and what an earlier run found is not asked again: tools
-    that were enough are so with any others beside them.
+    Parts of one file and intent are planned once, and what is known is not asked again: a sheet
+    stands wherever all its tools are, and what was worse with some tools is so with fewer.
     """
     asked_for = (shop_sha256, program_id())
 
-    def make(places: Sequence[tuple[str, int, int]]) -> Prove:
-        outlines: dict[int, str] = {}
+    def make(places: Sequence[tuple[str, int, int]]) -> Replan:
+        names: dict[int, str] = {}
         known: dict[str, list[tuple[Tools, Tools | None]]] = {}
-        unclear: set[str] = set()
-        """Outlines of which some crib's loss could not be told: not asked again in this run, for
-        every crib would cost another analysis, and one that is not shown to do is told as such."""
 
-        def profile_of(place: int) -> Profile | None:
-            _, result, solid = places[place]
-            found = (one.profile for one in memory.judged(result) if one.solid == solid)
-            return next(found, None)
+        def name_of(place: int) -> str:
+            """One for all that the plan of a part rests on beside shop and program."""
+            if place not in names:
+                _, result, solid = places[place]
+                key = memory.key_of(result)
+                rests_on = (solid, result) if key is None else (solid, key.content, key.intent)
+                names[place] = hashlib.sha256(repr(rests_on).encode()).hexdigest()[:32]
+            return names[place]
 
-        def enough(outline: str, tools: Tools) -> bool:
-            return any(more is None and had <= tools for had, more in known[outline])
+        def answer(name: str, tools: Tools) -> tuple[Tools | None] | None:
+            """What is known of a part with these tools, in a tuple; None where nothing is."""
+            if name not in known:
+                known[name] = memory.enough(name, *asked_for)
+            for tried, found in known[name]:
+                if found is not None and found <= tools:
+                    return (found,)
+                if found is None and tools <= tried:
+                    return (None,)
+            return None
 
-        def wanted(outline: str, tools: Tools) -> list[Tools]:
-            """All that is known of which a crib has none: told at once, so that it is chosen anew
-            as seldom as can be."""
-            return [some for _, some in known[outline] if some and not some & tools]
+        def job_of(place: int, tools: Tools) -> Enough | None:
+            title, result, solid = places[place]
+            key = memory.key_of(result)
+            judged = next((one for one in memory.judged(result) if one.solid == solid), None)
+            parts = None if key is None else memory.parts_of(key.content, key.program)
+            part = next((one for one in parts or () if one.source.solid == solid), None)
+            if part is None or judged is None or judged.sheet is None:
+                return None
+            return Enough(title, part, judged.intent, judged.sheet, tools, shop, shop_sha256)
 
-        def prove(open_: Collection[int], tools: Tools) -> Mapping[int, Collection[Tools]]:
-            by_outline: dict[str, list[int]] = {}
+        def replan(open_: Collection[int], tools: Tools) -> Mapping[int, Tools | None]:
+            by_name: dict[str, list[int]] = {}
             for place in open_:
-                if place not in outlines:
-                    profile = profile_of(place)
-                    outlines[place] = "" if profile is None else outline_of(profile)
-                by_outline.setdefault(outlines[place], []).append(place)
-            for outline in by_outline.keys() - known.keys():
-                known[outline] = memory.enough(outline, *asked_for)
-            unknown = [
-                o
-                for o in by_outline
-                if o not in unclear and not enough(o, tools) and not wanted(o, tools)
-            ]
-            # those that asked for more before are the likeliest to do so again
-            unknown.sort(key=lambda o: -sum(helpers is not None for _, helpers in known[o]))
+                by_name.setdefault(name_of(place), []).append(place)
+            made: dict[int, Tools | None] = {}
+            unknown = []
+            for name, members in by_name.items():
+                found = answer(name, tools)
+                if found is None:
+                    unknown.append(name)
+                else:
+                    made |= dict.fromkeys(members, found[0])
             for start in range(0, len(unknown), _AT_ONCE):
-                if any(wanted(outline, tools) for outline in by_outline):
+                if None in made.values():
                     break
-                some = unknown[start : start + _AT_ONCE]
-                ask(some, by_outline, tools, start, len(unknown))
-            losing: dict[int, Collection[Tools]] = {}
-            for outline, members in by_outline.items():
-                if some_tools := wanted(outline, tools):
-                    losing |= dict.fromkeys(members, some_tools)
-                elif outline in unclear and not enough(outline, tools):
-                    losing |= dict.fromkeys(members, ())
-            return losing
+                for name, some in ask(unknown[start : start + _AT_ONCE], by_name, tools):
+                    if some is None or some:
+                        made |= dict.fromkeys(by_name[name], some)
+                tell(min(start + _AT_ONCE, len(unknown)), len(unknown))
+            return made
 
         def ask(
-            outlines: Sequence[str],
-            by_outline: Mapping[str, Sequence[int]],
-            tools: Tools,
-            done: int,
-            of: int,
-        ) -> None:
-            """Have outlines analysed and keep what is found; `done` of all `of` were before."""
-
-            def jobs() -> Iterator[tuple[str, Enough]]:
-                for outline in outlines:
-                    place = by_outline[outline][0]
-                    profile = profile_of(place)
-                    if profile is not None:
-                        job = Enough(places[place][0], profile, tools, shop, shop_sha256)
-                        yield outline, job
-
-            found: dict[str, Tools | None] = {}
-            for outline, helpers in hands.each(jobs(), do, lost):
-                found[outline] = helpers
-                tell(done + len(found), of)
-            unclear.update(
-                o for o in outlines if (h := found.get(o, frozenset())) is not None and not h
-            )
-            kept = [(o, tools, helpers) for o, helpers in found.items() if o not in unclear]
-            for outline, _, wants in kept:
-                known[outline].append((tools, wants))
+            some: Sequence[str], by_name: Mapping[str, Sequence[int]], tools: Tools
+        ) -> list[tuple[str, Tools | None]]:
+            """Have parts planned and keep what is found; no tools of one that could not be."""
+            jobs = [(name, job_of(by_name[name][0], tools)) for name in some]
+            asked = [(name, job) for name, job in jobs if job is not None]
+            found = list(hands.each(asked, do, lost))
+            kept = [(name, tools, needs) for name, needs in found if needs is None or needs]
+            for name, tried, needs in kept:
+                known[name].append((tried, needs))
             memory.put_enough(kept, *asked_for)
+            return found
 
-        return prove
+        return replan
 
     return make

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from turnability.batch.alike import Alike, Twins
-from turnability.batch.crib import Asked, Crib, Lacking, Prove
+from turnability.batch.crib import Asked, Crib, Lacking, Replan
 from turnability.batch.cutting import CuttingList, cutting_list, fewest_sizes
 from turnability.batch.model import Judged, Saving
 from turnability.shop.model import Shop
@@ -78,7 +78,6 @@ class Whole:
     stock: tuple[Stock, ...]
     sizes: tuple[Sizes, ...]
     crib: Crib
-    used_by: dict[str, tuple[int, str]]
     lacking: tuple[Lacking, ...]
     families: tuple[tuple[str, tuple[str, ...]], ...]
     effort: tuple[tuple[str, float], ...]
@@ -87,8 +86,8 @@ class Whole:
     """The parts whose changes spare the most for each change."""
 
 
-MakeProve = Callable[[Sequence[tuple[str, int, int]]], Prove]
-"""From title, result and solid of all parts, in their order, the way to prove things of them."""
+MakeReplan = Callable[[Sequence[tuple[str, int, int]]], Replan]
+"""From title, result and solid of all parts, in their order, the way to plan them anew."""
 
 
 Remember = Callable[[Sequence[tuple[str, int, int]], Callable[[], Crib]], Crib]
@@ -98,10 +97,10 @@ Remember = Callable[[Sequence[tuple[str, int, int]], Callable[[], Crib]], Crib]
 def whole_of(
     parts: Iterable[Named],
     shop: Shop,
-    make_prove: MakeProve | None = None,
+    make_replan: MakeReplan | None = None,
     remember: Remember = lambda places, find: find(),
 ) -> Whole:
-    """See all parts together; with `make_prove` the crib is proven by analysing anew with it."""
+    """See all parts together; with `make_replan` the crib is left what can be spared."""
     weights = {tool.name: tool.weight for tool in shop.tools}
     kerf = (shop.stock_policy or COMMON_POLICY).parting_width_mm
     alike, asked, stock = Alike(), Asked(), _Stocks(kerf)
@@ -130,9 +129,8 @@ def whole_of(
         stock=stock.stock(),
         sizes=stock.sizes(),
         crib=remember(
-            places, lambda: asked.crib(weights, make_prove(places) if make_prove else None)
+            places, lambda: asked.crib(weights, make_replan(places) if make_replan else None)
         ),
-        used_by=asked.used_by(),
         lacking=asked.lacking(),
         families=tuple((k, tuple(v)) for k, v in ordered if len(v) > 1),
         effort=tuple((title, minutes) for minutes, title in _largest(effort)),

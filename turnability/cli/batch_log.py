@@ -24,7 +24,7 @@ _MOST_LINES = 40
 
 
 _SILENT_S = 15.0
-"""In a pipe the search for the smallest crib is told of again after so long."""
+"""In a pipe the search for tools to spare is told of again after so long."""
 
 
 class Telling(Protocol):
@@ -34,10 +34,10 @@ class Telling(Protocol):
         """One file is done."""
 
     def crib(self, done: int, of: int) -> None:
-        """So many parts are analysed anew with the smallest crib."""
+        """So many parts are planned anew without a tool."""
 
     def crib_found(self, crib: Crib, seconds: float | None) -> None:
-        """The smallest crib, and how long it was sought; None where it was known."""
+        """The tools to own, and how long it was sought; None where it was known."""
 
     def end(self, outcome: Outcome) -> None:
         """All is done."""
@@ -81,11 +81,11 @@ class _Lines:
     def crib(self, done: int, of: int) -> None:
         if not self._quiet and time.monotonic() - self._said_s >= _SILENT_S:
             self._said_s = time.monotonic()
-            say(f"crib: {done}/{of} parts analysed anew with fewer tools")
+            say(f"tools: {done}/{of} parts planned anew without one")
 
     def crib_found(self, crib: Crib, seconds: float | None) -> None:
         if not self._quiet and seconds is not None:
-            say(f"crib: the fewest tools sought for {seconds:.1f} s: {len(crib.tools)}")
+            say(f"tools to own: {len(crib.tools)}, sought for {seconds:.1f} s")
 
     def end(self, outcome: Outcome) -> None:
         _tell_end(outcome)
@@ -106,11 +106,11 @@ class _Bar:
         self._bar.update(self._task, completed=step.done, total=step.files, description=words)
 
     def crib(self, done: int, of: int) -> None:
-        words = "analysed anew with fewer tools, to find the smallest crib"
+        words = "planned anew without a tool, to find those to spare"
         self._bar.update(self._task, completed=done, total=of, description=words)
 
     def crib_found(self, crib: Crib, seconds: float | None) -> None:
-        words = f"the smallest crib has {counted(len(crib.tools), 'tool')}"
+        words = f"{counted(len(crib.tools), 'tool')} to own"
         self._bar.update(self._task, description=words)
 
     def end(self, outcome: Outcome) -> None:

@@ -19,7 +19,7 @@ from turnability.batch.compare import Row
 from turnability.batch.crib import Crib
 from turnability.batch.hands import Hands
 from turnability.batch.memory import Memory
-from turnability.batch.prove import prover, remembered
+from turnability.batch.prove import remembered, replanner
 from turnability.batch.run import Outcome
 from turnability.batch.site.feeds import json_feed, rss_feed
 from turnability.batch.site.index import index_page
@@ -66,7 +66,9 @@ def write_site(
     if not partial:
         write_whole(folder / "index.html", index_page(outcome, memory.runs(), ids))
         shop = outcome.wish.shop
-        make = prover(memory, hands, None if shop is None else str(shop), outcome.shop.sha256, tell)
+        make = replanner(
+            memory, hands, None if shop is None else str(shop), outcome.shop.sha256, tell
+        )
         known_crib = remembered(memory, outcome.shop.sha256, tell_crib)
         whole = whole_of(_named(outcome.rows, memory), outcome.shop, make, known_crib)
         write_whole(folder / "whole.html", whole_page(whole, ids))

@@ -8,7 +8,6 @@ from turnability.batch.crib import Crib, Lacking
 from turnability.batch.model import Saving
 from turnability.batch.site.page import listed, page, text
 from turnability.batch.whole import Spared, Stock, Whole
-from turnability.rules.speak import nearest_text
 from turnability.units import counted
 
 _MOST = 200
@@ -27,9 +26,14 @@ def whole_page(whole: Whole, ids: Mapping[str, str]) -> str:
         return f"{told} and {more} more" if more else told
 
     twins = [f"{parts(t.parts)}: {t.what} {_sizes(t.sizes_mm)}" for t in whole.twins[:_MOST]]
+    missed = dict(whole.crib.missed)
+    owned = [
+        f"{text(tool)}: {_users(count, parts((missed.get(tool, first),)))}"
+        for tool, count, first in whole.crib.users
+    ]
     single = [
-        f"{text(tool)}: {parts((first,))}"
-        for tool, (count, first) in whole.used_by.items()
+        f"{text(tool)}: {parts((first,))}{'' if tool in missed else ', not tried without it'}"
+        for tool, count, first in whole.crib.users
         if count == 1
     ]
     sizes = [
@@ -50,12 +54,13 @@ def whole_page(whole: Whole, ids: Mapping[str, str]) -> str:
             listed([_stock(s, parts(s.parts)) for s in whole.stock]),
             "<h2>Fewer sizes of round bar</h2><p>Each part takes the next size that holds it.</p>",
             listed(sizes),
-            f"<h2>The fewest tools</h2>{_crib(whole.crib, parts)}",
-            listed([text(tool) for tool in whole.crib.tools]),
+            f"<h2>The tools to own</h2>{_crib(whole.crib, parts)}",
+            listed(owned),
             "<h2>Tools that a single part asks for</h2>",
             listed(single),
             "<h2>What one more tool would have to be</h2>",
-            "<p>Beyond the shop as it is; first what clears the most parts wholly.</p>",
+            "<p>Beyond the shop as it is, by what warnings and errors ask for; first what clears "
+            "the most parts of them.</p>",
             listed([_lacking(one, parts) for one in whole.lacking[:_MOST]]),
             "<h2>Made in one chucking from the same stock</h2>",
             listed([f"{text(name)}: {parts(names)}" for name, names in whole.families]),
@@ -89,33 +94,40 @@ def _stock(stock: Stock, parts: str) -> str:
 Parts = Callable[[Sequence[str]], str]
 
 
+def _users(count: int, first: str) -> str:
+    """On how many sheets a tool is, and the part that misses it or is the first to need it."""
+    return first if count == 1 else f"{count} parts, as {first}"
+
+
 def _crib(crib: Crib, parts: Parts) -> str:
     if not crib.tools:
         return ""
-    tools = counted(len(crib.tools), "tool")
     words = (
-        f"{tools}: with these alone nothing becomes uncut that the shop's own tools cut, and "
-        "what one tool cuts from end to end one of them still does. "
+        f"{counted(len(crib.tools), 'tool')}: with these alone every part's route sheet is carried "
+        "out, threads, parting and centre drilling too. "
     )
-    if crib.unproven:
-        words = (
-            f"{tools}, by which every surface that one tool cuts from end to end still "
-            "is cut so. That nothing becomes uncut could not be shown of "
-            f"{parts(crib.unproven)}. "
+    if crib.again:
+        words += (
+            f"{counted(crib.again, 'part was', 'parts were')} planned anew without one tool or "
+            "another: what is spared so leaves nothing more uncut, no corner larger, no error, no "
+            "chucking more, gives a blade, a pointed corner or a flat drill no work that was "
+            "another tool's, and takes no more than a tenth longer. "
         )
-    words += (
-        f"{counted(crib.again, 'part was', 'parts were')} analysed anew with them; of the others "
-        "they hold every tool that their own analysis chose. "
-        if crib.again
-        else "They hold the tools that each part's own analysis chose. "
-    )
-    words += (
-        "No smaller crib does this."
-        if not crib.gap and not crib.unproven
-        else f"A smaller crib has at most {counted(crib.gap, 'tool')} fewer."
-        if crib.gap
-        else ""
-    )
+    if crib.spared:
+        words += f"Spared of what the sheets name: {text(', '.join(crib.spared))}. "
+    if crib.missed:
+        words += (
+            f"Without any one of {counted(len(crib.missed), 'tool')} of these some part's sheet is "
+            "worse. "
+        )
+    untried = len(crib.tools) - len(crib.missed)
+    if crib.again and untried:
+        words += (
+            f"{counted(untried, 'tool was', 'tools were')} not tried without, for many sheets need "
+            "them or a part could not be planned anew. "
+        )
+    if crib.unproven:
+        words += f"Not planned anew could be {parts(crib.unproven)}. "
     return f"<p>{words}</p>"
 
 
@@ -139,7 +151,7 @@ def _minutes(saving: Saving) -> str:
 
 
 def _lacking(one: Lacking, parts: Callable[[Sequence[str], int], str]) -> str:
-    words = text(nearest_text(one.causes, one.tool))
+    words = text(one.what)
     if one.parameter and one.least is not None and one.most is not None:
         least, most = f"{one.least:.4g}", f"{one.most:.4g}"
         span = least if least == most else f"{least} to {most}"
