@@ -253,6 +253,16 @@ def test_ring_in_three_jaws() -> None:
     assert moment_at_load(3) == pytest.approx(0.188790, abs=1e-6)
 
 
+def test_a_rings_moment_between_its_jaws() -> None:
+    """Thin-ring theory: 0.188790 at the load is 0.099885 midway between, by statics alone.
+
+    There symmetry leaves only the hoop force W / (2 sin 60°), on an arm of R (1 - cos 60°).
+    """
+    half = math.pi / 3.0
+    arm = (1.0 - math.cos(half)) / (2.0 * math.sin(half))
+    assert arm - moment_at_load(3) == pytest.approx(0.099885, abs=1e-6)
+
+
 def test_a_ring_squeezed_by_hand() -> None:
     """1000 N a jaw, mean R 40, wall 5, length 20, 210 GPa: 0.02332 in, 0.02086 out."""
     bent = squeezed(1000.0, 85.0, 75.0, 20.0, 210_000.0)

@@ -173,7 +173,7 @@ def test_a_bar_through_the_spindle_and_one_past_help_are_told_in_whole_sentences
     assert " mm without support, it must not run at " in behind.message
     past = only(bends_too_much.check(bends_too_much._rod(600.0)))
     assert (
-        "Even 60% thicker, or 60% shorter, the ⌀10 mm at z 0 to 600 mm would by the same "
+        "Even at ⌀16 mm, or 360 mm shorter, the ⌀10 mm at z 0 to 600 mm would by the same "
         "calculation still bend too much. State the tolerance of ⌀10 mm as at least 0.99 mm, if "
         "that will do, or split the part there."
     ) in past.message

@@ -12,7 +12,7 @@ from turnability.rules.speak import segments_by_id
 MACHINERY = {
     "as_the_bar", "assume", "bar_arithmetic", "corners", "deep_bore", "drawn", "drill_steps",
     "elsewhere", "floor_fillets", "followable", "judge", "model", "narrow_throat", "other_holdings",
-    "outside_edges", "speak", "verdict", "why_not_held",
+    "outside_edges", "sawn_end", "speak", "verdict", "why_not_held",
 }  # fmt: skip
 RULES = {rule.name: rule for rule in all_rules()}
 CASES = [

@@ -3,6 +3,8 @@
 import pytest
 
 from turnability.analysis.stages import walk
+from turnability.intent.model import Intent, Named, Roughness, Tolerance
+from turnability.outputs.route_sheet.route import route_of
 from turnability.rules import no_land_to_grip
 from turnability.rules.drawn import drawn_part, drawn_view
 from turnability.setups.model import SetupLeft
@@ -42,3 +44,43 @@ def test_one_that_is_parted_off_is_no_matter():
     cones = [(0, 0), (40, 0), (40, 6), (20, 10), (0, 6)]
     found = walk(drawn_part(cones), starter_shop()).findings
     assert [f for f in found if f.rule == "no-land-to-grip"] == []
+
+
+TAPER_PIN = [(0, 0), (80, 0), (80, 4.8), (0, 4)]
+"""A taper pin of 8 by 80: nine diameters hang out, which no blade parts off (common practice)."""
+
+
+def test_a_slender_taper_pin_is_sawn_off_and_squared_by_hand():
+    shop = starter_shop()
+    report = walk(drawn_part(TAPER_PIN), shop)
+    (finding,) = [f for f in report.findings if f.rule == "no-land-to-grip"]
+    assert finding.level == "warning"
+    assert "file or grind it to length by hand" in finding.message
+    then = route_of(report, shop).setups[-1].then
+    assert then is not None
+    assert then.startswith("saw off 0.5 mm behind z 80")
+    assert then.endswith(f"file or grind that face by hand ({finding.id})")
+
+
+@pytest.mark.parametrize(
+    "stated",
+    [
+        Intent(roughness=(Roughness(Named(end="high"), 1.6),)),
+        Intent(ra_um=1.6),
+        Intent(tolerances=(Tolerance("length", Named(z_mm=(0, 80)), "±0.05", width_mm=0.1),)),
+    ],
+)
+def test_where_more_is_asked_of_that_face_it_is_an_error(stated):
+    report = walk(drawn_part(TAPER_PIN), starter_shop(), intent=stated)
+    (finding,) = [f for f in report.findings if f.rule == "no-land-to-grip"]
+    assert finding.level == "error"
+    then = route_of(report, starter_shop()).setups[-1].then
+    assert then is not None
+    assert "stays as sawn" in then
+
+
+def test_a_wide_face_is_not_squared_by_hand():
+    wide = [(0, 0), (280, 0), (280, 16), (0, 13)]
+    report = walk(drawn_part(wide), starter_shop())
+    (finding,) = [f for f in report.findings if f.rule == "no-land-to-grip"]
+    assert finding.level == "error"  # 26 or 32 mm across, where a hand squares 25

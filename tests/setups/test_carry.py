@@ -15,6 +15,7 @@ from turnability.setups.bending.carry import BENDS_MORE, carried, share_of, wors
 from turnability.setups.lands import find_lands
 from turnability.setups.model import Rival
 from turnability.setups.plan import plan_of
+from turnability.setups.support import ways_of_support
 from turnability.shop.load import starter_shop
 from turnability.stock.choose import choose_stock
 
@@ -60,6 +61,21 @@ def test_a_tolerance_brings_the_centre_where_the_rule_of_thumb_does_not():
     ).setups
     assert alone.support == "none"
     assert share_of(alone) > 1.0
+
+
+def test_a_steady_is_tried_too_where_a_centre_may_stand():
+    """It runs on the 16 at the free end, which is turned before (common practice)."""
+    part, plan, lands, *_ = stages([(0, 0), (120, 0), (120, 8), (80, 8), (80, 14), (0, 14)])
+    first = next(s for s in plan.setups if s.toward_chuck == "low")
+    plain = [replace(o, support="none") for o in first.operations]
+    bench = next(m for m in STARTER.machines if m.steady)
+    ways = list(ways_of_support(part.profile, "low", first.grip, plain, bench, None, lands))
+    assert [way.support for way in ways] == ["none", "tailstock", "steady"]
+    assert ways[2].steady_z_mm is not None
+    assert ways[2].steady_z_mm[0] >= 80.0
+    bare = replace(bench, steady=False)
+    ways = list(ways_of_support(part.profile, "low", first.grip, plain, bare, None, lands))
+    assert [way.support for way in ways] == ["none", "tailstock"]
 
 
 @pytest.mark.parametrize("mirrored", [False, True])

@@ -55,6 +55,21 @@ def test_the_rule_proposes_what_was_found_within_what_leaves_the_part_what_it_is
             ) in finding.message
 
 
+def test_no_more_is_said_to_be_tried_than_was():
+    """A rod of 10 may grow to its own head of 12; one that a curve runs into cannot be tried."""
+    view = bends_too_much._rod(600.0)
+    found = stiffer(view.part, view.setups, 0, view.shop)
+    assert (found.most_mm, found.cut_mm) == (16.0, 360.0)  # 1.6 times 10, 0.6 times 600
+    headed = [(0, 0), (620, 0), (620, 5), (20, 5), (20, 6), (0, 6)]
+    found = stiffer(drawn_part(headed), view.setups, 0, view.shop)
+    assert found.most_mm == 12.0
+    line = [Line((0, 0), (600, 0)), Arc((600, 0), (595, 5), (595, 0), 5.0, clockwise=False)]
+    line += [Line((595, 5), (0, 5)), Line((0, 5), (0, 0))]
+    domed = make_profile([[(curve, ()) for curve in line]])
+    found = stiffer(drawn_part(domed), view.setups, 0, view.shop)
+    assert found.most_mm is None
+
+
 def test_held_at_the_high_end_it_is_the_same():
     """The mirrored part held at its other end asks for the same."""
     view = SLENDER.view()

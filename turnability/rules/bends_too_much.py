@@ -12,7 +12,7 @@ from turnability.rules.model import Basis, Change, Finding, Judgement, NotJudged
 from turnability.rules.speak import segments_by_id, where_of
 from turnability.setups.bending.bend import with_bending
 from turnability.setups.bending.limits import fault_limit
-from turnability.setups.bending.stiffer import SHORTEST, THICKEST, stiffer
+from turnability.setups.bending.stiffer import stiffer
 from turnability.setups.model import Bending, BentLand, Datum, Grip, Operation, Setup
 from turnability.setups.slender import (
     CHUCK_ONLY_LIMIT,
@@ -161,10 +161,17 @@ def _changes(view: View, setup: Setup, fault: BentLand | None) -> tuple[str, Cha
     shorter, thicker = found.shorter_by_mm, found.thicker_mm
     place = f"⌀{drawn} at z {span_text(found.z_mm, inch)}"
     if thicker is None and shorter is None:
-        most = f"{THICKEST - 1.0:.0%} thicker, or {1.0 - SHORTEST:.0%} shorter"
-        told = f"{FORMULA} Even {most}, the {place} would by the same calculation still bend too "
+        tried = []
+        if found.most_mm is not None:
+            tried.append(f"at ⌀{length_text(found.most_mm, inch)}")
+        if found.cut_mm is not None:
+            tried.append(f"{length_text(found.cut_mm, inch)} shorter")
+        told = FORMULA
+        if tried:
+            told += f" Even {', or '.join(tried)}, the {place} would by the same calculation still "
+            told += "bend too much."
         widen, change = _widened(fault, inch)
-        return f"{told}much. {widen}, or split the part there.", change
+        return f"{told} {widen}, or split the part there.", change
     less = f"{length_text(shorter or 0.0, inch)} less of the {place}"
     if thicker is not None and modest(found.diameter_mm, thicker, MOST_OF_OUTSIDE):
         text = f"Draw the outside of ⌀{drawn} at ⌀{length_text(thicker, inch)}"

@@ -13,6 +13,7 @@ from turnability.rules.drawn import PIN, Example, drawn_shop, drawn_view
 from turnability.rules.elsewhere import milled_segments
 from turnability.rules.model import Basis, Finding, Judgement, NotJudged, View, Where
 from turnability.rules.other_holdings import collets_take
+from turnability.rules.sawn_end import squared_by_hand
 from turnability.rules.speak import place_text, segments_by_id, stated_segments, where_of
 from turnability.rules.unreached_surface import GENERAL_MM
 from turnability.rules.why_not_held import kept_from_jaws, shortfall, why_not_held
@@ -68,6 +69,10 @@ def check(view: View) -> Judgement:
         return _parted_ball(view, view.part.profile)
     if all(_only_edges(view, left) for left in hidden):
         return (_by_hand(view, hidden),)
+    if sawn := squared_by_hand(
+        view, view.part.profile, {s for left in hidden for s in left.segments}, NAME
+    ):
+        return (sawn,)
     if all(_is_crumb(view, left) for left in hidden):
         return (_crumbs(view, hidden),)
     return (_finding(view, view.part.profile, hidden),)

@@ -86,8 +86,8 @@ def ways_of_support(
     """The chuck alone, then what the lathe has and the work allows: a centre, a steady.
 
     With a centre the outside is turned on it. What is done in the end then has a steady where the
-    lathe has one and a straight cylinder of the outside is turned by then; so has it all
-    where the end takes no centre, after that cylinder.
+    lathe has one and a straight cylinder of the outside is turned by then; so has it all, after
+    that cylinder, where the end takes no centre or that does not carry it enough.
     """
     yield Supported("none", tuple(operations))
     free: End = "high" if toward == "low" else "low"
@@ -117,7 +117,6 @@ def ways_of_support(
                 _in_order(operations, on_centre, hollow if steadied else (), late),
                 _pads(toward, land) if steadied and land is not None else None,
             )
-            return
     if land is None or not lathe.steady:
         return
     if hollow or any(set(o.segments) - _beyond(profile, toward, land) for o in on_centre):

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from turnability.rules import parting_pip
+from turnability.rules import no_land_to_grip, parting_pip
+from turnability.rules.sawn_end import FILED_MM, LEFT_TO_FILE_MM
 from turnability.setups.edges import at_end
 from turnability.setups.jaws import RAW_BAR
 from turnability.setups.model import Setup
@@ -37,9 +38,29 @@ def taken_off(report: Report, shop: Shop, setup: Setup) -> str | None:
             f"{number_text(round(free, 1), False)} diameters would hang free if it were parted "
             "off, where no centre may stand"
         )
+    if not leave and (told := _by_hand(report, setup)):
+        left = length_text(LEFT_TO_FILE_MM, report.inch)
+        return f"saw off {left} behind z {z}{why}; file or grind that face by hand ({told})"
     if not leave:
         return f"saw off at z {z}; that face stays as sawn{why}"
     return f"saw off behind z {z}, {leave}{why}"
+
+
+def _by_hand(report: Report, setup: Setup) -> str | None:
+    """The finding that leaves the sawn face to a file; None where none does."""
+    profile = report.part.profile
+    assert profile is not None
+    face = set(at_end(profile, setup.toward_chuck))
+    return next(
+        (
+            f.id
+            for f in report.findings
+            if f.rule == no_land_to_grip.NAME
+            and f.limit == FILED_MM
+            and face.intersection(f.where.segments)
+        ),
+        None,
+    )
 
 
 def _parted_text(report: Report, setup: Setup) -> str | None:

@@ -36,13 +36,16 @@ _SAME_MM = 1e-6
 class Stiffer:
     """What would hold: the outside of `diameter_mm` (over `z_mm`) thicker, or shorter by so much.
 
-    Each is None where no step within bounds holds.
+    Each is None where no step within bounds holds. `most_mm` is the thickest that was tried,
+    `cut_mm` the most that was taken off; None where the shape does not let that be tried.
     """
 
     diameter_mm: float
     z_mm: tuple[float, float]
     thicker_mm: float | None
     shorter_by_mm: float | None
+    most_mm: float | None = None
+    cut_mm: float | None = None
 
 
 def stiffer(
@@ -85,17 +88,19 @@ def stiffer(
     if diameter >= profile.max_diameter_mm - _SAME_MM:
         most = THICKEST * diameter
     first = math.floor(diameter / STEP_MM + 1.0) * STEP_MM
-    thicker = _least(
-        [first + k * STEP_MM for k in range(max(0, int((most - first) / STEP_MM) + 1))],
-        lambda d: holds(thickened(profile, diameter, d)),
-    )
+    sizes = [first + k * STEP_MM for k in range(max(0, int((most - first) / STEP_MM) + 1))]
+    thicker = _least(sizes, lambda d: holds(thickened(profile, diameter, d)))
     step = max(STEP_MM, STEP_MM * round(STEPS * (high - low) / STEP_MM))
-    steps = int((1.0 - SHORTEST) * (high - low) / step)
+    lengths = [step * (k + 1) for k in range(int((1.0 - SHORTEST) * (high - low) / step))]
     shorter = _least(
-        [step * (k + 1) for k in range(steps)],
+        lengths,
         lambda by: holds(shortened(profile, high, by), by if setup.toward_chuck == "high" else 0.0),
     )
-    return Stiffer(diameter, (low, high), thicker, shorter)
+    thick = [d for d in sizes[-1:] if thickened(profile, diameter, d) is not None]
+    less = [by for by in lengths[-1:] if shortened(profile, high, by) is not None]
+    return Stiffer(
+        diameter, (low, high), thicker, shorter, next(iter(thick), None), next(iter(less), None)
+    )
 
 
 def thickened(profile: Profile, from_mm: float, to_mm: float) -> Profile | None:
