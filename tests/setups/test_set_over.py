@@ -24,8 +24,10 @@ from turnability.outputs.report_page.making import setups_block
 from turnability.outputs.route_sheet import route_text
 from turnability.outputs.summary import summary_lines
 from turnability.report import Report
+from turnability.rules.drawn import drawn_part
 from turnability.setups.model import SetOver
 from turnability.setups.offset_cuts import balanced_rpm
+from turnability.setups.offset_room import rooms_of
 from turnability.setups.set_over import PACKING
 from turnability.shop.load import starter_shop
 from turnability.shop.model import Holding, Shop
@@ -315,3 +317,11 @@ def test_it_counts_in_the_effort() -> None:
     # 7 passes (6 of 1 mm, one to size) of 25 mm at 0.1 mm a turn and 546 turns, twice for the air
     cut = 2.0 * 7 * 25.0 / (0.1 * balanced_rpm(3.0))
     assert parts["cutting"] - before["cutting"] == pytest.approx(cut, rel=1e-3)
+
+
+def test_what_an_eccentric_sweeps_must_be_known_for_its_room() -> None:
+    """One that no segment shows, beside a plain outside of 48: nothing is made up of it."""
+    plain = drawn_part([(0, 0), (25, 0), (25, 24), (0, 24)]).profile
+    assert plain is not None
+    for d in (0.0, 12.0):
+        assert rooms_of(plain, (), [(d, (0.0, 25.0))], 2.0, "low", starter_shop().tools, ()) is None

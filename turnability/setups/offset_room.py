@@ -97,6 +97,9 @@ def _body(
     for s in profile.outline.segments:
         if s.surface != "outer" or s.id in swept:
             continue
+        ends = sorted((s.curve.start[0], s.curve.end[0]))
+        if any(d <= _SAME_MM or _over(ends, z) for d, z in rounds):
+            return None  # what it sweeps cannot be told from what stands round the part's own axis
         chain += [(z, r + offset_mm) for z, r in s.curve.flatten(_CHORD_MM).tolist()]
     if any(b[0] > a[0] + _SAME_MM for a, b in pairwise(chain)):
         return None
@@ -113,6 +116,10 @@ def _body(
     return drawn_profile(
         [a for a, b in pairwise((*corners, corners[0])) if math.dist(a, b) > _SAME_MM]
     )
+
+
+def _over(a: Sequence[float], b: Sequence[float]) -> bool:
+    return min(a[1], b[1]) - max(a[0], b[0]) > _SAME_MM
 
 
 def _is_of(segment: Segment, d: float, z_mm: tuple[float, float]) -> bool:
