@@ -97,8 +97,8 @@ def _body(
     for s in profile.outline.segments:
         if s.surface != "outer" or s.id in swept:
             continue
-        ends = sorted((s.curve.start[0], s.curve.end[0]))
-        if any(d <= _SAME_MM or _over(ends, z) for d, z in rounds):
+        along = sorted((s.curve.start[0], s.curve.end[0]))
+        if any(d <= _SAME_MM or _over(along, z) for d, z in rounds):
             return None  # what it sweeps cannot be told from what stands round the part's own axis
         chain += [(z, r + offset_mm) for z, r in s.curve.flatten(_CHORD_MM).tolist()]
     if any(b[0] > a[0] + _SAME_MM for a, b in pairwise(chain)):
