@@ -125,3 +125,15 @@ def test_the_edges_of_a_groove_are_broken_by_the_blade_that_is_sunk_there():
     grooves = [one for one in only if one[0] == "groove"]
     assert [names for _, _, names in grooves] == [("S4", "S5", "S6", "S7", "S8")]
     assert {tool for kind, tool, _ in only if kind == "turn"} == {"rough right"}
+
+
+def test_a_flat_floor_of_a_wide_blind_bore_is_bored_and_its_centre_squared_by_a_slot_drill():
+    """By hand: ⌀34 × 64, blind and flat. The bar of 20 with f 13 comes no nearer to the centre than
+    13 + 10 - 17 = 6 mm, its nose of 0.4 touching the floor at 5.6: the slot drill of 12 squares
+    what lies within. No blade on a bar is fed across it."""
+    blind = [(0, 0), (8, 0), (8, 17), (72, 17), (72, 25), (0, 25)]
+    assert inside(blind) == [
+        ("drill", "drill 30", ()),
+        ("drill", "slot drill 12", ("S2",)),
+        ("bore", "bore 20", ("S2", "S3")),
+    ]

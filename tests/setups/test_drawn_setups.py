@@ -222,6 +222,17 @@ def test_where_cuts_end_by_hand():
     assert drilled == pytest.approx((-out, 0.0), abs=0.02)
 
 
+def test_a_drill_that_makes_a_throat_ends_where_its_flutes_do():
+    """By hand: a throat of ⌀14 at z 66 to 72, between cones. DIN 338: flutes of 108 on a drill of
+    14, less 1.5 diameters for the chips 87: no deeper, though once the mouth is bored it would."""
+    venturi = [(0, 14), (40, 14), (66, 7), (72, 7), (150, 14), (160, 14), (160, 20), (0, 20)]
+    (setup, *_) = walk(drawn_part(venturi), starter_shop()).setups
+    assert setup.toward_chuck == "high"
+    (drill,) = [o for o in setup.operations if o.tool == "drill 14"]
+    assert drill.segments
+    assert drill.ends_at[0] == pytest.approx(87.0, abs=1e-3)
+
+
 def test_a_left_hand_tool_ends_away_from_the_chuck():
     report, shop = planned(SHAFT)
     left = {tool.name for tool in shop.tools if tool.hand == "left"}

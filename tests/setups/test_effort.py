@@ -290,3 +290,13 @@ def test_of_a_one_off_on_a_driven_lathe_the_program_is_the_largest_item(
     parts = {p.what: minutes(report.effort, p.what) for p in report.effort.parts}
     assert max(parts, key=lambda what: parts[what]) == "programming"
     assert 1.0 / 3.0 < parts["programming"] / report.effort.minutes_per_piece < 2.0 / 3.0
+
+
+def test_what_the_plan_leaves_uncut_costs_no_time() -> None:
+    """⌀60 × 400 with a bore of ⌀54 that no bar gets through: nothing inside is begun, so the core,
+    pi/4 54² 400 = 916 cm³, is no chips."""
+    tube = walk(drawn_part([(0, 27), (400, 27), (400, 30), (0, 30)]), starter_shop())
+    rod = walk(drawn_part([(0, 0), (400, 0), (400, 30), (0, 30)]), starter_shop())
+    assert not [o for s in tube.setups for o in s.operations if o.kind in ("drill", "bore")]
+    cutting = [next(p.minutes for p in r.effort.parts if p.what == "cutting") for r in (tube, rod)]
+    assert cutting[0] == pytest.approx(cutting[1], rel=0.1)

@@ -8,8 +8,11 @@ from turnability.analysis.stages import walk
 from turnability.intent.model import Intent, Named, Related, Tolerance
 from turnability.intent.settle import settled
 from turnability.outputs.route_sheet.route import route_of
+from turnability.reach.removal import removed_by
 from turnability.rules.drawn import drawn_part
-from turnability.setups.one_tool import SIDEWAYS
+from turnability.setups.cuts import samples_of
+from turnability.setups.one_tool import SIDEWAYS, by_one_tool
+from turnability.setups.shares import Shares
 from turnability.shop.load import starter_shop
 
 STARTER = starter_shop()
@@ -107,6 +110,28 @@ def test_a_close_floor_between_cheeks_is_finished_by_a_blade_that_is_not_too_sli
     long, sheet = made(bobbin(40), size(20.0, 0.033))
     assert who(long, id_at(long, 20.0, 10.0)) == ["copy 55 right", "rough left"]
     assert any("a line stays" in line for line in sheet.setups[0].measure)
+
+
+def test_no_blade_finishes_a_seat_of_it7():
+    """By hand: ISO 286-1, IT7 of ⌀20 is 0.021, IT8 0.033. A blade fed sideways bends away, so the
+    floor of 30 mm is turned from either hand, and the line told, where no corner gets at all of it;
+    one before a shoulder is one corner's alone, though a blade cuts it in passing."""
+    fine, sheet = made(bobbin(30), size(20.0, 0.021))
+    hands = {t.name: t.hand for t in STARTER.tools}
+    kinds = {t.name: t.kind for t in STARTER.tools}
+    takers = who(fine, id_at(fine, 20.0, 10.0))
+    assert [(kinds[n], hands[n]) for n in takers] == [("turning", "right"), ("turning", "left")]
+    assert any("a line stays" in line for line in sheet.setups[0].measure)
+    report, _ = made(SEATS, size(20.0, 0.013))
+    profile = report.part.profile
+    seat = id_at(report, 90.0, 10.0)
+    removal = removed_by(profile, STARTER.tools, ("low",))
+    works = {w.tool.name: w for w in removal.works}
+    shares = Shares(samples_of(profile), removal)
+    for seats, taker in ((set(), "groove 3"), ({seat}, "rough right")):
+        given = {"groove 3": {seat}}
+        by_one_tool(profile, given, dict(works), shares, {seat}, seats)
+        assert [name for name, takes in given.items() if takes] == [taker]
 
 
 def test_what_a_second_tool_takes_of_a_close_surface_in_passing_is_told():

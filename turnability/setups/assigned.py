@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterable, Sequence
-from dataclasses import dataclass
 from itertools import compress, groupby, pairwise
 from typing import Any
 
@@ -24,34 +23,19 @@ from turnability.setups.drilling import (
     leaves_nothing,
 )
 from turnability.setups.edges import edges_at_walls, is_at, is_chamfer
-from turnability.setups.reaming import Reamed, reamed, spoils
+from turnability.setups.floors import flat_floors
+from turnability.setups.reaming import reamed, spoils
 from turnability.setups.roughing import is_blade, is_pointed
 from turnability.setups.shares import CUT_SHARE, Array, rank_of
+from turnability.setups.sharing import ALIKE, Sharing
 from turnability.setups.sinking import is_left
 from turnability.shop.model import Tool
 
-_ALIKE = 0.1
 _SAME_MM = 1e-3
 _BLADES = 3
 """From this rank on it is blades (`rank_of`)."""
 LONG_NECK = 5.0
 """More than this many widths of its blade a neck is turned (our choice; a blade chatters along)."""
-
-
-@dataclass(slots=True)
-class Sharing:
-    """Segments by the tools that take them, those tools' work, the best share of each segment."""
-
-    given: dict[str, set[str]]
-    works: dict[str, Work]
-    best: dict[str, float]
-    reamed: tuple[Reamed, ...] = ()
-    spared: frozenset[str] = frozenset()
-    """Drills that are not run here beside those given: they would spoil what is reamed."""
-
-    def least(self, names: Iterable[str]) -> dict[str, float]:
-        """What share of each of these counts as cut: nearly the best."""
-        return {s: self.best[s] - _ALIKE for s in names if s in self.best}
 
 
 def assigned(chucking: Chucking) -> Sharing:
@@ -93,7 +77,7 @@ def assigned(chucking: Chucking) -> Sharing:
                 most = np.maximum(most, shares.of(work))
     inner = {s.id for s in profile.segments if s.surface == "inner"}
     rest = np.array([s in chucking.begun or s in inner for s in ids])
-    open_ = asked_for & ((most >= CUT_SHARE) | (rest & (most > _ALIKE)))
+    open_ = asked_for & ((most >= CUT_SHARE) | (rest & (most > ALIKE)))
     bores = {s.id: 2.0 * s.curve.start[1] for s in profile.segments if is_bore(s)}
     drills = [diameter_of(work.tool) for work in shares.removal.works if is_twist(work.tool)]
     standing = chucking.standing
@@ -103,7 +87,7 @@ def assigned(chucking: Chucking) -> Sharing:
         return through is None or follows_drill(tool, through, drills, standing)
 
     while open_.any():
-        least = np.where(open_, most - _ALIKE, np.inf)
+        least = np.where(open_, most - ALIKE, np.inf)
         name, takes = _best(chucking, works.values(), least, follows)
         given[name] = given.get(name, set()) | set(compress(ids, takes))
         open_ &= ~takes
@@ -111,6 +95,7 @@ def assigned(chucking: Chucking) -> Sharing:
     sharing = Sharing(given, works, best, reams, spoils(chucking, reams))
     _not_sunk(chucking, sharing)
     _whole_grooves(chucking, sharing)
+    flat_floors(chucking, sharing)
     _broken_edges(chucking, sharing)
     _long_necks(chucking, sharing)
     _drop_idle(sharing)

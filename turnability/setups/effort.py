@@ -67,6 +67,8 @@ TAPPED_UP_TO_MM = 16.0
 """Tapping is the easier way only below about M16 (common practice, no source)."""
 _TIGHTEST_MM = 0.004
 _SAME_MM = 1e-3
+_CHORD_MM = 0.01
+_INSIDE = ("drill", "bore", "ream")
 ORDINARY_GRADE = 11
 """Turning holds IT11 without more ado, measured by a caliper: that costs nothing. Of IT8 to IT11,
 which handbooks give for turning (from memory), the finer ones are approached by a micrometer."""
@@ -337,7 +339,27 @@ def _ground(job: _Job) -> Iterator[EffortPart]:
 
 
 def _removed_mm3(job: _Job) -> float:
-    """What the lathe turns to chips of the stock, listed or to be bought; 0 without a list."""
+    """What the plan turns to chips of the stock; 0 without a list."""
+    return max(0.0, _asked_mm3(job) - _stays_mm3(job))
+
+
+def _stays_mm3(job: _Job) -> float:
+    """What no tool gets at; all of the inside where the plan cuts nothing there."""
+    left = sum(one.volume_mm3 for one in job.reach.left) if job.reach is not None else 0.0
+    inner = {s.id: s.curve for s in job.profile.segments if s.surface == "inner"}
+    done = [o for setup in job.setups for o in setup.operations]
+    hollow = job.piece is not None and job.piece.inner_diameter_mm is not None
+    if hollow or any(o.kind in _INSIDE or not inner.keys().isdisjoint(o.segments) for o in done):
+        return left
+    inside = 0.0
+    for curve in inner.values():
+        (z0, r0), (z1, r1) = (line := curve.flatten(_CHORD_MM))[:-1].T, line[1:].T
+        inside += float(((z1 - z0) * (r0 * r0 + r0 * r1 + r1 * r1)).sum()) * math.pi / 3.0
+    return max(left, abs(inside))
+
+
+def _asked_mm3(job: _Job) -> float:
+    """What of the stock, listed or to be bought, the part as drawn leaves to be cut."""
     solid = job.profile.solid_volume_mm3 or job.profile.volume_mm3
     if job.stock is not None and job.stock.wanted_mm is not None:
         policy = job.shop.stock_policy or COMMON_POLICY

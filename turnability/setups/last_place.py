@@ -21,7 +21,7 @@ from turnability.reach.ground import ground_of
 from turnability.reach.model import Toward
 from turnability.reach.outline import Mover
 from turnability.setups.deepest import THROUGH_MM, blocked_places, deepest
-from turnability.setups.drilling import COUNTERSINK, begins_at_mm, diameter_of, is_twist
+from turnability.setups.drilling import COUNTERSINK, begins_at_mm, diameter_of, is_bore, is_twist
 from turnability.setups.edges import at_end
 from turnability.setups.model import Setup
 from turnability.setups.roughing import ROUGH
@@ -83,8 +83,9 @@ def with_last_places(
                 end = deepest(setup.toward_chuck, mover, blocked, profile.length_mm, short, out)
                 if is_twist(tool) and begun is not None:
                     # before a bar has been in, the full lets it no deeper than its flutes
-                    if not one.segments:
-                        end = _within_flutes(tool, setup.toward_chuck, profile, end, begun)
+                    flutes = _within_flutes(tool, setup.toward_chuck, profile, end, begun)
+                    if _is_through(setup.toward_chuck, mover, flutes, own):
+                        end = flutes
                     free = profile.length_mm if setup.toward_chuck == "low" else 0.0
                     begun.append((diameter_of(tool), abs(free - end[0])))
             else:
@@ -155,6 +156,20 @@ def _touching(segment: Segment, mover: Mover) -> Points:
 def _reaches_axis(segments: Sequence[Segment]) -> bool:
     """Whether a drill finishes the floor that its point comes to."""
     return any(p[1] <= _SAME_MM for s in segments for p in (s.curve.start, s.curve.end))
+
+
+def _is_through(toward: Toward, mover: Mover, end: Point, own: Sequence[Segment]) -> bool:
+    """Whether a drill that ends there has made all its surfaces, its bores at full diameter."""
+    sign = 1.0 if toward == "low" else -1.0
+    corners = np.concatenate([piece.corners for piece in mover.cutting])
+    wide = np.abs(corners[:, 1])
+    point = float((sign * corners[wide >= wide.max() - _SAME_MM, 0]).min())
+    for s in own:
+        far = min(sign * p[0] for p in (s.curve.start, s.curve.end))
+        reaches = sign * end[0] + (point if is_bore(s) else 0.0)
+        if reaches > far + _LEVEL_MM:
+            return False
+    return True
 
 
 def _within_flutes(

@@ -68,11 +68,13 @@ def by_one_tool(
     works: dict[str, Work],
     shares: Shares,
     close: Collection[str],
+    seats: Collection[str] = (),
 ) -> dict[str, set[str]]:
     """Close surfaces to one tool each, where one gets at all that any gets at.
 
     Where none does, the one that cuts what the first leaves has the surface as well, however little
-    that is. Gives by tool the surfaces that it now but roughs.
+    that is. No blade finishes one of the `seats` that corners get at. Gives by tool the surfaces
+    that it now but roughs.
     """
     rough: dict[str, set[str]] = {}
     for segment in sorted(close):
@@ -80,9 +82,11 @@ def by_one_tool(
         if not takers or any(works[n].tool.on_axis for n in takers):
             continue
         along = _Along(profile, shares, segment)
-        if len(takers) == 1 and along.whole(along.by(works[takers[0]])):
+        seat = segment in seats
+        by_blade = seat and any(is_blade(works[n].tool) for n in takers)
+        if not by_blade and len(takers) == 1 and along.whole(along.by(works[takers[0]])):
             continue
-        best = _whole_of(along, given, works, shares, segment, takers)
+        best = _whole_of(along, given, works, shares, segment, takers, seat)
         if best is None:
             _rest_of(along, given, works, segment, takers)
             continue
@@ -103,6 +107,7 @@ def _whole_of(
     shares: Shares,
     segment: str,
     takers: Collection[str],
+    seat: bool,
 ) -> Work | None:
     """The tool that gets at the whole of it: one at hand, a turning one, the sturdiest."""
     access = {works[n].tool.access for n in takers}
@@ -115,6 +120,8 @@ def _whole_of(
         tool = work.tool
         if tool.on_axis or tool.access not in access or "part" in tool.kind:
             continue
+        if is_blade(tool) and seat:
+            return None
         if is_blade(tool) and along.length > SIDEWAYS.value * tool.limits.get("width_mm", 0.0):
             continue
         if (

@@ -50,7 +50,7 @@ def operations_of(
     profile, shares, wishes = chucking.profile, chucking.shares, chucking.wishes
     shared = _shared_out(chucking)
     close = wishes.close - shared.postponed - frozenset(chucking.begun)
-    leaves = by_one_tool(profile, shared.given, shared.works, shares, close)
+    leaves = by_one_tool(profile, shared.given, shared.works, shares, close, wishes.seats)
     rougher = shared.rougher
     kept = () if rougher is None else (rougher.tool.name,)
     ways = [fewer(shared.given, shared.works, shares, close, kept)] if len(shared.given) > 1 else []

@@ -17,6 +17,8 @@ from turnability.setups.cutting.starting import stated_ra_um
 from turnability.setups.drilling import DRILLED_GRADE, DRILLED_RA_UM
 from turnability.setups.finer import FineBore, fine_bore
 
+SEAT_GRADE = 7
+"""IT7 wants a corner and light cuts along it: a blade fed sideways bends (common practice)."""
 TIGHT_GRADE = 9
 """IT9: coarser is what one roughing and one finishing cut hold anyhow (common practice)."""
 
@@ -28,7 +30,8 @@ class Wishes:
     `grooves` are the surfaces of each narrow hollow, `fine` those that a drill does not finish,
     `tight` outsides that must run true or are stated to `TIGHT_GRADE` or tighter, `close` surfaces
     that must run true, or of which a size finer than usual or a form is stated. `true` are those
-    that must run true to something, `bores` what is stated of straight bores that a drill does not
+    that must run true to something, `seats` those stated to `SEAT_GRADE` or tighter that are no
+    part of a narrow hollow, `bores` what is stated of straight bores that a drill does not
     finish, but for those of threads.
     """
 
@@ -37,6 +40,7 @@ class Wishes:
     tight: frozenset[str] = frozenset()
     close: frozenset[str] = frozenset()
     true: frozenset[str] = frozenset()
+    seats: frozenset[str] = frozenset()
     bores: tuple[FineBore, ...] = ()
 
 
@@ -58,6 +62,12 @@ def wishes_of(
     }
     threads = {s for one in meant.threads for s in one.place.segments}
     close = {s.id for s in profile.segments if _is_close(s, stated, intent)}
+    round_ = [s for s in profile.segments if s.surface in ("outer", "inner")]
+    seats = frozenset(
+        s.id
+        for s in round_
+        if not any(s.id in one for one in narrow) and _over(s, SEAT_GRADE, stated, intent) <= 1e-9
+    )
     later = trued_segments(intent)  # the wheel takes away a line, and what warmth has shifted
     return Wishes(
         tuple(narrow),
@@ -65,6 +75,7 @@ def wishes_of(
         frozenset(tight) - later,
         (frozenset(close) | frozenset(related)) - later,
         frozenset(related),
+        seats - later,
         tuple(
             bore
             for s in profile.segments

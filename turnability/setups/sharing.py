@@ -1,0 +1,28 @@
+"""How the work of a chucking is shared out among tools, while that is being done."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from turnability.reach.removal import Work
+from turnability.setups.reaming import Reamed
+
+ALIKE = 0.1
+"""A tool that cuts less of a surface than the best one does, but no more so, does as well."""
+
+
+@dataclass(slots=True)
+class Sharing:
+    """Segments by the tools that take them, those tools' work, the best share of each segment."""
+
+    given: dict[str, set[str]]
+    works: dict[str, Work]
+    best: dict[str, float]
+    reamed: tuple[Reamed, ...] = ()
+    spared: frozenset[str] = frozenset()
+    """Drills that are not run here beside those given: they would spoil what is reamed."""
+
+    def least(self, names: Iterable[str]) -> dict[str, float]:
+        """What share of each of these counts as cut: nearly the best."""
+        return {s: self.best[s] - ALIKE for s in names if s in self.best}
