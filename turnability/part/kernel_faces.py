@@ -360,7 +360,7 @@ def give_cones(faces: Sequence[KernelFace], *, however_dear: bool = False) -> No
     quick = however_dear or are_quick(bare)
     if any(face.kind == "free" for face in bare) or not quick:
         return  # the kernel must be asked for the whole
-    for face, found in zip(bare, _moments(bare, faces), strict=True):
+    for face, found in zip(bare, _moments(bare, faces, however_dear), strict=True):
         face.cone_mm3 = None if found is None else found[1]
 
 
@@ -373,7 +373,7 @@ def give_rims(faces: Iterable[KernelFace]) -> None:
 
 
 def _moments(
-    some: Sequence[KernelFace], faces: Sequence[KernelFace]
+    some: Sequence[KernelFace], faces: Sequence[KernelFace], however_dear: bool = False
 ) -> list[tuple[float, float] | None]:
     """Areas and cones of some faces of a solid."""
     about = some[0].about if some else None
@@ -382,7 +382,8 @@ def _moments(
     give_rims(some)
     reach = max(float(np.linalg.norm(_somewhere(face) - about)) for face in faces)
     total = math.fsum(face.area_mm2 for face in faces)
-    return moments_of(some, about, reach + math.sqrt(total), total)
+    reach += math.sqrt(total)
+    return moments_of(some, about, reach, total, however_dear=however_dear)
 
 
 def _somewhere(face: KernelFace) -> Array:

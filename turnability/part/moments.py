@@ -45,6 +45,7 @@ face, and of one so small that it does not matter."""
 _SMALL = 1e-7
 _MANY_POLES, _MANY_RATIONAL = 24, 8
 """Of a spline that is no ruled one, and such splines of a solid: more the kernel does sooner."""
+_VERY_MANY_POLES = 1000
 _ALONG = 8
 _ACROSS = 12
 """Nodes along a ruling, and along each smooth piece of a row of any B-spline."""
@@ -73,15 +74,23 @@ class Measured(Protocol):
 
 
 def moments_of(
-    faces: Sequence[Measured], about: Array, reach_mm: float, more_mm2: float = 0.0
+    faces: Sequence[Measured],
+    about: Array,
+    reach_mm: float,
+    more_mm2: float = 0.0,
+    *,
+    however_dear: bool = False,
 ) -> list[tuple[float, float] | None]:
     """Each face's area (mm2), and the volume (mm3) between it and a point, outwards.
 
     Those of all faces of a solid add up to its volume. `reach_mm`: about how far the faces are
-    from the point; `more_mm2`: area of others. None where the kernel must be asked.
+    from the point; `more_mm2`: area of others. None where the kernel must be asked, which is
+    sooner done with splines of many poles and errs on some; `however_dear`: those too.
     """
     found: list[tuple[float, float] | None] = [None] * len(faces)
-    for members, swapped, integrand, cuts in _lots(faces, about):
+    for members, swapped, integrand, cuts in _lots(
+        faces, about, _VERY_MANY_POLES if however_dear else _MANY_POLES
+    ):
         some = [faces[i] for i in members]
         rims = together([rim for face in some if (rim := face.rim) is not None])
         if swapped:
@@ -111,14 +120,10 @@ def are_quick(faces: Sequence[Measured]) -> bool:
         if face.has_formula:
             continue
         patch = face.patch
-        if patch is None or (ruled_along(patch) is None and not _is_small(patch)):
+        if patch is None or (ruled_along(patch) is None and patch.poles.size > 4 * _MANY_POLES):
             return False
         rational += patch.rational
     return rational <= _MANY_RATIONAL
-
-
-def _is_small(patch: BSplinePatch) -> bool:
-    return patch.poles.size <= 4 * _MANY_POLES
 
 
 def _gap(face: Measured) -> float:
@@ -126,7 +131,7 @@ def _gap(face: Measured) -> float:
 
 
 def _lots(
-    faces: Sequence[Measured], about: Array
+    faces: Sequence[Measured], about: Array, most_poles: int
 ) -> Iterator[tuple[list[int], bool, Integrand, list[Array] | None]]:
     """Faces that one integrand serves, whether a is their v, and where their rims are cut."""
     formula: dict[str, list[int]] = defaultdict(list)
@@ -144,7 +149,7 @@ def _lots(
             knots = patch.knots_v if along == "u" else patch.knots_u
             degree = patch.degree_v if along == "u" else patch.degree_u
             ruled[knots.tobytes(), degree, along].append(i)
-        elif patch is not None and _is_small(patch):
+        elif patch is not None and patch.poles.size <= 4 * most_poles:
             others.append((i, patch))
     for kind, members in formula.items():
         yield members, False, _formula(kind, [faces[i] for i in members], about), None
