@@ -9,7 +9,7 @@ from functools import cache
 import numpy as np
 from numpy.typing import NDArray
 
-from turnability.part.reading.spheres import Array
+from turnability.part.reading.spheres import Array, across_of
 
 _PLACES = 300
 """Places spread over a sphere, to tell sides apart by."""
@@ -57,10 +57,9 @@ class Rim:
             return np.ones(len(places), dtype=bool)
         known = np.concatenate((places, self._places))
         far = self._far
-        across = np.cross(far, np.eye(3)[np.abs(far).argmin()])
-        across /= np.linalg.norm(across)
+        right, ahead = across_of(far)
         # Seen from outside, a turn to the left stays one to the left.
-        up = np.cross(across, far)
+        across, up = right, -ahead
 
         def flat(p: Array) -> NDArray[np.complex128]:
             seen = ((p @ across) + 1j * (p @ up)) / np.maximum(1.0 - p @ far, 1e-9)
@@ -106,27 +105,27 @@ class Rim:
         poles = _spread(_POLES)
         found: dict[bool, tuple[float, Array, Array]] = {}
         turns = np.arange(_SEAMS) * (math.tau / _SEAMS)
+        cos, sin = np.cos(turns), np.sin(turns)
         steps = [np.linalg.norm(np.diff(line, axis=0), axis=1).max() for line in self.lines]
-        between = float(max(steps))
-        least = _CLEAR + 0.5 * between
+        least = _CLEAR + 0.5 * float(max(steps))
         within = self.holds(poles)
         if within is None:
             return
-        for pole, key in zip(poles, within.tolist(), strict=True):
-            at_pole = np.sqrt(np.maximum(1.0 - (self.all @ pole) ** 2, 0.0))
-            if at_pole.min() < least:
+        off = np.sqrt(np.maximum(1.0 - (poles @ self.all.T) ** 2, 0.0)).min(axis=1)
+        # no seam keeps clearer than its pole, so that the clearest poles tell first
+        for i in np.argsort(-off).tolist():
+            pole, key = poles[i], bool(within[i])
+            best_yet = found[key][0] if key in found else 0.0
+            if off[i] <= max(least, best_yet):
                 continue
-            across = np.cross(pole, np.eye(3)[np.abs(pole).argmin()])
-            across /= np.linalg.norm(across)
-            up = np.cross(pole, across)
-            x, y = self.all @ across, self.all @ up
-            ahead = x[:, None] * np.cos(turns) + y[:, None] * np.sin(turns)
-            beside = np.abs(y[:, None] * np.cos(turns) - x[:, None] * np.sin(turns))
-            clear = np.where(ahead > 0.0, beside, at_pole[:, None]).min(axis=0)
-            ways = np.cos(turns)[:, None] * across + np.sin(turns)[:, None] * up
+            across, up = across_of(pole)
+            x, y = (self.all @ across)[:, None], (self.all @ up)[:, None]
+            at_pole = np.hypot(x, y)
+            ahead, beside = x * cos + y * sin, np.abs(y * cos - x * sin)
+            clear = np.where(ahead > 0.0, beside, at_pole).min(axis=0)
             best = int(clear.argmax())
-            if clear[best] > max(least, found[key][0] if key in found else 0.0):
-                found[key] = (float(clear[best]), pole, ways[best])
+            if clear[best] > max(least, best_yet):
+                found[key] = (float(clear[best]), pole, cos[best] * across + sin[best] * up)
         for key in (False, True):
             if key in found:
                 yield found[key][1], found[key][2], key

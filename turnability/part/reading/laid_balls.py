@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
-from turnability.part.reading.spheres import Array, Ball, xyz
+from turnability.part.reading.spheres import Array, Ball, across_of, xyz
 
 if TYPE_CHECKING:
     from OCP.Geom import Geom_BSplineSurface, Geom_Curve, Geom_SphericalSurface
@@ -124,7 +124,7 @@ def seamless(ball: Ball, far: Array, apart: float) -> LaidBall:
         knots.SetValue(k, at)
         many.SetValue(k, times)
     surface = Geom_BSplineSurface(poles, weights, knots, knots, many, many, 2, 2)
-    return LaidBall(surface, ball, np.array((*_across(far), far)), False)
+    return LaidBall(surface, ball, np.array((*_facing(far), far)), False)
 
 
 def seamless_net(ball: Ball, far: Array, apart: float) -> tuple[float, Array, Array]:
@@ -135,7 +135,7 @@ def seamless_net(ball: Ball, far: Array, apart: float) -> tuple[float, Array, Ar
     2 both ways: w = 1 + u² + v², and in the frame of the plane's axes and the place itself
     w p = (2 u, 2 v, u² + v² - 1).
     """
-    across, up = _across(far)
+    across, up = _facing(far)
     most = 1.0 / math.tan(apart / 4.0)
     # coefficients of t and t² for two spans that meet at nought
     lines, squares = most * np.array([-1, -0.5, 0, 0.5, 1]), most**2 * np.array([1, 0, 0, 0, 1])
@@ -144,11 +144,10 @@ def seamless_net(ball: Ball, far: Array, apart: float) -> tuple[float, Array, Ar
     return most, ball.centre + ball.radius * way / (1.0 + both), 1.0 + both[:, :, 0]
 
 
-def _across(far: Array) -> tuple[Array, Array]:
-    """Two ways across a place and each other: right-handed with the opposite's outward normal."""
-    across = np.cross(far, np.eye(3)[np.abs(far).argmin()])
-    across /= np.linalg.norm(across)
-    return across, np.cross(across, far)
+def _facing(far: Array) -> tuple[Array, Array]:
+    """Ways of u and v: right-handed with the outward normal at the opposite of the place."""
+    across, up = across_of(far)
+    return across, -up
 
 
 def _parameters(curve: Geom_Curve, first: float, last: float) -> Array:

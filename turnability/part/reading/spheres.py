@@ -120,6 +120,13 @@ def _places(surface: Adaptor, shares: Array) -> Array:
     return np.array([xyz(surface.Value(a, b)) for a in us.tolist() for b in vs.tolist()])
 
 
+def across_of(way: Array) -> tuple[Array, Array]:
+    """Two unit vectors across another and each other; right-handed with it as the third."""
+    across = np.cross(way, np.eye(3)[np.abs(way).argmin()])
+    across /= np.linalg.norm(across)
+    return across, np.cross(way, across)
+
+
 def xyz(place: Any) -> Array:
     """A point, a vector or a direction of the kernel as numbers (3,)."""
     return np.array((place.X(), place.Y(), place.Z()))
