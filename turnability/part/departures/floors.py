@@ -121,8 +121,14 @@ def with_ends(floor: Floor) -> tuple[Wall, ...]:
 
 
 def is_plain(floor: Floor) -> bool:
-    """Whether a flat has no neighbour but its ends and other flats: no wall of a pocket."""
+    """Whether a flat has no neighbour but its ends and flats: it is no wall of a pocket or window."""
     known = {id(wall) for wall in with_ends(floor)}
-    return not floor.sides and all(
-        id(wall) in known or holds_foot(wall) for wall in floor.cut.beside(floor.wall)
+    beside = floor.cut.beside(floor.wall)
+    roofed = floor.outer and any(
+        wall.kind == "cylinder" and wall.coaxial and wall.hollow for wall in beside
+    )
+    return (
+        not floor.sides
+        and not roofed
+        and all(id(wall) in known or holds_foot(wall) for wall in beside)
     )

@@ -9,7 +9,7 @@ from turnability.part.departures.cut import Claim, Cut, Example, same, z_range
 from turnability.part.departures.floors import Floor, floors, is_plain, with_ends
 from turnability.part.departures.vectors import opposite, parallel
 from turnability.part.departures.walls import Wall
-from turnability.part.model import DepartureKind
+from turnability.part.model import DepartureKind, Parameter
 
 KIND: DepartureKind = "flat"
 FORM = None
@@ -42,17 +42,17 @@ def _claim(floor: Floor, twin: Floor | None) -> Claim:
     low, high = z_range(walls.values())
     out = _round_mm(floor, list(walls.values()))
     across = floor.distance_mm + (twin.distance_mm if twin is not None else out)
-    return Claim(
-        KIND,
-        tuple(walls.values()),
-        {
-            "across_flats_mm": across,
-            "length_mm": high - low,
-            "flats": 1 if twin is None else 2,
-            "depth_mm": out - floor.distance_mm,
-            "surface": "outer" if floor.outer else "inner",
-        },
-    )
+    depths = sorted(out - f.distance_mm for f in (floor, twin) if f is not None)
+    uneven = not same(depths[0], depths[-1])
+    found: dict[str, Parameter] = {
+        "across_flats_mm": across,
+        "length_mm": high - low,
+        "flats": len(depths),
+        "depth_mm": depths[-1],
+        **({"other_depth_mm": depths[0]} if uneven else {}),
+        "surface": "outer" if floor.outer else "inner",
+    }
+    return Claim(KIND, tuple(walls.values()), found)
 
 
 def _round_mm(floor: Floor, walls: Sequence[Wall]) -> float:
@@ -88,6 +88,13 @@ EXAMPLES = (
             _off(cq, 8.0, (20.0, 30.0), 180.0)
         ),
         ({"across_flats_mm": 16.0, "length_mm": 10.0, "flats": 2},),
+    ),
+    Example(
+        "two parallel, one deeper than the other: 10 - 7 and 10 - 8.5",
+        lambda cq: _rod(cq).cut(_off(cq, 8.5, (20.0, 30.0))).cut(
+            _off(cq, 7.0, (20.0, 30.0), 180.0)
+        ),
+        ({"across_flats_mm": 15.5, "flats": 2, "depth_mm": 3.0, "other_depth_mm": 1.5},),
     ),
     Example(
         "inside a bore",

@@ -6,10 +6,19 @@ import math
 from collections.abc import Sequence
 from typing import Any
 
-from turnability.part.departures.cut import Claim, Cut, Example, by_account, extent, same, z_range
+from turnability.part.departures.cut import (
+    Claim,
+    Cut,
+    Example,
+    by_account,
+    extent,
+    r_range,
+    same,
+    z_range,
+)
 from turnability.part.departures.prism import Prism, prism
 from turnability.part.departures.rings import gap
-from turnability.part.departures.vectors import SAME_MM, Z, cross, square
+from turnability.part.departures.vectors import SAME_MM, Z, cross, dot, parallel, square
 from turnability.part.departures.walls import Wall
 from turnability.part.model import DepartureKind, Parameter
 
@@ -37,7 +46,7 @@ def find(cuts: Sequence[Cut]) -> list[Claim]:
             claim = _straight(seen, pair)
             if claim is not None:
                 found.append((claim, pair))
-    return _through_both_walls(found)
+    return _with_spokes(_through_both_walls(found))
 
 
 def _is_sector(seen: Prism) -> bool:
@@ -116,6 +125,38 @@ def _through_both_walls(found: Sequence[tuple[Claim, tuple[Wall, Wall]]]) -> lis
         more: dict[str, Parameter] = {"walls": count} if count > 1 else {}
         claims.append(Claim(KIND, tuple(walls), {**claim.parameters, **more}))
     return claims
+
+
+def _with_spokes(claims: Sequence[Claim]) -> list[Claim]:
+    """Arcs with ends parallel to their neighbours' get the width of what is left between."""
+    flat = [[w for w in c.walls if w.kind == "plane" and square(w.direction, Z)] for c in claims]
+    made = []
+    for i, claim in enumerate(claims):
+        like = [k for k, c in enumerate(claims) if k != i and _on_one_ring(c, claim)]
+        widths = [
+            min((w for k in like for end in flat[k] if (w := _spoke(own, end)) > 0.0), default=0.0)
+            for own in (flat[i] if claim.parameters.get("form") == "arc" else ())
+        ]
+        spokes = bool(widths) and all(w > 0.0 and same(w, widths[0]) for w in widths)
+        more: dict[str, Parameter] = {"spoke_width_mm": widths[0]} if spokes else {}
+        made.append(Claim(KIND, claim.walls, {**claim.parameters, **more}))
+    return made
+
+
+def _on_one_ring(a: Claim, b: Claim) -> bool:
+    if a.parameters.get("form") != b.parameters.get("form"):
+        return False
+    ends = zip(r_range(a.walls), r_range(b.walls), strict=True)
+    return all(same(x, y) for x, y in ends) and _at_one_height(a, b)
+
+
+def _spoke(one: Wall, other: Wall) -> float:
+    """How thick the material between two ends of slots is; 0 where they bound no one spoke."""
+    if not parallel(one.direction, other.direction) or dot(one.direction, other.direction) > 0.0:
+        return 0.0
+    along = cross(Z, one.direction)
+    beside = dot(one.middle, along) * dot(other.middle, along) > 0.0
+    return max(0.0, -gap(one, other)) if beside else 0.0
 
 
 def _in_line(a: tuple[Wall, Wall], b: tuple[Wall, Wall]) -> bool:
@@ -199,6 +240,20 @@ EXAMPLES = (
           "arc_deg": 40.0, "through": True},),
     ),
     Example(
+        "three between spokes with parallel sides",
+        lambda cq: _disc(cq).cut(cq.Workplane().circle(30.0).circle(15.0).extrude(20.0).cut(
+            _spokes(cq, 3, 6.0)
+        )),
+        ({"count": 3, "form": "arc", "width_mm": 15.0, "spoke_width_mm": 6.0},),
+    ),
+    Example(
+        "two between spokes with parallel sides",
+        lambda cq: _disc(cq).cut(cq.Workplane().circle(30.0).circle(15.0).extrude(20.0).cut(
+            _spokes(cq, 2, 5.0)
+        )),
+        ({"form": "arc", "spoke_width_mm": 5.0}, {"form": "arc", "spoke_width_mm": 5.0}),
+    ),
+    Example(
         "open to the outside: a notch",
         lambda cq: _disc(cq).cut(cq.Workplane().box(20, 12, 40).translate((40, 0, 0))),
         ({"width_mm": 12.0, "direction": "radial", "depth_mm": 10.0, "length_mm": 8.0,
@@ -213,6 +268,14 @@ def _arcs(cq: Any) -> Any:
     made = one
     for turn in (90, 180, 270):
         made = made.union(one.rotate((0, 0, 0), (0, 0, 1), turn))
+    return made
+
+
+def _spokes(cq: Any, count: int, width: float) -> Any:
+    made = cq.Workplane()
+    for k in range(count):
+        spoke = cq.Workplane().box(60.0, width, 60.0).translate((30.0, 0, 0))
+        made = made.union(spoke.rotate((0, 0, 0), (0, 0, 1), 360.0 * k / count))
     return made
 
 
