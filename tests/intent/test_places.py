@@ -72,7 +72,15 @@ def test_what_is_named_is_met(named: dict[str, object], faces: list[int]) -> Non
         ({"diameter_mm": one(44), "z_mm": (14, 34)}, "no surface of ⌀44 at z 14–34; nearest: ⌀44"),
         ({"diameter_mm": one(44.1), "z_mm": one(30)}, "nearest: ⌀44 at z 23.8–33 (S6)"),
         ({"diameter_mm": one(50)}, "no surface of ⌀50; nearest: ⌀44"),
-        ({"diameter_mm": one(16), "side": "outer"}, "no surface of outside ⌀16; nearest: ⌀38.2"),
+        (
+            {"diameter_mm": one(16), "side": "outer"},
+            "no surface of outside ⌀16; what is there: inside ⌀16 at z 20–34 (S3)",
+        ),
+        (
+            {"diameter_mm": one(110), "side": "inner"},
+            "no surface of inside ⌀110; what is there: outside ⌀110 at z 1–14 (S12)",
+        ),
+        ({"diameter_mm": one(17), "side": "outer"}, "no surface of outside ⌀17; nearest: ⌀38.2"),
         ({"z_mm": one(13)}, "no face at z 13; nearest: the face at z 14, ⌀44–110 (S11)"),
         ({"z_mm": (40, 50)}, "no surface at z 40–50; nearest:"),
         ({"face_index": 99}, "no face 99; the solid has 13"),

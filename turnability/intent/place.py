@@ -225,6 +225,18 @@ def _nothing_there(named: Named, profile: Profile, inch: bool) -> NotFound:
                 f"names {named.text(inch)}, which is met outside and inside: {shown}",
                 'Add z_mm, or side = "outside" or "inside"',
             )
+    if named.side is not None:
+        other = replace(named, side="inner" if named.side == "outer" else "outer")
+        if met := _by_size(other, profile):
+            where, wanted = (
+                ("inside", "outside") if named.side == "outer" else ("outside", "inside")
+            )
+            told = "" if where == "inside" else "outside "  # `describe` says inside itself
+            shown = ", ".join(f"{told}{describe(s, inch)}" for s in met[:4])
+            return NotFound(
+                f"finds no surface of {named.text(inch)}; what is there: {shown}",
+                f'Say side = "{where}", or correct the place if it is to be {wanted}',
+            )
     pool = [
         s
         for s in _surfaces(profile)

@@ -121,7 +121,7 @@ def with_ends(floor: Floor) -> tuple[Wall, ...]:
 
 
 def is_plain(floor: Floor) -> bool:
-    """Whether a flat has no neighbour but its ends and flats: it is no wall of a pocket or window."""
+    """Whether a flat has no neighbour but its ends and flats: it bounds no pocket or window."""
     known = {id(wall) for wall in with_ends(floor)}
     beside = floor.cut.beside(floor.wall)
     roofed = floor.outer and any(
