@@ -288,10 +288,13 @@ def test_turning_and_mirroring_change_no_kind_and_no_size(seed: int) -> None:
 
 
 def said(departure: Departure) -> tuple[str, list[float]]:
-    """Kind and numbers, r range and volume among them."""
+    """Kind and numbers, r range and volume among them; a phase either way round.
+
+    Mirrored, or seen from the other end, it is measured the other way.
+    """
     numbers = [
-        float(value)
-        for _, value in sorted(departure.parameters.items())
+        min(float(value), 360.0 - value) if key == "phase_deg" else float(value)
+        for key, value in sorted(departure.parameters.items())
         if isinstance(value, float | int)
     ]
     extent = departure.parameters["r_mm"]
