@@ -133,7 +133,7 @@ def test_carrying_never_bends_a_plan_more(d, length, width):
     assert worst_share(made.setups) <= worst_share(before) + 1e-9
 
 
-def test_light_last_passes_come_before_a_centre():
+def test_light_last_passes_come_before_a_steady():
     """A wall of 1.5 mm in POM, ⌀33 h9 (0.062 mm): nobody sets a steady on a bush of 40 mm.
 
     A light pass has a fifth of the section and half the feed; of two alike the second is told by
@@ -161,7 +161,7 @@ def test_each_setup_that_bends_too_much_is_carried_where_that_is_enough(length):
     So a length at which the first setup needs the centre takes none away from the second.
     """
     steel = replace(STARTER, stock_policy=replace(STARTER.stock_policy, material="42CrMo4"))
-    made = carried(*stages(flanged(length), within(0.006, 16.0), steel))
+    made = carried(*stages(flanged(length), within(0.018, 16.0), steel))
     assert len(made.setups) == 2
     assert made.setups[1].support == "tailstock"
     assert worst_share(made.setups) <= 1.0

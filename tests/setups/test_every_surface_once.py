@@ -22,6 +22,8 @@ SHAFT = [(0, 0), (200, 0), (200, 7.5), (175, 7.5), (175, 10), (25, 10), (25, 7.5
 BUSH = [(0, 14), (15, 14), (15, 10), (45, 10), (45, 14), (60, 14), (60, 22), (0, 22)]
 HOUSING = [(0, 22), (30, 22), (30, 24), (70, 24), (70, 22), (120, 22), (120, 30), (93, 30),
            (93, 40), (12, 40), (12, 55), (0, 55)]  # fmt: skip
+CARRIER = [(0, 23.5), (14, 23.5), (14, 20), (26, 20), (26, 23.5), (40, 23.5), (40, 37.5),
+           (22, 37.5), (22, 50), (12, 50), (12, 37.5), (0, 37.5)]  # fmt: skip
 SPIGOT_KEPT = Intent(no_grip=(NoGrip(Named(diameter_mm=(44.0, 44.0))),))
 
 
@@ -90,3 +92,24 @@ def test_demo_parts(name: str) -> None:
         if report.setups:
             assert nowhere(report) == set()
             assert gripped_raw(report) == set()
+
+
+def test_what_a_bar_turns_from_its_own_end_no_blade_cuts_from_behind_before() -> None:
+    """By hand: a carrier's two seats, bored from either end; each floor by the bar of its end.
+
+    A blade would get at most of the far seat's floor (⌀40 to 47 at z 14) through the bore between
+    them, sunk into the full behind it; nobody does that when the next chucking bores it anyway.
+    """
+    report = walk(drawn_part(CARRIER), starter_shop())
+    assert [setup.toward_chuck for setup in report.setups] == ["low", "high"]
+    floors = {
+        segment.curve.start[0]: [
+            (setup.order, operation.kind)
+            for setup in report.setups
+            for operation in setup.operations
+            if segment.id in operation.segments
+        ]
+        for segment in report.part.profile.segments
+        if segment.curve.start[0] == segment.curve.end[0] in (14.0, 26.0)
+    }
+    assert floors == {14.0: [(2, "bore")], 26.0: [(1, "bore")]}

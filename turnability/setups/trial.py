@@ -26,6 +26,7 @@ from turnability.setups.jaws import RAW_PIECE, Held
 from turnability.setups.model import Operation, Rechucked
 from turnability.setups.plunges import DEEP, Plunges
 from turnability.setups.relations import Group, rechucked, shared_out
+from turnability.setups.roughing import is_blade
 from turnability.setups.shares import Shares
 from turnability.setups.weak_grips import held_barely, held_short, on_thin_wall
 from turnability.setups.wishes import Wishes
@@ -35,6 +36,8 @@ from turnability.units import length_text
 
 RIM = 0.1
 """What stands beside no more than this share of a surface makes it no work of two chuckings."""
+WHOLE = 0.95
+"""From this share on a tool cuts the whole of a surface, corners aside."""
 _BORED = 0.9
 """A bar that cuts less of a bore does not finish it."""
 
@@ -233,17 +236,28 @@ class Trial:
         # a bore that is cut from either end as far as the bar goes is the work of both; a face
         # beside which a mere rim stands is not
         beside = [self._beside(n) for n in range(len(cut))]
+        related = {s for group in self.job.groups for s in group.segments}
         began = [
             # of what was cut before, the rest may be little
             {s for s, part in left.items() if part >= RIM and s not in then} & (names | earlier)
             for left, then, names, earlier in zip(beside, beside[1:], cut[1:], cut, strict=False)
         ]
+        for n, names in enumerate(began):
+            # what one corner cuts whole from the other end is no work of both
+            cut[n] = cut[n] - self._whole(n + 1, names - related)
         bored = [self.job.bored(removal) for _, removal in self.chuckings]
         finished = shared_out(cut, self.job.groups, fixed, (*began, ()), centred, bored)
         for n in range(1, len(finished)):
             later = {s for names in finished[n + 1 :] for s in names}
             finished[n] |= began[n - 1] - later
         return finished
+
+    def _whole(self, n: int, names: set[str]) -> frozenset[str]:
+        """Those of these segments that a single turning tool or bar cuts whole in a chucking."""
+        removal = self.chuckings[n][1]
+        shares, least = self.job.shares(removal), dict.fromkeys(names, WHOLE)
+        works = [w for w in removal.works if not w.tool.on_axis and not is_blade(w.tool)]
+        return frozenset().union(*(shares.reached(w, least) for w in works if names))
 
     def _beside(self, n: int) -> dict[str, float]:
         """Over how much of them stock stands beside segments after a chucking, for its sake."""

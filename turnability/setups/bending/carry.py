@@ -1,9 +1,9 @@
 """Plans with how far they bend, the free end carried wherever that keeps a land in its limits.
 
 The plan as it stands carries what stands far out of the jaws. Where a land still varies by more
-than it may, light last passes are reckoned, then the other ways to carry that setup, then both; the
-first that is enough is taken, the least trouble, or else the one that bends least. Of two plans
-that are equal in all else the one that bends less is made.
+than it may, a centre in a solid end is reckoned, light last passes, the other ways to carry that
+setup, and both; the first that is enough is taken, the least trouble, or else the one that bends
+least. Of two plans that are equal in all else the one that bends less is made.
 """
 
 from __future__ import annotations
@@ -11,6 +11,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
+from itertools import pairwise
 
 from turnability.intent.model import Intent
 from turnability.part.model import Part
@@ -118,9 +119,10 @@ def _ways(
     intent: Intent | None,
     done: frozenset[str],
 ) -> Iterator[Setup]:
-    """The setup made other than it is, the least trouble first: light last passes want no aid.
+    """The setup made other than it is, the least trouble first.
 
-    Where more stands free than its support carries they chatter, however light.
+    A centre in a solid end is brought up in a moment; light last passes cost less than a steady, or
+    a centre in a bored mouth. Where more stands free than its support carries they chatter.
     """
     others = [_with(setup, way) for way in _others(part, setup, lands, lathe, intent, done)]
     free = setup.bending.length_to_diameter if setup.bending is not None else math.inf
@@ -131,9 +133,19 @@ def _ways(
             if free <= most.value:
                 yield replace(one, light=True)
 
+    easy = [one for one in others if _is_easy(one)]
+    hard = [one for one in others if one not in easy]
+    yield from easy
     yield from light([setup])
-    yield from others
+    yield from hard
     yield from light(others)
+
+
+def _is_easy(setup: Setup) -> bool:
+    """Whether a centre alone carries it, once, and nothing else does."""
+    supports = [o.support for o in setup.operations]
+    ups = sum(a != "tailstock" and b == "tailstock" for a, b in pairwise(("none", *supports)))
+    return "steady" not in supports and ups == 1
 
 
 def _plain(operations: Sequence[Operation]) -> tuple[Operation, ...]:
