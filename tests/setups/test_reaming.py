@@ -179,3 +179,39 @@ def test_what_is_left_to_a_reamer(d, least, usual, most):
     found = reaming_allowance(d)
     assert [c.value for c in (found.least, found.usual, found.most)] == [least, usual, most]
     assert not found.usual.verified
+
+
+def test_a_bar_that_does_not_get_along_all_of_a_bore_goes_before_no_reamer():
+    """By hand: bore 8 stands out 32 mm, the bore that must run true is 35 deep: what the bar left
+    would be more than a reamer takes. Drilled 11.8 and reamed, and told to wander."""
+    flanged = [(0, 6), (35, 6), (35, 10), (8, 10), (8, 16), (0, 16)]
+    report = made(flanged, h7(12.0, 20.0, run_out_mm=0.03))
+    (found,) = inside(report)
+    assert found == [("drill", "drill 11.8", ()), ("ream", "reamer 12", ("S1",))]
+    assert [f.rule for f in report.findings if f.rule == "related-surfaces-split"]
+    # the end is faced by what turns, whoever is at hand inside
+    (face,) = [o for o in report.setups[0].operations if o.kind == "face"]
+    assert face.tool == "rough right"
+
+
+def test_a_bore_that_a_bar_leaves_in_part_to_a_drill_of_its_size_is_told():
+    """The same without a reamer: drill 12 runs through it, and bore 8 only into 32 of 35 mm."""
+    flanged = [(0, 6), (35, 6), (35, 10), (8, 10), (8, 16), (0, 16)]
+    report = made(flanged, h7(12.0), STARTER)
+    (told,) = [f for f in report.findings if f.rule == "drilled-where-finer"]
+    assert told.level == "error"
+    assert "bore 8 does not get at all of it after drill 12" in told.message
+    assert told.change.proven
+
+
+def test_a_blind_reamer_is_drawn_with_its_lead_and_enters_nothing():
+    blind = [(0, 0), (14, 0), (14, 5), (40, 5), (40, 12), (0, 12)]
+    document = made(blind, h7(10.0)).document()
+    (operation,) = [o for s in document["setups"] for o in s["operations"] if o["kind"] == "ream"]
+    (drawn,) = [t for t in document["tools"] if t["name"] == operation["tool"]]
+    end = operation["ends_at"][0]
+    assert 14.0 <= end <= 14.5
+    (cutting,) = drawn["cutting"]
+    assert min(z for z, _ in cutting) == 0.0
+    assert max(abs(r) for z, r in cutting if z == 0.0) == pytest.approx(3.5)  # 5 less 1.5
+    assert min(z for z, r in cutting if abs(r) == 5.0) == pytest.approx(1.5)

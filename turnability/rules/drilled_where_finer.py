@@ -83,9 +83,12 @@ def _finding(view: View, one: AsDrilled) -> Finding:
         leaves.append(f"leaves Ra {DRILLED_RA_UM:g} µm")
     place = "" if where.z_mm is None else f" at z {span_text(where.z_mm, inch)}"
     by_size = bore.width_mm is not None and holds is not None
+    alone = f"{one.tool} alone makes it"
+    if one.after is not None:
+        alone = f"{one.after} does not get at all of it after {one.tool}"
     head = (
-        f"The bore of ⌀{length_text(d, inch)}{place} {' and '.join(asked)}, but {one.tool} "
-        f"alone makes it, which {' and '.join(leaves)}. "
+        f"The bore of ⌀{length_text(d, inch)}{place} {' and '.join(asked)}, but {alone}, which "
+        f"{' and '.join(leaves)}. "
     )
     remedy = _remedy(view, one)
     return Finding(

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 
 from turnability.intent.model import Intent
 from turnability.part.model import Profile, Stated
+from turnability.setups.drilling import TO_SIZE_MM, diameter_of
 from turnability.setups.finer import FineBore, fine_bore
 from turnability.setups.model import Setup
 from turnability.shop.model import Shop
@@ -19,7 +20,7 @@ class AsDrilled:
     """Bores of one diameter that one drill leaves, and what is stated finer of (each of) them.
 
     `deep_mm`: how far the far end lies from the end that the drill comes from; `through` whether
-    that is the part's other end.
+    that is the part's other end. `after`: what bores after it, as far as it gets.
     """
 
     segments: tuple[str, ...]
@@ -27,28 +28,43 @@ class AsDrilled:
     tool: str
     deep_mm: float
     through: bool = False
+    after: str | None = None
 
 
 def left_as_drilled(
     profile: Profile, stated: Stated, intent: Intent | None, setups: Sequence[Setup], shop: Shop
 ) -> tuple[AsDrilled, ...]:
-    """Every bore stated finer than IT12 or Ra 6.3 µm that a drill, pointed or flat, cuts last."""
-    drills = {tool.name for tool in shop.tools if tool.kind == "drill"}
-    last = {s: (o, setup) for setup in setups for o in setup.operations for s in o.segments}
+    """Every bore stated finer than IT12 or Ra 6.3 µm that a drill, pointed or flat, cuts last.
+
+    Or one of its own size before a bar that does not get at all of it.
+    """
+    drills = {tool.name: diameter_of(tool) for tool in shop.tools if tool.kind == "drill"}
     found: dict[tuple[object, ...], AsDrilled] = {}
     for segment in profile.segments:
-        if segment.id not in last or last[segment.id][0].tool not in drills:
-            continue
-        bore = fine_bore(segment, stated, intent)
+        done = [(o, s) for s in setups for o in s.operations if segment.id in o.segments]
+        bore = fine_bore(segment, stated, intent) if done else None
         if bore is None:
             continue
-        operation, setup = last[segment.id]
+        sized = [
+            (o, s)
+            for o, s in done
+            if o.tool in drills and abs(drills[o.tool] - bore.diameter_mm) <= TO_SIZE_MM
+        ]
+        *_, (last, _) = done
+        if last.tool not in drills and not sized:
+            continue
+        operation, setup = done[-1] if last.tool in drills else sized[-1]
+        after = None if last.tool in drills else last.tool
         ends = [segment.curve.start[0], segment.curve.end[0]]
         deep = max(ends) if setup.toward_chuck == "high" else profile.length_mm - min(ends)
-        key = (operation.tool, replace(bore, segment="", diameter_mm=round(bore.diameter_mm, 3)))
+        key = (
+            operation.tool,
+            after,
+            replace(bore, segment="", diameter_mm=round(bore.diameter_mm, 3)),
+        )
         before = found.get(key)
         names = (segment.id,) if before is None else (*before.segments, segment.id)
         deep = deep if before is None else max(before.deep_mm, deep)
         through = deep >= profile.length_mm - _SAME_MM
-        found[key] = AsDrilled(names, bore, operation.tool, deep, through)
+        found[key] = AsDrilled(names, bore, operation.tool, deep, through, after)
     return tuple(found.values())

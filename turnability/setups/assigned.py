@@ -86,9 +86,10 @@ def assigned(chucking: Chucking) -> Sharing:
         through = min((bores[s] for s in takes if s in bores), default=None)
         return through is None or follows_drill(tool, through, drills, standing)
 
+    ranked_works = sorted(works.values(), key=lambda work: rank_of(work.tool))
     while open_.any():
         least = np.where(open_, most - ALIKE, np.inf)
-        name, takes = _best(chucking, works.values(), least, follows)
+        name, takes = _best(chucking, ranked_works, least, follows)
         given[name] = given.get(name, set()) | set(compress(ids, takes))
         open_ &= ~takes
     best = {s: float(most[n]) for n, s in enumerate(ids) if asked_for[n]}

@@ -185,6 +185,7 @@ def _way(chucking: Chucking, work: Work, bores: Sequence[Segment]) -> Reamed | N
         and not is_blade(w.tool)
         and follows_drill(w.tool, size, drills_mm, chucking.standing)
         and shares.reached(w, dict.fromkeys(names, _MOST)) == names
+        and all(_bores(w, s) for s in bores)
     ]
     if bars and not _small_or_deep(chucking, bores, size):
         return None
@@ -231,6 +232,15 @@ def _bored_first(
             drill = max(before, key=lambda w: (diameter_of(w.tool), w.tool.name))
             return Reamed(work, frozenset(s.id for s in bores), drill, bar=bar)
     return None
+
+
+def _bores(bar: Work, bore: Segment) -> bool:
+    """Whether it gets along all of a bore, but for its nose in a corner."""
+    low, high = sorted((bore.curve.start[0], bore.curve.end[0]))
+    r = bore.curve.start[1] - _LIMIT_MM
+    band = bar.swept & box(low, r - _BAND_MM, high, r)
+    nose = bar.tool.limits.get("nose_radius_mm", 0.0) + _BAND_MM
+    return band.area >= (high - low - nose) * _BAND_MM
 
 
 def _opens(drill: Work, bores: Sequence[Segment]) -> bool:

@@ -10,7 +10,9 @@ from turnability.half_plane.curves import Point, flatten_ring
 from turnability.outputs import _palette as palette
 from turnability.outputs.drawing.scale import Scale
 from turnability.outputs.route_sheet.names import drawn_names, names_of
+from turnability.setups.drilling import is_reamer
 from turnability.setups.holding_outlines import HoldingOutlines, Polygon, holding_outlines
+from turnability.shop.tools.reamer import led
 
 if TYPE_CHECKING:
     from turnability.part.model import Profile
@@ -143,7 +145,8 @@ def _edges(scale: Scale, setup: Setup, tools: Mapping[str, Tool]) -> Iterator[st
         if tool is None or at is None:
             continue
         sign = 1.0 if setup.toward_chuck == "low" else -1.0
-        for ring in tool.outlines.cutting:
+        drawn = led(tool) if is_reamer(tool) else tool.outlines
+        for ring in drawn.cutting:
             points = flatten_ring(ring, _CHORD_MM)
             moved = [(at[0] + sign * float(z), at[1] + float(r)) for z, r in points]
             yield _path(scale.polygon_data(moved), CUT, 0.8, fill=CUT, opacity=0.3)
