@@ -6,8 +6,8 @@ import pytest
 
 from turnability.part.profile import drawn_profile
 from turnability.rules.drawn import LATHE, drawn_shop
-from turnability.setups.lathes import CHUCK_MM, lathes_of
-from turnability.setups.model import Datum, Grip, Operation, Setup
+from turnability.setups.lathes import CHUCK_MM, OVER_SLIDE, SPEED, able_lathe, lathes_of
+from turnability.setups.model import Datum, Grip, LatheJudged, Operation, Setup
 from turnability.stock.choose import choose_stock
 
 
@@ -79,3 +79,21 @@ def test_what_the_shop_file_does_not_say_stops_nothing():
     )  # fmt: skip
     one = judged(bare, length=2000.0, d=250.0)
     assert (one.stops, one.hinders) == ((), ())
+
+
+def test_the_plan_is_made_for_the_first_lathe_that_nothing_but_speed_hinders():
+    first = replace(LATHE, name="first")
+
+    def planned_for(*hinders, stops=()):
+        judged = (LatheJudged("first", stops, hinders), LatheJudged("other", (), ()))
+        return able_lathe(judged, first)
+
+    assert planned_for() == "first"
+    assert planned_for(f"{SPEED}: slow work is still made") == "first"
+    assert planned_for("topslide: taper S4 takes 80.3 mm of travel, 80 mm at most") == "other"
+    assert planned_for(f"{OVER_SLIDE}: stock strikes it") == "other"
+    assert planned_for(stops=("swing: too large",)) == "other"
+    # where the other is hindered too, the first stands
+    both = (LatheJudged("first", (), ("topslide",)), LatheJudged("other", (), ("power",)))
+    assert able_lathe(both, first) == "first"
+    assert able_lathe((LatheJudged("first", ("swing",), ()),), first) is None

@@ -392,18 +392,6 @@ def _finishing_min(profile: Profile, values: Values, shared: Mapping[str, int]) 
     return values.times * travel / (values.finish.feed_mm * values.finish.speed.rpm)
 
 
-_KINDS = (
-    _ready,
-    _preparing,
-    _loading,
-    _set_over_tapers,
-    _cutting,
-    _threads,
-    _tolerances,
-    _ground,
-)
-
-
 def _money(job: _Job, parts: Sequence[EffortPart], quantity: int) -> Money | None:
     rates = job.shop.rates
     if rates is None or rates.machine_per_hour is None:

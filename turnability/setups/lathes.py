@@ -205,13 +205,15 @@ def _behind(told: _Told, profile: Profile, setup: Setup) -> None:
 
 
 def able_lathe(judged: Sequence[LatheJudged], first: Machine | None) -> str | None:
-    """The one to plan for: `first` where nothing stops it, else the least hindered; None if none.
+    """The one to plan for: `first` where nothing stops it and no other is less hindered.
 
-    None is for a plan that no lathe of the shop carries out as it stands.
+    Slow work is still made: speed alone hinders none. None is for a plan that no lathe of the shop
+    carries out as it stands.
     """
     able = [one for one in judged if not one.stops]
     # stock that strikes the cross slide is turned on another lathe where there is one
     able = [one for one in able if not any(h.startswith(OVER_SLIDE) for h in one.hinders)] or able
+    able = [one for one in able if all(h.startswith(SPEED) for h in one.hinders)] or able
     for one in able:
         if first is not None and one.name == first.name:
             return one.name

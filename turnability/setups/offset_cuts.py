@@ -112,6 +112,31 @@ def swept_bores(profile: Profile, departures: Sequence[Departure]) -> frozenset[
     return frozenset(s for s, of in swept_segments(profile, departures).items() if of in bores)
 
 
+def crossed_bores(profile: Profile, departures: Sequence[Departure]) -> frozenset[str]:
+    """Bores that a slot across the axis leaves in every section, with their floors: no more than
+    where its walls come nearest to the axis, and milled with it."""
+    walls = {face for d in departures if d.kind == "slot" for face in d.faces}
+    found: set[str] = set()
+    if not walls:
+        return frozenset()
+    for loop in profile.loops:
+        ring = loop.segments
+        for before, s, after in zip((ring[-1], *ring), ring, (*ring[1:], ring[0]), strict=False):
+            if s.surface == "inner" and s.faces and set(s.faces) <= walls:
+                floors = [n for n in (before, after) if n.surface == "end" and _meets_axis(n)]
+                found |= {s.id, *(n.id for n in floors)}
+    return frozenset(found)
+
+
+def _meets_axis(segment: Segment) -> bool:
+    return min(segment.curve.start[1], segment.curve.end[1]) <= _SAME_MM
+
+
+def not_opened(profile: Profile, departures: Sequence[Departure]) -> frozenset[str]:
+    """Hollows round the part's own axis that nothing opens there: an eccentric's or a slot's."""
+    return swept_bores(profile, departures) | crossed_bores(profile, departures)
+
+
 def steps_of(profile: Profile, one: Departure) -> tuple[Step, ...]:
     """Diameter and z of each cylinder of an eccentric, by z; what it sweeps is off by the offset.
 
@@ -130,11 +155,11 @@ def steps_of(profile: Profile, one: Departure) -> tuple[Step, ...]:
     return tuple(sorted(found.values(), key=lambda step: step[1])) or tuple(whole)
 
 
-def without_swept_bores(
+def without_unopened(
     profile: Profile, departures: Sequence[Departure], operations: Sequence[Operation]
 ) -> tuple[Operation, ...]:
-    """The same without what would open an eccentric's bore on the part's own axis."""
-    inner = swept_bores(profile, departures)
+    """The same without what would open a hollow that other work brings."""
+    inner = not_opened(profile, departures)
     if not inner:
         return tuple(operations)
     kept = [replace(o, segments=tuple(s for s in o.segments if s not in inner)) for o in operations]

@@ -46,7 +46,7 @@ from turnability.setups.in_the_way import bars_too_short, in_the_way
 from turnability.setups.jaws import held_by_bar
 from turnability.setups.lathes import able_lathe, lathes_of
 from turnability.setups.model import Land, Operation, Plan, Rival, Setup, SetupLeft, Support
-from turnability.setups.offset_cuts import swept_bores, without_swept_bores
+from turnability.setups.offset_cuts import not_opened, without_unopened
 from turnability.setups.operations import operations_of
 from turnability.setups.own_end import from_own_end, with_partly_cut
 from turnability.setups.parting import no_pip_ends, true_ends
@@ -120,7 +120,7 @@ def plan_of(
         before=before,
         parting_mm=policy.parting_width_mm,
         groups=groups,
-        hopeless=hopeless_segments(samples, reach) | swept_bores(profile, part.departures),
+        hopeless=hopeless_segments(samples, reach) | not_opened(profile, part.departures),
         intent=intent,
         lathe=lathe_for(shop, size, bool(reach.cnc_only_segments)),
         end_mm=policy.end_allowance_mm,
@@ -281,7 +281,7 @@ def _written(
     setups: list[Setup] = []
     for order, (held, _) in enumerate(trial.chuckings, start=1):
         # nobody reads the order of one that is not made
-        operations = without_swept_bores(
+        operations = without_unopened(
             job.profile,
             job.part.departures,
             _operations(trial, order, finished[order - 1], asked=leaves),

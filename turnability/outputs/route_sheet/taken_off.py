@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from turnability.report import Report
 
 _AXIS_MM = 1e-3
+_SAME_MM = 1e-3
 
 
 def taken_off(report: Report, shop: Shop, setup: Setup) -> str | None:
@@ -69,10 +70,7 @@ def _parted_text(report: Report, setup: Setup) -> str | None:
     assert profile is not None
     end = setup.toward_chuck
     z = number_text(0.0 if end == "low" else profile.length_mm, report.inch)
-    faces = at_end(profile, end)
-    solid = any(
-        min(s.curve.start[1], s.curve.end[1]) <= _AXIS_MM for s in profile.segments if s.id in faces
-    )
+    solid = _is_solid(report, setup)
     what = "pip and burr" if solid else "burr"
     later = _faced_later(report, setup)
     if later is not None:
@@ -89,6 +87,38 @@ def _parted_text(report: Report, setup: Setup) -> str | None:
         f"the face at z {z} stays as the blade leaves it: take off its {what} by hand, the spindle "
         "at rest"
     )
+
+
+def _is_solid(report: Report, setup: Setup) -> bool:
+    """Whether the blade comes to the axis: nothing has opened the end that it parts off.
+
+    What a slot or an eccentric's bore opens there is cut only after.
+    """
+    profile, stock = report.part.profile, report.stock
+    assert profile is not None
+    faces = at_end(profile, setup.toward_chuck)
+    end = 0.0 if setup.toward_chuck == "low" else profile.length_mm
+    own = [s for s in profile.segments if s.id in faces]
+    if any(min(s.curve.start[1], s.curve.end[1]) <= _AXIS_MM for s in own):
+        return True
+    if stock is not None and stock.choice is not None and stock.choice.inner_diameter_mm:
+        return False
+    mouth = {
+        s.id
+        for s in profile.segments
+        if s.surface == "inner"
+        and any(abs(p[0] - end) <= _SAME_MM for p in (s.curve.start, s.curve.end))
+    }
+    cut = {s for one in report.setups[: setup.order] for o in one.operations for s in o.segments}
+    through = any(
+        o.kind == "drill"
+        and o.ends_at is not None
+        and (
+            o.ends_at[0] < 0.0 if setup.toward_chuck == "low" else o.ends_at[0] > profile.length_mm
+        )
+        for o in setup.operations
+    )
+    return not through and not mouth & cut
 
 
 def leave_text(report: Report, shop: Shop, setup: Setup) -> str:
