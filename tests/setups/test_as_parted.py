@@ -7,7 +7,10 @@ no source).
 import pytest
 from test_plans_by_hand import plan
 
-from turnability.intent.model import Intent, Named, Related
+from turnability.analysis.stages import walk
+from turnability.intent.model import Intent, Named, Related, Roughness, Tolerance
+from turnability.rules.drawn import drawn_part
+from turnability.shop.load import starter_shop
 
 FLANGED = [(0, 12.5), (35, 12.5), (35, 21), (30, 21), (30, 16), (0, 16)]
 """A bush of 32 x 30 to hold by, its flange toward the bar."""
@@ -39,7 +42,39 @@ def test_a_pip_that_may_not_stay_is_faced_in_a_second_chucking() -> None:
     assert [(o.kind, o.segments) for o in second.operations] == [("face", ("S2",))]
     assert second.grip.diameter_mm == 32.0
     assert made.runner_up is not None
-    assert made.runner_up.why.endswith("where the intent lets no pip stay")
+    assert made.runner_up.why.endswith("where a pip may not stay or more is asked of it")
+
+
+@pytest.mark.parametrize(
+    "stated",
+    [
+        Intent(roughness=tuple(Roughness(Named(end=end), 1.6) for end in ("low", "high"))),
+        Intent(tolerances=(Tolerance("length", Named(z_mm=(0.0, 35.0)), "±0.05", width_mm=0.1),)),
+    ],
+)
+def test_a_face_of_which_more_is_stated_than_a_blade_leaves_is_faced(stated: Intent) -> None:
+    """A blade leaves Ra 3.2 at best, and a length to 0.1 (common practice, from memory)."""
+    first, second = plan(FLANGED, intent=stated).setups
+    assert first.operations[-1].kind == "part off"
+    assert [o.kind for o in second.operations] == ["face"]
+
+
+def test_what_a_blade_leaves_anyway_asks_for_no_second_chucking() -> None:
+    coarse = Intent(
+        roughness=tuple(Roughness(Named(end=end), 3.2) for end in ("low", "high")),
+        tolerances=(Tolerance("length", Named(z_mm=(0.0, 35.0)), "±0.1", width_mm=0.2),),
+    )
+    assert len(plan(FLANGED, intent=coarse).setups) == 1
+
+
+def test_where_nothing_holds_it_again_that_is_an_error_whose_change_is_proven() -> None:
+    fine = Intent(roughness=tuple(Roughness(Named(end=end), 1.6) for end in ("low", "high")))
+    report = walk(drawn_part(CONES), starter_shop(), intent=fine)
+    (finding,) = [f for f in report.findings if f.rule == "parting-pip"]
+    assert finding.level == "error"
+    assert "Ra 1.6 µm is stated for that face, and a blade leaves 3.2" in finding.message
+    assert finding.change is not None
+    assert (finding.change.to, finding.change.proven) == (3.2, True)
 
 
 def test_a_pip_barred_at_one_end_is_parted_off_at_the_other() -> None:

@@ -6,29 +6,30 @@ from turnability.intent.model import Intent, Named, Related, Roughness, Toleranc
 from turnability.part.model import Profile
 from turnability.reach.model import Toward
 from turnability.rules.drawn import Example, drawn_view
-from turnability.rules.model import Basis, Finding, Judgement, NotJudged, View
+from turnability.rules.model import Basis, Change, Finding, Judgement, NotJudged, View
 from turnability.rules.speak import segments_by_id, where_of
+from turnability.rules.tighter_than_turning import RA
 from turnability.setups.edges import at_end
 from turnability.setups.grips import grips_for, passable
 from turnability.setups.model import Datum, Grip, Operation, Setup
-from turnability.units import length_text
+from turnability.setups.parting import BLADE_LENGTH_MM, BLADE_RA_UM, length_width_mm
+from turnability.units import length_text, mm_text
 
 NAME = "parting-pip"
-LEVELS = ("warning",)
+LEVELS = ("error", "warning")
 WHY = "A parting blade leaves a pip in the middle of a solid face and a burr at its edge."
 BURR = "A parting blade leaves a burr at the edge that it comes out by."
 LIMIT = (
-    "no pip where the intent lets none stay; none on a face of a stated roughness, tolerance or "
-    "run-out, nor of a length to 0.1 mm or closer"
+    "no pip where the intent lets none stay, which is a warning; an error where a roughness under "
+    "Ra 3.2 µm, a tolerance, a run-out or a length to 0.1 mm or closer is stated of the face"
 )
-LENGTH_MM = 0.1
-"""A length to a parted face is held no closer: the blade runs out of square (common practice)."""
 BASIS = "common practice, no source"
 _AXIS_MM = 1e-3
 
 
 def check(view: View) -> Judgement:
-    """A warning where the plan leaves such a face as the blade does."""
+    """A finding where the plan leaves such a face as the blade does, for nothing holds it again."""
+    view = view.as_turned()
     if view.setups is None or view.part.profile is None:
         return NotJudged("no plan of setups was made")
     if len(view.setups) != 1 or view.intent is None:
@@ -37,9 +38,12 @@ def check(view: View) -> Judgement:
     end, intent = setup.toward_chuck, view.intent
     off = any(o.kind == "part off" for o in setup.operations)
     parted = list(at_end(view.part.profile, end)) if off else []
-    why = _why(intent, parted, end)
-    true = _true(intent, parted, view.shop.inch)
-    if not parted or (why is None and true is None):
+    untrue = _true(intent, parted, view.shop.inch)
+    change = None if untrue else _rougher(intent, parted)
+    true = untrue or _stated(intent, parted, change)
+    why = "the intent lets no pip stay there"
+    barred = intent.parting_pip is not None and end not in intent.parting_pip
+    if not parted or not (true or barred):
         return ()
     known = segments_by_id(view.part)
     least = min(p[1] for s in parted for p in (known[s].curve.start, known[s].curve.end))
@@ -50,13 +54,15 @@ def check(view: View) -> Judgement:
     return (
         Finding(
             rule=NAME,
-            level="warning",
+            level="error" if true else "warning",
             message=(
                 f"The {end} end is parted off, which leaves {'a pip and ' if pip else ''}a burr, "
                 f"but {true or why}. {WHY if pip else BURR} {', or '.join(ways)}."
+                f"{'' if change is None else f' Or ask for no finer: {change.text}'}"
             ),
             where=where_of(view, parted),
             basis=Basis(BASIS, "common-practice"),
+            change=change,
         ),
     )
 
@@ -91,12 +97,21 @@ def _beside(view: View, profile: Profile, end: str, pip: bool) -> list[str]:
     ] * pip
 
 
-def _why(intent: Intent, parted: list[str], end: str) -> str | None:
-    if intent.parting_pip is not None and end not in intent.parting_pip:
-        return "the intent lets no pip stay there"
+def _rougher(intent: Intent, parted: list[str]) -> Change | None:
+    """To ask for no smoother a face than the blade leaves, where a smoother one is stated."""
     on = set(parted)
-    if any(on & set(r.place.segments) for r in intent.roughness):
-        return "a roughness is stated for that face"
+    fine = [r.ra_um for r in intent.roughness if on & set(r.place.segments)]
+    if not fine or min(fine) >= BLADE_RA_UM.value:
+        return None
+    text = f"Ask for Ra {BLADE_RA_UM.value:g} µm there."
+    return Change(text, RA, min(fine), BLADE_RA_UM.value, proven=False)
+
+
+def _stated(intent: Intent, parted: list[str], change: Change | None) -> str | None:
+    on = set(parted)
+    if change is not None and change.from_ is not None:
+        best = f"{BLADE_RA_UM.value:g}"
+        return f"Ra {mm_text(change.from_)} µm is stated for that face, and a blade leaves {best}"
     if any(on & set(t.place.segments) for t in intent.tolerances if t.of == "surface"):
         return "a tolerance is stated for that face"
     return None
@@ -111,19 +126,12 @@ def _true(intent: Intent, parted: list[str], inch: bool) -> str | None:
             within = "" if limit is None else f" within {length_text(limit, inch)}"
             return f"that face must run true{within}, and no blade parts off that true"
     for tolerance in intent.tolerances:
-        width = _width_mm(tolerance)
-        if tolerance.of != "length" or not on & set(tolerance.place.segments) or width is None:
+        width = length_width_mm(tolerance)
+        if width is None or not on & set(tolerance.place.segments):
             continue
-        if width <= LENGTH_MM + 1e-9:
+        if width <= BLADE_LENGTH_MM.value + 1e-9:
             return f"a length to that face is held to {length_text(width, inch)}"
     return None
-
-
-def _width_mm(tolerance: Tolerance) -> float | None:
-    if tolerance.width_mm is not None:
-        return tolerance.width_mm
-    span = tolerance.limits_mm or tolerance.deviations_mm
-    return None if span is None else round(span[1] - span[0], 6)
 
 
 def _parted(intent: Intent | None) -> View:
@@ -158,17 +166,18 @@ EXAMPLES = (
     Example(
         "a roughness is stated for that face",
         lambda: _parted(Intent(roughness=(Roughness(Named(end="low"), 1.6),))),
-        ("warning",),
+        ("error",),
     ),
     Example(
         "that face must run true",
         lambda: _parted(Intent(related=(_run_out(),))),
-        ("warning",),
+        ("error",),
     ),
     Example(
         "a length to that face of 0.05",
         lambda: _parted(Intent(tolerances=(_length(0.05),))),
-        ("warning",),
+        ("error",),
     ),
+    Example("Ra 3.2 there", lambda: _parted(Intent(roughness=(Roughness(Named(end="low"), 3.2),)))),
     Example("a length of 0.2", lambda: _parted(Intent(tolerances=(_length(0.2),)))),
 )

@@ -11,7 +11,7 @@ from collections.abc import Sequence
 
 from turnability.cited import Cited
 from turnability.half_plane.regions import Region, box
-from turnability.intent.model import Intent
+from turnability.intent.model import Intent, Tolerance
 from turnability.part.model import Profile
 from turnability.reach.model import Toward
 from turnability.reach.removal import Removal, Work
@@ -70,6 +70,47 @@ def no_pip_ends(intent: Intent | None) -> frozenset[Toward]:
     if intent is None or intent.parting_pip is None:
         return frozenset()
     return frozenset(end for end in _ENDS if end not in intent.parting_pip)
+
+
+BLADE_RA_UM = Cited(
+    3.2,
+    "µm",
+    "common practice",
+    "the best that a parting blade leaves, from memory",
+    verified=False,
+)
+BLADE_LENGTH_MM = Cited(
+    0.1,
+    "mm",
+    "common practice",
+    "width of a length to a parted face, held no closer: the blade runs out of square, from memory",
+    verified=False,
+)
+
+
+def clean_ends(profile: Profile, intent: Intent | None) -> frozenset[Toward]:
+    """Ends of whose face more is stated than a blade leaves: smoother, truer, closer to length."""
+    if intent is None:
+        return frozenset()
+    places = [r.place for r in intent.roughness if r.ra_um < BLADE_RA_UM.value]
+    places += [t.place for t in intent.tolerances if t.of == "surface" or _is_close(t)]
+    stated = {s for place in places for s in place.segments}
+    return frozenset(end for end in _ENDS if stated & set(end_face(profile, end)))
+
+
+def _is_close(tolerance: Tolerance) -> bool:
+    width = length_width_mm(tolerance)
+    return width is not None and width <= BLADE_LENGTH_MM.value + 1e-9
+
+
+def length_width_mm(tolerance: Tolerance) -> float | None:
+    """Width of a length's tolerance in mm; None of all else, and where none is known."""
+    if tolerance.of != "length":
+        return None
+    if tolerance.width_mm is not None:
+        return tolerance.width_mm
+    span = tolerance.limits_mm or tolerance.deviations_mm
+    return None if span is None else round(span[1] - span[0], 6)
 
 
 def true_ends(profile: Profile, groups: Sequence[Group]) -> frozenset[Toward]:

@@ -49,7 +49,7 @@ from turnability.setups.model import Land, Operation, Plan, Rival, Setup, SetupL
 from turnability.setups.offset_cuts import not_opened, without_unopened
 from turnability.setups.operations import operations_of
 from turnability.setups.own_end import from_own_end, with_partly_cut
-from turnability.setups.parting import no_pip_ends, true_ends
+from turnability.setups.parting import clean_ends, no_pip_ends, true_ends
 from turnability.setups.plunges import plunges_of
 from turnability.setups.relations import groups_of, to_bore_of, with_drilled
 from turnability.setups.search import own_firsts, pieces
@@ -131,7 +131,7 @@ def plan_of(
         wishes=wishes_of(part, profile, intent, {s for g in groups for s in g.segments}),
         to_bore=to_bore_of(profile, groups, reach, shop.tools),
         own=own_segments(profile) if piece and piece.own_outside else frozenset(),
-        no_pip=no_pip_ends(intent) | centred_ends(profile, intent),
+        no_pip=no_pip_ends(intent) | centred_ends(profile, intent) | clean_ends(profile, intent),
         true_ends=true_ends(profile, groups),
         bar_mm=size,
     )

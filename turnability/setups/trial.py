@@ -380,7 +380,7 @@ WHY_LOST = (
     "a bore that must run true is only drilled",
     "it holds the part by its face on an arbor",
     "it holds less of the part than those jaws hold of anything",
-    "it leaves an end as the blade parts it off, where the intent lets no pip stay",
+    "it leaves an end as the blade parts it off, where a pip may not stay or more is asked of it",
     "it sinks a tool deeper than {deep} into the full beside the chuck, where one comes in from "
     "the other end",
     "it holds the part by less than its holding asks for",
