@@ -120,19 +120,35 @@ def _change(view: View, setup: Setup, holding: Holding) -> Change | None:
     hub = max(hubs, key=lambda land: land.diameter_mm, default=None)
     # all of the part as it is drawn will stand out of the hub, by no more than its diameter
     across = rounded_up(SHORT_STICK_OUT.value * profile.length_mm, inch)
-    across = max(across, rounded_up(HUB_PER_BORE * (profile.through_bore_mm or 0.0), inch))
+    mouth = max(_mouth_mm(profile, setup), profile.through_bore_mm or 0.0)
+    across = max(across, rounded_up(HUB_PER_BORE * mouth, inch))
     drawn = hub is not None and hub.diameter_mm >= across
     if hub is not None and drawn:
         across = hub.diameter_mm
     if across >= grip.diameter_mm or not takes(holding, across):
         return None
     past = rounded_up(least_grip_mm(holding, across) + holding.jaw_standoff_mm, inch)
+    if past > profile.length_mm:
+        return None  # more hub than part
     size = f"⌀{length_text(across, inch)}"
     what = f"Let the hub of {size}" if drawn else f"Draw a hub of at least {size} that may"
     text = (
         f"{what} stand {length_text(past, inch)} past the {setup.toward_chuck} end, to be held by."
     )
     return Change(text, "hub_length_mm", 0.0, past, proven=False)
+
+
+def _mouth_mm(profile: Profile, setup: Setup) -> float:
+    """How wide a bore opens at the end that is held; nothing where that is solid."""
+    at = 0.0 if setup.toward_chuck == "low" else profile.length_mm
+    radii = [
+        p[1]
+        for s in profile.outline.segments
+        if s.surface != "axis"
+        for p in (s.curve.start, s.curve.end)
+        if abs(p[0] - at) <= _SAME_MM
+    ]
+    return 2.0 * min(radii, default=0.0)
 
 
 def _ends_beside(land: Land, setup: Setup, profile: Profile) -> bool:
