@@ -13,7 +13,12 @@ from turnability.intent.model import Intent, Named, NoGrip, Tolerance
 from turnability.outputs._making import told_by
 from turnability.part.model import Departure
 from turnability.part.profile import make_profile
-from turnability.rules import no_room_for_centre, stock_for_one_flange, unreached_surface
+from turnability.rules import (
+    no_room_for_centre,
+    short_grip,
+    stock_for_one_flange,
+    unreached_surface,
+)
 from turnability.rules.drawn import (
     CHUCK,
     TURNING_TOOL,
@@ -24,6 +29,7 @@ from turnability.rules.drawn import (
 )
 from turnability.rules.speak import set_true_text
 from turnability.setups.cuts import thickness_mm
+from turnability.setups.model import Datum, Grip, Setup
 from turnability.shop.load import starter_shop
 
 STARTER = starter_shop()
@@ -45,6 +51,27 @@ def test_a_point_is_not_told_to_have_a_centre_hole(tip, intent, says):
     assert says in finding.message
     assert ("hole stay" in finding.message) is (tip > 1.0)
     assert "cut off last" in finding.message
+
+
+@pytest.mark.parametrize(
+    ("points", "across", "hub"),
+    [
+        # ⌀120 over 10 mm, a bore of 88 open at that end: a hub of 62 would be bored away again
+        ([(0, 44), (50, 44), (50, 0), (62, 0), (62, 50), (10, 50), (10, 60), (0, 60)], 120.0, None),
+        # the same without the bore: as thick as the part is long, half of it and the stand-off
+        ([(0, 0), (62, 0), (62, 50), (10, 50), (10, 60), (0, 60)], 120.0, 33.0),
+        # a hub of 12, and 10 to grip it by, would be longer than a disc of 11
+        ([(0, 0), (11, 0), (11, 30), (0, 30)], 60.0, None),
+    ],
+)
+def test_nobody_is_told_of_a_hub_longer_than_the_part_or_in_the_mouth_of_a_bore(
+    points, across, hub
+):
+    grip = Grip(CHUCK.name, "outer", (0.0, 8.0), across, 8.0)
+    setup = Setup(2, "low", grip, Datum(None, "drawn"), "none", (), ())
+    (finding,) = short_grip.check(drawn_view(points, setups=(setup,)))
+    assert ("hub" in finding.message) is (hub is not None)
+    assert (finding.change and finding.change.to) == hub
 
 
 def test_a_thin_disc_is_cut_from_sheet_and_a_ring_that_could_be_held_is_not():

@@ -717,17 +717,6 @@ def short_grips(points, shop=STARTER):
     return report, [f for f in report.findings if f.rule == "short-grip"]
 
 
-def test_nobody_is_told_of_a_hub_longer_than_the_disc_or_in_the_mouth_of_a_bore():
-    """By hand: half of 60 and the stand-off are 27 past a disc of 12; a bore of 88 opens where a
-    hub of 62 would stand, which is bored away again."""
-    disc = [(0, 0), (12, 0), (12, 25), (10, 25), (10, 30), (0, 30)]
-    cup = [(0, 44), (50, 44), (50, 0), (62, 0), (62, 50), (10, 50), (10, 60), (0, 60)]
-    for points in (disc, cup):
-        _, (found,) = short_grips(points)
-        assert found.change is None
-        assert "hub" not in found.message
-
-
 def test_a_pulley_held_by_its_rim_is_told_of_a_hub_and_of_a_mandrel():
     """By hand: 4 mm of ⌀120 are no grip. A hub of 1.5 times the bore of 20, no slimmer than the 24
     that stand out of it, is ⌀30 and wants half of that and the 2 mm that jaws stay off: 17 mm. A
