@@ -10,6 +10,7 @@ from turnability.features.model import Feature
 from turnability.half_plane.curves import Arc, Line
 from turnability.half_plane.regions import box
 from turnability.intent.model import Intent, Named, NoGrip, Tolerance
+from turnability.intent.settle import settled
 from turnability.outputs._making import told_by
 from turnability.part.model import Departure
 from turnability.part.profile import make_profile
@@ -211,3 +212,19 @@ def test_an_end_blade_that_is_too_shallow_is_listed_all_the_same():
 def test_only_independent_jaws_set_work_true_by_an_indicator(kind, said):
     shop = drawn_shop(holdings=(replace(CHUCK, name="chuck", kind=kind),))
     assert set_true_text(shop, "on S1") == f"set the part true by an indicator on S1 {said}"
+
+
+@pytest.mark.parametrize(("wide", "deep", "level"), [(4.8, 3.5, "note"), (1.3, 0.5, "warning")])
+def test_no_square_edge_seats_in_a_corner_of_an_o_rings_groove(wide, deep, level):
+    """⌀20 with a floor that is stated: an O-ring lies in 4.8, a ring of DIN 471 seats in 1.3."""
+    floor = 10.0 - deep
+    pin = [(0, 0), (30, 0), (30, 10), (15 + wide, 10), (15 + wide, floor), (15, floor), (15, 10)]
+    size = 2.0 * floor
+    place = Named(diameter_mm=(size, size))
+    intent = Intent(tolerances=(Tolerance("diameter", place, "0/-0.05", width_mm=0.05),))
+    part = drawn_part([*pin, (0, 10)])
+    report = walk(part, STARTER, intent=settled(intent, part))
+    found = [f for f in report.findings if f.rule == "sharp-inside-corner"]
+    assert [f.level for f in found] == [level, level]
+    assert all(("an O-ring wants a radius" in f.message) == (level == "note") for f in found)
+    assert all(("a part may seat there" in f.message) == (level == "warning") for f in found)

@@ -24,8 +24,9 @@ BUSH = [(0, 21.5), (30, 21.5), (30, 23), (0, 23)]
         ("CW614N", ()),
         ("6082-T6", ()),
         ("Ti-6Al-4V", ()),
-        # what no table holds is taken for no steel
         ("CuSn8", ()),
+        # what no table holds is taken for no steel
+        ("ABS", ()),
     ],
 )
 def test_a_standard_s_size_only_in_its_material(material, named):

@@ -22,6 +22,12 @@ SAME = [
     ("Ti-6Al-4V", "TiAl6V4", "UNS R56400", "titanium grade 5"),
     ("S235", "S235JR", "1.0038", "1018"),
     ("1.4404", "stainless steel 1.4404"),
+    # what hangs on a mooring: duplex steel, bronzes, pure titanium, PVC
+    ("1.4462", "EN 1.4462", "2205", "UNS S31803", "X2CrNiMoN22-5-3"),
+    ("CuSn8", "CW453K", "2.1030", "C52100"),
+    ("CuAl10Ni5Fe4", "CW307G", "UNS C63000"),
+    ("Ti grade 2", "3.7035", "titanium grade 2", "UNS R50400"),
+    ("PVC", "PVC-U", "uPVC"),
 ]
 
 

@@ -41,6 +41,9 @@ BASIS = "geometry: a disc in a corner; ours: where nothing is stated of a wall, 
 _SAME_MM = 0.01
 _SAME_NOSE = 0.05
 _GROOVES = ("groove", "recess", "end-groove")
+_RINGS = ("DIN 471", "DIN 472")
+RING_MM = 2.0
+"""Narrower grooves may be for a flat ring, whose edge seats (our choice); O-rings ask for 2.4."""
 TRIFLE_MM = 0.01
 """A thinner fillet is told only where something seats: no cut gains less (report contract)."""
 
@@ -86,7 +89,13 @@ def _finding(view: View, left: Left, corner: InsideCorner) -> Finding:
     seats = stated_segments(view) & set(corner.segments)
     width = general_width(UNSTATED, 2.0 * r)
     matters = width is None or left.deepest_mm > width.value / 2.0
-    if seats:
+    lies_in = seats and _lies_in_groove(view, corner)
+    if lies_in:
+        why = (
+            ", which what lies in the groove must clear: an O-ring wants a radius there anyway "
+            "(0.2 mm or more, ISO 3601-2, from memory)."
+        )
+    elif seats:
         why = (
             ", on which a square edge would sit; what is stated of its walls says that a part may "
             "seat there."
@@ -100,7 +109,7 @@ def _finding(view: View, left: Left, corner: InsideCorner) -> Finding:
         )
     return Finding(
         rule=NAME,
-        level="warning" if seats or matters else "note",
+        level="warning" if (seats or matters) and not lies_in else "note",
         message=(
             f"The inside corner at {place_text(where, inch)} is {is_drawn}; the smallest nose "
             f"that gets there{tool} has a radius of {length_text(nose, inch)} and leaves a fillet "
@@ -112,6 +121,22 @@ def _finding(view: View, left: Left, corner: InsideCorner) -> Finding:
         limit=nose,
         unit="mm",
         change=Change(text + ".", "fillet_radius_mm", drawn, nose, proven=False),
+    )
+
+
+def _lies_in_groove(view: View, corner: InsideCorner) -> bool:
+    """Whether it is a corner of a groove in which no square edge seats, as a retaining ring's does.
+
+    Such a ring's groove is narrow, or of its standard's size.
+    """
+    walls = set(corner.segments)
+    return any(
+        walls <= set(f.segments)
+        and not any(match.standard.startswith(_RINGS) for match in f.matches)
+        and isinstance(width := f.parameters.get("width_mm"), int | float)
+        and width >= RING_MM
+        for f in features_on(view, walls)
+        if f.kind in _GROOVES
     )
 
 
