@@ -25,7 +25,7 @@ from turnability.batch.wants import wants_of
 from turnability.batch.whole import Named as NamedPart
 from turnability.batch.whole import whole_of
 from turnability.half_plane.curves import Line
-from turnability.intent.model import Intent, Named, StatedThread
+from turnability.intent.model import Intent, Named, StatedThread, Tolerance
 from turnability.intent.settle import settled
 from turnability.part.model import Loop, Profile, Segment
 from turnability.report import Report
@@ -383,6 +383,13 @@ def test_what_is_wanted_is_what_warnings_and_errors_ask_for() -> None:
     # M12 with none to cut it
     bare = replace(shop, thread_tools=())
     assert [want.what for want in wants_of(studs_report(bare))] == ["no die nor point for M12"]
+    # ⌀6 H7 (ISO 286-1: 0.012) is reamed two tenths off a drill's hole, common practice
+    fine = Tolerance("diameter", Named(diameter_mm=(6.0, 6.0)), "H7", "H7", None, (0.0, 0.012),
+                     0.012, 6.0)  # fmt: skip
+    bush = drawn_part([(0, 3), (24, 3), (24, 8), (0, 8)])
+    report = walk(bush, starter_shop(), intent=Intent(tolerances=(fine,)))
+    whats = [want.what for want in wants_of(report)]
+    assert whats == ["no reamer of ⌀6 mm H7 and no drill of ⌀5.8 mm"]
 
 
 def test_what_one_more_tool_would_unlock() -> None:

@@ -137,3 +137,12 @@ def test_a_flat_floor_of_a_wide_blind_bore_is_bored_and_its_centre_squared_by_a_
         ("drill", "slot drill 12", ("S2",)),
         ("bore", "bore 20", ("S2", "S3")),
     ]
+
+
+def test_a_cone_inside_is_bored_as_far_as_a_bar_gets_and_a_blade_cuts_the_rest_alone():
+    """By hand: a venturi of ⌀28 and ⌀14. Bore 12 stands out 48 mm and comes 8 mm into the cone that
+    begins at 40; groove inside 3 goes on from there, as far as its bar of 16 passes."""
+    venturi = [(0, 14), (40, 14), (66, 7), (72, 7), (150, 14), (160, 14), (160, 20), (0, 20)]
+    first, _ = done(venturi)
+    on_cone = [(kind, tool) for kind, tool, names in first if "S2" in names]
+    assert on_cone == [("bore", "bore 12"), ("groove", "groove inside 3")]

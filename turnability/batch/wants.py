@@ -10,6 +10,7 @@ from turnability.reach.model import Left
 from turnability.report import Report
 from turnability.rules import (
     centre_drill_missing,
+    drilled_where_finer,
     hole_between_drills,
     no_thread_tool,
     recess_behind_small_entry,
@@ -20,6 +21,7 @@ from turnability.rules.hole_between_drills import wants_flat
 from turnability.rules.model import Finding
 from turnability.rules.speak import cause_text, nearest_text, thread_name
 from turnability.rules.unreached_surface import reason_of
+from turnability.shop.model import Tool
 from turnability.units import length_text
 
 _UNCUT = (unreached_surface.NAME, recess_behind_small_entry.NAME, sharp_inside_corner.NAME)
@@ -55,6 +57,13 @@ def _of_left(left: Left, about: list[Finding]) -> Want:
     return Want(what) if need is None else Want(what, need.parameter, need.unit, need.value)
 
 
+def _missing(tool: Tool, inch: bool) -> str:
+    """A reamer with its fit, or the drill before one."""
+    size = length_text(round(tool.limits["diameter_mm"], 3), inch)
+    fit = f" {tool.fit}" if tool.fit else ""
+    return f"no {tool.kind} of ⌀{size}{fit}"
+
+
 def _of_finding(finding: Finding, features: dict[str, Feature], inch: bool) -> str | None:
     if finding.rule == hole_between_drills.NAME and finding.measured is not None:
         drill = "flat-ended drill" if wants_flat(finding) else "drill"
@@ -66,6 +75,8 @@ def _of_finding(finding: Finding, features: dict[str, Feature], inch: bool) -> s
         )
         whole = "tap" if inside else "die"
         return f"no {whole} nor point for {' and '.join(names)}" if names else None
+    if finding.rule == drilled_where_finer.NAME and finding.listed:
+        return " and ".join(_missing(tool, inch) for tool in finding.listed)
     if finding.rule == centre_drill_missing.NAME:
         return f"no centre drill for it: {finding.message.partition('. ')[0]}"
     return None

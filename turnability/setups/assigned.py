@@ -23,7 +23,7 @@ from turnability.setups.drilling import (
     leaves_nothing,
 )
 from turnability.setups.edges import edges_at_walls, is_at, is_chamfer
-from turnability.setups.floors import flat_floors
+from turnability.setups.inside_blades import bored_cones, flat_floors
 from turnability.setups.reaming import reamed, spoils
 from turnability.setups.roughing import is_blade, is_pointed
 from turnability.setups.shares import CUT_SHARE, Array, rank_of
@@ -97,6 +97,7 @@ def assigned(chucking: Chucking) -> Sharing:
     _not_sunk(chucking, sharing)
     _whole_grooves(chucking, sharing)
     flat_floors(chucking, sharing)
+    bored_cones(chucking, sharing)
     _broken_edges(chucking, sharing)
     _long_necks(chucking, sharing)
     _drop_idle(sharing)

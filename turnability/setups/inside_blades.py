@@ -1,24 +1,29 @@
-"""Flat floors of wide bores: bored, and squared at the centre by a slot drill.
+"""What a blade on a bar leaves to boring bars, as far as they get: flat floors, cones.
 
-The far side of a boring bar meets the opposite wall before its nose comes to the centre; a slot
-drill squares what stays there. A blade on a bar, fed across a floor, cuts with its side and
-chatters.
+Fed across a floor or along a cone it cuts with its side and chatters. The far side of a boring bar
+meets the opposite wall before its nose comes to a floor's centre: a slot drill squares what stays
+there.
 """
 
 from __future__ import annotations
 
+from turnability.half_plane.curves import Line
 from turnability.half_plane.regions import Region, box
+from turnability.part.model import Segment
 from turnability.reach.removal import Work
 from turnability.setups.chucking import Chucking
 from turnability.setups.cuts import thick
 from turnability.setups.drilling import diameter_of, is_flat
 from turnability.setups.roughing import is_blade
 from turnability.setups.shares import CUT_SHARE, rank_of
-from turnability.setups.sharing import Sharing
+from turnability.setups.sharing import ALIKE, Sharing
 
 _FLOOR_MM = 0.011
 _NOOK_MM = 1.0
 """What lies so near to a floor's rim is asked of no tool: every nose leaves its rounding there."""
+_SAME_MM = 1e-3
+_SOME = 0.2
+"""Less of a cone is no work of a bar (our choice)."""
 _MEET_MM = 0.2
 """So far a slot drill's edge goes at least beyond what the bar's nose touches (our choice)."""
 
@@ -30,9 +35,7 @@ def flat_floors(chucking: Chucking, sharing: Sharing) -> None:
     planes = {s.id: s for s in chucking.profile.segments if s.surface == "end"}
     bars = [w for w in shares.removal.works if rank_of(w.tool) == 1]
     flats = [w for w in shares.removal.works if is_flat(w.tool)]
-    for name in [n for n in given if is_blade(sharing.works[n].tool)]:
-        if sharing.works[name].tool.access != "inner":
-            continue
+    for name in _inside_blades(sharing):
         for floor in sorted(given[name] & planes.keys() - narrow):
             (z, r), (_, other) = planes[floor].curve.start, planes[floor].curve.end
             r = max(r, other) - _NOOK_MM
@@ -60,6 +63,37 @@ def flat_floors(chucking: Chucking, sharing: Sharing) -> None:
             for work in (bar, flat):
                 given.setdefault(work.tool.name, set()).add(floor)
                 sharing.works[work.tool.name] = work
+
+
+def bored_cones(chucking: Chucking, sharing: Sharing) -> None:
+    """Cones also to the boring bar at hand that gets along most of one: the blade cuts the rest."""
+    narrow = frozenset().union(*chucking.wishes.grooves)
+    cones = {s.id for s in chucking.profile.segments if _is_cone(s)} - narrow
+    bars = [w for w in chucking.shares.removal.works if rank_of(w.tool) == 1]
+    ids = chucking.shares.samples.ids
+    for name in _inside_blades(sharing):
+        for cone in sorted(sharing.given[name] & cones):
+            cut = {id(w): float(chucking.shares.of(w)[ids.index(cone)]) for w in bars}
+            least = max(cut.values(), default=0.0) - ALIKE
+            able = [w for w in bars if cut[id(w)] >= max(least, _SOME)]
+            if able:
+                bar = min(
+                    able,
+                    key=lambda w: (w.tool.name not in sharing.given, w.tool.weight, w.tool.name),
+                )
+                sharing.given.setdefault(bar.tool.name, set()).add(cone)
+                sharing.works[bar.tool.name] = bar
+
+
+def _inside_blades(sharing: Sharing) -> list[str]:
+    tools = {name: sharing.works[name].tool for name in sharing.given}
+    return [n for n, tool in tools.items() if is_blade(tool) and tool.access == "inner"]
+
+
+def _is_cone(segment: Segment) -> bool:
+    (z0, r0), (z1, r1) = segment.curve.start, segment.curve.end
+    sloped = min(abs(z1 - z0), abs(r1 - r0)) > _SAME_MM
+    return segment.surface == "inner" and sloped and isinstance(segment.curve, Line)
 
 
 def _middle(flat: Work) -> Region:
