@@ -20,6 +20,7 @@ from numpy.typing import NDArray
 from turnability.half_plane.curves import Points
 from turnability.half_plane.regions import (
     BACK_RAD,
+    SNAP_MM,
     Region,
     following,
     ring_measure,
@@ -28,6 +29,8 @@ from turnability.half_plane.regions import (
     without_hairs,
 )
 
+_BESIDE_MM = 2.0 * SNAP_MM
+"""No farther apart than rounding to the clipper's grid puts one point."""
 _STRAIGHT_RAD = 1e-9
 """No turn at all, but for rounding."""
 
@@ -235,7 +238,9 @@ def cycles(rings: Iterable[Points] | Traced, pieces: Sequence[Convex]) -> list[P
     # corner of each piece that leads in each direction, a turn before or after the first as well
     leads = row.angles.searchsorted(traced.facing + row.above, side="right")
     first, run = leads[:, :n].ravel(), (leads[:, n:] - leads[:, :n]).ravel()
-    count, way = np.abs(run) + 1, np.sign(run)
+    # a run back only ever lies in what the piece covers at that corner: its chord will do
+    back = run < 0
+    count, way = np.where(back, 2, run + 1), np.where(back, run, 1)
     after = count.cumsum()
     pair = np.arange(len(count)).repeat(count)
     k = (first - (after - count) * way)[pair] + np.arange(len(pair)) * way[pair]
@@ -250,6 +255,28 @@ def cycles(rings: Iterable[Points] | Traced, pieces: Sequence[Convex]) -> list[P
     ]
 
 
+def swept_over(rings: Iterable[Points] | Traced, pieces: Sequence[Convex]) -> Region:
+    """All points reached by the pieces while their origin runs over the hole-free rings."""
+    return Region.of(map(_without_tips, cycles(rings, pieces)))
+
+
 def minkowski(region: Region, pieces: Sequence[Convex]) -> Region:
     """All points reached by the pieces while their origin runs over the region."""
-    return Region.of(cycles(whole_rings(region), pieces))
+    return swept_over(whole_rings(region), pieces)
+
+
+def _without_tips(cycle: Points) -> Points:
+    """A cycle without the tips from which it turns back to where it came from.
+
+    A nose that goes round a corner keeps to it: of all chords of its arc the cycle then goes one
+    forth and back. That covers nothing, and takes the clipper as long as all the rest.
+    """
+    gap = np.abs(cycle[2:] - cycle[:-2])
+    tips = (gap[:, 0] <= _BESIDE_MM) & (gap[:, 1] <= _BESIDE_MM)
+    if not tips.any():
+        return cycle
+    # of several in a row, each is what the next one turns back to
+    tips[1:] &= ~tips[:-1]
+    kept = np.ones(len(cycle), dtype=bool)
+    kept[1:-1] = ~tips
+    return cycle[kept]
