@@ -13,6 +13,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from turnability.half_plane.curves import Points
+from turnability.half_plane.places import Obstacle
 from turnability.half_plane.regions import (
     Region,
     both_sides,
@@ -167,6 +168,41 @@ def test_a_crack_of_no_width_is_no_place() -> None:
     covered = Region.of(cycles([cracked], [piece]))
     assert covered.bounds == pytest.approx((0.0, 0.0, 5.0, 5.0), abs=2e-8)
     assert covered.area == pytest.approx(25.0, abs=1e-7)
+
+
+@given(st.integers(12, 90), st.floats(0.2, 2.0))
+@quick
+def test_a_nose_goes_round_a_corner_and_leaves_it_sharp(chords: int, radius: float) -> None:
+    """Opening by a disc leaves a convex corner of what is cut as it was (closed form)."""
+    angle = np.arange(chords) * math.tau / chords
+    nose = convex_of(radius * np.column_stack((np.cos(angle), np.sin(angle))))
+    part = box_ring(-9.0, -9.0, 0.0, 0.0)
+    places = Region.of([box_ring(-9.0, -9.0, 9.0, 9.0)]) - minkowski(
+        Region.of([part]), [nose.negated()]
+    )
+    cut = minkowski(places, [nose])
+    corner = box_ring(-0.5, -0.5, 0.5, 0.5)
+    beside = cut & Region.of([corner])
+    assert beside.area == pytest.approx(0.75, abs=1e-7)
+    assert beside.corners == 6  # an L: nothing is left of all the chords that went round
+
+
+@given(seeds)
+@quick
+def test_an_obstacle_on_both_sides_is_the_region_and_its_image(seed: int) -> None:
+    """Off the axis both are told apart; what comes down to it is joined there."""
+    rng = np.random.default_rng(seed)
+    low = float(rng.choice([0.0, 0.5]))
+    half = Region.of([star(rng, 9, 2.0)]) & Region.of([box_ring(-3.0, -1.0, 3.0, 3.0)])
+    raised = Region.of([ring + np.array([0.0, low - half.bounds[1]]) for ring in half.rings()])
+    obstacle = Obstacle.on_both_sides(raised)
+    piece = convex_of(hull(rng, 0.3))
+    for shaved in (False, True):
+        moved = Region.of(cycles(obstacle.traced(shaved), [piece]))
+        whole = Obstacle(both_sides(raised))
+        other = Region.of(cycles(whole.traced(shaved), [piece]))
+        assert (moved - other).area + (other - moved).area < 1e-6
+    assert obstacle.region.area == pytest.approx(2.0 * raised.area, abs=1e-6)
 
 
 def test_a_narrow_wedge_is_a_place_up_to_its_tip() -> None:

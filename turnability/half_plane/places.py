@@ -9,7 +9,7 @@ the obstacles as they are; corridors K are what R has beyond F, drawn in to thei
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -17,6 +17,7 @@ from turnability.half_plane.curves import Points
 from turnability.half_plane.regions import (
     SNAP_MM,
     Region,
+    both_sides,
     box,
     box_ring,
     following,
@@ -26,7 +27,7 @@ from turnability.half_plane.regions import (
     union,
     whole_rings,
 )
-from turnability.half_plane.sums import Convex, Traced, cycles
+from turnability.half_plane.sums import Convex, Traced, swept_over
 
 TOUCH_MM = 1e-3
 """Overlap a side that counts as touching (report contract)."""
@@ -36,19 +37,42 @@ _LESS_DRAWN_IN_MM = (0.7e-3, 0.4e-3)
 _RESTORED_MM = 0.2e-3
 _CORRIDOR_MM = 0.05
 _LINE_MM = 1e-6
+_AT_AXIS_MM = 1e-6
+"""What comes no nearer to the axis does not join its mirror image."""
+_ACROSS = np.array([1.0, -1.0])
 Box = tuple[float, float, float, float]
 """Least z, least r, greatest z, greatest r."""
 Span = tuple[float, float]
 """From and to on the z-axis, mm."""
 
 
-@dataclass(frozen=True, slots=True, eq=False)
 class Obstacle:
     """What moving pieces may not enter, as it is and shaved by 1 µm; each made ready when asked."""
 
-    region: Region
-    _made: dict[bool, Traced] = field(default_factory=dict)
-    _shaved: list[Region] = field(default_factory=list)
+    __slots__ = ("_half", "_made", "_region", "_shaved")
+
+    def __init__(self, region: Region) -> None:
+        self._region: Region | None = region
+        self._half = region
+        self._made: dict[bool, Traced] = {}
+        self._shaved: list[Region] = []
+
+    @staticmethod
+    def on_both_sides(half: Region) -> Obstacle:
+        """A region of r >= 0 and its mirror image."""
+        if half.empty or half.bounds[1] <= _AT_AXIS_MM:
+            return Obstacle(both_sides(half))
+        # apart from one another they need not be joined
+        made = Obstacle(half)
+        made._region = None
+        return made
+
+    @property
+    def region(self) -> Region:
+        """As it is."""
+        if self._region is None:
+            self._region = both_sides(self._half)
+        return self._region
 
     @property
     def shaved(self) -> Region:
@@ -60,8 +84,12 @@ class Obstacle:
     def traced(self, shaved: bool) -> Traced:
         """One of the two tiers, without holes."""
         if shaved not in self._made:
-            region = self.shaved if shaved else self.region
-            self._made[shaved] = Traced.of(whole_rings(region))
+            if shaved or self._region is not None:
+                rings = whole_rings(self.shaved if shaved else self.region)
+            else:
+                above = whole_rings(self._half)
+                rings = [*above, *(ring[::-1] * _ACROSS for ring in above)]
+            self._made[shaved] = Traced.of(rings)
         return self._made[shaved]
 
     def edges(self, shaved: bool) -> tuple[Points, Points]:
@@ -84,7 +112,7 @@ class Places:
     def swept(self, pieces: Sequence[Convex]) -> Region:
         """What pieces with the point at their origin cover over all the places."""
         rings = whole_rings(self.exact) + whole_rings(self.corridors)
-        return Region.of(cycles(rings, pieces))
+        return swept_over(rings, pieces)
 
 
 def open_places(blocked: Region, within: Box) -> Region:

@@ -140,6 +140,10 @@ class Region:
                 return self
         z0, r0, z1, r1 = self.bounds
         widest = _SLIVER_MM * (z1 - z0 + r1 - r0)
+        # turned as the clipper has them, which is nothing to their areas
+        turned = _measures(self.section.to_polygons())
+        if all(abs(area) > widest for area in turned):
+            return self
         rings = self.rings()
         kept = [
             ring

@@ -217,7 +217,7 @@ class Asked:
         known = self._memory.get(key)
         if known is None:
             added = cycles(self.ground.added.traced(shaved), pieces)
-            known = found | Region.of([*added, *self._wall(self.ground)])
+            known = Region.of([*found.rings(), *added, *self._wall(self.ground)])
             self._memory[key] = known
         return known
 

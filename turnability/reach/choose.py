@@ -18,6 +18,8 @@ from turnability.shop.model import Access, Tool
 _LEAST_TO_BORE_MM = 0.4
 """What a drill leaves on a diameter for a bar at least (common practice, no source)."""
 _SAME_MM = 1e-3
+_ROUNDED = 1e-6
+"""Areas agree to that share."""
 
 
 def chosen_tools(
@@ -59,17 +61,24 @@ def chosen_tools(
         missing = standing.kept - removal.stock
         if not spare or (rounds < most and not is_room(missing)):
             break
-        best = max(
-            spare,
-            key=lambda work: (
-                work.swept.shared(missing) / work.tool.weight if _meets(work, missing) else 0.0,
-                work.gained,
-            ),
-        )
+        best = _takes_most(spare, missing)
         names.add(best.tool.name)
         if _hold_all_that_gained(removal, names):
             break
     return _in_order(tools, names)
+
+
+def _takes_most(works: Sequence[Work], missing: Region) -> Work:
+    """Who takes most of that over its weight; of those alike who was the first to remove more."""
+    area = missing.area * (1.0 + _ROUNDED)
+    most, best = (-1.0, -1.0, 0), works[0]
+    for place, work in sorted(enumerate(works), key=lambda one: one[1].tool.weight):
+        if area / work.tool.weight < most[0]:
+            break  # those after it weigh more still, if they took all of it
+        share = work.swept.shared(missing) / work.tool.weight if _meets(work, missing) else 0.0
+        if (share, work.gained, -place) > most:
+            most, best = (share, work.gained, -place), work
+    return best
 
 
 def _hold_all_that_gained(removal: Removal, names: Set[str]) -> bool:

@@ -21,7 +21,7 @@ from turnability.half_plane.places import Box, Places, open_places
 from turnability.half_plane.regions import Region, box, nothing, whole_rings
 from turnability.half_plane.sums import Convex, Traced, convex_of, cycles
 from turnability.reach.outline import ENDLESS_MM, Mover
-from turnability.reach.stock import Standing
+from turnability.reach.stock import Standing, in_the_way
 
 LEAST_BEHIND_MM = 0.05
 """A body less far back than this leaves slices that are hardly any."""
@@ -110,14 +110,14 @@ def places_in_slices(
         if free.empty:
             return free
         front = Places(free, nothing()).swept(feed.front)
-        rest = standing.without(front)
-        if rest.kept.empty:
+        rest = standing.kept_without(front)
+        if rest.empty:
             return free
         if feed.along_z:
             # what is gone is gone all round: beyond the axis it lies as far along z
-            solid = rest.obstacle.traced(shaved=False)
+            solid = in_the_way(rest, standing.ground).traced(shaved=False)
         else:
-            solid = Traced.of(whole_rings(rest.kept))
+            solid = Traced.of(whole_rings(rest))
         meets = Region.of(cycles(solid, mover.body_negated)) & box(*way)
         if (meets & free).area <= _TOUCHES_MM2:
             return free

@@ -57,11 +57,7 @@ class Standing:
         """The same in the plane at a height above or below the axis."""
         made = self._made.get(height_mm)
         if not isinstance(made, Obstacle):
-            kept = self.kept
-            if kept.corners > _MANY_CORNERS:
-                # only bodies meet it, and cuts over cuts would make it ever finer
-                kept = kept.simplified(_COARSER_MM, _MANY_CORNERS + self.ground.part_half.corners)
-            made = self._made[height_mm] = Obstacle(section_at(kept, height_mm))
+            made = self._made[height_mm] = _to_bodies(self.kept, self.ground, height_mm)
         return made
 
     @property
@@ -81,10 +77,31 @@ class Standing:
         new = _to_axis(new)
         if new.empty:
             return self
-        rest = self.kept - new
-        # slivers thinner than touching, between part and gone or between two cuts, are no stock
-        kept = rest.grown(-TOUCH_MM, "mitre").grown(TOUCH_MM, "mitre")
-        return Standing(self.ground, self.stock - new, kept)
+        return Standing(self.ground, self.stock - new, _kept_of(self.kept - new))
+
+    def kept_without(self, new: Region) -> Region:
+        """What of the stock is kept when `new` is gone too: all that bodies ask about."""
+        new = _to_axis(new)
+        return self.kept if new.empty else _kept_of(self.kept - new)
+
+
+def in_the_way(kept: Region, ground: Ground) -> Obstacle:
+    """What bodies may not enter where stock (r >= 0) is kept, on both sides of the axis."""
+    return _to_bodies(kept, ground, 0.0)
+
+
+def _to_bodies(kept: Region, ground: Ground, height_mm: float) -> Obstacle:
+    if kept.corners > _MANY_CORNERS:
+        # only bodies meet it, and cuts over cuts would make it ever finer
+        kept = kept.simplified(_COARSER_MM, _MANY_CORNERS + ground.part_half.corners)
+    if height_mm == 0.0:
+        return Obstacle.on_both_sides(kept)
+    return Obstacle(section_at(kept, height_mm))
+
+
+def _kept_of(rest: Region) -> Region:
+    """Slivers thinner than touching, between part and gone or between two cuts, are no stock."""
+    return rest.grown(-TOUCH_MM, "mitre").grown(TOUCH_MM, "mitre")
 
 
 def at_first(ground: Ground, gone_before: Region | None = None) -> Standing:
