@@ -22,6 +22,7 @@ from turnability.part.model import Part, Place, Stated, StatedSize
 from turnability.report import Report
 from turnability.rules.drawn import drawn_part
 from turnability.setups.bending.limits import diameter_limit
+from turnability.setups.grinding import centred_ends, held_for_grinding
 from turnability.shop.load import starter_shop
 from turnability.shop.material import with_material
 
@@ -179,10 +180,13 @@ def shaft() -> Report:
 def test_what_is_ground_is_no_error_and_stays_to_be_centred(shaft: Report) -> None:
     assert not [f for f in shaft.findings if f.level != "note"]
     assert not [f for f in shaft.findings if f.rule == "tighter-than-turning"]
-    notes = [f for f in shaft.findings if f.rule == "ground-after-turning"]
-    assert [f.level for f in notes] == ["note", "note"]
-    assert "between centres: the holes in both ends stay" in notes[0].message
-    assert "⌀20.2 to 20.3 mm" in notes[0].message
+    (note,) = [f for f in shaft.findings if f.rule == "ground-after-turning"]
+    assert note.level == "note"
+    assert "between centres: the holes in both ends stay" in note.message
+    assert note.message.count("turn it to ⌀20.2 to 20.3 mm") == 2
+    assert (
+        "(S12) is ground, then lapped, to ⌀20 mm h5 (19.991 to 20 mm), Ra 0.05 µm" in note.message
+    )
     assert [s.toward_chuck for s in shaft.setups] == ["low", "high"]
     assert shaft.plan is not None
     assert shaft.plan.rechucked == ()
@@ -197,7 +201,37 @@ def test_the_sheet_says_to_which_size_and_where_centres_stay(shaft: Report) -> N
     measured = [line for one in sheet.setups for line in one.measure]
     assert sum(line.startswith("diameter 20.2 to 20.3 mm") for line in measured) == 2
     assert not [line for line in measured if "run-out" in line or line.startswith("Ra")]
-    assert sum("after turning" in line for line in sheet.not_turned) == 2
+    assert sum(line.startswith("After turning") for line in sheet.not_turned) == 1
+
+
+def test_lengths_to_ground_faces_are_measured_with_what_is_left_on_them() -> None:
+    bush = drawn_part([(0, 10), (30, 10), (30, 20), (0, 20)])
+    faces = tuple(Ground(Named(end=end)) for end in ("low", "high"))  # type: ignore[arg-type]
+    length = Tolerance("length", Named(z_mm=(0.0, 30.0)), "±0.005", width_mm=0.01)
+    report = walk(bush, starter_shop(), intent=Intent(ground=faces, tolerances=(length,)))
+    assert not [f for f in report.findings if f.rule in ("tighter-than-turning", "parting-pip")]
+    sheet = route_of(report, starter_shop())
+    measured = " ".join(line for one in sheet.setups for line in one.measure)
+    assert "overall length 30 mm and what is left for grinding" in measured
+    assert "0.1 to 0.2 mm left for grinding on" in measured
+
+
+@pytest.mark.parametrize(
+    ("ends", "points", "says"),
+    [
+        ((), SHAFT, "(at either end the drawing lets no centre hole stay there)"),
+        (None, [(0, 0), (10, 0), (10, 20), (0, 20)], "(it is shorter than its diameter)"),
+        (None, [(0, 10), (30, 10), (30, 20), (0, 20)], "on a mandrel in the bore"),
+    ],
+)
+def test_how_it_is_held_for_grinding(ends: object, points: object, says: str) -> None:
+    part = drawn_part(points)  # type: ignore[arg-type]
+    assert part.profile is not None
+    across = part.profile.max_diameter_mm
+    place = Named(diameter_mm=(across, across))
+    intent = settled(Intent(ground=(Ground(place),), centre_holes=ends), part)  # type: ignore[arg-type]
+    assert says in held_for_grinding(part.profile, intent, ())
+    assert centred_ends(part.profile, intent) == frozenset()
 
 
 def test_the_effort_counts_the_grinding(shaft: Report) -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from itertools import pairwise
 
 from turnability.features.standards import rows
@@ -40,7 +40,7 @@ _DONE = {"grinding": "ground", "honing": "honed", "lapping": "ground, then lappe
 
 
 def check(view: View) -> Judgement:
-    """A note for each surface, a warning for each shoulder without an undercut."""
+    """A note on all that is ground, a warning for each shoulder without an undercut."""
     intent, profile = view.intent, view.part.profile
     if profile is None:
         return NotJudged("the part has no profile")
@@ -48,44 +48,51 @@ def check(view: View) -> Judgement:
         return ()
     meant = together(intent, view.part)
     known = [one for one in intent.ground if one.place.segments and one.leave_mm is not None]
-    found = [_sent(view, profile, meant, one, n == 0) for n, one in enumerate(known)]
+    if not known:
+        return ()
+    found = [_sent(view, profile, meant, known)]
     for one in known:
         found += _too_fine(view, meant, one)
         found += _no_undercut(view, profile, one)
     return [*found, *_true_to_it(view, meant)]
 
 
-def _sent(view: View, profile: Profile, meant: Intent, one: Ground, first: bool) -> Finding:
-    """The note: finished and turned size, and of the first one how the part is held for it."""
-    inch = view.shop.inch
+def _sent(view: View, profile: Profile, meant: Intent, known: Sequence[Ground]) -> Finding:
+    """The note: of each surface what it is finished to and turned to, then how the part is held."""
+    assert view.intent is not None
+    usual = (
+        " What is left is usual for work not hardened in between: where it is, leave half as much "
+        "again (leave_mm in the intent)."
+        if any(one.basis is not None for one in known)
+        else ""
+    )
+    told = "; ".join(_told(meant, one, view.shop.inch) for one in known)
+    held = held_for_grinding(profile, view.intent, view.setups or ())
+    return Finding(
+        rule=NAME,
+        level="note",
+        message=(
+            f"After turning {told}. Ra {TURNED_RA_UM.value:g} µm will do until then.{usual} {held}."
+        ),
+        where=where_of(view, [s for one in known for s in one.place.segments]),
+        basis=Basis(BASIS, "common-practice"),
+        measured=max(one.leave_mm[1] for one in known if one.leave_mm is not None),
+        unit="mm",
+    )
+
+
+def _told(meant: Intent, one: Ground, inch: bool) -> str:
+    """One surface: to what it is ground, and to what it is turned before."""
     assert one.leave_mm is not None
     on = "on the face" if one.surface == "end" else "on the diameter"
     turn = "leave"
     if one.turned_mm is not None:
         how = "bore" if one.surface == "inner" else "turn"
         turn = f"{how} it to ⌀{_span(one.turned_mm, inch)}, which leaves about"
-    left = f"{turn} {_span(one.leave_mm, inch)} {on}; Ra {TURNED_RA_UM.value:g} µm will do"
-    usual = (
-        ". That is usual for work not hardened in between: where it is, leave half as much again "
-        "(leave_mm in the intent)"
-        if first and one.basis is not None
-        else ""
-    )
-    held = ""
-    if first:
-        assert view.intent is not None
-        held = f" {held_for_grinding(profile, view.intent, view.setups or ())}."
-    return Finding(
-        rule=NAME,
-        level="note",
-        message=(
-            f"{_place(one, inch)} is {_DONE[one.by]} after turning{_to(meant, one, inch)}: {left}"
-            f"{usual}.{held}"
-        ),
-        where=where_of(view, one.place.segments),
-        basis=Basis(BASIS, "common-practice"),
-        measured=one.leave_mm[1],
-        unit="mm",
+    place = _place(one, inch)
+    return (
+        f"{place[0].lower()}{place[1:]} is {_DONE[one.by]}{_to(meant, one, inch)}: {turn} "
+        f"{_span(one.leave_mm, inch)} {on}"
     )
 
 

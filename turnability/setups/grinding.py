@@ -71,25 +71,23 @@ def _outside(profile: Profile, intent: Intent, setups: Sequence[Setup], *, after
     if _between_centres(profile, intent):
         missing = uncentred(profile, intent, setups)
         if not missing:
-            return "It is ground between centres: the holes in both ends stay until then"
+            return "The outside is ground between centres: the holes in both ends stay until then"
         ends = " and the ".join(missing)
         return (
-            f"It is ground between centres, but no chucking of the plan faces the {ends} end "
-            "free: face it and centre-drill it in one more"
+            f"The outside is ground between centres, but no chucking faces the {ends} end free: "
+            "face and centre-drill it in one more"
         )
     short = profile.length_mm < LEAST_LENGTH * profile.max_diameter_mm
-    why = (
-        "it is shorter than its diameter"
-        if short
-        else "; ".join(
-            f"at the {end} end {no}"
-            for end in _ENDS
-            if (no := no_centre(profile, end, intent)) is not None
-        )
-    )
+    no = {end: found for end in _ENDS if (found := no_centre(profile, end, intent)) is not None}
+    if short:
+        why = "it is shorter than its diameter"
+    elif len(set(no.values())) < len(no):
+        why = f"at either end {no['low']}"
+    else:
+        why = "; ".join(f"at the {end} end {found}" for end, found in no.items())
     return (
-        f"It is not ground between centres ({why}): it is held in the grinding machine's chuck or "
-        "collet on an outside turned in the same chucking, and set true by a dial"
+        f"The outside is not ground between centres ({why}): it is held in the grinding machine's "
+        "chuck or collet on an outside turned in the same chucking, and set true by a dial"
     )
 
 

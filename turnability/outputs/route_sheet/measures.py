@@ -76,6 +76,11 @@ class _Here:
         """Faces of flanges and lips whose thickness is told."""
         self.base = None if profile is None else base_of(setup, profile, self.mine, self.before)
 
+    def left_to_grind(self, faces: set[str]) -> str:
+        """That a length to these faces has stock for the wheel on it, where it has."""
+        on = {s for one in self.meant.ground if one.surface == "end" for s in one.place.segments}
+        return " and what is left for grinding" if on & faces else ""
+
     def size(self, value_mm: float) -> str:
         return length_text(round(value_mm, 3), self.inch)
 
@@ -292,7 +297,10 @@ def _lengths(here: _Here) -> Iterator[str]:
         if not stated and away and (base.faces or one.id not in here.spanned):
             found.setdefault(away, []).append(one.id)
     if found:
-        words = [f"{here.size(d)} ({', '.join(n)})" for d, n in sorted(found.items())]
+        words = [
+            f"{here.size(d)}{here.left_to_grind({*n, *base.faces})} ({', '.join(n)})"
+            for d, n in sorted(found.items())
+        ]
         yield f"shoulders from {base.name}: {', '.join(words[:_MOST_SIZES])}"
 
 
@@ -315,7 +323,8 @@ def _across_setups(here: _Here) -> Iterator[str]:
         if any(low & pair and high & pair for pair in here.between):
             continue
         what = "overall length" if one.overall else "length"
-        text = f"{what} {here.size(one.length_mm)} ({_names(low)} to {_names(high)})"
+        size = f"{here.size(one.length_mm)}{here.left_to_grind(ends)}"
+        text = f"{what} {size} ({_names(low)} to {_names(high)})"
         here.spanned |= ends
         if blade:
             by_blade.append(text)
