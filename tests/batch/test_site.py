@@ -137,7 +137,7 @@ def test_the_crib_is_sought_once_for_what_it_rests_on(
     assert "2 tools: with these alone every part's route sheet is carried out" in plain
     assert "Without any one of 1 tool of these some part's sheet is worse. 1 tool was not" in plain
     assert "Spared of what the sheets name: &lt;b&gt;." in first
-    assert "blade: 2 parts, as a.step" in plain
+    assert "blade: 2 parts, one of them a.step" in plain
     assert plain.count("bar: a.step") == 2, "among those to own, and those of a single part"
     assert (len(sought), told) == (1, [(sought[0], False), (sought[0], True)])
     write(a)  # a part is gone

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from dataclasses import replace
 from typing import Any
@@ -10,10 +11,12 @@ import cadquery as cq
 import pytest
 
 from turnability.analysis.stages import walk
+from turnability.half_plane.curves import Arc, Line
 from turnability.intent.model import Intent, Named, NoGrip, Roughness, Tolerance
 from turnability.outputs.route_sheet import route_text
 from turnability.outputs.route_sheet.page import page
 from turnability.outputs.route_sheet.route import Route, route_of
+from turnability.part.profile import make_profile
 from turnability.rules.drawn import drawn_part
 from turnability.setups.bending.whip import critical_rpm
 from turnability.shop.load import starter_shop
@@ -233,3 +236,28 @@ def test_a_ball_and_a_fillet_are_on_the_measuring_list() -> None:
     assert sphere.endswith("by micrometer across it in several directions, and a radius template")
     (fillet,) = [line for line in lines if line.startswith("radius 3 mm (")]
     assert fillet.endswith(": by a radius gauge or template")
+
+
+def test_a_ball_is_as_wide_as_it_is_and_cut_in_part_from_either_end() -> None:
+    """A ball R16 about z 28 on a neck ⌀14: it begins at z 28 - √(16² - 7²) = 13.613. Drilled 16."""
+    foot = 28.0 - math.sqrt(16.0**2 - 7.0**2)
+    outline = [
+        Line((0.0, 3.4), (16.0, 3.4)),
+        Line((16.0, 3.4), (18.0, 0.0)),
+        Line((18.0, 0.0), (44.0, 0.0)),
+        Arc((44.0, 0.0), (foot, 7.0), (28.0, 0.0), 16.0, clockwise=False),
+        Line((foot, 7.0), (0.0, 7.0)),
+        Line((0.0, 7.0), (0.0, 3.4)),
+    ]
+    shop = starter_shop()
+    part = drawn_part(make_profile([[(c, (i,)) for i, c in enumerate(outline)]]))
+    first, second = route_of(walk(part, shop), shop).setups
+    ball = "S4 ⌀0–32 z 13.613–44"
+    steps = [step.where for sheet in (first, second) for step in sheet.steps if ball in step.where]
+    assert f"{ball} (in part, the rest in setup 2)" in steps[0]
+    assert all(f"{ball} (what is left of it)" in where for where in steps[1:])
+    assert len(steps) >= 2
+    # it is measured once it is whole
+    assert [sum(line.startswith("ball") for line in one.measure) for one in (first, second)] == [
+        0, 1,
+    ]  # fmt: skip

@@ -37,10 +37,11 @@ def whole_page(whole: Whole, ids: Mapping[str, str]) -> str:
         if count == 1
     ]
     sizes = [
-        f"{text(s.material or 'no material stated')}: {count} {'size' if count == 1 else 'sizes'} "
-        f"({', '.join(f'⌀{d:g}' for d in kept)} mm) take {extra / 1000.0:.0f} cm³ more"
+        f"{text(s.material or 'no material stated')}: {counted(count, 'size')} "
+        f"({', '.join(f'⌀{d:g}' for d in kept)} mm) instead of {len(s.ways)} "
+        f"{'takes' if count == 1 else 'take'} {extra / 1000.0:.0f} cm³ more"
         for s in whole.sizes
-        for count, kept, extra in s.ways
+        for count, kept, extra in s.ways[:-1]
     ]
     body = "\n".join(
         (
@@ -96,7 +97,7 @@ Parts = Callable[[Sequence[str]], str]
 
 def _users(count: int, first: str) -> str:
     """On how many sheets a tool is, and the part that misses it or is the first to need it."""
-    return first if count == 1 else f"{count} parts, as {first}"
+    return first if count == 1 else f"{count} parts, one of them {first}"
 
 
 def _crib(crib: Crib, parts: Parts) -> str:

@@ -48,7 +48,8 @@ def tools_block(report: Json) -> str:
         if s["surface"] != "axis"
     }
     used = list(dict.fromkeys(o["tool"] for s in report["setups"] for o in s["operations"]))
-    first = list(dict.fromkeys([*used, *reach["chosen_tools"]]))
+    # without a plan those that reach would take
+    first = used or list(reach["chosen_tools"])
     others = [name for name in by_name if name not in first]
 
     def rows(names: list[str]) -> str:

@@ -46,7 +46,7 @@ def measure_lines(report: Report, setup: Setup, known: Mapping[str, Segment]) ->
     yield from _run_outs(here)
     yield from _hollows(here)
     yield from _tapers(here)
-    yield from round_lines(here.setup, here.known, here.told, here.base, here.inch)
+    yield from round_lines(here.setup, here.known, here.told | here.after, here.base, here.inch)
     yield from _diameters(here)
     across = list(_across_setups(here))
     yield from _lengths(here)

@@ -249,6 +249,13 @@ def _setup(
     swept = swept_segments(profile, report.part.departures)
     earlier = frozenset(s for o in done if o.kind != "part off" for s in o.segments)
     stays, ground = stays_uncut(report), ground_texts(report)
+    later = {
+        s: one.order
+        for one in reversed(report.setups[setup.order :])
+        for o in one.operations
+        if o.kind != "part off"
+        for s in o.segments
+    }
     return SetupSheet(
         setup=setup,
         title=f"Setup {setup.order}: {setup.toward_chuck} end to the chuck",
@@ -275,6 +282,7 @@ def _setup(
                     stays,
                     shop,
                     ground,
+                    later,
                 )
                 for n, (operation, value) in enumerate(
                     zip(setup.operations, values, strict=True), start=1
@@ -332,6 +340,7 @@ def _step(
     stays: frozenset[str],
     shop: Shop,
     ground: Mapping[str, str],
+    later: Mapping[str, int],
 ) -> Step:
     sinks = operation.kind == "drill" and any(
         t.name == operation.tool and t.kind == COUNTERSINK for t in shop.tools
@@ -340,7 +349,8 @@ def _step(
         str(number),
         "countersink" if sinks else operation.kind,
         operation.tool,
-        where_text(setup, operation, known, inch, earlier, swept, leave, stays, ground) + depth,
+        where_text(setup, operation, known, inch, earlier, swept, leave, stays, ground, later)
+        + depth,
         "" if value is None or value.rough is None else _pass(value.rough, inch),
         ""
         if value is None or operation.only_roughs

@@ -10,6 +10,7 @@ from turnability.setups.reaming import drilled_for_mm
 from turnability.setups.roughing import ROUGH
 from turnability.units import number_text
 
+_CHORD_MM = 1e-4
 _CLEARS = {
     ROUGH: "the outside, as far as it gets",
     "drill": "for what follows, as deep as it gets",
@@ -30,8 +31,10 @@ def where_text(
     leave: str,
     stays: frozenset[str] = frozenset(),
     ground: Mapping[str, str] | None = None,
+    later: Mapping[str, int] | None = None,
 ) -> str:
-    """All of it; `earlier` are surfaces cut in setups before, `leave` what a later one is left.
+    """All of it; `earlier` are surfaces cut in setups before, `later` those of setups after, with
+    the setup's number, `leave` what a later one is left behind the part.
 
     `stays` are those of which something stays uncut for good, `ground` says what is left on what
     another machine finishes.
@@ -39,7 +42,7 @@ def where_text(
     own = [known[s] for s in operation.segments if s in known]
     told = [
         f"{_where(s, inch)}{(ground or {}).get(s.id, '')}"
-        f"{_share(setup, operation, s, earlier, swept, stays)}"
+        f"{_share(setup, operation, s, earlier, swept, stays, later or {})}"
         for s in own
     ]
     roughed = list(_roughed(setup, operation, known, inch))
@@ -55,6 +58,7 @@ def _share(
     earlier: frozenset[str],
     swept: Mapping[str, str],
     stays: frozenset[str],
+    later: Mapping[str, int],
 ) -> str:
     """Which part of a surface an operation cuts where another one cuts it too.
 
@@ -70,7 +74,8 @@ def _share(
         return " (sideways in light cuts)"
     sharing = [o for o in setup.operations if segment.id in o.segments and o.kind != "part off"]
     if len(sharing) < 2:
-        return ""
+        rest = later.get(segment.id)
+        return "" if rest is None else f" (in part, the rest in setup {rest})"
     if any(o.support == "steady" for o in sharing if o.kind == "turn"):
         return (
             " (from the steady to the chuck)"
@@ -131,9 +136,11 @@ def _waits(setup: Setup) -> bool:
 
 def _where(segment: Segment, inch: bool) -> str:
     """A surface by its name, z and diameter."""
-    ends = (segment.curve.start, segment.curve.end)
-    z = sorted(round(p[0], 3) for p in ends)
-    d = sorted(round(2.0 * p[1], 3) for p in ends)
+    # a ball is wider between its ends than at either
+    points = segment.curve.flatten(_CHORD_MM)
+    z, r = ((float(points[:, n].min()), float(points[:, n].max())) for n in (0, 1))
+    z = (round(z[0], 3), round(z[1], 3))
+    d = (round(2.0 * r[0], 3), round(2.0 * r[1], 3))
     if segment.surface == "end" or z[0] == z[1]:
         return f"{segment.id} face z {number_text(z[0], inch)}"
     return f"{segment.id} ⌀{_span(d, inch)} z {_span(z, inch)}"
