@@ -44,6 +44,12 @@ def test_a_pointed_drill_stops_before_a_flat_floor(mirrored: bool) -> None:
     assert found["slot drill 5"][0].endswith(f" face z {floor}, no deeper than z {floor}")
 
 
+def test_a_floor_round_a_deeper_hole_is_squared_down_to_it() -> None:
+    """⌀10 × 25 round ⌀7 through: ⌀10 to a flat floor at z 25, and no bar to finish it."""
+    found = drills(route([(0, 3.5), (25, 3.5), (25, 5), (50, 5), (50, 15), (0, 15)]))
+    assert found["slot drill 10"][0].endswith(", no deeper than z 25")
+
+
 def test_a_wide_drill_before_a_bar_leaves_the_floor_and_wants_a_small_one_first() -> None:
     """⌀45 × 56 deep: ⌀30 stands 0.3 before z 4; 30 · 0.3004 = 9.01 behind its point."""
     found = drills(route([(0.0, 0.0), *CUP]))

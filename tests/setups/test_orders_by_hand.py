@@ -91,6 +91,16 @@ def test_a_slot_drill_leaves_a_fine_bore_something():
     assert "S3" in bored.segments
 
 
+def test_a_fine_bore_that_nothing_finishes_has_its_floor_squared_whole():
+    """By hand: ⌀10 H7 to a floor round ⌀7, no reamer listed, no bar of the shop's enters 9.6: an
+    8 mm slot drill would leave the floor's rim to nobody; that of 10 squares it."""
+    stepped = [(0, 3.5), (25, 3.5), (25, 5), (50, 5), (50, 15), (0, 15)]
+    fine = plan(stepped, intent=Intent(tolerances=(close(10.0, 0.015, "inner"),)))
+    (flat,) = [o for s in fine.setups for o in s.operations if o.tool.startswith("slot drill")]
+    assert flat.tool == "slot drill 10"
+    assert "S2" in flat.segments
+
+
 def test_what_a_chucking_before_could_have_bored_is_roughed_and_finished_in_this_one():
     """By hand: a flange ⌀120 h7 with a bore ⌀25 H7, true to one another: sawn, its hub turned;
     turned round on that it is faced, the rim roughed, drilled 22, bored rough and fine, and the

@@ -66,7 +66,7 @@ def assigned(chucking: Chucking) -> Sharing:
     ids = shares.samples.ids
     asked_for = np.array([s in wanted_ids for s in ids])
     most = np.where(asked_for, 0.0, np.inf)
-    fine = [2.0 * s.curve.start[1] for s in profile.segments if s.id in wishes.fine and is_bore(s)]
+    fine = _finished_later(chucking, {s for one in reams for s in one.segments})
     for ranked in shares.by_rank():
         alike = [work for work in ranked if not leaves_nothing(work.tool, fine)]
         if (most >= shares.utmost).all():
@@ -104,6 +104,27 @@ def assigned(chucking: Chucking) -> Sharing:
     _short_neighbours(chucking, sharing)
     _drop_idle(sharing)
     return sharing
+
+
+def _finished_later(chucking: Chucking, reamed_ids: Collection[str]) -> list[float]:
+    """Diameters of the fine bores that a reamer or a bar finishes, so that a drill leaves of them.
+
+    Where neither gets in, the widest drill makes the floor whole.
+    """
+    shares, works = chucking.shares, chucking.shares.removal.works
+    drills = [diameter_of(work.tool) for work in works if is_twist(work.tool)]
+    bars = [work for work in works if work.tool.access == "inner"]
+    found: list[float] = []
+    for n, segment in enumerate(chucking.profile.segments):
+        if segment.id not in chucking.wishes.fine or not is_bore(segment):
+            continue
+        d = 2.0 * segment.curve.start[1]
+        if segment.id in reamed_ids or any(
+            shares.of(bar)[n] >= CUT_SHARE and follows_drill(bar.tool, d, drills, chucking.standing)
+            for bar in bars
+        ):
+            found.append(d)
+    return found
 
 
 def _drop_idle(sharing: Sharing) -> None:

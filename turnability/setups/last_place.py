@@ -21,7 +21,14 @@ from turnability.reach.ground import ground_of
 from turnability.reach.model import Toward
 from turnability.reach.outline import Mover
 from turnability.setups.deepest import THROUGH_MM, blocked_places, deepest
-from turnability.setups.drilling import COUNTERSINK, begins_at_mm, diameter_of, is_bore, is_twist
+from turnability.setups.drilling import (
+    COUNTERSINK,
+    begins_at_mm,
+    diameter_of,
+    is_bore,
+    is_flat,
+    is_twist,
+)
 from turnability.setups.edges import at_end
 from turnability.setups.model import Setup
 from turnability.setups.roughing import ROUGH
@@ -74,8 +81,13 @@ def with_last_places(
             end: Point | None
             if tool.on_axis:
                 own = [by_id[s] for s in one.segments if s in by_id]
-                # a countersink makes its chamfer whole; a drill leaves a floor to others
-                finishes = tool.kind == COUNTERSINK or _reaches_axis(own)
+                # a countersink makes its chamfer whole, a slot drill a floor that is its alone;
+                # a drill leaves a floor to others
+                others = {s for o in setup.operations if o.tool != one.tool for s in o.segments}
+                floor = is_flat(tool) and any(
+                    s.surface == "end" and s.id not in others for s in own
+                )
+                finishes = floor or tool.kind == COUNTERSINK or _reaches_axis(own)
                 short = 0.0 if finishes else FLOOR_SHORT.value
                 out = max(
                     THROUGH_MM, tapped.get(tool.name, 0.0), _for_reamers(tool, setup, by_name)
