@@ -32,8 +32,8 @@ from turnability.setups.sinking import is_left
 from turnability.shop.model import Tool
 
 _SAME_MM = 1e-3
-_BLADES = 3
-"""From this rank on it is blades (`rank_of`)."""
+_BARS, _BLADES = 1, 3
+"""The rank of boring bars, and that from which on it is blades (`rank_of`)."""
 LONG_NECK = 5.0
 """More than this many widths of its blade a neck is turned (our choice; a blade chatters along)."""
 
@@ -167,8 +167,12 @@ def _best(
 
 
 def _not_sunk(chucking: Chucking, sharing: Sharing) -> None:
-    """What a corner would be sunk to in the full goes to a slimmer one that comes in along it."""
+    """What a corner would be sunk to in the full goes to a slimmer one that comes in along it.
+
+    Where none does, the rim of a bore that is broken from outside goes to the bar in it.
+    """
     shares, given, works = chucking.shares, sharing.given, sharing.works
+    bars = [works[n] for n in given if rank_of(works[n].tool) == _BARS]
     for name in list(given):
         alike = [
             work
@@ -182,6 +186,7 @@ def _not_sunk(chucking: Chucking, sharing: Sharing) -> None:
                 if shares.reached(work, sharing.least([segment]))
                 and not shares.sinks(work, [segment])
             ]
+            able = able or [w for w in bars if shares.reached(w, sharing.least([segment]))]
             _pass_on({segment}, name, able, sharing, chucking.chosen)
 
 

@@ -4,8 +4,7 @@ Kinds follow one another as is usual; of one kind those that feed toward the chu
 ones before others, and left-hand ones take what they leave. That is kept but where stock that
 still stands hides a surface: then what clears it goes before, and where the setup's own
 tools do so only by turns, or another tool must, that one's work is put in as one that finishes
-nothing. Each tool is taken to have removed all that it gets at; a blade no more than the stock
-beside its surfaces.
+nothing. What each takes meanwhile is told in `taken`.
 """
 
 from __future__ import annotations
@@ -16,11 +15,12 @@ from dataclasses import dataclass, field, replace
 from turnability.half_plane.regions import Region, nothing
 from turnability.reach.removal import Removal, Work, fixed_point
 from turnability.reach.stock import Standing, at_first, is_room
-from turnability.setups.cuts import Samples, touched
+from turnability.setups.cuts import Samples
 from turnability.setups.drilling import by_its_point, is_reamer
 from turnability.setups.model import Operation
 from turnability.setups.roughing import ROUGH, is_blade
 from turnability.setups.sinking import sunk_by, sunk_in
+from turnability.setups.taken import part_of
 
 ORDER = ("face", ROUGH, "turn", "drill", "bore", "groove", "end groove", "part off")
 """Outside first while the stock is stiff, the hole before what is bored, weakening cuts late.
@@ -104,7 +104,7 @@ def _plainly(
             if not reaches(work.asked.swept_at_last(after)):
                 return False
         gone = standing.stock - after.stock
-        mine = _part_of(_but(gone, sunk), operation, work, samples)
+        mine = part_of(_but(gone, sunk), operation, work, samples)
         standing = after if mine is gone else standing.without(mine)
     return True
 
@@ -130,18 +130,6 @@ def _wanted(operation: Operation, work: Work, samples: Samples) -> dict[str, flo
     """How much of each of its segments it must get at."""
     at_last = samples.by_id(work.swept)
     return {s: at_last[s] - ALIKE for s in operation.segments or operation.leaves}
-
-
-def _part_of(new: Region, operation: Operation, work: Work, samples: Samples) -> Region:
-    """What an operation takes of all that its tool could: a blade only beside its surfaces."""
-    if operation.kind not in ("groove", "end groove") or not is_blade(work.tool):
-        return new
-    mine = set(operation.segments)
-    gone = nothing()
-    for piece in new.components():
-        if mine & set(touched(samples, piece)):
-            gone = gone | piece
-    return gone
 
 
 def _usual(
@@ -244,7 +232,7 @@ class _Line:
             return
         after = self._after(work)
         new, sunk = self.standing.stock - after.stock, self._sunk(work)
-        mine = _part_of(_but(new, sunk), operation, work, self.samples)
+        mine = part_of(_but(new, sunk), operation, work, self.samples)
         self.standing = after if mine is new else self.standing.without(mine)
 
     def _sunk(self, work: Work) -> Region:

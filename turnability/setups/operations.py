@@ -61,9 +61,11 @@ def operations_of(
         made = _made(chucking, replace(shared, given=given), leaves)
         if chucking.parting is not None:
             made.append(Operation(chucking.parting.name, chucking.parted, "part off"))
-        done = in_order(
+        ordered = in_order(
             made, shares.removal, shares.samples, chucking.before, shared.spared, asked=asked
         )
+        if not done or len({o.tool for o in ordered}) < len({o.tool for o in done}):
+            done = ordered
         if {o.tool for o in done} <= {o.tool for o in made}:
             break  # with fewer tools the way stays open as well
     return done, shared.postponed
