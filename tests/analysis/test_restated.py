@@ -7,10 +7,12 @@ from dataclasses import replace
 
 import pytest
 
+from turnability.analysis.prove import MOST_PROOFS, with_proofs
 from turnability.analysis.stages import walk
 from turnability.intent.model import Intent, Named, Roughness, Tolerance
 from turnability.part.model import Place, StatedSize
 from turnability.rules.drawn import drawn_part
+from turnability.rules.model import RuleOutcome
 from turnability.shop.load import starter_shop
 
 STARTER = starter_shop()
@@ -111,3 +113,34 @@ def test_what_is_polished_is_made_here_and_what_is_lapped_is_not(everywhere):
         report = walk(pin(), STARTER, intent=intent)
         assert (report.verdict, [f.level for f in told(report)]) == (verdict, levels)
         assert all("turning alone" in f.message for f in told(report) if f.level == "warning")
+
+
+SPOOL = [(0, 0), (200, 0)] + [
+    (200 - 20 * k - along, 10 - 0.2 * k) for k in range(10) for along in (0, 20)
+]
+LANDS = tuple(
+    Tolerance("diameter", Named(diameter_mm=(d, d)), "0.003", width_mm=0.003)
+    for d in (20 - 0.4 * k for k in range(10))
+)
+
+
+def test_more_close_lands_than_proofs_are_made_are_proven_together():
+    """Ten lands of a spool within 3 µm: eight changes are tried one by one, these by one walk."""
+    found = told(walk(drawn_part(SPOOL), STARTER, intent=Intent(tolerances=LANDS)))
+    assert len(found) == 10 > MOST_PROOFS
+    assert all(f.level == "error" and f.change.proven for f in found)
+
+
+def test_where_not_all_help_together_each_is_tried_by_itself():
+    """One of three is said to stay whatever is stated: the other two are proven all the same."""
+    found = told(walk(drawn_part(SPOOL), STARTER, intent=Intent(tolerances=LANDS[:6:2])))
+    unproven = [replace(f, change=replace(f.change, proven=False)) for f in found]
+    asked = []
+
+    def judge(part, restate, tools):
+        asked.append(restate)
+        yield RuleOutcome((unproven[1],) if len(asked) in (1, 3) else (), ())
+
+    judged = with_proofs(drawn_part(SPOOL), (), unproven, judge)
+    assert len(asked) == 4  # all at once, then each
+    assert [f.change is not None and f.change.proven for f in judged] == [True, False, True]

@@ -14,6 +14,7 @@ from dataclasses import replace
 from turnability.analysis.changed import can_be_tried, changed_profiles
 from turnability.analysis.restated import Restated, restated
 from turnability.features.model import Feature
+from turnability.intent.model import Intent
 from turnability.part.model import Part, Place, Profile, StatedSize
 from turnability.rules.bends_too_much import TOLERANCE
 from turnability.rules.model import Finding, RuleOutcome
@@ -45,10 +46,48 @@ def with_proofs(
     errors = [finding for finding in findings if finding.level == "error"]
     asked = errors + [f for f in findings if _is_gone_too(f) and f not in errors]
     tried = [f for f in asked if f.change and not f.change.proven]
-    told = {
+    told = _restated_together(part, tried, errors, judge)
+    tried = [f for f in tried if f.id not in told]
+    told |= {
         finding.id: _told(part, features, finding, errors, judge) for finding in tried[:MOST_PROOFS]
     }
     return tuple(told.get(finding.id, finding) for finding in findings)
+
+
+def _restated_together(
+    part: Part, tried: Sequence[Finding], errors: Sequence[Finding], judge: Judge
+) -> dict[str, Finding]:
+    """Those changes of what is stated that help when all are made at once, by one walk for all.
+
+    A spool of many close lands has more of them than proofs are made; none where they do not all.
+    """
+    found = {f.id: told for f in tried if _alone(f) and (told := restated(f)) is not None}
+    if len(found) < 2:
+        return {}
+
+    def all_told(intent: Intent, on: Part) -> Intent:
+        for told in found.values():
+            intent = told(intent, on)
+        return intent
+
+    others = [error for error in errors if error.id not in found]
+    for outcome in judge(part, all_told, ()):
+        if outcome is None or any(status.status == "crashed" for status in outcome.statuses):
+            return {}
+        after = [error for error in outcome.findings if error.level == "error"]
+        if not all(any(same_error(error, known) for known in others) for error in after):
+            return {}
+    return {
+        f.id: replace(f, change=replace(f.change, proven=True))
+        for f in tried
+        if f.id in found and f.change is not None
+    }
+
+
+def _alone(finding: Finding) -> bool:
+    """Whether it has this one change, after which no error may be left of it."""
+    other = finding.instead is not None or finding.otherwise is not None
+    return finding.level == "error" and not other and not _is_gone_too(finding)
 
 
 def _told(
