@@ -164,6 +164,15 @@ def test_work_that_hangs_free_is_parted_off_slowly_up_to_six_diameters() -> None
             assert any(f"stand free without support (step {off})" in c for c in sheet.cautions)
 
 
+def test_a_small_pin_is_parted_off_however_slender() -> None:
+    """⌀1.5 × 12 (8 diameters, 21 mm³, 0.2 g) neither sags nor whips; ⌀8 × 64 weighs 25 g."""
+    for d, length, parted in ((1.5, 12.0, True), (8.0, 64.0, False)):
+        pin = [(0, 0), (length, 0), (length, d / 2.0), (0, d / 2.0)]
+        report = walk(drawn_part(pin), with_material(starter_shop(), "C45", None))
+        assert (report.setups[0].operations[-1].kind == "part off") == parted
+        assert len(report.setups) == (1 if parted else 2)
+
+
 def test_what_is_turned_round_anyway_is_sawn_off_from_four_diameters() -> None:
     """Counterbored in both ends it is chucked twice: nothing is saved by parting it off."""
     for length, parted in ((78.0, True), (82.0, False)):  # ⌀20: 3.9 and 4.1

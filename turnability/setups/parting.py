@@ -79,6 +79,13 @@ BLADE_RA_UM = Cited(
     "the best that a parting blade leaves, from memory",
     verified=False,
 )
+PIN_MM3 = Cited(
+    500.0,
+    "mm3",
+    "common practice",
+    "volume of a small pin, 4 g of steel, parted off at any length, from memory",
+    verified=False,
+)
 BLADE_LENGTH_MM = Cited(
     0.1,
     "mm",
@@ -120,7 +127,12 @@ def true_ends(profile: Profile, groups: Sequence[Group]) -> frozenset[Toward]:
 
 
 def hangs_free(profile: Profile, held: Held, most: Cited = PARTED_FREE_LIMIT) -> bool:
-    """Whether more than so many of its mean diameters hang free of the chuck."""
+    """Whether more than so many of its mean diameters hang free of the chuck.
+
+    What weighs next to nothing neither sags nor whips: pins are parted off as long as they are.
+    """
+    if profile.volume_mm3 <= PIN_MM3.value:
+        return False
     return slenderness(profile, held.toward, held.grip.z_mm) > most.value
 
 
