@@ -159,8 +159,8 @@ def test_between_centres_all_but_the_dog_is_free():
 
 @pytest.mark.parametrize(("capacity", "fits"), [(None, True), (25.0, True), (20.0, False)])
 def test_what_lies_behind_the_jaws_goes_by_the_bar_capacity(capacity, fits):
-    """A shank of ⌀24 behind the jaws: bore 26, of which the bar feed may leave less."""
-    points = [(0, 0), (60, 0), (60, 12), (12, 12), (12, 20), (0, 20)]
+    """A shank of ⌀24 far behind the jaws: bore 26, of which the bar feed may leave less."""
+    points = [(0, 0), (160, 0), (160, 12), (12, 12), (12, 20), (0, 20)]
     flange = next(x for x in find_lands(drawn_part(points)) if x.diameter_mm == 40.0)
     lathe = replace(LATHE, spindle_bore_mm=26.0, bar_capacity_mm=capacity)
     held = held_by_land(drawn_profile(points), "high", CHUCK, flange, 10.0)

@@ -239,10 +239,18 @@ def test_a_short_grip_does_not_carry_what_stands_far_out():
     assert second.grip.length_mm < 10.0
 
 
-@pytest.mark.parametrize(("shank", "fits"), [(10, True), (15, False)])
-def test_what_lies_behind_the_jaws_must_pass_the_spindle(shank, fits):
-    # a flange that only plain jaws from the shank's side reach; the spindle's bore is 26 mm
-    points = [(0, 0), (60, 0), (60, shank), (12, shank), (12, 20), (0, 20)]
-    (flange,) = [x for x in find_lands(drawn_part(points)) if x.diameter_mm == 40.0]
+@pytest.mark.parametrize(
+    ("length", "shank", "fits"),
+    [(160, 10, True), (160, 15, False), (105, 15, True), (107, 15, False), (105, 19.9, True),
+     (60, 20.1, False), (40, 20.1, True)],
+)  # fmt: skip
+def test_what_lies_behind_the_jaws_must_pass_the_spindle(length, shank, fits):
+    """By hand: a flange that only plain jaws from the shank's side reach, held to z 12.
+
+    Behind it 30 mm of jaws and 0.4 of 160 mm of chuck, whose hole is a quarter of 160: to z 106
+    a shank of up to ⌀40 goes in. The spindle's bore is 26 mm.
+    """
+    points = [(0, 0), (length, 0), (length, shank), (12, shank), (12, 20.2), (0, 20.2)]
+    (flange,) = [x for x in find_lands(drawn_part(points)) if x.diameter_mm == 40.4]
     held = held_by_land(drawn_profile(points), "high", CHUCK, flange, 10.0)
     assert fits_behind(drawn_profile(points), held, drawn_shop()) is fits

@@ -427,9 +427,13 @@ def test_a_long_end_goes_into_the_spindle_and_is_held_near_the_work():
     assert (second.toward_chuck, second.support) == ("low", "none")
     assert second.grip.z_mm == pytest.approx((54.0, 78.0))
     assert "against a stop in the spindle by the end face cut before" in second.datum.why
-    # where no spindle lets ⌀24 in it is held at its far end, on the tailstock
+    # where no spindle lets ⌀24 in, the hole through the chuck takes 54 mm all the same, and not 124
     narrow = tuple(replace(m, spindle_bore_mm=20.0, bar_capacity_mm=None) for m in STARTER.machines)
     _, second = plan(shaft[::-1], replace(STARTER, machines=narrow)).setups
+    assert second.grip.z_mm == pytest.approx((54.0, 78.0))
+    # what is longer is held at its far end, on the tailstock
+    longer = [(z + 70 if z else 0, r) for z, r in shaft]
+    _, second = plan(longer[::-1], replace(STARTER, machines=narrow)).setups
     assert (second.grip.z_mm, second.support) == (pytest.approx((0.0, 24.0)), "tailstock")
 
 

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 
 from turnability.half_plane.curves import Point, flatten_ring
 from turnability.part.model import Profile
-from turnability.setups.jaws import BEYOND_MM, JAW_DEPTH_MM, RAW_BAR, RAW_PIECE
+from turnability.setups.jaws import BEYOND_MM, CHUCK_DEPTH, JAW_DEPTH_MM, RAW_BAR, RAW_PIECE
 from turnability.setups.model import Setup
 from turnability.setups.slender import largest_outside_mm
 from turnability.setups.support import centre_hole_mm
@@ -24,8 +24,6 @@ Polygon = tuple[Point, ...]
 
 _CHORD_MM = 0.01
 _SAME_MM = 1e-3
-_BODY_DEPTH = 0.4
-"""Depth of a chuck's body over its diameter (usual proportion, no source)."""
 _JAW = 0.34
 """How far a jaw reaches outward over the chuck's diameter, and by half of that its tallest step."""
 _BEHIND_MM = 1.0
@@ -113,7 +111,7 @@ class _Drawn:
         return self._inside_jaws() if self.setup.grip.surface == "inner" else self._jaws()
 
     def _body(self, face: float) -> Polygon:
-        return _box(face - _BODY_DEPTH * self.wide, 0.0, face, self.wide / 2.0)
+        return _box(face - CHUCK_DEPTH * self.wide, 0.0, face, self.wide / 2.0)
 
     def _behind(self) -> float:
         """Greatest radius of the part between its end in the chuck and the grip."""

@@ -23,6 +23,11 @@ BEYOND_MM = 60.0
 """How far jaws are taken to reach outward beyond the part, and back behind it."""
 JAW_DEPTH_MM = 30.0
 """So much of a part may lie between the jaws' grip and the chuck's face (common practice)."""
+CHUCK_DEPTH = 0.4
+"""Depth of a chuck's body over its diameter (usual proportion, no source)."""
+CHUCK_HOLE = 0.25
+"""Hole through a chuck's body over its diameter: 42 mm of 160 (DIN 6350, from memory)."""
+_CHUCKS = ("three-jaw", "four-jaw", "soft-jaws")
 CENTRE_MM = 4.0
 """Radius of a centre where it enters the end, taken alike for all work (common practice)."""
 
@@ -196,13 +201,40 @@ def fits_behind(profile: Profile, held: Held, shop: Shop) -> bool:
 
     What feeds bar narrows the spindle's bore: the lathe's bar capacity counts before that.
     """
-    low, high = held.grip.z_mm
-    behind = (0.0, low) if held.toward == "low" else (high, profile.length_mm)
     ways = [way_through(machine) for machine in shop.machines]
     known = [way[1] for way in ways if way is not None]
-    if behind[1] - behind[0] <= JAW_DEPTH_MM or len(known) < len(ways) or not known:
+    if len(known) < len(ways) or not known:
         return True
-    return largest_outside_mm(profile, behind) <= max(known)
+    return too_wide_behind(profile, held.toward, held.grip, held.holding, max(known)) is None
+
+
+def too_wide_behind(
+    profile: Profile, toward: Toward, grip: Grip, holding: Holding | None, way_mm: float
+) -> float | None:
+    """The largest outside behind the jaws, where it does not go in; None where it does.
+
+    What lies within the jaws' depth goes in, the hole through the chuck's body takes what it is
+    wide enough for, and only what is longer goes into the spindle, whose way is so wide.
+    """
+    low, high = grip.z_mm
+    whole = profile.length_mm
+    deep = low if toward == "low" else whole - high
+    takes = holding.outside_mm if holding is not None and holding.kind in _CHUCKS else None
+    chuck = 0.0 if takes is None else takes[1]
+    body = JAW_DEPTH_MM + CHUCK_DEPTH * chuck
+
+    def widest(near: float, far: float) -> float:
+        if far <= near:
+            return 0.0
+        span = (low - far, low - near) if toward == "low" else (high + near, high + far)
+        return largest_outside_mm(profile, span)
+
+    inside = widest(JAW_DEPTH_MM, min(body, deep))
+    beyond = widest(max(body, JAW_DEPTH_MM), deep)
+    most = [
+        w for w, way in ((inside, max(way_mm, CHUCK_HOLE * chuck)), (beyond, way_mm)) if w > way
+    ]
+    return max(most, default=None)
 
 
 Corners = list[tuple[float, float]]

@@ -11,9 +11,9 @@ from turnability.part.model import Profile
 from turnability.setups.cutting.forces import WEAR, Cut, main_force_n, power_kw
 from turnability.setups.cutting.speeds import cutting_speed_m_per_min
 from turnability.setups.cutting.starting import LEAST_ROUGH, ROUGH_FEED
-from turnability.setups.jaws import JAW_DEPTH_MM
+from turnability.setups.jaws import too_wide_behind
 from turnability.setups.model import LatheJudged, Setup
-from turnability.setups.slender import largest_outside_mm, stick_out_mm
+from turnability.setups.slender import stick_out_mm
 from turnability.setups.tapers import tapers_of
 from turnability.shop.holding import way_through
 from turnability.shop.materials import Material, material_of
@@ -184,24 +184,19 @@ def _length(
 
 
 def _behind(told: _Told, profile: Profile, setup: Setup) -> None:
-    """What of the part lies behind the jaws must go through the spindle, but for a little."""
+    """What of the part lies deep behind the jaws must go through the spindle."""
     passes = way_through(told.machine)
-    low, high = setup.grip.z_mm
-    behind = (0.0, low) if setup.toward_chuck == "low" else (high, profile.length_mm)
     if (
         passes is None
         or setup.grip.kind in _RAW
         or setup.grip.surface != "outer"
         or (setup.holding is not None and setup.holding.kind == "between-centres")
-        or behind[1] - behind[0] <= JAW_DEPTH_MM
     ):
         return
-    told.over(
-        largest_outside_mm(profile, behind),
-        passes[1],
-        told.stops,
-        f"{passes[0]}: in setup {setup.order} the part goes into it with ⌀",
-    )
+    wide = too_wide_behind(profile, setup.toward_chuck, setup.grip, setup.holding, passes[1])
+    if wide is not None:
+        where = f"{passes[0]}: in setup {setup.order} the part goes into it with ⌀"
+        told.over(wide, passes[1], told.stops, where)
 
 
 def able_lathe(judged: Sequence[LatheJudged], first: Machine | None) -> str | None:
