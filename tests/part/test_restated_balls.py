@@ -134,6 +134,36 @@ def test_a_ball_whose_rim_the_kernel_cuts_or_tangles_is_read_again(
     assert abs(books_error(part.profile)) < 1e-6
 
 
+@pytest.mark.parametrize(
+    ("pole", "flat_at", "turn", "hole", "how"),
+    [
+        ((-1.31, -0.24, 1.18), 13.82, 131.3, None, "nurbs"),
+        ((-1.59, -0.5, -0.03), 7.86, 347.6, None, "revolution"),
+        ((2.07, 1.32, 0.96), 13.41, 269.0, (2.05, 3.55, 7.45), "nurbs"),
+        ((-0.71, 0.42, 0.61), 10.29, 198.5, (2.92, 6.4, -6.85), "nurbs"),  # leaves 1 mm² of a face
+    ],
+)
+def test_a_ball_knob_is_one_solid_though_the_kernel_makes_several_of_it(
+    pole, flat_at, turn, hole, how, tmp_path
+):
+    """A ball on a rod with a flat and a hole along it: its face has two rims and more."""
+    knob = ball(20.0, ORIGIN, cq.Vector(*pole)).fuse(cq.Solid.makeCylinder(6, 40, ORIGIN, X))
+    beyond = cq.Solid.makeBox(60, 60, 40, cq.Vector(-30, -30, flat_at)).rotate(ORIGIN, X, turn)
+    knob = knob.cut(beyond)
+    if hole is not None:
+        radius, y, z = hole
+        knob = knob.cut(cq.Solid.makeCylinder(radius, 60, cq.Vector(-25, y, z), X))
+    (drawn,) = knob.Solids()
+    path = tmp_path / "part.step"
+    write_step(resurfaced(drawn.wrapped, how), path, "MM")
+    (read,) = read_solids(path)
+    assert read.doubts == ()
+    assert None not in read.step_ids
+    assert volume(read.shape) == pytest.approx(volume(drawn.wrapped), rel=5e-7)
+    part = part_of(read.shape, read.source, read.step_ids, read.remarks)
+    assert abs(books_error(part.profile)) < 1e-6
+
+
 UP = np.array([0.0, 0.0, 1.0])
 ASIDE = np.array([1.0, 0.0, 0.0])
 

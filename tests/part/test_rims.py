@@ -21,6 +21,7 @@ from OCP.Geom2d import Geom2d_BSplineCurve, Geom2d_Curve, Geom2d_Ellipse, Geom2d
 from OCP.Geom2dAPI import Geom2dAPI_ProjectPointOnCurve
 from OCP.gp import gp_Ax2d, gp_Dir, gp_Dir2d, gp_Pnt, gp_Pnt2d
 from OCP.GProp import GProp_GProps
+from OCP.ShapeCustom import ShapeCustom
 from OCP.TColgp import TColgp_Array1OfPnt2d
 from OCP.TColStd import TColStd_Array1OfInteger, TColStd_Array1OfReal
 from OCP.TopoDS import TopoDS_Edge
@@ -258,3 +259,19 @@ def test_planes_are_measured_at_once_and_level_runs_add_nothing() -> None:
     volume = 300 * 60 * 30 - 5 * (180 * 20 + math.pi * 100)
     assert math.fsum(cone for cone in cones if cone) == pytest.approx(volume, rel=1e-12)
     assert None not in cones
+
+
+@pytest.mark.parametrize("how", ["cylinder", "revolution", "nurbs"])
+def test_a_hole_close_beside_the_axis_takes_its_own_volume(how: str) -> None:
+    """The angle about the axis turns fast along its wall: pi r² h to the last digits."""
+    bar = cq.Workplane().circle(20).extrude(60)
+    hole = cq.Workplane().center(4.0, 1.0).circle(3.3).extrude(35)
+    shape = bar.cut(hole).val().wrapped
+    if how == "revolution":
+        shape = ShapeCustom.ConvertToRevolution_s(shape)
+    elif how == "nurbs":
+        shape = BRepBuilderAPI_NurbsConvert(shape).Shape()
+    round_ = [face for face in kernel_faces(shape) if face.kind == "cylinder"]
+    (wall,) = (face for face in round_ if face.canonical.Radius() < 4.0)
+    ((flux, _),) = fluxes([(wall, sheets.sheets_of(wall))], 1e-7)
+    assert -flux == pytest.approx(math.pi * 3.3**2 * 35.0, rel=1e-8)

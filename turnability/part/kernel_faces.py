@@ -203,6 +203,11 @@ class KernelFace:
         """Whether the surface is stored as a plane, cylinder, cone, sphere or torus."""
         return self.canonical is not None and self.recovered_gap_mm is None
 
+    @property
+    def is_told_quickly(self) -> bool:
+        """Whether its points come in closed form: so stored, or as a line or circle turned by u."""
+        return self.has_formula or self.swept is not None
+
     def points(self, u: Array, v: Array) -> tuple[Array, Array, Array]:
         """Points of the surface and both first derivatives at parameters (n,), (n, 3) each."""
         if self.has_formula:

@@ -49,7 +49,7 @@ def fluxes(
     rims = rims.cut([_cuts(face, sheets) for face, sheets in some])
     finest = np.array(
         [
-            _FINEST if face.has_formula or isinstance(sheets[0], Ruled) else _FINEST_FREE
+            _FINEST if face.is_told_quickly or isinstance(sheets[0], Ruled) else _FINEST_FREE
             for face, sheets in some
         ]
     )

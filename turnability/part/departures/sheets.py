@@ -65,7 +65,7 @@ class Sheet:
         long = u > self.breaks[0]
         if not long.any():
             return total, plain
-        x, w = gauss(NODES if self.face.has_formula else NODES_FREE)
+        x, w = gauss(NODES if self.face.is_told_quickly else NODES_FREE)
         shares = (np.arange(panels)[:, None] + (x[None, :] + 1.0) / 2.0).ravel() / panels
         weights = np.tile(w, panels) / (2.0 * panels)
         total[long], plain[long], _ = self._ends(u[long], v[long], shares, weights)
@@ -261,7 +261,7 @@ def _breaks(face: KernelFace, pierced: Sequence[float]) -> Array:
     """Where rows are cut: knots, places beside the axis, and often enough to follow the angle."""
     u0, u1, v0, v1 = face.bounds
     inner = [k for k in face.knots()[0] if u0 < k < u1]
-    if face.kind in ("cylinder", "cone", "sphere", "torus") and face.has_formula:
+    if face.swept is not None or (face.has_formula and face.kind != "plane"):  # u is an angle
         count = math.ceil((u1 - u0) / (math.pi / 2.0) - 1e-9)
         inner.extend(u0 + (u1 - u0) * k / count for k in range(1, count))
     inner.extend(pierced)

@@ -14,7 +14,7 @@ from turnability.part.reading.spheres import Array, across_of
 _PLACES = 300
 """Places spread over a sphere, to tell sides apart by."""
 _MEASURED = 2000
-"""Places by which a side's area is told within some percent."""
+"""Places among which one clear of a side is looked for."""
 _POLES = 300
 _SEAMS = 24
 _CLEAR = 0.02
@@ -82,9 +82,23 @@ class Rim:
 
     @property
     def share(self) -> float | None:
-        """How much of its sphere the side is; None where the rim bounds none."""
-        held = self.holds(_spread(_MEASURED))
-        return None if held is None else float(held.mean())
+        """How much of its sphere the side is; None where the rim bounds none.
+
+        From the solid angles of triangles between a place and each chord of the rim: tan of half
+        of one is q (a x b) / (1 + q a + a b + b q) (van Oosterom and Strackee 1983, from memory).
+        """
+        if not self.lines:
+            return 1.0
+        if self.holds(self._places[:1]) is None:
+            return None
+        q, total = -self._far, 0.0
+        for line in self.lines:
+            a, b = line[:-1], line[1:]
+            across = np.linalg.det(np.stack((np.broadcast_to(q, a.shape), a, b), axis=1))
+            total += float(
+                2.0 * np.arctan2(across, 1.0 + a @ q + (a * b).sum(axis=1) + b @ q).sum()
+            )
+        return total % (4.0 * math.pi) / (4.0 * math.pi)
 
     def farthest_outside(self) -> tuple[Array, float] | None:
         """The place that is not of the side and farthest from its rim, and how far (radians).

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import io
 import re
+from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
@@ -103,9 +104,11 @@ def _solids_of_text(text: StepText) -> tuple[ReadSolid | PartUnreadable, ...]:
     if troubled:
         balls = balls_restated(text, entity, (face for face in text.faces if face in troubled))
         if balls.senses:
-            again = _read(text, emptied, balls).found
-            if len(again) == len(found):
-                found = [_better(*pair) for pair in zip(found, again, strict=True)]
+            again = _read(text, emptied, balls)
+            if len(again.found) == len(found):
+                found = [_better(*pair) for pair in zip(found, again.found, strict=True)]
+            elif not again.troubled:
+                found = again.found  # the kernel had made several solids of one
     return _told(text, found)
 
 
@@ -153,16 +156,21 @@ def _read(text: StepText, emptied: frozenset[int], balls: Restated) -> _Reading:
     known: list[tuple[TopoDS_Solid, ReadSolid | PartUnreadable]] = []
     found: list[ReadSolid | PartUnreadable] = []
     troubled: set[int] = set()
+    by_solid = [] if text.has_placements else [step_ids.of(faces_of(solid)) for solid in solids]
+    uses = Counter(brep for ids in by_solid for brep in _breps(text, ids))
     for place, placed in enumerate(solids, 1):
         own = _unplaced(placed) if text.has_placements else placed
         twin = next((read for shape, read in known if shape.IsEqual(own)), None)
         if twin is None:
-            ids = step_ids.of(faces_of(own))
+            ids = by_solid[place - 1] if by_solid else step_ids.of(faces_of(own))
             twin = _read_one(
                 own, text, pointed, balls, ids, faults, finely, place=place, solids=total
             )
+            breps = _breps(text, ids)
+            if isinstance(twin, ReadSolid) and any(uses[brep] > 1 for brep in breps):
+                made = (*twin.doubts, "the CAD kernel made several solids of this one of the file")
+                twin = replace(twin, doubts=made)
             if not isinstance(twin, ReadSolid) or _is_troubled(twin, faults):
-                breps = _breps(text, ids)
                 troubled |= {f for f, of in text.breps_of_face.items() if breps & {*of}}
             elif not emptied.isdisjoint(twin.step_ids):
                 more = remark_on_emptied(sum(i in emptied for i in twin.step_ids))
