@@ -13,7 +13,7 @@ import pytest
 
 from turnability.part import choice
 from turnability.part.axis import axis_candidates
-from turnability.part.kernel_faces import kernel_faces
+from turnability.part.faces_of_solid import kernel_faces
 from turnability.part.least_swept import least_swept
 from turnability.part.model import Source
 from turnability.part.turned import part_of

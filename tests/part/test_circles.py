@@ -6,7 +6,7 @@ import pytest
 from random_solids import resurfaced
 
 from turnability.part.departures.circles import meetings, walled
-from turnability.part.kernel_faces import kernel_faces
+from turnability.part.faces_of_solid import kernel_faces
 
 
 @pytest.mark.parametrize("how", ["nurbs", "revolution"])

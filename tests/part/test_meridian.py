@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 
 from turnability.half_plane.arrangement import arrange
 from turnability.half_plane.curves import Line
-from turnability.part.kernel_faces import kernel_faces
+from turnability.part.faces_of_solid import kernel_faces
 from turnability.part.model import Source
 from turnability.part.turned import part_of
 from turnability.part.turned_body.cells import CellJudge

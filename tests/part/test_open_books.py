@@ -3,7 +3,7 @@
 import cadquery as cq
 import pytest
 
-from turnability.part.kernel_faces import kernel_faces
+from turnability.part.faces_of_solid import kernel_faces
 from turnability.part.model import Source
 from turnability.part.open_books import where_open
 from turnability.part.profile import drawn_profile

@@ -9,7 +9,7 @@ import cadquery as cq
 import pytest
 
 from turnability.part.departures.sheets import sheets_of
-from turnability.part.kernel_faces import kernel_faces
+from turnability.part.faces_of_solid import kernel_faces
 from turnability.part.model import Source
 from turnability.part.turned import part_of
 

@@ -11,7 +11,7 @@ import cadquery as cq
 import pytest
 from step_files import SCHEMAS, UNITS_MM, entities_of, mismatch, stepped_pin, volume, write_step
 
-from turnability.part.reading import read as read_module
+from turnability.part.reading import transfer
 from turnability.part.reading.read import read_solids
 from turnability.part.reading.shape import solids_of
 from turnability.part.reading.soundness import sound_solid
@@ -62,7 +62,7 @@ def test_face_numbers_of_very_large_solids_go_by_order(
 ) -> None:
     path = write_step(stepped_pin(tuple(range(60, 10, -1)), 2.0).val().wrapped, tmp_path / "p.step")
     (asked,) = read_solids(path)
-    monkeypatch.setattr(read_module, "_MANY", 0)
+    monkeypatch.setattr(transfer, "_MANY", 0)
     (ordered,) = read_solids(path)
     assert ordered.step_ids == asked.step_ids
 

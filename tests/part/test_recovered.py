@@ -13,7 +13,7 @@ from OCP.ShapeCustom import ShapeCustom
 from random_solids import resurfaced
 
 from turnability.part.axis import axis_candidates
-from turnability.part.kernel_faces import RECOVER_MM, kernel_faces
+from turnability.part.faces_of_solid import RECOVER_MM, kernel_faces
 from turnability.part.model import Source
 from turnability.part.turned import part_of
 

@@ -13,7 +13,8 @@ from OCP.BRepGProp import BRepGProp
 from OCP.GProp import GProp_GProps
 
 from turnability.part.canonical_points import formula_parameters
-from turnability.part.kernel_faces import KernelFace, give_rims, kernel_faces
+from turnability.part.faces_of_solid import kernel_faces
+from turnability.part.kernel_faces import KernelFace, give_rims
 from turnability.part.rim_sides import chords_of
 from turnability.part.whole_faces import whole_moments
 

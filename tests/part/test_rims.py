@@ -29,7 +29,8 @@ from OCP.TopoDS import TopoDS_Edge
 from turnability.part.departures import sheets
 from turnability.part.departures.flux import fluxes
 from turnability.part.departures.ruled import Ruled
-from turnability.part.kernel_faces import KernelFace, give_cones, give_rims, kernel_faces
+from turnability.part.faces_of_solid import give_cones, kernel_faces
+from turnability.part.kernel_faces import KernelFace, give_rims
 from turnability.part.moments import moments_of
 from turnability.part.rims import together
 from turnability.part.surface_points import BSplinePatch, patch_nets, patch_points

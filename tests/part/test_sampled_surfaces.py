@@ -17,7 +17,8 @@ from OCP.TColStd import TColStd_Array1OfInteger, TColStd_Array1OfReal, TColStd_A
 from OCP.TopLoc import TopLoc_Location
 
 from turnability.part.edge_memory import once_per_edge
-from turnability.part.kernel_faces import KernelFace, kernel_faces
+from turnability.part.faces_of_solid import kernel_faces
+from turnability.part.kernel_faces import KernelFace
 from turnability.part.moved_faces import moved_faces
 from turnability.part.surface_points import Array, kernel_points
 from turnability.part.turned_body.sampling import polyline, polyline_at_once, summit

@@ -17,7 +17,7 @@ from OCP.TopoDS import TopoDS_Shape
 from turnability.half_plane.curves import Line
 from turnability.part.axis import axis_candidates
 from turnability.part.choice import _Choice
-from turnability.part.kernel_faces import kernel_faces
+from turnability.part.faces_of_solid import kernel_faces
 from turnability.part.seen_mass import seen_mass
 from turnability.part.turned_body.generatrix import generatrix
 from turnability.part.turned_body.solid_side import LEFT, RIGHT, UNKNOWN, solid_side, told_side

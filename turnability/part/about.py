@@ -15,7 +15,8 @@ from OCP.TopoDS import TopoDS_Edge, TopoDS_Shape
 from turnability.half_plane.curves import Arc, Curve, Line, Point, Spline, ring_area
 from turnability.half_plane.intersect import box
 from turnability.part.axis import Line3, to_axis_frame
-from turnability.part.kernel_faces import KernelFace, give_cones
+from turnability.part.faces_of_solid import give_cones
+from turnability.part.kernel_faces import KernelFace
 from turnability.part.model import Profile
 from turnability.part.moved_faces import edges_with_faces, moved_faces
 from turnability.part.profile import Piece, make_profile

@@ -18,7 +18,8 @@ from OCP.TopoDS import TopoDS_Shape
 
 from turnability.part.about import About, about
 from turnability.part.axis import Line3
-from turnability.part.kernel_faces import KernelFace, give_cones
+from turnability.part.faces_of_solid import give_cones
+from turnability.part.kernel_faces import KernelFace
 from turnability.part.least_swept import least_swept
 from turnability.part.model import Symmetry
 from turnability.part.seen_mass import seen_mass

@@ -1,36 +1,30 @@
-"""The solid's faces as the meridian needs them: canonical surface, area, edges, neighbours.
+"""One face of a solid as the meridian needs it: its surface, which places are its own, its edges.
 
-B-splines and swept surfaces that are really planes, cylinders, cones, spheres or tori are
-recognised within `RECOVER_MM`. Everything here holds kernel objects and stays inside `part/`.
+Everything here holds kernel objects and stays inside `part/`.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any, TypeAlias
 
 import numpy as np
 from numpy.typing import NDArray
 from OCP.BRepAdaptor import BRepAdaptor_Curve2d, BRepAdaptor_Surface
-from OCP.BRepGProp import BRepGProp
-from OCP.BRepTools import BRepTools
 from OCP.BRepTopAdaptor import BRepTopAdaptor_FClass2d
-from OCP.GeomAbs import GeomAbs_CurveType, GeomAbs_Shape, GeomAbs_SurfaceType
+from OCP.GeomAbs import GeomAbs_CurveType, GeomAbs_Shape
 from OCP.gp import gp_Pnt2d
-from OCP.GProp import GProp_GProps
 from OCP.TColStd import TColStd_Array1OfReal
-from OCP.TopAbs import TopAbs_EDGE, TopAbs_FACE, TopAbs_IN, TopAbs_ON, TopAbs_REVERSED
-from OCP.TopExp import TopExp, TopExp_Explorer
-from OCP.TopoDS import TopoDS, TopoDS_Edge, TopoDS_Face, TopoDS_Shape
-from OCP.TopTools import TopTools_IndexedMapOfShape
+from OCP.TopAbs import TopAbs_EDGE, TopAbs_IN, TopAbs_ON, TopAbs_REVERSED
+from OCP.TopExp import TopExp_Explorer
+from OCP.TopoDS import TopoDS, TopoDS_Edge, TopoDS_Face
 
 from turnability.part.canonical_points import formula_points, formula_turns
-from turnability.part.moments import are_quick, moments_of
-from turnability.part.recovered import recover
+from turnability.part.kernel_rims import rims_of
 from turnability.part.rim_sides import RimChords, chords_of
-from turnability.part.rims import Rim, rims_of
+from turnability.part.rims import Rim
 from turnability.part.surface_points import (
     Array,
     BSplinePatch,
@@ -42,10 +36,6 @@ from turnability.part.surface_points import (
     patch_rows,
 )
 from turnability.part.swept import Swept, swept_of, swept_points
-from turnability.part.whole_faces import whole_moments
-
-RECOVER_MM = 1e-4
-"""A free-form surface this close to a canonical one is taken as that one."""
 
 EVEN = 17
 INNER = 9
@@ -53,20 +43,9 @@ _RIM = 1e-9
 _ON_RIM = 1e-9
 _SINGLY = 4
 """So many single places are told by a rim's chords before the kernel makes ready for more."""
-_AREA_EPS = 1e-4
-"""What comes out is nearer: 2e-8 on modelled threads."""
 
 Canonical: TypeAlias = Any
 """gp_Pln, gp_Cylinder, gp_Cone, gp_Sphere or gp_Torus; None for a free-form surface."""
-
-_KINDS = {
-    GeomAbs_SurfaceType.GeomAbs_Plane: "plane",
-    GeomAbs_SurfaceType.GeomAbs_Cylinder: "cylinder",
-    GeomAbs_SurfaceType.GeomAbs_Cone: "cone",
-    GeomAbs_SurfaceType.GeomAbs_Sphere: "sphere",
-    GeomAbs_SurfaceType.GeomAbs_Torus: "torus",
-    GeomAbs_SurfaceType.GeomAbs_SurfaceOfRevolution: "revolution",
-}
 
 
 @dataclass(frozen=True, slots=True)
@@ -337,87 +316,12 @@ class KernelFace:
         return self._edges
 
 
-def kernel_faces(shape: TopoDS_Shape) -> list[KernelFace]:
-    """All faces in the order of the face map (1-based index)."""
-    order = TopTools_IndexedMapOfShape()
-    TopExp.MapShapes_s(shape, TopAbs_FACE, order)
-    faces = [_kernel_face(i, TopoDS.Face_s(order.FindKey(i))) for i in range(1, order.Extent() + 1)]
-    if faces:
-        about = np.mean([_somewhere(face) for face in faces], axis=0)
-        for face in faces:
-            face.about = about
-        whole = [face for face in faces if face.has_formula and face.is_whole]
-        for face, known in zip(whole, whole_moments(whole, about), strict=True):
-            face.area_mm2, face.cone_mm3 = known
-        told = [f for f in faces if f.cone_mm3 is None and (f.has_formula or f.kind == "free")]
-        for face, found in zip(told, _moments(told, faces), strict=True):
-            if found is not None:
-                face.area_mm2, face.cone_mm3 = found
-        for face in faces:
-            if face.cone_mm3 is None:
-                face.area_mm2 = _area_by_kernel(face)
-    return faces
-
-
-def give_cones(faces: Sequence[KernelFace], *, however_dear: bool = False) -> None:
-    """Give all faces of a solid the volumes of their cones, where those can be had soon."""
-    bare = [face for face in faces if face.cone_mm3 is None]
-    quick = however_dear or are_quick(bare)
-    if any(face.kind == "free" for face in bare) or not quick:
-        return  # the kernel must be asked for the whole
-    for face, found in zip(bare, _moments(bare, faces, however_dear), strict=True):
-        face.cone_mm3 = None if found is None else found[1]
-
-
 def give_rims(faces: Iterable[KernelFace]) -> None:
     """Give those faces their rims that have none yet."""
     bare = [face for face in faces if face.rim is None]
     rims = rims_of([(face.face, face.edges(), face.bounds) for face in bare])
     for face, rim in zip(bare, rims, strict=True):
         face.rim = rim
-
-
-def _moments(
-    some: Sequence[KernelFace], faces: Sequence[KernelFace], however_dear: bool = False
-) -> list[tuple[float, float] | None]:
-    """Areas and cones of some faces of a solid."""
-    about = some[0].about if some else None
-    if about is None:
-        return []
-    give_rims(some)
-    reach = max(float(np.linalg.norm(_somewhere(face) - about)) for face in faces)
-    total = math.fsum(face.area_mm2 for face in faces)
-    reach += math.sqrt(total)
-    return moments_of(some, about, reach, total, however_dear=however_dear)
-
-
-def _somewhere(face: KernelFace) -> Array:
-    u0, u1, v0, v1 = face.bounds
-    p = face.surface.Value((u0 + u1) / 2.0, (v0 + v1) / 2.0)
-    return np.array([p.X(), p.Y(), p.Z()])
-
-
-def _area_by_kernel(face: KernelFace) -> float:
-    props = GProp_GProps()
-    if face.kind == "free":  # the plain quadrature goes by the knots and is dear on these
-        BRepGProp.SurfaceProperties_s(face.face, props, _AREA_EPS, False)
-    else:
-        BRepGProp.SurfaceProperties_s(face.face, props)
-    return abs(float(props.Mass()))
-
-
-def _kernel_face(index: int, face: TopoDS_Face) -> KernelFace:
-    surface = BRepAdaptor_Surface(face, True)
-    bounds = BRepTools.UVBounds_s(face)
-    kind = _KINDS.get(surface.GetType(), "free")
-    canonical = None if kind in ("revolution", "free") else getattr(surface, kind.capitalize())()
-    made = KernelFace(index, face, surface, kind, canonical, None, bounds)
-    if canonical is None:
-        found = recover(made.few, made.points, bounds, RECOVER_MM)
-        if found is not None:
-            made.kind, made.canonical = found.kind, found.surface
-            made.recovered_gap_mm = found.gap_mm
-    return made
 
 
 def _of_lattice(u: Array, v: Array, k: int) -> tuple[float, float]:

@@ -14,7 +14,8 @@ from turnability.part.about import About, moved_curve, volume_of
 from turnability.part.axis import axis_candidates, contract_direction, origin_on_axis
 from turnability.part.choice import choose
 from turnability.part.departures.find import find_departures
-from turnability.part.kernel_faces import KernelFace, give_cones, kernel_faces
+from turnability.part.faces_of_solid import give_cones, kernel_faces
+from turnability.part.kernel_faces import KernelFace
 from turnability.part.model import (
     Axis,
     Departure,

@@ -6,13 +6,11 @@ it where that is survived.
 
 from __future__ import annotations
 
-import io
-import re
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from turnability.errors import PartUnreadable
 from turnability.part.model import Source
@@ -37,13 +35,10 @@ from turnability.part.reading.step_units import UnknownUnit, unit_of_brep
 from turnability.part.reading.tell import Untold, tell
 from turnability.part.reading.topology import faces_of, solids_of_shape
 from turnability.part.reading.traces import redraw_traces
+from turnability.part.reading.transfer import Faults, StepIds, entity_of, transferred
 
 if TYPE_CHECKING:
     from OCP.TopoDS import TopoDS_Solid
-
-_OF_A_SOLID = re.compile(r"StepShape_.*(?:Brep|Shell|Face|Bound|Loop|Edge|Curve|Vertex|Point)")
-_MANY = 20_000_000
-"""Comparisons (faces by entities) beyond which only some faces of a solid are asked for."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,24 +128,24 @@ def _better(
     return again if freed or (whole and len(again.doubts) == len(first.doubts)) else first
 
 
-def _is_troubled(read: ReadSolid, faults: _Faults) -> bool:
+def _is_troubled(read: ReadSolid, faults: Faults) -> bool:
     """Whether a face of a solid is doubted, or is none of the file's, as where one was parted."""
     return len(read.doubts) > len(faults.doubts) or None in read.step_ids
 
 
 def _read(text: StepText, emptied: frozenset[int], balls: Restated) -> _Reading:
     pointed = with_arcs(text, balls)
-    reader, entities, faults = _transferred(text, pointed, "MM")
+    reader, entities, faults = transferred(text, pointed, "MM")
     shapes = [reader.Shape(i) for i in range(1, reader.NbShapes() + 1)]
     solids = [solid for shape in shapes for solid in solids_of_shape(shape)]
     finely = bool(solids) and all(is_tiny(solid) for solid in solids)
     if finely:
-        reader, entities, faults = _transferred(text, pointed, "UM")
+        reader, entities, faults = transferred(text, pointed, "UM")
         shapes = [reader.Shape(i) for i in range(1, reader.NbShapes() + 1)]
         solids = [solid for shape in shapes for solid in solids_of_shape(shape)]
     if not solids:
         raise as_damage(no_solid(text, shapes), text, faults.all)
-    step_ids = _StepIds(reader, entities)
+    step_ids = StepIds(reader, entities)
     lost = _lost_solids(text, step_ids, solids)
     total = len(solids) + len(lost)
     known: list[tuple[TopoDS_Solid, ReadSolid | PartUnreadable]] = []
@@ -182,14 +177,14 @@ def _read(text: StepText, emptied: frozenset[int], balls: Restated) -> _Reading:
         cause = f"the CAD kernel could make no solid of #{brep} (line {line})"
         error = PartUnreadable(f"{text.path}, solid {place} of {total}", cause, EXPORT_AGAIN)
         found.append(as_damage(error, text, faults.all))
-    return _Reading(found, _entity_of(reader, text, pointed.added), troubled)
+    return _Reading(found, entity_of(reader, text, pointed.added), troubled)
 
 
 def _breps(text: StepText, faces: Sequence[int | None]) -> set[int]:
     return {b for face in faces if face is not None for b in text.breps_of_face.get(face, ())}
 
 
-def _lost_solids(text: StepText, step_ids: _StepIds, solids: Sequence[TopoDS_Solid]) -> list[int]:
+def _lost_solids(text: StepText, step_ids: StepIds, solids: Sequence[TopoDS_Solid]) -> list[int]:
     """Solids of the text that the reader tried to make and could not."""
     listed = {n for kind in BREPS for n in text.by_keyword.get(kind, ())}
     if len(listed) <= len(solids) and not text.has_placements:
@@ -230,7 +225,7 @@ def _read_one(
     pointed: Pointed,
     balls: Restated,
     ids: tuple[int | None, ...],
-    faults: _Faults,
+    faults: Faults,
     finely: bool,
     *,
     place: int,
@@ -287,144 +282,6 @@ def _read_one(
     )
     doubted = (f"{fault}; what was read may be wrong" for fault in faults.told)
     return ReadSolid(solid, source, ids, (*doubted, *more), doubts=(*faults.doubts, *sides))
-
-
-class _StepIds:
-    """Entity numbers of faces, asked of the reader's own record of what became what.
-
-    The kernel doesn't keep the numbers, but keeps entities in the order of the file, and its
-    Python objects stay the same as long as they are held.
-    """
-
-    def __init__(self, reader: Any, entities: Sequence[tuple[int, Any]]) -> None:
-        self._reader = reader.WS().TransferReader()
-        self._process = self._reader.TransientProcess()
-        self._mapped = self._process.NbMapped()
-        self._held = entities
-        self._numbers = {id(entity): number for number, entity in entities}
-
-    def of(self, faces: Sequence[Any]) -> tuple[int | None, ...]:
-        """Entity number of each face, None where the reader doesn't know it."""
-        if len(faces) * self._mapped <= _MANY:
-            return tuple(map(self._ask, faces))
-        return self._by_order(faces) or tuple(map(self._ask, faces))
-
-    def _ask(self, face: Any) -> int | None:
-        from OCP.TopLoc import TopLoc_Location
-
-        entity = self._reader.EntityFromShapeResult(face, 1)
-        if entity is None:
-            entity = self._reader.EntityFromShapeResult(face.Located(TopLoc_Location()), 1)
-        return self._numbers.get(id(entity))
-
-    def tried(self) -> set[int]:
-        """Numbers of all faces that the reader tried to convert."""
-        mapped = (self._process.Mapped(i) for i in range(1, self._mapped + 1))
-        return {n for entity in mapped if (n := self._numbers.get(id(entity))) is not None}
-
-    def _by_order(self, faces: Sequence[Any]) -> tuple[int | None, ...] | None:
-        """Faces stand in the order of their translation; some forty are asked to make sure."""
-        order = [
-            number
-            for i in range(1, self._mapped + 1)
-            if (number := self._numbers.get(id(self._process.Mapped(i)))) is not None
-        ]
-        first = self._ask(faces[0])
-        begin = order.index(first) if first in order else len(order)
-        taken = order[begin : begin + len(faces)]
-        probes = {*range(0, len(faces), max(1, len(faces) // 40)), len(faces) - 1}
-        if len(taken) < len(faces) or any(self._ask(faces[i]) != taken[i] for i in probes):
-            return None
-        return tuple(taken)
-
-
-class _Faults(NamedTuple):
-    """What the kernel found faulty in a file, and what of its solids it could not convert."""
-
-    told: tuple[str, ...]
-    doubts: tuple[str, ...] = ()
-
-    @property
-    def all(self) -> tuple[str, ...]:
-        return (*self.told, *self.doubts)
-
-
-def _transferred(
-    text: StepText, pointed: Pointed, unit: str
-) -> tuple[Any, list[tuple[int, Any]], _Faults]:
-    """The reader after transfer, face entities with their numbers, and what it found faulty.
-
-    `unit`: the kernel's name of that in which it works, "MM" or "UM" (µm).
-    """
-    from OCP.IFSelect import IFSelect_ReturnStatus
-    from OCP.Interface import Interface_Static
-    from OCP.STEPControl import STEPControl_Controller, STEPControl_Reader
-
-    STEPControl_Controller.Init_s()
-    Interface_Static.SetCVal_s("xstep.cascade.unit", unit)
-    Interface_Static.SetIVal_s("read.step.tessellated", 0)  # such faces have no surface
-    what = str(text.path)
-    reader = STEPControl_Reader()
-    # The bytes that were checked, not the file again, which may have changed.
-    data = io.BytesIO(pointed.text.encode("latin-1"))
-    if reader.ReadStream("part.step", data) != IFSelect_ReturnStatus.IFSelect_RetDone:
-        unread = PartUnreadable(what, "the CAD kernel cannot read this STEP file", EXPORT_AGAIN)
-        raise as_damage(unread, text, ())
-    told = []
-    checks = reader.WS().ModelCheckList(True)
-    checks.Start()
-    faults = 0
-    while checks.More():
-        faults += checks.Value().NbFails() > 0
-        checks.Next()
-    if faults:
-        told.append(f"{_entities(faults)} of the file {'is' if faults == 1 else 'are'} faulty")
-    entities = list(_face_entities(reader.StepModel(), text, pointed.added))
-    reader.TransferRoots()
-    Interface_Static.SetCVal_s("xstep.cascade.unit", "MM")  # writers go by it too
-    process = reader.WS().TransferReader().TransientProcess()
-    failed = [
-        type(process.Mapped(i)).__name__
-        for i in range(1, process.NbMapped() + 1)
-        if process.MapItem(i).Check().NbFails() > 0
-    ]
-    lost = f"{_entities(len(failed))} of the file could not be converted"
-    if any(_OF_A_SOLID.fullmatch(kind) for kind in failed):
-        return reader, entities, _Faults(tuple(told), (lost,))
-    return reader, entities, _Faults((*told, lost) if failed else tuple(told))
-
-
-def _entities(count: int) -> str:
-    return "1 entity" if count == 1 else f"{count} entities"
-
-
-def _entity_of(reader: Any, text: StepText, added: int) -> Entity:
-    """The kernel's records by the numbers of the text; none where it dropped some."""
-    model = reader.StepModel()
-    known = len(text.instances) == text.statements.entities == model.NbEntities() - added
-
-    def entity(number: int) -> Any:
-        instance = text.instances.get(number)
-        # the model is empty once its reader is gone
-        whole = reader.StepModel()
-        return whole.Value(instance.place + 1) if known and instance is not None else None
-
-    return entity
-
-
-def _face_entities(model: Any, text: StepText, added: int) -> Iterator[tuple[int, Any]]:
-    kinds = ("StepShape_AdvancedFace", "StepShape_FaceSurface")
-    places = {number: text.instances[number].place + 1 for number in text.faces}
-    count = model.NbEntities()
-    if len(text.instances) == text.statements.entities == count - added:
-        pairs = [(number, model.Value(place)) for number, place in places.items()]
-        if all(type(entity).__name__ in kinds for _, entity in pairs):
-            yield from pairs
-            return
-    # Entities that the kernel dropped shift the places: go by the order of the faces alone.
-    found = [e for i in range(1, count + 1) if type(e := model.Value(i)).__name__ in kinds]
-    if len(found) == len(places):
-        yield from zip(places, found, strict=True)
 
 
 def _unplaced(solid: TopoDS_Solid) -> TopoDS_Solid:

@@ -21,7 +21,8 @@ from OCP.TopoDS import TopoDS_Edge
 from turnability.half_plane.curves import Arc, Curve, Line, Point
 from turnability.part.edge_memory import once_per_edge
 from turnability.part.edge_ranges import range_along, range_from_axis
-from turnability.part.kernel_faces import RECOVER_MM, KernelFace
+from turnability.part.faces_of_solid import RECOVER_MM
+from turnability.part.kernel_faces import KernelFace
 from turnability.part.recovered import laid_on_axis
 from turnability.part.surface_points import around_axis, cross, lengths
 from turnability.part.turned_body.sampling import (
