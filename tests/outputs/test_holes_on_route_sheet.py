@@ -138,3 +138,10 @@ def test_a_bore_that_bars_enter_has_its_mouth_bored() -> None:
 
 
 CUP = [(0.0, 25.0), (60.0, 25.0), (60.0, 22.5), (4.0, 22.5), (4.0, 0.0)]
+
+
+def test_a_bottom_drawn_with_another_point_says_so_and_asks_for_no_change_to_a_tool() -> None:
+    """⌀6.8 with a point of 2 mm: 2 atan(3.4 / 2) = 119.1°, where a drill has 118°."""
+    found = route([(0, 3.4), (0, 10), (40, 10), (40, 0), (18, 0), (16, 3.4)])
+    (line,) = [line for line in found.left if "drill" in line]
+    assert re.search(r": the point of its drill is not the drawn one \(N\d\)$", line)

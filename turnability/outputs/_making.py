@@ -39,7 +39,8 @@ def told_by(
 
 def uncut_text(left: Sequence[Left], inch: bool, findings: Sequence[Finding] = ()) -> str:
     """What no tool cuts: mere corners counted, all else by name, the largest first."""
-    said = [(f.id, f.where.segments, f.message) for f in findings if f.rule in UNCUT_RULES]
+    rules = (*UNCUT_RULES, "drill-point")
+    said = [(f.id, f.where.segments, f.message) for f in findings if f.rule in rules]
     noses = [region for region in left if region.causes == ("nose-radius",)]
     others = sorted((r for r in left if r not in noses), key=lambda r: -r.volume_mm3)
     words = [

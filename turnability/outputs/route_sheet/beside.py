@@ -178,11 +178,15 @@ def left_lines(report: Report) -> Iterator[str]:
 
 
 def _why(report: Report, left: SetupLeft, nearest: str | None) -> str:
+    from turnability.rules import drill_point
     from turnability.rules.speak import nearest_text
     from turnability.rules.unreached_surface import reason_of
 
     if (undrilled := undrilled_text(report, left.segments)) is not None:
         return undrilled
+    for finding in report.findings:
+        if finding.rule == drill_point.NAME and set(finding.where.segments) & set(left.segments):
+            return f"the point of its drill is not the drawn one ({finding.id})"
     said = [(f.id, f.where.segments, f.message) for f in report.findings if f.rule in UNCUT_RULES]
     better = told_by(left.causes, left.segments, said)
     for finding in report.findings:
