@@ -7,12 +7,14 @@ practice, no source.
 from __future__ import annotations
 
 import math
+import re
 from dataclasses import replace
 
 import pytest
 
 from turnability.analysis.stages import walk
 from turnability.intent.model import Intent, Named, NoGrip, Related
+from turnability.outputs.report_page.making import setups_block
 from turnability.outputs.route_sheet.route import route_of
 from turnability.part.model import Departure
 from turnability.report import Report
@@ -109,6 +111,8 @@ def test_the_plan_turns_it_round_on_the_flats_and_says_how_true_that_is() -> Non
     sheet = route_of(report, starter_shop())
     assert "hex 24 mm over 13 mm" in sheet.setups[-1].hold
     assert "round still" not in sheet.setups[-1].hold
+    page = re.sub("<[^>]+>", "", setups_block(report.document(), inch=False))
+    assert "three-jaw 160, hex 24 mm over 13 mm" in page
     assert report.plan is not None
     (faces,) = report.plan.rechucked
     assert faces.setups == (1, 2)

@@ -122,7 +122,9 @@ can hurt people: they are for qualified machinists and local rules to decide.</p
 
 def _setup(setup: Json, inch: bool) -> str:
     grip, order = setup["grip"], setup["order"]
-    held = f"{text(grip['kind'])}, {diameter(grip['diameter_mm'], inch)} over "
+    flats = grip.get("across_flats_mm")
+    size = diameter(grip["diameter_mm"], inch) if flats is None else f"hex {length(flats, inch)}"
+    held = f"{text(grip['kind'])}, {size} over "
     held += length(grip["length_mm"], inch)
     holding = (setup.get("held") or {}).get("holding")
     held += f" in {text(holding)}" if holding and holding != grip["kind"] else ""

@@ -46,7 +46,9 @@ function showStep(index) {
   for (const before of steps.slice(0, index)) if (before.operation) mark(before.operation.segments, "done");
   press(`[data-step="${CSS.escape(name)}"]`);
   const chuck = setup.held && setup.held.holding !== setup.grip.kind ? ` in ${setup.held.holding}` : "";
-  const held = `${setup.grip.kind}, ⌀${lengthText(setup.grip.diameter_mm)} over ${lengthText(setup.grip.length_mm)}${chuck}`
+  const flats = setup.grip.across_flats_mm;
+  const size = flats ? `hex ${lengthText(flats)}` : `⌀${lengthText(setup.grip.diameter_mm)}`;
+  const held = `${setup.grip.kind}, ${size} over ${lengthText(setup.grip.length_mm)}${chuck}`
     + (setup.support === "none" ? "" : `, ${clean(setup.support)}`);
   let words = `Setup ${setup.order}: ${setup.toward_chuck} end to the chuck, held by ${held}.`;
   picked = { kind: "step", id: name, segments: [], faces: [], level: "reached" };
