@@ -121,6 +121,22 @@ def test_what_stays_for_another_reason_is_told_with_the_tool_that_comes_nearest(
         assert f"{left.nearest_tool} comes nearest, but" in told
 
 
+@pytest.mark.parametrize(
+    ("way", "told"),
+    [
+        ({"direction": "other", "angle_deg": 90.0}, "across, beside the axis"),  # a clamp screw's
+        ({"direction": "other", "angle_deg": 30.0}, "at 30° to the axis"),
+        ({"direction": "other"}, "beside the axis"),
+        ({"direction": "radial", "angle_deg": 90.0}, "radial"),
+    ],
+)
+def test_how_a_hole_runs_is_told_in_words(way, told):
+    hole = Departure("D1", "hole", (), None, (5.0, 9.0), {"diameter_mm": 4.0, **way})
+    part = replace(drawn_part(SHOULDER), departures=(hole,))
+    (line,) = route_of(walk(part, STARTER), STARTER).not_turned
+    assert f"D1 hole ⌀4 {told}, z 5 to 9 mm" in line
+
+
 def test_what_is_not_turned_is_left_to_others_in_one_line():
     holes = Departure(
         "D1", "bolt-circle", (7, 8, 9, 10), 1.0, (0.0, 30.0),

@@ -61,6 +61,7 @@ HARDLY_HELD = (
     "and a qualified machinist decides whether at all."
 )
 _SAME_MM = 1e-3
+_SQUARE_DEG = 0.5
 _SIZES = {
     "diameter_mm": "⌀",
     "across_flats_mm": "across flats ",
@@ -296,12 +297,21 @@ def _departure(departure: Departure, inch: bool) -> str:
             f"{'at ' if words else ''}⌀{span_text((2.0 * reach[0], 2.0 * reach[1]), inch)}"
         )
     if isinstance(sizes.get("direction"), str) and sizes["direction"] != "axial":
-        words.append(str(sizes["direction"]))
+        words.append(_runs_text(str(sizes["direction"]), sizes.get("angle_deg")))
     name = departure.called
     if name != CUT_OUT:
         name = name.replace("-", " ")
     what = " ".join([departure.id, name, *words])
     return f"{what}, z {span_text(departure.z_mm, inch)}"
+
+
+def _runs_text(direction: str, angle: object) -> str:
+    """How what is drilled or milled runs: radial, at an angle to the axis, or beside it."""
+    if direction != "other" or not isinstance(angle, int | float):
+        return direction if direction != "other" else "beside the axis"
+    if abs(angle - 90.0) <= _SQUARE_DEG:
+        return "across, beside the axis"
+    return f"at {number_text(round(angle, 1), False)}° to the axis"
 
 
 def lathe_lines(report: Report) -> Iterator[str]:

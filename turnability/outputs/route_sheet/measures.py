@@ -193,7 +193,7 @@ def _run_outs(here: _Here) -> Iterator[str]:
 def _run_out_text(here: _Here, related: Related, on: set[str], earlier: set[str]) -> str:
     limit = related.run_out_mm
     within = "" if limit is None else f" within {length_text(limit, here.inch)}"
-    to = f" to {_names(earlier)}, cut before" if earlier else ""
+    to = f" against {_names(earlier)}, cut before" if earlier else ""
     line = _line_text(here, on)
     return f"run-out of {related.name}{within}, on {_names(on)}{to}{line}"
 
