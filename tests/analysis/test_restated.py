@@ -131,9 +131,10 @@ def test_more_close_lands_than_proofs_are_made_are_proven_together():
     assert all(f.level == "error" and f.change.proven for f in found)
 
 
-def test_where_not_all_help_together_each_is_tried_by_itself():
+@pytest.mark.parametrize("some", [LANDS[:3], LANDS[:6:2]], ids=["neighbours", "apart"])
+def test_where_not_all_help_together_each_is_tried_by_itself(some):
     """One of three is said to stay whatever is stated: the other two are proven all the same."""
-    found = told(walk(drawn_part(SPOOL), STARTER, intent=Intent(tolerances=LANDS[:6:2])))
+    found = told(walk(drawn_part(SPOOL), STARTER, intent=Intent(tolerances=some)))
     unproven = [replace(f, change=replace(f.change, proven=False)) for f in found]
     asked = []
 

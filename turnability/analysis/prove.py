@@ -142,11 +142,20 @@ def _helps(
             gone = _is_gone_too(finding)
             if gone and any(same_error(f, finding) for f in outcome.findings):
                 break
+            # as drawn, its surfaces keep their names: one that touches it is not taken for it
+            if other is same and any(_is_itself(error, finding) for error in after):
+                break
             if not all(any(same_error(error, known) for known in others) for error in after):
                 break
         else:
             return True
     return None if crashed else False
+
+
+def _is_itself(error: Finding, finding: Finding) -> bool:
+    own = set(finding.where.segments)
+    alike = (error.rule, error.unit) == (finding.rule, finding.unit)
+    return alike and bool(own) and set(error.where.segments) == own
 
 
 def _is_gone_too(finding: Finding) -> bool:
