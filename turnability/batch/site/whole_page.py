@@ -122,7 +122,7 @@ def _crib(crib: Crib, parts: Parts) -> str:
             "worse. "
         )
     untried = len(crib.tools) - len(crib.missed)
-    if crib.again and untried:
+    if untried:
         words += (
             f"{counted(untried, 'tool was', 'tools were')} not tried without, for many sheets need "
             "them or a part could not be planned anew. "
