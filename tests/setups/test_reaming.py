@@ -119,6 +119,49 @@ def test_a_blind_seat_is_reamed_as_near_to_its_floor_as_the_lead_lets_it():
     assert told.measured == pytest.approx(0.6, abs=0.005)
 
 
+def test_of_a_flat_floor_under_a_reamed_bore_the_rim_is_told():
+    """By hand: drill 9.8, slot drill 8 for the floor, as the one of 10 would spoil the bore; the
+    full diameter of the reamer stays its lead of 1.5 mm above that."""
+    flat = [(0, 0), (14, 0), (14, 5), (34, 5), (34, 12), (0, 12)]
+    report = made(flat, h7(10.0))
+    assert inside(report) == [
+        [
+            ("drill", "drill 9.8", ()),
+            ("drill", "slot drill 8", ("S2",)),
+            ("ream", "reamer 10", ("S3",)),
+        ]
+    ]
+    (told,) = [f for f in report.findings if f.rule == "reamed-short-of-floor"]
+    assert told.measured == pytest.approx(1.5, abs=0.005)
+    assert "Slot drill 8 squares its floor no wider than ⌀8 mm" in told.message
+    assert "List a slot drill of ⌀9.8 mm" in told.message
+    (own,) = tools_of({"kind": "drill", "diameter_mm": 9.8, "point_angle_deg": 180.0})
+    shop = replace(SHOP, tools=(*SHOP.tools, replace(own, name="slot drill 9.8")))
+    (told,) = [f for f in made(flat, h7(10.0), shop).findings if f.rule == "reamed-short-of-floor"]
+    assert "squares its floor" not in told.message
+
+
+def test_no_drill_that_makes_a_floors_cone_spoils_the_fine_bore_above_it():
+    """By hand: ⌀20 H7 × 30, blind with a drill's point: drill 18 leaves the bar 1 mm a side; one of
+    20 would leave it nothing."""
+    cone = 10.0 / 1.6642794823505178
+    blind = [(0, 0), (20 - cone, 0), (20, 10), (50, 10), (50, 18), (0, 18)]
+    (found,) = inside(made(blind, h7(20.0)))
+    assert found == [("drill", "drill 18", ("S2",)), ("bore", "bore 12", ("S3",))]
+
+
+def test_no_reamer_goes_through_a_bore_that_its_own_drill_makes():
+    """⌀6 H7 through 65 mm, of which a reamer of 60 mm does not come out: it is drilled from either
+    end and told of, and none is sent after that."""
+    long = [(0, 3), (65, 3), (65, 9), (0, 9)]
+    fine = Tolerance(
+        "diameter", Named(diameter_mm=(6.0, 6.0)), "H7", "H7", None, (0.0, 0.012), 0.012, 6.0
+    )
+    report = made(long, Intent(tolerances=(fine,)))
+    assert not [o for s in report.setups for o in s.operations if o.kind == "ream"]
+    assert [f.level for f in report.findings if f.rule == "drilled-where-finer"] == ["error"]
+
+
 def test_a_reamer_that_does_not_come_out_of_a_through_bore_does_not_finish_it():
     """Flutes of 31 mm, less 1.5 of lead, end before the far end of 30."""
     short = replace(STARTER, tools=(*STARTER.tools, *DRILLS, *reamers(8.0, flutes=31.0)))

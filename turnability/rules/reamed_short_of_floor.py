@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from turnability.intent.agree import together
 from turnability.intent.model import Intent, Named, Tolerance
+from turnability.part.model import Segment
 from turnability.reach.ground import ground_of
 from turnability.rules.drawn import Example, drawn_shop, drawn_view
 from turnability.rules.model import Basis, Finding, Judgement, NotJudged, View
@@ -13,6 +14,7 @@ from turnability.rules.speak import where_of
 from turnability.setups.deepest import reamed_to_mm
 from turnability.setups.drilling import diameter_of
 from turnability.setups.model import Datum, Grip, Operation, Setup
+from turnability.setups.reaming import drilled_for_mm
 from turnability.shop.load import tools_of
 from turnability.shop.model import Tool
 from turnability.units import length_text, number_text, span_text
@@ -26,6 +28,8 @@ BASIS = (
     "reamers, from memory; where its end then stops, by geometry"
 )
 _LEAST_MM = 0.01
+_RIM_MM = 0.2
+"""A rim no wider than half of this is none (our choice)."""
 
 
 def check(view: View) -> Judgement:
@@ -73,6 +77,7 @@ def _findings(view: View, setup: Setup, operation: Operation) -> Iterator[Findin
                 f"long. What lies {beside} z {number_text(round(to, 2), inch)} stays as it was "
                 f"drilled. State what is fine of z {span_text(_rounded(fine), inch)} alone, or "
                 f"drill it {length_text(round(short, 2), inch)} deeper."
+                f"{_rim_text(view, segment, held_low)}"
             ),
             where=where_of(view, [segment.id]),
             basis=Basis(BASIS, "geometry"),
@@ -80,6 +85,33 @@ def _findings(view: View, setup: Setup, operation: Operation) -> Iterator[Findin
             limit=0.0,
             unit="mm",
         )
+
+
+def _rim_text(view: View, bore: Segment, held_low: bool) -> str:
+    """Of a flat floor that no more than a narrower slot drill squares, that its rim stays."""
+    profile, inch = view.part.profile, view.shop.inch
+    end = (min if held_low else max)((bore.curve.start, bore.curve.end), key=lambda p: p[0])
+    floors = {
+        s.id
+        for s in (() if profile is None else profile.segments)
+        if s.surface == "end" and end in (s.curve.start, s.curve.end)
+    }
+    tools = {t.name: t for t in view.shop.tools}
+    done = [o.tool for one in view.setups or () for o in one.operations if floors & {*o.segments}]
+    own = [tools[name] for name in done if name in tools]
+    hole = drilled_for_mm(2.0 * bore.curve.start[1])
+    if not own or not all(t.on_axis for t in own):
+        return ""
+    widest = max(own, key=diameter_of)
+    if diameter_of(widest) >= hole - _RIM_MM:
+        return ""
+    wanted = length_text(round(hole, 3), inch)
+    return (
+        f" {widest.name[0].upper()}{widest.name[1:]} squares its floor no wider than "
+        f"⌀{length_text(diameter_of(widest), inch)}, and a wider one would spoil the bore: beside "
+        f"that the floor stays as a drill's point leaves it. List a slot drill of ⌀{wanted}, or "
+        "draw it with a drill's point."
+    )
 
 
 def _rounded(span: tuple[float, float]) -> tuple[float, float]:

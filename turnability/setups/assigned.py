@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterable, Sequence
+from collections.abc import Callable, Collection, Iterable
 from itertools import compress, groupby, pairwise
 from typing import Any
 
@@ -13,12 +13,14 @@ from turnability.part.model import Profile, Segment
 from turnability.reach.removal import Work
 from turnability.setups.chucking import Chucking
 from turnability.setups.drilling import (
+    TO_SIZE_MM,
     countersunk,
     diameter_of,
     drilled,
     follows_drill,
     is_bore,
     is_flat,
+    is_reamer,
     is_twist,
     leaves_nothing,
 )
@@ -29,6 +31,7 @@ from turnability.setups.roughing import is_blade, is_pointed
 from turnability.setups.shares import CUT_SHARE, Array, rank_of
 from turnability.setups.sharing import ALIKE, Sharing
 from turnability.setups.sinking import is_left
+from turnability.setups.spared_bores import bored_later, cones_of_narrower_drills
 from turnability.shop.model import Tool
 
 _SAME_MM = 1e-3
@@ -66,9 +69,19 @@ def assigned(chucking: Chucking) -> Sharing:
     ids = shares.samples.ids
     asked_for = np.array([s in wanted_ids for s in ids])
     most = np.where(asked_for, 0.0, np.inf)
-    fine = _finished_later(chucking, {s for one in reams for s in one.segments})
+    spared = spoils(chucking, reams)
+    fine = bored_later(chucking, {s for one in reams for s in one.segments})
+    drills = [diameter_of(work.tool) for work in shares.removal.works if is_twist(work.tool)]
+
+    def may(tool: Tool) -> bool:
+        # a reamer goes through nothing but what `reamed` says, where a drill makes that size
+        sized = any(abs(d - diameter_of(tool)) <= TO_SIZE_MM for d in drills)
+        if tool.name in spared or (is_reamer(tool) and sized):
+            return False
+        return not leaves_nothing(tool, fine)
+
     for ranked in shares.by_rank():
-        alike = [work for work in ranked if not leaves_nothing(work.tool, fine)]
+        alike = [work for work in ranked if may(work.tool)]
         if (most >= shares.utmost).all():
             break  # nobody cuts more, and those asked later are given only what is left
         works |= {work.tool.name: work for work in alike}
@@ -79,7 +92,6 @@ def assigned(chucking: Chucking) -> Sharing:
     rest = np.array([s in chucking.begun or s in inner for s in ids])
     open_ = asked_for & ((most >= CUT_SHARE) | (rest & (most > ALIKE)))
     bores = {s.id: 2.0 * s.curve.start[1] for s in profile.segments if is_bore(s)}
-    drills = [diameter_of(work.tool) for work in shares.removal.works if is_twist(work.tool)]
     standing = chucking.standing
 
     def follows(tool: Tool, takes: Collection[str]) -> bool:
@@ -93,7 +105,8 @@ def assigned(chucking: Chucking) -> Sharing:
         given[name] = given.get(name, set()) | set(compress(ids, takes))
         open_ &= ~takes
     best = {s: float(most[n]) for n, s in enumerate(ids) if asked_for[n]}
-    sharing = Sharing(given, works, best, reams, spoils(chucking, reams))
+    sharing = Sharing(given, works, best, reams, spared)
+    cones_of_narrower_drills(chucking, sharing)
     _not_sunk(chucking, sharing)
     _whole_grooves(chucking, sharing)
     flat_floors(chucking, sharing)
@@ -104,27 +117,6 @@ def assigned(chucking: Chucking) -> Sharing:
     _short_neighbours(chucking, sharing)
     _drop_idle(sharing)
     return sharing
-
-
-def _finished_later(chucking: Chucking, reamed_ids: Collection[str]) -> list[float]:
-    """Diameters of the fine bores that a reamer or a bar finishes, so that a drill leaves of them.
-
-    Where neither gets in, the widest drill makes the floor whole.
-    """
-    shares, works = chucking.shares, chucking.shares.removal.works
-    drills = [diameter_of(work.tool) for work in works if is_twist(work.tool)]
-    bars = [work for work in works if work.tool.access == "inner"]
-    found: list[float] = []
-    for n, segment in enumerate(chucking.profile.segments):
-        if segment.id not in chucking.wishes.fine or not is_bore(segment):
-            continue
-        d = 2.0 * segment.curve.start[1]
-        if segment.id in reamed_ids or any(
-            shares.of(bar)[n] >= CUT_SHARE and follows_drill(bar.tool, d, drills, chucking.standing)
-            for bar in bars
-        ):
-            found.append(d)
-    return found
 
 
 def _drop_idle(sharing: Sharing) -> None:
@@ -187,28 +179,7 @@ def _not_sunk(chucking: Chucking, sharing: Sharing) -> None:
                 and not shares.sinks(work, [segment])
             ]
             able = able or [w for w in bars if shares.reached(w, sharing.least([segment]))]
-            _pass_on({segment}, name, able, sharing, chucking.chosen)
-
-
-def _pass_on(
-    names: Collection[str],
-    name: str,
-    able: Sequence[Work],
-    sharing: Sharing,
-    chosen: Sequence[str] = (),
-) -> None:
-    """Surfaces from one tool to another that is able: one at hand, then the sturdiest."""
-    if not able:
-        return
-
-    def wish(work: Work) -> tuple[bool, bool, float, str]:
-        tool = work.tool
-        return tool.name not in sharing.given, tool.name not in chosen, tool.weight, tool.name
-
-    best = min(able, key=wish)
-    sharing.given[name] -= set(names)
-    sharing.given.setdefault(best.tool.name, set()).update(names)
-    sharing.works[best.tool.name] = best
+            sharing.pass_on({segment}, name, able, chucking.chosen)
 
 
 def _whole_grooves(chucking: Chucking, sharing: Sharing) -> None:
@@ -266,7 +237,7 @@ def _to_sturdy(name: str, chucking: Chucking, sharing: Sharing) -> None:
         and shares.reached(work, least) == takes
         and not shares.sinks(work, takes)
     ]
-    _pass_on(takes, name, able, sharing, chucking.chosen)
+    sharing.pass_on(takes, name, able, chucking.chosen)
 
 
 def _short_neighbours(chucking: Chucking, sharing: Sharing) -> None:
@@ -306,7 +277,7 @@ def _long_necks(chucking: Chucking, sharing: Sharing) -> None:
         least_mm = LONG_NECK * works[name].tool.limits.get("width_mm", 0.0)
         for neck in [s for s in given[name] if long.get(s, 0.0) > least_mm]:
             able = [work for work in turning if shares.reached(work, {neck: CUT_SHARE})]
-            _pass_on({neck}, name, able, sharing)
+            sharing.pass_on({neck}, name, able)
 
 
 def _digs(tool: Tool) -> bool:

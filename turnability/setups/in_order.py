@@ -33,6 +33,9 @@ outside stiffens it meanwhile, and drilling warms and shifts the work.
 ALIKE = 0.1
 """A surface counts as reached by what cuts it but for this share of what can be cut at the end."""
 
+REAMED = 0.6
+"""Of what a reamer gets at, this share must be open to it: what a drill's point leaves is not."""
+
 
 def in_order(
     operations: Iterable[Operation],
@@ -127,9 +130,10 @@ def _in_passes(work: Work, standing: Standing) -> Iterator[Region]:
 
 
 def _wanted(operation: Operation, work: Work, samples: Samples) -> dict[str, float]:
-    """How much of each of its segments it must get at."""
+    """How much of each of its segments it must get at: a reamer stops short of a floor anyhow."""
     at_last = samples.by_id(work.swept)
-    return {s: at_last[s] - ALIKE for s in operation.segments or operation.leaves}
+    less = REAMED if operation.kind == "ream" else 1.0
+    return {s: less * at_last[s] - ALIKE for s in operation.segments or operation.leaves}
 
 
 def _usual(

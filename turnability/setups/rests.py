@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 from turnability.part.model import Profile
 from turnability.reach.removal import Removal, Work
 from turnability.setups.cuts import SAMPLES
+from turnability.setups.drilling import is_reamer
 from turnability.setups.roughing import is_blade
 from turnability.setups.shares import CUT_SHARE, Shares, rank_of
 
@@ -134,7 +135,8 @@ def _most(
         return (-int(hope.sum()), not own, is_blade(tool), rank_of(tool), tool.weight, tool.name)
 
     best: tuple[Work, Places] | None = None
-    hopes = sorted(((first(work), work) for work in shares.removal.works), key=lambda one: one[0])
+    works = [work for work in shares.removal.works if not is_reamer(work.tool)]
+    hopes = sorted(((first(work), work) for work in works), key=lambda one: one[0])
     for (hope, *_), work in hopes:
         if best is not None and -hope <= best[1].sum():
             break

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 
 from turnability.reach.removal import Work
@@ -26,3 +26,19 @@ class Sharing:
     def least(self, names: Iterable[str]) -> dict[str, float]:
         """What share of each of these counts as cut: nearly the best."""
         return {s: self.best[s] - ALIKE for s in names if s in self.best}
+
+    def pass_on(
+        self, names: Collection[str], name: str, able: Sequence[Work], chosen: Sequence[str] = ()
+    ) -> None:
+        """Surfaces from one tool to another that is able: one at hand, then the sturdiest."""
+        if not able:
+            return
+
+        def wish(work: Work) -> tuple[bool, bool, float, str]:
+            tool = work.tool
+            return tool.name not in self.given, tool.name not in chosen, tool.weight, tool.name
+
+        best = min(able, key=wish)
+        self.given[name] -= set(names)
+        self.given.setdefault(best.tool.name, set()).update(names)
+        self.works[best.tool.name] = best
