@@ -10,7 +10,8 @@ from turnability.rules.model import Finding, NotJudged
 from turnability.rules.speak import segments_by_id
 
 MACHINERY = {
-    "as_the_bar", "assume", "bar_arithmetic", "corners", "deep_bore", "drawn", "drill_steps",
+    "as_the_bar", "assume", "bar_arithmetic", "blade_wanted", "corners", "deep_bore", "drawn",
+    "drill_steps",
     "elsewhere", "floor_fillets", "followable", "judge", "model", "narrow_throat", "other_holdings",
     "outside_edges", "sawn_end", "speak", "verdict", "why_not_held",
 }  # fmt: skip

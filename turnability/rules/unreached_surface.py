@@ -10,6 +10,7 @@ from turnability.part.model import Departure, Face, FaceRole
 from turnability.part.profile import make_profile
 from turnability.reach.model import Left, Needed
 from turnability.reach.together import MORE_HELPS
+from turnability.rules.blade_wanted import blade_wanted
 from turnability.rules.centre_drill_missing import centre_hole_of
 from turnability.rules.corners import only_a_corner
 from turnability.rules.deep_bore import TOO_SHORT, deep_bore_text
@@ -42,7 +43,7 @@ from turnability.rules.speak import (
 )
 from turnability.shop.books import practice
 from turnability.shop.model import Tool
-from turnability.units import length_text, rounded_down, rounded_up, span_text
+from turnability.units import length_text, rounded_down, rounded_up
 
 NAME = "unreached-surface"
 LEVELS = ("error", "warning", "note")
@@ -246,16 +247,8 @@ def _no_blade(view: View, left: Left) -> str:
     grooves = [f for f in features_on(view, left.segments) if f.kind in _BLADES_FROM]
     if len(grooves) != 1 or _blades(view, grooves[0]):
         return ""
-    width, depth = (_number(grooves[0], name) for name in ("width_mm", "depth_mm"))
-    if width is None or depth is None:
-        return ""
-    inch = view.shop.inch
-    end = grooves[0].kind == "end-groove"
-    fits = f" and fits ⌀{span_text(grooves[0].diameter_mm, inch)}" if end else ""
-    return (
-        f"no {'end-' if end else ''}grooving blade is listed; it asks for one of width "
-        f"{length_text(width, inch)} or less that sinks {length_text(depth, inch)}{fits}"
-    )
+    assert view.part.profile is not None
+    return blade_wanted(grooves[0], view.part.profile, view.shop.inch)
 
 
 def _undercut(view: View, left: Left) -> str:
