@@ -12,8 +12,10 @@ from turnability.half_plane.curves import line_ring
 from turnability.half_plane.places import open_places
 from turnability.half_plane.regions import Region, box, inside, nothing, union
 from turnability.part.profile import drawn_profile
+from turnability.reach import removal
 from turnability.reach.asked import Asked, all_asked
 from turnability.reach.ground import ground_of
+from turnability.reach.model import Toward
 from turnability.reach.removal import removed_by
 from turnability.reach.stock import GAINED_MM, is_room
 from turnability.shop.load import starter_shop
@@ -126,3 +128,24 @@ def test_tools_named_first_leave_the_same(seed: int) -> None:
     plain = removed_by(profile, tools).stock
     first = removed_by(profile, tools, first=[tools[-1].name]).stock
     assert (plain - first).area + (first - plain).area < 1e-4
+
+
+@pytest.mark.parametrize("toward", ["low", "high"])
+@pytest.mark.parametrize("z", [(10.0, 24.0), (-5.0, 12.0), (20.0, 29.0)])
+def test_tools_without_hope_beside_what_is_in_the_way_remove_no_less(
+    z: tuple[float, float], toward: Toward, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """None hopes for stock inside an obstacle: it is the same as where each is asked about it."""
+    profile = drawn_profile(
+        [(0.0, 0.0), (0.0, 12.0), (14.0, 12.0), (14.0, 9.0), (30.0, 9.0), (30.0, 14.0),
+         (45.0, 14.0), (45.0, 6.0), (25.0, 6.0), (23.0, 0.0)]
+    )  # fmt: skip
+    ring = line_ring([(z[0], 11.0), (z[1], 11.0), (z[1], 40.0), (z[0], 40.0)])
+    tools = [tool for tool in starter_shop().tools if not tool.on_axis or "drill 1" in tool.name]
+    quick = removed_by(profile, tools, (toward,), (ring,))
+    monkeypatch.setattr(removal, "_barred", lambda *_: None)
+    asked = removed_by(profile, tools, (toward,), (ring,))
+    within = asked.stock & box(z[0], 11.0, z[1], 40.0)
+    assert within.area > 10.0  # it does stand in the way of stock
+    assert (quick.stock - asked.stock).area + (asked.stock - quick.stock).area < 1e-9
+    assert [work.gained for work in quick.works] == [work.gained for work in asked.works]

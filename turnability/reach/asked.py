@@ -150,10 +150,14 @@ class Asked:
         Of one on the axis no more than a guess is told, quickly.
         """
         if not self.mover.on_axis:
-            most = self.most()
-            return most.shared(standing.stock) if most.meets(standing.room) else 0.0
+            return self.hoped(standing).area
         bite = min(self.bite(standing.stock), self.ground.length)
         return bite * self.mover.cutting_box[3] if bite > _TOUCHES_MM else 0.0
+
+    def hoped(self, standing: Standing) -> Region:
+        """What it could remove if no stock stood in its way, maybe more; nothing without room."""
+        most = self.most()
+        return most & standing.stock if most.meets(standing.room) else nothing()
 
     def bite(self, stock: Region) -> float:
         """How far along z stock reaches, at most, into what one on the axis could ever cover."""

@@ -124,12 +124,14 @@ def removed_by(
             early = Early(frozenset(first), standing, took)
     thin = nothing()
     more: dict[int, Region] = {}
-    wide = standing.stock.grown(-TOUCH_MM)
+    barred = _barred(asked, standing)
+    within = standing.stock if barred is None else standing.stock - barred
+    wide = within.grown(-TOUCH_MM)
     for one in asked if not wide.empty else ():
         # one without hope of room may still take what is less; its limit is 1 µm too generous
         if not one.most().meets(wide):
             continue
-        if _is_wider(one.most() & standing.stock) and _is_wider(one.limit() & standing.stock):
+        if _is_wider(one.most() & within) and _is_wider(one.limit() & within):
             swept = one.swept(one.places(standing))
             # less than room, so nobody is asked again, but gone all the same
             thin = thin | (swept & standing.stock)
@@ -162,9 +164,15 @@ def fixed_point(
     # stock only ever goes: one without hope is without it for good
     hopeless = set() if hopeless is None else hopeless
     hopes = dict.fromkeys(range(len(asked)), 0.0)
+    begun, known = standing, dict[int, Region]()
+    barred = _barred(asked, standing)
     for i, one in enumerate(asked):
         if id(one) not in hopeless:
-            hopes[i] = one.hope(standing)
+            if one.mover.on_axis:
+                hopes[i] = one.hope(standing)
+            else:
+                known[i] = one.hoped(standing)
+                hopes[i] = known[i].area
             if hopes[i] == 0.0:
                 hopeless.add(id(one))
     # drills first where stock stands on the axis, for bars follow them
@@ -189,8 +197,10 @@ def fixed_point(
             # what is room in the stock has its middle in the state's room: that is quick to tell of
             # all that are asked in a state, once it is worked out
             again, looked = looked is standing, standing
-            hopes_none = again and not one.mover.on_axis and not one.most().meets(standing.room)
-            hope, worth = (nothing(), False) if hopes_none else _hope(one, standing)
+            hoped = known.get(index) if standing is begun else None
+            if hoped is None and again and not one.mover.on_axis:
+                hoped = one.hoped(standing)
+            hope, worth = _hope(one, standing, hoped, barred)
             if not worth:
                 hopeful.discard(index)
                 break
@@ -234,19 +244,32 @@ def fixed_point(
     return standing, gained, rounds
 
 
-def _hope(one: Asked, standing: Standing) -> tuple[Region, bool]:
-    """What it could remove, if no stock stood in its way, and whether that is room."""
+def _hope(
+    one: Asked, standing: Standing, hoped: Region | None, barred: Region | None
+) -> tuple[Region, bool]:
+    """What it could remove, if no stock stood in its way, and whether that is room.
+
+    `hoped` is what it may hope for in that state, where that is known.
+    """
     if one.mover.on_axis and one.bite(standing.stock) < GAINED_MM:
         return nothing(), False
     most = one.most()
-    hope = most & standing.stock
-    if not is_room(hope):
+    hope = most & standing.stock if hoped is None else hoped
+    if not is_room(hope) or (barred is not None and not is_room(hope - barred)):
         return hope, False
     limit = one.limit()
     if limit is most:
         return hope, True
     hope = limit & standing.stock
     return hope, is_room(hope)
+
+
+def _barred(asked: Sequence[Asked], standing: Standing) -> Region | None:
+    """Where stock stands that no tool gets at for what is added to the part; None where none is."""
+    added = asked[0].ground.added if asked else None
+    if added is None or not added.region.meets(standing.stock):
+        return None
+    return added.shaved
 
 
 def _is_wider(region: Region) -> bool:

@@ -118,10 +118,10 @@ def places_in_slices(
             solid = in_the_way(rest, standing.ground).traced(shaved=False)
         else:
             solid = Traced.of(whole_rings(rest))
-        meets = Region.of(cycles(solid, mover.body_negated)) & box(*way)
+        meets = Region.of(cycles(solid, mover.body_negated))
         if (meets & free).area <= _TOUCHES_MM2:
             return free
-        blocked = blocked | meets
+        blocked = blocked | (meets & box(*way))
         free = _with_a_way(blocked, feed, within)
     return nothing()
 
