@@ -11,7 +11,8 @@ from turnability.half_plane.distances import distances
 from turnability.half_plane.regions import inside
 from turnability.part.model import Profile
 from turnability.part.profile import drawn_profile
-from turnability.reach.asked import Asked, all_asked
+from turnability.reach.all_asked import all_asked
+from turnability.reach.asked import Asked
 from turnability.reach.ground import ground_of
 from turnability.reach.left import touched_by
 from turnability.reach.stock import at_first

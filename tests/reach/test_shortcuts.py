@@ -13,7 +13,8 @@ from turnability.half_plane.places import open_places
 from turnability.half_plane.regions import Region, box, inside, nothing, union
 from turnability.part.profile import drawn_profile
 from turnability.reach import removal
-from turnability.reach.asked import Asked, all_asked
+from turnability.reach.all_asked import all_asked
+from turnability.reach.asked import Asked
 from turnability.reach.ground import ground_of
 from turnability.reach.model import Toward
 from turnability.reach.removal import removed_by

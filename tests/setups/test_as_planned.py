@@ -11,7 +11,7 @@ from turnability.analysis.stages import walk
 from turnability.half_plane.curves import Arc, line_ring
 from turnability.half_plane.regions import inside
 from turnability.part.profile import make_profile
-from turnability.reach.asked import all_asked
+from turnability.reach.all_asked import all_asked
 from turnability.reach.ground import ground_of
 from turnability.reach.removal import fixed_point
 from turnability.reach.stock import at_first

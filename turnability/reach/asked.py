@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Sequence
+from collections.abc import Hashable
 from typing import cast
 
 import numpy as np
@@ -24,9 +24,8 @@ from turnability.half_plane.places import (
 from turnability.half_plane.regions import Region, box, box_ring, nothing
 from turnability.half_plane.sums import cycles
 from turnability.reach.ground import Ground
-from turnability.reach.model import Toward
 from turnability.reach.on_axis import AxisStops, axis_tools, edges_of, stops_of
-from turnability.reach.outline import ENDLESS_MM, Mover, movers_of
+from turnability.reach.outline import ENDLESS_MM, Mover
 from turnability.reach.slices import Feed, feeds_of, places_in_slices
 from turnability.reach.stock import Standing
 from turnability.shop.model import Tool
@@ -133,7 +132,7 @@ class Asked:
         if self._limit is not None or bare is None:
             return self.limit()
         known = bare.memory.get(("limit", self.mover.key))
-        return known if known is not None else _asked(self.tool, self.mover, bare).limit()
+        return known if known is not None else asked_on(self.tool, self.mover, bare).limit()
 
     def most_box(self) -> Box:
         """A box about all of that, told without its outline for one on the axis."""
@@ -267,7 +266,7 @@ class Asked:
         if bare is None:
             return None
         # a tool farther off than it reaches goes round what is added in either window
-        alone, around = _asked(self.tool, self.mover, bare), self.mover.reach + 1.0
+        alone, around = asked_on(self.tool, self.mover, bare), self.mover.reach + 1.0
         (low, down), (high, up) = alone.window[0].tolist(), alone.window[2].tolist()
         z0, r0, z1, r1 = self.ground.bounds
         beside = min(z0 - low, r0 - down, high - z1, up - r1)
@@ -368,27 +367,7 @@ class Asked:
         return bored
 
 
-def all_asked(
-    ground: Ground, tools: Sequence[Tool], toward: Sequence[Toward]
-) -> list[tuple[Tool, Toward, Asked]]:
-    """Every tool from every end; those that are the same tool are asked as one."""
-    movers = movers_of(tools, toward, ground)
-    key = ("all asked", id(movers))
-    if ground.added is None and key in ground.memory:
-        return cast(list[tuple[Tool, Toward, Asked]], ground.memory[key][1])
-    mine: dict[Hashable, Asked] = {}
-    for tool, _, mover in movers:
-        if mover.key not in mine:
-            mine[mover.key] = _asked(tool, mover, ground)
-    _let_down(list(mine.values()))
-    found = [(tool, end, mine[mover.key]) for tool, end, mover in movers]
-    if ground.added is None:
-        # the movers are kept, for the id of others could be the same after them
-        ground.memory[key] = (movers, found)
-    return found
-
-
-def _asked(tool: Tool, mover: Mover, ground: Ground) -> Asked:
+def asked_on(tool: Tool, mover: Mover, ground: Ground) -> Asked:
     """The tool on that ground; on one with nothing added the same as before."""
     if ground.added is not None:
         return Asked(tool, mover, ground)
@@ -396,16 +375,6 @@ def _asked(tool: Tool, mover: Mover, ground: Ground) -> Asked:
     if known is None:
         known = ground.memory["asked", mover.key] = Asked(tool, mover, ground)
     return cast(Asked, known)
-
-
-def _let_down(asked: Sequence[Asked]) -> None:
-    """Let all tools on the axis find at once where they touch: one by one takes much longer."""
-    for from_high in (True, False):
-        mine = [a for a in asked if a.mover.on_axis and a.mover.from_high is from_high]
-        if mine:
-            group = stops_of(tuple(a.mover for a in mine), mine[0].ground)
-            for place, one in enumerate(mine):
-                one.on_axis = (group, place)
 
 
 def _window(mover: Mover, ground: Ground) -> Points:

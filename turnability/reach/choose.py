@@ -7,7 +7,7 @@ from functools import lru_cache
 
 from turnability.half_plane.regions import Region
 from turnability.part.model import Profile
-from turnability.reach.asked import all_asked
+from turnability.reach.all_asked import all_asked
 from turnability.reach.cover import least_cover
 from turnability.reach.ground import Ground, ground_of
 from turnability.reach.left import touched_by

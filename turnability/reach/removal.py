@@ -16,7 +16,8 @@ from turnability.half_plane.curves import Points, Ring
 from turnability.half_plane.places import TOUCH_MM
 from turnability.half_plane.regions import Region, nothing
 from turnability.part.model import Profile
-from turnability.reach.asked import Asked, all_asked
+from turnability.reach.all_asked import all_asked
+from turnability.reach.asked import Asked
 from turnability.reach.ground import Ground, ground_of
 from turnability.reach.model import Toward
 from turnability.reach.stock import GAINED_MM, Standing, at_first, is_room

@@ -9,7 +9,7 @@ import numpy as np
 from turnability.half_plane.curves import Arc, Point
 from turnability.half_plane.regions import inside
 from turnability.intent.model import Intent, Named, Tolerance
-from turnability.reach.asked import all_asked
+from turnability.reach.all_asked import all_asked
 from turnability.reach.ground import ground_of
 from turnability.reach.model import Left
 from turnability.rules.corners import InsideCorner, only_a_corner
