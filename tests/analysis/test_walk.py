@@ -15,8 +15,12 @@ from tests.outputs.sample import housing_report, plate_report
 from turnability.analysis import analyze, analyze_all, shop_of, walk
 from turnability.errors import PartUnreadable, ShopUnusable, TurnabilityError
 from turnability.outputs.json_document import schema_text
+from turnability.part.model import Part
+from turnability.part.profile import drawn_profile
 from turnability.report import STAGES, Report
-from turnability.rules.drawn import drawn_shop
+from turnability.rules.drawn import drawn_part, drawn_shop
+from turnability.setups.bending.carry import carried
+from turnability.setups.model import Plan
 from turnability.shop.load import starter_shop
 from turnability.shop.model import Shop
 
@@ -85,7 +89,31 @@ def test_a_stage_that_crashes_is_shown_and_never_passed(
     assert statuses[f"stage-{stage}"].reason == "ZeroDivisionError: drawn to fail"
     assert report.verdict == "undetermined"
     jsonschema.Draft202012Validator(json.loads(schema_text())).validate(report.document())
-    pickle.dumps(report)  # whatever was not asked any more is left out
+
+
+@pytest.mark.parametrize("crashes", [False, True])
+def test_nothing_of_the_search_for_plans_stays_in_the_report(
+    crashes: bool, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A pin is held as well at either end: its second plan could still be made, until bending."""
+    plans: list[Plan] = []
+
+    def kept(part: Part, plan: Plan, *others: Any) -> Plan:
+        plans.append(plan)
+        if crashes:
+            raise ZeroDivisionError("drawn to fail")
+        return carried(part, plan, *others)
+
+    monkeypatch.setattr(STAGES_AND_HOMES["bending"], kept)
+    profile = drawn_profile([(0.0, 0.0), (0.0, 10.0), (40.0, 10.0), (40.0, 0.0)])
+    report = walk(drawn_part(profile), starter_shop())
+    assert report.plan is not None
+    # told by a word: whoever prints what makes a plan prints all that was tried
+    rivals = (plans[0].runner_up, report.plan.runner_up)
+    asked = ["gone" if one is None or one.made is None else "there" for one in rivals]
+    assert asked == ["there", "gone"]
+    # such reports go from process to process: with the trials in it one has a megabyte
+    assert len(pickle.dumps(report)) < 300_000
 
 
 def test_an_expected_error_is_not_taken_for_a_crash(monkeypatch: pytest.MonkeyPatch) -> None:
