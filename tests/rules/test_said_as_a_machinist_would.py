@@ -228,3 +228,16 @@ def test_no_square_edge_seats_in_a_corner_of_an_o_rings_groove(wide, deep, level
     assert [f.level for f in found] == [level, level]
     assert all(("an O-ring wants a radius" in f.message) == (level == "note") for f in found)
     assert all(("a part may seat there" in f.message) == (level == "warning") for f in found)
+
+
+def test_no_o_ring_is_told_of_in_a_belts_groove():
+    """A pulley's V of 34° whose flanks run true to its bore: a belt lies there, and no ring."""
+    deep = 11.0 * math.tan(math.radians(17.0))
+    pulley = [(0, 7.5), (28, 7.5), (28, 40), (26, 40), (26 - deep, 29), (10 + deep, 29), (10, 40)]
+    part = drawn_part([*pulley, (0, 40)])
+    floor = Named(diameter_mm=(58.0, 58.0))
+    size = Tolerance("diameter", floor, "0/-0.05", width_mm=0.05)
+    report = walk(part, STARTER, intent=settled(Intent(tolerances=(size,)), part))
+    found = [f for f in report.findings if f.rule == "sharp-inside-corner"]
+    assert [f.level for f in found] == ["note", "note"]
+    assert all("which what lies in the groove must clear. " in f.message for f in found)

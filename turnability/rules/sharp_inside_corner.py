@@ -42,6 +42,10 @@ _SAME_MM = 0.01
 _SAME_NOSE = 0.05
 _GROOVES = ("groove", "recess", "end-groove")
 _RINGS = ("DIN 471", "DIN 472")
+_O_RING = (
+    ".",
+    ": an O-ring wants a radius there anyway (0.2 mm or more, ISO 3601-2, from memory).",
+)
 RING_MM = 2.0
 """Narrower grooves may be for a flat ring, whose edge seats (our choice); O-rings ask for 2.4."""
 TRIFLE_MM = 0.01
@@ -89,12 +93,9 @@ def _finding(view: View, left: Left, corner: InsideCorner) -> Finding:
     seats = stated_segments(view) & set(corner.segments)
     width = general_width(UNSTATED, 2.0 * r)
     matters = width is None or left.deepest_mm > width.value / 2.0
-    lies_in = seats and _lies_in_groove(view, corner)
+    lies_in = _lies_in_groove(view, corner) if seats else None
     if lies_in:
-        why = (
-            ", which what lies in the groove must clear: an O-ring wants a radius there anyway "
-            "(0.2 mm or more, ISO 3601-2, from memory)."
-        )
+        why = ", which what lies in the groove must clear" + _O_RING[lies_in == "square"]
     elif seats:
         why = (
             ", on which a square edge would sit; what is stated of its walls says that a part may "
@@ -124,20 +125,20 @@ def _finding(view: View, left: Left, corner: InsideCorner) -> Finding:
     )
 
 
-def _lies_in_groove(view: View, corner: InsideCorner) -> bool:
-    """Whether it is a corner of a groove in which no square edge seats, as a retaining ring's does.
+def _lies_in_groove(view: View, corner: InsideCorner) -> str | None:
+    """The form of the groove whose corner it is and in which no square edge seats; else None.
 
-    Such a ring's groove is narrow, or of its standard's size.
+    A retaining ring's seats: its groove is narrow, or of its standard's size.
     """
     walls = set(corner.segments)
-    return any(
-        walls <= set(f.segments)
-        and not any(match.standard.startswith(_RINGS) for match in f.matches)
-        and isinstance(width := f.parameters.get("width_mm"), int | float)
-        and width >= RING_MM
-        for f in features_on(view, walls)
-        if f.kind in _GROOVES
-    )
+    for f in features_on(view, walls):
+        width = f.parameters.get("width_mm")
+        rings = any(match.standard.startswith(_RINGS) for match in f.matches)
+        if f.kind not in _GROOVES or not walls <= set(f.segments) or rings:
+            continue
+        if isinstance(width, int | float) and width >= RING_MM:
+            return str(f.parameters.get("form"))
+    return None
 
 
 def _may_be_relieved(view: View, corner: InsideCorner) -> bool:
