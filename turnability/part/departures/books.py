@@ -12,7 +12,7 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -269,7 +269,7 @@ def _cells(
                         told[met] += 1
         if not made.circles and swept > least:
             near = _nearest(groups, *middle)
-            for z, r in [middle, *_spread(_about(cell))] if near else ():
+            for z, r in _clear_places(cell, middle) if near else ():
                 circle = meetings(faces, z, r)
                 if circle:
                     made.circles.append(circle)
@@ -311,12 +311,13 @@ def _in_cell(cell: Cell, points: Points) -> Points:
     return points[cell.clear_mm(points) > clear]
 
 
-def _about(cell: Cell) -> Points:
-    """Places all over a cell, clear of its rim."""
+def _clear_places(cell: Cell, middle: tuple[float, float]) -> Iterator[tuple[float, float]]:
+    """The middle of a cell, then places all over it, clear of its rim."""
+    yield middle
     low, high = cell.polygons[0].min(axis=0), cell.polygons[0].max(axis=0)
     shares = (np.arange(_ACROSS) + 0.5) / _ACROSS
     z, r = (low[k] + (high[k] - low[k]) * shares for k in (0, 1))
-    return _in_cell(cell, np.stack(np.meshgrid(z, r), axis=2).reshape(-1, 2))
+    yield from _spread(_in_cell(cell, np.stack(np.meshgrid(z, r), axis=2).reshape(-1, 2)))
 
 
 def _spread(points: Points) -> list[tuple[float, float]]:
