@@ -67,7 +67,7 @@ def with_sides(
             doubts.append(f"spherical face #{number} {_NO_SIDE}")
             continue
         # of what it was told anew the kernel draws the traces astray, and bridges them at ends
-        right = number not in senses and side.looks_right and not side.strays
+        right = side.looks_right and not (number in senses or side.strays or side.laps)
         if held and (right or not side.edges):
             continue
         made = side.face()

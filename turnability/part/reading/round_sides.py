@@ -24,6 +24,7 @@ _BETWEEN = 60
 """Places along each edge at which a new trace is held against it; few are where it was drawn."""
 _ACROSS = 9
 """Places along u and v at which a face is asked for its side."""
+_LAPS = 1e-6
 _ASTRAY = 1e-5
 """Share of the radius by which a trace may leave its edge."""
 
@@ -136,6 +137,16 @@ class Side:
         Beside a pole the kernel's do so at times.
         """
         return any(strays_mm(edge, self._face, self._surface) > self._astray for edge in self.edges)
+
+    @property
+    def laps(self) -> bool:
+        """Whether the face as the kernel has it runs more than once round its sphere's axis.
+
+        So it does where it laid the rim and the seam a turn apart.
+        """
+        surface = self._surface
+        turns = surface.LastUParameter() - surface.FirstUParameter()
+        return bool(surface.IsUPeriodic() and turns > (1.0 + _LAPS) * surface.UPeriod())
 
     def face(self) -> TopoDS_Face | None:
         """The side as a face on a new sphere, its seam clear of the rim; None where none is.
