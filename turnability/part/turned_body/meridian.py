@@ -18,6 +18,7 @@ from OCP.TopoDS import TopoDS_Edge, TopoDS_Shape
 
 from turnability.half_plane.arrangement import Arrangement, arrange
 from turnability.half_plane.curves import Curve, Line, Point, Spline, ring_area
+from turnability.half_plane.intersect import box
 from turnability.half_plane.pieces import Drawn, Origins
 from turnability.part.kernel_faces import KernelFace, give_rims
 from turnability.part.profile import Piece, merge_neighbours
@@ -100,6 +101,7 @@ def meridian(
             images.extend(
                 Image(curve, (face.index,), False, held) for curve, held in possible_caps(face)
             )
+    z_mm, r_mm = _holding(z_mm, r_mm, images)
     others = [face for face in faces if face.index not in turned]
     give_rims(face for face in others if not face.is_whole)
     by_index = {face.index: face for face in faces}
@@ -255,6 +257,15 @@ def _bounds(shape: TopoDS_Shape) -> tuple[tuple[float, float], float]:
     r = math.hypot(max(abs(x0), abs(x1)), max(abs(y0), abs(y1)))
     pad = 1e-3 * max(r, z1 - z0)
     return (z0 - pad, z1 + pad), r + pad
+
+
+def _holding(
+    z_mm: tuple[float, float], r_mm: float, images: Sequence[Image]
+) -> tuple[tuple[float, float], float]:
+    """Bounds widened to hold these images too: the kernel's leave poles of spline spheres out."""
+    boxes = [box(image.curve) for image in images]
+    z = [end for z0, _, z1, _ in boxes for end in (z0, z1)]
+    return (min([z_mm[0], *z]), max([z_mm[1], *z])), max([r_mm, *(r1 for *_, r1 in boxes)])
 
 
 def _smooth(owners: tuple[int, ...], by_index: dict[int, KernelFace]) -> bool:
