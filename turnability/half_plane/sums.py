@@ -237,17 +237,22 @@ def cycles(rings: Iterable[Points] | Traced, pieces: Sequence[Convex]) -> list[P
     row = _stacked(tuple(pieces))
     # corner of each piece that leads in each direction, a turn before or after the first as well
     leads = row.angles.searchsorted(traced.facing + row.above, side="right")
-    first, run = leads[:, :n].ravel(), (leads[:, n:] - leads[:, :n]).ravel()
+    first = leads[:, :n].ravel()
+    run = leads[:, n:].ravel() - first
     # a run back only ever lies in what the piece covers at that corner: its chord will do
     back = run < 0
     count, way = np.where(back, 2, run + 1), np.where(back, run, 1)
-    after = count.cumsum()
+    upto = np.zeros(len(count) + 1, dtype=np.int64)
+    after = count.cumsum(out=upto[1:])
     pair = np.arange(len(count)).repeat(count)
-    k = (first - (after - count) * way)[pair] + np.arange(len(pair)) * way[pair]
-    summed = traced.corners[pair % n] + row.corners[k]
-    upto = np.concatenate(([0], after))
+    # taken by place: much quicker than by index, and this is asked all the time
+    k = (first - (after - count) * way).take(pair)
+    k += np.arange(len(pair)) * way.take(pair)
+    pair %= n
+    summed = traced.corners.take(pair, axis=0)
+    summed += row.corners.take(k, axis=0)
     at = (np.arange(len(pieces))[:, None] * n + traced.begins).ravel()
-    cuts, last = upto[at].tolist(), len(traced.begins)
+    cuts, last = upto.take(at).tolist(), len(traced.begins)
     return [
         summed[cuts[i] : cuts[i + 1]]
         for i in range(len(cuts) - 1)
