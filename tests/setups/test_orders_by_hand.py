@@ -1,11 +1,15 @@
 """In what order a machinist does the work of one chucking: centres, close outsides, fine bores."""
 
+from dataclasses import replace
+
 import pytest
 from test_plans_by_hand import PARTS, SPINDLE, STARTER, machines, plan
 
 from turnability.intent.model import Intent, Named, NoGrip, Related, Tolerance
+from turnability.outputs.route_sheet.where import where_text
 from turnability.rules.drawn import drawn_part
 from turnability.setups.bending.bend import with_bending
+from turnability.setups.cutting.free import free_diameters
 from turnability.setups.model import Grip, Operation
 from turnability.setups.support import support_of
 from turnability.shop.load import starter_shop
@@ -178,3 +182,56 @@ def test_a_steady_stays_for_all_that_it_does_not_stand_on(mirrored):
     thread = next(s for s, d in sized.items() if d == 12.0)
     seat = next(s for s, d in sized.items() if d == 16.0)
     assert [sum(s in one for one in lands) for s in (thread, seat)] == [1, 2]
+
+
+@pytest.mark.parametrize("mirrored", [False, True])
+def test_only_what_a_steady_runs_on_is_roughed_before_it_stands(mirrored):
+    """By hand: a spindle of ⌀12 with a collar, 260 long, journals ⌀10: out of the chuck alone its
+    free end is roughed as far as the pads and turned there; the steady set, the rest is roughed,
+    then finished. Nobody takes ⌀22 down to ⌀12 over 12 diameters that nothing carries."""
+    points = [(0, 0), (260, 0), (260, 5), (230, 5), (230, 6), (126, 6), (126, 10), (120, 10),
+              (120, 6), (30, 6), (30, 5), (0, 5)]  # fmt: skip
+    if mirrored:
+        points = [(260 - z, r) for z, r in reversed(points)]
+    part = drawn_part(points)
+    meant = Intent(centre_holes=())
+    setup = plan(points, intent=meant).setups[0]
+    assert setup.toward_chuck == ("high" if mirrored else "low")
+    assert setup.steady_z_mm == ((0.0, 10.0) if mirrored else (250.0, 260.0))
+    kinds = [(o.kind, o.support) for o in setup.operations if o.kind in ("rough", "turn")]
+    _, then = [n for n, (kind, _) in enumerate(kinds) if kind == "rough"]
+    assert {support for _, support in kinds[:then]} == {"none"}
+    assert {support for _, support in kinds[then:]} == {"steady"}
+    early, late = [o for o in setup.operations if o.kind == "rough"]
+    sized = {s.id: 2.0 * s.curve.start[1] for s in part.profile.segments if s.surface == "outer"}
+    # the journal of the pads is roughed on both sides of them, all else once
+    assert [sized[s] for s in early.leaves] == [10.0]
+    assert set(early.leaves) < set(late.leaves)
+    turned = {s for o in setup.operations if o.kind == "turn" for s in o.segments}
+    assert set(late.leaves) == turned
+    known = {s.id: s for s in part.profile.segments}
+    told = [where_text(setup, o, known, False, frozenset(), {}, "") for o in (early, late)]
+    assert told == [
+        f"the outside from the free end to z {10 if mirrored else 250}, as far as it gets",
+        "the rest of the outside, to the chuck, as far as it gets",
+    ]
+    # the roughing that bends it most is taken as the steady carries it, or at its pads
+    stock = choose_stock(part.profile, STARTER)
+    (bent,) = with_bending(part, [setup], stock, STARTER, meant)
+    (alone,) = with_bending(part, [uncarried(setup)], stock, STARTER, meant)
+    assert bent.bending.roughing.depth_mm == alone.bending.roughing.depth_mm
+    assert bent.bending.roughing.worst_mm < alone.bending.roughing.worst_mm
+    size, allowance = stock.choice.across_mm, STARTER.stock_policy.end_allowance_mm
+    free = [
+        free_diameters(part.profile, setup, setup.operations.index(o), size, allowance)
+        for o in (early, late)
+    ]
+    # blank of ⌀22 alone stands 261 mm and the stand-off out of the jaws; then the steady has it
+    assert 11.5 < free[0] < 12.5
+    assert free[1] == 0.0
+
+
+def uncarried(setup):
+    """The same with nothing that carries the end."""
+    operations = tuple(replace(o, support="none") for o in setup.operations)
+    return replace(setup, support="none", steady_z_mm=None, operations=operations)

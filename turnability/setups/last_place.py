@@ -105,7 +105,7 @@ def with_last_places(
                 names = one.segments or one.leaves
                 if one.kind == "part off" and not names:
                     names = at_end(profile, setup.toward_chuck)
-                if one.kind == ROUGH:
+                if one.kind == ROUGH and not one.leaves:
                     turned = [o for o in setup.operations if o.kind == "turn"]
                     names = tuple(s for o in turned for s in o.segments)
                 segments = [by_id[s] for s in names if s in by_id]

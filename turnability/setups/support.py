@@ -8,7 +8,7 @@ centre in the bored mouth where that is narrow enough. Facing and parting off ar
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from turnability.cited import Cited
@@ -16,6 +16,7 @@ from turnability.intent.model import End, Intent
 from turnability.part.model import Profile, Segment
 from turnability.reach.model import Toward
 from turnability.setups.model import Grip, Land, Operation, Support
+from turnability.setups.roughing import ROUGH
 from turnability.setups.slender import CHUCK_ONLY_LIMIT, slenderness
 from turnability.shop.books import Row, cite, rows
 from turnability.shop.model import Machine
@@ -154,7 +155,8 @@ def _on_steady(
     """The cylinder of the pads is turned without it; once it stands there it stays to the end.
 
     Tools that come before the last one on that cylinder, and this one where what lies in front is
-    thicker than it, have cut all from there outwards to get at it.
+    thicker than it, have cut all from there outwards to get at it. So does what roughs the whole:
+    what it takes from the pads to the chuck waits for them.
     """
     own = frozenset(land.segments)
     out = _beyond(profile, toward, land)
@@ -170,8 +172,15 @@ def _on_steady(
     )
     pads = _pads(toward, land, _ASIDE_MM.value if aside else 0.0)
     inward = pads[0] - land.z_mm[0] if toward == "low" else land.z_mm[1] - pads[1]
-    # behind the pads the rest of their own cylinder is turned once they carry it
+    # behind the pads the rest of their own cylinder, and its shoulder, wait until they carry it
     again = own if inward > STEADY_LAND_MM.value else frozenset[str]()
+    if again:
+        foot = land.z_mm[0 if toward == "low" else 1]
+        out -= {
+            s.id
+            for s in profile.segments
+            if all(abs(p[0] - foot) <= _SAME_MM for p in (s.curve.start, s.curve.end))
+        }
     passed = all(
         2.0 * p[1] <= land.diameter_mm + _SAME_MM
         for s in front
@@ -180,14 +189,16 @@ def _on_steady(
     made: list[Operation] = []
     waiting: list[Operation] = []
     for n, operation in enumerate(operations):
-        if operation in outside and operation.segments and n <= last:
+        one = _naming(profile, operations, n)
+        names = {*one.segments, *one.leaves}
+        if operation in outside and names and n <= last:
             at_once = own if n == last and passed and again else out
-            early = tuple(s for s in operation.segments if s in at_once - done)
-            late = tuple(s for s in operation.segments if s not in early or s in again)
+            early = (names & at_once) - done
+            late = (names - early) | (names & again)
             if early:
-                made.append(replace(operation, segments=early))
+                made.append(_of(one, early))
             if late:
-                waiting.append(replace(operation, segments=late, support="steady"))
+                waiting.append(replace(_of(one, late), support="steady"))
         elif operation in hollow or (
             n > last and (operation in outside or operation.kind == "face")
         ):
@@ -197,6 +208,24 @@ def _on_steady(
         if n == last:
             made += waiting
     return Supported("steady", tuple(made), pads)
+
+
+def _naming(profile: Profile, operations: Sequence[Operation], n: int) -> Operation:
+    """One operation; if it roughs the whole, with the surfaces that are turned after it."""
+    operation = operations[n]
+    if operation.kind != ROUGH or operation.leaves:
+        return operation
+    turned = {s for o in operations[n + 1 :] if o.kind == "turn" for s in o.segments}
+    return replace(operation, leaves=tuple(s.id for s in profile.segments if s.id in turned))
+
+
+def _of(operation: Operation, names: Collection[str]) -> Operation:
+    """The operation on these of its surfaces alone."""
+    return replace(
+        operation,
+        segments=tuple(s for s in operation.segments if s in names),
+        leaves=tuple(s for s in operation.leaves if s in names),
+    )
 
 
 def _is_hollow(profile: Profile, operation: Operation) -> bool:

@@ -12,7 +12,6 @@ from turnability.units import number_text
 
 _CHORD_MM = 1e-4
 _CLEARS = {
-    ROUGH: "the outside, as far as it gets",
     "drill": "for what follows, as deep as it gets",
     "bore": "for what follows, as far as it gets",
     "groove": "for what follows, as far as it gets",
@@ -45,7 +44,7 @@ def where_text(
         f"{_share(setup, operation, s, earlier, swept, stays, later or {})}"
         for s in own
     ]
-    roughed = list(_roughed(setup, operation, known, inch))
+    roughed = [] if operation.kind == ROUGH else list(_roughed(setup, operation, known, inch))
     if not told and not roughed:
         return _place(setup, operation, known, inch, leave)
     return "; ".join((*told, *roughed))
@@ -70,7 +69,9 @@ def _share(
         return " (as far as it gets, the rest stays uncut)"
     if segment.id in earlier:
         return " (what is left of it)"
-    if operation.kind == "groove" and any(segment.id in o.leaves for o in setup.operations):
+    if operation.kind == "groove" and any(
+        segment.id in o.leaves for o in setup.operations if o.kind != ROUGH
+    ):
         return " (sideways in light cuts)"
     sharing = [o for o in setup.operations if segment.id in o.segments and o.kind != "part off"]
     if len(sharing) < 2:
@@ -116,15 +117,35 @@ def _place(
     if operation.kind == "part off":
         at = number_text(min(z) if setup.toward_chuck == "low" else max(z), inch)
         return f"behind z {at}, {leave}" if leave else f"at z {at}"
-    if operation.kind == ROUGH and any(o.over_thin_wall for o in setup.operations):
-        return "the outside, leaving stock over what becomes a thin wall"
-    if operation.kind == ROUGH and _waits(setup):
-        return "the outside, leaving stock to finish when the bore is done"
+    if operation.kind == ROUGH:
+        outside = _outside(setup, operation, known, inch)
+        if any(o.over_thin_wall for o in setup.operations):
+            return f"{outside}, leaving stock over what becomes a thin wall"
+        if _waits(setup):
+            return f"{outside}, leaving stock to finish when the bore is done"
+        return f"{outside}, as far as it gets"
     if operation.kind == "drill" and operation.ends_at is not None:
         if not min(z) <= operation.ends_at[0] <= max(z):
             return "through, for what follows"
         return "for what follows"
     return _CLEARS.get(operation.kind, "")
+
+
+def _outside(setup: Setup, operation: Operation, known: Mapping[str, Segment], inch: bool) -> str:
+    """How far the outside is roughed: whole, or first where a steady then runs and outwards."""
+    if not operation.leaves:
+        return "the outside"
+    if operation.support == "steady":
+        return "the rest of the outside, to the chuck"
+    low = setup.toward_chuck == "low"
+    ends = [p[0] for s in operation.leaves for p in (known[s].curve.start, known[s].curve.end)]
+    again = {s for o in setup.operations if o.support == "steady" for s in o.leaves}
+    if setup.steady_z_mm is not None and not again.isdisjoint(operation.leaves):
+        # behind the pads their own cylinder is roughed with the rest
+        ends = [setup.steady_z_mm[0 if low else 1]]
+    return (
+        f"the outside from the free end to z {number_text(min(ends) if low else max(ends), inch)}"
+    )
 
 
 def _waits(setup: Setup) -> bool:

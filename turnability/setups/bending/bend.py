@@ -233,7 +233,6 @@ def _cuttings(
     taken = passes_of(
         job.profile, setup, job.stock, job.shop, job.material, job.lathe, job.intent, before_it
     )
-    whole = [cut for o, cut in zip(setup.operations, taken, strict=True) if o.kind == ROUGH]
     for i, operation in enumerate(setup.operations):
         after = before | set(operation.segments)
         if operation.kind in _SURFACE:
@@ -246,7 +245,8 @@ def _cuttings(
             state = State(before, after, later, before if outside else after)
             if lands:
                 tool = tools.get(operation.tool)
-                rough = whole[0].rough if whole and taken[i].roughed else taken[i].rough
+                whole = _roughs_it(setup, i) if taken[i].roughed else None
+                rough = taken[i if whole is None else whole].rough
                 yield _Cutting(
                     tool,
                     outside,
@@ -258,6 +258,17 @@ def _cuttings(
                     rough,
                 )
         before = after
+
+
+def _roughs_it(setup: Setup, i: int) -> int | None:
+    """Which operation has roughed the outside for this one, carried as it is where two do."""
+    one = setup.operations[i]
+    able = [
+        n
+        for n, o in enumerate(setup.operations)
+        if o.kind == ROUGH and (not o.leaves or not set(o.leaves).isdisjoint(one.segments))
+    ]
+    return min(able, key=lambda n: setup.operations[n].support != one.support, default=None)
 
 
 def _turned_from_to(setup: Setup, operation: Operation, segment: Segment) -> tuple[float, float]:

@@ -81,7 +81,7 @@ def passes_of(
         hole = _hole_mm([*through, *done], tool, stock)
         led = _is_led([*through, *done], tool)
         over = own
-        if o.kind == ROUGH:
+        if o.kind == ROUGH and not o.leaves:
             over = [by_id[s] for t in setup.operations if t.kind == "turn" for s in t.segments]
         # an edge broken at the other end has beside it what was turned before
         broken = bool(before and own) and all(is_broken_edge(s) for s in own)
