@@ -1,4 +1,4 @@
-"""Lengths and numbers of things as people read them. All else is in mm and degrees."""
+"""Lengths, masses and numbers of things as people read them. All else is in mm, degrees, kg."""
 
 from __future__ import annotations
 
@@ -7,6 +7,9 @@ from collections.abc import Callable
 
 MM_PER_INCH = 25.4
 """Exact by definition (international yard and pound agreement, 1959)."""
+KG_PER_POUND = 0.45359237
+"""Exact by the same."""
+OUNCES_PER_POUND = 16
 _LONG_IN = 100.0
 
 
@@ -49,6 +52,18 @@ def length_text(value_mm: float, inch: bool = False) -> str:
     if inch:
         return f"{number_text(value_mm, True)} in"
     return f"{mm_text(value_mm)} mm"
+
+
+def mass_text(mass_kg: float, inch: bool = False) -> str:
+    """A mass in kg, below 1 kg in g; for inch shops in pounds, below one in ounces."""
+    if not inch:
+        grams = round(mass_kg * 1000.0)
+        return f"{mm_text(mass_kg, 2)} kg" if grams >= 1000 else f"{grams} g"
+    pounds = mass_kg / KG_PER_POUND
+    if round(pounds, 2) >= 1.0:
+        return f"{mm_text(pounds, 2)} lb"
+    ounces = OUNCES_PER_POUND * pounds
+    return f"{mm_text(ounces, 1 if ounces >= 1.0 else 2)} oz"
 
 
 def rounded_up(value_mm: float, inch: bool = False, digits: int = 3) -> float:

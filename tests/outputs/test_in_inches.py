@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 
 import pytest
 
 from turnability.analysis import walk
 from turnability.outputs._making import stock_text
+from turnability.outputs.report_page.words import mass
 from turnability.outputs.route_sheet import route_text
 from turnability.rules import edge_not_stated
 from turnability.rules.drawn import PIN, drawn_part, drawn_shop, drawn_view
 from turnability.shop.load import starter_shop
 from turnability.stock.model import StockPiece
+from turnability.units import mass_text
 
 STARTER = starter_shop()
 
@@ -33,6 +36,28 @@ def piece(name: str, across: float, form="bar") -> StockPiece:
 )  # fmt: skip
 def test_stock_is_told_with_its_size_in_the_reader_s_unit(one, inch, told):
     assert stock_text(one, inch) == told
+
+
+@pytest.mark.parametrize(
+    ("mass_kg", "told"),
+    [
+        (0.45359237, "1 lb"), (0.791, "1.74 lb"), (0.4536, "1 lb"), (45.359237, "100 lb"),
+        (0.028349523125, "1 oz"), (0.25, "8.8 oz"), (0.01, "0.35 oz"), (0.45, "15.9 oz"),
+    ],
+)  # fmt: skip
+def test_masses_are_told_in_pounds_and_ounces(mass_kg, told):
+    """1 lb is 0.45359237 kg and 16 oz, exactly (international agreement of 1959)."""
+    assert mass_text(mass_kg, inch=True) == told
+    one = replace(piece("bright bar 1-1/8 in", 28.575), mass_kg=mass_kg)
+    assert stock_text(one, True).endswith(f"a piece, {told}")
+    shown = re.sub("<[^>]+>", "", mass(mass_kg, inch=True))
+    assert shown == told
+
+
+def test_grams_stay_where_the_shop_reads_millimetres():
+    assert [mass_text(kg) for kg in (0.791, 0.9996, 1.0, 6.513)] == [
+        "791 g", "1 kg", "1 kg", "6.51 kg",
+    ]  # fmt: skip
 
 
 @pytest.mark.parametrize(

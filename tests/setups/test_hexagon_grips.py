@@ -113,6 +113,7 @@ def test_the_plan_turns_it_round_on_the_flats_and_says_how_true_that_is() -> Non
     assert "round still" not in sheet.setups[-1].hold
     page = re.sub("<[^>]+>", "", setups_block(report.document(), inch=False))
     assert "three-jaw 160, hex 24 mm over 13 mm" in page
+    assert "raw bar, hex 24 mm over" in page
     assert report.plan is not None
     (faces,) = report.plan.rechucked
     assert faces.setups == (1, 2)

@@ -7,8 +7,8 @@ from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING
 
 from turnability.outputs._phrases import range_text, unit
-from turnability.rules.speak import cause_text, mass_text, volume_text
-from turnability.units import length_text, number_text
+from turnability.rules.speak import cause_text, volume_text
+from turnability.units import length_text, mass_text, number_text
 
 if TYPE_CHECKING:
     from turnability.reach.model import Left
@@ -64,7 +64,7 @@ def uncut_text(left: Sequence[Left], inch: bool, findings: Sequence[Finding] = (
 
 def stock_text(piece: StockPiece, inch: bool) -> str:
     """A piece of stock as words."""
-    mass = "" if piece.mass_kg is None else f", {mass_text(piece.mass_kg)}"
+    mass = "" if piece.mass_kg is None else f", {mass_text(piece.mass_kg, inch)}"
     name = piece.name if piece.form in piece.name else f"{piece.form} {piece.name}"
     if inch and not _SAYS_INCH.search(name):
         # the shop's name for it is a number of millimetres, or none

@@ -27,7 +27,6 @@ from turnability.rules.model import (
     View,
     Where,
 )
-from turnability.rules.speak import mass_text
 from turnability.shop.model import StockSize
 from turnability.stock.allowance import HOT_ROLLED, is_hot_rolled, policy_for
 from turnability.stock.choose import (
@@ -40,7 +39,7 @@ from turnability.stock.choose import (
 from turnability.stock.model import StockPiece
 from turnability.stock.own_outside import SAME_SIZE_MM, hexagon_mm, own_sizes
 from turnability.stock.worth import cost_of
-from turnability.units import length_text, rounded_down, rounded_up
+from turnability.units import length_text, mass_text, rounded_down, rounded_up
 
 NAME = "outside-near-stock-size"
 LEVELS = ("warning", "note")
@@ -63,7 +62,6 @@ BASIS = (
     "told; 0.050 in on diameter under a bright bar's size, unless the shop file states its own "
     "allowance"
 )
-_SAVING = "what is told of it (5 %, a tenth and 1 kg, a quarter and 100 g) is common practice"
 
 _CHORD_MM = 1e-3
 _TOP_MM = SAME_SIZE_MM / 2.0
@@ -162,12 +160,20 @@ def _finding(
             f"{view.stock.choice.name} must be taken. {text}{stays}"
         ),
         where=_largest_place(view, largest),
-        basis=Basis(f"{allowance.source}: {_place(allowance)}; {_SAVING}", _kind(view, allowance)),
+        basis=Basis(
+            f"{allowance.source}: {_place(allowance)}; {_told(inch)}", _kind(view, allowance)
+        ),
         measured=measured,
         limit=limit,
         unit=unit,
         change=Change(text, "max_diameter_mm", largest, to, False),
     )
+
+
+def _told(inch: bool) -> str:
+    """From which saving on it is told."""
+    much, least = mass_text(MUCH_KG, inch), mass_text(LEAST_KG, inch)
+    return f"what is told of it (5 %, a tenth and {much}, a quarter and {least}) is common practice"
 
 
 def _stays(view: View) -> bool:
@@ -255,7 +261,7 @@ def _saving(view: View, size: StockSize, choice: StockPiece) -> _Saving:
 def _saving_text(view: View, saving: _Saving) -> str:
     if saving.mass_kg is None:
         return f"{saving.share:.0%} of the stock"
-    text = f"{mass_text(saving.mass_kg)} of stock ({saving.share:.0%})"
+    text = f"{mass_text(saving.mass_kg, view.shop.inch)} of stock ({saving.share:.0%})"
     if saving.cost is not None and saving.cost > 0.0:
         currency = view.shop.rates.currency if view.shop.rates is not None else ""
         text += f", {saving.cost:.2f} {currency}".rstrip()

@@ -76,11 +76,6 @@ def stays_text(left: Left, inch: bool) -> str:
     return f"{volume} stays, up to {length_text(left.deepest_mm, inch)} from the nearest cut."
 
 
-def mass_text(mass_kg: float) -> str:
-    """A mass in kg, or in g below 1 kg."""
-    return f"{mass_kg:.2f} kg" if mass_kg >= 1.0 else f"{mass_kg * 1000.0:.0f} g"
-
-
 def segments_by_id(part: Part) -> dict[str, Segment]:
     """The profile's segments by their names; empty without a profile."""
     return {} if part.profile is None else {s.id: s for s in part.profile.segments}

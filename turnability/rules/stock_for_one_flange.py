@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from turnability.rules.drawn import Example, drawn_shop, drawn_view
 from turnability.rules.model import Basis, Finding, Judgement, NotJudged, View, Where
-from turnability.rules.speak import mass_text
 from turnability.stock.model import Split
 from turnability.stock.own_outside import hexagon_mm
-from turnability.units import length_text, span_text
+from turnability.units import length_text, mass_text, span_text
 
 NAME = "stock-for-one-flange"
 LEVELS = ("warning", "note")
@@ -36,7 +35,7 @@ def check(view: View) -> Judgement:
     inch = view.shop.inch
     saved = f"{split.saved_fraction:.0%} of the stock"
     if split.saved_mass_kg is not None:
-        saved = f"{mass_text(split.saved_mass_kg)} of stock ({split.saved_fraction:.0%})"
+        saved = f"{mass_text(split.saved_mass_kg, inch)} of stock ({split.saved_fraction:.0%})"
     if split.saved_cost is not None:
         currency = view.shop.rates.currency if view.shop.rates is not None else ""
         saved += f", {split.saved_cost:.2f} {currency}".rstrip()

@@ -8,7 +8,14 @@ from typing import Any
 
 from turnability.outputs._phrases import not_turned_text
 from turnability.outputs._words import beside_verdict
-from turnability.outputs.report_page.words import diameter, length, prose, sentence_case, text
+from turnability.outputs.report_page.words import (
+    diameter,
+    length,
+    mass,
+    prose,
+    sentence_case,
+    text,
+)
 from turnability.part.model import called
 from turnability.units import counted
 
@@ -117,9 +124,9 @@ def _facts(report: Json, inch: bool) -> list[tuple[str, str]]:
             facts.append(("Through bore", diameter(profile["through_bore_mm"], inch)))
     if stock is not None and stock["choice"] is not None:
         piece = stock["choice"]
-        mass = f", {piece['mass_kg']:.2f} kg" if piece["mass_kg"] is not None else ""
-        words = f"{text(piece['name'])}, {length(piece['length_mm'], inch)}{mass}"
-        facts.append(("Stock", words))
+        words = [text(piece["name"]), length(piece["length_mm"], inch)]
+        words += [] if piece["mass_kg"] is None else [mass(piece["mass_kg"], inch)]
+        facts.append(("Stock", ", ".join(words)))
     intent = report["intent"]
     material = (intent or {}).get("material")
     if material:

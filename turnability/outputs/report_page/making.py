@@ -101,7 +101,7 @@ def setups_block(report: Json, inch: bool) -> str:
     if not setups:
         body = "<p>No plan of setups: see the findings and rules for why.</p>"
     else:
-        steps = "".join(_setup(setup, inch) for setup in setups)
+        steps = "".join(_setup(setup, report["stock"], inch) for setup in setups)
         over = (report.get("plan") or {}).get("set_over", ())
         steps += "".join(_set_over(one, n, inch) for n, one in enumerate(over, len(setups) + 1))
         body = f"""<div class="strip" role="toolbar" aria-label="Steps">
@@ -120,9 +120,12 @@ can hurt people: they are for qualified machinists and local rules to decide.</p
     )
 
 
-def _setup(setup: Json, inch: bool) -> str:
+def _setup(setup: Json, stock: Json | None, inch: bool) -> str:
     grip, order = setup["grip"], setup["order"]
     flats = grip.get("across_flats_mm")
+    piece = stock["choice"] if stock is not None else None
+    if piece is not None and grip["kind"] in ("raw bar", "raw piece"):
+        flats = piece.get("across_flats_mm")
     size = diameter(grip["diameter_mm"], inch) if flats is None else f"hex {length(flats, inch)}"
     held = f"{text(grip['kind'])}, {size} over "
     held += length(grip["length_mm"], inch)

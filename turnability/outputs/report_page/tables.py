@@ -8,6 +8,7 @@ from typing import Any
 from turnability.outputs.report_page.making import left_rows
 from turnability.outputs.report_page.words import (
     length,
+    mass,
     prose,
     rule_title,
     sentence_case,
@@ -122,10 +123,9 @@ def _value(key: str, value: Any, inch: bool) -> str:
 def _stock(stock: Json, inch: bool) -> Iterable[str]:
     pieces = [{**stock["choice"], "why": "chosen"}] if stock["choice"] else []
     for piece in [*pieces, *stock["alternatives"]]:
-        mass = "–" if piece["mass_kg"] is None else f"{piece['mass_kg']:.2f} kg"
         yield (
             f'<tr><th scope="row">{text(piece["name"])}</th>'
-            f"<td>{length(piece['length_mm'], inch)}</td><td>{mass}</td>"
+            f"<td>{length(piece['length_mm'], inch)}</td><td>{mass(piece['mass_kg'], inch)}</td>"
             f"<td>{prose(piece['why'] or '–', inch)}</td></tr>"
         )
 

@@ -8,7 +8,7 @@ from html import escape
 from typing import Any
 
 from turnability.errors import printable
-from turnability.units import MM_PER_INCH, length_text, mm_text
+from turnability.units import MM_PER_INCH, length_text, mass_text, mm_text
 
 _NUMBER = r"\d+(?:\.\d+)?"
 _MM = re.compile(rf"(?<![\w.])({_NUMBER})(?:( to | × )({_NUMBER}))? mm([³²]?)(?![\w/])")
@@ -68,6 +68,13 @@ def volume(value_mm3: float | None, inch: bool) -> str:
     if inch:
         shown = f"{value_mm3 / MM_PER_INCH**3:.4g} in³"
     return _quantity([value_mm3], 3, "", shown)
+
+
+def mass(value_kg: float | None, inch: bool) -> str:
+    """One mass with its unit, told anew by the script as lengths are; a dash where not known."""
+    if value_kg is None:
+        return "–"
+    return f'<span class="q" data-kg="{value_kg:.9g}">{text(mass_text(value_kg, inch))}</span>'
 
 
 def _quantity(values: list[float], power: int, between: str, shown: str) -> str:

@@ -2,6 +2,7 @@
 // markup: names in the report are by strangers.
 const report = JSON.parse(document.getElementById("report").textContent);
 const MM_PER_INCH = 25.4;
+const KG_PER_POUND = 0.45359237;
 const LEAST_TOLD = 1e-5; // of a length in the reader's unit; less is 0 but for rounding
 const SVG = "http://www.w3.org/2000/svg";
 const $ = (id) => document.getElementById(id);
@@ -31,6 +32,12 @@ const spanText = (ends, digits = 3) => {
   const [low, high] = ends.map((end) => number(end, digits));
   return low === high ? `${high} ${unit()}` : `${low} to ${high} ${unit()}`;
 };
+// as Python's mass_text
+function massText(kg) {
+  if (!inch) return kg * 1000 >= 999.5 ? `${trim(kg, 2)} kg` : `${(kg * 1000).toFixed(0)} g`;
+  const pounds = kg / KG_PER_POUND;
+  return pounds >= 0.995 ? `${trim(pounds, 2)} lb` : `${trim(16 * pounds, pounds >= 0.0625 ? 1 : 2)} oz`;
+}
 const count = (number_, what) => `${number_} ${what}${number_ === 1 ? "" : "s"}`;
 const clean = (words) => words.replaceAll("-", " ");
 // as Python's Departure.called
@@ -65,6 +72,10 @@ function tellQuantities(within) {
     if (one.dataset.own === undefined) one.dataset.own = one.textContent;
     if (inch === ownInch) {
       one.textContent = one.dataset.own;
+      continue;
+    }
+    if (one.dataset.kg !== undefined) {
+      one.textContent = massText(Number(one.dataset.kg));
       continue;
     }
     const power = Number(one.dataset.power || 1);

@@ -46,7 +46,8 @@ function showStep(index) {
   for (const before of steps.slice(0, index)) if (before.operation) mark(before.operation.segments, "done");
   press(`[data-step="${CSS.escape(name)}"]`);
   const chuck = setup.held && setup.held.holding !== setup.grip.kind ? ` in ${setup.held.holding}` : "";
-  const flats = setup.grip.across_flats_mm;
+  const raw = ["raw bar", "raw piece"].includes(setup.grip.kind);
+  const flats = raw ? report.stock?.choice?.across_flats_mm : setup.grip.across_flats_mm;
   const size = flats ? `hex ${lengthText(flats)}` : `⌀${lengthText(setup.grip.diameter_mm)}`;
   const held = `${setup.grip.kind}, ${size} over ${lengthText(setup.grip.length_mm)}${chuck}`
     + (setup.support === "none" ? "" : `, ${clean(setup.support)}`);

@@ -109,7 +109,7 @@ function tellComparison() {
   size("Length", (d) => d.profile?.length_mm, lengthText);
   size("Largest ⌀", (d) => d.profile?.max_diameter_mm, lengthText);
   size("Through bore", (d) => d.profile?.through_bore_mm, lengthText);
-  size("Stock", (d) => d.stock?.choice?.mass_kg, (v) => `${v.toFixed(2)} kg`);
+  size("Stock", (d) => d.stock?.choice?.mass_kg, massText);
   size("Uncut regions", (d) => d.reach?.left?.length, String);
   size("Setups", (d) => d.setups?.length, String);
   size("Minutes a piece", (d) => d.effort?.minutes_per_piece, (v) => v.toFixed(0));
