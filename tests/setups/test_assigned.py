@@ -146,3 +146,14 @@ def test_a_cone_inside_is_bored_as_far_as_a_bar_gets_and_a_blade_cuts_the_rest_a
     first, _ = done(venturi)
     on_cone = [(kind, tool) for kind, tool, names in first if "S2" in names]
     assert on_cone == [("bore", "bore 12"), ("groove", "groove inside 3")]
+
+
+def test_a_long_bore_is_bored_as_far_as_a_bar_gets_and_a_narrow_blade_cuts_the_rest_alone():
+    """By hand: ⌀14.5 behind ⌀26, 40 mm in all, true to the outside. Bore 8 stands out 32 mm and
+    comes to z 8; ring groove inside, of 1.1 mm, finishes no more than ten widths sideways, 11 mm:
+    what is left of 30, not all of it."""
+    stepped = [(0, 7.25), (30, 7.25), (30, 13), (40, 13), (40, 25), (0, 25)]
+    places = (Named(diameter_mm=(14.5, 14.5)), Named(diameter_mm=(50.0, 50.0)))
+    first, *_ = done(stepped, Intent(related=(Related("true", places, 0.03),)))
+    on_bore = [(kind, tool) for kind, tool, names in first if "S1" in names]
+    assert on_bore == [("bore", "bore 8"), ("groove", "ring groove inside")]

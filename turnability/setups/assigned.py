@@ -25,7 +25,7 @@ from turnability.setups.drilling import (
     leaves_nothing,
 )
 from turnability.setups.edges import edges_at_walls, is_at, is_chamfer
-from turnability.setups.inside_blades import bored_cones, flat_floors
+from turnability.setups.inside_blades import bored_far, flat_floors
 from turnability.setups.reaming import reamed, spoils
 from turnability.setups.roughing import is_blade, is_pointed
 from turnability.setups.shares import CUT_SHARE, Array, rank_of
@@ -110,7 +110,7 @@ def assigned(chucking: Chucking) -> Sharing:
     _not_sunk(chucking, sharing)
     _whole_grooves(chucking, sharing)
     flat_floors(chucking, sharing)
-    bored_cones(chucking, sharing)
+    bored_far(chucking, sharing)
     _broken_edges(chucking, sharing)
     _long_necks(chucking, sharing)
     _drop_idle(sharing)

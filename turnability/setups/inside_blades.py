@@ -1,4 +1,4 @@
-"""What a blade on a bar leaves to boring bars, as far as they get: flat floors, cones.
+"""What a blade on a bar leaves to boring bars, as far as they get: flat floors, cones, long bores.
 
 Fed across a floor or along a cone it cuts with its side and chatters. The far side of a boring bar
 meets the opposite wall before its nose comes to a floor's centre: a slot drill squares what stays
@@ -13,7 +13,8 @@ from turnability.part.model import Segment
 from turnability.reach.removal import Work
 from turnability.setups.chucking import Chucking
 from turnability.setups.cuts import thick
-from turnability.setups.drilling import diameter_of, is_flat
+from turnability.setups.drilling import diameter_of, is_bore, is_flat
+from turnability.setups.one_tool import SIDEWAYS
 from turnability.setups.roughing import is_blade
 from turnability.setups.shares import CUT_SHARE, rank_of
 from turnability.setups.sharing import ALIKE, Sharing
@@ -65,14 +66,19 @@ def flat_floors(chucking: Chucking, sharing: Sharing) -> None:
                 sharing.works[work.tool.name] = work
 
 
-def bored_cones(chucking: Chucking, sharing: Sharing) -> None:
-    """Cones also to the boring bar at hand that gets along most of one: the blade cuts the rest."""
+def bored_far(chucking: Chucking, sharing: Sharing) -> None:
+    """Cones and long bores also to the boring bar at hand that gets along most of one.
+
+    The blade cuts the rest. A bore is long where that would go sideways along it too far.
+    """
     narrow = frozenset().union(*chucking.wishes.grooves)
-    cones = {s.id for s in chucking.profile.segments if _is_cone(s)} - narrow
+    walls = {s.id: s for s in chucking.profile.segments if s.id not in narrow}
     bars = [w for w in chucking.shares.removal.works if rank_of(w.tool) == 1]
     ids = chucking.shares.samples.ids
     for name in _inside_blades(sharing):
-        for cone in sorted(sharing.given[name] & cones):
+        far_mm = SIDEWAYS.value * sharing.works[name].tool.limits.get("width_mm", 0.0)
+        far = {n for n, s in walls.items() if _is_cone(s) or (is_bore(s) and _long(s, far_mm))}
+        for cone in sorted(sharing.given[name] & far):
             cut = {id(w): float(chucking.shares.of(w)[ids.index(cone)]) for w in bars}
             least = max(cut.values(), default=0.0) - ALIKE
             able = [w for w in bars if cut[id(w)] >= max(least, _SOME)]
@@ -94,6 +100,10 @@ def _is_cone(segment: Segment) -> bool:
     (z0, r0), (z1, r1) = segment.curve.start, segment.curve.end
     sloped = min(abs(z1 - z0), abs(r1 - r0)) > _SAME_MM
     return segment.surface == "inner" and sloped and isinstance(segment.curve, Line)
+
+
+def _long(segment: Segment, far_mm: float) -> bool:
+    return segment.curve.length() > far_mm + _SAME_MM
 
 
 def _middle(flat: Work) -> Region:
