@@ -92,7 +92,7 @@ def ways_of_support(
     """
     yield Supported("none", tuple(operations))
     free: End = "high" if toward == "low" else "low"
-    hollow = [o for o in operations if _is_hollow(profile, o)]
+    hollow = [o for o in operations if is_hollow(profile, o)]
     under = {s.id for s in profile.segments if s.surface == "end" and _is_at(profile, s, free)}
     on_centre = [
         o
@@ -228,7 +228,7 @@ def _of(operation: Operation, names: Collection[str]) -> Operation:
     )
 
 
-def _is_hollow(profile: Profile, operation: Operation) -> bool:
+def is_hollow(profile: Profile, operation: Operation) -> bool:
     """Whether a centre in the end would stop it."""
     if operation.kind in ("drill", "bore", "ream", "end groove"):
         return True
