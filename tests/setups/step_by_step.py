@@ -153,7 +153,8 @@ class Work:
         bench = self.bench
         outline = bench.outline(operation.tool, self.from_high)
         solid = self.fixed
-        if operation.only_roughs and not outline.tool.on_axis:
+        opens = not self.surfaces(operation)
+        if (operation.only_roughs or opens) and not outline.tool.on_axis:
             left = max(1, round(FINISH_MM / bench.h))
             solid = solid | ndimage.binary_dilation(bench.part, iterations=left)
         own = self.own_places(operation, outline, solid)
@@ -201,7 +202,9 @@ class Work:
                 continue
             after, covered = self.take(o, stock)
             small = min((int(bench.edges[s].sum()) for s in self.surfaces(o)), default=LEAST)
-            if not (stock & ~after).any() and small >= LEAST:
+            # what a blade opens, a corner may square: pixels do not tell its finishing cut
+            shared = any(set(o.segments) & set(one.segments) for one, _ in done)
+            if not (stock & ~after).any() and small >= LEAST and not shared:
                 yield f"setup {order}: {o.kind} {o.tool} {o.segments or o.leaves} cuts air"
             done.append((o, covered))
             if o.kind == "part off" and not self.last:

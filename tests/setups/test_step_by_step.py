@@ -5,10 +5,13 @@ What a plan names is all that is taken from it; how that is told, and what is fo
 """
 
 from dataclasses import replace
+from itertools import pairwise
 from pathlib import Path
 
 import numpy as np
 import pytest
+from hypothesis import Phase, given, settings
+from hypothesis import strategies as st
 from pixels import filled, trailed
 from step_by_step import carry_out, confirmed
 
@@ -45,6 +48,31 @@ def test_plans_of_real_parts(name: str, shared_parts: Path) -> None:
         assert confirmed(report, STARTER) == []
 
 
+@st.composite
+def stepped(draw) -> list[tuple[float, float]]:
+    """Lands and necks of two to five diameters, solid or bored through, maybe with a recess."""
+    sizes = draw(st.lists(st.integers(16, 30), min_size=2, max_size=5))
+    lengths = draw(st.lists(st.integers(4, 25), min_size=len(sizes), max_size=len(sizes)))
+    ends = np.cumsum([0, *lengths]).tolist()
+    outside = [(z, r) for r, pair in zip(sizes, pairwise(ends), strict=True) for z in pair[::-1]]
+    whole, bore = ends[-1], draw(st.sampled_from((0.0, 8.2, 11.3)))
+    recess = draw(st.booleans()) and bore > 0
+    inside = [(0, bore), (whole, bore)]
+    if recess:
+        low, high = whole // 3, whole // 3 + 6
+        inside[1:1] = [(low, bore), (low, bore + 2), (high, bore + 2), (high, bore)]
+    steps = [p for k in range(len(sizes) - 1, -1, -1) for p in outside[2 * k : 2 * k + 2]]
+    ring = [*inside, *steps]
+    return [p for p, q in pairwise([*ring, ring[0]]) if p != q]
+
+
+@settings(max_examples=3, phases=(Phase.explicit, Phase.generate))
+@given(stepped())
+def test_plans_of_profiles_drawn_at_random(points: list[tuple[float, float]]) -> None:
+    report = walk(drawn_part(points), STARTER)
+    assert confirmed(report, STARTER) == []
+
+
 PIN = [(0, 0), (60, 0), (60, 10), (40, 10), (40, 15), (34, 15), (34, 12), (26, 12), (26, 15)]
 PIN += [(10, 15), (10, 20), (0, 20)]
 """A stepped pin with a groove 8 x 3 (ours)."""
@@ -73,7 +101,10 @@ def test_a_surface_that_no_step_names_is_found_to_stay() -> None:
 
 def test_a_step_that_another_has_done_is_found_to_cut_air() -> None:
     report = walk(drawn_part(PIN), STARTER)
-    twice = changed(report, lambda all_: [*all_[:2], *all_[1:]])
+    (groove,) = [o for o in report.setups[0].operations if o.kind == "groove"]
+    wall, *rest = groove.segments
+    apart = [replace(groove, segments=tuple(some)) for some in (rest, [wall])]
+    twice = changed(report, lambda all_: [n for o in all_ for n in (apart if o is groove else [o])])
     assert any("cuts air" in one for one in carry_out(twice, STARTER))
 
 

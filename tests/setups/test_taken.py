@@ -75,6 +75,20 @@ def test_what_stands_behind_a_head_is_opened_by_no_blade_that_only_breaks_its_fa
     ]
 
 
+SHORT_NECK = [(0, 0), (24, 0), (24, 18), (20, 18), (20, 16), (4, 16), (4, 18), (0, 18)]
+"""A neck ⌀32 x 16 beside the chuck, where a left-hand holder has no room but at its wall (ours)."""
+
+
+def test_a_wall_that_a_blade_has_bared_is_no_corner_s_any_more():
+    """By hand: the wedge behind the corner that came down is 2 mm high; a blade sunk takes it."""
+    part = drawn_part(SHORT_NECK)
+    wall = segment(part.profile, (20.0, 18.0))
+    (setup,) = walk(part, STARTER).setups
+    on_it = [o for o in setup.operations if wall in o.segments]
+    assert [o.kind for o in on_it] == ["groove"]
+    assert all(o.segments or o.kind in ("rough", "part off") for o in setup.operations)
+
+
 COUNTERSUNK = [(0, 12), (38, 12), (40, 14), (40, 25), (0, 25)]
 
 

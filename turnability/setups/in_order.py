@@ -12,6 +12,7 @@ from __future__ import annotations
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
+from turnability.half_plane.curves import Point
 from turnability.half_plane.regions import Region, nothing
 from turnability.reach.removal import Removal, Work, fixed_point
 from turnability.reach.stock import Standing, at_first, is_room
@@ -179,9 +180,15 @@ class _Line:
     _known: dict[tuple[int, int], tuple[Standing, Standing]] = field(default_factory=dict)
     _sunken: dict[tuple[int, int], tuple[Region, Standing]] = field(default_factory=dict)
 
-    def worked_off(self, waiting: list[Operation]) -> Iterator[Operation]:
-        """One after another; where none is free, what frees one."""
+    def worked_off(self, waiting: list[Operation]) -> list[Operation]:
+        """One after another; where none is free, what frees one.
+
+        What a corner was to finish where blades have left it nothing is that blade's.
+        """
+        made: list[Operation] = []
+        by_blades: dict[int, Region] = {}
         while waiting:
+            before = self.standing
             # blades come late: what others can free among themselves goes before them
             early = [o for o in waiting if not self._sinks(o)]
             free = self._free(early)
@@ -191,16 +198,62 @@ class _Line:
                 tools = [*self._tools_of(waiting), *sorted(self.works.values(), key=_as_a_help)]
                 clearing = self._clearing(waiting, tools, frees=False)
             if clearing is not None:
-                yield clearing
+                made.append(clearing)
             elif free is None:
                 self.stuck = True
-                yield from waiting
-                return
+                return [*made, *waiting]
             else:
                 waiting.remove(free)
-                yield replace(free, sinks=self._sunk_to(free)) if self.sinks else free
+                blade = self._done_by(free, made, by_blades)
+                if blade is not None:
+                    made[blade] = self._with(made[blade], free.segments)
+                    continue
+                made.append(replace(free, sinks=self._sunk_to(free)) if self.sinks else free)
                 if waiting:
                     self.done(free)
+            if waiting and self._sinks(made[-1]):
+                by_blades[len(made) - 1] = before.stock - self.standing.stock
+        return made
+
+    def _done_by(
+        self, operation: Operation, made: Sequence[Operation], by_blades: dict[int, Region]
+    ) -> int | None:
+        """Which of those made, a blade's, has left a corner nothing to cut at its surfaces.
+
+        Only where they are short or stand at the floor of a narrow groove: others it but roughs.
+        """
+        work = self.works.get(operation.tool)
+        if work is None or not by_blades or operation.leaves or operation.kind != "turn":
+            return None
+        new = self.standing.stock - self._after(work).stock
+        if self._sinks(operation) or is_room(part_of(new, operation, work, self.samples)):
+            return None
+        wanted = _wanted(operation, work, self.samples)
+        for place in reversed(list(by_blades)):
+            mine = self.samples.by_id(by_blades[place])
+            if self._is_by_the_way(operation, made[place]) and all(
+                mine[s] >= share for s, share in wanted.items()
+            ):
+                return place
+        return None
+
+    def _is_by_the_way(self, operation: Operation, blade: Operation) -> bool:
+        segments = {s.id: s for s in self.removal.ground.profile.segments}
+        most = 2.0 * self.works[blade.tool].tool.limits.get("width_mm", 0.0)
+        narrow = [segments[s] for s in blade.segments if segments[s].curve.length() <= most]
+        floors = {p for s in narrow for p in (s.curve.start, s.curve.end)}
+
+        def foot(name: str) -> Point:
+            curve = segments[name].curve
+            return min(curve.start, curve.end, key=lambda p: p[1])
+
+        return all(
+            segments[s].curve.length() <= most or foot(s) in floors for s in operation.segments
+        )
+
+    def _with(self, operation: Operation, segments: Sequence[str]) -> Operation:
+        every = {*operation.segments, *segments}
+        return replace(operation, segments=tuple(s for s in self.samples.ids if s in every))
 
     def _sunk_to(self, operation: Operation) -> tuple[str, ...]:
         """Those of its segments that it gets at only by being sunk."""
