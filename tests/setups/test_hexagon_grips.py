@@ -19,12 +19,15 @@ from turnability.outputs.route_sheet.route import route_of
 from turnability.part.model import Departure
 from turnability.report import Report
 from turnability.rules.drawn import CHUCK, drawn_part
+from turnability.setups.cutting.passes import passes_of
 from turnability.setups.grips import grips_for
 from turnability.setups.lands import find_lands
-from turnability.setups.model import Land
+from turnability.setups.model import Land, Operation
 from turnability.shop.load import starter_shop
+from turnability.shop.materials import material_of
 from turnability.shop.model import HoldingKind, StockSize
 from turnability.stock.model import StockPiece
+from turnability.stock.own_outside import hexagon_mm, own_segments
 
 FLATS = 24.0
 CORNERS = FLATS / math.cos(math.pi / 6.0)
@@ -133,3 +136,79 @@ def test_without_such_a_bar_it_is_held_round_and_milled_after() -> None:
     assert len(told) == 1
     assert "hexagon of 24 mm across flats" in told[0]
     assert "List that hexagon" in told[0]
+
+
+DOWN = 27.0
+"""Corners of 24 / cos 30° = 27.71 turned down to this."""
+
+
+def turned_down(across: float = DOWN, flange: float = 18.0) -> tuple[tuple[float, float], ...]:
+    r, f = across / 2.0, flange / 2.0
+    ends = ((60, 7), (40, 7), (40, r), (25, r), (25, f), (0, f))
+    return ((0, 4), (45, 4), (45, 2.5), (60, 2.5), *ends)
+
+
+def test_a_hexagon_whose_corners_are_turned_down_is_the_bars_too() -> None:
+    """Corners of a hexagon lie on its flats over cos 30°, 1.1547 of them; less is turned.
+
+    What is turned beside it must clean up on flats that come to h11, 24 − 0.13 (ISO 286-2).
+    """
+    inner = replace(HEX, parameters={"across_flats_mm": FLATS, "surface": "inner"})
+    for points, departure, flats in (
+        (turned_down(), HEX, FLATS),
+        (turned_down(CORNERS), HEX, FLATS),
+        (turned_down(CORNERS + 0.5), HEX, None),  # no hexagon of 24 is so wide
+        (turned_down(FLATS), HEX, None),  # nothing of the hexagon is left
+        (turned_down(flange=23.8), HEX, FLATS),
+        (turned_down(flange=23.9), HEX, None),
+        (turned_down(flange=26.0), HEX, None),  # which no bar of 24 has
+        (turned_down(), inner, None),
+        (turned_down(), SQUARE, None),
+    ):
+        profile = drawn_part(points).profile
+        assert profile is not None
+        found = hexagon_mm(profile, (departure,))
+        assert found == (None if flats is None else pytest.approx(flats)), points
+    profile = drawn_part(turned_down()).profile
+    assert profile is not None
+    assert len(own_segments(profile)) == 1
+    assert own_segments(profile, (HEX,)) == frozenset()
+
+
+@pytest.mark.parametrize("stays", [True, None])
+def test_corners_are_turned_on_a_hexagon_bar(stays: bool | None) -> None:
+    shop = starter_shop()
+    shop = replace(shop, stock=(StockSize("hex", "hex 24", FLATS), *shop.stock))
+    part = drawn_part(turned_down(), departures=(HEX,))
+    report = walk(part, shop, intent=Intent(bar_outside=stays))
+    assert part.profile is not None
+    assert report.stock is not None
+    assert report.stock.choice is not None
+    (corners,) = own_segments(part.profile)
+    turned = {s for one in report.setups for o in one.operations for s in o.segments}
+    assert corners in turned
+    sheet, told = route_of(report, shop), [f for f in report.findings if "hexagon" in f.message]
+    if stays is None:
+        # nobody says that the flats may stay: it is offered
+        assert report.stock.choice.form == "bar"
+        assert "hex 24" in [one.name for one in report.stock.alternatives]
+        (finding,) = told
+        assert finding.rule == "outside-near-stock-size"
+        assert "turned down to of a hexagon of 24 mm across flats: hex 24 has it" in finding.message
+        assert "Let the flats stay as hex 24 comes" in finding.message
+        assert any("D1 hex across flats 24" in line for line in sheet.not_turned)
+        return
+    assert (report.stock.choice.name, report.stock.choice.own_outside) == ("hex 24", True)
+    assert not told
+    assert not any("D1" in line for line in sheet.not_turned)
+    assert "its flats stay as they come, its corners are turned to ⌀27 mm in light cuts" in (
+        sheet.stock
+    )
+    # over them stand (27.71 - 27) / 2 = 0.36 mm, which is no roughing
+    chosen = material_of(shop)
+    assert chosen is not None
+    tool = next(o.tool for one in report.setups for o in one.operations if corners in o.segments)
+    alone = replace(report.setups[0], operations=(Operation(tool, (corners,), "turn"),))
+    (passes,) = passes_of(part.profile, alone, report.stock, shop, chosen.material, None)
+    assert passes.rough is None
+    assert passes.finish.depth_mm == pytest.approx((CORNERS - DOWN) / 2.0)

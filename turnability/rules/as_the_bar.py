@@ -8,7 +8,14 @@ from turnability.intent.stated import BAR_OUTSIDE
 from turnability.rules.model import Change, View
 from turnability.shop.materials import is_steel, material_of
 from turnability.shop.model import Shop, StockSize
-from turnability.stock.own_outside import Delivered, delivered, own_segments, own_sizes, why_turned
+from turnability.stock.own_outside import (
+    Delivered,
+    delivered,
+    own_segments,
+    own_sizes,
+    turns_corners,
+    why_turned,
+)
 from turnability.units import length_text
 
 __all__ = ["BAR_OUTSIDE", "NOT_KNOWN", "bars_known", "delivered_text", "offer", "own_bar"]
@@ -33,15 +40,17 @@ def offer(view: View, segments: Collection[str] | None = None) -> Change | None:
     profile, bar = view.part.profile, own_bar(view)
     if profile is None or bar is None or (view.intent and view.intent.bar_outside is not None):
         return None
-    own = own_segments(profile)
-    if not own or (segments is not None and not own.issuperset(segments)):
+    own = own_segments(profile, view.part.departures)
+    corners = turns_corners(profile, view.part.departures)
+    if not (own or corners) or (segments is not None and not own.issuperset(segments)):
         return None
     if why_turned(view.part, view.intent) is not None:
         return None
     comes = delivered(view.part, view.intent, bar)
     text = (
-        f"Let the outside stay as {bar.name} comes ({delivered_text(comes, view.shop)}), if "
-        f"that surface will do: {BAR_OUTSIDE} = true in the intent file."
+        f"Let the {'flats' if corners else 'outside'} stay as {bar.name} comes "
+        f"({delivered_text(comes, view.shop)}), if that surface will do: {BAR_OUTSIDE} = true in "
+        "the intent file."
     )
     return Change(text, BAR_OUTSIDE, None, None, proven=False)
 

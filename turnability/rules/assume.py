@@ -205,7 +205,7 @@ def _as_the_bar_comes(view: View, intent: Intent) -> Iterator[Assumption]:
         yield Assumption(
             "outside of the bar",
             f"{comes}, and straight to 1 mm in a metre or so (from memory)",
-            "it is not turned, and how true a bar comes is agreed with who sells it",
+            "what stays is not turned, and how true a bar comes is agreed with who sells it",
             "a [[tolerance]] on it in the intent file (PART.intent.toml beside PART.step)",
         )
 

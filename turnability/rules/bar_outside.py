@@ -78,7 +78,7 @@ def _as_rough(view: View, bar: StockSize, size: str) -> Iterator[Finding]:
     """A roughness that is stated there, which no class of bars promises."""
     assert view.intent is not None
     assert view.part.profile is not None
-    own = own_segments(view.part.profile)
+    own = own_segments(view.part.profile, view.part.departures)
     fine = [r.ra_um for r in view.intent.roughness if own.intersection(r.place.segments)]
     if fine:
         yield _finding(

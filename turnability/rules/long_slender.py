@@ -201,7 +201,7 @@ def _bar_lies_in(view: View, setup: Setup, free: tuple[float, float]) -> float:
     return sum(
         max(0.0, min(max(a, b), free[1]) - max(min(a, b), free[0]))
         for s in profile.outline.segments
-        if s.id in turned & own_segments(profile)
+        if s.id in turned & own_segments(profile, view.part.departures)
         for a, b in ((s.curve.start[0], s.curve.end[0]),)
     )
 

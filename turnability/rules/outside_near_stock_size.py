@@ -37,7 +37,7 @@ from turnability.stock.choose import (
     section_mm2,
 )
 from turnability.stock.model import StockPiece
-from turnability.stock.own_outside import SAME_SIZE_MM, hexagon_mm, own_sizes
+from turnability.stock.own_outside import SAME_SIZE_MM, hexagon_mm, own_sizes, turns_corners
 from turnability.stock.worth import cost_of
 from turnability.units import length_text, mass_text, rounded_down, rounded_up
 
@@ -84,6 +84,10 @@ def check(view: View) -> Judgement:
     profile, stock = view.part.profile, view.stock
     if profile is None or stock is None:
         return NotJudged("the shop file holds no stock list")
+    if turns_corners(profile, view.part.departures):
+        hexagon = _as_hexagon(view, profile.max_diameter_mm)
+        if hexagon or _stays(view):
+            return hexagon
     if not largest_is_turned(view):
         return _as_hexagon(view, profile.max_diameter_mm)
     choice, largest = stock.choice, profile.max_diameter_mm
@@ -210,12 +214,14 @@ def _as_hexagon(view: View, across_corners: float) -> tuple[Finding, ...]:
     if as_bar is None:
         return ()
     inch = view.shop.inch
+    down = turns_corners(view.part.profile, view.part.departures)
+    corners = "what the corners are turned down to" if down else "the corners"
     return (
         Finding(
             rule=NAME,
             level="note",
             message=(
-                f"The largest ⌀{length_text(across_corners, inch)} is the corners of a hexagon of "
+                f"The largest ⌀{length_text(across_corners, inch)} is {corners} of a hexagon of "
                 f"{length_text(flats, inch)} across flats: {bars[0].name} has it already, and its "
                 f"flats need no milling. {as_bar.text}"
             ),

@@ -130,7 +130,7 @@ def plan_of(
         plunges=plunges_of(profile),
         wishes=wishes_of(part, profile, intent, {s for g in groups for s in g.segments}),
         to_bore=to_bore_of(profile, groups, reach, shop.tools),
-        own=own_segments(profile) if piece and piece.own_outside else frozenset(),
+        own=own_segments(profile, part.departures) if piece and piece.own_outside else frozenset(),
         no_pip=no_pip_ends(intent) | centred_ends(profile, intent) | clean_ends(profile, intent),
         true_ends=true_ends(profile, groups),
         bar_mm=size,

@@ -99,6 +99,13 @@ def across_corners_mm(form: str, across_mm: float) -> float:
     return across_mm * 2.0 / math.sqrt(3.0) if form == "hex" else across_mm
 
 
+def raw_circle_mm(stock: Stock | None, largest_mm: float) -> float:
+    """The circle that what work begins from turns in: of a hexagon its corners'."""
+    if stock is not None and stock.choice is not None:
+        return stock.choice.through_mm
+    return raw_across_mm(stock, largest_mm)
+
+
 def raw_across_mm(stock: Stock | None, largest_mm: float) -> float:
     """The stock's size in mm that work begins from: chosen, else to be bought, else the part's."""
     if stock is not None and stock.choice is not None:

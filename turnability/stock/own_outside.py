@@ -40,6 +40,7 @@ USUAL_GRADE_HEX = Cited(
 FINEST_DRAWN, FINEST_GROUND = 9, 6
 """The finest classes of drawn and of ground round bars (EN 10278, from mills' tables)."""
 _SIDES = 6
+_CHORD_MM = 0.005
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,8 +60,13 @@ class Delivered:
         return "drawn" if self.fit.grade >= FINEST_DRAWN else "ground"
 
 
-def own_segments(profile: Profile) -> frozenset[str]:
-    """Straight outside surfaces at the largest diameter: those that a bar brings with it."""
+def own_segments(profile: Profile, departures: Sequence[Departure] = ()) -> frozenset[str]:
+    """Straight outside surfaces at the largest diameter: those that a bar brings with it.
+
+    Corners of a hexagon among the `departures` that are turned down to it are none.
+    """
+    if turns_corners(profile, departures):
+        return frozenset()
     most = profile.max_diameter_mm / 2.0 - SAME_SIZE_MM / 2.0
     return frozenset(
         s.id
@@ -101,22 +107,52 @@ def own_sizes(
 
 
 def hexagon_mm(profile: Profile, departures: Sequence[Departure]) -> float | None:
-    """Across the flats of an outside hexagon whose corners are the largest diameter; else None."""
-    if any(is_bars_hexagon(profile, departure) for departure in departures):
-        return profile.max_diameter_mm * math.cos(math.pi / 6.0)
-    return None
+    """Across the flats of an outside hexagon that a bar brings with it; None where none is."""
+    found = (_flats_mm(d) for d in departures if is_bars_hexagon(profile, d))
+    return next(found, None)
+
+
+def turns_corners(profile: Profile, departures: Sequence[Departure]) -> bool:
+    """Whether the corners of that hexagon are turned down to the largest diameter."""
+    flats = hexagon_mm(profile, departures)
+    return flats is not None and flats > _sharp_mm(profile) + SAME_SIZE_MM
 
 
 def is_bars_hexagon(profile: Profile, departure: Departure) -> bool:
-    """Whether a departure is an outside hexagon whose corners are the largest diameter."""
-    flats = profile.max_diameter_mm * math.cos(math.pi / 6.0)
+    """Whether a departure is an outside hexagon whose corners are the largest diameter.
+
+    Or are turned down to it, and all beside it cleans up on flats as they come.
+    """
+    flats, sharp = _flats_mm(departure), _sharp_mm(profile)
+    six = departure.kind == "hex" or len(departure.faces) == _SIDES
+    if six and abs(flats - sharp) <= SAME_SIZE_MM:
+        return True
+    named = departure.kind == "hex" and departure.parameters.get("surface", "outer") != "inner"
+    if not named or not sharp < flats < profile.max_diameter_mm - SAME_SIZE_MM:
+        return False
+    comes = fit_limits(FitClass("h", int(USUAL_GRADE_HEX.value)), flats).deviations_mm
+    least = flats + (comes[0] if comes is not None else 0.0)
+    low, high = departure.z_mm
+    beside = (
+        2.0 * r
+        for s in profile.outline.segments
+        if s.surface == "outer"
+        for z, r in s.curve.flatten(_CHORD_MM).tolist()
+        if not low - SAME_SIZE_MM <= z <= high + SAME_SIZE_MM
+    )
+    return max(beside, default=0.0) < least
+
+
+def _sharp_mm(profile: Profile) -> float:
+    """Across the flats of a hexagon whose corners reach the largest diameter."""
+    return profile.max_diameter_mm * math.cos(math.pi / 6.0)
+
+
+def _flats_mm(departure: Departure) -> float:
     named, extent = (departure.parameters.get(key) for key in ("across_flats_mm", "r_mm"))
     if isinstance(named, int | float):
-        across = float(named)
-    else:
-        across = 2.0 * extent[0] if isinstance(extent, tuple) and len(extent) == 2 else 0.0
-    six = departure.kind == "hex" or len(departure.faces) == _SIDES
-    return six and abs(across - flats) <= SAME_SIZE_MM
+        return float(named)
+    return 2.0 * extent[0] if isinstance(extent, tuple) and len(extent) == 2 else 0.0
 
 
 def why_turned(part: Part, intent: Intent | None, inch: bool = False) -> str | None:
@@ -126,7 +162,7 @@ def why_turned(part: Part, intent: Intent | None, inch: bool = False) -> str | N
     """
     if part.profile is None:
         return None
-    own, stated = own_segments(part.profile), together(intent, part)
+    own, stated = own_segments(part.profile, part.departures), together(intent, part)
     if own & ground_segments(intent):
         return "it is ground after turning, for which the bar has nothing left on it"
     for group in stated.related:
@@ -144,7 +180,7 @@ def delivered(part: Part, intent: Intent | None, size: StockSize) -> Delivered:
     usual = int((USUAL_GRADE_HEX if size.form == "hex" else USUAL_GRADE).value)
     grade = usual
     if part.profile is not None:
-        own, stated = own_segments(part.profile), together(intent, part)
+        own, stated = own_segments(part.profile, part.departures), together(intent, part)
         asked = [_grade(t, size.across_mm) for t in _tolerances(own, stated)]
         grade = min([usual, *(g for g in asked if g is not None)])
     fit = FitClass("h", grade)

@@ -58,6 +58,7 @@ from turnability.shop.materials import Material, all_materials, material_of
 from turnability.shop.usual_stock import hollow_text
 from turnability.stock.allowance import COMMON_POLICY
 from turnability.stock.model import StockPiece, raw_across_mm
+from turnability.stock.own_outside import turns_corners
 from turnability.units import MM_PER_INCH, counted, length_text, mm_text, span_text
 
 if TYPE_CHECKING:
@@ -187,12 +188,21 @@ def _stock(report: Report) -> Iterator[str]:
     if report.plan is not None and report.plan.own_end:
         yield "sawn, held on its own end first: nothing is parted off"
     if piece.own_outside:
-        yield "its own outside stays as it comes, and is not turned"
+        yield _stays_text(report)
     if piece.stub_mm:
         yield _held_text(report, piece)
     if piece.per_bar is not None and piece.bar_length_mm is not None:
         bar = length_text(piece.bar_length_mm, inch)
         yield f"{counted(piece.per_bar, 'part')} from a bar of {bar}"
+
+
+def _stays_text(report: Report) -> str:
+    """What of the bar's own outside is not turned."""
+    profile = report.part.profile
+    if profile is not None and turns_corners(profile, report.part.departures):
+        corners = length_text(profile.max_diameter_mm, report.inch)
+        return f"its flats stay as they come, its corners are turned to ⌀{corners} in light cuts"
+    return "its own outside stays as it comes, and is not turned"
 
 
 def _held_text(report: Report, piece: StockPiece) -> str:

@@ -28,7 +28,7 @@ from turnability.setups.roughing import ROUGH, is_pointed
 from turnability.shop.materials import Material
 from turnability.shop.model import Machine, Shop, Tool
 from turnability.stock.allowance import COMMON_POLICY
-from turnability.stock.model import Stock, raw_across_mm
+from turnability.stock.model import Stock, raw_circle_mm
 
 _SAME_MM = 1e-3
 _LIGHTENED = ("turn", "bore")
@@ -68,7 +68,7 @@ def passes_of(
     by_id = {segment.id: segment for segment in profile.segments}
     tools = {tool.name: tool for tool in (*shop.tools, *shop.thread_tools)}
     holding = holding_of(setup, shop)
-    size = raw_across_mm(stock, profile.max_diameter_mm)
+    size = raw_circle_mm(stock, profile.max_diameter_mm)
     allowance = (shop.stock_policy or COMMON_POLICY).end_allowance_mm
     roughed = {o.tool for o in setup.operations if o.kind == ROUGH}
     earlier = [(o, tools.get(o.tool)) for one in before for o in one.operations]

@@ -30,7 +30,7 @@ from turnability.setups.roughing import ROUGH
 from turnability.shop.materials import Material
 from turnability.shop.model import Machine, Shop, Tool
 from turnability.stock.allowance import COMMON_POLICY
-from turnability.stock.model import Stock, raw_across_mm
+from turnability.stock.model import Stock, raw_across_mm, raw_circle_mm
 
 HALF_POINT_DEG = 59.0
 """Half the point of a common twist drill."""
@@ -84,6 +84,7 @@ def values_of(
     by_id = {segment.id: segment for segment in profile.segments}
     holding = holding_of(setup, shop)
     size = raw_across_mm(stock, profile.max_diameter_mm)
+    circle = raw_circle_mm(stock, profile.max_diameter_mm)
     plate = holding.max_rpm if holding is not None else None
     earlier = {s for one in before for o in one.operations for s in o.segments}
     allowance = (shop.stock_policy or COMMON_POLICY).end_allowance_mm
@@ -101,10 +102,10 @@ def values_of(
         here = {s for done in setup.operations[:n] for s in done.segments}
         own = [by_id[s] for s in o.segments or o.leaves if s in by_id]
         cut = here if o.kind == "face" else here | earlier
-        meets = _meets_mm(profile, own, o, cuts.tool, cut, size)
+        meets = _meets_mm(profile, own, o, cuts.tool, cut, circle)
         whips = None if n in drawn else _critical_rpm(setup, o)
         limits = _Limits(material, lathe, plate, whips, speed_share(free[n]), gripped)
-        made.append(_values(o, own, cuts, (size, meets), limits))
+        made.append(_values(o, own, cuts, (circle, meets), limits))
     return tuple(made)
 
 
