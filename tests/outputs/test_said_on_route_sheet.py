@@ -261,3 +261,13 @@ def test_a_ball_is_as_wide_as_it_is_and_cut_in_part_from_either_end() -> None:
     assert [sum(line.startswith("ball") for line in one.measure) for one in (first, second)] == [
         0, 1,
     ]  # fmt: skip
+
+
+def test_the_highest_speed_of_a_lathe_is_no_hindrance_on_thin_work():
+    """⌀1.5 at 2500 rpm is cut at 12 m/min, ⌀20 at 157 (common practice, no source)."""
+    from turnability.outputs.route_sheet.speeds import speed_text
+    from turnability.setups.cutting.speeds import highest_speed
+
+    thin, thick = (speed_text(highest_speed(200.0, d, 2500.0), False) for d in (1.5, 20.0))
+    assert thin == "2500 rpm (12 m/min, the lathe's highest: enough on thin work with a sharp edge)"
+    assert thick == "2500 rpm (157 m/min, held down by the lathe)"

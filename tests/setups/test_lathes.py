@@ -53,6 +53,12 @@ def test_each_number_by_its_own(numbers, d, stops, hinders):
             assert said in told[0]
 
 
+def test_tiny_work_is_turned_at_the_highest_speed_that_there_is():
+    """⌀1.5 would want 25465 rpm at 120 m/min, which no lathe has (common practice, no source)."""
+    assert judged(replace(LATHE, max_rpm=900.0), length=10.0, d=1.5).hinders == ()
+    assert judged(replace(LATHE, max_rpm=900.0), length=40.0, d=7.0).hinders != ()
+
+
 def test_a_drill_needs_its_length_before_the_work():
     """100 mm out and 60 of flute are more than 235 less 80 of chuck."""
     from turnability.rules.drawn import TURNING_TOOL

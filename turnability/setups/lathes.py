@@ -43,6 +43,14 @@ SLOW = Cited(
     "share of the wanted speed below which carbide leaves a poor surface, from memory",
     verified=False,
 )
+TINY_MM = Cited(
+    6.0,
+    "mm",
+    "common practice",
+    "diameter below which work is turned at the lathe's highest speed, slow as that cuts, with a "
+    "sharp edge, from memory",
+    verified=False,
+)
 SPEED = "speed"
 """How a hindrance by speed alone begins: slow work is still made, by a sharp tool of HSS."""
 OVER_SLIDE = "swing over cross slide"
@@ -272,11 +280,15 @@ def _missing(machine: Machine, setups: Sequence[Setup]) -> Iterator[str]:
 def _speed_and_power(
     machine: Machine, profile: Profile, material: Material, inch: bool
 ) -> Iterator[str]:
-    """Too slow for the largest diameter at all, or too weak for a light roughing pass."""
+    """Too slow for the largest diameter at all, or too weak for a light roughing pass.
+
+    No lathe reaches the usual speed on tiny work: it is turned at the highest that there is.
+    """
     largest = profile.max_diameter_mm
     speed = cutting_speed_m_per_min(material, "turning")
     wanted = 1000.0 * speed / (math.pi * largest)
-    if machine.max_rpm is not None and machine.max_rpm < SLOW.value * wanted:
+    slow = machine.max_rpm is not None and machine.max_rpm < SLOW.value * wanted
+    if slow and largest > TINY_MM.value:
         yield (
             f"{SPEED}: ⌀{length_text(largest, inch)} wants {wanted:.0f} turns a minute, "
             f"{machine.max_rpm:.0f} at most"

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import math
+
 from turnability.setups.cutting.speeds import Speed
+from turnability.setups.lathes import TINY_MM
 
 
 def speed_text(speed: Speed, inch: bool) -> str:
@@ -10,6 +13,8 @@ def speed_text(speed: Speed, inch: bool) -> str:
     metres = speed.cutting_m_per_min
     cutting = f"{metres / 0.3048:.0f} ft/min" if inch else f"{metres:.0f} m/min"
     limit = "" if speed.limit == "cutting speed" else f", held down by the {speed.limit}"
+    if speed.limit == "lathe" and 1000.0 * metres / (math.pi * speed.rpm) <= TINY_MM.value:
+        limit = ", the lathe's highest: enough on thin work with a sharp edge"
     return f"{rpm_text(speed.rpm)} rpm ({cutting}{limit})"
 
 

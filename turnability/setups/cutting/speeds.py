@@ -94,12 +94,13 @@ def highest_speed(
     critical_rpm: float | None = None,
     free_share: float = 1.0,
     grip_share: float = 1.0,
+    grip_rpm: float | None = None,
 ) -> Speed:
     """The highest of the speeds that nothing forbids, at this diameter.
 
     `critical_rpm` is the first critical speed of work that may whip, of which half is kept,
     `free_share` what is kept of the cutting speed where much stands free without support,
-    `grip_share` what is where little is gripped.
+    `grip_share` what is where little is gripped, `grip_rpm` as fast as others turn it there.
     What is not known (None) limits nothing here: the plate on the chuck still does.
     """
     limits: list[tuple[float, Limit]] = [(rpm_at(cutting_m_per_min, diameter_mm), "cutting speed")]
@@ -107,6 +108,8 @@ def highest_speed(
         limits.append((lathe_rpm, "lathe"))
     if chuck_rpm is not None:
         limits.append((chuck_rpm, "chuck"))
+    if grip_rpm is not None:
+        limits.append((grip_rpm, "short grip"))
     if critical_rpm is not None:
         limits.append((UNSUPPORTED.value * critical_rpm, "whip"))
     shares: tuple[tuple[float, Limit], ...] = (

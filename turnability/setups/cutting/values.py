@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 
 from turnability.intent.model import Intent
@@ -32,6 +32,8 @@ from turnability.shop.model import Machine, Shop, Tool
 from turnability.stock.allowance import COMMON_POLICY
 from turnability.stock.model import Stock, raw_across_mm, raw_circle_mm
 
+_ALONG = ("drill", "ream")
+"""What pushes along the axis."""
 HALF_POINT_DEG = 59.0
 """Half the point of a common twist drill."""
 
@@ -80,7 +82,11 @@ def values_of(
     intent: Intent | None = None,
     before: Sequence[Setup] = (),
 ) -> tuple[Values, ...]:
-    """Starting values of a setup's operations, in their order; `before` are the setups before."""
+    """Starting values of a setup's operations, in their order; `before` are the setups before.
+
+    On a short grip what pushes across the axis runs slower than usual. A drill or a reamer pushes
+    along it, back into the jaws: it turns the work no faster than that, at its usual speed else.
+    """
     by_id = {segment.id: segment for segment in profile.segments}
     holding = holding_of(setup, shop)
     size = raw_across_mm(stock, profile.max_diameter_mm)
@@ -97,16 +103,27 @@ def values_of(
     drawn = drawn_in(setup, far, lathe, size if piece is None else piece.through_mm)
     free = stands_free(far, drawn)
     gripped = grip_share(setup, holding)
-    made = []
-    for n, (o, cuts) in enumerate(zip(setup.operations, taken, strict=True)):
+    made: dict[int, Values] = {}
+    numbers = range(len(setup.operations))
+    for n in sorted(numbers, key=lambda n: setup.operations[n].kind in _ALONG):
+        o, cuts = setup.operations[n], taken[n]
         here = {s for done in setup.operations[:n] for s in done.segments}
         own = [by_id[s] for s in o.segments or o.leaves if s in by_id]
         cut = here if o.kind == "face" else here | earlier
         meets = _meets_mm(profile, own, o, cuts.tool, cut, circle)
         whips = None if n in drawn else _critical_rpm(setup, o)
-        limits = _Limits(material, lathe, plate, whips, speed_share(free[n]), gripped)
-        made.append(_values(o, own, cuts, (circle, meets), limits))
-    return tuple(made)
+        turns = _fastest_rpm(made.values()) if gripped < 1.0 and o.kind in _ALONG else None
+        share = gripped if turns is None else 1.0
+        limits = _Limits(material, lathe, plate, whips, speed_share(free[n]), share, turns)
+        made[n] = _values(o, own, cuts, (circle, meets), limits)
+    return tuple(made[n] for n in numbers)
+
+
+def _fastest_rpm(made: Iterable[Values]) -> float | None:
+    """The fastest that those that push across the axis turn the work; None where none does."""
+    across = [one for one in made if one.operation.kind not in _ALONG]
+    passes = [p for one in across for p in (one.rough, one.finish) if p is not None]
+    return max((one.speed.rpm for one in passes), default=None)
 
 
 def carried_in(setup: Setup, number: int, shop: Shop, free: float, drawn: bool) -> Carried:
@@ -157,6 +174,8 @@ class _Limits:
     """Of the usual speed, where long work stands free."""
     grip_share: float = 1.0
     """The same where little is gripped."""
+    grip_rpm: float | None = None
+    """As fast as others turn it there."""
 
     def run(self, kind: str, diameter_mm: float, cut: Cut, width_mm: float | None = None) -> Pass:
         """One pass at the highest speed that nothing forbids and the lathe has power for."""
@@ -177,6 +196,7 @@ class _Limits:
             self.critical_rpm,
             self.share,
             self.grip_share,
+            self.grip_rpm,
         )
         needed = power_kw(force, speed.cutting_m_per_min)
         power = lathe.power_kw if lathe is not None else None
