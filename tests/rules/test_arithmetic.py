@@ -19,7 +19,7 @@ from turnability.rules import (
     sharp_inside_corner,
     unreached_surface,
 )
-from turnability.rules.bar_arithmetic import Bar, bars_of
+from turnability.rules.bar_arithmetic import Bar, bar_wanted, bars_of
 from turnability.rules.corners import only_a_corner
 from turnability.rules.drawn import (
     BORING_BAR,
@@ -30,7 +30,7 @@ from turnability.rules.drawn import (
     drawn_view,
 )
 from turnability.rules.sharp_inside_corner import nose_fillet
-from turnability.shop.load import starter_shop
+from turnability.shop.load import starter_shop, tools_of
 from turnability.shop.model import Relaxation
 
 
@@ -437,3 +437,23 @@ def test_a_stated_thread_s_hole_may_lie_anywhere_in_its_limits(drills, to, level
     assert (finding.level, finding.change.to if finding.change else None) == (level, to)
     assert "It is tapped 1/4-20 UNC, usually from drill No.7" in finding.message
     assert unreached_surface.check(view) == []
+
+
+@pytest.mark.parametrize(
+    ("bore_mm", "deep_mm", "says"),
+    [
+        # by hand: the bar of 20 with f 13 enters 13 + 10 = 23 mm and stands out 80
+        (6.0, 24.0, "List a boring bar that goes into ⌀6 mm, 24 mm deep"),
+        (18.3, 24.0, "List a boring bar that goes into ⌀18.3 mm, 24 mm deep"),
+        (18.4, 24.0, "Draw it at least ⌀23 mm, which bar bores"),
+        (24.0, 24.0, "Let a boring bar into it"),
+        (24.0, 90.0, "Relieve it but for what must be fine (bar bores 80 mm deep)"),
+        (6.0, 90.0, "List a boring bar that goes into ⌀6 mm, 90 mm deep"),
+    ],
+)
+def test_a_bore_is_drawn_wider_for_a_bar_by_no_more_than_a_little(bore_mm, deep_mm, says):
+    """No more than 4 mm or a quarter of it (our choice): else a slimmer bar is asked for."""
+    table = {"kind": "boring", "name": "bar", "bar": "S20R-SDUCR 11", "insert": "DCMT 11T304"}
+    (bar,) = tools_of(table)
+    assert bar.limits["min_bore_mm"] == 23.0
+    assert bar_wanted(drawn_shop(tools=(bar,)), bore_mm, deep_mm, "fine") == says

@@ -18,6 +18,9 @@ F_KEY = "f_mm"
 BORE_KEY = "min_bore_mm"
 WIDTH_KEY = "width_mm"
 CORNER_KEY = "corner_radius_mm"
+WIDEN_MM, WIDEN = 4.0, 0.25
+"""By so much, or this share of it, a bore is drawn wider at most for a bar's sake (our choice)."""
+_SAME_MM = 1e-6
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,8 +69,9 @@ def bars_of(shop: Shop) -> tuple[Bar, ...]:
 def bar_wanted(shop: Shop, bore_mm: float, deep_mm: float, must_be: str) -> str:
     """What the slimmest boring bar that is long enough goes into; how deep the longest goes.
 
-    None that grooves: those bore nothing long. `must_be`: in one word, what of the bore asks for
-    a bar.
+    None that grooves: those bore nothing long. No bore is to be drawn wider by more than
+    `WIDEN_MM` or `WIDEN`: that would be another part, and a slimmer bar is asked for. `must_be`:
+    in one word, what of the bore asks for a bar.
     """
     bars = [
         (tool.limits[BORE_KEY], tool.limits["overhang_mm"], tool.name)
@@ -79,10 +83,17 @@ def bar_wanted(shop: Shop, bore_mm: float, deep_mm: float, must_be: str) -> str:
     able = [bar for bar in bars if bar[1] >= deep_mm]
     if able and min(able)[0] > bore_mm:
         least, _, name = min(able)
+        if least > bore_mm + max(WIDEN_MM, WIDEN * bore_mm) + _SAME_MM:
+            return _slimmer_text(shop.inch, bore_mm, deep_mm)
         return f"Draw it at least ⌀{length_text(least, shop.inch)}, which {name} bores"
     entering = [bar for bar in bars if bar[0] <= bore_mm]
     if not able and entering:
         _, deep, name = max(entering, key=lambda bar: bar[1])
         bores = f"{name} bores {length_text(deep, shop.inch)} deep"
         return f"Relieve it but for what must be {must_be} ({bores})"
-    return "Let a boring bar into it"
+    return "Let a boring bar into it" if able else _slimmer_text(shop.inch, bore_mm, deep_mm)
+
+
+def _slimmer_text(inch: bool, bore_mm: float, deep_mm: float) -> str:
+    bore, deep = length_text(bore_mm, inch), length_text(round(deep_mm, 3), inch)
+    return f"List a boring bar that goes into ⌀{bore}, {deep} deep"
