@@ -99,7 +99,7 @@ def _wandering(view: View, one: Rechucked) -> Finding:
         level="note" if one.limit_mm is None else "warning",
         message=(
             f'"{one.name}" is to be {stated}, but no boring bar finishes its bore of '
-            f"⌀{length_text(narrow, inch)}: it is left as drilled. {WANDERS} Expect "
+            f"⌀{length_text(narrow, inch)}: it is {_by_drill(view, one)}. {WANDERS} Expect "
             f"{length_text(DRILLED.value, inch)} of run-out, and more where it is deep (common "
             f"practice, from memory). {bar}, ream it "
             "only once it is bored, turn the other surfaces on a mandrel in the finished bore, or "
@@ -111,6 +111,16 @@ def _wandering(view: View, one: Rechucked) -> Finding:
         limit=one.limit_mm,
         unit="mm",
     )
+
+
+def _by_drill(view: View, one: Rechucked) -> str:
+    """What is done to these bores, in words."""
+    done = {s for setup in view.setups or () for o in setup.operations if o.kind == "ream"
+            for s in o.segments}  # fmt: skip
+    reamed = [s in done for s in one.drilled]
+    if all(reamed):
+        return "drilled and reamed"
+    return "left as drilled, or drilled and reamed" if any(reamed) else "left as drilled"
 
 
 def _view(setups: tuple[int, ...], limit: float | None) -> View:
