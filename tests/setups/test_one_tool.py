@@ -190,3 +190,13 @@ def test_a_bar_that_is_barely_let_in_bores_and_no_blade():
     assert who(report, id_at(report, 30.0, 12.0)) == ["bore 20"]
     drills = [o.tool for s in report.setups for o in s.operations if o.kind == "drill"]
     assert drills == ["drill 22"]
+
+
+def test_a_blade_on_a_bar_is_told_to_cut_no_more_than_the_boring_bar_leaves():
+    """By hand: ⌀14.5 behind ⌀26, 40 mm deep: bore 8 stands out 32 mm and leaves the last 8."""
+    stepped = [(0, 7.25), (30, 7.25), (30, 13), (40, 13), (40, 25), (0, 25)]
+    places = (Named(diameter_mm=(14.5, 14.5)), Named(diameter_mm=(50.0, 50.0)))
+    _, sheet = made(stepped, Intent(related=(Related("true", places, 0.03),)))
+    steps = [step.where for step in sheet.setups[0].steps if "⌀14.5" in step.where]
+    assert "S1 ⌀14.5 z 0–30 (in part)" in steps[-2]
+    assert steps[-1] == "S1 ⌀14.5 z 0–30 (what is left of it, sideways in light cuts)"

@@ -69,11 +69,12 @@ def _share(
         return " (as far as it gets, the rest stays uncut)"
     if segment.id in earlier:
         return " (what is left of it)"
+    sharing = [o for o in setup.operations if segment.id in o.segments and o.kind != "part off"]
     if operation.kind == "groove" and any(
         segment.id in o.leaves for o in setup.operations if o.kind != ROUGH
     ):
-        return " (sideways in light cuts)"
-    sharing = [o for o in setup.operations if segment.id in o.segments and o.kind != "part off"]
+        first = "what is left of it, " if operation in sharing[1:] else ""
+        return f" ({first}sideways in light cuts)"
     if len(sharing) < 2:
         rest = later.get(segment.id)
         return "" if rest is None else f" (in part, the rest in setup {rest})"
