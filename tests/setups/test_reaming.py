@@ -135,10 +135,19 @@ def test_of_a_flat_floor_under_a_reamed_bore_the_rim_is_told():
     assert told.measured == pytest.approx(1.5, abs=0.005)
     assert "Slot drill 8 squares its floor no wider than ⌀8 mm" in told.message
     assert "List a slot drill of ⌀9.8 mm" in told.message
+    assert told.where.segments == ("S3", "S2")
+    assert route_of(report, SHOP).left[-1] == (
+        "S3: as drilled from 1.5 mm off its floor on, and the rim of its floor S2 as its point "
+        f"leaves it ({told.id})"
+    )
     (own,) = tools_of({"kind": "drill", "diameter_mm": 9.8, "point_angle_deg": 180.0})
     shop = replace(SHOP, tools=(*SHOP.tools, replace(own, name="slot drill 9.8")))
-    (told,) = [f for f in made(flat, h7(10.0), shop).findings if f.rule == "reamed-short-of-floor"]
+    report = made(flat, h7(10.0), shop)
+    (told,) = [f for f in report.findings if f.rule == "reamed-short-of-floor"]
     assert "squares its floor" not in told.message
+    assert route_of(report, shop).left[-1] == (
+        f"S3: as drilled from 1.5 mm off its floor on ({told.id})"
+    )
 
 
 def test_no_drill_that_makes_a_floors_cone_spoils_the_fine_bore_above_it():
@@ -231,7 +240,8 @@ def test_a_bar_that_does_not_get_along_all_of_a_bore_goes_before_no_reamer():
     report = made(flanged, h7(12.0, 20.0, run_out_mm=0.03))
     (found,) = inside(report)
     assert found == [("drill", "drill 11.8", ()), ("ream", "reamer 12", ("S1",))]
-    assert [f.rule for f in report.findings if f.rule == "related-surfaces-split"]
+    (told,) = [f for f in report.findings if f.rule == "related-surfaces-split"]
+    assert "its bore of ⌀12 mm: it is drilled and reamed." in told.message
     # the end is faced by what turns, whoever is at hand inside
     (face,) = [o for o in report.setups[0].operations if o.kind == "face"]
     assert face.tool == "rough right"

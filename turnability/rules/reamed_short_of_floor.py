@@ -67,6 +67,7 @@ def _findings(view: View, setup: Setup, operation: Operation) -> Iterator[Findin
         d, lead = diameter_of(reamer), reamer.limits["lead_mm"]
         fine = (to, high) if held_low else (low, to)
         beside = "below" if held_low else "beyond"
+        rim, floors = _rim(view, segment, held_low)
         yield Finding(
             rule=NAME,
             level="warning",
@@ -77,9 +78,9 @@ def _findings(view: View, setup: Setup, operation: Operation) -> Iterator[Findin
                 f"long. What lies {beside} z {number_text(round(to, 2), inch)} stays as it was "
                 f"drilled. State what is fine of z {span_text(_rounded(fine), inch)} alone, or "
                 f"drill it {length_text(round(short, 2), inch)} deeper."
-                f"{_rim_text(view, segment, held_low)}"
+                f"{rim}"
             ),
-            where=where_of(view, [segment.id]),
+            where=where_of(view, [segment.id, *floors]),
             basis=Basis(BASIS, "geometry"),
             measured=round(short, 6),
             limit=0.0,
@@ -87,8 +88,11 @@ def _findings(view: View, setup: Setup, operation: Operation) -> Iterator[Findin
         )
 
 
-def _rim_text(view: View, bore: Segment, held_low: bool) -> str:
-    """Of a flat floor that no more than a narrower slot drill squares, that its rim stays."""
+def _rim(view: View, bore: Segment, held_low: bool) -> tuple[str, list[str]]:
+    """Of a flat floor that no more than a narrower slot drill squares, that its rim stays.
+
+    With the floor; nothing of any other.
+    """
     profile, inch = view.part.profile, view.shop.inch
     end = (min if held_low else max)((bore.curve.start, bore.curve.end), key=lambda p: p[0])
     floors = {
@@ -101,16 +105,17 @@ def _rim_text(view: View, bore: Segment, held_low: bool) -> str:
     own = [tools[name] for name in done if name in tools]
     hole = drilled_for_mm(2.0 * bore.curve.start[1])
     if not own or not all(t.on_axis for t in own):
-        return ""
+        return "", []
     widest = max(own, key=diameter_of)
     if diameter_of(widest) >= hole - _RIM_MM:
-        return ""
+        return "", []
     wanted = length_text(round(hole, 3), inch)
     return (
         f" {widest.name[0].upper()}{widest.name[1:]} squares its floor no wider than "
         f"⌀{length_text(diameter_of(widest), inch)}, and a wider one would spoil the bore: beside "
         f"that the floor stays as a drill's point leaves it. List a slot drill of ⌀{wanted}, or "
-        "draw it with a drill's point."
+        "draw it with a drill's point.",
+        sorted(floors),
     )
 
 

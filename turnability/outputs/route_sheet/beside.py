@@ -176,6 +176,22 @@ def left_lines(report: Report) -> Iterator[str]:
         by_cause.setdefault(why, []).append(", ".join(left.segments))
     for why, places in by_cause.items():
         yield f"{'; '.join(dict.fromkeys(places))}: {why}"
+    yield from _reamed_short_lines(report)
+
+
+def _reamed_short_lines(report: Report) -> Iterator[str]:
+    """Where a reamer's lead leaves a bore as drilled, and the rim of its floor with it.
+
+    Tools of the shop get there, so that neither reach nor the setups have it among what is left.
+    """
+    from turnability.rules.reamed_short_of_floor import NAME
+
+    for f in report.findings:
+        if f.rule == NAME and f.measured is not None:
+            bore, *floor = f.where.segments
+            short = length_text(round(f.measured, 2), report.inch)
+            rim = f", and the rim of its floor {', '.join(floor)} as its point leaves it"
+            yield f"{bore}: as drilled from {short} off its floor on{rim if floor else ''} ({f.id})"
 
 
 def _why(report: Report, left: SetupLeft, nearest: str | None) -> str:
