@@ -117,7 +117,10 @@ def test_a_reamer_that_does_not_come_through_is_told_with_how_far_it_cuts():
     short = reamer(6.0, 20.0)
     shop = replace(SHOP, tools=(*SHOP.tools, short, DRILL_58))
     (finding,) = made(Intent(tolerances=(size(0.012),)), shop=shop)[1]
-    assert "reamer 6 cuts 20 mm deep at most. Ream it: list" in finding.message
+    assert (
+        "reamer 6 cuts 20 mm deep at most (state its overall_length_mm if its neck follows into "
+        "the bore). Ream it: list"
+    ) in finding.message
     assert "and run drill 5.8 before it" in finding.message
     assert finding.change.proven
 

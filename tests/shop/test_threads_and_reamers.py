@@ -129,3 +129,28 @@ def test_a_reamer_makes_no_hole_deeper_than_its_flutes() -> None:
     assert left.area_mm2 == pytest.approx(2.0 * 0.1, rel=0.02)  # 14 mm from either end, of 30
     long = tool(kind="reamer", diameter_mm=10, cutting_length_mm=15.5)
     assert reach_of(part.profile, (*tools, long)).left == ()
+
+
+@pytest.mark.parametrize(
+    ("stated", "deep", "left"),
+    [
+        # by hand: 2.5 diameters of the shank in the chuck (common practice), 60 - 25 = 35 deep
+        ({"overall_length_mm": 60}, 35.0, False),
+        ({"overall_length_mm": 60, "shank_diameter_mm": 10}, 35.0, False),
+        # of a shank of 12 the flutes alone go in, 14 from either end of 30
+        ({"overall_length_mm": 60, "shank_diameter_mm": 12}, 14.0, True),
+        # one as long as its shank is held goes in as far as its flutes
+        ({"overall_length_mm": 39}, 14.0, True),
+        # a neck with nothing said of its length: one diameter of it stands out of the chuck
+        ({"shank_diameter_mm": 8}, 24.0, False),
+    ],
+)
+def test_a_reamer_goes_in_beyond_its_flutes_where_its_shank_is_no_wider(
+    stated: dict[str, float], deep: float, left: bool
+) -> None:
+    part = drawn_part([(0, 5), (30, 5), (30, 10), (0, 10)])
+    assert part.profile is not None
+    tools = [tool(kind="drill", diameter_mm=9.8, flute_length_mm=120)]
+    long = tool(kind="reamer", diameter_mm=10, cutting_length_mm=14, **stated)
+    assert long.limits["usable_length_mm"] == deep
+    assert bool(reach_of(part.profile, (*tools, long)).left) == left

@@ -190,7 +190,9 @@ def _why_not(view: View, one: AsDrilled, sized: list[Tool], long: list[Tool]) ->
     if sized:
         longest = max(sized, key=lambda t: (t.limits["usable_length_mm"], t.name))
         flutes = length_text(longest.limits["usable_length_mm"], inch)
-        return f"The shop's {longest.name} cuts {flutes} deep at most. "
+        stated = longest.limits["usable_length_mm"] > longest.limits["cutting_length_mm"]
+        neck = "" if stated else " (state its overall_length_mm if its neck follows into the bore)"
+        return f"The shop's {longest.name} cuts {flutes} deep at most{neck}. "
     return ""
 
 

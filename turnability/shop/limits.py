@@ -12,6 +12,7 @@ LIMIT_WORDS: Mapping[str, str] = {
     "bar_diameter_mm": "bar diameter",
     "corner_angle_deg": "corner angle",
     "corner_radius_mm": "corner radius",
+    "cutting_length_mm": "length of flutes",
     "depth_mm": "depth",
     "diameter_mm": "diameter",
     "f_mm": "f",

@@ -2,7 +2,8 @@
 
 They are drawn without their lead, for reach asks where they leave nothing of the hole that a drill
 of their own size would not. How far the lead keeps their full diameter off a floor is told of the
-plan (`led`).
+plan (`led`). They go as deep as their flutes; deeper where it is stated how long or how wide behind
+them they are: a neck and shank no wider than the flutes follow into the bore.
 """
 
 from __future__ import annotations
@@ -23,6 +24,8 @@ KEYS = (
     Key("diameter_mm", "length", "the reamer's diameter"),
     Key("diameters_mm", "lengths", "a whole set: one reamer of each diameter"),
     Key("cutting_length_mm", "length", "length of the flutes", required=True),
+    Key("overall_length_mm", "length", "length of the whole reamer"),
+    Key("shank_diameter_mm", "length", "widest of neck and shank; left out, the flutes' own"),
     Key("fit", "text", "class of the hole that it is ground for, as engraved", default=USUAL_FIT),
     Key("lead_mm", "length", "length of its lead, which cuts"),
     Key("allowance_mm", "length", "the most it takes off, on diameter"),
@@ -33,6 +36,7 @@ EXAMPLES = (
     Example(_GOOD),
     Example(_GOOD | {"allowance_mm": 0.1, "chuck_diameter_mm": 30.0}),
     Example(_GOOD | {"fit": "F7", "lead_mm": 2.0}),
+    Example(_GOOD | {"overall_length_mm": 133.0, "shank_diameter_mm": 9.0}),
     Example({"kind": NAME, "diameters_mm": [6.0, 8.0, 12.0], "cutting_length_mm": 26.0}),
     Example({"kind": NAME, "diameter_in": 0.5, "cutting_length_in": 1.5}),
     Example({"kind": NAME, "cutting_length_mm": 38.0}, "no diameter_mm"),
@@ -40,7 +44,8 @@ EXAMPLES = (
     Example(_GOOD | {"diameters_mm": [6.0]}, "beside diameter_mm"),
     Example(_GOOD | {"allowance_mm": 10.0}, "as much as the reamer"),
     Example(_GOOD | {"fit": "h7"}, "no class of a hole"),
-    Example(_GOOD | {"lead_mm": 5.0}, "half the reamer"),
+    Example(_GOOD | {"lead_mm": 5.0}, "half the reamer's diameter"),
+    Example(_GOOD | {"overall_length_mm": 38.0}, "no longer than its flutes"),
 )
 _LONG_MM = 2000.0
 _HOLE = re.compile(r"[A-Z]{1,2}(1[01]|[5-9])")
@@ -67,16 +72,28 @@ def tool_from(table: Checked) -> Tool:
         raise Fault("fit", f"is no class of a hole: {fit!r}", 'Write what is engraved, as "H7"')
     lead = table["lead_mm"] or min(practice("reamer_lead").value, _MOST_LEAD * d)
     if lead >= d / 2.0:
-        raise Fault("lead_mm", ("is ", lead, ": half the reamer"), "Write the length that tapers")
+        half_of = ("is ", lead, ": half the reamer's diameter of ", d, " or more")
+        raise Fault("lead_mm", half_of, "Write the length alone that tapers, such as 1.5 mm")
     chuck = table["chuck_diameter_mm"] or max(practice("drill_chuck_diameter").value, d + 20.0)
+    overall, shank_d = table["overall_length_mm"], table["shank_diameter_mm"]
+    if overall is not None and overall <= length:
+        short = ("is ", overall, ": no longer than its flutes of ", length)
+        raise Fault("overall_length_mm", short, "Write the length from end to end")
     held = length + d
+    if overall is not None:
+        held = max(length, overall - practice("drill_in_chuck").value * d)
+    slim = shank_d <= d if shank_d is not None else overall is not None
+    wide = min(shank_d or d, d) / 2.0 if slim else max(d / 2.0 + 0.05, (shank_d or 0.0) / 2.0)
+    deep = held if slim else length
 
     def drawn(long: float) -> Outlines:
         half, core = d / 2.0, (d - allowance) / 2.0
         sides = (box(0.0, core, long, half), box(0.0, -half, long, -core))
-        shank = (box(long, -half - 0.05, held, half + 0.05),) if long < held else ()
-        block = (box(held, -chuck / 2.0, held + 400.0, chuck / 2.0),) if long < held else ()
-        return Outlines(sides, (box(0.0, -core, long, core), *shank, *block))
+        if long > held:
+            return Outlines(sides, (box(0.0, -core, long, core),))
+        shank = (box(long, -wide, held, wide),) if long < held else ()
+        block = box(held, -chuck / 2.0, held + 400.0, chuck / 2.0)
+        return Outlines(sides, (box(0.0, -core, long, core), *shank, block))
 
     return Tool(
         name=table["name"] or f"{NAME} {table.size('diameter_mm', d)}",
@@ -87,14 +104,13 @@ def tool_from(table: Checked) -> Tool:
         outlines=drawn(length),
         designation=f"reamer ⌀{table.size('diameter_mm', d)} {fit}",
         weight=weight(NAME),
-        relaxations=(
-            Relaxation("drill-length", drawn(_LONG_MM), "usable_length_mm", length, "mm"),
-        ),
+        relaxations=(Relaxation("drill-length", drawn(_LONG_MM), "usable_length_mm", deep, "mm"),),
         limits={
             "diameter_mm": d,
             "allowance_mm": allowance,
             "least_hole_mm": d - allowance,
-            "usable_length_mm": length,
+            "usable_length_mm": deep,
+            "cutting_length_mm": length,
             "lead_mm": lead,
         },
         fit=fit,
@@ -103,7 +119,7 @@ def tool_from(table: Checked) -> Tool:
 
 def led(reamer: Tool) -> Outlines:
     """Its outlines with its end tapered at 45° over its lead, as it really is."""
-    d, lead, long = (reamer.limits[k] for k in ("diameter_mm", "lead_mm", "usable_length_mm"))
+    d, lead, long = (reamer.limits[k] for k in ("diameter_mm", "lead_mm", "cutting_length_mm"))
     tip = [(0.0, lead - d / 2.0), (lead, -d / 2.0), (long, -d / 2.0)]
     return Outlines(
         (line_ring([*tip, *((z, -r) for z, r in reversed(tip))]),),
