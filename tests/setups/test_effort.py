@@ -15,8 +15,9 @@ from turnability.part.profile import make_profile
 from turnability.reach.model import Reach
 from turnability.rules.drawn import PIN, drawn_part, drawn_shop
 from turnability.setups.cutting.values import bar_behind_mm, values_of
-from turnability.setups.effort import effort_of, thread_minutes, tolerance_minutes
+from turnability.setups.effort import effort_of
 from turnability.setups.model import Datum, Effort, Grip, Operation, Setup
+from turnability.setups.rates import thread_minutes, tolerance_minutes
 from turnability.shop.load import starter_shop
 from turnability.shop.materials import find_material
 from turnability.shop.model import Holding, Machine, Rates, Shop

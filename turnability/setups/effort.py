@@ -1,77 +1,33 @@
 """Minutes and money as an honest estimate with its parts, to compare two versions of a part.
 
-Every rate is common practice without a source and stands in `RATES`; a shop that states its prices
+Every rate is common practice without a source and stands in `rates`; a shop that states its prices
 (`[rates]` in the shop file) is told money too. Absolute numbers are rough: no quotation.
 """
 
 from __future__ import annotations
 
-import math
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from turnability.cited import Cited
 from turnability.features.model import Feature
 from turnability.half_plane.curves import Arc, Curve, Line
-from turnability.intent.fits import FitClass, fit_limits
 from turnability.intent.model import Intent
 from turnability.part.model import Part, Profile
 from turnability.reach.model import Reach
+from turnability.setups.chips import removed_mm3
 from turnability.setups.cutting.starting import lathe_for
 from turnability.setups.cutting.values import Values, values_of
 from turnability.setups.model import Effort, EffortPart, Money, SetOver, Setup
 from turnability.setups.offset_cuts import minutes_of
+from turnability.setups.rates import ORDINARY_GRADE, RATES, thread_minutes, tolerance_minutes
 from turnability.setups.tapers import set_over_tapers
 from turnability.shop.materials import Material, material_of
 from turnability.shop.model import Machine, Shop
-from turnability.stock.allowance import COMMON_POLICY
 from turnability.stock.model import Stock, StockPiece, raw_across_mm
-from turnability.stock.piece import body_of, turned_length_mm
 from turnability.units import counted
 
-
-def _rate(value: float, unit: str, place: str) -> Cited:
-    return Cited(value, unit, "common practice", f"{place}, from memory", verified=False)
-
-
-RATES = {
-    "setup": _rate(15.0, "min", "making ready one chucking, once an order"),
-    "loading": _rate(2.0, "min", "loading and unloading one chucking, each piece"),
-    "set over": _rate(8.0, "min", "setting work over by a dial in independent jaws, each piece"),
-    "tailstock": _rate(15.0, "min", "setting a tailstock over and back, once an order"),
-    "tool": _rate(4.0, "min", "setting one tool, once an order"),
-    "change": _rate(0.5, "min", "changing tools, each piece"),
-    "air": _rate(2.0, "-", "time at the lathe over time in the cut"),
-    "program": _rate(20.0, "min", "beginning a program and its papers, once an order"),
-    "program chucking": _rate(10.0, "min", "origin, stock, way in and dry run, once an order"),
-    "program tool": _rate(3.0, "min", "calling and proving one tool, once an order"),
-    "straight": _rate(1.0, "min", "programming one cylinder or face, once an order"),
-    "sloped": _rate(1.5, "min", "programming one taper or chamfer, once an order"),
-    "arc": _rate(2.0, "min", "programming one arc, once an order"),
-    "curve": _rate(5.0, "min", "programming one free curve and its points, once an order"),
-    "read": _rate(10.0, "min", "reading the drawing for manual work, once an order"),
-    "outside thread": _rate(6.0, "min", "cutting an outside thread in passes, each piece"),
-    "inside thread": _rate(10.0, "min", "cutting an inside thread in passes, each piece"),
-    "tapped": _rate(1.5, "min", "tapping, each piece"),
-    "tolerance": _rate(0.5, "min", "measuring and trial cuts for a width of 0.005 in, first piece"),
-    "again": _rate(0.25, "-", "the same for each further piece over the first: dials are set"),
-    "grinding": _rate(20.0, "min", "making a grinding machine ready, once an order"),
-    "ground": _rate(8.0, "min", "grinding, honing or lapping one surface, each piece"),
-    "steeper": _rate(
-        1.5, "-", "exponent of that time over the width: 5 to 3 thousandths more than doubles it"
-    ),
-}
-FIVE_THOU_MM = 0.127
-TAPPED_UP_TO_MM = 16.0
-"""Tapping is the easier way only below about M16 (common practice, no source)."""
-_TIGHTEST_MM = 0.004
 _SAME_MM = 1e-3
-_CHORD_MM = 0.01
-_INSIDE = ("drill", "bore", "ream")
-ORDINARY_GRADE = 11
-"""Turning holds IT11 without more ado, measured by a caliper: that costs nothing. Of IT8 to IT11,
-which handbooks give for turning (from memory), the finer ones are approached by a micrometer."""
 BASIS = (
     "common practice without a source, from memory: to compare two versions of a part, no quotation"
 )
@@ -150,32 +106,6 @@ def effort_of(
         money=_money(job, parts, quantity),
         basis=BASIS,
     )
-
-
-def tolerance_minutes(width_mm: float, nominal_mm: float | None = None) -> float:
-    """Measuring and trial cuts for one size of this tolerance on the first piece.
-
-    Less what the ordinary grade of the nominal size takes, where that is known: no more than
-    that is none.
-    """
-    ordinary = None
-    if nominal_mm is not None:
-        ordinary = fit_limits(FitClass("h", ORDINARY_GRADE), abs(nominal_mm)).width_mm
-    if ordinary is None:
-        return _approach_min(width_mm)
-    return max(0.0, _approach_min(width_mm) - _approach_min(ordinary.value))
-
-
-def _approach_min(width_mm: float) -> float:
-    tight = FIVE_THOU_MM / max(width_mm, _TIGHTEST_MM)
-    return float(RATES["tolerance"].value * tight ** RATES["steeper"].value)
-
-
-def thread_minutes(inside: bool, diameter_mm: float) -> float:
-    """One thread, each piece: tapped where it is inside and small, else cut in passes."""
-    if inside and diameter_mm <= TAPPED_UP_TO_MM:
-        return RATES["tapped"].value
-    return RATES["inside thread" if inside else "outside thread"].value
 
 
 def _ready(job: _Job) -> Iterator[EffortPart]:
@@ -265,7 +195,7 @@ def _cutting(job: _Job) -> Iterator[EffortPart]:
             job.setups[:n],
         )
     ]
-    removed = _removed_mm3(job)
+    removed = removed_mm3(job.profile, job.setups, job.stock, job.shop, job.reach)
     rates = [_per_minute_mm3(v) for v in values if v.rough is not None]
     roughing = removed / max(rates) if rates else 0.0
     shared = Counter(s for v in values for s in v.operation.segments)
@@ -336,42 +266,6 @@ def _ground(job: _Job) -> Iterator[EffortPart]:
         once, each = (RATES[key].value for key in ("grinding", "ground"))
         yield EffortPart("grinding", sum(settings.values()) * once, "order", what)
         yield EffortPart("grinding", sum(times) * each, "piece", what)
-
-
-def _removed_mm3(job: _Job) -> float:
-    """What the plan turns to chips of the stock; 0 without a list."""
-    return max(0.0, _asked_mm3(job) - _stays_mm3(job))
-
-
-def _stays_mm3(job: _Job) -> float:
-    """What no tool gets at; all of the inside where the plan cuts nothing there."""
-    left = sum(one.volume_mm3 for one in job.reach.left) if job.reach is not None else 0.0
-    inner = {s.id: s.curve for s in job.profile.segments if s.surface == "inner"}
-    done = [o for setup in job.setups for o in setup.operations]
-    hollow = job.piece is not None and job.piece.inner_diameter_mm is not None
-    if hollow or any(o.kind in _INSIDE or not inner.keys().isdisjoint(o.segments) for o in done):
-        return left
-    inside = 0.0
-    for curve in inner.values():
-        (z0, r0), (z1, r1) = (line := curve.flatten(_CHORD_MM))[:-1].T, line[1:].T
-        inside += float(((z1 - z0) * (r0 * r0 + r0 * r1 + r1 * r1)).sum()) * math.pi / 3.0
-    return max(left, abs(inside))
-
-
-def _asked_mm3(job: _Job) -> float:
-    """What of the stock, listed or to be bought, the part as drawn leaves to be cut."""
-    solid = job.profile.solid_volume_mm3 or job.profile.volume_mm3
-    if job.stock is not None and job.stock.wanted_mm is not None:
-        policy = job.shop.stock_policy or COMMON_POLICY
-        length = turned_length_mm(body_of(job.profile), policy)
-        return math.pi / 4.0 * job.stock.wanted_mm**2 * length - job.profile.volume_mm3
-    share = job.stock.removed_fraction if job.stock is not None else None
-    if share is None or share >= 1.0:
-        return 0.0
-    turned = 1.0
-    if job.piece is not None:  # what the chuck holds of the piece stays whole
-        turned = job.piece.turned_mm / job.piece.length_mm
-    return max(0.0, turned * solid / (1.0 - share) - job.profile.volume_mm3)
 
 
 def _per_minute_mm3(values: Values) -> float:
