@@ -1,14 +1,17 @@
 """What is left uncut for want of a land is told by its name, and why each land does not serve."""
 
+from dataclasses import replace
+
 import pytest
 
 from turnability.analysis.stages import walk
-from turnability.intent.model import Intent, Named, Roughness, Tolerance
+from turnability.intent.model import Intent, Named, NoGrip, Roughness, Tolerance
 from turnability.outputs.route_sheet.route import route_of
 from turnability.rules import no_land_to_grip
 from turnability.rules.drawn import drawn_part, drawn_view
 from turnability.setups.model import SetupLeft
 from turnability.shop.load import starter_shop
+from turnability.shop.model import Holding
 
 BARREL = [(0, 0), (60, 0), (60, 4), (40, 11), (20, 11), (0, 4)]
 """Two cones (S3, S5) on either side of the one land, ⌀22 (S4)."""
@@ -44,6 +47,38 @@ def test_one_that_is_parted_off_is_no_matter():
     cones = [(0, 0), (40, 0), (40, 6), (20, 10), (0, 6)]
     found = walk(drawn_part(cones), starter_shop()).findings
     assert [f for f in found if f.rule == "no-land-to-grip"] == []
+
+
+HOLLOW = [(0, 10), (80, 10), (80, 35), (40, 50), (0, 35)]
+"""Two cones round a through bore of ⌀20: no jaws hold them, and they are too wide to part off."""
+MANDREL = Holding("mandrel", "mandrel", None, (15.0, 25.0), 15.0, 0.5, 2.0)
+
+
+def test_a_mandrel_in_the_bore_is_advised_and_does_it():
+    """What has only its bore to be held by is turned on a mandrel (common practice, no source)."""
+    shop = starter_shop()
+    found = walk(drawn_part(HOLLOW), shop).findings
+    (finding,) = [f for f in found if f.rule == "no-land-to-grip"]
+    assert "on a mandrel" in finding.message
+    assert "in its bore of ⌀20 mm" in finding.message
+    listed = replace(shop, holdings=(*shop.holdings, MANDREL))
+    report = walk(drawn_part(HOLLOW), listed)
+    assert [f for f in report.findings if f.rule == "no-land-to-grip"] == []
+    assert report.setups[-1].holding == MANDREL
+    # one that does not go into it is no reason to be silent of one that does
+    other = replace(shop, holdings=(*shop.holdings, replace(MANDREL, inside_mm=(30.0, 40.0))))
+    (finding,) = [f for f in walk(drawn_part(HOLLOW), other).findings if f.rule == finding.rule]
+    assert "on a mandrel" in finding.message
+
+
+def test_no_mandrel_where_the_intent_keeps_the_bore_or_there_is_none():
+    left = (SetupLeft(("S3",), ("jaws",)),)
+    bore = Intent(no_grip=(NoGrip(Named(diameter_mm=(20.0, 20.0), segments=("S1",))),))
+    for points, intent in ((BARREL, None), (HOLLOW, bore)):
+        (finding,) = no_land_to_grip.check(drawn_view(points, intent=intent, setup_left=left))
+        assert "mandrel" not in finding.message
+    (finding,) = no_land_to_grip.check(drawn_view(HOLLOW, setup_left=left))
+    assert "mandrel" in finding.message
 
 
 TAPER_PIN = [(0, 0), (80, 0), (80, 4.8), (0, 4)]

@@ -16,6 +16,7 @@ from turnability.setups.grips import SHORT_GRIP, holding_of, passable
 from turnability.setups.model import Land, Setup
 from turnability.shop.collets import COLLET_SETS, collets_of
 from turnability.shop.model import HoldingKind, Shop
+from turnability.units import length_text
 
 HARD_JAWS: tuple[HoldingKind, ...] = ("three-jaw", "four-jaw")
 MANDREL_MM = 15.0
@@ -69,6 +70,36 @@ def bored_before(view: View, setup: Setup) -> Land | None:
         and _length(land) >= max(MANDREL_MM, MANDREL_PER_BORE * land.diameter_mm)
     ]
     return max(bores, key=_length, default=None)
+
+
+def mandrel_way(view: View, profile: Profile) -> str:
+    """That a mandrel in a bore may hold what no jaws do, where the shop lists none; else empty.
+
+    In the longest through bore that its first chucking makes whole and the intent lets be held.
+    """
+    kept = {s for n in (view.intent.no_grip if view.intent else ()) for s in n.place.segments}
+    bores = [
+        land
+        for land in view.lands or ()
+        if land.surface == "inner"
+        and profile.through_bore_mm is not None
+        and not kept.intersection(land.segments)
+        and any(passable(profile, land, end) for end in ("low", "high"))
+        and _length(land) >= max(MANDREL_MM, MANDREL_PER_BORE * land.diameter_mm)
+    ]
+    if not bores:
+        return ""
+    bore = max(bores, key=_length)
+    spans = [h.inside_mm for h in view.shop.holdings if h.kind == "mandrel"]
+    if any(span is None or span[0] <= bore.diameter_mm <= span[1] for span in spans):
+        return ""
+    size = length_text(bore.diameter_mm, view.shop.inch)
+    return (
+        f"Or hold it for the second chucking on a mandrel (expanding, or an arbor turned to it "
+        f"with a shoulder and a nut) in its bore of ⌀{size}, once that is bored or reamed whole in "
+        "the first: list one as a holding, and what makes that bore from one end, and it is "
+        "judged. "
+    )
 
 
 def cut_before(view: View, setup: Setup) -> set[str]:
