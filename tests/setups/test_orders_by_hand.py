@@ -215,6 +215,19 @@ def test_only_what_a_steady_runs_on_is_roughed_before_it_stands(mirrored):
         f"the outside from the free end to z {10 if mirrored else 250}, as far as it gets",
         "the rest of the outside, to the chuck, as far as it gets",
     ]
+    journal, middle = early.leaves[0], [s for s, d in sized.items() if d == 12.0]
+    told = {
+        (s, part)
+        for o in setup.operations
+        for s in (journal, *middle)
+        for one in where_text(setup, o, known, False, frozenset(), {}, "").split("; ")
+        if o.kind == "turn" and one.startswith(f"{s} ") and one.endswith(")")
+        for part in [one[one.index("(") :]]
+    }
+    # hands that share a cylinder on one side of the steady part it between them as ever
+    beside = {"(in part)", "(what is left of it)"}
+    assert {part for s, part in told if s in middle} <= beside
+    assert {(journal, "(the free end first)"), (journal, "(from the steady to the chuck)")} <= told
     # the roughing that bends it most is taken as the steady carries it, or at its pads
     stock = choose_stock(part.profile, STARTER)
     (bent,) = with_bending(part, [setup], stock, STARTER, meant)

@@ -78,7 +78,8 @@ def _share(
     if len(sharing) < 2:
         rest = later.get(segment.id)
         return "" if rest is None else f" (in part, the rest in setup {rest})"
-    if any(o.support == "steady" for o in sharing if o.kind == "turn"):
+    carried = {o.support == "steady" for o in sharing if o.kind == "turn"}
+    if len(carried) == 2:  # before the steady stands and after
         return (
             " (from the steady to the chuck)"
             if operation.support == "steady"
