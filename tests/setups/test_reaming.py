@@ -268,3 +268,44 @@ def test_a_blind_reamer_is_drawn_with_its_lead_and_enters_nothing():
     assert min(z for z, _ in cutting) == 0.0
     assert max(abs(r) for z, r in cutting if z == 0.0) == pytest.approx(3.5)  # 5 less 1.5
     assert min(z for z, r in cutting if abs(r) == 5.0) == pytest.approx(1.5)
+
+
+FLUTES_33 = replace(
+    STARTER,
+    tools=(
+        *STARTER.tools,
+        *tools_of({"kind": "drill", "diameter_mm": 7.8, "flute_length_mm": 120.0}),
+        *reamers(8.0, flutes=33.0),
+    ),
+)
+
+
+def test_a_bore_is_reamed_in_a_chucking_from_the_end_that_the_reamer_reaches_it_from():
+    """By hand: ⌀8 H7 × 30 at the low end, ⌀16 for 40 mm at the other: flutes of 33 do not come
+    through from there, nor does the chuck of ⌀30 follow into ⌀16. Drill 8 would, and no more. With
+    a flange of ⌀40 at the low end the wide bore goes first, 7.8 drilled through, and the part is
+    turned round and reamed; with the flange at the high end that is held first, and reamed."""
+    low = [(0, 4), (30, 4), (30, 8), (70, 8), (70, 12), (10, 12), (10, 20), (0, 20)]
+    report = made(low, h7(8.0), FLUTES_33)
+    assert inside(report) == [
+        [
+            ("drill", "drill 7.8", ()),
+            ("drill", "drill 15", ()),
+            ("drill", "slot drill 16", ("S2",)),
+            ("bore", "bore 12", ("S3",)),
+        ],
+        [("ream", "reamer 8", ("S1",))],
+    ]
+    high = [(0, 4), (30, 4), (30, 8), (70, 8), (70, 20), (60, 20), (60, 12), (0, 12)]
+    report = made(high, h7(8.0), FLUTES_33)
+    first, then = inside(report)
+    assert first == [("drill", "drill 7.8", ()), ("ream", "reamer 8", ("S1",))]
+    assert then[-1] == ("bore", "bore 12", ("S3",))
+    assert not any(f.rule == "drilled-where-finer" for f in report.findings)
+
+
+def test_a_tube_whose_outside_is_done_at_once_is_turned_round_to_be_reamed_alone():
+    plain = [(0, 4), (30, 4), (30, 8), (70, 8), (70, 12), (0, 12)]
+    report = made(plain, h7(8.0), FLUTES_33)
+    assert not report.crashed
+    assert inside(report)[-1] == [("ream", "reamer 8", ("S1",))]

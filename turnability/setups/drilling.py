@@ -289,6 +289,8 @@ def enters_mm(bar: Tool) -> float:
 def _is_open(standing: Region, diameter_mm: float) -> bool:
     """Whether no stock stands so near to the axis."""
     r = diameter_mm / 2.0
+    if standing.empty:
+        return r > 0.0
     z0, _, z1, _ = standing.bounds
     return r > 0.0 and not thick(standing & box(z0, 0.0, z1, r))
 

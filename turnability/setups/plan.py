@@ -51,19 +51,15 @@ from turnability.setups.operations import operations_of
 from turnability.setups.own_end import from_own_end, with_partly_cut
 from turnability.setups.parting import clean_ends, no_pip_ends, true_ends
 from turnability.setups.plunges import plunges_of
+from turnability.setups.reaming import to_ream_of
 from turnability.setups.relations import groups_of, to_bore_of, with_drilled
 from turnability.setups.search import own_firsts, pieces
 from turnability.setups.set_over import set_overs_of
 from turnability.setups.slender import CHUCK_ONLY_LIMIT, slenderness
 from turnability.setups.support import Supported, support_of
-from turnability.setups.trial import (
-    EQUAL,
-    OF_GRIP,
-    Job,
-    Trial,
-    why_lost,
-)
+from turnability.setups.trial import Job, Trial
 from turnability.setups.tried import tried_ways
+from turnability.setups.why_lost import EQUAL, OF_GRIP, why_lost
 from turnability.setups.wishes import wishes_of
 from turnability.shop.model import Cause, Machine, Shop
 from turnability.stock.allowance import COMMON_POLICY
@@ -111,6 +107,7 @@ def plan_of(
     policy = shop.stock_policy or COMMON_POLICY
     before = bore_of_tube(profile, piece.inner_diameter_mm if piece else None)
     groups = groups_of(part, intent)
+    wishes = wishes_of(part, profile, intent, {s for g in groups for s in g.segments})
     job = Job(
         part=part,
         profile=profile,
@@ -128,8 +125,9 @@ def plan_of(
         sawn=is_sawn(through, shop),
         heavy=_heavy_end(profile),
         plunges=plunges_of(profile),
-        wishes=wishes_of(part, profile, intent, {s for g in groups for s in g.segments}),
+        wishes=wishes,
         to_bore=to_bore_of(profile, groups, reach, shop.tools),
+        to_ream=to_ream_of(wishes.bores, shop.tools),
         own=own_segments(profile, part.departures) if piece and piece.own_outside else frozenset(),
         no_pip=no_pip_ends(intent) | centred_ends(profile, intent) | clean_ends(profile, intent),
         true_ends=true_ends(profile, groups),

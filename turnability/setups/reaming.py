@@ -15,7 +15,8 @@ from turnability.cited import Cited
 from turnability.half_plane.regions import box
 from turnability.intent.fits import fit_class, fit_limits
 from turnability.intent.model import Span
-from turnability.part.model import Segment
+from turnability.part.model import Profile, Segment
+from turnability.reach.model import Toward
 from turnability.reach.removal import Work
 from turnability.setups.chucking import Chucking
 from turnability.setups.cuts import thick
@@ -31,6 +32,7 @@ from turnability.setups.drilling import (
 )
 from turnability.setups.finer import FineBore
 from turnability.setups.roughing import is_blade
+from turnability.setups.shares import Shares
 from turnability.shop.books import reaming_allowance
 from turnability.shop.model import Tool
 
@@ -129,20 +131,44 @@ def reamed(chucking: Chucking, wanted: Collection[str]) -> Iterator[Reamed]:
     ]
     for work in sorted(reamers, key=lambda w: (w.tool.weight, w.tool.name)):
         mine = [by_id[bore.segment] for bore in open_ if fits(work.tool, bore)]
-        whole = [s for s in mine if _gets_through(chucking, work, s)]
+        whole = [s for s in mine if _gets_through(chucking.shares, chucking.toward, work, s)]
         found = _way(chucking, work, whole) if whole else None
         if found is not None:
             open_ = [bore for bore in open_ if bore.segment not in found.segments]
             yield found
 
 
-def _gets_through(chucking: Chucking, work: Work, bore: Segment) -> bool:
+def to_ream_of(bores: Iterable[FineBore], tools: Sequence[Tool]) -> tuple[FineBore, ...]:
+    """Those of the bores that a reamer at hand finishes as they are stated."""
+    return tuple(b for b in bores if b.by_itself and any(fits(tool, b) for tool in tools))
+
+
+def finely_done(
+    profile: Profile, shares: Shares, toward: Toward, bores: Iterable[FineBore]
+) -> frozenset[str]:
+    """Those of the bores that a reamer gets through, or a bar along, in one chucking."""
+    by_id = {s.id: s for s in profile.segments}
+    works = shares.removal.works
+    return frozenset(
+        bore.segment
+        for bore in bores
+        if any(
+            _gets_through(shares, toward, work, by_id[bore.segment])
+            if is_reamer(work.tool)
+            else bool(shares.reached(work, {bore.segment: _MOST}))
+            for work in works
+            if fits(work.tool, bore) or (work.tool.access == "inner" and not work.tool.on_axis)
+        )
+    )
+
+
+def _gets_through(shares: Shares, toward: Toward, work: Work, bore: Segment) -> bool:
     """Whether its full diameter comes out of a bore, or to a floor but for its lead."""
-    ground, lead = chucking.shares.removal.ground, work.tool.limits["lead_mm"]
+    ground, lead = shares.removal.ground, work.tool.limits["lead_mm"]
     low, high = sorted((bore.curve.start[0], bore.curve.end[0]))
     r = bore.curve.start[1]
-    to = reamed_to_mm(work.tool, chucking.toward, ground)
-    if chucking.toward == "low":
+    to = reamed_to_mm(work.tool, toward, ground)
+    if toward == "low":
         short, beyond = to - low, box(low - _BAND_MM, 0.0, low, r - _BAND_MM)
     else:
         short, beyond = high - to, box(high, 0.0, high + _BAND_MM, r - _BAND_MM)

@@ -22,9 +22,11 @@ from turnability.setups.cuts import (
     volume_mm3,
 )
 from turnability.setups.edges import end_face
+from turnability.setups.finer import FineBore
 from turnability.setups.jaws import RAW_PIECE, Held
 from turnability.setups.model import Operation, Rechucked
-from turnability.setups.plunges import DEEP, Plunges
+from turnability.setups.plunges import Plunges
+from turnability.setups.reaming import finely_done
 from turnability.setups.relations import Group, rechucked, shared_out
 from turnability.setups.roughing import is_blade
 from turnability.setups.shares import Shares
@@ -32,7 +34,6 @@ from turnability.setups.weak_grips import held_barely, held_short, on_thin_wall
 from turnability.setups.wishes import Wishes
 from turnability.shop.holding import on_flats
 from turnability.shop.model import Machine, Shop, Tool
-from turnability.units import length_text
 
 RIM = 0.1
 """What stands beside no more than this share of a surface makes it no work of two chuckings."""
@@ -67,6 +68,8 @@ class Job:
     wishes: Wishes
     to_bore: frozenset[str] = frozenset()
     """Bores that must run true and that a bar reaches: a drill alone wanders."""
+    to_ream: tuple[FineBore, ...] = ()
+    """Bores that a reamer of the shop would finish as they are stated."""
     own: frozenset[str] = frozenset()
     """Outside surfaces that the bar brings with it, and that stay as they come."""
     no_pip: frozenset[Toward] = frozenset()
@@ -85,6 +88,7 @@ class Job:
     """Of each chucking what is done in it, and the surfaces that it leaves in part to others."""
     sunk: dict[Removal, tuple[Region, ...]] = field(default_factory=dict)
     bars: dict[Removal, frozenset[str]] = field(default_factory=dict)
+    finely: dict[Removal, frozenset[str]] = field(default_factory=dict)
 
     def bored(self, removal: Removal) -> frozenset[str]:
         """Bores of those that must be bored that a bar finishes in this chucking."""
@@ -95,6 +99,13 @@ class Job:
             works = [w for w in removal.works if w.tool.access == "inner" and not w.tool.on_axis]
             self.bars[removal] = frozenset().union(*(shares.reached(w, least) for w in works))
         return self.bars[removal]
+
+    def fine(self, held: Held, removal: Removal) -> frozenset[str]:
+        """Bores of those to be reamed that a reamer or a bar finishes in this chucking."""
+        if removal not in self.finely:
+            shares = self.shares(removal)
+            self.finely[removal] = finely_done(self.profile, shares, held.toward, self.to_ream)
+        return self.finely[removal]
 
     def length_mm(self, first: Held) -> float:
         """How much of a bar one part takes when it is first held so."""
@@ -245,6 +256,9 @@ class Trial:
         for n, names in enumerate(began):
             # what one corner cuts whole from the other end is no work of both
             cut[n] = cut[n] - self._whole(n + 1, names - related)
+        for n in range(len(cut) - 1):
+            # what is finished as it is stated from the other end is not drilled to size before
+            cut[n] = cut[n] - self._finer(n + 1)
         bored = [self.job.bored(removal) for _, removal in self.chuckings]
         finished = shared_out(cut, self.job.groups, fixed, (*began, ()), centred, bored)
         for n in range(1, len(finished)):
@@ -309,6 +323,22 @@ class Trial:
             for names, (_, removal) in finished
         )
 
+    def _finer(self, n: int) -> frozenset[str]:
+        """Bores to be reamed that this chucking finishes, and none before it."""
+        if not n or not self.job.to_ream:
+            return frozenset()
+        done = [self.job.fine(*held) for held in self.chuckings[: n + 1]]
+        return done[n].difference(*done[:n])
+
+    @property
+    def coarse(self) -> int:
+        """How many bores of those to be reamed are only drilled where they are finished."""
+        ids = {bore.segment for bore in self.job.to_ream}
+        if not ids:
+            return 0
+        finished = zip(self.finished(), self.chuckings, strict=True)
+        return sum(len(names & ids - self.job.fine(*held)) for names, held in finished)
+
     def _cut(self, n: int) -> frozenset[str]:
         """Segments that a chucking cuts, but those that others before it finish in any case."""
         held, removal = self.chuckings[n]
@@ -319,16 +349,17 @@ class Trial:
             but = {*raw, *self.job.own, *(held.land.segments if held.land else ())}
             if n:
                 related = {s for group in self.job.groups for s in group.segments}
-                before = {s for m in range(n) for s in self._cut(m)}
+                before = {s for m in range(n) for s in self._cut(m)} - self._finer(n)
                 but |= before - related - self._beside(n - 1).keys()
             cuts[removal] = self.job.shares(removal).cut(but)
         return cuts[removal]
 
     @property
     def rank(self) -> tuple[float, ...]:
-        """Less is better; what the places mean stands in `WHY_LOST`.
+        """Less is better; what the places mean stands in `why_lost`.
 
-        Those that leave nothing, else least; related surfaces true, their bores by a bar; ordinary
+        Those that leave nothing, else least; related surfaces true, their bores by a bar; fine
+        bores by what finishes them, where a reamer of the shop does; ordinary
         holdings, no pip where none may stay, no tool sunk deep, full grips (a somewhat short one
         is rather warned of), few setups, little stock, sturdy ones first.
         """
@@ -347,6 +378,7 @@ class Trial:
             float(self.as_parted(self.job.true_ends)),
             float(sum(not one.holds for one in related)),
             float(self.wanders),
+            float(self.coarse),
             float(glued),
             float(sum(held_barely(held) for held, _ in self.chuckings)),
             float(self.as_parted(self.job.no_pip)),
@@ -365,41 +397,8 @@ class Trial:
     @property
     def does(self) -> bool:
         """Whether nothing is left to wish for."""
-        if self.stays or self.sawn or self.wanders:
+        if self.stays or self.sawn or self.wanders or self.coarse:
             return False
         if self.as_parted(self.job.no_pip | self.job.true_ends):
             return False
         return all(one.holds for one in self.related())
-
-
-WHY_LOST = (
-    "it leaves surfaces uncut or an end sawn",
-    "it leaves more uncut",
-    "it leaves a face that must run true as the blade parts it off",
-    "surfaces that must run true to one another are cut in different setups",
-    "a bore that must run true is only drilled",
-    "it holds the part by its face on an arbor",
-    "it holds less of the part than those jaws hold of anything",
-    "it leaves an end as the blade parts it off, where a pip may not stay or more is asked of it",
-    "it sinks a tool deeper than {deep} into the full beside the chuck, where one comes in from "
-    "the other end",
-    "it holds the part by less than its holding asks for",
-    "it takes more setups",
-    "chucking again between related surfaces costs more run-out",
-    "its jaws hold a thin wall, which they press out of round",
-    "more of its outside is turned from either end, which leaves a line",
-    "it takes more of a bar",
-    "it is held on a smaller diameter",
-    "it is held on a shorter length",
-)
-OF_GRIP = 2
-"""So many places at the end of a rank tell but how stout the last grip is."""
-EQUAL = "nothing sets it back: it is as good"
-
-
-def why_lost(rival: Trial, best: Trial) -> str:
-    """The first thing in which it is worse."""
-    for why, theirs, ours in zip(WHY_LOST, rival.rank, best.rank, strict=True):
-        if theirs > ours:
-            return why.format(deep=length_text(DEEP.value, rival.job.shop.inch))
-    return EQUAL

@@ -54,7 +54,7 @@ def _is_of_use(trial: Trial, firsts: Sequence[Trial]) -> bool:
         return True
     if trial.job.groups and not all(one.holds for one in first.related()):
         return True
-    if trial.wanders < first.wanders:
+    if trial.wanders < first.wanders or trial.coarse < first.coarse:
         return True
     before = sum(piece.area for piece in first.stays)
     return sum(piece.area for piece in trial.stays) < before - 1e-6
