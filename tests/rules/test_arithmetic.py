@@ -449,6 +449,13 @@ def test_a_stated_thread_s_hole_may_lie_anywhere_in_its_limits(drills, to, level
         (24.0, 24.0, "Let a boring bar into it"),
         (24.0, 90.0, "Relieve it but for what must be fine (bar bores 80 mm deep)"),
         (6.0, 90.0, "List a boring bar that goes into ⌀6 mm, 90 mm deep"),
+        # 2 mm of 82 are little to give up, 10 of 90 are more than a tenth
+        (
+            24.0,
+            82.0,
+            "Shorten it by 2 mm, to the 80 mm that bar bores, or relieve it but for what must be "
+            "fine (bar bores 80 mm deep)",
+        ),
     ],
 )
 def test_a_bore_is_drawn_wider_for_a_bar_by_no_more_than_a_little(bore_mm, deep_mm, says):

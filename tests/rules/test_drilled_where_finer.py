@@ -179,3 +179,17 @@ def test_a_tapped_hole_is_none():
     assert any(f.kind == "thread" for f in report.features)
     assert not told
     assert made(Intent(ra_um=0.8), hole)[1]
+
+
+def test_what_lacks_little_for_a_bar_is_drawn_shorter_and_bored_then() -> None:
+    """The starter shop's bar of 12 stands out by 4 diameters, 48 mm (common practice, no source):
+    it bores 50 mm not whole, and 48 mm, as it is told."""
+    bore = Named(diameter_mm=(20.0, 20.0))
+    true = Related("bore", (bore, Named(diameter_mm=(60.0, 60.0))), 0.03)
+    intent = Intent(tolerances=(size(0.021, 20.0),), related=(true,))
+    told = {}
+    for long in (50.0, 48.0):
+        hub = [(0, 10), (long, 10), (long, 16), (45, 16), (8, 22), (8, 30), (0, 30)]
+        told[long] = [f.message for f in made(intent, hub)[1]]
+    assert "shorten it by 2 mm, to the 48 mm that bore 12 bores, or draw it" in told[50.0][0]
+    assert told[48.0] == []

@@ -18,6 +18,8 @@ F_KEY = "f_mm"
 BORE_KEY = "min_bore_mm"
 WIDTH_KEY = "width_mm"
 CORNER_KEY = "corner_radius_mm"
+SHORTEN = 0.1
+"""A bore is to be drawn shorter by no more of itself than this for a bar's sake (our choice)."""
 WIDEN_MM, WIDEN = 4.0, 0.25
 """By so much, or this share of it, a bore is drawn wider at most for a bar's sake (our choice)."""
 _SAME_MM = 1e-6
@@ -70,8 +72,9 @@ def bar_wanted(shop: Shop, bore_mm: float, deep_mm: float, must_be: str) -> str:
     """What the slimmest boring bar that is long enough goes into; how deep the longest goes.
 
     None that grooves: those bore nothing long. No bore is to be drawn wider by more than
-    `WIDEN_MM` or `WIDEN`: that would be another part, and a slimmer bar is asked for. `must_be`:
-    in one word, what of the bore asks for a bar.
+    `WIDEN_MM` or `WIDEN`: that would be another part, and a slimmer bar is asked for. Shorter by
+    no more than `SHORTEN` of it, where that lets one bore it that goes in. `must_be`: in one word,
+    what of the bore asks for a bar.
     """
     bars = [
         (tool.limits[BORE_KEY], tool.limits["overhang_mm"], tool.name)
@@ -81,17 +84,35 @@ def bar_wanted(shop: Shop, bore_mm: float, deep_mm: float, must_be: str) -> str:
         and {BORE_KEY, "overhang_mm"} <= tool.limits.keys()
     ]
     able = [bar for bar in bars if bar[1] >= deep_mm]
+    entering = [bar for bar in bars if bar[0] <= bore_mm]
+    other = _bar_or_size(shop.inch, bars, bore_mm, deep_mm, must_be)
+    if not entering or any(bar in able for bar in entering):
+        return other
+    _, reach, name = max(entering, key=lambda bar: bar[1])
+    lacks = deep_mm - reach
+    if lacks > SHORTEN * deep_mm + _SAME_MM:
+        return other
+    less, bores = (length_text(round(mm, 3), shop.inch) for mm in (lacks, reach))
+    return (
+        f"Shorten it by {less}, to the {bores} that {name} bores, or {other[0].lower()}{other[1:]}"
+    )
+
+
+def _bar_or_size(
+    inch: bool, bars: list[tuple[float, float, str]], bore_mm: float, deep_mm: float, must_be: str
+) -> str:
+    able = [bar for bar in bars if bar[1] >= deep_mm]
     if able and min(able)[0] > bore_mm:
         least, _, name = min(able)
         if least > bore_mm + max(WIDEN_MM, WIDEN * bore_mm) + _SAME_MM:
-            return _slimmer_text(shop.inch, bore_mm, deep_mm)
-        return f"Draw it at least ⌀{length_text(least, shop.inch)}, which {name} bores"
+            return _slimmer_text(inch, bore_mm, deep_mm)
+        return f"Draw it at least ⌀{length_text(least, inch)}, which {name} bores"
     entering = [bar for bar in bars if bar[0] <= bore_mm]
     if not able and entering:
         _, deep, name = max(entering, key=lambda bar: bar[1])
-        bores = f"{name} bores {length_text(deep, shop.inch)} deep"
+        bores = f"{name} bores {length_text(deep, inch)} deep"
         return f"Relieve it but for what must be {must_be} ({bores})"
-    return "Let a boring bar into it" if able else _slimmer_text(shop.inch, bore_mm, deep_mm)
+    return "Let a boring bar into it" if able else _slimmer_text(inch, bore_mm, deep_mm)
 
 
 def _slimmer_text(inch: bool, bore_mm: float, deep_mm: float) -> str:
