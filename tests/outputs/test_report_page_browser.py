@@ -29,7 +29,7 @@ from turnability.outputs.shop_sheet.page import page as shop_page
 from turnability.part.apart.mesh import mesh_of
 from turnability.rules.drawn import drawn_part
 from turnability.shop.load import starter_shop
-from turnability.units import length_text
+from turnability.units import length_text, mass_text
 
 FIXTURES = Path(__file__).resolve().parents[2] / "fixtures"
 Json = dict[str, Any]
@@ -163,6 +163,17 @@ def test_long_bars_in_inch_have_two_decimals(chrome: Any, made: tuple[Json, Path
         then = "inch = true; return [lengthText(3000), lengthText(10)];"
         told = tab.evaluate(f"(() => {{ {words.read_text('utf-8')}; {then} }})()")
     assert told == [length_text(3000.0, True), length_text(10.0, True)]
+
+
+def test_masses_in_pounds_where_lengths_are_in_inch(chrome: Any, made: tuple[Json, Path]) -> None:
+    """1 lb is 0.45359237 kg and 16 oz (international agreement of 1959): as Python tells them."""
+    masses = [0.009, 0.0283, 0.2, 0.4535, 0.791, 0.9994, 0.9996, 6.513]
+    words = resources.files("turnability.outputs.report_page") / "script" / "1_words.js"
+    for inch in (False, True):
+        then = f"inch = {str(inch).lower()}; return {masses}.map(massText);"
+        with opened(chrome, made[1]) as tab:
+            told = tab.evaluate(f"(() => {{ {words.read_text('utf-8')}; {then} }})()")
+        assert told == [mass_text(one, inch) for one in masses]
 
 
 def test_an_inch_shop_reads_inch_first(
