@@ -200,3 +200,15 @@ def test_a_blade_on_a_bar_is_told_to_cut_no_more_than_the_boring_bar_leaves():
     steps = [step.where for step in sheet.setups[0].steps if "⌀14.5" in step.where]
     assert "S1 ⌀14.5 z 0–30 (in part)" in steps[-2]
     assert steps[-1] == "S1 ⌀14.5 z 0–30 (what is left of it, sideways in light cuts)"
+
+
+def test_tools_that_meet_on_a_surface_with_a_zone_of_its_form_are_told_of():
+    """By hand: of 40 mm between cheeks neither hand gets at all, and a blade of 3 is too slim."""
+    place = Named(diameter_mm=(20.0, 20.0), side="outer")
+    zone = Intent(tolerances=(Tolerance("surface", place, "0.03", width_mm=0.03),))
+    report, sheet = made(bobbin(40), zone)
+    (told,) = [f for f in report.findings if f.rule == "line-between-tools"]
+    assert "has a zone, and no tool gets at all of it" in told.message
+    (line,) = [line for line in sheet.setups[0].measure if "surface" in line]
+    assert line.endswith("a line stays where copy 55 right and rough left meet: measure on either "
+                         "side of it")  # fmt: skip

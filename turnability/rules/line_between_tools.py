@@ -16,9 +16,11 @@ NAME = "line-between-tools"
 LEVELS = ("note",)
 WHY = "Two tools never cut to quite the same size: where they meet a fine step stays, told by hand."
 LIMIT = (
-    "one tool in one chucking for a surface with a diameter's tolerance, a run-out or a roughness"
+    "one tool in one chucking for a surface with a diameter's tolerance, a zone of its form, a "
+    "run-out or a roughness"
 )
 BASIS = "common practice, no source: some micrometres, as far as the dials are set alike"
+_WHY = {"diameter": "has a tolerance", "surface": "has a zone"}
 
 
 def check(view: View) -> Judgement:
@@ -27,8 +29,8 @@ def check(view: View) -> Judgement:
     if view.setups is None or view.part.profile is None:
         return NotJudged("no plan of setups was made")
     meant = together(view.intent, view.part)
-    stated = {s: "has a tolerance" for t in meant.tolerances if t.of == "diameter"
-              for s in t.place.segments}  # fmt: skip
+    stated = {s: _WHY[t.of] for t in sorted(meant.tolerances, key=lambda t: t.of, reverse=True)
+              if t.of in _WHY for s in t.place.segments}  # fmt: skip
     stated |= {s: "has a roughness" for r in meant.roughness for s in r.place.segments}
     stated |= {s: "must run true" for r in meant.related for p in r.places for s in p.segments}
     known = segments_by_id(view.part)

@@ -153,7 +153,7 @@ def _tolerance_text(here: _Here, tolerance: Tolerance, on: set[str]) -> str:
     # the other face stands only when the blade is through
     blade = _names(here.parted & set(tolerance.place.segments))
     then = f" and {blade}: once parted off, as the blade leaves it" if blade else ""
-    line = _line_text(here, on) if tolerance.of == "diameter" else ""
+    line = _line_text(here, on) if tolerance.of in ("diameter", "surface") else ""
     words = f"{tolerance.of}{size} {stated}{limits} on {_names(on)}{then}{plug}{line}"
     return " ".join(words.split())
 
