@@ -46,6 +46,33 @@ def test_a_material_of_no_table_is_named_with_those_that_are() -> None:
     assert "  Material  CuSn12, which no table" in route_text(walk(drawn_part(PIN), shop), shop)
 
 
+def test_the_sheet_names_the_material_as_the_intent_does() -> None:
+    """4140 (AISI/SAE) is 42CrMo4 (EN ISO 683-2); "steel" is no one material."""
+    assert sheet_of(PIN, "4140").material == "4140 (42CrMo4)"
+    assert sheet_of(PIN, "steel").material == "steel (taken as C45)"
+
+
+def test_the_intents_material_counts_where_the_shop_states_no_stock_policy() -> None:
+    """The fewest metres a minute of carbide stand in the table beside each material."""
+    shop = replace(starter_shop(), stock_policy=None, stock=())
+    speeds = {}
+    for name in ("Ti-6Al-4V", "C45", "CuSn12", None):
+        intent = None if name is None else Intent(material=name)
+        report = walk(drawn_part(PIN), shop, intent=intent)
+        worked = shop if name is None else with_material(shop, name, None)
+        found = route_of(report, worked)
+        cuts = [cut for one in found.setups for step in one.steps for cut in step.finish or ()]
+        speeds[name] = (report.effort is None, "".join(cuts))
+        if name is None:
+            assert (
+                found.material == "C45, taken since none is named: state material = in the intent"
+            )
+    assert "40 m/min" in speeds["Ti-6Al-4V"][1]
+    assert "120 m/min" in speeds["C45"][1]
+    assert speeds[None] == speeds["C45"]
+    assert speeds["CuSn12"] == (True, "")
+
+
 def test_a_parted_face_keeps_its_pip_unless_the_intent_bars_it() -> None:
     """A pin parted off once: its solid face has a pip. Bored through it has a burr alone."""
     (one,) = sheet_of(PIN).setups

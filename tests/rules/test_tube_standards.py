@@ -10,7 +10,7 @@ import pytest
 
 from turnability.rules.drawn import drawn_shop, drawn_view
 from turnability.rules.tube_would_save import check
-from turnability.stock.allowance import COMMON_POLICY
+from turnability.shop.material import COMMON_POLICY
 
 BUSH = [(0, 21.5), (30, 21.5), (30, 23), (0, 23)]
 

@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
-from turnability.rules.drawn import PIN, drawn_part, drawn_shop
+from turnability.intent.model import Intent
+from turnability.rules.assume import assumptions_for
+from turnability.rules.drawn import PIN, drawn_part, drawn_shop, drawn_view
 from turnability.shop.books import rows
 from turnability.shop.load import load_shop
 from turnability.shop.material import with_material
 from turnability.shop.materials import all_materials, find_material, material_of, same_material
+from turnability.shop.model import StockSize
 from turnability.stock.choose import choose_stock
 
 SAME = [
@@ -145,3 +149,23 @@ def test_a_shop_may_say_its_rates_and_its_chucks_speed(tmp_path: Path) -> None:
     assert shop.rates is not None
     assert (shop.rates.currency, shop.rates.machine_per_hour) == ("EUR", 60.0)
     assert shop.rates.material_per_kg is None
+
+
+def test_the_material_named_counts_in_a_shop_without_a_stock_policy() -> None:
+    """What is listed of another material is left out there too; the density is the table's."""
+    listed = (
+        StockSize("bar", "bar 20", 20.0, None, material="C45"),
+        StockSize("bar", "bar 22", 22.0, None, material="Ti-6Al-4V"),
+    )
+    bare = replace(drawn_shop(), stock=listed, stock_policy=None)
+    assert with_material(bare, None, None) is bare
+    titanium = with_material(bare, "TiAl6V4", None)
+    chosen = material_of(titanium)
+    assert chosen is not None
+    assert chosen.material.name == "Ti-6Al-4V"
+    assert [size.name for size in titanium.stock] == ["bar 22"]
+    assert titanium.stock_policy is not None
+    assert titanium.stock_policy.density_kg_per_mm3 == chosen.material.density_kg_per_mm3
+    assert material_of(with_material(bare, "CuSn12", None)) is None
+    told = assumptions_for(drawn_view(shop=titanium, intent=Intent(material="TiAl6V4")))
+    assert "material" not in [one.what for one in told]

@@ -17,16 +17,10 @@ from turnability.part.profile import drawn_profile, make_profile
 from turnability.rules.assume import assumptions_for
 from turnability.rules.drawn import CHUCK, LATHE, drawn_view
 from turnability.shop.load import load_shop, starter_shop
-from turnability.shop.material import with_material
+from turnability.shop.material import COMMON_POLICY, with_material
 from turnability.shop.model import Shop, StockPolicy, StockSize
 from turnability.shop.usual_stock import FORM_OF, USUAL, usual_sizes
-from turnability.stock.choose import (
-    COMMON_POLICY,
-    choose_stock,
-    largest_diameter_mm,
-    least_size_mm,
-    section_mm2,
-)
+from turnability.stock.choose import choose_stock, largest_diameter_mm, least_size_mm, section_mm2
 from turnability.stock.worth import worth
 
 STEEL_KG_PER_MM3 = 7.85e-6

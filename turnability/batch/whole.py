@@ -16,8 +16,8 @@ from turnability.batch.alike import Alike, Twins
 from turnability.batch.crib import Asked, Crib, Lacking, Replan
 from turnability.batch.cutting import CuttingList, cutting_list, fewest_sizes
 from turnability.batch.model import Judged, Saving
+from turnability.shop.material import COMMON_POLICY
 from turnability.shop.model import Shop
-from turnability.stock.allowance import COMMON_POLICY
 from turnability.stock.model import StockPiece
 
 _LAID_OUT = 50_000

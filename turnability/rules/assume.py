@@ -8,9 +8,9 @@ from turnability.intent.model import Intent
 from turnability.rules.as_the_bar import bars_known, delivered_text, own_bar
 from turnability.rules.model import Assumption, View
 from turnability.setups.cutting.forces import SHARE_NOSE, SHARE_STEEP, WEAR
+from turnability.shop.material import COMMON_POLICY
 from turnability.shop.materials import DEFAULT as MATERIAL_DEFAULT
 from turnability.shop.materials import is_steel, material_of
-from turnability.stock.choose import COMMON_POLICY
 from turnability.stock.own_outside import delivered
 from turnability.units import length_text
 
@@ -211,8 +211,9 @@ def _as_the_bar_comes(view: View, intent: Intent) -> Iterator[Assumption]:
 
 
 def _allowance(view: View, intent: Intent) -> Iterator[Assumption]:
-    if view.stock is not None and view.shop.stock_policy is None:
-        allowance = COMMON_POLICY.diameter_allowance
+    allowance = COMMON_POLICY.diameter_allowance
+    policy = view.shop.stock_policy or COMMON_POLICY
+    if view.stock is not None and policy.diameter_allowance == allowance:
         yield Assumption(
             "stock allowance",
             f"{allowance.value:g} {allowance.unit} on diameter, "

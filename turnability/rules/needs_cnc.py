@@ -11,7 +11,7 @@ from turnability.reach.model import Reach
 from turnability.rules.drawn import Example, drawn_view
 from turnability.rules.model import Basis, Finding, Judgement, NotJudged, View
 from turnability.rules.speak import segments_by_id, where_of
-from turnability.stock.allowance import COMMON_POLICY
+from turnability.shop.material import COMMON_POLICY
 from turnability.stock.choose import least_size_mm
 from turnability.units import length_text
 

@@ -6,8 +6,9 @@ from turnability.rules.as_the_bar import offer
 from turnability.rules.drawn import Example, drawn_shop, drawn_view
 from turnability.rules.followable import MOST_OF_OUTSIDE, largest_is_turned, modest
 from turnability.rules.model import Basis, Change, Finding, Judgement, NotJudged, View, Where
+from turnability.shop.material import COMMON_POLICY
 from turnability.stock.allowance import policy_for
-from turnability.stock.choose import COMMON_POLICY, largest_diameter_mm
+from turnability.stock.choose import largest_diameter_mm
 from turnability.units import length_text, rounded_down
 
 NAME = "no-stock-size"

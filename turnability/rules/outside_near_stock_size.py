@@ -27,15 +27,10 @@ from turnability.rules.model import (
     View,
     Where,
 )
+from turnability.shop.material import COMMON_POLICY
 from turnability.shop.model import StockSize
 from turnability.stock.allowance import HOT_ROLLED, is_hot_rolled, policy_for
-from turnability.stock.choose import (
-    COMMON_POLICY,
-    LITTLE,
-    largest_diameter_mm,
-    least_size_mm,
-    section_mm2,
-)
+from turnability.stock.choose import LITTLE, largest_diameter_mm, least_size_mm, section_mm2
 from turnability.stock.model import StockPiece
 from turnability.stock.own_outside import SAME_SIZE_MM, hexagon_mm, own_sizes, turns_corners
 from turnability.stock.worth import cost_of

@@ -7,11 +7,12 @@ from dataclasses import replace
 from turnability.part.model import Profile
 from turnability.rules.drawn import Example, drawn_shop, drawn_view
 from turnability.rules.model import Basis, Finding, Judgement, NotJudged, View, Where
+from turnability.shop.material import COMMON_POLICY
 from turnability.shop.materials import material_of
 from turnability.shop.model import StockPolicy, StockSize
 from turnability.shop.usual_stock import hollow_text, usual_tubes
 from turnability.stock.allowance import largest_bore_mm, least_size_mm, policy_for
-from turnability.stock.choose import COMMON_POLICY, fits, section_mm2
+from turnability.stock.choose import fits, section_mm2
 from turnability.stock.worth import HOLLOW_PREMIUM
 from turnability.units import length_text, rounded_down, rounded_up
 

@@ -8,8 +8,8 @@ from collections.abc import Sequence
 from turnability.part.model import Profile
 from turnability.reach.model import Reach
 from turnability.setups.model import Setup
+from turnability.shop.material import COMMON_POLICY
 from turnability.shop.model import Shop
-from turnability.stock.allowance import COMMON_POLICY
 from turnability.stock.model import Stock
 from turnability.stock.piece import body_of, turned_length_mm
 

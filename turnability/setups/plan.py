@@ -61,8 +61,8 @@ from turnability.setups.trial import Job, Trial
 from turnability.setups.tried import tried_ways
 from turnability.setups.why_lost import EQUAL, OF_GRIP, why_lost
 from turnability.setups.wishes import wishes_of
+from turnability.shop.material import COMMON_POLICY
 from turnability.shop.model import Cause, Machine, Shop
-from turnability.stock.allowance import COMMON_POLICY
 from turnability.stock.model import Stock, raw_across_mm
 from turnability.stock.own_outside import own_segments
 from turnability.stock.piece import bar_grip_mm, body_of, is_sawn

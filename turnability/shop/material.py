@@ -4,8 +4,24 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from turnability.cited import Cited
 from turnability.shop.materials import find_material, is_steel, same_material
-from turnability.shop.model import Shop, StockSize
+from turnability.shop.model import Shop, StockPolicy, StockSize
+
+COMMON_POLICY = StockPolicy(
+    diameter_allowance=Cited(
+        0.05,
+        "in",
+        "common practice",
+        "a diameter stays 0.050 in under the bright bar it is turned from",
+        verified=False,
+    ),
+    end_allowance_mm=1.0,
+    parting_width_mm=3.0,
+    density_kg_per_mm3=None,
+    material=None,
+)
+"""What is taken where the shop file has no stock policy: common practice, no source."""
 
 _OF_STEEL = ("hot rolled bar", "bright bar")
 """What EN 10060 and EN 10278 call bars; both are for steel alone."""
@@ -18,11 +34,12 @@ def with_material(shop: Shop, material: str | None, density_kg_per_mm3: float | 
     the table's, else unknown: a mass reckoned with another material's would be made up. Stock that
     is listed as of another material is left out; what is listed without one, and named as only
     steel bars are ("hot rolled bar 120"), is called "bar 120" for another material than steel. A
-    shop that states nothing of its stock stays as it is.
+    shop that states no stock policy is given the common one, for speeds, forces and bending hang on
+    the material whether stock is listed or not; it stays as it is only where nothing is named.
     """
-    policy = shop.stock_policy
-    if policy is None:
+    if shop.stock_policy is None and material is None and density_kg_per_mm3 is None:
         return shop
+    policy = shop.stock_policy or COMMON_POLICY
     own = material is None or (
         policy.material is not None and same_material(material, policy.material)
     )

@@ -12,21 +12,6 @@ from turnability.shop.model import StockPolicy, StockSize
 from turnability.stock.model import StockPiece
 from turnability.units import MM_PER_INCH
 
-COMMON_POLICY = StockPolicy(
-    diameter_allowance=Cited(
-        0.05,
-        "in",
-        "common practice",
-        "a diameter stays 0.050 in under the bright bar it is turned from",
-        verified=False,
-    ),
-    end_allowance_mm=1.0,
-    parting_width_mm=3.0,
-    density_kg_per_mm3=None,
-    material=None,
-)
-"""What is taken where the shop file has no stock policy: common practice, no source."""
-
 HOT_ROLLED = Cited(
     0.032,
     "-",

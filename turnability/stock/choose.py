@@ -7,9 +7,9 @@ from dataclasses import replace
 from typing import Literal
 
 from turnability.part.model import Departure, Profile
+from turnability.shop.material import COMMON_POLICY
 from turnability.shop.model import Machine, Shop, StockPolicy, StockSize
 from turnability.stock.allowance import (
-    COMMON_POLICY,
     largest_bore_mm,
     largest_diameter_mm,
     least_size_mm,
@@ -23,7 +23,6 @@ from turnability.stock.worth import BY_COST, BY_MASS, section_mm2, worth
 from turnability.units import length_text, rounded_down, rounded_up
 
 __all__ = [
-    "COMMON_POLICY",
     "LITTLE",
     "choose_stock",
     "fits",

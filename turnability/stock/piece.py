@@ -15,8 +15,9 @@ from turnability.shop.holding import (
     raw_grip_mm,
     way_through,
 )
+from turnability.shop.material import COMMON_POLICY
 from turnability.shop.model import Holding, Machine, Shop, StockPolicy, StockSize
-from turnability.stock.allowance import COMMON_POLICY, largest_bore_mm, least_size_mm, policy_for
+from turnability.stock.allowance import largest_bore_mm, least_size_mm, policy_for
 from turnability.stock.model import StockPiece, across_corners_mm
 from turnability.stock.worth import cost_of, section_mm2
 

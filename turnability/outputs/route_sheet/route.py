@@ -54,9 +54,9 @@ from turnability.setups.cutting.values import Pass, Values, carried_in, values_o
 from turnability.setups.drilling import COUNTERSINK
 from turnability.setups.model import Operation, Setup
 from turnability.setups.offset_cuts import swept_segments
-from turnability.shop.materials import Material, all_materials, material_of
+from turnability.shop.material import COMMON_POLICY
+from turnability.shop.materials import Chosen, Material, all_materials, material_of
 from turnability.shop.usual_stock import hollow_text
-from turnability.stock.allowance import COMMON_POLICY
 from turnability.stock.model import StockPiece, raw_across_mm
 from turnability.stock.own_outside import turns_corners
 from turnability.units import MM_PER_INCH, counted, length_text, mm_text, span_text
@@ -149,7 +149,7 @@ def route_of(report: Report, shop: Shop) -> Route:
         verdict=report.verdict,
         stock=tuple(_stock(report)),
         lathe=NO_LATHE if stopped else None if lathe is None else lathe.name,
-        material=_no_material(report, shop) if material is None else material.name,
+        material=_no_material(report, shop) if chosen is None else _material(chosen),
         setups=tuple(_setup(report, shop, setup, material, lathe) for setup in report.setups),
         left=tuple(left_lines(report)),
         not_turned=(*not_turned_lines(report), *after_lines(report)),
@@ -159,6 +159,17 @@ def route_of(report: Report, shop: Shop) -> Route:
         offset=tuple(offset_sheets(report, lathe)),
         general=tuple(general_lines(report)),
     )
+
+
+def _material(chosen: Chosen) -> str:
+    """The material as it was named, and the one of the table whose values are told."""
+    name = chosen.material.name
+    if chosen.named is None:
+        return f"{name}, taken since none is named: state material = in the intent"
+    named = chosen.named.strip()
+    if named == name:
+        return name
+    return f"{named} ({'taken as ' if chosen.stands_for else ''}{name})"
 
 
 def _no_material(report: Report, shop: Shop) -> str | None:

@@ -10,8 +10,8 @@ from turnability.setups.edges import at_end
 from turnability.setups.jaws import RAW_BAR
 from turnability.setups.model import Setup
 from turnability.setups.slender import CHUCK_ONLY_LIMIT, slenderness
+from turnability.shop.material import COMMON_POLICY
 from turnability.shop.model import Shop
-from turnability.stock.allowance import COMMON_POLICY
 from turnability.units import length_text, number_text
 
 if TYPE_CHECKING:

@@ -25,9 +25,9 @@ from turnability.setups.grips import holding_of
 from turnability.setups.model import Operation, Setup
 from turnability.setups.reaming import drilled_for_mm
 from turnability.setups.roughing import ROUGH, is_pointed
+from turnability.shop.material import COMMON_POLICY
 from turnability.shop.materials import Material
 from turnability.shop.model import Machine, Shop, Tool
-from turnability.stock.allowance import COMMON_POLICY
 from turnability.stock.model import Stock, raw_circle_mm
 
 _SAME_MM = 1e-3

@@ -27,9 +27,9 @@ from turnability.setups.drilling import COUNTERSINK, diameter_of, is_twist
 from turnability.setups.grips import holding_of
 from turnability.setups.model import Operation, Setup
 from turnability.setups.roughing import ROUGH
+from turnability.shop.material import COMMON_POLICY
 from turnability.shop.materials import Material
 from turnability.shop.model import Machine, Shop, Tool
-from turnability.stock.allowance import COMMON_POLICY
 from turnability.stock.model import Stock, raw_across_mm, raw_circle_mm
 
 _ALONG = ("drill", "ream")
