@@ -139,6 +139,78 @@ def test_lengths_that_no_workshop_has(text: str) -> None:
     assert "Write at " in fault(text)
 
 
+LATHE = TOOL + '[[machine]]\nname = "m"\ncontrol = "manual"\n'
+CHUCK = TOOL + '[[holding]]\nname = "c"\nkind = "three-jaw"\noutside_mm = [3, 160]\n'
+BAR = '[[tool]]\nkind = "boring"\nbar = "S12M-SCLCR 06"\ninsert = "CCMT 060204"\n'
+
+
+@pytest.mark.parametrize(
+    ("text", "says"),
+    [
+        (
+            LATHE + "swing_mm = 25\nswing_over_cross_slide_mm = 35000\n",
+            'line 9: machine 1 "m", key swing_over_cross_slide_mm, is 35000 mm, but the swing over '
+            "the bed is 25 mm. What turns over the cross slide passes over the bed too",
+        ),
+        (
+            LATHE + "spindle_bore_in = 1\nbar_capacity_in = 2\n",
+            "key bar_capacity_in, is 2 in, but the spindle bore is 1 in. Bar is fed through that",
+        ),
+        (
+            LATHE + "swing_mm = 20\nspindle_bore_mm = 26\n",
+            "key spindle_bore_mm, is 26 mm, but the swing over the bed is 20 mm",
+        ),
+        # pi 0.25 m x 45 a minute = 35 m/min, which is slow for steel even at the rim
+        (
+            LATHE + "swing_mm = 250\nmax_rpm = 45\n",
+            'line 9: machine 1 "m", key max_rpm, is 45: all that it swings, 250 mm, would turn at '
+            "35 m/min only. Write the highest speed engraved on the lathe",
+        ),
+        (LATHE + "max_rpm = 1e6\n", "key max_rpm, is 1e+06. Write at most 100000"),
+        (
+            LATHE + "power_kw = 1500\n",
+            "key power_kw, is 1500, but lathes have 0.01 to 500 kW. If 1500 W are meant, write "
+            "power_kw = 1.5",
+        ),
+        (LATHE + "power_kw = 0\n", "Write what the lathe's plate says, in kW"),
+        (CHUCK + "least_grip_per_diameter = 50\n", "is 50. Write at most 5"),
+        (CHUCK + "jaw_standoff_mm = 2000\n", "is 2000 mm. Write at most 200 mm"),
+        # f of an S12 bar is 9 mm in the table: nose and bar are 9 + 12 / 2 = 15 mm wide
+        (
+            BAR + "min_bore_in = 12\n",
+            "key min_bore_in, is 12 in, but nose and bar are f + d/2 = 0.590551 in wide. Write "
+            "the smallest bore that this bar goes into",
+        ),
+        (BAR + "f_mm = 90\n", "key f_mm, is 90 mm: no nose stands so far off the axis of a bar"),
+    ],
+)
+def test_numbers_that_contradict_one_another_or_that_no_workshop_has(text: str, says: str) -> None:
+    assert says in fault(text)
+
+
+def test_all_that_a_lathe_says_wrong_is_told_at_once() -> None:
+    told = fault(
+        LATHE + "swing_mm = 25\nswing_over_cross_slide_mm = 35000\nspindle_bore_mm = 20\n"
+        "bar_capacity_mm = 50\nmax_rpm = 45\npower_kw = 1500\n"
+    )
+    for line in (9, 11, 12, 13):
+        assert f"  line {line}: machine 1 " in told
+
+
+@pytest.mark.parametrize(
+    "lathe",
+    [
+        # a watchmaker's, a bench lathe, one for rolls, a vertical one: plates, from memory
+        "swing_mm = 50\nspindle_bore_mm = 8\nbar_capacity_mm = 8\nmax_rpm = 6000\npower_kw = 0.06",
+        "swing_mm = 180\nswing_over_cross_slide_mm = 110\nmax_rpm = 2500\npower_kw = 0.25",
+        "swing_mm = 1800\nswing_over_cross_slide_mm = 1400\nmax_rpm = 160\npower_kw = 110",
+        "swing_mm = 16000\nmax_rpm = 4\npower_kw = 200",
+    ],
+)
+def test_lathes_small_and_large_are_taken(lathe: str) -> None:
+    assert shop(LATHE + lathe + "\n").machines[0].power_kw is not None
+
+
 OUTLINE = '[[tool]]\nname = "o"\nkind = "outline"\naccess = "outer"\ncutting = '
 
 

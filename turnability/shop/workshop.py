@@ -9,6 +9,7 @@ from typing import Any
 from turnability.cited import Cited
 from turnability.shop.collets import COLLET_SETS, collets_of
 from turnability.shop.holding import GENTLE
+from turnability.shop.lathe_numbers import wrong_of
 from turnability.shop.model import Holding, Machine, Rates, StockPolicy, StockSize
 from turnability.shop.usual_stock import FORM_OF, USUAL, usual_sizes
 from turnability.toml_file.keys import Checked, Fault, Faults, Key, shortened
@@ -18,6 +19,8 @@ DENSITIES_KG_PER_MM3 = (1.0e-7, 2.3e-5)
 _OTHER_DENSITIES = {"g/cm³": 1e-6, "kg/m³": 1e-9, "t/mm³": 1e3}
 """Units that a density is found in elsewhere, in kg/mm3 (exact)."""
 
+MOST_RPM = 100_000.0
+"""No spindle that holds work turns faster (from memory); what is asked of grip is as generous."""
 _SOURCE = "where this number comes from"
 
 HOLDING_KEYS = (
@@ -33,24 +36,39 @@ HOLDING_KEYS = (
     Key("collets_mm", "pairs", "ranges of the single collets, [[least, greatest], ...]"),
     Key("outside_mm", "span", "diameters it grips from outside, [least, greatest]"),
     Key("inside_mm", "span", "bores it grips from inside, [least, greatest]"),
-    Key("least_grip_mm", "length", "the shortest land it holds", default=10.0, least=0.0),
+    Key(
+        "least_grip_mm",
+        "length",
+        "the shortest land it holds",
+        default=10.0,
+        least=0.0,
+        most=1000.0,
+    ),
     Key(
         "least_grip_per_diameter",
         "number",
         "the shortest land, by the diameter held",
         default=0.5,
         least=0.0,
+        most=5.0,
     ),
-    Key("jaw_length_mm", "length", "how far along the axis its jaws grip", least=1.0),
+    Key("jaw_length_mm", "length", "how far along the axis its jaws grip", least=1.0, most=1000.0),
     Key(
         "jaw_standoff_mm",
         "length",
         "what a tool stays clear of the jaws",
         default=2.0,
         least=0.0,
+        most=200.0,
     ),
-    Key("runout_mm", "length", "run-out of a part chucked again", least=0.0),
-    Key("max_rpm", "number", "highest speed engraved on the chuck", least=1.0),
+    Key("runout_mm", "length", "run-out of a part chucked again", least=0.0, most=5.0),
+    Key(
+        "max_rpm",
+        "number",
+        "highest speed engraved on the chuck",
+        least=1.0,
+        most=MOST_RPM,
+    ),
     Key("source", "text", _SOURCE),
 )
 MACHINE_KEYS = (
@@ -61,7 +79,7 @@ MACHINE_KEYS = (
     Key("between_centres_mm", "length", "longest work between centres"),
     Key("spindle_bore_mm", "length", "bore of the spindle"),
     Key("bar_capacity_mm", "length", "largest bar fed through the spindle"),
-    Key("max_rpm", "number", "highest speed of the spindle", least=1.0),
+    Key("max_rpm", "number", "highest speed of the spindle", least=1.0, most=MOST_RPM),
     Key("power_kw", "number", "power of the spindle", least=0.0),
     Key("tailstock", "flag", "true where it has a tailstock", default=False),
     Key("steady", "flag", "true where a steady rest is there", default=False),
@@ -126,7 +144,7 @@ POLICY_KEYS = (
         least=0.0,
     ),
     Key("end_allowance_mm", "length", "what is faced off at each end", default=1.0, least=0.0),
-    Key("parting_width_mm", "length", "width lost in parting off", default=3.0, least=0.0),
+    Key("parting_width_mm", "length", "width lost in parting off", default=3.0, least=0.0, most=50),
     Key("density_kg_per_mm3", "number", "density of the material: 7.85e-6 for steel"),
     Key("material", "text", "the material this shop turns when the part says none"),
     Key("source", "text", "where the allowance comes from"),
@@ -174,7 +192,9 @@ def holding_from(table: Mapping[str, Any]) -> Holding:
 
 
 def machine_from(table: Mapping[str, Any]) -> Machine:
-    """A lathe from its checked table."""
+    """A lathe from its checked table. Raises Faults with all that cannot be meant."""
+    if faults := wrong_of(table):
+        raise Faults(faults)
     return Machine(**{name: value for name, value in table.items() if name != "source"})
 
 

@@ -59,6 +59,9 @@ EXAMPLES = (
 )
 _STEEL, _CARBIDE = "SA", "CEHJ"
 _STIFFER_PER_MM, _THICK_MM = 0.005, 40.0
+_MOST_F_PER_D, _MOST_BORE_PER_REACH = 3.0, 4.0
+"""Noses stand 0.5 to 0.9 of the bar off its axis, and makers advise bores about 1.2 times what nose
+and bar need (common practice, from memory): what is several times that is a slip."""
 _THIN_MM = 0.5
 """Thickness of the bar that stands for one no thicker than nothing."""
 
@@ -166,8 +169,20 @@ def _reach(
         raise Fault(
             "f_mm", ("is ", f_mm, ": the nose lies inside the bar"), ("Write more than ", d / 2)
         )
+    if f_mm > _MOST_F_PER_D * d:
+        raise Fault(
+            "f_mm",
+            ("is ", f_mm, ": no nose stands so far off the axis of a bar of ", d),
+            "Measure from the bar's axis to the nose",
+        )
     if min_bore is None:
         min_bore = f_mm + d / 2.0
+    if min_bore > _MOST_BORE_PER_REACH * (f_mm + d / 2.0):
+        raise Fault(
+            "min_bore_mm",
+            ("is ", min_bore, ", but nose and bar are f + d/2 = ", f_mm + d / 2.0, " wide"),
+            "Write the smallest bore that this bar goes into, or leave the key out",
+        )
     if min_bore < f_mm + d / 2.0 - 1e-9:
         raise Fault(
             "min_bore_mm",
