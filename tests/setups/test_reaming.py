@@ -98,6 +98,16 @@ def test_a_smooth_bore_is_reamed_too():
     assert [kind for kind, _, _ in found] == ["drill", "ream"]
 
 
+def test_what_is_smooth_as_the_whole_part_is_reamed_where_no_bar_bores_it():
+    """Ra 3.2 everywhere, which a drill does not leave (common practice, from memory): ⌀10 × 35 is
+    beyond bar 8, that sticks out 32 mm; ⌀12 × 20 it bores as well as a reamer would."""
+    assert inside(made(tube(10, 35), Intent(ra_um=3.2))) == [
+        [("drill", "drill 9.8", ()), ("ream", "reamer 10", ("S1",))]
+    ]
+    (found,) = inside(made(tube(12, 20), Intent(ra_um=3.2)))
+    assert [name for _, name, _ in found] == ["drill 11.5", "bore 8"]
+
+
 def test_a_blind_seat_is_reamed_as_near_to_its_floor_as_the_lead_lets_it():
     """By hand: the drill of 9.8 makes the cone, drill 15 and a bar the wide bore, reamer 10 last.
 

@@ -1,9 +1,10 @@
 """Which fine bores are reamed, after which drill, and where a bar goes before the reamer.
 
-A reamer finishes a bore that no bar finishes. Where a bar does as well, a small or a deep one is
-reamed yet: a bar that goes into it is slim and springs. A large and short one is bored. A reamer
-follows the hole that it finds: where the bore must run true to something and a bar gets in, that
-bores it first, or alone where it does not fit into what the reamer is left.
+A reamer finishes a bore that no bar finishes, also where that is fine as the whole part is. Where a
+bar does as well, a small or a deep one is reamed yet: a bar that goes into it is slim and springs.
+A large and short one is bored. A reamer follows the hole that it finds: where the bore must run
+true to something and a bar gets in, that bores it first, or alone where it does not fit into what
+the reamer is left.
 """
 
 from __future__ import annotations
@@ -127,12 +128,13 @@ def reamed(chucking: Chucking, wanted: Collection[str]) -> Iterator[Reamed]:
     open_ = [
         bore
         for bore in chucking.wishes.bores
-        if bore.by_itself and bore.segment in wanted and bore.segment not in chucking.begun
+        if bore.segment in wanted and bore.segment not in chucking.begun
     ]
+    by_itself = {bore.segment for bore in open_ if bore.by_itself}
     for work in sorted(reamers, key=lambda w: (w.tool.weight, w.tool.name)):
         mine = [by_id[bore.segment] for bore in open_ if fits(work.tool, bore)]
         whole = [s for s in mine if _gets_through(chucking.shares, chucking.toward, work, s)]
-        found = _way(chucking, work, whole) if whole else None
+        found = _way(chucking, work, whole, by_itself) if whole else None
         if found is not None:
             open_ = [bore for bore in open_ if bore.segment not in found.segments]
             yield found
@@ -183,8 +185,7 @@ def spoils(chucking: Chucking, reams: Collection[Reamed]) -> frozenset[str]:
     sizes = [diameter_of(one.work.tool) for one in reams] + [
         bore.diameter_mm
         for bore in (chucking.wishes.bores if reamers else ())
-        if bore.by_itself
-        and bore.segment not in chucking.wanted
+        if bore.segment not in chucking.wanted
         and bore.segment not in chucking.begun
         and any(fits(reamer, bore) for reamer in reamers)
     ]
@@ -197,8 +198,13 @@ def spoils(chucking: Chucking, reams: Collection[Reamed]) -> frozenset[str]:
     )
 
 
-def _way(chucking: Chucking, work: Work, bores: Sequence[Segment]) -> Reamed | None:
-    """How these bores, all of one size, are reamed; None where they are not, or cannot be."""
+def _way(
+    chucking: Chucking, work: Work, bores: Sequence[Segment], by_itself: set[str]
+) -> Reamed | None:
+    """How these bores, all of one size, are reamed; None where they are not, or cannot be.
+
+    Where nothing fine is stated of any `by_itself`, a bar that does as well goes before a reamer.
+    """
     shares, names = chucking.shares, frozenset(s.id for s in bores)
     size, works = diameter_of(work.tool), chucking.shares.removal.works
     twist = {id(w.tool): w for w in works if is_twist(w.tool)}
@@ -213,7 +219,7 @@ def _way(chucking: Chucking, work: Work, bores: Sequence[Segment]) -> Reamed | N
         and shares.reached(w, dict.fromkeys(names, _MOST)) == names
         and all(_bores(w, s) for s in bores)
     ]
-    if bars and not _small_or_deep(chucking, bores, size):
+    if bars and not (names & by_itself and _small_or_deep(chucking, bores, size)):
         return None
     if bars and names & chucking.wishes.true:
         return _bored_first(chucking, work, bores, bars, list(twist.values()))
