@@ -57,8 +57,12 @@ def length_text(value_mm: float, inch: bool = False) -> str:
 def mass_text(mass_kg: float, inch: bool = False) -> str:
     """A mass in kg, below 1 kg in g; for inch shops in pounds, below one in ounces."""
     if not inch:
-        grams = round(mass_kg * 1000.0)
-        return f"{mm_text(mass_kg, 2)} kg" if grams >= 1000 else f"{grams} g"
+        grams = mass_kg * 1000.0
+        if round(grams) >= 1000:
+            return f"{mm_text(mass_kg, 2)} kg"
+        if grams >= 9.5 or grams <= 0.0:
+            return f"{grams:.0f} g"
+        return f"{mm_text(grams, 1 - math.floor(math.log10(grams)))} g"
     pounds = mass_kg / KG_PER_POUND
     if round(pounds, 2) >= 1.0:
         return f"{mm_text(pounds, 2)} lb"

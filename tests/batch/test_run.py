@@ -103,7 +103,7 @@ def test_findings_that_went_are_fixed_and_come_back_as_new(repository: Path) -> 
     assert not row.fails, "nothing is new"
     (row,) = [r for r in go(repository).rows if r.path == part.name]
     assert row.fails, "without --since all findings count"
-    with pytest.raises(TurnabilityError, match="base"):
+    with pytest.raises(TurnabilityError, match="there are: base"):
         go(repository, since="never")
 
 

@@ -38,3 +38,9 @@ def test_an_unknown_rule_is_wrong_use(name: str) -> None:
     assert "there is no such rule" in result.stderr
     assert "recess-behind-small-entry" in result.stderr
     assert "\x1b" not in result.stderr
+
+
+def test_what_is_like_no_rule_is_not_taken_for_one() -> None:
+    told = run("nosuch").stderr
+    assert all(rule.name in told for rule in all_rules()), "none is nearer than another"
+    assert "[[RULE]]" not in run("--help").stdout

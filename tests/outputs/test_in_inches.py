@@ -55,6 +55,9 @@ def test_masses_are_told_in_pounds_and_ounces(mass_kg, told):
 
 
 def test_grams_stay_where_the_shop_reads_millimetres():
+    assert [mass_text(kg) for kg in (0.0, 2.34e-7, 0.0004, 0.00253, 0.0096)] == [
+        "0 g", "0.00023 g", "0.4 g", "2.5 g", "10 g",
+    ]  # fmt: skip
     assert [mass_text(kg) for kg in (0.791, 0.9996, 1.0, 6.513)] == [
         "791 g", "1 kg", "1 kg", "6.51 kg",
     ]  # fmt: skip

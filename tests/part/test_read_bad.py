@@ -359,3 +359,20 @@ def test_gaps_are_told_and_wide_ones_refused(tmp_path: Path, cap: list[str]) -> 
     assert any("gaps of up to 0.05 mm" in said for said in solid.remarks)
     path.write_text(with_vertex_off(cap, "57."))
     assert "its edges lie up to 3 mm off its faces" in refused(path)
+
+
+@pytest.mark.parametrize(
+    ("data", "told"),
+    [
+        (b"version https://git-lfs.github.com/spec/v1\noid sha256:0\nsize 9\n", "git lfs pull"),
+        (b"PK\x03\x04\x14\x00", "Unpack it"),
+        (b"\x1f\x8b\x08\x00", "Unpack it"),
+    ],
+)
+def test_what_stands_for_a_step_file_is_named(data: bytes, told: str, tmp_path: Path) -> None:
+    """As batch names it; to export the part again would be no way out."""
+    path = tmp_path / "part.step"
+    path.write_bytes(data)
+    said = refused(path)
+    assert told in said
+    assert "xport" not in said

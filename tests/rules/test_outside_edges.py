@@ -64,6 +64,13 @@ def test_the_note_names_the_largest_edges_and_counts_the_rest():
     assert "; z 20 mm, ⌀16 mm; 3 more)" in note.message
 
 
+def test_a_usual_break_is_told_as_too_much_for_a_wire():
+    """0.2 to 0.5 mm of ⌀0.5: nothing would be left of it; of ⌀16 it is a usual break."""
+    for radius, told in ((0.25, True), (8.0, False)):
+        (note,) = edge_not_stated.check(drawn_view([(0, 0), (5, 0), (5, radius), (0, radius)]))
+        assert ("too much for a diameter so small" in note.message) == told
+
+
 def test_the_mouth_of_a_hole_off_the_axis_is_no_edge_where_it_comes_nearest() -> None:
     """⌀12, 5 mm off the axis of ⌀50: round the axis ⌀2 are open, and nothing has an edge there."""
     whole = cq.Workplane().circle(25.0).extrude(30.0)

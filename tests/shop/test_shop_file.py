@@ -347,3 +347,11 @@ def test_tables_by_what_people_call_them(tmp_path: Path, written: str, meant: st
     file.write_text(f'[[{written}]]\nname = "ours"\n')
     with pytest.raises(ShopUnusable, match=f"Did you mean {meant}"):
         load_shop(file)
+
+
+def test_a_part_given_as_the_shop_is_one_fault(tmp_path: Path) -> None:
+    path = tmp_path / "part.step"
+    path.write_text("ISO-10303-21;\nHEADER;\nFILE_SCHEMA(('X'));\nENDSEC;\n")
+    with pytest.raises(ShopUnusable, match="this is a STEP file") as told:
+        load_shop(path)
+    assert "\n" not in str(told.value)

@@ -215,6 +215,8 @@ def test_what_is_not_there_is_told_at_once(tmp_path: Path) -> None:
     ):
         with pytest.raises(PartUnreadable, match="no such file"):
             next(rounds(wish))
+    with pytest.raises(PartUnreadable, match="this is a folder"):
+        next(rounds(Wish(tmp_path, tmp_path)))
 
 
 @pytest.fixture

@@ -12,16 +12,15 @@ from dataclasses import dataclass
 from pathlib import Path, PurePosixPath
 
 from turnability.errors import TurnabilityError
+from turnability.part.reading.step_text import LFS_POINTER
 from turnability.standing.model import FolderRule, Project, Repository
 
 PLAIN = (".step", ".stp", ".p21")
 ZIPPED = (".stpz",)
 MOST_BYTES = 512 << 20
 """A larger file is passed over (our choice)."""
-_LFS = b"version https://git-lfs.github.com/spec/"
-"""How a Git-LFS pointer begins (the Git LFS specification, "The Pointer")."""
 _LFS_BYTES = 1024
-"""Pointers are smaller than this (same place)."""
+"""Git-LFS pointers are smaller than this (the Git LFS specification, "The Pointer")."""
 _INTENT = ".intent.toml"
 
 
@@ -163,7 +162,7 @@ def _looked_at(file: Path) -> tuple[int, str | None]:
         if state.st_size > MOST_BYTES:
             return 0, f"it has {state.st_size >> 20} MB, and at most {MOST_BYTES >> 20} are read"
         with file.open("rb") as stream:
-            if state.st_size < _LFS_BYTES and stream.read(len(_LFS)) == _LFS:
+            if state.st_size < _LFS_BYTES and stream.read(len(LFS_POINTER)) == LFS_POINTER:
                 return 0, "it is a Git-LFS pointer, and not the file. Fetch it with `git lfs pull`"
     except OSError as error:
         return 0, f"it cannot be read ({error.strerror})"

@@ -165,11 +165,11 @@ def _before(memory: Memory, wish: Wish) -> Run | None:
         return runs[-1] if runs else None
     named = [one for one in runs if one.name == wish.since]
     if not named:
-        names = ", ".join(dict.fromkeys(one.name for one in runs if one.name)) or "none"
+        names = ", ".join(dict.fromkeys(one.name for one in runs if one.name))
         raise TurnabilityError(
             f"--since {wish.since}",
-            f"no run has this name (there are: {names})",
-            "Name one of them",
+            f"no run has this name (there are: {names})" if names else "no run has a name yet",
+            "Name one of them" if names else "Name a run with --name, or compare with --since last",
         )
     return named[-1]
 

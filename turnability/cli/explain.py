@@ -14,7 +14,7 @@ from turnability.cli.terminal import WIDEST
 
 def explain(
     rule: Annotated[
-        str | None, typer.Argument(metavar="[RULE]", help="A rule's name. Default: list them all.")
+        str | None, typer.Argument(metavar="RULE", help="A rule's name. Default: list them all.")
     ] = None,
     units: Annotated[Units, choice_option(Units, "In what to tell lengths.")] = Units.MM,
 ) -> None:

@@ -17,7 +17,7 @@ from turnability.whole_files import is_folder, is_no_folder
 Run: TypeAlias = Callable[[str, Callable[[], None]], None]
 """Called with what the work is about and the work; exits with its code."""
 _FILE = typer.Argument(
-    parser=path_typed, metavar="[FILE]", help="Shop file (TOML). Default: the starter shop."
+    parser=path_typed, metavar="FILE", help="Shop file (TOML). Default: the starter shop."
 )
 
 

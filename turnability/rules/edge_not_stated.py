@@ -16,6 +16,9 @@ BASIS = "common practice, no source; ISO 13715 is how a drawing states an edge (
 USUAL_MM = (0.2, 0.5)
 """What a shop takes off unasked; common practice, no source."""
 _NAMED = 3
+_SMALL = 6.0
+"""An edge on a diameter under so many of the larger usual break is told as one of a small part (our
+choice: it would take a third of the diameter)."""
 
 
 def check(view: View) -> Judgement:
@@ -34,8 +37,9 @@ def check(view: View) -> Judgement:
             message=(
                 f"{'An outside edge is' if one else f'{len(edges)} outside edges are'} drawn sharp "
                 f"({_places(edges, inch)}), and no break is stated: shops take off "
-                f"{_usual_text(inch)} unasked. State {'edges_in' if inch else 'edges_mm'} in the "
-                "intent file ([[edge]] for one alone), or draw the chamfers."
+                f"{_usual_text(inch)} unasked{_much(edges)}. State "
+                f"{'edges_in' if inch else 'edges_mm'} in the intent file ([[edge]] for one "
+                "alone), or draw the chamfers."
             ),
             # colouring all faces of a part for its edges would hide what matters
             where=Where(),
@@ -45,6 +49,12 @@ def check(view: View) -> Judgement:
             unit="edges",
         ),
     )
+
+
+def _much(edges: list[OutsideEdge]) -> str:
+    """Where the usual break would be a large share of the part."""
+    least = 2.0 * min(edge.at[1] for edge in edges)
+    return ", too much for a diameter so small" if least < _SMALL * USUAL_MM[1] else ""
 
 
 def _usual_text(inch: bool) -> str:

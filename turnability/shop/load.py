@@ -81,7 +81,13 @@ def load_shop(path: str | os.PathLike[str]) -> Shop:
             "Give a turnability.Shop (as load_shop returns it), the path of a shop file as str or "
             "os.PathLike, or None for the starter shop",
         ) from None
-    return _shop_of(bytes_of(file, _SORT, ShopUnusable), str(file), file.stem)
+    data = bytes_of(file, _SORT, ShopUnusable)
+    if data.lstrip().startswith(b"ISO-10303-21"):
+        cause = "this is a STEP file, and no shop file"
+        raise ShopUnusable(
+            str(file), cause, "Name the shop file (TOML) here, and the part as the argument"
+        )
+    return _shop_of(data, str(file), file.stem)
 
 
 def starter_shop() -> Shop:

@@ -63,6 +63,8 @@ def rounds(wish: Wish, begin: Callable[[], object] = lambda: None) -> Iterator[R
     """
     for path in (wish.path, wish.shop, wish.intent):
         if path is not None and not is_file(path):
+            if path.is_dir():
+                raise PartUnreadable(str(path), "this is a folder", "Name one file in it")
             raise PartUnreadable(str(path), "there is no such file", "Check the name and folder")
     make_folder(wish.folder)
     modules: tuple[Path, ...] = ()

@@ -19,7 +19,7 @@ _VERDICTS = {
     "not-turnable": "not turnable as drawn",
     "not-axisymmetric": "no turned part",
     "undetermined": "undetermined",
-    "unusable": "not to be used (a damaged file, a time limit)",
+    "unusable": "not to be used (a damaged file, no STEP file, a time limit)",
 }
 _MOST_RUNS = 60
 
@@ -90,8 +90,10 @@ def _trend(runs: Sequence[Run]) -> str:
     most = max(1, *(one[key] for one in counts for key in ("errors", "warnings")))
     lines = []
     for key, dash in (("errors", "none"), ("warnings", "6 4")):
+        # where both are as many, the dashes would lie under the line: they are drawn beside it
+        beside = 3 * (key == "warnings")
         points = " ".join(
-            f"{10 + 580 * i / (len(counts) - 1):.1f},{110 - 90 * one[key] / most:.1f}"
+            f"{10 + 580 * i / (len(counts) - 1):.1f},{110 + beside - 90 * one[key] / most:.1f}"
             for i, one in enumerate(counts)
         )
         lines.append(

@@ -24,7 +24,7 @@ def nearest_rules(name: str) -> tuple[str, ...]:
     names = [rule.name for rule in all_rules()]
     wanted = name.strip().lower().replace("_", "-")
     held = [known for known in names if len(wanted) > 2 and wanted in known]
-    close = difflib.get_close_matches(wanted, names, n=3, cutoff=0.5)
+    close = difflib.get_close_matches(wanted, names, n=3, cutoff=0.6)
     return tuple(held or close or names)
 
 

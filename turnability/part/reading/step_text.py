@@ -21,6 +21,10 @@ from typing import Literal, NamedTuple
 from turnability.errors import PartUnreadable
 from turnability.part.reading.step_strings import decode_string
 
+LFS_POINTER = b"version https://git-lfs.github.com/spec/"
+"""How a Git-LFS pointer begins (the Git LFS specification, "The Pointer")."""
+_ZIPPED = (b"PK\x03\x04", b"\x1f\x8b")
+"""How a zip file (APPNOTE, 4.3.7) and a gzip stream (RFC 1952, 2.3.1) begin."""
 EXPORT_AGAIN = "Export the part again as STEP (AP203, AP214 or AP242) with its solid body"
 
 _SKIP = r"\s|/\*(?s:.*?)\*/"
@@ -310,8 +314,7 @@ def read_step_text(path: Path) -> StepText:
         raise PartUnreadable(what, "the file is empty", EXPORT_AGAIN)
     head = _STRING_OR_COMMENT.sub("", text[:4096]).lstrip()
     if not head.upper().startswith("ISO-10303-21"):
-        cause = "this is not a STEP file (it doesn't begin with ISO-10303-21)"
-        raise PartUnreadable(what, cause, EXPORT_AGAIN)
+        raise PartUnreadable(what, *_what_else(data))
     if not head.startswith("ISO-10303-21"):
         cause = "its keywords are not in capitals, as ISO 10303-21 asks"
         raise PartUnreadable(what, cause, EXPORT_AGAIN)
@@ -343,6 +346,18 @@ def _without_print_control(text: str) -> str:
     if "\\N\\" not in text and "\\F\\" not in text:
         return text
     return _PRINT_CONTROL.sub(lambda hit: "   " if hit.group()[0] == "\\" else hit.group(), text)
+
+
+def _what_else(data: bytes) -> tuple[str, str]:
+    """What stands in a file that does not begin as STEP files do, and the way out."""
+    if data.startswith(LFS_POINTER):
+        return "it is a Git-LFS pointer, and not the file", "Fetch it with `git lfs pull`"
+    if data.startswith(_ZIPPED):
+        return (
+            "it is zipped, not a STEP file as it stands",
+            "Unpack it, or have its folder analysed: `turnability batch` reads .stpz",
+        )
+    return "this is not a STEP file (it doesn't begin with ISO-10303-21)", EXPORT_AGAIN
 
 
 def _shown(path: str) -> str:

@@ -34,7 +34,9 @@ const spanText = (ends, digits = 3) => {
 };
 // as Python's mass_text
 function massText(kg) {
-  if (!inch) return kg * 1000 >= 999.5 ? `${trim(kg, 2)} kg` : `${(kg * 1000).toFixed(0)} g`;
+  const grams = kg * 1000;
+  if (!inch && grams >= 999.5) return `${trim(kg, 2)} kg`;
+  if (!inch) return `${grams < 9.5 && grams > 0 ? trim(grams, 1 - Math.floor(Math.log10(grams))) : grams.toFixed(0)} g`;
   const pounds = kg / KG_PER_POUND;
   return pounds >= 0.995 ? `${trim(pounds, 2)} lb` : `${trim(16 * pounds, pounds >= 0.0625 ? 1 : 2)} oz`;
 }
