@@ -175,3 +175,31 @@ def test_each_solid_of_a_file_may_have_its_own(tmp_path: Path) -> None:
     (tmp_path / "pair.intent.toml").write_text("quantity = 'two'\n")
     with pytest.raises(IntentUnusable, match="line 1"):
         analyze_all(step, shop)
+
+
+def finer_than_turning(folder: Path, stated: str) -> list[tuple[str, float | None]]:
+    """Level and width told of ⌀16 of the pin, stated so."""
+    report = walk(drawn_part(PIN), drawn_shop(), intent=intent_of(folder, stated))
+    return [(f.level, f.measured) for f in report.findings if f.rule == "tighter-than-turning"]
+
+
+@pytest.mark.parametrize("fit", ["h4", "h3", "f4", "r2", "js1", "h01"])
+def test_a_class_finer_than_it5_is_an_error_as_its_limits_are(tmp_path: Path, fit: str) -> None:
+    """ISO 286-1, over 10 to 18 mm: IT01 0.5, IT1 1.2, IT2 2, IT3 3, IT4 5 µm; IT5 is 8."""
+    um = {"4": 5.0, "3": 3.0, "2": 2.0, "js1": 1.2, "h01": 0.5}
+    width = um.get(fit, um.get(fit[-1]))
+    assert width is not None
+    table = "[[tolerance]]\ndiameter_mm = 16\n"
+    told = finer_than_turning(tmp_path, f'{table}fit = "{fit}"\n')
+    asked = [("error", pytest.approx(width / 1000.0))]
+    assert told == asked
+    as_limits = finer_than_turning(tmp_path, f"{table}limits_mm = [{16.0 - width / 1000.0}, 16]\n")
+    assert as_limits == asked
+
+
+def test_a_class_of_it5_or_it6_is_no_error(tmp_path: Path) -> None:
+    table = "[[tolerance]]\ndiameter_mm = 16\n"
+    assert finer_than_turning(tmp_path, f'{table}fit = "r5"\n') == [
+        ("warning", pytest.approx(0.008))
+    ]
+    assert finer_than_turning(tmp_path, f'{table}fit = "r6"\n') == []

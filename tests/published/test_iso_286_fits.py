@@ -7,6 +7,8 @@ Preferred fits at 25 mm: ANSI B4.2, from memory, equal in an independent package
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import pytest
 
 from turnability.intent.fits import fit_class, fit_limits
@@ -81,11 +83,48 @@ def test_of_other_positions_only_the_width_is_known(name: str) -> None:
     assert limits.width_mm.source == "ISO 286-1"
 
 
-@pytest.mark.parametrize(("name", "size"), [("h4", 25), ("h01", 25), ("h15", 25), ("h6", 501)])
+@pytest.mark.parametrize(("name", "size"), [("h15", 25), ("h4", 501), ("h6", 501)])
 def test_outside_the_tables_nothing_is_known(name: str, size: float) -> None:
     fit = fit_class(name)
     assert fit is not None
     assert (fit_limits(fit, size).deviations_mm, fit_limits(fit, size).width_mm) == (None, None)
+
+
+FINE_UM = {
+    1: (0.8, 1, 1, 1.2, 1.5, 1.5, 2, 2.5, 3.5, 4.5, 6),
+    2: (1.2, 1.5, 1.5, 2, 2.5, 2.5, 3, 4, 5, 7, 8),
+    3: (2, 2.5, 2.5, 3, 4, 4, 5, 6, 8, 10, 12),
+    4: (3, 4, 4, 5, 6, 7, 8, 10, 12, 14, 16),
+}
+"""ISO 286-1, IT1 to IT4 over 1 to 315 mm, as a blog's page for engineers prints the table."""
+
+
+@pytest.mark.parametrize("grade", FINE_UM)
+def test_printed_widths_of_the_finest_grades(grade: int) -> None:
+    printed = zip((3, *BANDS[:-1]), FINE_UM[grade], strict=True)
+    for size, width in printed:
+        assert deviations(f"h{grade}", size) == pytest.approx((-width / 1000, 0.0), abs=1e-9)
+
+
+@pytest.mark.parametrize("over_to", list(pairwise(BANDS)))
+def test_the_finest_grades_follow_the_standards_formulas(over_to: tuple[int, int]) -> None:
+    """ISO 286-1, in µm: IT01 0.3 + 0.008 D, IT0 0.5 + 0.012 D, IT1 0.8 + 0.02 D.
+
+    D is the geometric mean of the band; IT2 to IT4 are in steps of one ratio from IT1 to IT5. The
+    standard rounds, by up to a fifth or 0.3 µm.
+    """
+    mean = (over_to[0] * over_to[1]) ** 0.5
+    widths = {}
+    for grade in ("01", "0", "1", "2", "3", "4", "5"):
+        limits = deviations(f"h{grade}", over_to[1])
+        assert limits is not None
+        widths[grade] = -1000.0 * limits[0]
+    assert widths["01"] == pytest.approx(0.3 + 0.008 * mean, rel=0.2, abs=0.3)
+    assert widths["0"] == pytest.approx(0.5 + 0.012 * mean, rel=0.2, abs=0.3)
+    assert widths["1"] == pytest.approx(0.8 + 0.02 * mean, rel=0.2, abs=0.3)
+    step = (widths["5"] / widths["1"]) ** 0.25
+    for n in (2, 3, 4):
+        assert widths[str(n)] == pytest.approx(widths["1"] * step ** (n - 1), rel=0.2, abs=0.3)
 
 
 @pytest.mark.parametrize(

@@ -1,7 +1,7 @@
 """Tolerance classes of ISO 286: the width that a grade gives, and where it lies about the nominal.
 
-What the tables here do not hold stays unknown: grades other than IT5 to IT14, sizes over 500 mm,
-and the positions of holes K to ZC, of a to c and of all letters beyond p.
+What the tables here do not hold stays unknown: grades coarser than IT14, sizes over 500 mm, and
+the positions of holes K to ZC, of a to c and of all letters beyond p.
 """
 
 from __future__ import annotations
@@ -30,8 +30,13 @@ class FitClass:
         """Whether it is for holes."""
         return self.letter.isupper()
 
+    @property
+    def grade_text(self) -> str:
+        """The grade as the standard writes it; IT01 lies below IT0."""
+        return str(self.grade) if self.grade >= 0 else "01"
+
     def __str__(self) -> str:
-        return f"{self.letter}{self.grade if self.grade >= 0 else '01'}"
+        return f"{self.letter}{self.grade_text}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,11 +62,12 @@ def fit_limits(fit: FitClass, nominal_mm: float) -> FitLimits:
     and holes D to G by the table of fundamental deviations.
     """
     row = _row("it_grades", nominal_mm)
-    column = f"IT{fit.grade}"
+    column = f"IT{fit.grade_text}"
     if row is None or column not in row:
         return FitLimits(None, None)
     grade_um = float(row[column])
-    checked = row["verified"] == "yes" or fit.grade <= 11
+    least, most = (1, 14) if row["verified"] == "yes" else (5, 11)
+    checked = least <= fit.grade <= most
     width = Cited(
         grade_um / 1000.0,
         "mm",

@@ -149,7 +149,7 @@ def _sizes(view: View, intent: Intent) -> Iterator[Assumption]:
         if fit is not None:
             yield Assumption(
                 f"limits of {fit}",
-                "none; only its width is known, where the grade is one of IT5 to IT14",
+                "none; only its width is known, where the grade is IT14 or finer",
                 "the tables here hold no fundamental deviation for it",
                 f"{_in_intent('limits_mm')} in place of fit",
             )

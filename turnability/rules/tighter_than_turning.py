@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from turnability.cited import Cited
 from turnability.intent.agree import together
-from turnability.intent.fits import FitClass, fit_limits
+from turnability.intent.fits import FitClass, fit_class, fit_limits
 from turnability.intent.model import Intent, Named, Related, Roughness, Tolerance
 from turnability.rules.drawn import PIN, Example, drawn_view
 from turnability.rules.model import Basis, Change, Finding, Judgement, Level, NotJudged, View, Where
@@ -66,8 +66,14 @@ def check(view: View) -> Judgement:
 
 
 def grade_of(tolerance: Tolerance) -> int | None:
-    """The coarsest grade of ISO 286 (5 to 14) no wider than this width; 4 below IT5."""
+    """The coarsest grade of ISO 286 (5 to 14) no wider than this width; 4 below IT5.
+
+    Of a class whose width no table here holds, as over 500 mm, the grade that it names.
+    """
     width, nominal = width_of(tolerance), tolerance.nominal_mm
+    named = fit_class(tolerance.fit) if tolerance.fit is not None else None
+    if width is None and named is not None:
+        return max(BEST_GRADE - 1, named.grade)
     if width is None or nominal is None or width <= 0.0:
         return None
     best: int | None = None
@@ -94,7 +100,10 @@ def _sizes(view: View, graded: list[tuple[Tolerance, int]]) -> Iterator[Finding]
     inch = view.shop.inch
     for tolerance, grade in graded:
         width, nominal = width_of(tolerance), tolerance.nominal_mm
-        if tolerance.of != "diameter" or grade >= FINEST_GRADE or width is None or nominal is None:
+        if tolerance.of != "diameter" or grade >= FINEST_GRADE or nominal is None:
+            continue
+        if width is None:
+            yield _by_grade(view, tolerance, grade)
             continue
         limit = fit_limits(FitClass("h", FINEST_GRADE), nominal).width_mm
         best = fit_limits(FitClass("h", BEST_GRADE), nominal).width_mm
@@ -122,6 +131,28 @@ def _sizes(view: View, graded: list[tuple[Tolerance, int]]) -> Iterator[Finding]
             (width, best.value, "mm"),
             Change(f"{text}.", WIDTH, width, limit.value, proven=False),
         )
+
+
+def _by_grade(view: View, tolerance: Tolerance, grade: int) -> Finding:
+    """Of a class whose width stands in no table here: its grade alone says enough."""
+    fault = grade < BEST_GRADE
+    beyond = (
+        f"IT{BEST_GRADE}, the best that any turning holds: turned in this shop alone it does not "
+        "come out as stated."
+        if fault
+        else f"IT{FINEST_GRADE}, which careful turning holds."
+    )
+    return Finding(
+        rule=NAME,
+        level="error" if fault else "warning",
+        message=(
+            f"⌀{length_text(tolerance.nominal_mm or 0.0, view.shop.inch)} is stated "
+            f"{tolerance.fit}, finer than {beyond} {WHY} Give it IT{FINEST_GRADE}, better IT7, or "
+            f"{SENT}."
+        ),
+        where=where_of(view, tolerance.place.segments),
+        basis=Basis(BASIS, "standard"),
+    )
 
 
 def _told(
@@ -260,6 +291,9 @@ EXAMPLES = (
             ra_um=0.8)),
     Example("⌀16 within 0.008, IT5", lambda: _stated((16.0, 0.008)), ("warning",)),
     Example("⌀16 within 0.004", lambda: _stated((16.0, 0.004)), ("error",)),
+    Example("a class finer than IT5 whose width no table here holds", lambda: drawn_view(
+            PIN, intent=Intent(tolerances=(Tolerance("diameter", Named(diameter_mm=(16.0, 16.0)),
+            "h4", "h4", nominal_mm=600.0),))), ("error",)),
     Example("Ra 0.2", lambda: _stated(ra_um=0.2), ("warning",)),
     Example("Ra 0.05", lambda: _stated(ra_um=0.05), ("error",)),
     Example("⌀16 IT7 beside ⌀22 IT12", lambda: _stated((16.0, 0.018), (22.0, 0.21)), ("note",)),
