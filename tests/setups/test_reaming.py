@@ -130,8 +130,12 @@ def test_a_blind_seat_is_reamed_as_near_to_its_floor_as_the_lead_lets_it():
 
 
 def test_of_a_flat_floor_under_a_reamed_bore_the_rim_is_told():
-    """By hand: drill 9.8, slot drill 8 for the floor, as the one of 10 would spoil the bore; the
-    full diameter of the reamer stays its lead of 1.5 mm above that."""
+    """By hand: drill 9.8, slot drill 8 for the floor, as the one of 10 would spoil the bore.
+
+    The drill's point stops 0.3 mm above that; the reamer's end, of 3.5 mm radius, meets its cone
+    3.5/tan 59° = 2.103 mm higher, and its full diameter stays its lead of 1.5 mm above: 3.90 mm.
+    Further down it would take 1 mm a side beside slot drill 8, and break.
+    """
     flat = [(0, 0), (14, 0), (14, 5), (34, 5), (34, 12), (0, 12)]
     report = made(flat, h7(10.0))
     assert inside(report) == [
@@ -142,12 +146,15 @@ def test_of_a_flat_floor_under_a_reamed_bore_the_rim_is_told():
         ]
     ]
     (told,) = [f for f in report.findings if f.rule == "reamed-short-of-floor"]
-    assert told.measured == pytest.approx(1.5, abs=0.005)
+    assert told.measured == pytest.approx(0.3 + 3.5 / 1.66428 + 1.5, abs=0.005)
+    assert "must stop where it meets the cone of drill 9.8" in told.message
+    ream = report.setups[0].operations[[o.kind for o in report.setups[0].operations].index("ream")]
+    assert ream.ends_at[0] == pytest.approx(14.3 + 3.5 / 1.66428, abs=0.005)
     assert "Slot drill 8 squares its floor no wider than ⌀8 mm" in told.message
     assert "List a slot drill of ⌀9.8 mm" in told.message
     assert told.where.segments == ("S3", "S2")
     assert route_of(report, SHOP).left[-1] == (
-        "S3: as drilled from 1.5 mm off its floor on, and the rim of its floor S2 as its point "
+        "S3: as drilled from 3.9 mm off its floor on, and the rim of its floor S2 as its point "
         f"leaves it ({told.id})"
     )
     (own,) = tools_of({"kind": "drill", "diameter_mm": 9.8, "point_angle_deg": 180.0})
@@ -273,7 +280,8 @@ def test_a_blind_reamer_is_drawn_with_its_lead_and_enters_nothing():
     (operation,) = [o for s in document["setups"] for o in s["operations"] if o["kind"] == "ream"]
     (drawn,) = [t for t in document["tools"] if t["name"] == operation["tool"]]
     end = operation["ends_at"][0]
-    assert 14.0 <= end <= 14.5
+    # 3.5 mm from the axis it meets the cone of drill 9.8, whose point stops at z 14.3
+    assert end == pytest.approx(14.3 + 3.5 / 1.66428, abs=0.005)
     (cutting,) = drawn["cutting"]
     assert min(z for z, _ in cutting) == 0.0
     assert max(abs(r) for z, r in cutting if z == 0.0) == pytest.approx(3.5)  # 5 less 1.5

@@ -13,8 +13,9 @@ from turnability.rules.model import Basis, Finding, Judgement, NotJudged, View
 from turnability.rules.speak import where_of
 from turnability.setups.deepest import reamed_to_mm
 from turnability.setups.drilling import diameter_of
+from turnability.setups.last_place import with_last_places
 from turnability.setups.model import Datum, Grip, Operation, Setup
-from turnability.setups.reaming import drilled_for_mm
+from turnability.setups.reaming import drilled_for_mm, least_end
 from turnability.shop.load import tools_of
 from turnability.shop.model import Tool
 from turnability.units import length_text, number_text, span_text
@@ -22,7 +23,10 @@ from turnability.units import length_text, number_text, span_text
 NAME = "reamed-short-of-floor"
 LEVELS = ("warning",)
 WHY = "A reamer cuts with its lead, and what lies beside that at a floor stays as it was drilled."
-LIMIT = "0.01 mm of the bore beside the lead of a reamer whose end stands on the floor"
+LIMIT = (
+    "0.01 mm of the bore beside the lead of a reamer whose end stands on the floor, or on the cone "
+    "of the drill before it"
+)
 BASIS = (
     "the reamer's own lead in the shop file, else 1.5 mm of 45°, common practice for machine "
     "reamers, from memory; where its end then stops, by geometry"
@@ -55,16 +59,27 @@ def _findings(view: View, setup: Setup, operation: Operation) -> Iterator[Findin
     reamer = next((t for t in view.shop.tools if t.name == operation.tool), None)
     if profile is None or reamer is None or "lead_mm" not in reamer.limits:
         return
+    held_low = setup.toward_chuck == "low"
+    lead = reamer.limits["lead_mm"]
     to = reamed_to_mm(reamer, setup.toward_chuck, ground_of(profile, setup.kept_clear))
+    why = f"its lead is {length_text(lead, inch)} long"
+    bound = _bound(view, setup, operation, reamer)
+    if bound is not None:
+        z = bound[0] + (lead if held_low else -lead)
+        if (z - to if held_low else to - z) > _LEAST_MM:
+            to = z
+            why = (
+                f"its lead is {length_text(lead, inch)} long, and must stop where it meets the "
+                f"cone of {bound[1].name}, or it would have more to take than it can and break"
+            )
     for segment in (s for s in profile.segments if s.id in operation.segments):
         low, high = sorted((segment.curve.start[0], segment.curve.end[0]))
         stated = _stated_z(view, segment.id)
         low, high = (low, high) if stated is None else (max(low, stated[0]), min(high, stated[1]))
-        held_low = setup.toward_chuck == "low"
         short = to - low if held_low else high - to
         if short <= _LEAST_MM:
             continue
-        d, lead = diameter_of(reamer), reamer.limits["lead_mm"]
+        d = diameter_of(reamer)
         fine = (to, high) if held_low else (low, to)
         beside = "below" if held_low else "beyond"
         rim, floors = _rim(view, segment, held_low)
@@ -74,10 +89,10 @@ def _findings(view: View, setup: Setup, operation: Operation) -> Iterator[Findin
             message=(
                 f"The bore of ⌀{length_text(d, inch)} at z {span_text((low, high), inch)} is fine "
                 f"to its floor, but {reamer.name} cuts at full diameter no nearer to that than "
-                f"{length_text(round(short, 2), inch)}: its lead is {length_text(lead, inch)} "
-                f"long. What lies {beside} z {number_text(round(to, 2), inch)} stays as it was "
-                f"drilled. State what is fine of z {span_text(_rounded(fine), inch)} alone, or "
-                f"drill it {length_text(round(short, 2), inch)} deeper."
+                f"{length_text(round(short, 2), inch)}: {why}. What lies {beside} "
+                f"z {number_text(round(to, 2), inch)} stays as it was drilled. State what is fine "
+                f"of z {span_text(_rounded(fine), inch)} alone, or drill it "
+                f"{length_text(round(short, 2), inch)} deeper."
                 f"{rim}"
             ),
             where=where_of(view, [segment.id, *floors]),
@@ -86,6 +101,14 @@ def _findings(view: View, setup: Setup, operation: Operation) -> Iterator[Findin
             limit=0.0,
             unit="mm",
         )
+
+
+def _bound(view: View, setup: Setup, ream: Operation, reamer: Tool) -> tuple[float, Tool] | None:
+    """To where the hole drilled for it lets a reamer's end, and that drill."""
+    assert view.part.profile is not None
+    (made,) = with_last_places((setup,), view.part.profile, view.shop.tools)
+    before = made.operations[: setup.operations.index(ream)]
+    return least_end(reamer, ream, setup.toward_chuck, before, view.shop.tools)
 
 
 def _rim(view: View, bore: Segment, held_low: bool) -> tuple[str, list[str]]:

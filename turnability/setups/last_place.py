@@ -30,7 +30,8 @@ from turnability.setups.drilling import (
     is_twist,
 )
 from turnability.setups.edges import at_end
-from turnability.setups.model import Setup
+from turnability.setups.model import Operation, Setup
+from turnability.setups.reaming import least_end
 from turnability.setups.roughing import ROUGH
 from turnability.shop.model import Tool
 
@@ -67,7 +68,7 @@ def with_last_places(
         tapped = beyond[n] if beyond else {}
         ground = ground_of(profile, setup.kept_clear)
         known: dict[str, tuple[Mover, Region]] = {}
-        operations = []
+        operations: list[Operation] = []
         begun: list[tuple[float, float]] | None = []
         for one in setup.operations:
             begun = None if one.kind == "bore" else begun
@@ -93,6 +94,14 @@ def with_last_places(
                     THROUGH_MM, tapped.get(tool.name, 0.0), _for_reamers(tool, setup, by_name)
                 )
                 end = deepest(setup.toward_chuck, mover, blocked, profile.length_mm, short, out)
+                bound = (
+                    least_end(tool, one, setup.toward_chuck, operations, tools)
+                    if one.kind == "ream"
+                    else None
+                )
+                if bound is not None:
+                    further = max if setup.toward_chuck == "low" else min
+                    end = (further(end[0], bound[0]), end[1])
                 if is_twist(tool) and begun is not None:
                     # before a bar has been in, the full lets it no deeper than its flutes
                     flutes = _within_flutes(tool, setup.toward_chuck, profile, end, begun)

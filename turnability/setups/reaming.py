@@ -9,6 +9,7 @@ the reamer is left.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
@@ -32,6 +33,7 @@ from turnability.setups.drilling import (
     is_twist,
 )
 from turnability.setups.finer import FineBore
+from turnability.setups.model import Operation
 from turnability.setups.roughing import is_blade
 from turnability.setups.shares import Shares
 from turnability.shop.books import reaming_allowance
@@ -116,6 +118,45 @@ def best_before(reamer: Tool, drills: Iterable[Tool]) -> list[Tool]:
     usual = drilled_for_mm(diameter_of(reamer))
     able = [drill for drill in drills if leaves_enough(drill, reamer)]
     return sorted(able, key=lambda t: (round(abs(diameter_of(t) - usual), 3), t.name))
+
+
+def least_end(
+    reamer: Tool,
+    ream: Operation,
+    toward: Toward,
+    before: Iterable[Operation],
+    tools: Sequence[Tool],
+) -> tuple[float, Tool] | None:
+    """To which z the end of a reamer may go in the hole that is drilled for it, and by which drill.
+
+    Until its lead meets the cone of that drill's point: beyond, it would have more to take than it
+    can and break. A drill with a flat point lets it to its own floor. `before` with where each
+    ends; None where none of them drills for it, or a bar bores between.
+    """
+    sign = 1.0 if toward == "low" else -1.0
+    by_name = {tool.name: tool for tool in tools}
+    d, lead = diameter_of(reamer), reamer.limits["lead_mm"]
+    most = reamer.limits.get("allowance_mm", 0.0)
+    found: list[tuple[float, Tool]] = []
+    for one in before:
+        tool = by_name.get(one.tool)
+        if one.kind == "bore" and not set(one.leaves).isdisjoint(ream.segments):
+            return None
+        if tool is None or tool.kind != "drill" or one.ends_at is None:
+            continue
+        left = d - diameter_of(tool)
+        if not -_SAME_MM <= left <= most + _SAME_MM:
+            continue
+        z = sign * one.ends_at[0]
+        if is_twist(tool):
+            # a lead of 45° meets the cone with its end, d / 2 - lead from the axis
+            half = math.radians(tool.limits["point_angle_deg"] / 2.0)
+            z += max(d / 2.0 - lead, 0.0) / math.tan(half)
+        found.append((z, tool))
+    if not found:
+        return None
+    deep, tool = min(found, key=lambda one: (one[0], one[1].name))
+    return sign * deep, tool
 
 
 def reamed(chucking: Chucking, wanted: Collection[str]) -> Iterator[Reamed]:
