@@ -294,16 +294,66 @@ def test_a_tool_stays_where_a_part_could_not_be_planned_and_where_many_need_it(
     assert made.missed == (("bar", "c"),)
     assert (made.unproven, made.again) == (("a",), 2)
     monkeypatch.setattr(crib, "_MOST_USERS", 0)
-    assert asked(parts).crib({}, replan) == asked(parts).crib({})
+    untried = asked(parts).crib({}, replan)
+    assert (untried.tools, untried.missed, untried.spared) == (("bar", "left"), (), ())
+    assert (untried.checked, untried.unchecked, untried.worse) == (2, 1, ("c",))
+
+
+def test_what_a_part_misses_beside_its_sheet_comes_back() -> None:
+    """a's sheet has neither the spared bar nor the hook; analysed with just the rest it is worse.
+
+    The blade was spared for b alone and nobody misses it; c is worse whatever there is.
+    """
+
+    def replan(open_: Collection[int], tools: Tools) -> dict[int, Tools | None]:
+        does = (
+            frozenset({"left"}) if {"bar", "hook"} <= tools else None,
+            frozenset({"left"}),
+            None,
+        )
+        # while one tool after another is left away only those that have it are planned
+        return {place: does[place] for place in open_}
+
+    named = [
+        ("a", Judged(1, 1, "a", sheet=Sheet(frozenset({"left"}), 1, reaching=frozenset({"hook"})))),
+        with_sheet("b", "left", "bar", "blade"),
+        with_sheet("c", "left"),
+    ]
+    made = asked(named).crib({}, replan)
+    assert made.tools == ("bar", "hook", "left")
+    assert made.spared == ("blade",)
+    assert {("bar", "a"), ("hook", "a")} <= set(made.missed)
+    assert (made.checked, made.unchecked, made.worse) == (3, 0, ("c",))
+
+
+def test_a_tool_that_leaves_less_uncut_is_not_spared(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A cavity that no tool of the shop cuts whole: more of it stays without the inside blade."""
+    shop = starter_shop()
+    monkeypatch.setattr(judge, "_shop", lambda path, sha256: shop)
+    part = drawn_part(
+        [(0, 10), (15, 10), (15, 16), (55, 16), (55, 10), (70, 10), (70, 30), (0, 30)]
+    )
+    had = judge._sheet_of(walk(part, shop), shop)
+    assert had is not None
+    every = frozenset(tool.name for tool in shop.tools)
+    assert judge.planned_with(part, None, had, every, None, "")
+    away = {name for name in every if name.startswith("groove inside")}
+    assert away
+    assert judge.planned_with(part, None, had, every - away, None, "") is None
+    monkeypatch.setattr(judge, "is_no_worse", lambda new, old: new.verdict is None)
+    assert judge.planned_with(part, None, had, every, None, "") is None, "not by its plan alone"
 
 
 def test_a_sheet_is_worse_where_more_stays_or_it_takes_longer() -> None:
     corner = (("S1", "S2"), 0.4)
     had = Sheet(
         frozenset("a"), 2, frozenset({"S9"}), frozenset({corner}), frozenset({"S5"}),
-        frozenset({("rule", ("S9",))}), parted=True, minutes=10.0,
+        frozenset({("rule", ("S9",))}), parted=True, minutes=10.0, uncut_mm3=20.0,
+        verdict="needs-changes",
     )  # fmt: skip
     assert is_no_worse(had, had)
+    assert is_no_worse(replace(had, verdict="turnable", uncut_mm3=0.0), had)
+    assert is_no_worse(replace(had, verdict=None), had), "a plan alone has no verdict"
     assert is_no_worse(replace(had, setups=1, uncut=frozenset(), minutes=11.0), had)
     for worse in (
         replace(had, setups=3),
@@ -315,6 +365,8 @@ def test_a_sheet_is_worse_where_more_stays_or_it_takes_longer() -> None:
         replace(had, parted=False),
         replace(had, minutes=11.1),
         replace(had, minutes=None),
+        replace(had, verdict="not-turnable"),
+        replace(had, uncut_mm3=20.1),
     ):
         assert not is_no_worse(worse, had)
 

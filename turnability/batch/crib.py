@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Callable, Collection, Mapping
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TypeAlias
 
@@ -49,6 +49,8 @@ class Crib:
     which, the others given, some part's sheet is worse, with that part; `spared` those that the
     parts' own sheets name and nobody misses, for which `again` parts were planned anew. What is in
     neither list was not tried: it stands on many sheets, or a part of it could not be planned anew.
+    `checked` parts were analysed anew at the end with just `tools` and `unchecked` were not; of
+    these `worse` are worse than with the whole shop whichever of their own tools are added.
     """
 
     tools: tuple[str, ...]
@@ -57,6 +59,9 @@ class Crib:
     spared: tuple[str, ...] = ()
     again: int = 0
     unproven: tuple[str, ...] = ()
+    checked: int = 0
+    unchecked: int = 0
+    worse: tuple[str, ...] = ()
 
 
 _Kind: TypeAlias = tuple[str, str | None, str | None]
@@ -77,12 +82,14 @@ class Asked:
     def __init__(self) -> None:
         self._titles: list[str] = []
         self._sheets: dict[int, Tools] = {}
+        self._reaching: dict[int, Tools] = {}
         self._wants: dict[_Kind, _Wanted] = defaultdict(_Wanted)
 
     def add(self, title: str, one: Judged) -> None:
         """One more part."""
         if one.sheet is not None:
             self._sheets[len(self._titles)] = one.sheet.tools
+            self._reaching[len(self._titles)] = one.sheet.reaching
         self._titles.append(title)
         kinds: set[_Kind] = set()
         for want in one.wants:
@@ -128,18 +135,27 @@ class Asked:
             places = [place for place, some in sheets.items() if tool in some]
             if replan is None or len(on[tool]) > _MOST_USERS or planned > _MOST_PLANNED:
                 continue
-            found = replan(places, tools - {tool})
-            planned += len(found)
-            again.update(found)
-            worse = next((p for p in places if p in found and found[p] is None), None)
-            if worse is not None:
-                missed.append((tool, self._titles[worse]))
-            elif len(found) == len(places):
-                sheets.update({place: some for place, some in found.items() if some is not None})
+            new = replan(places, tools - {tool})
+            planned += len(new)
+            again.update(new)
+            misses = next((p for p in places if p in new and new[p] is None), None)
+            if misses is not None:
+                missed.append((tool, self._titles[misses]))
+            elif len(new) == len(places):
+                sheets.update({place: some for place, some in new.items() if some is not None})
                 tools -= {tool}
                 spared.append(tool)
             else:
-                unproven.update(place for place in places if place not in found)
+                unproven.update(place for place in places if place not in new)
+        found: dict[int, Tools | None] = {}
+        worse: list[int] = []
+        if replan is not None:
+            tools, back, found, worse = self._made_good(tools, spared, replan)
+            sheets.update({place: some for place, some in found.items() if some is not None})
+            missed += [(tool, self._titles[place]) for tool, place in back]
+            spared = [tool for tool in spared if tool not in tools]
+            unproven.update(list(sheets)[:_MOST_PLANNED] - found.keys())
+            again.update(found)
         users = [(t, sum(t in some for some in sheets.values())) for t in sorted(tools)]
         first = {t: next(p for p, some in sheets.items() if t in some) for t, n in users if n}
         return Crib(
@@ -149,4 +165,45 @@ class Asked:
             tuple(sorted(spared)),
             len(again),
             tuple(self._titles[place] for place in sorted(unproven)),
+            len(found),
+            0 if replan is None else len(sheets) - len(found),
+            tuple(self._titles[place] for place in sorted(worse)),
         )
+
+    def _made_good(
+        self, tools: Tools, spared: Sequence[str], replan: Replan
+    ) -> tuple[Tools, list[tuple[str, int]], dict[int, Tools | None], list[int]]:
+        """The tools with which each part, planned anew with just these, is no worse.
+
+        Beside them those that had to come back, each with the part that misses it; what came of
+        each part, and which stay worse. A sheet that stands without a tool does not tell that the
+        part does: the tool may reach what no other does, or be the one that proves a change.
+        """
+        back: list[tuple[str, int]] = []
+        worse: list[int] = []
+        places = list(self._sheets)[:_MOST_PLANNED]
+        while True:
+            new = dict(replan([place for place in places if place not in worse], tools))
+            bad = next((place for place, some in new.items() if some is None), None)
+            if bad is None:
+                return tools, back, {**dict.fromkeys(worse), **new}, worse
+            own = self._sheets[bad]
+            late = list(reversed(spared))
+            wanted = [t for t in late if t in own] + [t for t in late if t not in own]
+            wanted += sorted(self._reaching[bad].difference(wanted))
+            more: list[str] = []
+            for tool in wanted:
+                if tool in tools:
+                    continue
+                more.append(tool)
+                if replan([bad], tools.union(more)).get(bad) is not None:
+                    break
+            else:
+                worse.append(bad)
+                continue
+            for tool in more[:-1]:
+                less = tools.union(more) - {tool}
+                if replan([bad], less).get(bad) is not None:
+                    more.remove(tool)
+            tools = tools.union(more)
+            back += [(tool, bad) for tool in more]

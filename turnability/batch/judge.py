@@ -56,11 +56,10 @@ def judged(
             if f.change is not None
         )
     kept = _kept(report, document, drawing(report))
-    minutes = kept.minutes
     return replace(
         kept,
         savings=savings,
-        sheet=_sheet(report.setups, report.plan, report, made_with, report.findings, minutes),
+        sheet=_sheet_of(report, made_with),
         wants=tuple(wants_of(report)),
     )
 
@@ -77,7 +76,13 @@ def _sheet(
     if not setups or profile is None:
         return None
     over = () if plan is None else plan.set_over
-    return sheet_of(setups, over, of.features or (), profile, shop, findings, minutes)
+    return sheet_of(setups, over, of.features or (), profile, shop, findings, minutes, of.reach)
+
+
+def _sheet_of(report: Report, shop: Shop) -> Sheet | None:
+    minutes = None if report.effort is None else report.effort.minutes_per_piece
+    made = _sheet(report.setups, report.plan, report, shop, report.findings, minutes)
+    return None if made is None else replace(made, verdict=report.verdict)
 
 
 def _kept(report: Report, document: str, drawing: str) -> Judged:
@@ -137,10 +142,11 @@ def planned_with(
 ) -> frozenset[str] | None:
     """The tools that the part's sheet needs where the shop has no others than these.
 
-    None where that sheet is worse than the one it `had`; no tool where it could not be found out.
-    `intent` is settled on the part.
+    None where that sheet or the verdict is worse than the one it `had`; no tool where it could not
+    be found out. `intent` is settled on the part. What the plan alone shows to be worse is not
+    analysed to the end; all else is, for a verdict hangs on changes that are proven too.
     """
-    from turnability.analysis.stages import planned_once
+    from turnability.analysis.stages import planned_once, walk
 
     whole = _shop(shop, shop_sha256)
     some = replace(
@@ -153,4 +159,7 @@ def planned_with(
         return frozenset()
     view, findings, minutes = found
     made = _sheet(view.setups or (), view.plan, view, some, findings, minutes)
-    return made.tools if made is not None and is_no_worse(made, had) else None
+    if made is None or not is_no_worse(made, had):
+        return None
+    whole_one = _sheet_of(walk(part, some, intent=intent), some)
+    return None if whole_one is None or not is_no_worse(whole_one, had) else whole_one.tools

@@ -74,8 +74,9 @@ def replanner(
 ) -> Callable[[Sequence[tuple[str, int, int]]], Replan]:
     """What `crib.Replan` asks for, with the run's own hands. `tell`: how many of how many are done.
 
-    Parts of one file and intent are planned once, and what is known is not asked again: a sheet
-    stands wherever all its tools are, and what was worse with some tools is so with fewer.
+    Parts of one file and intent are planned once, and what is known is not asked again: what was
+    no worse with some tools is told of just these (a tool that no sheet uses may still reach what
+    others do not, or prove a change), and what was worse with some is so with fewer.
     """
     asked_for = (shop_sha256, program_id())
 
@@ -97,7 +98,7 @@ def replanner(
             if name not in known:
                 known[name] = memory.enough(name, *asked_for)
             for tried, found in known[name]:
-                if found is not None and found <= tools:
+                if found is not None and tried == tools:
                     return (found,)
                 if found is None and tools <= tried:
                     return (None,)

@@ -110,10 +110,22 @@ def _crib(crib: Crib, parts: Parts) -> str:
     if crib.again:
         words += (
             f"{counted(crib.again, 'part was', 'parts were')} planned anew without one tool or "
-            "another: what is spared so leaves nothing more uncut, no corner larger, no error, no "
-            "chucking more, gives a blade, a pointed corner or a flat drill no work that was "
+            "another: what is spared so makes no verdict worse, leaves nothing more uncut and no "
+            "corner larger than on the sheet, no error, no chucking more, gives a blade, a "
+            "pointed corner or a flat drill no work that was "
             "another tool's, and takes no more than a tenth longer. "
         )
+    if crib.checked > len(crib.worse):
+        words += (
+            f"At the end {counted(crib.checked - len(crib.worse), 'part was', 'parts were')} "
+            "analysed with just these tools and found so. In inside corners the analysis with the "
+            "whole shop may leave less, by finer noses that no sheet uses. "
+        )
+    if crib.worse:
+        words += f"With just these worse than with the whole shop: {parts(crib.worse)}. "
+    if crib.checked and crib.unchecked:
+        more = counted(crib.unchecked, "part was", "parts were")
+        words += f"With just these {more} not analysed. "
     if crib.spared:
         words += f"Spared of what the sheets name: {text(', '.join(crib.spared))}. "
     if crib.missed:
