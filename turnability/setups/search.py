@@ -20,11 +20,11 @@ from turnability.setups.jaws import (
     held_by_piece,
     held_on_face,
 )
-from turnability.setups.model import Land
-from turnability.setups.slender import stick_out_mm
-from turnability.setups.support import no_centre, wants_support
+from turnability.setups.model import Grip, Land
+from turnability.setups.slender import CHUCK_ONLY_LIMIT, slenderness, stick_out_mm
+from turnability.setups.support import no_centre
 from turnability.setups.trial import Job, Trial
-from turnability.setups.weak_grips import held_barely, held_short, on_thin_wall
+from turnability.setups.weak_grips import hanging, held_barely, held_short, on_thin_wall
 from turnability.shop.holding import PIECE_GRIP, least_grip_mm, most_grip_mm, raw_grip_mm, takes
 from turnability.shop.model import Holding
 
@@ -136,11 +136,19 @@ def _on_land(job: Job, grip: LandGrip, toward: Toward, length: float) -> Iterato
     """At the land's far end; with the rest of it in the spindle where too much would stand out."""
     far = held_by_land(job.profile, toward, grip.holding, grip.land, length)
     if grip.land.surface == "outer" and (
-        job.own.issuperset(grip.land.segments) or wants_support(job.profile, toward, far.grip)
+        job.own.issuperset(grip.land.segments) or _hangs(job, toward, far.grip)
     ):
         yield from _near_the_cut(job, grip, toward, length)
     else:
         yield far
+
+
+def _hangs(job: Job, toward: Toward, grip: Grip) -> bool:
+    """Whether more hangs free than jaws carry, with what is still to be faced off its end."""
+    low, high = stick_out_mm(job.profile, toward, grip.z_mm)
+    free = high - low
+    share = (free + job.end_mm) / free if free > SKIN_MM else 0.0
+    return slenderness(job.profile, toward, grip.z_mm) * share > CHUCK_ONLY_LIMIT.value
 
 
 def _near_the_cut(
@@ -211,7 +219,7 @@ def _steps(job: Job, toward: Toward) -> list[float]:
 
 
 def _grips(job: Job, before: Trial, lands: Sequence[Land]) -> list[Held]:
-    """Grips on lands that the chuckings before have bared, sturdiest first."""
+    """Grips on lands that the chuckings before have bared: little hanging free, sturdiest first."""
     toward = other(before.chuckings[-1][0].toward)
     found: list[Held] = []
     taken: set[Land] = set()
@@ -229,8 +237,9 @@ def _grips(job: Job, before: Trial, lands: Sequence[Land]) -> list[Held]:
     return sorted(
         found,
         key=lambda held: (
+            hanging(job.profile, held),
             -round(held.grip.diameter_mm * held.grip.length_mm, 6),
-            wants_support(job.profile, toward, held.grip),
+            _hangs(job, toward, held.grip),
             # what the bar brings with it goes through the spindle
             _from_end(job, held.grip.z_mm, other(toward) if _is_own(job, held) else toward),
         ),

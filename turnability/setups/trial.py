@@ -30,7 +30,7 @@ from turnability.setups.reaming import finely_done
 from turnability.setups.relations import Group, rechucked, shared_out
 from turnability.setups.roughing import is_blade
 from turnability.setups.shares import Shares
-from turnability.setups.weak_grips import held_barely, held_short, on_thin_wall
+from turnability.setups.weak_grips import hanging, held_barely, held_short, on_thin_wall
 from turnability.setups.wishes import Wishes
 from turnability.shop.holding import on_flats
 from turnability.shop.model import Machine, Shop, Tool
@@ -388,6 +388,7 @@ class Trial:
             float(len(self.chuckings)),
             round(sum(one.mismatch.value for one in related if one.mismatch is not None), 6),
             float(any(on_thin_wall(self.job.profile, held) for held, _ in self.chuckings)),
+            max(hanging(self.job.profile, held) for held, _ in self.chuckings),
             float(self.seams),
             round(self.job.length_mm(self.chuckings[0][0]), 3),
             -round(held.grip.diameter_mm, 6),

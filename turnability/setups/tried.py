@@ -9,6 +9,7 @@ from turnability.setups.model import Land
 from turnability.setups.parting import hangs_free
 from turnability.setups.search import seconds, thirds
 from turnability.setups.trial import Job, Trial
+from turnability.setups.weak_grips import hanging
 
 
 def tried_ways(job: Job, firsts: Sequence[Trial], lands: Sequence[Land]) -> list[Trial]:
@@ -24,8 +25,12 @@ def tried_ways(job: Job, firsts: Sequence[Trial], lands: Sequence[Land]) -> list
     pairs = [trial for trial in seconds(job, firsts, lands) if _is_of_use(trial, firsts)]
     tried += pairs
     whole = [trial for trial in tried if trial.does]
-    if whole and all(hangs_free(job.profile, first.chuckings[0][0]) for first in firsts):
-        # chucked twice only as it is not parted off: which end first decides what is cut well
+    if whole and (
+        all(hangs_free(job.profile, first.chuckings[0][0]) for first in firsts)
+        or all(hanging(job.profile, trial.chuckings[-1][0]) for trial in whole)
+    ):
+        # chucked twice only as it is not parted off, or hanging far out of the second grip: which
+        # end first decides what is cut well
         for first in firsts:
             if not any(trial.chuckings[0] is first.chuckings[0] for trial in whole):
                 whole += [trial for trial in seconds(job, [first], lands) if trial.does]

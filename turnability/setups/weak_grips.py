@@ -1,11 +1,13 @@
-"""Grips that hold little: shorter than the holding asks for, or on a wall that gives."""
+"""Grips that hold badly: short, on a wall that gives, or with much of the part hanging free."""
 
 from __future__ import annotations
 
 from turnability.part.model import Profile
 from turnability.setups.grips import is_short
 from turnability.setups.jaws import Held
+from turnability.setups.slender import CHUCK_ONLY_LIMIT, slenderness
 from turnability.setups.thin_walls import SPRINGY
+from turnability.shop.holding import JAWS
 
 
 def held_short(held: Held) -> bool:
@@ -40,3 +42,15 @@ def on_thin_wall(profile: Profile, held: Held) -> bool:
     wall = r - max(other) if outer else min(other) - r
     middle = r - wall / 2.0 if outer else r + wall / 2.0
     return wall > 0.0 and middle > SPRINGY * wall
+
+
+def hanging(profile: Profile, held: Held) -> float:
+    """By how many whole diameters more of the turned part hangs free of jaws than they carry alone.
+
+    Its end is faced there, and centre-drilled, before a centre can carry it. Raw stock is told from
+    nothing here: it is drawn in for that, and hangs as far whichever end is cut first.
+    """
+    if held.raw or held.holding.kind not in JAWS:
+        return 0.0
+    out = slenderness(profile, held.toward, held.grip.z_mm)
+    return float(max(0, round(out - CHUCK_ONLY_LIMIT.value)))

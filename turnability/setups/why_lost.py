@@ -22,6 +22,7 @@ WHY_LOST = (
     "it takes more setups",
     "chucking again between related surfaces costs more run-out",
     "its jaws hold a thin wall, which they press out of round",
+    "more of it hangs free of the jaws, in diameters of it",
     "more of its outside is turned from either end, which leaves a line",
     "it takes more of a bar",
     "it is held on a smaller diameter",

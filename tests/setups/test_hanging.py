@@ -1,0 +1,61 @@
+"""Of two ends to hold a slender part at, by hand: the one that little hangs out of."""
+
+from __future__ import annotations
+
+import pytest
+
+from turnability.analysis.stages import walk
+from turnability.intent.model import Intent
+from turnability.part.profile import drawn_profile
+from turnability.rules.drawn import drawn_part
+from turnability.setups.cutting.free import free_diameters
+from turnability.setups.jaws import Held, held_by_land
+from turnability.setups.lands import find_lands
+from turnability.setups.weak_grips import hanging
+from turnability.shop.load import starter_shop
+
+SHOP = starter_shop()
+PIN = [(0, 0), (60, 0), (60, 3), (14, 3), (14, 6), (12, 6), (12, 4), (10, 4), (10, 6), (0, 6)]
+"""A head of 10 mm that jaws hold, a ring groove, and a stem of 6 mm that collets alone hold."""
+MIRRORED = [(60 - z, r) for z, r in PIN]
+
+
+@pytest.mark.parametrize(("points", "head"), [(PIN, "low"), (MIRRORED, "high")])
+def test_a_pin_is_held_by_its_stem_near_its_head(
+    points: list[tuple[float, float]], head: str
+) -> None:
+    """Held by its head 50 mm of it hang free, more than 7 of their mean diameter; by its stem,
+    with the rest of that in the spindle, no more than 14 + 2 mm need."""
+    report = walk(drawn_part(points), SHOP, intent=Intent())
+    first, second = report.setups
+    assert (first.toward_chuck, second.toward_chuck == head) == (head, False)
+    assert second.grip.diameter_mm == pytest.approx(6.0)
+    z = [60.0 - n for n in second.grip.z_mm] if head == "high" else list(second.grip.z_mm)
+    assert min(z) == pytest.approx(16.0)
+    assert report.part.profile is not None
+    assert all(
+        free_diameters(report.part.profile, second, n, 14.0, 1.0, [first]) < 4.0
+        for n in range(len(second.operations))
+    )
+    assert all(f.level == "note" for f in report.findings)
+    assert report.plan is not None
+    assert report.plan.runner_up is not None
+    assert report.plan.runner_up.why == "more of it hangs free of the jaws, in diameters of it"
+
+
+def test_what_hangs_free_is_reckoned_in_whole_diameters_beyond_the_usual_limit() -> None:
+    """A rod of 10 mm held over its last 20 of 120: 10 diameters, 6 beyond 4; over 80, none."""
+    rod = drawn_profile([(0, 0), (120, 0), (120, 5), (0, 5)])
+    (land,) = [
+        one
+        for one in find_lands(drawn_part([(0, 0), (120, 0), (120, 5), (0, 5)]))
+        if one.surface == "outer"
+    ]
+    jaws = next(h for h in SHOP.holdings if h.kind == "three-jaw")
+
+    def held(mm: float) -> Held:
+        return held_by_land(rod, "low", jaws, land, mm)
+
+    assert hanging(rod, held(20.0)) == 6.0
+    assert hanging(rod, held(76.0)) == 0.0  # 4.4 diameters are as good as 4
+    assert hanging(rod, held(80.0)) == 0.0
