@@ -53,17 +53,17 @@ def test_exit_codes_and_lines(parts: Path, monkeypatch: pytest.MonkeyPatch) -> N
 def test_the_search_for_the_fewest_tools_is_told_and_not_made_twice(parts: Path) -> None:
     site = parts.parent / "site"
     first = batch(parts, "--out", str(site))
-    assert "crib: the fewest tools sought for " in first.stdout
+    assert "tools to own: 0, sought for " in first.stdout, "nothing holds it, so no sheet"
     page = (site / "whole.html").read_text(encoding="utf-8")
     again = batch(parts, "--out", str(site))
-    assert "crib" not in again.stdout, "nothing has changed"
+    assert "tools to own" not in again.stdout, "nothing has changed"
     asked = batch(parts, "--out", str(site), "--log", "json")
     (found,) = (
         event
         for event in map(json.loads, asked.stdout.splitlines())
         if event["event"] == "crib-found"
     )
-    assert (found["known"], found["seconds"], found["tools"]) == (True, 0.0, 1)
+    assert (found["known"], found["seconds"], found["tools"]) == (True, 0.0, 0)
     assert (site / "whole.html").read_text(encoding="utf-8") == page
 
 
@@ -75,7 +75,7 @@ def test_a_long_search_is_told_of_in_a_pipe(
         assert capsys.readouterr().out == "", "it has only begun"
         monkeypatch.setattr(batch_log, "_SILENT_S", 0.0)
         tell.crib(2, 9)
-        assert capsys.readouterr().out == "crib: 2/9 parts analysed anew with fewer tools\n"
+        assert capsys.readouterr().out == "tools: 2/9 parts planned anew without one\n"
 
 
 def test_wrong_use_and_what_cannot_be_used(parts: Path) -> None:

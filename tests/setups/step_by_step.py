@@ -18,7 +18,7 @@ import re
 from collections.abc import Iterator
 
 import numpy as np
-from pixels import Bench, Grid, Outline, feed_of, filled, is_blade, polygon
+from lattice import Bench, Grid, Outline, feed_of, filled, is_blade, polygon
 from scipy import ndimage
 
 from turnability.report import Report

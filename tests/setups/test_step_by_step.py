@@ -12,7 +12,7 @@ import numpy as np
 import pytest
 from hypothesis import Phase, given, settings
 from hypothesis import strategies as st
-from pixels import filled, trailed
+from lattice import filled, trailed
 from step_by_step import carry_out, confirmed
 
 from turnability.analysis import analyze_all

@@ -159,7 +159,7 @@ def _lines(report: Report, width: int, equal: Sequence[int], step: int) -> Itera
         whole = [shortened(f, step, cautions) for f in found if f not in listed]
         yield from _findings(whole, width, report.inch)
         yield from _listed([shortened(f, step, cautions) for f in listed], width, report.inch)
-    yield from _making(report, width)
+    yield from _making(report, width, short=step == len(BREVITY) - 1)
     unjudged = [status for status in report.rules if status.status in ("not-judged", "crashed")]
     if unjudged:
         yield TextLine(())
@@ -323,8 +323,8 @@ def _listed(found: Sequence[Finding], width: int, inch: bool) -> Iterator[TextLi
         yield from _wrapped(printable(caution), width, "     ")
 
 
-def _making(report: Report, width: int) -> Iterator[TextLine]:
-    """How it would be made: stock, setups, what stays uncut."""
+def _making(report: Report, width: int, *, short: bool) -> Iterator[TextLine]:
+    """How it would be made: stock, setups, what stays uncut; several set over as one if short."""
     rows = []
     if report.stock is not None and report.stock.choice is not None:
         piece, removed = report.stock.choice, report.stock.removed_fraction
@@ -348,8 +348,12 @@ def _making(report: Report, width: int) -> Iterator[TextLine]:
         rows.append(("Stock", no_stock_text(report.stock, report.inch)))
     rows += [(f"Setup {setup.order}", setup_text(setup, report)) for setup in report.setups]
     if report.plan is not None:
-        over = enumerate(report.plan.set_over, start=len(report.setups) + 1)
-        rows += [(f"Setup {n}", offset_row(one, report.inch)) for n, one in over]
+        over = list(enumerate(report.plan.set_over, start=len(report.setups) + 1))
+        if short and len(over) > 1:
+            numbers = numbers_text([n for n, _ in over])
+            rows.append((f"Setup {numbers}", "set over; how, the report says"))
+        else:
+            rows += [(f"Setup {n}", offset_row(one, report.inch)) for n, one in over]
     if report.effort is not None:
         rows.append(("Effort", effort_text(report.effort)))
     if report.reach is not None and report.reach.left:
@@ -357,7 +361,7 @@ def _making(report: Report, width: int) -> Iterator[TextLine]:
     if rows:
         yield TextLine(())
     for name, text in rows:
-        yield from _wrapped(f"{name:8s}{printable(text)}", width, after="        ")
+        yield from _wrapped(f"{name:7s} {printable(text)}", width, after="        ")
 
 
 def _wrapped(
