@@ -432,6 +432,10 @@ def test_what_is_wanted_is_what_warnings_and_errors_ask_for() -> None:
     ring = [(0, 0), (20, 0), (20, 28), (17.3, 28), (17.3, 32), (20, 32), (20, 50), (0, 50)]
     (want,) = wants_of(walk(drawn_part(ring), shop))
     assert want.what.startswith("no end-grooving blade is listed; it asks for one of width 4 mm")
+    # 6 behind a bore of 20: a bar no thicker than 14, f at least 6 more than half of that (by hand)
+    cavity = [(0, 10), (15, 10), (15, 16), (55, 16), (55, 10), (70, 10), (70, 30), (0, 30)]
+    (want,) = wants_of(walk(drawn_part(cavity), shop))
+    assert want.what.startswith("no bar with f 6 mm more than d/2, d 14 mm at most")
     # M12 with none to cut it
     bare = replace(shop, thread_tools=())
     assert [want.what for want in wants_of(studs_report(bare))] == ["no die nor point for M12"]

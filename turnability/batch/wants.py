@@ -47,6 +47,10 @@ def wants_of(report: Report) -> Iterator[Want]:
 
 def _of_left(left: Left, about: list[Finding]) -> Want:
     """Reach's own number, unless a finding knows better what is asked for."""
+    bars = [recess_behind_small_entry.bar_of(f.message) for f in about]
+    bar = next((bar for bar in bars if bar is not None), None)
+    if bar is not None:
+        return Want(f"no {bar}")
     why = cause_text(left.causes)
     reasons = [reason for f in about if (reason := reason_of(f.message)) is not None]
     better = next((reason for reason in reasons if why not in reason), None)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 import numpy as np
 
 from turnability.features.model import Feature
@@ -232,6 +234,15 @@ def _would_do(recess: Feature, entry: float | None, depth: float | None, inch: b
         f"A bar with f {length_text(depth, inch)} more than d/2, d "
         f"{length_text(rounded_down(entry - depth, inch), inch)} at most{edge}, would do. "
     )
+
+
+_BAR = re.compile(r"\bA (bar with f .+?), would do\.")
+
+
+def bar_of(message: str) -> str | None:
+    """The bar that would cut a recess, out of a finding of this rule; None where none is told."""
+    found = _BAR.search(message)
+    return None if found is None else found[1]
 
 
 def _change(
