@@ -74,6 +74,41 @@ def test_faults_are_told_with_their_line_and_the_way_out(tmp_path: Path) -> None
     assert "says no tolerance" not in told(tmp_path, '[[ground]]\nend="low"\nby="filing"\n', part)
 
 
+def test_what_another_machine_cannot_do_is_a_fault(tmp_path: Path) -> None:
+    """A hone works bores; a grinding allowance is tenths (common practice, no source)."""
+    part = drawn_part([(0, 10), (30, 10), (30, 20), (0, 20)])
+    outside = told(tmp_path, '\n[[ground]]\ndiameter_mm = 40\nby = "honing"\n', part)
+    assert "line 2" in outside
+    assert "is honing, of an outside surface. A hone follows a bore" in outside
+    bore = "[[ground]]\ndiameter_mm = 20\n"
+    much = told(tmp_path, f"{bore}leave_mm = [5, 6]\n", part)
+    assert "key leave_mm, is 5 to 6 mm, far more than grinding takes off ⌀20" in much
+    assert "Write at most 1.25 mm, or leave this key out" in much  # five times the usual 0.25
+    done = settled(intent_of(tmp_path, f"{bore}leave_mm = [1, 1.25]\n"), part)
+    assert done.ground[0].leave_mm == (1.0, 1.25)
+
+
+def test_nothing_is_a_thread_and_ground_to_a_size(tmp_path: Path) -> None:
+    part = drawn_part([(0, 0), (40, 0), (40, 20), (0, 20)])
+    thread = '[[thread]]\ndiameter_mm = 40\nz_mm = [0, 20]\ndesignation = "M40x1.5"\n'
+    both = told(tmp_path, f"[[ground]]\ndiameter_mm = 40\n{thread}", part)
+    assert "line 1" in both
+    assert "of which line 3 states the thread M40x1.5" in both
+    assert "Leave out one of the two, or name by z_mm which stretch is which" in both
+    apart = f"[[ground]]\ndiameter_mm = 40\nz_mm = [20, 40]\n{thread}"
+    assert len(settled(intent_of(tmp_path, apart), part).ground) == 1
+
+
+def test_an_edge_is_not_broken_by_more_than_its_surfaces(tmp_path: Path) -> None:
+    """A tube of ⌀40 with a wall of 10 mm."""
+    part = drawn_part([(0, 10), (30, 10), (30, 20), (0, 20)])
+    edge = "[[edge]]\ndiameter_mm = 40\nz_mm = 30\nbreak_mm = [0.5, {}]\n"
+    message = told(tmp_path, edge.format(50), part)
+    assert "line 1" in message
+    assert "is 0.5 to 50 mm, where a surface beside this edge is only 10 mm long" in message
+    assert settled(intent_of(tmp_path, edge.format(2)), part).edges[0].break_mm == (0.5, 2.0)
+
+
 @pytest.mark.parametrize(
     ("diameter_in", "length_in", "most_in"),
     # a handbook's table of allowances for grinding between centres, recalled (no source at hand)

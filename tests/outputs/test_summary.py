@@ -97,6 +97,21 @@ def test_many_findings_of_one_rule_are_told_once_and_counted() -> None:
     assert len(lines) < 40
 
 
+def test_another_number_is_told_as_what_to_change_to() -> None:
+    report = housing_report()
+    corner = report.findings[1]
+    assert corner.change is None
+    changes = [
+        Change(f"Draw {to} mm.", "tolerance_width_mm", 0.01, to, False) for to in (0.02, 0.03)
+    ]
+    alike = tuple(
+        replace(corner, id=f"N{n}", change=change, where=replace(corner.where, z_mm=(n, n + 1.0)))
+        for n, change in enumerate(changes)
+    )
+    text = one_line(text_of(replace(report, findings=alike)))
+    assert "⌀54 (change to tolerance width 0.03 mm)." in text
+
+
 def test_a_change_that_the_message_names_is_not_told_twice() -> None:
     report = housing_report()
     finding = report.findings[0]

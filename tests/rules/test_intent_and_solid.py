@@ -4,10 +4,13 @@ from __future__ import annotations
 
 import pytest
 
+from turnability.analysis.stages import walk
 from turnability.intent.model import Intent, Named, StatedThread, Tolerance
 from turnability.rules.drawn import drawn_part, drawn_view
 from turnability.rules.intent_differs_from_solid import check
 from turnability.rules.model import NotJudged
+from turnability.rules.no_thread_tool import NAME as NO_TOOL
+from turnability.shop.load import starter_shop
 
 _NAMED = Named(diameter_mm=(8.0, 8.0))
 
@@ -56,3 +59,16 @@ def test_limits_that_do_not_hold_the_size(limits: tuple[float, float], differs: 
             "8.2–8.3 mm as the limits of a diameter that the solid draws at 8 mm"
             in (told(Intent(tolerances=(of,)))[0])
         )
+
+
+def test_no_thread_is_proposed_on_a_surface_that_is_not_drawn_for_it() -> None:
+    """ISO 261: M52 has 5 mm of pitch and a major diameter of 52 mm, where ⌀44 is drawn."""
+    told = {}
+    for name, d in (("M52", 44.0), ("M45", 45.0)):
+        part = drawn_part([(0.0, 0.0), (40.0, 0.0), (40.0, d / 2), (0.0, d / 2)])
+        intent = Intent(threads=(StatedThread(Named(diameter_mm=(d, d)), name),))
+        report = walk(part, starter_shop(), intent=intent)
+        (told[name],) = [f.message for f in report.findings if f.rule == NO_TOOL]
+    assert "Correct it, or the diameter that it is stated on" in told["M52"]
+    assert "Take M" not in told["M52"]
+    assert "Take M45x3" in told["M45"]  # pitch 4.5 mm, and the point cuts to 3

@@ -40,6 +40,7 @@ def fault(tmp_path: Path, text: str | bytes) -> ShopUnusable:
         (TOOL + "depth_mm = 0x" + "f" * 400 + "\n", 4, ["key depth_mm", "finite"]),
         (TOOL + 'hand = "rihgt"\n', 4, ["key hand", "Did you mean right?"]),
         (TOOL + "[[tol]]\n", 4, ["tol", "Did you mean tool?"]),
+        (TOOL + "[[reamer]]\n", 4, ["reamer", 'write [[tool]], with kind = "reamer"']),
         ('units = "inches"\n' + TOOL, 1, ["key units", "Did you mean inch?"]),
         (TOOL + "depth_mm = \n", 4, ["key depth_mm, has no value", "depth_mm = ..."]),
         (TOOL + "width_mm = 4.0\n", 4, ["key width_mm, is given twice, first in line 3"]),

@@ -32,6 +32,7 @@ TURNED_RA_UM = Cited(
 FINEST_RA_UM = {"grinding": 0.1, "honing": 0.1, "lapping": 0.01}
 """What each leaves at its very best (handbooks, from memory)."""
 _ONE_MM = 2e-3
+_MOST_USUAL = 5.0
 _ROUND_SHARE = 0.25
 _STEPS_MM = (0.01, 0.05)
 """A turned size is told to the larger of these within that share of what is left at least."""
@@ -61,6 +62,22 @@ def sized(one: Ground, meant: Intent, part: Part) -> Ground:
         if basis is not None:  # nobody is told to turn to a micrometre what is ground anyway
             turned = (_rounded(turned[0], leave), _rounded(turned[1], leave))
     return replace(one, surface=surface, leave_mm=leave, basis=basis, turned_mm=turned)
+
+
+def most_left(one: Ground, part: Part) -> float | None:
+    """What turning may leave of a surface of one sort at most, in mm; None where it has no size.
+
+    Several times the usual: what is more is a slip, or is turned off before (this program's own
+    choice).
+    """
+    if part.profile is None or one.place.on_diameter_mm is None:
+        return None
+    surface = next(s.surface for s in part.profile.segments if s.id == one.place.segments[0])
+    if surface == "axis":
+        return None
+    by = "honing" if one.by == "honing" and surface == "inner" else "grinding"
+    usual, _ = _usual(by, surface, one.place.on_diameter_mm[1], part.profile.length_mm)
+    return round(_MOST_USUAL * usual[1], 3)
 
 
 def as_turned(part: Part, intent: Intent | None) -> tuple[Part, Intent | None]:

@@ -35,7 +35,8 @@ from turnability.intent.stated import (
     tolerance_from,
     whole,
 )
-from turnability.toml_file.keys import Fault, Faults, Key, check, nearest
+from turnability.toml_file.density import solid_density
+from turnability.toml_file.keys import Fault, Faults, Key, both, check, nearest
 from turnability.toml_file.lines import Path
 from turnability.toml_file.read import TomlFile, as_written, bytes_of, parse, where_of
 
@@ -76,17 +77,20 @@ def _intent_of(file: TomlFile) -> Intent:
     top = {key: value for key, value in file.raw.items() if key not in _TABLES}
     values, faults = check(top, TOP_KEYS)
     file.report([_top_level(fault) for fault in faults], (), "top of the file")
-    quantity = None
+    quantity = density = None
     try:
-        quantity = whole(values, "quantity")
-    except Fault as fault:
-        file.report([fault], (), "top of the file")
+        quantity, density = both(
+            lambda: whole(values, "quantity"),
+            lambda: solid_density(values["density_kg_per_mm3"]),
+        )
+    except Faults as several:
+        file.report(several.faults, (), "top of the file")
     intent = Intent(
         what=file.what,
         sha256=file.sha256,
         material=values["material"],
         condition=values["condition"],
-        density_kg_per_mm3=values["density_kg_per_mm3"],
+        density_kg_per_mm3=density,
         quantity=quantity,
         general_tolerance=of_sizes(values["general_tolerance"]),
         ra_um=values["ra_um"],

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
+from math import dist
 from typing import TypeVar
 
 from turnability.errors import IntentUnusable
 from turnability.intent.agree import together
 from turnability.intent.fits import fit_class, fit_limits
-from turnability.intent.ground import sized
+from turnability.intent.ground import most_left, sized
 from turnability.intent.model import (
     EdgeBreak,
     Ground,
@@ -18,6 +19,7 @@ from turnability.intent.model import (
     NoGrip,
     Related,
     Roughness,
+    Span,
     StatedThread,
     Tolerance,
     span_words,
@@ -26,10 +28,12 @@ from turnability.intent.place import NotFound, find, find_corner, find_length, i
 from turnability.part.model import Part, Segment
 from turnability.toml_file.keys import Fault
 from turnability.toml_file.read import Found, error_of
+from turnability.units import length_text, span_text
 
 _FAR = 0.05
 _FAR_MM = 0.5
 """Limits whose middle is farther than these from the size are another size's (common practice)."""
+_OFF_MM = 2e-3
 _T = TypeVar("_T")
 _Finder = Callable[[Named, Part, bool], Named]
 
@@ -59,6 +63,7 @@ def settled(intent: Intent, part: Part, inch: bool = False) -> Intent:
     work.once([(t.place, "designation", t.designation) for t in done.threads])
     work.once([(e.place, "break_mm", span_words(e.break_mm, inch)) for e in done.edges])
     work.once([(g.place, "ground", g.by) for g in done.ground])
+    work.apart(done.threads, done.ground)
     if work.found:
         raise error_of(work.found, intent.what, IntentUnusable)
     return _with_ground(done, part)
@@ -234,7 +239,18 @@ class _Settling:
         return replace(stated, place=self.place(stated.place))
 
     def edge(self, stated: EdgeBreak) -> EdgeBreak:
-        return replace(stated, place=self.place(stated.place, find_corner))
+        place = self.place(stated.place, find_corner)
+        sides = [self.segments[name] for name in place.segments]
+        short = min((dist(s.curve.start, s.curve.end) for s in sides), default=None)
+        if short is not None and stated.break_mm[1] > short + _OFF_MM:
+            self.fault(
+                place,
+                "break_mm",
+                f"is {span_text(stated.break_mm, self.inch)}, where a surface beside this edge is "
+                f"only {length_text(short, self.inch)} long",
+                "Write a break that leaves something of both surfaces, or draw the chamfer",
+            )
+        return replace(stated, place=place)
 
     def ground(self, stated: Ground) -> Ground:
         place = self.place(stated.place)
@@ -248,7 +264,46 @@ class _Settling:
             )
         elif "end" in sorts and stated.by == "honing":
             self.fault(place, "by", "is honing, of a face", 'Write "grinding" or "lapping"')
+        elif "outer" in sorts and stated.by == "honing":
+            way = 'A hone follows a bore: write "grinding" or "lapping", or name the bore'
+            self.fault(place, "by", "is honing, of an outside surface", way)
+        elif stated.leave_mm is not None and place.segments:
+            self.left(replace(stated, place=place), stated.leave_mm)
         return replace(stated, place=place)
+
+    def left(self, ground: Ground, leave_mm: Span) -> None:
+        """That no more is left than another machine takes off in reason."""
+        most = most_left(ground, self.part)
+        if most is not None and leave_mm[1] > most + _OFF_MM:
+            self.fault(
+                ground.place,
+                "leave_mm",
+                f"is {span_text(leave_mm, self.inch)}, far more than {ground.by} takes off "
+                f"{ground.place.text(self.inch)}",
+                f"Write at most {length_text(most, self.inch)}, or leave this key out for "
+                "what is usual",
+            )
+
+    def apart(self, threads: tuple[StatedThread, ...], ground: tuple[Ground, ...]) -> None:
+        """That nothing is both a thread and ground to a size."""
+        for one in ground:
+            for thread in threads:
+                if _meet(one.place, thread.place):
+                    self.fault(
+                        one.place,
+                        None,
+                        f"is of a surface of which line {thread.place.line} states the thread "
+                        f"{thread.designation}: a thread's crests are not ground to a size",
+                        "Leave out one of the two, or name by z_mm which stretch is which",
+                    )
+
+
+def _meet(one: Named, other: Named) -> bool:
+    """Whether two places have some length of a surface in common."""
+    if not set(one.segments) & set(other.segments):
+        return False
+    a, b = one.on_z_mm, other.on_z_mm
+    return a is None or b is None or min(a[1], b[1]) - max(a[0], b[0]) > _OFF_MM
 
 
 def _one(span: tuple[float, float] | None) -> float | None:

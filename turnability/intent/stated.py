@@ -37,11 +37,13 @@ def of_sizes(general: str | None) -> str | None:
     return None if general is None else general.rstrip("HKL")
 
 
+_MOST_BREAK_MM = 10.0
+"""No edge of a turned part is broken by more unless it is drawn (common practice, from memory)."""
 BAR_OUTSIDE = "bar_outside_may_stay"
 TOP_KEYS = (
     Key("material", "text", "a standard's designation, or the name that the shop uses"),
     Key("condition", "text", "the material's condition, such as T6 or quenched and tempered"),
-    Key("density_kg_per_mm3", "number", "density of the material", least=1e-7, most=2.3e-5),
+    Key("density_kg_per_mm3", "number", "density of the material"),
     Key("quantity", "number", "how many are made in one go", least=1.0),
     Key(
         "general_tolerance",
@@ -49,15 +51,27 @@ TOP_KEYS = (
         "for all sizes without a tolerance of their own",
         choices=GENERAL_TOLERANCES,
     ),
-    Key("ra_um", "number", "roughness of all surfaces without one of their own", least=0.0),
-    Key("edges_mm", "span", "break of all outside edges without one of their own", least=0.0),
+    Key("ra_um", "number", "roughness of all surfaces without one of their own", least=0.001),
+    Key(
+        "edges_mm",
+        "span",
+        "break of all outside edges without one of their own",
+        least=0.0,
+        most=_MOST_BREAK_MM,
+    ),
     Key("centre_holes_may_stay", "choice", "at which ends", choices=tuple(_ENDS)),
     Key("parting_pip_may_stay", "choice", "at which ends", choices=tuple(_ENDS)),
     Key(BAR_OUTSIDE, "flag", "whether the largest outside may stay as the bar comes"),
 )
 PLACE_KEYS = (
-    Key("diameter_mm", "span", "diameter of the surface, or its range", least=0.0),
-    Key("z_mm", "span", "z of the surface from the part's low end, or its range", least=0.0),
+    Key("diameter_mm", "span", "diameter of the surface, or its range", least=0.0, single=True),
+    Key(
+        "z_mm",
+        "span",
+        "z of the surface from the part's low end, or its range",
+        least=0.0,
+        single=True,
+    ),
     Key("side", "choice", "outside or inside", choices=("outside", "inside")),
     Key("end", "choice", "the end face at the low or the high end", choices=("low", "high")),
     Key("face", "text", "the face's name in the STEP file"),

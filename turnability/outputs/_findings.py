@@ -57,7 +57,7 @@ def finding_text(finding: Finding) -> str:
 def likewise_text(first: Finding, others: Sequence[Finding], inch: bool) -> str:
     """Where the other findings of a rule are: the first few by their places, the rest counted.
 
-    Where another number is asked for than in the first, that is said with the place. Of errors
+    Where the change is to another number than in the first, that is said with the place. Of errors
     all places are named.
     """
     most = len(others) if first.level == "error" else _SAME_SHOWN
@@ -74,7 +74,7 @@ def _other_number(first: Finding, finding: Finding, inch: bool) -> str:
     own, other = first.change, finding.change
     if own is None or other is None or other.to is None or own.to == other.to:
         return ""
-    return f" ({named_number(other.parameter, other.to, inch)})"
+    return f" (change to {named_number(other.parameter, other.to, inch)})"
 
 
 def place_text(finding: Finding, inch: bool) -> str:

@@ -40,6 +40,12 @@ def check(view: View) -> Judgement:
     return [*threads, *sizes]
 
 
+def threads_elsewhere(view: View) -> frozenset[str]:
+    """Segments of which a thread is stated that the surface, as it is drawn, cannot have."""
+    threads = view.intent.threads if view.intent is not None else ()
+    return frozenset(s for one in threads if any(_thread(view, one)) for s in one.place.segments)
+
+
 def _thread(view: View, stated: StatedThread) -> Iterator[Finding]:
     read, across = parse(stated.designation), stated.place.on_diameter_mm
     known = segments_by_id(view.part)

@@ -9,6 +9,7 @@ from turnability.features.standards.threads import ThreadSize, thread_sizes
 from turnability.half_plane.curves import line_ring
 from turnability.part.model import Parameter
 from turnability.rules.drawn import Example, drawn_shop, drawn_view
+from turnability.rules.intent_differs_from_solid import threads_elsewhere
 from turnability.rules.model import Basis, Finding, Judgement, NotJudged, View, Where
 from turnability.rules.speak import only_drawn, thread_name
 from turnability.setups.threading import POINTED, tool_for
@@ -77,8 +78,11 @@ def _nothing_cuts(view: View, thread: Feature, named: str, form: str, pitch_mm: 
         why = f"no threading point fits ({told}; it has {has})"
     else:
         why = f"no threading point for the {'inside' if inside else 'outside'}"
-    other = _other(thread, view)
-    way = "Have" if other is None else f"Take {other}, have"
+    if threads_elsewhere(view).intersection(thread.segments):
+        way = "Correct it, or the diameter that it is stated on; if the thread is right, have"
+    else:
+        other = _other(thread, view)
+        way = "Have" if other is None else f"Take {other}, have"
     return (
         f"No tool of the shop cuts {named}: no {whole} of its size, and {why}. {WHY} {way} it cut "
         f"elsewhere, or list the {whole} or the insert if one is there."

@@ -299,4 +299,6 @@ def _top_level(fault: Fault) -> Fault:
     names = (*_TABLES, *_SINGLE, *(key.name for key in _TOP))
     other = _MEANT.get(fault.key)
     remedy = nearest(fault.key, names) if other is None else f"Did you mean {other}?"
+    if fault.key in kinds():
+        remedy = f'It is a kind of tool: write [[tool]], with kind = "{fault.key}"'
     return Fault(fault.key, "is no key or table of a shop file", remedy)

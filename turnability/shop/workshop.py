@@ -12,12 +12,8 @@ from turnability.shop.holding import GENTLE
 from turnability.shop.lathe_numbers import wrong_of
 from turnability.shop.model import Holding, Machine, Rates, StockPolicy, StockSize
 from turnability.shop.usual_stock import FORM_OF, USUAL, usual_sizes
+from turnability.toml_file.density import solid_density
 from turnability.toml_file.keys import Checked, Fault, Faults, Key, shortened
-
-DENSITIES_KG_PER_MM3 = (1.0e-7, 2.3e-5)
-"""From foam (0.1 g/cm3, common practice) to just above osmium (22.6 g/cm3, from memory)."""
-_OTHER_DENSITIES = {"g/cm³": 1e-6, "kg/m³": 1e-9, "t/mm³": 1e3}
-"""Units that a density is found in elsewhere, in kg/mm3 (exact)."""
 
 MOST_RPM = 100_000.0
 """No spindle that holds work turns faster (from memory); what is asked of grip is as generous."""
@@ -269,28 +265,9 @@ def policy_from(table: Mapping[str, Any]) -> StockPolicy:
         diameter_allowance=_stated(allowance, "mm", table, "diameter_allowance_mm"),
         end_allowance_mm=table["end_allowance_mm"],
         parting_width_mm=table["parting_width_mm"],
-        density_kg_per_mm3=_density(table["density_kg_per_mm3"]),
+        density_kg_per_mm3=solid_density(table["density_kg_per_mm3"]),
         material=table["material"],
         bore_allowance=None if bore is None else _stated(bore, "mm", table, "bore_allowance_mm"),
-    )
-
-
-def _density(value: float | None) -> float | None:
-    """The density in kg/mm3. Raises Fault where nothing solid has it, with what may be meant."""
-    least, most = DENSITIES_KG_PER_MM3
-    if value is None or least <= value <= most:
-        return value
-    remedy = "Steel is 7.85e-6, aluminium 2.7e-6; leave the key out if it is not known"
-    for unit, kg_per_mm3 in _OTHER_DENSITIES.items():
-        if least <= value * kg_per_mm3 <= most:
-            remedy = (
-                f"If {value:g} {unit} is meant, write density_kg_per_mm3 = {value * kg_per_mm3:.6g}"
-            )
-            break
-    raise Fault(
-        "density_kg_per_mm3",
-        f"is {value:g} kg/mm³, but solids lie between {least:g} and {most:g} kg/mm³",
-        remedy,
     )
 
 

@@ -53,7 +53,10 @@ _WHAT = {
 
 @dataclass(frozen=True, slots=True)
 class Key:
-    """One key: its name with unit, what it holds, whether it must be there, its bounds."""
+    """One key: its name with unit, what it holds, whether it must be there, its bounds.
+
+    `single`: a span that may be written as one number.
+    """
 
     name: str
     kind: KeyKind
@@ -63,6 +66,7 @@ class Key:
     choices: tuple[str, ...] = ()
     least: float | None = None
     most: float | None = None
+    single: bool = False
 
     @property
     def inch_name(self) -> str | None:
@@ -234,7 +238,7 @@ def _value(key: Key, name: str, value: Any, scale: float) -> Any:
     if key.kind in ("number", "length"):
         return _number(key, name, value, scale)
     if not isinstance(value, list):
-        raise Fault(name, f"is {_shown(value)}", f"Write {_WHAT[key.kind]}")
+        raise _wrong(key, name, value)
     if key.kind == "polygons":
         return value
     if key.kind == "pairs":
@@ -315,7 +319,9 @@ def _length(key: Key, name: str, value_mm: float, inch: bool) -> float:
 def _wrong(key: Key, name: str, value: Any) -> Fault:
     kind = "length" if key.kind == "lengths" and not isinstance(value, list) else key.kind
     what = _WHAT[kind]
-    if kind == "length":
+    if key.single:
+        what = "one number, or two, [least, greatest],"
+    if kind == "length" or key.single:
         what += " without its unit, in inch" if name.endswith("_in") else " without its unit, in mm"
     return Fault(name, f"is {_shown(value)}", f"Write {what}")
 
