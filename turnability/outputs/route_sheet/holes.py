@@ -71,6 +71,16 @@ def _through_text(
         name = "end" if operation.kind == "ream" else "point"
         words += f", its {name} to z {place_text(point, inch)}"
     where = "in the bar" if raw else "keep that free behind it"
+    if setup.grip.kind == RAW_PIECE:
+        low, high = setup.grip.z_mm
+        out = low - point if setup.toward_chuck == "low" else point - high
+        where = "in the piece"
+        if out > 0.0:
+            far = length_text(math.ceil(10.0 * out) / 10.0, inch)
+            where = (
+                f"{far} beyond the piece: set it that far off the chuck's face or stop, unless the "
+                "chuck's own hole is wider"
+            )
     return f", {through}{words} ({where})"
 
 
