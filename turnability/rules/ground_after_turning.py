@@ -20,14 +20,15 @@ from turnability.part.model import Profile, Segment
 from turnability.rules.drawn import PIN, Example, drawn_view
 from turnability.rules.model import Basis, Finding, Judgement, NotJudged, View
 from turnability.rules.speak import where_of
-from turnability.setups.grinding import held_for_grinding
+from turnability.setups.grinding import drilled_mm, held_for_grinding
 from turnability.units import length_text, mm_text, number_text, span_text
 
 NAME = "ground-after-turning"
-LEVELS = ("warning", "note")
+LEVELS = ("error", "warning", "note")
 WHY = "The lathe leaves an allowance that the wheel takes off; the size comes from another machine."
 LIMIT = (
-    "a note on what is ground; a warning where a wheel cannot run out at a shoulder, or where what "
+    "a note on what is ground; an error where a drill leaves too little of it, a warning where one "
+    "leaves more than is stated, where a wheel cannot run out at a shoulder, or where what "
     "is asked is finer than what finishes it leaves"
 )
 BASIS = (
@@ -36,6 +37,8 @@ BASIS = (
 )
 _SAME_MM = 1e-3
 _STEP_MM = 0.05
+_ROUND_MM = 0.1
+"""What is proposed to be left lies so far about what a drill leaves (IT12 of ⌀10 to 18: 0.18)."""
 _DONE = {"grinding": "ground", "honing": "honed", "lapping": "ground, then lapped,"}
 
 
@@ -53,6 +56,7 @@ def check(view: View) -> Judgement:
     found = [_sent(view, profile, meant, known)]
     for one in known:
         found += _too_fine(view, meant, one)
+        found += _drilled(view, one)
         found += _no_undercut(view, profile, one)
     return [*found, *_true_to_it(view, meant)]
 
@@ -129,6 +133,44 @@ def _too_fine(view: View, meant: Intent, one: Ground) -> Iterator[Finding]:
         measured=ra_um,
         limit=best,
         unit="µm",
+    )
+
+
+def _drilled(view: View, one: Ground) -> Iterator[Finding]:
+    """That a drill leaves nothing of a bore for the wheel, or more than it is to leave."""
+    inch, drilled = view.shop.inch, drilled_mm(one, view.setups or (), view.shop.tools)
+    if drilled is None or one.turned_mm is None or one.leave_mm is None:
+        return
+    name, d = drilled
+    low, high = one.turned_mm
+    if low - _SAME_MM <= d <= high + _SAME_MM:
+        return
+    left = high + one.leave_mm[0] - d
+    middle = length_text(round((low + high) / 2.0, 2), inch)
+    # no drill holds less than that
+    drill = f"a drill of ⌀{middle}, or " if high - low >= _ROUND_MM - 1e-9 else ""
+    wanted = f"list {drill}a boring bar that gets in"
+    if d > high:
+        text = f"which leaves too little for {one.by}: {wanted}, or a smaller drill."
+    else:
+        span = (max(0.0, round(left - _ROUND_MM, 2)), round(left + _ROUND_MM, 2))
+        text = (
+            f"which leaves {length_text(round(left, 3), inch)} on the diameter, more than "
+            f"{_span(one.leave_mm, inch)}: {one.by} takes longer. If that will do, say leave_mm = "
+            f"[{span[0]:g}, {span[1]:g}] in the intent; else {wanted}."
+        )
+    yield Finding(
+        rule=NAME,
+        level="error" if d > high else "warning",
+        message=(
+            f"{_place(one, inch)} is to be turned to ⌀{_span(one.turned_mm, inch)}, but {name} "
+            f"alone makes it, {text}"
+        ),
+        where=where_of(view, one.place.segments),
+        basis=Basis(BASIS, "common-practice"),
+        measured=round(d, 6),
+        limit=high if d > high else low,
+        unit="mm",
     )
 
 

@@ -53,6 +53,8 @@ def left_as_drilled(
         *_, (last, _) = done
         if last.tool not in drills and not sized:
             continue
+        if not sized and drills[last.tool] < bore.diameter_mm - TO_SIZE_MM:
+            continue  # narrower than it: the rest is ground
         operation, setup = done[-1] if last.tool in drills else sized[-1]
         after = None if last.tool in drills else last.tool
         ends = [segment.curve.start[0], segment.curve.end[0]]

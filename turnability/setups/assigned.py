@@ -25,6 +25,7 @@ from turnability.setups.drilling import (
     leaves_nothing,
 )
 from turnability.setups.edges import edges_at_walls, is_at, is_chamfer
+from turnability.setups.ground_bores import drilled_to_grind
 from turnability.setups.inside_blades import bored_far, flat_floors
 from turnability.setups.reaming import reamed, spoils
 from turnability.setups.roughing import is_blade, is_pointed
@@ -66,10 +67,15 @@ def assigned(chucking: Chucking) -> Sharing:
         if one.bar is not None:
             works[one.bar.tool.name] = one.bar
         wanted_ids -= one.segments | one.by_drill
+    to_grind, too_wide = drilled_to_grind(chucking, wanted_ids)
+    for work, names in to_grind:
+        given.setdefault(work.tool.name, set()).update(names)
+        works[work.tool.name] = work
+        wanted_ids -= names
     ids = shares.samples.ids
     asked_for = np.array([s in wanted_ids for s in ids])
     most = np.where(asked_for, 0.0, np.inf)
-    spared = spoils(chucking, reams)
+    spared = spoils(chucking, reams) | too_wide
     fine = bored_later(chucking, {s for one in reams for s in one.segments})
     drills = [diameter_of(work.tool) for work in shares.removal.works if is_twist(work.tool)]
 

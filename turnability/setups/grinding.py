@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from turnability.intent.model import Intent
+from turnability.intent.model import Ground, Intent
 from turnability.part.model import Profile
 from turnability.reach.model import Toward
+from turnability.setups.drilling import diameter_of
 from turnability.setups.edges import at_end
 from turnability.setups.model import Operation, Setup
 from turnability.setups.support import no_centre
+from turnability.shop.model import Tool
 
 _ENDS: tuple[Toward, Toward] = ("low", "high")
 _AXIS_MM = 1e-3
@@ -25,6 +27,19 @@ def centred_ends(profile: Profile, intent: Intent | None) -> frozenset[Toward]:
     if not _between_centres(profile, intent):
         return frozenset()
     return frozenset(end for end in _ENDS if _is_solid(profile, end))
+
+
+def drilled_mm(
+    one: Ground, setups: Sequence[Setup], tools: Sequence[Tool]
+) -> tuple[str, float] | None:
+    """The drill that makes a bore before it is ground and its diameter; None where a bar does."""
+    if one.surface != "inner":
+        return None
+    own = {t.name: diameter_of(t) for t in tools if t.kind == "drill"}
+    done = [o.tool for s in setups for o in s.operations if {*o.segments} & {*one.place.segments}]
+    if not done or not all(name in own for name in done):
+        return None
+    return max(((name, own[name]) for name in done), key=lambda drill: drill[1])
 
 
 def uncentred(

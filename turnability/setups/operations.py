@@ -13,7 +13,7 @@ from turnability.setups.assigned import assigned, sturdier
 from turnability.setups.chucking import Chucking
 from turnability.setups.cutting.depths import LEAST_MM
 from turnability.setups.cutting.starting import FINISH_DEPTH
-from turnability.setups.drilling import core_of, drill_before, is_reamer, through_drill
+from turnability.setups.drilling import core_of, drill_before, is_reamer, is_twist, through_drill
 from turnability.setups.edges import end_face, is_at
 from turnability.setups.in_order import in_order
 from turnability.setups.model import Operation
@@ -111,7 +111,11 @@ def _shared_out(chucking: Chucking) -> _Shared:
         given.setdefault(drill.tool.name, set())
         works[drill.tool.name] = drill
     close = chucking.wishes.close
-    more, postponed = rests(profile, given, works, shares, chucking.later, chucking.begun, close)
+    # what a drill leaves of a bore to be ground is the wheel's
+    ground = {s for s, _ in chucking.wishes.ground}
+    done = {s for n, takes in given.items() if is_twist(works[n].tool) for s in takes & ground}
+    begun = done.union(chucking.begun)
+    more, postponed = rests(profile, given, works, shares, chucking.later, begun, close)
     for work, takes in more:
         given.setdefault(work.tool.name, set()).update(takes)
         works[work.tool.name] = work

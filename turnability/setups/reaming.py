@@ -258,7 +258,7 @@ def _way(
         and not is_blade(w.tool)
         and follows_drill(w.tool, size, drills_mm, chucking.standing)
         and shares.reached(w, dict.fromkeys(names, _MOST)) == names
-        and all(_bores(w, s) for s in bores)
+        and all(bores_along(w, s) for s in bores)
     ]
     if bars and not (names & by_itself and _small_or_deep(chucking, bores, size)):
         return None
@@ -275,7 +275,7 @@ def _way(
     inside = {s.id for s in chucking.profile.segments if s.surface == "inner"}
     for tool in best_before(work.tool, [w.tool for w in twist.values()]):
         drill = twist[id(tool)]
-        if _opens(drill, bores):
+        if opens(drill, bores):
             beside = dict.fromkeys((inside & set(chucking.wanted)) - names, _MOST)
             return Reamed(work, names, drill, frozenset(shares.reached(drill, beside)))
     return None
@@ -300,14 +300,14 @@ def _bored_first(
     for bar in sorted(able, key=lambda w: (-enters_mm(w.tool), w.tool.weight, w.tool.name)):
         enters = enters_mm(bar.tool) - _SAME_MM
         most = left - LEFT_TO_BORE_MM + _SAME_MM
-        before = [w for w in drills if enters <= diameter_of(w.tool) <= most and _opens(w, bores)]
+        before = [w for w in drills if enters <= diameter_of(w.tool) <= most and opens(w, bores)]
         if before:
             drill = max(before, key=lambda w: (diameter_of(w.tool), w.tool.name))
             return Reamed(work, frozenset(s.id for s in bores), drill, bar=bar)
     return None
 
 
-def _bores(bar: Work, bore: Segment) -> bool:
+def bores_along(bar: Work, bore: Segment) -> bool:
     """Whether it gets along all of a bore, but for its nose in a corner."""
     low, high = sorted((bore.curve.start[0], bore.curve.end[0]))
     r = bore.curve.start[1] - _LIMIT_MM
@@ -316,7 +316,7 @@ def _bores(bar: Work, bore: Segment) -> bool:
     return band.area >= (high - low - nose) * _BAND_MM
 
 
-def _opens(drill: Work, bores: Sequence[Segment]) -> bool:
+def opens(drill: Work, bores: Sequence[Segment]) -> bool:
     """Whether it drills all along these bores, but for its point before a flat floor."""
     r = diameter_of(drill.tool) / 2.0 - _LIMIT_MM
     return all(

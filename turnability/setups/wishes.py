@@ -10,7 +10,7 @@ from turnability.features.grooving import grooves
 from turnability.intent.agree import together
 from turnability.intent.fits import FitClass, fit_limits
 from turnability.intent.ground import trued_segments
-from turnability.intent.model import Intent
+from turnability.intent.model import Intent, Span
 from turnability.part.model import Part, Profile, Segment, Stated
 from turnability.setups.bending.limits import UNSTATED, diameter_limit, general_width
 from turnability.setups.cutting.starting import stated_ra_um
@@ -31,7 +31,8 @@ class Wishes:
     `tight` outsides that must run true or are stated to `TIGHT_GRADE` or tighter, `close` surfaces
     that must run true, or of which a size finer than usual or a form is stated. `true` are those
     that must run true to something, `seats` those stated to `SEAT_GRADE` or tighter that are no
-    part of a narrow hollow, `bores` what is stated of straight bores that a drill does not
+    part of a narrow hollow, `ground` what is ground inside later, with between which
+    diameters in mm it is turned, `bores` what is stated of straight bores that a drill does not
     finish, but for those of threads.
     """
 
@@ -42,6 +43,7 @@ class Wishes:
     true: frozenset[str] = frozenset()
     seats: frozenset[str] = frozenset()
     bores: tuple[FineBore, ...] = ()
+    ground: tuple[tuple[str, Span], ...] = ()
 
 
 def wishes_of(
@@ -80,6 +82,12 @@ def wishes_of(
             bore
             for s in profile.segments
             if s.id not in threads | later and (bore := fine_bore(s, stated, meant)) is not None
+        ),
+        tuple(
+            (s, one.turned_mm)
+            for one in (intent.ground if intent is not None else ())
+            if one.surface == "inner" and one.turned_mm is not None
+            for s in one.place.segments
         ),
     )
 

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from turnability.intent.ground import as_turned
 from turnability.rules import ground_after_turning
-from turnability.setups.grinding import centred_ends, centres
+from turnability.setups.grinding import centred_ends, centres, drilled_mm
 from turnability.setups.support import centre_hole_mm
 from turnability.units import length_text, number_text
 
@@ -28,6 +28,10 @@ def ground_texts(report: Report) -> Mapping[str, str]:
         low, high = one.turned_mm or one.leave_mm
         span = f"{number_text(low, report.inch)}–{number_text(high, report.inch)}"
         text = f" (to ⌀{span} for {one.by})" if one.turned_mm else f" (leave {span} for {one.by})"
+        drilled = drilled_mm(one, report.setups, report.tools)
+        if drilled is not None and one.turned_mm and drilled[1] < low:
+            size = number_text(drilled[1], report.inch)
+            text = f" (⌀{size} as drilled, the rest is for {one.by})"
         made |= dict.fromkeys(one.place.segments, text)
     return made
 

@@ -18,6 +18,7 @@ from turnability.outputs.route_sheet.rounds import round_lines
 from turnability.outputs.route_sheet.tapers import degrees_text
 from turnability.outputs.route_sheet.thread_gauges import thread_gauge_text
 from turnability.rules import tighter_than_turning
+from turnability.setups.grinding import drilled_mm
 from turnability.setups.meeting import tools_meeting
 from turnability.setups.offset_cuts import swept_segments
 from turnability.setups.threading import is_doubtful, threads_of
@@ -140,6 +141,10 @@ def _tolerance_text(here: _Here, tolerance: Tolerance, on: set[str]) -> str:
     for one in here.meant.ground:
         if one.turned_mm is not None and tolerance.place == one.place:
             low, high = one.turned_mm
+            drilled = drilled_mm(one, here.report.setups, here.report.tools)
+            if drilled is not None and drilled[1] < low:
+                as_drilled = length_text(drilled[1], here.inch)
+                return f"⌀{as_drilled} as drilled on {_names(on)}, stock for {one.by}"
             limits = f"{number_text(low, here.inch)} to {length_text(high, here.inch)}"
             return f"diameter {limits} on {_names(on)}, stock for {one.by}"
     size = "" if nominal is None else f" {length_text(nominal, here.inch)}"
