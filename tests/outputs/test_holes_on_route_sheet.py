@@ -145,3 +145,14 @@ def test_a_bottom_drawn_with_another_point_says_so_and_asks_for_no_change_to_a_t
     found = route([(0, 3.4), (0, 10), (40, 10), (40, 0), (18, 0), (16, 3.4)])
     (line,) = [line for line in found.left if "drill" in line]
     assert re.search(r": the point of its drill is not the drawn one \(N\d\)$", line)
+
+
+def test_a_drill_that_comes_out_of_a_sawn_piece_is_kept_off_the_chuck() -> None:
+    """By hand: a flange between hubs, ⌀16 through 52 mm, sawn 1 mm longer at the low end. Drill 15
+    is 1 mm out in full, its point 7.5 / tan 59° = 4.506 mm farther: so much beyond the piece."""
+    hubs = [(0, 8), (52, 8), (52, 15), (30, 15), (30, 40), (20, 40), (20, 15), (0, 15)]
+    where, _ = drills(route([(float(z), float(r)) for z, r in hubs]))["drill 15"]
+    assert where.endswith(
+        "full diameter to z -1, its point to z -5.51 (4.6 mm beyond the piece: set it that far off "
+        "the chuck's face or stop, unless the chuck's own hole is wider)"
+    )

@@ -36,7 +36,7 @@ def made(points, leave_mm, shop=SHOP, by="grinding"):
 
 
 @pytest.mark.parametrize(
-    ("leave_mm", "drill"), [((0.4, 0.6), "drill 11.5"), ((5.0, 6.0), "drill 6.5")]
+    ("leave_mm", "drill"), [((0.4, 0.6), "drill 11.5"), ((0.9, 1.2), "drill 11")]
 )
 def test_it_is_drilled_to_the_size_that_is_to_be_turned(leave_mm, drill):
     _, done, told = made(LONG, leave_mm)

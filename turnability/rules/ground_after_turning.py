@@ -17,10 +17,12 @@ from turnability.intent.ground import (
 )
 from turnability.intent.model import Ground, Intent, Named, Roughness, Tolerance
 from turnability.part.model import Profile, Segment
-from turnability.rules.drawn import PIN, Example, drawn_view
+from turnability.rules.drawn import PIN, TURNING_TOOL, Example, drawn_shop, drawn_view
 from turnability.rules.model import Basis, Finding, Judgement, NotJudged, View
 from turnability.rules.speak import where_of
 from turnability.setups.grinding import drilled_mm, held_for_grinding
+from turnability.setups.model import Datum, Grip, Operation, Setup
+from turnability.shop.model import Tool
 from turnability.units import length_text, mm_text, number_text, span_text
 
 NAME = "ground-after-turning"
@@ -300,6 +302,21 @@ def _drawn(*, size: float = 16.0, undercut: bool = True, ra_um: float = 0.4) -> 
     )
 
 
+def _bored(drill_mm: float) -> View:
+    """A bush of ⌀6 to be ground, which a drill alone makes."""
+    limits = {"diameter_mm": drill_mm, "point_angle_deg": 118.0}
+    drill = Tool("drill", "drill", "end", True, "neutral", TURNING_TOOL.outlines, limits=limits)
+    bar = Grip("raw bar", "outer", (-15.0, -5.0), 25.0, 10.0)
+    made = Operation("drill", ("S1",), "drill")
+    setup = Setup(1, "low", bar, Datum(None, "raw bar"), "none", (made,), ())
+    return drawn_view(
+        [(0, 3), (20, 3), (20, 10), (0, 10)],
+        shop=drawn_shop(tools=(TURNING_TOOL, drill)),
+        intent=Intent(ground=(Ground(Named(diameter_mm=(6.0, 6.0)), leave_mm=(0.1, 0.2)),)),
+        setups=(setup,),
+    )
+
+
 UNDERCUT = (
     (0, 0), (30, 0), (30, 8), (20.5, 8), (19.4, 7.7), (18, 7.7), (18, 11), (0, 11)
 )  # fmt: skip
@@ -311,4 +328,6 @@ EXAMPLES = (
     Example("the same without the undercut", lambda: _drawn(undercut=False), ("note", "warning")),
     Example("⌀22, which ends at no shoulder", lambda: _drawn(size=22.0, undercut=False), ("note",)),
     Example("Ra 0.05 by grinding", lambda: _drawn(ra_um=0.05), ("note", "warning")),
+    Example("a bore of ⌀6 drilled 5.5", lambda: _bored(5.5), ("note", "warning")),
+    Example("a bore of ⌀6 drilled 6, which leaves nothing", lambda: _bored(6.0), ("note", "error")),
 )
