@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, TypeAlias
 
 from turnability.errors import PartUnreadable, TurnabilityError
 from turnability.watch.script import LIMIT_S, run_script
-from turnability.whole_files import is_file, make_folder
+from turnability.whole_files import is_file, is_folder, make_folder
 
 if TYPE_CHECKING:
     from turnability.report import Report
@@ -63,7 +63,7 @@ def rounds(wish: Wish, begin: Callable[[], object] = lambda: None) -> Iterator[R
     """
     for path in (wish.path, wish.shop, wish.intent):
         if path is not None and not is_file(path):
-            if path.is_dir():
+            if is_folder(path):
                 raise PartUnreadable(str(path), "this is a folder", "Name one file in it")
             raise PartUnreadable(str(path), "there is no such file", "Check the name and folder")
     make_folder(wish.folder)
