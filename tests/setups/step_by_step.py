@@ -18,8 +18,8 @@ import re
 from collections.abc import Iterator
 
 import numpy as np
-from lattice import Bench, Grid, Outline, feed_of, filled, is_blade, polygon
 from scipy import ndimage
+from step_pixels import Bench, Grid, Outline, feed_of, filled, is_blade, polygon
 
 from turnability.report import Report
 from turnability.setups.model import Operation, Setup

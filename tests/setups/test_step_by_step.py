@@ -12,8 +12,8 @@ import numpy as np
 import pytest
 from hypothesis import Phase, given, settings
 from hypothesis import strategies as st
-from lattice import filled, trailed
 from step_by_step import carry_out, confirmed
+from step_pixels import filled, trailed
 
 from turnability.analysis import analyze_all
 from turnability.analysis.stages import walk
