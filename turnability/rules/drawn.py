@@ -6,7 +6,7 @@ An example's stages stand as drawn: they show a rule at work and prove nothing a
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from turnability.cited import Cited
 from turnability.features.model import Feature
@@ -18,7 +18,8 @@ from turnability.part.profile import drawn_profile
 from turnability.reach.model import Left, Needed, Reach
 from turnability.rules.model import Level, View
 from turnability.setups.lands import find_lands
-from turnability.setups.model import Datum, Grip, Setup, SetupLeft
+from turnability.setups.model import Datum, Grip, Plan, Setup, SetupLeft
+from turnability.setups.set_over import set_overs_of
 from turnability.shop.model import (
     Cause,
     Holding,
@@ -187,6 +188,16 @@ def drawn_view(
         stock=choose_stock(whole.profile, stands, departures=whole.departures),
         intent=meant,
     )
+
+
+def drawn_set_over(part: Part, four_jaw: bool = True) -> View:
+    """A part turned from a bar, its eccentrics set over where the shop has independent jaws."""
+    jaws = replace(CHUCK, name="four-jaw 100", kind="four-jaw")
+    shop = drawn_shop(holdings=(CHUCK, jaws) if four_jaw else (CHUCK,))
+    view = drawn_view(part=part, shop=shop)
+    assert view.setups is not None
+    over = set_overs_of(part, view.lands or (), view.setups, shop, LATHE)
+    return replace(view, plan=Plan(view.setups, set_over=over))
 
 
 def drawn_left(

@@ -2,14 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 from turnability.part.model import Departure
-from turnability.rules.drawn import CHUCK, PIN, Example, drawn_part, drawn_shop, drawn_view
+from turnability.rules.drawn import PIN, Example, drawn_part, drawn_set_over
 from turnability.rules.model import Basis, Finding, Judgement, NotJudged, View, Where
-from turnability.setups.model import Datum, Grip, Plan, Setup
 from turnability.setups.offset_cuts import is_bore, number
-from turnability.setups.set_over import missing_text, set_overs_of
+from turnability.setups.set_over import missing_text
 from turnability.units import length_text
 
 NAME = "eccentric-not-held"
@@ -77,14 +74,7 @@ def _pin(four_jaw: bool, surface: str = "outer", diameter_mm: float = 14.0) -> V
         (18.0, 30.0),
         {"offset_mm": 1.0, "diameter_mm": diameter_mm, "surface": surface},
     )
-    part = drawn_part(PIN, (journal,))
-    jaws = replace(CHUCK, name="four-jaw 100", kind="four-jaw")
-    shop = drawn_shop(holdings=(CHUCK, jaws) if four_jaw else (CHUCK,))
-    view = replace(drawn_view(PIN, shop=shop), part=part)
-    grip = Grip("raw bar", "outer", (-20.0, -5.0), 25.0, 15.0)
-    setups = (Setup(1, "low", grip, Datum(None, "drawn"), "none", (), ()),)
-    over = set_overs_of(part, view.lands or (), setups, shop, shop.machines[0])
-    return replace(view, setups=setups, plan=Plan(setups, set_over=over))
+    return drawn_set_over(drawn_part(PIN, (journal,)), four_jaw)
 
 
 EXAMPLES = (

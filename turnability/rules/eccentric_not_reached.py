@@ -5,11 +5,9 @@ from __future__ import annotations
 from dataclasses import replace
 
 from turnability.part.model import Departure
-from turnability.rules.drawn import CHUCK, Example, drawn_part, drawn_shop, drawn_view
+from turnability.rules.drawn import Example, drawn_part, drawn_set_over, drawn_view
 from turnability.rules.eccentric_not_held import is_milled
 from turnability.rules.model import Basis, Finding, Judgement, NotJudged, View, Where
-from turnability.setups.model import Datum, Grip, Plan, Setup
-from turnability.setups.set_over import set_overs_of
 from turnability.units import length_text, span_text
 
 NAME = "eccentric-not-reached"
@@ -80,14 +78,7 @@ def _crank(cheek_mm: float) -> View:
     names = {s.id for s in part.profile.segments if s.curve.start[1] == s.curve.end[1] == 8.0}
     segments = [replace(s, faces=(9,) if s.id in names else ()) for s in part.profile.segments]
     loop = replace(part.profile.loops[0], segments=tuple(segments))
-    part = replace(part, profile=replace(part.profile, loops=(loop,)))
-    jaws = replace(CHUCK, name="four-jaw 100", kind="four-jaw")
-    shop = drawn_shop(holdings=(CHUCK, jaws))
-    view = replace(drawn_view(points, shop=shop), part=part)
-    grip = Grip("raw bar", "outer", (-20.0, -5.0), 25.0, 15.0)
-    setups = (Setup(1, "low", grip, Datum(None, "drawn"), "none", (), ()),)
-    over = set_overs_of(part, view.lands or (), setups, shop, shop.machines[0])
-    return replace(view, setups=setups, plan=Plan(setups, set_over=over))
+    return drawn_set_over(replace(part, profile=replace(part.profile, loops=(loop,))))
 
 
 EXAMPLES = (
