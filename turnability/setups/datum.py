@@ -6,8 +6,8 @@ from collections.abc import Sequence
 
 from turnability.setups.edges import end_face
 from turnability.setups.jaws import JAW_DEPTH_MM, RAW_PIECE, Held
+from turnability.setups.job import Job
 from turnability.setups.model import Datum, Setup
-from turnability.setups.trial import Job
 from turnability.shop.holding import HEXAGON_RUNOUT, mismatch_of
 from turnability.shop.model import HoldingKind
 from turnability.units import length_text

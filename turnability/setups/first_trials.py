@@ -5,10 +5,11 @@ from __future__ import annotations
 from dataclasses import replace
 
 from turnability.setups.jaws import RAW_PIECE, Held
+from turnability.setups.job import Job
 from turnability.setups.parting import hangs_free, parting_blade
 from turnability.setups.plunges import rings_of
 from turnability.setups.slender import CHUCK_ONLY_LIMIT
-from turnability.setups.trial import Job, Trial
+from turnability.setups.trial import Trial
 
 
 def first_trial(job: Job, held: Held) -> Trial:

@@ -52,7 +52,7 @@ def in_the_way(best: Trial, lands: Sequence[Land]) -> InTheWay | None:
     if not names:
         return None
     order = [s.id for s in job.profile.segments if s.id in names]
-    if not best.sawn and all(best.by_turns()):
+    if not best.sawn and all(best.by_turns):
         outside = all(s.surface != "inner" for s in job.profile.segments if s.id in names)
         return InTheWay(tuple(order), by_turns_text(outside))
     return InTheWay(tuple(order), _change(best, lands))

@@ -20,10 +20,11 @@ from turnability.setups.jaws import (
     held_by_piece,
     held_on_face,
 )
+from turnability.setups.job import Job
 from turnability.setups.model import Grip, Land
 from turnability.setups.slender import CHUCK_ONLY_LIMIT, slenderness, stick_out_mm
 from turnability.setups.support import no_centre
-from turnability.setups.trial import Job, Trial
+from turnability.setups.trial import Trial
 from turnability.setups.weak_grips import hanging, held_barely, held_short, on_thin_wall
 from turnability.shop.holding import PIECE_GRIP, least_grip_mm, most_grip_mm, raw_grip_mm, takes
 from turnability.shop.model import Holding

@@ -3,155 +3,30 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from functools import cached_property
 from itertools import pairwise
 
 from turnability.half_plane.regions import Region
-from turnability.intent.model import Intent
-from turnability.part.model import Part, Profile
-from turnability.reach.model import Reach, Toward
+from turnability.reach.model import Toward
 from turnability.reach.removal import Removal, removed_by
-from turnability.setups.cuts import (
-    SKIN_MM,
-    Nook,
-    Samples,
-    clear_of,
-    hidden,
-    in_a_nook,
-    thick,
-    touched,
-    volume_mm3,
-)
+from turnability.setups.cuts import SKIN_MM, thick, touched, volume_mm3
 from turnability.setups.edges import end_face
-from turnability.setups.finer import FineBore
 from turnability.setups.jaws import RAW_PIECE, Held
+from turnability.setups.job import Job
 from turnability.setups.model import Operation, Rechucked
-from turnability.setups.plunges import Plunges
-from turnability.setups.reaming import finely_done
-from turnability.setups.relations import Group, rechucked, shared_out
+from turnability.setups.relations import rechucked, shared_out
 from turnability.setups.roughing import is_blade
-from turnability.setups.shares import Shares
 from turnability.setups.weak_grips import hanging, held_barely, held_short, on_thin_wall
-from turnability.setups.wishes import Wishes
 from turnability.shop.holding import on_flats
-from turnability.shop.model import Machine, Shop, Tool
+from turnability.shop.model import Tool
 
 RIM = 0.1
 """What stands beside no more than this share of a surface makes it no work of two chuckings."""
 WHOLE = 0.95
 """From this share on a tool cuts the whole of a surface, corners aside."""
-_BORED = 0.9
-"""A bar that cuts less of a bore does not finish it."""
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class Job:
-    """What all trials share."""
-
-    part: Part
-    profile: Profile
-    reach: Reach
-    shop: Shop
-    samples: Samples
-    before: Region
-    parting_mm: float
-    groups: tuple[Group, ...]
-    hopeless: frozenset[str]
-    intent: Intent | None
-    lathe: Machine | None
-    end_mm: float
-    nooks: tuple[Nook, ...]
-    sawn: bool
-    """Whether its stock is sawn to pieces, as no spindle lets it through."""
-    heavy: Toward
-    """The end that more of the part stands at: of two ways alike it is held there first."""
-    plunges: Plunges
-    wishes: Wishes
-    to_bore: frozenset[str] = frozenset()
-    """Bores that must run true and that a bar reaches: a drill alone wanders."""
-    to_ream: tuple[FineBore, ...] = ()
-    """Bores that a reamer of the shop would finish as they are stated."""
-    own: frozenset[str] = frozenset()
-    """Outside surfaces that the bar brings with it, and that stay as they come."""
-    no_pip: frozenset[Toward] = frozenset()
-    """Ends at which the intent lets no pip stay."""
-    true_ends: frozenset[Toward] = frozenset()
-    """Ends whose face must run true to something: no blade parts off that true."""
-    bar_mm: float = 0.0
-    """The bar's diameter, of a hexagon that round its corners."""
-    memory: dict[Removal, Shares] = field(default_factory=dict)
-    cuts: dict[Removal, frozenset[str]] = field(default_factory=dict)
-    ranks: dict[Trial, tuple[float, ...]] = field(default_factory=dict)
-    turns: dict[Trial, tuple[bool, ...]] = field(default_factory=dict)
-    operations: dict[tuple[Trial, int, bool], tuple[tuple[Operation, ...], frozenset[str]]] = field(
-        default_factory=dict
-    )
-    """Of each chucking what is done in it, and the surfaces that it leaves in part to others."""
-    sunk: dict[Removal, tuple[Region, ...]] = field(default_factory=dict)
-    bars: dict[Removal, frozenset[str]] = field(default_factory=dict)
-    finely: dict[Removal, frozenset[str]] = field(default_factory=dict)
-
-    def bored(self, removal: Removal) -> frozenset[str]:
-        """Bores of those that must be bored that a bar finishes in this chucking."""
-        if not self.to_bore:
-            return frozenset()
-        if removal not in self.bars:
-            shares, least = self.shares(removal), dict.fromkeys(self.to_bore, _BORED)
-            works = [w for w in removal.works if w.tool.access == "inner" and not w.tool.on_axis]
-            self.bars[removal] = frozenset().union(*(shares.reached(w, least) for w in works))
-        return self.bars[removal]
-
-    def fine(self, held: Held, removal: Removal) -> frozenset[str]:
-        """Bores of those to be reamed that a reamer or a bar finishes in this chucking."""
-        if removal not in self.finely:
-            shares = self.shares(removal)
-            self.finely[removal] = finely_done(self.profile, shares, held.toward, self.to_ream)
-        return self.finely[removal]
-
-    def length_mm(self, first: Held) -> float:
-        """How much of a bar one part takes when it is first held so."""
-        whole = self.profile.length_mm + 2.0 * self.end_mm
-        if first.grip.kind == RAW_PIECE:
-            return whole
-        stub = first.grip.length_mm + first.holding.jaw_standoff_mm if self.sawn else 0.0
-        return whole + self.parting_mm + stub
-
-    def removed(self, held: Held, before: Region) -> Removal:
-        """What the tools remove with the part held so."""
-        likely = self.reach.chosen_tools
-        return removed_by(
-            self.profile,
-            self.shop.tools,
-            (held.toward,),
-            (*held.obstacles, *held.spared),
-            before,
-            likely,
-        )
-
-    def shares(self, removal: Removal) -> Shares:
-        """What each tool cuts of each segment, told once for all trials."""
-        if removal not in self.memory:
-            added = removal.ground.added
-            samples = self.samples if added is None else clear_of(self.samples, added.region)
-            self.memory[removal] = Shares(samples, removal)
-        return self.memory[removal]
-
-    def stays(self, removal: Removal) -> tuple[Region, ...]:
-        """What stays because of the holding.
-
-        No mere rim of what no tool reaches anyway: a piece that lies beside such surfaces alone is
-        none that another chucking would finish. Nor what one nose leaves in a corner drawn sharp
-        and a smaller one would not: nobody turns a part round for that.
-        """
-        pieces = hidden(removal.stock, self.reach.left)
-        return tuple(
-            piece
-            for piece in pieces
-            if set(touched(self.samples, piece)) - self.hopeless
-            and not in_a_nook(piece, self.nooks)
-        )
-
-
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(frozen=True, eq=False)
 class Trial:
     """Chuckings with what each removes, the blade that parts the work off, what stays."""
 
@@ -160,12 +35,17 @@ class Trial:
     parting: Tool | None
     after: tuple[tuple[Region, ...], ...]
     """What stays after each chucking because of the holding."""
+    operations: dict[tuple[int, bool], tuple[tuple[Operation, ...], frozenset[str]]] = field(
+        default_factory=dict, repr=False
+    )
+    """What is done in each chucking, and what it leaves in part to others, as `written` has it."""
 
     @property
     def stays(self) -> tuple[Region, ...]:
         """What the whole leaves because of the holding."""
         return self.after[-1]
 
+    @cached_property
     def by_turns(self) -> tuple[bool, ...]:
         """For each piece that stays, whether it would if nothing were held: a matter of turns.
 
@@ -174,11 +54,6 @@ class Trial:
         """
         if len({held.toward for held, _ in self.chuckings}) < 2 or not self.stays:
             return (False,) * len(self.stays)
-        if self not in self.job.turns:
-            self.job.turns[self] = self._by_turns()
-        return self.job.turns[self]
-
-    def _by_turns(self) -> tuple[bool, ...]:
         gone, removal = self.job.before, self.chuckings[-1][1]
         for held, _ in self.chuckings:
             removal = removed_by(self.job.profile, self.job.shop.tools, (held.toward,), (), gone)
@@ -354,7 +229,7 @@ class Trial:
             cuts[removal] = self.job.shares(removal).cut(but)
         return cuts[removal]
 
-    @property
+    @cached_property
     def rank(self) -> tuple[float, ...]:
         """Less is better; what the places mean stands in `why_lost`.
 
@@ -363,12 +238,6 @@ class Trial:
         holdings, no pip where none may stay, no tool sunk deep, full grips (a somewhat short one
         is rather warned of), few setups, little stock, sturdy ones first.
         """
-        ranks = self.job.ranks
-        if self not in ranks:
-            ranks[self] = self._rank()
-        return ranks[self]
-
-    def _rank(self) -> tuple[float, ...]:
         held = self.chuckings[-1][0]
         related = self.related()
         glued = sum(h.holding.kind in ("bolt-arbor", "glued-arbor") for h, _ in self.chuckings)

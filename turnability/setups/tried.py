@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from turnability.setups.first_trials import spared_trial
+from turnability.setups.job import Job
 from turnability.setups.model import Land
 from turnability.setups.parting import hangs_free
 from turnability.setups.search import seconds, thirds
-from turnability.setups.trial import Job, Trial
+from turnability.setups.trial import Trial
 from turnability.setups.weak_grips import hanging
 
 
