@@ -71,6 +71,7 @@ def test_help_and_version_import_nothing_slow() -> None:
     assert done.stdout.splitlines()[-1] == "[]"
     assert f"turnability {__version__}" in done.stdout
     assert "Exit codes" in done.stdout
+    assert "  PART.step  STEP files." in done.stdout  # and no type of Python's beside it
 
 
 @pytest.mark.parametrize("module", ["turnability", "turnability.cli"])

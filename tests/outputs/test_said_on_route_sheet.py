@@ -41,7 +41,15 @@ def test_a_material_of_no_table_is_named_with_those_that_are() -> None:
     )
     assert "CuZn39Pb3" in found.material
     assert not any(step.finish for one in found.setups for step in one.steps)
-    assert sheet_of(PIN).material == "C45"
+    # and no caution speaks of values that the sheet does not give
+    cautions = " ".join([*found.cautions, *(c for one in found.setups for c in one.cautions)])
+    assert "values to begin with" not in cautions
+    assert "rpm" not in cautions
+    assert "Bar behind the spindle can whip suddenly" in cautions
+    assert "a qualified machinist decide" in cautions
+    known = sheet_of(PIN)
+    assert known.material == "C45"
+    assert "Speeds and feeds are values to begin with" in known.cautions[0]
     shop = with_material(starter_shop(), "CuSn12", None)
     assert "  Material  CuSn12, which no table" in route_text(walk(drawn_part(PIN), shop), shop)
 

@@ -10,6 +10,7 @@ from turnability.rules.drawn import drawn_part, drawn_shop, drawn_view
 from turnability.rules.judge import Rule, judge
 from turnability.rules.model import Basis, Change, Finding, NotJudged, RuleStatus, Where
 from turnability.rules.verdict import verdict_of
+from turnability.shop.material import COMMON_POLICY
 
 PART = drawn_part([(0, 0), (10, 0), (10, 5), (0, 5)])
 LEVELS = {"hard": ("error", "warning"), "soft": ("warning", "note")}
@@ -158,5 +159,16 @@ def test_assumptions_say_what_is_missing_and_how_to_state_it():
         assert by_name[name].how_to_state
     bare = replace(drawn_shop(), stock_policy=None)
     by_name = {a.what: a for a in judge(drawn_view(shop=bare)).assumptions}
-    assert "0.05 in" in by_name["stock allowance"].assumed
+    allowance = by_name["stock allowance"]
+    assert allowance.assumed == (
+        "1.27 mm on diameter for bright bar, 1 mm at either end, 3 mm for parting (common practice)"
+    )
     assert by_name["density"].assumed.startswith("none")
+    ends = replace(COMMON_POLICY, end_allowance_mm=2.0, unstated=frozenset({"diameter_allowance"}))
+    inch = replace(drawn_shop(inch=True), stock_policy=ends)
+    by_name = {a.what: a for a in judge(drawn_view(shop=inch)).assumptions}
+    allowance = by_name["stock allowance"]
+    assert allowance.assumed == "0.05 in on diameter for bright bar (common practice)"
+    assert allowance.how_to_state == "diameter_allowance_in under [stock_policy] in the shop file"
+    stated = replace(drawn_shop(), stock_policy=replace(COMMON_POLICY, unstated=frozenset()))
+    assert "stock allowance" not in {a.what for a in judge(drawn_view(shop=stated)).assumptions}

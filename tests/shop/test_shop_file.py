@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import random
+import re
 from pathlib import Path
 
 import pytest
@@ -11,6 +12,8 @@ import pytest
 from turnability.errors import ShopUnusable
 from turnability.shop.books import weight
 from turnability.shop.load import _shop_of, load_shop, starter_shop, starter_shop_text
+from turnability.shop.usual_stock import usual_sizes
+from turnability.stock.allowance import least_size_mm
 
 TOOL = '[[tool]]\nkind = "grooving"\nwidth_mm = 3.0\n'
 
@@ -48,7 +51,11 @@ def fault(tmp_path: Path, text: str | bytes) -> ShopUnusable:
         ("tool = 3\n", 1, ["not a list of tables", "[[tool]]"]),
         ("[tool]\nkind = 'grooving'\nwidth_mm = 3\n", 1, ["single brackets", "[[tool]]"]),
         (TOOL + 'name = "a"\n' + TOOL + 'name = "a"\n', 8, ['"a" is taken', "line 1"]),
-        (TOOL + "[stock_policy]\n", 4, ["has no diameter_allowance_mm (or diameter_allowance_in)"]),
+        (
+            TOOL + "[stock_policy]\ndiameter_allowance = 1\n",
+            5,
+            ["says no unit", "diameter_allowance_mm or diameter_allowance_in"],
+        ),
         (TOOL + "[[stock_policy]]\n", 4, ["[stock_policy] in single brackets"]),
         (TOOL + '[[holding]]\nname = "c"\nkind = "three-jaw"\n', 4, ["neither outside nor inside"]),
         (
@@ -261,6 +268,23 @@ def test_starter_shop_is_a_small_whole_shop() -> None:
     assert all(size.source for size in shop.stock)
 
 
+def test_a_stock_policy_leaves_what_it_does_not_state_to_common_practice(tmp_path: Path) -> None:
+    """0.050 in on diameter, 1 mm at either end, 3 mm for parting: common practice, no source."""
+    file = tmp_path / "my.toml"
+    whole = {"diameter_allowance", "end_allowance_mm", "parting_width_mm"}
+    for text, allowance_mm, ends_mm, unstated in (
+        ("", 1.27, 1.0, whole),
+        ("diameter_allowance_mm = 2\n", 2.0, 1.0, whole - {"diameter_allowance"}),
+        ("end_allowance_in = 0.1\nparting_width_mm = 2\n", 1.27, 2.54, {"diameter_allowance"}),
+    ):
+        file.write_text(TOOL + "[stock_policy]\n" + text)
+        policy = load_shop(file).stock_policy
+        assert policy is not None
+        assert least_size_mm(0.0, policy) == pytest.approx(allowance_mm)
+        assert policy.end_allowance_mm == pytest.approx(ends_mm)
+        assert policy.unstated == unstated
+
+
 def test_the_sturdy_and_ordinary_are_the_first_to_be_chosen() -> None:
     """Design: strong corners before pointed ones, outside and drill before bars, right before left,
     inside blades last, special outlines dearer than all.
@@ -332,12 +356,27 @@ def _told(text: str) -> ShopUnusable | None:
 def test_what_the_starter_shop_shows_in_comments_is_sound() -> None:
     """Its commented tables, uncommented, are a shop of their own, but for the bare outline's."""
     text = starter_shop_text()
-    shown = text[text.index("more kinds, to be uncommented") : text.index("tools of one's own")]
-    lines = [line[2:] for line in shown.splitlines() if line.startswith(("# [[", "# "))]
-    tables = [line for line in lines if line.startswith("[[") or " = " in line.split("#")[0]]
+    spans = (
+        ("more kinds, to be uncommented", "tools of one's own"),
+        ("More holdings, to be uncommented", "lathes\n"),
+        ("More stock, to be uncommented", None),
+    )
+    tables = []
+    for first, last in spans:
+        shown = text[text.index(first) :].partition(last or "\0")[0]
+        lines = [line[2:] for line in shown.splitlines() if line.startswith("# ")]
+        tables += [line for line in lines if re.match(r"\[|[a-z_]+ = ", line)]
     shop = _shop_of("\n".join(tables).encode(), "shown.toml", "shown")
     assert {tool.kind for tool in shop.tools} == {"end-grooving", "reamer"}
     assert {tool.kind for tool in shop.thread_tools} == {"die"}
+    kinds = {holding.kind for holding in shop.holdings}
+    assert kinds == {"soft-jaws", "mandrel", "four-jaw", "between-centres"}
+    assert {size.form for size in shop.stock} == {"hex", "tube"}
+    hexagons = [size for size in shop.stock if size.form == "hex"]
+    assert "hexagon 19" in {size.name for size in hexagons}
+    usual = {size.across_mm for size in usual_sizes("metric hex")}
+    assert {size.across_mm for size in hexagons} <= usual
+    assert shop.rates is not None
 
 
 @pytest.mark.parametrize(

@@ -16,6 +16,7 @@ from turnability import __version__
 from turnability.cli.batch import batch
 from turnability.cli.check import check
 from turnability.cli.explain import explain
+from turnability.cli.options import Command
 from turnability.cli.plan import plan
 from turnability.cli.saying import FINE, UNUSABLE, NoRoom, complain, mute_stdout, run, say
 from turnability.cli.shop import shop_commands
@@ -76,9 +77,9 @@ def schema() -> None:
     say(schema_text().rstrip("\n"))
 
 
-app.command()(check)
-app.command()(plan)
-app.command()(watch)
-app.command()(batch)
-app.command()(explain)
+app.command(cls=Command)(check)
+app.command(cls=Command)(plan)
+app.command(cls=Command)(watch)
+app.command(cls=Command)(batch)
+app.command(cls=Command)(explain)
 app.add_typer(shop_commands(run, say), name="shop")

@@ -8,8 +8,19 @@ from pathlib import Path
 from typing import Annotated, Any, TypeAlias, TypeVar
 
 import typer
+from typer.core import TyperArgument, TyperCommand
 
 from turnability.cli.saying import path_typed
+
+
+class Command(TyperCommand):
+    """A command whose help names its arguments as its usage does, without their Python types."""
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        for param in self.params:
+            if isinstance(param, TyperArgument):
+                vars(param)["display_type_rich"] = lambda ctx: None
 
 
 class Units(StrEnum):

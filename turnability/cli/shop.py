@@ -11,6 +11,7 @@ from typing import Annotated, TypeAlias
 
 import typer
 
+from turnability.cli.options import Command
 from turnability.cli.saying import path_typed
 from turnability.whole_files import is_folder, is_no_folder
 
@@ -25,7 +26,7 @@ def shop_commands(run: Run, say: Callable[[str], None]) -> typer.Typer:
     """The group of commands; `run` does the work of each, `say` prints what came of it."""
     app = typer.Typer(no_args_is_help=True, help="Begin, check and draw shop files.")
 
-    @app.command("check")
+    @app.command("check", cls=Command)
     def check(file: Annotated[Path | None, _FILE] = None) -> None:
         """Say all faults of a shop file at once, with their lines.
 
@@ -33,7 +34,7 @@ def shop_commands(run: Run, say: Callable[[str], None]) -> typer.Typer:
         """
         run(_named(file), lambda: say(_checked(file)))
 
-    @app.command("new")
+    @app.command("new", cls=Command)
     def new(
         file: Annotated[
             Path, typer.Argument(parser=path_typed, metavar="FILE", help="Where to write it.")
@@ -48,7 +49,7 @@ def shop_commands(run: Run, say: Callable[[str], None]) -> typer.Typer:
         """
         run(str(file), lambda: say(_begun(file, force)))
 
-    @app.command("show")
+    @app.command("show", cls=Command)
     def show(
         out: Annotated[
             Path,

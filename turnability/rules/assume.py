@@ -11,6 +11,7 @@ from turnability.setups.cutting.forces import SHARE_NOSE, SHARE_STEEP, WEAR
 from turnability.shop.material import COMMON_POLICY
 from turnability.shop.materials import DEFAULT as MATERIAL_DEFAULT
 from turnability.shop.materials import is_steel, material_of
+from turnability.stock.allowance import least_size_mm
 from turnability.stock.own_outside import delivered
 from turnability.units import length_text
 
@@ -211,18 +212,23 @@ def _as_the_bar_comes(view: View, intent: Intent) -> Iterator[Assumption]:
 
 
 def _allowance(view: View, intent: Intent) -> Iterator[Assumption]:
-    allowance = COMMON_POLICY.diameter_allowance
-    policy = view.shop.stock_policy or COMMON_POLICY
-    if view.stock is not None and policy.diameter_allowance == allowance:
-        yield Assumption(
-            "stock allowance",
-            f"{allowance.value:g} {allowance.unit} on diameter, "
-            f"{length_text(COMMON_POLICY.end_allowance_mm, view.shop.inch)} at either end, "
-            f"{length_text(COMMON_POLICY.parting_width_mm, view.shop.inch)} for parting "
-            "(common practice)",
-            "the shop file states none",
-            "the stock policy in the shop file",
-        )
+    policy, inch = view.shop.stock_policy or COMMON_POLICY, view.shop.inch
+    if view.stock is None or not policy.unstated:
+        return
+    outside = length_text(least_size_mm(0.0, policy), inch)
+    taken = {
+        "diameter_allowance": f"{outside} on diameter for bright bar",
+        "end_allowance_mm": f"{length_text(policy.end_allowance_mm, inch)} at either end",
+        "parting_width_mm": f"{length_text(policy.parting_width_mm, inch)} for parting",
+    }
+    left = [name for name in taken if name in policy.unstated]
+    keys = [name.removesuffix("_mm") + ("_in" if inch else "_mm") for name in left]
+    yield Assumption(
+        "stock allowance",
+        f"{', '.join(taken[name] for name in left)} (common practice)",
+        "the shop file states none",
+        f"{', '.join(keys)} under [stock_policy] in the shop file",
+    )
 
 
 def _kept(view: View, intent: Intent) -> Iterator[Assumption]:

@@ -13,15 +13,16 @@ COMMON_POLICY = StockPolicy(
         0.05,
         "in",
         "common practice",
-        "a diameter stays 0.050 in under the bright bar it is turned from",
+        "a diameter stays 0.050 in (1.27 mm) under the bright bar it is turned from",
         verified=False,
     ),
     end_allowance_mm=1.0,
     parting_width_mm=3.0,
     density_kg_per_mm3=None,
     material=None,
+    unstated=frozenset({"diameter_allowance", "end_allowance_mm", "parting_width_mm"}),
 )
-"""What is taken where the shop file has no stock policy: common practice, no source."""
+"""What is taken of what the shop file's stock policy leaves out: common practice, no source."""
 
 _OF_STEEL = ("hot rolled bar", "bright bar")
 """What EN 10060 and EN 10278 call bars; both are for steel alone."""

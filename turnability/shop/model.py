@@ -175,6 +175,7 @@ class StockPolicy:
     """How much larger than the part its stock must be.
 
     `bore_allowance` is by how much a tube's bore must be smaller; None for the same as outside.
+    `unstated` names the fields that the shop file leaves to common practice.
     """
 
     diameter_allowance: Cited
@@ -183,6 +184,7 @@ class StockPolicy:
     density_kg_per_mm3: float | None
     material: str | None
     bore_allowance: Cited | None = None
+    unstated: frozenset[str] = frozenset()
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,6 +10,7 @@ from turnability.cited import Cited
 from turnability.shop.collets import COLLET_SETS, collets_of
 from turnability.shop.holding import GENTLE
 from turnability.shop.lathe_numbers import wrong_of
+from turnability.shop.material import COMMON_POLICY
 from turnability.shop.model import Holding, Machine, Rates, StockPolicy, StockSize
 from turnability.shop.usual_stock import FORM_OF, USUAL, usual_sizes
 from turnability.toml_file.density import solid_density
@@ -130,7 +131,6 @@ POLICY_KEYS = (
         "diameter_allowance_mm",
         "length",
         "how much larger than the part its bar must be, on diameter",
-        required=True,
         least=0.0,
     ),
     Key(
@@ -139,8 +139,8 @@ POLICY_KEYS = (
         "how much smaller than the part's bore that of its tube must be; left out, the same",
         least=0.0,
     ),
-    Key("end_allowance_mm", "length", "what is faced off at each end", default=1.0, least=0.0),
-    Key("parting_width_mm", "length", "width lost in parting off", default=3.0, least=0.0, most=50),
+    Key("end_allowance_mm", "length", "what is faced off at each end", least=0.0),
+    Key("parting_width_mm", "length", "width lost in parting off", least=0.0, most=50),
     Key("density_kg_per_mm3", "number", "density of the material: 7.85e-6 for steel"),
     Key("material", "text", "the material this shop turns when the part says none"),
     Key("source", "text", "where the allowance comes from"),
@@ -259,15 +259,26 @@ def rates_from(table: Mapping[str, Any]) -> Rates:
 
 
 def policy_from(table: Mapping[str, Any]) -> StockPolicy:
-    """The stock policy from its checked table. Raises Fault."""
+    """The stock policy from its checked table, what it leaves out by common practice.
+
+    Raises Fault.
+    """
     allowance, bore = table["diameter_allowance_mm"], table["bore_allowance_mm"]
-    return StockPolicy(
-        diameter_allowance=_stated(allowance, "mm", table, "diameter_allowance_mm"),
-        end_allowance_mm=table["end_allowance_mm"],
-        parting_width_mm=table["parting_width_mm"],
+    stated: dict[str, Any] = {
+        "diameter_allowance": None
+        if allowance is None
+        else _stated(allowance, "mm", table, "diameter_allowance_mm"),
+        "end_allowance_mm": table["end_allowance_mm"],
+        "parting_width_mm": table["parting_width_mm"],
+    }
+    unstated = frozenset(name for name, value in stated.items() if value is None)
+    return replace(
+        COMMON_POLICY,
+        **{name: value for name, value in stated.items() if name not in unstated},
         density_kg_per_mm3=solid_density(table["density_kg_per_mm3"]),
         material=table["material"],
         bore_allowance=None if bore is None else _stated(bore, "mm", table, "bore_allowance_mm"),
+        unstated=unstated,
     )
 
 

@@ -45,8 +45,11 @@ def _cools(setup: Setup) -> int | None:
     return None
 
 
-def caution_free(free: Sequence[float]) -> str | None:
-    """What to say where more than 4 diameters stand free without support; None where none do."""
+def caution_free(free: Sequence[float], told: bool = True) -> str | None:
+    """What to say where more than 4 diameters stand free without support; None where none do.
+
+    `told`: the sheet gives speeds.
+    """
     limit = CHUCK_ONLY_LIMIT.value
     steps: dict[str, list[str]] = {}
     for n, ratio in enumerate(free, start=1):
@@ -55,11 +58,12 @@ def caution_free(free: Sequence[float]) -> str | None:
     if not steps:
         return None
     (many, at), *more = steps.items()
-    told = [f"{many} diameters stand free without support (step {', '.join(at)})"]
-    told += [f"{many} (step {', '.join(at)})" for many, at in more]
+    words = [f"{many} diameters stand free without support (step {', '.join(at)})"]
+    words += [f"{many} (step {', '.join(at)})" for many, at in more]
+    slow = "no faster than given" if told else "slowly"
     return (
-        f"{' and '.join(told)}, where {limit:.0f} are the usual limit: support it or let less "
-        "stand out; else light cuts, no faster than given: it can bend, leave the jaws, whip."
+        f"{' and '.join(words)}, where {limit:.0f} are the usual limit: support it or let less "
+        f"stand out; else light cuts, {slow}: it can bend, leave the jaws, whip."
     )
 
 

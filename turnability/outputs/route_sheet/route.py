@@ -65,9 +65,10 @@ if TYPE_CHECKING:
     from turnability.report import Report
     from turnability.shop.model import Machine, Shop
 
+DECIDE = "The plates on chuck and lathe, local rules and a qualified machinist decide."
 START = (
     "Speeds and feeds are values to begin with, from memory of handbooks at the low end of their "
-    "range. The plates on chuck and lathe, local rules and a qualified machinist decide."
+    f"range. {DECIDE}"
 )
 NO_LATHE = "none of the shop takes it as planned: see below"
 _ONE_RUN = ("drill", "countersink", "ream", "groove", "end groove", "thread", "part off")
@@ -144,21 +145,32 @@ def route_of(report: Report, shop: Shop) -> Route:
         made_for = None if report.plan is None else report.plan.lathe
         lathe = lathe_for(shop, size, cnc, made_for)
         stopped = report.plan is not None and bool(report.plan.lathes) and made_for is None
+    setups = tuple(_setup(report, shop, setup, material, lathe) for setup in report.setups)
+    offset = tuple(offset_sheets(report, lathe))
     return Route(
         name=f"{report.name}{solid_text(report.part.source)}",
         verdict=report.verdict,
         stock=tuple(_stock(report)),
         lathe=NO_LATHE if stopped else None if lathe is None else lathe.name,
         material=_no_material(report, shop) if chosen is None else _material(chosen),
-        setups=tuple(_setup(report, shop, setup, material, lathe) for setup in report.setups),
+        setups=setups,
         left=tuple(left_lines(report)),
         not_turned=(*not_turned_lines(report), *after_lines(report)),
         lathes=tuple(lathe_lines(report)),
         runner_up=runner_up_line(report),
-        cautions=(START, GRIP),
-        offset=tuple(offset_sheets(report, lathe)),
+        cautions=tuple(_cautions(setups, offset)),
+        offset=offset,
         general=tuple(general_lines(report)),
     )
+
+
+def _cautions(setups: Sequence[SetupSheet], offset: Sequence[OffsetSheet]) -> Iterator[str]:
+    """What belongs to the whole sheet: nothing of speeds where none are told."""
+    if not setups:
+        return
+    told = any(step.rough or step.finish for sheet in setups for step in sheet.steps)
+    yield START if told or offset else DECIDE
+    yield GRIP
 
 
 def _material(chosen: Chosen) -> str:
@@ -252,7 +264,7 @@ def _setup(
     drawn = drawn_in(setup, free, lathe, through)
     firsts = first_texts(setup, free, drawn, inch)
     stands = stands_free(free, drawn)
-    caution = caution_free(stands)
+    caution = caution_free(stands, told=any(values))
     carried = [
         carried_in(setup, n, shop, stands[n], n in drawn) for n in range(len(setup.operations))
     ]

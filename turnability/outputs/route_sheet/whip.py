@@ -23,9 +23,12 @@ BENDS = (
     "would whip by itself from about {rpm} rpm only)."
 )
 BAR = (
-    "Bar behind the spindle can whip suddenly and hurts whoever stands near. At {fastest} rpm, the "
-    "fastest here, no more than {out} of it may stick out without support; {long} begin to whip at "
-    "about {begins} rpm: guide the bar over its whole length, or cut it shorter, and keep clear."
+    "Bar behind the spindle can whip suddenly and hurts whoever stands near{at}: guide the bar "
+    "over its whole length, or cut it shorter, and keep clear."
+)
+BAR_AT = (
+    ". At {fastest} rpm, the fastest here, no more than {out} of it may stick out without support; "
+    "{long} begin to whip at about {begins} rpm"
 )
 _FAR_RPM = 10000.0
 """Faster than lathes turn: what threatens then is that the work bends and leaves the jaws."""
@@ -56,14 +59,15 @@ def bar_lines(
     lathe: Machine | None,
     inch: bool,
 ) -> Iterator[str]:
-    """The caution for a bar that is fed through the spindle, with lengths and speeds."""
-    if piece is None or not piece.fed or material is None or setup.grip.kind != RAW_BAR:
+    """The caution for a bar that is fed through the spindle, with lengths and speeds if known."""
+    if piece is None or not piece.fed or setup.grip.kind != RAW_BAR:
         return
     if not passes_the_spindle(lathe, piece.through_mm):
         return
     passes = [p for v in values if v is not None for p in (v.rough, v.finish) if p is not None]
     fastest = max((p.speed.rpm for p in passes), default=0.0)
-    if not fastest:
+    if not fastest or material is None:
+        yield BAR.format(at="")
         return
     bore = piece.inner_diameter_mm or 0.0
     out = bar_behind_mm(fastest, piece.across_mm, bore, material)
@@ -77,12 +81,13 @@ def bar_lines(
         density_kg_per_mm3=material.density_kg_per_mm3,
         bore_mm=bore,
     )
-    yield BAR.format(
+    at = BAR_AT.format(
         fastest=rpm_text(fastest),
         out=_out_text(out, inch),
         long=_out_text(long, inch),
         begins=rpm_text(begins),
     )
+    yield BAR.format(at=at)
 
 
 def _out_text(length_mm: float, inch: bool) -> str:
