@@ -264,14 +264,22 @@ def test_a_bar_that_does_not_get_along_all_of_a_bore_goes_before_no_reamer():
     assert face.tool == "rough right"
 
 
-def test_a_bore_that_a_bar_leaves_in_part_to_a_drill_of_its_size_is_told():
-    """The same without a reamer: drill 12 runs through it, and bore 8 only into 32 of 35 mm."""
+def test_a_bore_that_a_bar_leaves_in_part_is_left_to_a_drill_of_its_size_and_told():
+    """The same without a reamer: bore 8 gets into 32 of 35 mm, and after drill 12, which must run
+    through for the rest, it has nothing to cut. So in a blind bore 40 deep, to the flat floor of
+    which slot drill 12 goes: no bar, and no ring is left that a narrower slot drill would leave."""
     flanged = [(0, 6), (35, 6), (35, 10), (8, 10), (8, 16), (0, 16)]
     report = made(flanged, h7(12.0), STARTER)
+    assert inside(report) == [[("drill", "drill 12", ("S1",))]]
     (told,) = [f for f in report.findings if f.rule == "drilled-where-finer"]
     assert told.level == "error"
-    assert "bore 8 does not get at all of it after drill 12" in told.message
+    assert "drill 12 alone makes it" in told.message
+    assert "shorten it by 3 mm, to the 32 mm that bore 8 bores" in told.message
     assert told.change.proven
+    blind = [(0, 0), (10, 0), (10, 6), (50, 6), (50, 15), (0, 15)]
+    report = made(blind, h7(12.0), STARTER)
+    assert inside(report) == [[("drill", "drill 12", ()), ("drill", "slot drill 12", ("S2", "S3"))]]
+    assert report.setups[0].left == ()
 
 
 def test_a_blind_reamer_is_drawn_with_its_lead_and_enters_nothing():

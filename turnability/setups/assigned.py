@@ -32,7 +32,7 @@ from turnability.setups.roughing import is_blade, is_pointed
 from turnability.setups.shares import CUT_SHARE, Array, rank_of
 from turnability.setups.sharing import ALIKE, Sharing
 from turnability.setups.sinking import is_left
-from turnability.setups.spared_bores import bored_later, cones_of_narrower_drills
+from turnability.setups.spared_bores import bored_later, cones_of_narrower_drills, drilled_alone
 from turnability.shop.model import Tool
 
 _SAME_MM = 1e-3
@@ -117,6 +117,7 @@ def assigned(chucking: Chucking) -> Sharing:
     _whole_grooves(chucking, sharing)
     flat_floors(chucking, sharing)
     bored_far(chucking, sharing)
+    drilled_alone(chucking, sharing)
     _broken_edges(chucking, sharing)
     _long_necks(chucking, sharing)
     _drop_idle(sharing)
