@@ -149,6 +149,18 @@ def test_light_last_passes_come_before_a_steady():
     assert (loose.support, loose.light) == ("none", False)
 
 
+def test_a_follow_rest_comes_before_a_steady_that_stands_beside_the_centre():
+    """⌀12 x 220 after ⌀10 x 30: ⌀12 varies by more than IT10 (0.07 mm) on a centre, by less behind
+    a rest that rides along. A file's cylinder differs by rounding from one end to the other.
+    """
+    shaft = [(0, 0), (250, 0), (250, 5), (220, 5), (220, 6), (0, 6 + 1e-12)]
+    first = carried(*stages(shaft)).setups[0]
+    assert first.support == "tailstock"
+    assert [land.diameter_mm for land in first.bending.followed] == [pytest.approx(12.0)]
+    none = replace(STARTER, machines=tuple(replace(m, follow_rest=False) for m in STARTER.machines))
+    assert carried(*stages(shaft, shop=none)).setups[0].bending.followed == ()
+
+
 def flanged(length):
     """⌀16 on both sides of a flange, which differ in the length of the one."""
     return [(0, 0), (length, 0), (length, 8), (42, 8), (42, 23), (30, 23), (30, 8), (0, 8)]

@@ -11,6 +11,7 @@ from turnability.rules.long_slender import CAUTION
 from turnability.rules.model import Basis, Change, Finding, Judgement, NotJudged, View
 from turnability.rules.speak import segments_by_id, where_of
 from turnability.setups.bending.bend import with_bending
+from turnability.setups.bending.follow_rest import runs_along
 from turnability.setups.bending.limits import fault_limit
 from turnability.setups.bending.stiffer import stiffer
 from turnability.setups.model import Bending, BentLand, Datum, Grip, Operation, Setup
@@ -267,8 +268,7 @@ def _with_rest(view: View, setup: Setup, land: BentLand) -> BentLand:
 def _is_cylinder(view: View, land: BentLand) -> bool:
     """Whether a follow rest runs along it: outside, and of one diameter."""
     known = segments_by_id(view.part)
-    mine = [known[s] for s in land.segments]
-    return all(s.surface == "outer" and s.curve.start[1] == s.curve.end[1] for s in mine)
+    return all(runs_along(known[s]) for s in land.segments)
 
 
 def _named(view: View) -> str | None:

@@ -141,11 +141,11 @@ def _bent_lines(report: Report, shop: Shop, setup: Setup) -> Iterator[str]:
 
 def follow_rest_text(setup: Setup, inch: bool) -> str:
     """Where the lathe's follow rest helps cylinders that bend too much on a centre; or nothing."""
-    along = [
-        f"{', '.join(land.segments)} (⌀{length_text(land.diameter_mm, inch)})"
-        for land in (setup.bending.followed if setup.bending is not None else ())
-    ]
-    return f"; follow rest behind the tool along {' and '.join(along)}" if along else ""
+    along: dict[str, list[str]] = {}
+    for land in setup.bending.followed if setup.bending is not None else ():
+        along.setdefault(length_text(land.diameter_mm, inch), []).extend(land.segments)
+    places = [f"{', '.join(dict.fromkeys(names))} (⌀{d})" for d, names in along.items()]
+    return f"; follow rest behind the tool along {' and '.join(places)}" if places else ""
 
 
 def stays_uncut(report: Report) -> frozenset[str]:

@@ -1,9 +1,10 @@
 """Plans with how far they bend, the free end carried wherever that keeps a land in its limits.
 
 The plan as it stands carries what stands far out of the jaws. Where a land still varies by more
-than it may, a centre in a solid end is reckoned, light last passes, the other ways to carry that
-setup, and both; the first that is enough is taken, the least trouble, or else the one that bends
-least. Of two plans that are equal in all else the one that bends less is made.
+than it may, a centre in a solid end is reckoned, light last passes, the lathe's follow rest, the
+other ways to carry that setup, and both; the first that is enough is taken, the least trouble, or
+else the one that bends least. Of two plans that are equal in all else the one that bends less is
+made.
 """
 
 from __future__ import annotations
@@ -16,6 +17,7 @@ from itertools import pairwise
 from turnability.intent.model import Intent
 from turnability.part.model import Part
 from turnability.setups.bending.bend import with_bending
+from turnability.setups.bending.follow_rest import may_follow
 from turnability.setups.model import Land, Operation, Plan, Rival, Setup
 from turnability.setups.slender import CHUCK_ONLY_LIMIT, TAILSTOCK_LIMIT
 from turnability.setups.support import Supported, ways_of_support
@@ -38,8 +40,17 @@ def carried(
     """The plan with bending in each setup; `intent` is settled on the part."""
     lathe = next((m for m in shop.machines if m.name == plan.lathe), None)
 
-    def bent(setups: Sequence[Setup]) -> tuple[Setup, ...]:
-        return with_bending(part, setups, stock, shop, intent, lathe=plan.lathe, lands_alone=True)
+    def bent(setups: Sequence[Setup], followed: bool = False) -> tuple[Setup, ...]:
+        return with_bending(
+            part,
+            setups,
+            stock,
+            shop,
+            intent,
+            lathe=plan.lathe,
+            lands_alone=True,
+            followed=followed,
+        )
 
     def best(made: tuple[Setup, ...]) -> tuple[Setup, ...]:
         for n in range(len(made)):
@@ -48,12 +59,14 @@ def carried(
             if share_of(setup) <= 1.0 or part.profile is None:
                 continue
             done = frozenset(s for one in made[:n] for o in one.operations for s in o.segments)
-            best_now = made
-            for way in _ways(part, setup, lands, lathe, intent, done):
-                tried = bent((*made[:n], way, *made[n + 1 :]))
-                if share_of(tried[n]) < _CLEARLY * share_of(best_now[n]):
-                    best_now = tried
-                if share_of(tried[n]) <= 1.0:
+            best_now, least = made, share_of(setup)
+            for way, followed in _ways(part, setup, lands, lathe, intent, done):
+                setups = (*made[:n], way, *made[n + 1 :])
+                tried = bent(setups)
+                share = share_of(bent(setups, followed=True)[n] if followed else tried[n])
+                if share < _CLEARLY * least:
+                    best_now, least = tried, share
+                if share <= 1.0:
                     break
             made = best_now
         return made
@@ -118,11 +131,12 @@ def _ways(
     lathe: Machine | None,
     intent: Intent | None,
     done: frozenset[str],
-) -> Iterator[Setup]:
-    """The setup made other than it is, the least trouble first.
+) -> Iterator[tuple[Setup, bool]]:
+    """The setup made otherwise, the least trouble first, and whether a rest follows the tool.
 
     A centre in a solid end is brought up in a moment; light last passes cost less than a steady, or
-    a centre in a bored mouth. Where more stands free than its support carries they chatter.
+    a centre in a bored mouth. Where more stands free than its support carries they chatter. A rest
+    that rides on the carriage is set once, and carries every place as it is cut.
     """
     others = [_with(setup, way) for way in _others(part, setup, lands, lathe, intent, done)]
     free = setup.bending.length_to_diameter if setup.bending is not None else math.inf
@@ -135,10 +149,13 @@ def _ways(
 
     easy = [one for one in others if _is_easy(one)]
     hard = [one for one in others if one not in easy]
-    yield from easy
-    yield from light([setup])
-    yield from hard
-    yield from light(others)
+    for one in (*easy, *light([setup])):
+        yield one, False
+    for one in (setup, *easy):
+        if may_follow(one.support, free, lathe):
+            yield one, True
+    for one in (*hard, *light(others)):
+        yield one, False
 
 
 def _is_easy(setup: Setup) -> bool:

@@ -4,10 +4,25 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from turnability.part.model import Profile
+from turnability.part.model import Profile, Segment
 from turnability.setups.model import BentLand, Support
 from turnability.setups.slender import FOLLOW_REST_LIMIT
 from turnability.shop.model import Machine
+
+_SAME_MM = 1e-6
+
+
+def runs_along(segment: Segment) -> bool:
+    """Whether a follow rest runs along it: outside, and of one diameter as files hold it."""
+    (_, r0), (_, r1) = segment.curve.start, segment.curve.end
+    return segment.surface == "outer" and abs(r1 - r0) <= _SAME_MM
+
+
+def may_follow(support: Support, length_to_diameter: float, lathe: Machine | None) -> bool:
+    """Whether the lathe has one, and the work is carried and not too slender even so."""
+    if support == "none" or lathe is None or not lathe.follow_rest:
+        return False
+    return length_to_diameter <= FOLLOW_REST_LIMIT.value
 
 
 def followed_lands(
@@ -18,9 +33,7 @@ def followed_lands(
     lathe: Machine | None,
 ) -> tuple[BentLand, ...]:
     """Outside cylinders that vary by more than they may without it; none where it can't help."""
-    if support == "none" or lathe is None or not lathe.follow_rest:
-        return ()
-    if length_to_diameter > FOLLOW_REST_LIMIT.value:
+    if not may_follow(support, length_to_diameter, lathe):
         return ()
     known = {s.id: s for s in profile.segments}
     return tuple(
@@ -28,8 +41,5 @@ def followed_lands(
         for land in lands
         if land.limit is not None
         and land.error_mm > land.limit.value
-        and all(
-            known[s].surface == "outer" and known[s].curve.start[1] == known[s].curve.end[1]
-            for s in land.segments
-        )
+        and all(runs_along(known[s]) for s in land.segments)
     )
