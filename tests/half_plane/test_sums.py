@@ -22,7 +22,14 @@ from turnability.half_plane.regions import (
     spans_at,
     whole_rings,
 )
-from turnability.half_plane.sums import convex_of, convex_pieces, cycles, is_convex, minkowski
+from turnability.half_plane.sums import (
+    convex_of,
+    convex_pieces,
+    cycles,
+    is_convex,
+    minkowski,
+    without_tips,
+)
 
 seeds = st.integers(0, 10**6)
 quick = settings(max_examples=60, deadline=None, derandomize=True)
@@ -87,6 +94,20 @@ def test_a_piece_with_straight_corners_begun_anywhere(first: int, tilt_deg: floa
     for moved in (convex_of(piece), convex_of(piece).negated()):
         found = as_shape(Region.of(cycles([ring], [moved])))
         assert found.symmetric_difference(swept(ring, moved.corners)).area < 1e-5
+
+
+@pytest.mark.parametrize("first", range(6))
+def test_a_corner_that_stands_twice_or_thrice_is_one(first: int) -> None:
+    """None of them turns by itself, and one must stay."""
+    square = [[0.0, 0.0], [1.0, 0.0], [1.0, 1.0], [1.0, 1.0], [1.0, 1.0], [0.0, 1.0]]
+    corners = convex_of(np.roll(np.array(square), first, axis=0)).corners
+    assert sorted(map(tuple, corners.tolist())) == [(0, 0), (0, 1), (1, 0), (1, 1)]
+
+
+def test_what_goes_round_twice_is_not_convex() -> None:
+    """A pentagram turns left at each of its corners."""
+    angle = np.arange(5) * 2.0 * math.tau / 5.0
+    assert not is_convex(np.column_stack((np.cos(angle), np.sin(angle))))
 
 
 @quick
@@ -185,6 +206,28 @@ def test_a_nose_goes_round_a_corner_and_leaves_it_sharp(chords: int, radius: flo
     beside = cut & Region.of([corner])
     assert beside.area == pytest.approx(0.75, abs=1e-7)
     assert beside.corners == 6  # an L: nothing is left of all the chords that went round
+
+
+@pytest.mark.parametrize(
+    ("cycle", "left"),
+    [
+        ("ABTBCD", "ABBCD"),
+        ("ABTBUBCD", "ABBBCD"),
+        # over one edge, there and back and there, or left where it came
+        ("ABTBTCD", "ABTCD"),
+        ("ABTBTBCD", "ABBCD"),
+        ("ABCD", "ABCD"),
+    ],
+)
+def test_a_cycle_goes_to_no_tip_and_back(cycle: str, left: str) -> None:
+    """What lies 0.1 nm aside, which is the clipper's rounding ten times over, is no way back."""
+    places = {"A": (0, 0), "B": (4, 0), "C": (4, 3), "D": (0, 3), "T": (5, 1), "U": (6, 0)}
+    found = without_tips(np.array([places[c] for c in cycle], dtype=float))
+    assert found.tolist() == [list(places[c]) for c in left]
+    for aside in ([1e-7, 0.0], [0.0, 1e-7]):
+        wedge = np.array([[0.0, 0.0], [4.0, 0.0], [9.0, 1.0], [4.0, 0.0], [0.0, 3.0]])
+        wedge[3] += aside
+        assert len(without_tips(wedge)) == 5
 
 
 @given(seeds)

@@ -262,7 +262,7 @@ def cycles(rings: Iterable[Points] | Traced, pieces: Sequence[Convex]) -> list[P
 
 def swept_over(rings: Iterable[Points] | Traced, pieces: Sequence[Convex]) -> Region:
     """All points reached by the pieces while their origin runs over the hole-free rings."""
-    return Region.of(map(_without_tips, cycles(rings, pieces)))
+    return Region.of(map(without_tips, cycles(rings, pieces)))
 
 
 def minkowski(region: Region, pieces: Sequence[Convex]) -> Region:
@@ -270,18 +270,17 @@ def minkowski(region: Region, pieces: Sequence[Convex]) -> Region:
     return swept_over(whole_rings(region), pieces)
 
 
-def _without_tips(cycle: Points) -> Points:
-    """A cycle without the tips from which it turns back to where it came from.
+def without_tips(cycle: Points) -> Points:
+    """A cycle (n, 2) without the tips from which it turns back to where it came from.
 
     A nose that goes round a corner keeps to it: of all chords of its arc the cycle then goes one
-    forth and back. That covers nothing, and takes the clipper as long as all the rest.
+    forth and back. That covers nothing, and takes the clipper as long as all the rest. Of a run of
+    tips, which goes forth and back over one edge, the ends are left: that edge, or one point.
     """
     gap = np.abs(cycle[2:] - cycle[:-2])
     tips = (gap[:, 0] <= _BESIDE_MM) & (gap[:, 1] <= _BESIDE_MM)
     if not tips.any():
         return cycle
-    # of several in a row, each is what the next one turns back to
-    tips[1:] &= ~tips[:-1]
     kept = np.ones(len(cycle), dtype=bool)
     kept[1:-1] = ~tips
     return cycle[kept]
