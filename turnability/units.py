@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Callable
 
 MM_PER_INCH = 25.4
@@ -11,6 +12,10 @@ KG_PER_POUND = 0.45359237
 """Exact by the same."""
 OUNCES_PER_POUND = 16
 _LONG_IN = 100.0
+_NUMBER = r"\d+(?:\.\d+)?"
+_METRIC = re.compile(
+    rf"(?<![\w.])(?:({_NUMBER})( to | × ))?({_NUMBER}) (mm[²³]?|m|kg|g)(?![\w²³/])"
+)
 
 
 def counted(number: int, one: str, many: str = "") -> str:
@@ -68,6 +73,26 @@ def mass_text(mass_kg: float, inch: bool = False) -> str:
         return f"{mm_text(pounds, 2)} lb"
     ounces = OUNCES_PER_POUND * pounds
     return f"{mm_text(ounces, 1 if ounces >= 1.0 else 2)} oz"
+
+
+def in_unit(words: str, inch: bool) -> str:
+    """Words that hold metric lengths and masses, told in inches and pounds where that is wished."""
+    return _METRIC.sub(_in_inches, words) if inch else words
+
+
+def _in_inches(found: re.Match[str]) -> str:
+    low, between, high, unit = found.groups()
+    value = float(high)
+    if unit in ("kg", "g"):
+        if low is not None:
+            return found[0]
+        return mass_text(value if unit == "kg" else value / 1000.0, inch=True)
+    power = {"²": 2, "³": 3}.get(unit[-1], 1)
+    if power > 1:
+        return found[0] if low else f"{value / MM_PER_INCH**power:.3g} in{unit[-1]}"
+    scale = 1000.0 if unit == "m" else 1.0
+    first = "" if low is None else f"{number_text(scale * float(low), inch=True)}{between}"
+    return first + length_text(scale * value, inch=True)
 
 
 def rounded_up(value_mm: float, inch: bool = False, digits: int = 3) -> float:

@@ -22,10 +22,10 @@ from turnability.outputs.rule_page.shown import Shown, examples_of, good_and_bad
 from turnability.outputs.rule_page.svg_sketch import svg_sketch
 from turnability.outputs.rule_page.text_sketch import COLUMNS, MATERIAL, UNCUT, text_sketch
 from turnability.rules.drawn import PIN, drawn_left, drawn_view
-from turnability.rules.judge import Rule, all_rules
+from turnability.rules.judge import Rule, all_rules, judge
 
 SCRIPT = Path(__file__).resolve().parents[2] / "scripts" / "document_rules"
-MILLIMETRES = re.compile(r"\d mm\b")
+METRIC = re.compile(r"\d (mm|m|k?g)(?![\w/])")
 
 
 class Reader(HTMLParser):
@@ -91,14 +91,15 @@ class TestEveryRule:
         assert good.text == alike[-1].text
 
     def test_speaks_inch_in_an_inch_shop(self, rule: Rule) -> None:
-        """All that people read of it: messages, changes and what is said without a change."""
+        """All that people read of it: messages, changes, their basis, what is said without one."""
         for shown in examples_of(rule, inch=True):
-            for finding in shown.findings:
+            for finding in judge(shown.view, (rule,)).findings:
                 change = "" if finding.change is None else finding.change.text
-                for words in (finding.message, change, finding.otherwise or ""):
-                    assert not MILLIMETRES.search(words), words
+                basis = finding.basis.text
+                for words in (finding.message, change, finding.otherwise or "", basis):
+                    assert not METRIC.search(words), words
         text = explained(rule, inch=True, width=100)
-        assert not MILLIMETRES.search(text)
+        assert not METRIC.search(text)
 
 
 def same_shape(one: Shown, other: Shown) -> bool:
@@ -175,7 +176,7 @@ def test_the_page_holds_every_rule_and_needs_nothing_else(inch: bool) -> None:
     assert text == page(inch)
     assert text.count("<svg ") == sum(len(rule.examples) for rule in rules)
     if inch:
-        assert not MILLIMETRES.search(reader.words)
+        assert not METRIC.search(reader.words)
     for rule in () if inch else rules:
         assert rule.why in reader.words
         assert rule.limit in reader.words

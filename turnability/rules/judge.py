@@ -25,6 +25,7 @@ from turnability.rules.model import (
     RuleStatus,
     View,
 )
+from turnability.units import in_unit
 
 _RANK: dict[Level, int] = {"error": 0, "warning": 1, "note": 2}
 FIRST_RULE = "not-axisymmetric"
@@ -102,7 +103,16 @@ def _put(rule: Rule, view: View) -> tuple[RuleStatus, list[Finding]]:
         raise
     except Exception as error:  # whatever a rule trips over must be shown, not end the run
         return RuleStatus(rule.name, "crashed", f"{type(error).__name__}: {error}"), []
+    if view.shop.inch:
+        found = [_basis_in_inches(finding) for finding in found]
     return RuleStatus(rule.name, "found" if found else "passed"), found
+
+
+def _basis_in_inches(finding: Finding) -> Finding:
+    """A rule states what it rests on once, in metric units."""
+    return replace(
+        finding, basis=replace(finding.basis, text=in_unit(finding.basis.text, inch=True))
+    )
 
 
 def _numbered(findings: list[Finding]) -> tuple[Finding, ...]:

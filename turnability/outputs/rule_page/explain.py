@@ -6,9 +6,10 @@ import difflib
 import textwrap
 from collections.abc import Iterator
 
-from turnability.outputs.rule_page.shown import Shown, examples_of, good_and_bad, in_unit
+from turnability.outputs.rule_page.shown import Shown, examples_of, good_and_bad
 from turnability.outputs.rule_page.text_sketch import KEY, text_sketch
 from turnability.rules.judge import Rule, all_rules
+from turnability.units import in_unit
 
 _INDENT = "    "
 

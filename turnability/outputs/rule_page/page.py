@@ -8,11 +8,12 @@ from collections.abc import Iterator
 from turnability import __version__
 from turnability.outputs import _palette as palette
 from turnability.outputs.drawing.sheet import clean
-from turnability.outputs.rule_page.shown import Shown, examples_of, in_unit
+from turnability.outputs.rule_page.shown import Shown, examples_of
 from turnability.outputs.rule_page.svg_sketch import svg_sketch
 from turnability.outputs.shop_sheet.style import STYLE
 from turnability.outputs.summary import CAUTION
 from turnability.rules.judge import Rule, all_rules
+from turnability.units import in_unit
 
 _OWN_STYLE = f"""
 main {{ display: block; }}

@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-import re
 from dataclasses import dataclass, replace
 
 from turnability.rules.judge import Rule
 from turnability.rules.model import Finding, Level, NotJudged, View
-from turnability.units import length_text
+from turnability.units import in_unit
 
 _RANK: tuple[Level, ...] = ("error", "warning", "note")
-_MM = re.compile(r"(?<![\w.])(\d+(?:\.\d+)?) mm\b(?![²³])")
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,10 +58,3 @@ def _unlike(one: View, other: View) -> float:
     sizes = (a.length_mm - b.length_mm, a.max_diameter_mm - b.max_diameter_mm)
     corners = len(a.segments) - len(b.segments)
     return abs(sizes[0]) + abs(sizes[1]) + abs(corners)
-
-
-def in_unit(words: str, inch: bool) -> str:
-    """Words of a rule, their lengths in inch where that is wished."""
-    if not inch:
-        return words
-    return _MM.sub(lambda found: length_text(float(found[1]), inch=True), words)
