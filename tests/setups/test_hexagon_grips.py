@@ -15,10 +15,13 @@ import pytest
 from turnability.analysis.stages import walk
 from turnability.intent.model import Intent, Named, NoGrip, Related
 from turnability.outputs.report_page.making import setups_block
+from turnability.outputs.route_sheet.beside import SHORT, SHORT_FLATS, caution_lines
 from turnability.outputs.route_sheet.route import route_of
 from turnability.part.model import Departure
 from turnability.report import Report
+from turnability.rules import short_grip
 from turnability.rules.drawn import CHUCK, drawn_part
+from turnability.rules.other_holdings import softer_holdings
 from turnability.setups.cutting.passes import passes_of
 from turnability.setups.grips import grips_for
 from turnability.setups.lands import find_lands
@@ -212,3 +215,23 @@ def test_corners_are_turned_on_a_hexagon_bar(stays: bool | None) -> None:
     (passes,) = passes_of(part.profile, alone, report.stock, shop, chosen.material, None)
     assert passes.rough is None
     assert passes.finish.depth_mm == pytest.approx((CORNERS - DOWN) / 2.0)
+
+
+def test_a_short_grip_on_flats_asks_for_no_bored_jaws() -> None:
+    """Jaws are bored to what is round; for flats they are milled, or a hexagon's collet taken."""
+    held = next(one for one in short_grip.EXAMPLES if "flats" in one.text)
+    for inch, size in ((False, "19"), (True, "0.748")):
+        view = held.view()
+        view = replace(view, shop=replace(view.shop, inch=inch))
+        (found,) = short_grip.check(view)
+        unit = "in" if inch else "mm"
+        assert f"of a hexagon of {size} {unit} across flats (z" in found.message
+        assert (
+            f"Take a collet for hexagon {size}, or soft jaws milled to the flats" in found.message
+        )
+        assert "ore soft jaws" not in found.message
+        assert softer_holdings(view, view.setups[0])[0] == "mill soft jaws to the flats"
+        report = replace(walk(view.part, view.shop), setups=view.setups)
+        cautions = list(caution_lines(report, view.shop, view.setups[0]))
+        assert SHORT_FLATS in cautions
+        assert SHORT not in cautions

@@ -36,16 +36,17 @@ def kind_of(shop: Shop, setup: Setup) -> HoldingKind | None:
 def softer_holdings(view: View, setup: Setup) -> list[str]:
     """Holdings that squeeze a thin wall less, in place of the setup's own."""
     grip, kind = setup.grip, kind_of(view.shop, setup)
+    flats = grip.across_flats_mm is not None
     found = []
     if kind in HARD_JAWS:
-        found.append("bore soft jaws to the diameter")
+        found.append("mill soft jaws to the flats" if flats else "bore soft jaws to the diameter")
     if (
         kind != "collet"
         and grip.surface == "outer"
-        and collets_take(grip.diameter_mm)
-        and grip.length_mm >= COLLET_PER_DIAMETER * grip.diameter_mm - _SAME_MM
+        and collets_take(grip.held_mm)
+        and grip.length_mm >= COLLET_PER_DIAMETER * grip.held_mm - _SAME_MM
     ):
-        found.append("use a collet")
+        found.append("use a collet for hexagon" if flats else "use a collet")
     if kind != "mandrel" and bored_before(view, setup) is not None:
         found.append("use a mandrel in the bore")
     if (land := _solid_land(view, setup)) is not None:

@@ -75,8 +75,10 @@ def _finding(view: View, one: Rechucked) -> Finding:
 
 
 def _soft_jaws(view: View, one: Rechucked) -> str:
-    """That soft jaws would hold it truer, where hard ones hold it in a later setup."""
+    """That soft jaws would hold it truer, where hard ones hold it round in a later setup."""
     later = [s for s in view.setups or () if s.order in one.setups[1:]]
+    if later and all(s.grip.across_flats_mm is not None for s in later):
+        return ""
     hard = [s for s in later if kind_of(view.shop, s) in HARD_JAWS]
     return "bore soft jaws in place, " if hard or not later else ""
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 from turnability.part.model import Profile
 from turnability.rules.drawn import CHUCK, Example, drawn_view
 from turnability.rules.model import Basis, Change, Finding, Judgement, NotJudged, View
@@ -12,7 +14,7 @@ from turnability.setups.model import Datum, Grip, Land, Setup
 from turnability.setups.slender import stick_out_mm
 from turnability.shop.holding import takes
 from turnability.shop.model import Holding
-from turnability.units import length_text, rounded_up, span_text
+from turnability.units import length_text, number_text, rounded_up, span_text
 
 NAME = "short-grip"
 LEVELS = ("warning", "note")
@@ -73,9 +75,9 @@ def _finding(view: View, setup: Setup, holding: Holding) -> Finding:
         level="note" if stout else "warning",
         message=(
             f"Setup {setup.order} can hold only {length_text(grip.length_mm, inch)} of "
-            f"⌀{length_text(grip.diameter_mm, inch)} (z {span_text(grip.z_mm, inch)}), where "
+            f"{_held_text(grip, inch)} (z {span_text(grip.z_mm, inch)}), where "
             f"{holding.name} wants {length_text(least, inch)}. {WHY}{_hardly(grip)} "
-            f"{_shouldered(holding)}, take light cuts, and let a "
+            f"{_shouldered(grip, holding, inch)}, take light cuts, and let a "
             f"qualified machinist judge it.{instead}{_mandrel(view, setup)}"
         ),
         where=where_of(view, gripped, [(z0, r), (z1, r)]),
@@ -87,8 +89,19 @@ def _finding(view: View, setup: Setup, holding: Holding) -> Finding:
     )
 
 
-def _shouldered(holding: Holding) -> str:
-    """How the part is kept from tilting in it: soft jaws are bored anyway."""
+def _held_text(grip: Grip, inch: bool) -> str:
+    if grip.across_flats_mm is None:
+        return f"⌀{length_text(grip.diameter_mm, inch)}"
+    return f"a hexagon of {length_text(grip.across_flats_mm, inch)} across flats"
+
+
+def _shouldered(grip: Grip, holding: Holding, inch: bool) -> str:
+    """How the part is kept from tilting in it: soft jaws are bored anyway, for flats milled."""
+    if grip.across_flats_mm is not None:
+        return (
+            f"Take a collet for hexagon {number_text(grip.across_flats_mm, inch)}, or soft jaws "
+            "milled to the flats, with a stop behind the part"
+        )
     if holding.kind == "soft-jaws":
         return "Bore its jaws with a shoulder behind the part"
     return "Bore soft jaws to the diameter with a shoulder behind the part"
@@ -98,7 +111,7 @@ def _hardly(grip: Grip) -> str:
     if not holds_hardly(grip):
         return ""
     return (
-        f" That is {grip.length_mm / grip.diameter_mm:.0%} of its diameter, which jaws alone hold "
+        f" That is {grip.length_mm / grip.held_mm:.0%} of what is across it, which jaws alone hold "
         "hardly: a plug on the centre must press it against a shoulder."
     )
 
@@ -178,6 +191,15 @@ def _held(length_mm: float) -> View:
     return drawn_view(setups=(Setup(1, "low", grip, Datum("S6", "drawn"), "none", (), ()),))
 
 
+def _on_flats(length_mm: float) -> View:
+    """A hexagon of 19 across flats, whose bar brings them, held by as much of it."""
+    corners = 19.0 / math.cos(math.pi / 6.0)
+    grip = Grip(CHUCK.name, "outer", (0.0, length_mm), corners, length_mm, 19.0)
+    setup = Setup(1, "low", grip, Datum("S6", "drawn"), "none", (), ())
+    r = corners / 2.0
+    return drawn_view([(0, 0), (30, 0), (30, 6), (8, 6), (8, r), (0, r)], setups=(setup,))
+
+
 def _disc(held_mm: float) -> View:
     """⌀60 and 20 long, held by as much of it."""
     grip = Grip(CHUCK.name, "outer", (0.0, held_mm), 60.0, held_mm)
@@ -190,5 +212,6 @@ EXAMPLES = (
     Example("⌀22 held over 12 mm", lambda: _held(12.0)),
     Example("a disc of ⌀60 × 20 held over 18 mm", lambda: _disc(18.0), ("note",)),
     Example("a disc of ⌀60 × 20 held over 6 mm", lambda: _disc(6.0), ("warning",)),
+    Example("a hexagon of 19 held by 8 mm of its flats", lambda: _on_flats(8.0), ("warning",)),
     Example("⌀22 held over 6 mm", lambda: _held(6.0), ("warning",)),
 )

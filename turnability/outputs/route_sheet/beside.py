@@ -49,6 +49,10 @@ SLUG_GRIP = (
 )
 SHORT = "A short grip: bore soft jaws with a shoulder, take light cuts."
 SHORT_SOFT = "A short grip: bore the jaws with a shoulder behind the part, take light cuts."
+SHORT_FLATS = (
+    "A short grip on flats: a collet for hexagon, or soft jaws milled to them, a stop behind the "
+    "part; take light cuts."
+)
 BENT = (
     "Held hard enough for these cuts the jaws bend its wall of {wall} for good: about {stress} "
     "N/mm² where {material} stands {yields} (thin-ring theory; the yield from memory). Jaws bored "
@@ -114,7 +118,8 @@ def caution_lines(report: Report, shop: Shop, setup: Setup) -> Iterator[str]:
         yield GLUE
     elif holding is not None and not raw and setup.grip.length_mm and is_short(setup.grip, holding):
         short = SHORT_SOFT if holding.kind == "soft-jaws" else SHORT
-        yield HARDLY_HELD if holds_hardly(setup.grip) else short
+        short = HARDLY_HELD if holds_hardly(setup.grip) else short
+        yield short if setup.grip.across_flats_mm is None else SHORT_FLATS
     if holding is not None and holding.max_rpm is not None:
         yield f"{holding.name} runs no faster than {holding.max_rpm:.0f} rpm (its plate)."
 
