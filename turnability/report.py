@@ -174,7 +174,9 @@ class Report:
             "baseline": self.baseline and baseline_document(self.baseline),
             "project": self.project and decided_document(self.project),
             "effort": self.effort and effort_document(self.effort),
-            "plan": None if nothing or self.plan is None else plan_document(self.plan),
+            "plan": None
+            if nothing or self.plan is None
+            else plan_document(self.plan, part.profile),
             "tools": () if nothing else [tool_document(tool) for tool in self.tools],
             "timings_s": {stage: float(self.timings_s.get(stage, 0.0)) for stage in STAGES},
         }

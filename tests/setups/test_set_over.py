@@ -10,12 +10,11 @@ import json
 import math
 import re
 from dataclasses import replace
-from functools import cache
-from typing import Any
 
 import cadquery as cq
 import jsonschema
 import pytest
+from eccentric_parts import CENTRES, FOUR_JAW, at, made, over, shaft, shop_of
 
 from turnability.analysis import analyze
 from turnability.intent.model import Intent, Named, Tolerance
@@ -23,77 +22,12 @@ from turnability.outputs.json_document import schema_text
 from turnability.outputs.report_page.making import setups_block
 from turnability.outputs.route_sheet import route_text
 from turnability.outputs.summary import summary_lines
-from turnability.report import Report
 from turnability.rules.drawn import drawn_part
-from turnability.setups.model import SetOver
+from turnability.setups.model import Packing
 from turnability.setups.offset_cuts import balanced_rpm
 from turnability.setups.offset_room import rooms_of
 from turnability.setups.set_over import PACKING
 from turnability.shop.load import starter_shop
-from turnability.shop.model import Holding, Shop
-
-FOUR_JAW = Holding("four-jaw 200", "four-jaw", (8.0, 200.0), None, 10.0, 0.5, 2.0)
-CENTRES = Holding("centres and dog", "between-centres", (6.0, 80.0), None, 8.0, 0.0, 2.0)
-
-
-def shaft() -> Any:
-    """40 mm of diameter, 50 long, and a journal of 24 by 25, 3 mm off."""
-    return at(0.0, 20.0, 0.0, 50.0).union(at(3.0, 12.0, 50.0, 25.0))
-
-
-def bush() -> Any:
-    """50 mm of diameter, 40 long, bored 24 right through, 4 mm off, and to 30 for 8 mm."""
-    return at(0.0, 25.0, 0.0, 40.0).cut(at(4.0, 12.0, 0.0, 40.0)).cut(at(4.0, 15.0, 0.0, 8.0))
-
-
-def crank() -> Any:
-    """Two pins of 14 between cheeks, 5 mm to either side of a spindle of 30."""
-    cheeks = at(0.0, 15.0, 0.0, 30.0).union(at(0.0, 15.0, 50.0, 10.0))
-    cheeks = cheeks.union(at(0.0, 15.0, 80.0, 30.0))
-    return cheeks.union(at(5.0, 7.0, 30.0, 20.0)).union(at(-5.0, 7.0, 60.0, 20.0))
-
-
-def slender() -> Any:
-    """20 mm of diameter, 200 long, with a cam of 22 in its middle, 2 mm off."""
-    return at(0.0, 10.0, 0.0, 200.0).union(at(2.0, 11.0, 95.0, 10.0))
-
-
-def waist() -> Any:
-    """60 by 50, 3 mm off bored 24 for 15 mm from z 0, 26 for 20 from z 50, 14 between them."""
-    bored = (
-        at(3.0, 12.0, 0.0, 15.0).union(at(3.0, 7.0, 15.0, 15.0)).union(at(3.0, 13.0, 30.0, 20.0))
-    )
-    return at(0.0, 30.0, 0.0, 50.0).cut(bored)
-
-
-def pin() -> Any:
-    """A disc of 50 by 20 with a pin of 8 by 15 beside its axis, 10 mm off."""
-    return at(0.0, 25.0, 0.0, 20.0).union(at(10.0, 4.0, 20.0, 15.0))
-
-
-def at(off: float, r: float, z: float, length: float) -> Any:
-    return cq.Workplane().workplane(offset=z).center(off, 0.0).circle(r).extrude(length)
-
-
-DRAWN = {
-    "shaft": shaft, "bush": bush, "crank": crank, "slender": slender, "waist": waist, "pin": pin,
-}  # fmt: skip
-
-
-def shop_of(*more: Holding, inch: bool = False) -> Shop:
-    shop = starter_shop()
-    return replace(shop, holdings=(*shop.holdings, *more), inch=inch)
-
-
-@cache
-def made(name: str, *more: Holding) -> Report:
-    return analyze(DRAWN[name](), shop_of(*more))
-
-
-def over(name: str, *more: Holding) -> tuple[SetOver, ...]:
-    plan = made(name, *more).plan
-    assert plan is not None
-    return plan.set_over
 
 
 def test_a_journal_is_set_over_in_four_jaws() -> None:
@@ -239,7 +173,7 @@ def test_without_independent_jaws_it_says_what_is_missing() -> None:
     (one,) = over("shaft")
     assert one.grip is None
     # the centre of work in three jaws moves by e from the packed one, by e / 2 toward the others
-    assert one.packed == ("three-jaw 160", pytest.approx(4.5))
+    assert one.packed == Packing("three-jaw 160", pytest.approx(4.5), pytest.approx(40.0))
     (finding,) = [f for f in report.findings if f.rule == "eccentric-not-held"]
     assert "four independent jaws, of which the shop lists none" in finding.message
     # a journal that nothing there turns: packing is named as the makeshift that it is

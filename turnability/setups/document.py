@@ -17,6 +17,7 @@ from turnability.setups.model import (
     SetOver,
     Setup,
 )
+from turnability.setups.set_over_outlines import set_over_outlines
 from turnability.stock.model import StockPiece
 
 Json = dict[str, Any]
@@ -67,7 +68,7 @@ def effort_document(effort: Effort) -> Json:
     }
 
 
-def plan_document(plan: Plan) -> Json:
+def plan_document(plan: Plan, profile: Profile | None = None) -> Json:
     """What lies behind the setups; they themselves stand under the contract's own key."""
     return {
         "related": [
@@ -95,7 +96,7 @@ def plan_document(plan: Plan) -> Json:
             ],
             "why": plan.runner_up.why,
         },
-        "set_over": [_set_over(one) for one in plan.set_over],
+        "set_over": [_set_over(one, profile) for one in plan.set_over],
         "lathe": plan.lathe,
         "lathes": [
             {"name": one.name, "stops": one.stops, "hinders": one.hinders} for one in plan.lathes
@@ -105,8 +106,9 @@ def plan_document(plan: Plan) -> Json:
     }
 
 
-def _set_over(one: SetOver) -> Json:
+def _set_over(one: SetOver, profile: Profile | None) -> Json:
     """A chucking that turns eccentrics: what holds it how far off, what is cut how fast."""
+    drawn = None if profile is None else set_over_outlines(profile, one)
     return {
         "departures": one.departures,
         "toward_chuck": one.toward_chuck,
@@ -126,11 +128,19 @@ def _set_over(one: SetOver) -> Json:
                 "rpm": cut.rpm,
                 "limit": cut.limit,
                 "needs_mm": cut.needs_mm,
+                "ends_at": cut.ends_at,
             }
             for cut in one.cuts
         ],
+        "outlines": drawn
+        and {
+            "grips": _rounded(drawn.grips),
+            "centres": _rounded(drawn.centres),
+            "body": _rounded(drawn.body),
+        },
         "missing": one.missing,
-        "packing_mm": one.packed and one.packed[1],
+        "packing_mm": one.packed and one.packed.thick_mm,
+        "packing_on_mm": one.packed and one.packed.on_mm,
     }
 
 

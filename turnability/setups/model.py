@@ -273,7 +273,9 @@ class OffsetCut:
     `diameter_mm` is the eccentric's own, of a drill its own (`solid`: nothing is open there yet);
     `over_mm` the most that stands over it a side. `rpm` is held down by `limit`; the depth a side
     and the feed are those to begin with. `needs_mm`: how deep a tool would have to reach down to it
-    in how wide a gap, where none of the shop does for what swings beside it.
+    in how wide a gap, where none of the shop does for what swings beside it. `ends_at`: for each of
+    the tools where its programmed point is at the end (z; r from the axis turned about), for those
+    who draw it; None where there is no such place.
     """
 
     departure: str
@@ -288,6 +290,16 @@ class OffsetCut:
     limit: str
     solid: bool = False
     needs_mm: tuple[float, float] | None = None
+    ends_at: tuple[Point | None, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Packing:
+    """Packing so thick under one jaw of a three-jaw chuck that holds this diameter."""
+
+    chuck: str
+    thick_mm: float
+    on_mm: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -295,7 +307,7 @@ class SetOver:
     """A chucking after those of the plan: eccentrics of one axis, the work set over to that.
 
     `grip` and `holding` are None where nothing of the shop holds it so; `missing` then says what
-    would, and `packed` in which chuck packing of so many mm under one jaw would do. `dial_mm` is
+    would, and `packed` in which chuck packing under one jaw would do. `dial_mm` is
     what a dial on what is gripped reads in a turn: twice the offset. `swung_mm` is the circle that
     the work needs, `free` the diameters that stand out of the jaws.
     """
@@ -311,7 +323,7 @@ class SetOver:
     segments: tuple[str, ...] = ()
     free: float = 0.0
     missing: str | None = None
-    packed: tuple[str, float] | None = None
+    packed: Packing | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -55,7 +55,7 @@ def rooms_of(
 
     `swept` are the segments in whose place the cylinders come.
     """
-    body = _body(profile, swept, rounds, offset_mm)
+    body = swinging_body(profile, swept, rounds, offset_mm)
     if body is None:
         return None
     able = [t for t in tools if t.access == "outer" and not t.on_axis]
@@ -69,7 +69,9 @@ def rooms_of(
     names = list(touched)
     made = []
     for d, z in rounds:
-        own = np.array([_is_of(s, d, z) for s in body.segments if s.surface != "axis"])
+        own = np.array(
+            [cylinder_of(s, "outer", d, z) for s in body.segments if s.surface != "axis"]
+        )
         ways = [*((name,) for name in names), *combinations(names, 2)]
         found = next((w for w in ways if _whole(touched, w, own, asked)), ())
         made.append(Room(found, _deep_mm(body, d, z)))
@@ -89,7 +91,7 @@ def _whole(
     return float((together & places).sum()) >= _WHOLE * float(places.sum())
 
 
-def _body(
+def swinging_body(
     profile: Profile, swept: Sequence[str], rounds: Sequence[Round], offset_mm: float
 ) -> Profile | None:
     """The part as it swings, the cylinders finished; None where its outside goes back on itself."""
@@ -122,11 +124,12 @@ def _over(a: Sequence[float], b: Sequence[float]) -> bool:
     return min(a[1], b[1]) - max(a[0], b[0]) > _SAME_MM
 
 
-def _is_of(segment: Segment, d: float, z_mm: tuple[float, float]) -> bool:
+def cylinder_of(segment: Segment, surface: str, d: float, z_mm: tuple[float, float]) -> bool:
+    """Whether a segment lies along this cylinder, within its range."""
     (z0, r0), (z1, r1) = segment.curve.start, segment.curve.end
     level = abs(r0 - d / 2.0) <= _SAME_MM and abs(r1 - d / 2.0) <= _SAME_MM
     return (
-        segment.surface == "outer"
+        segment.surface == surface
         and level
         and min(z0, z1) >= z_mm[0] - _SAME_MM
         and max(z0, z1) <= z_mm[1] + _SAME_MM

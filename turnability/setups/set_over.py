@@ -17,7 +17,7 @@ from turnability.part.model import Departure, Part, Profile
 from turnability.reach.model import Toward
 from turnability.setups.grips import SHORT_STICK_OUT, grips_for, passable
 from turnability.setups.jaws import Held, fits_behind
-from turnability.setups.model import Grip, Land, SetOver, Setup
+from turnability.setups.model import Grip, Land, OffsetCut, Packing, SetOver, Setup
 from turnability.setups.offset_cuts import (
     Eccentric,
     Work,
@@ -28,6 +28,7 @@ from turnability.setups.offset_cuts import (
     span_of,
     steps_of,
 )
+from turnability.setups.offset_ends import with_ends
 from turnability.setups.slender import CHUCK_ONLY_LIMIT, slenderness, stick_out_mm
 from turnability.setups.support import centre_hole_mm, no_centre
 from turnability.shop.holding import most_grip_mm, takes, within
@@ -244,15 +245,20 @@ def _written(job: _Job, way: _Way) -> SetOver:
         offset_mm=e,
         dial_mm=2.0 * e,
         swung_mm=job.profile.max_diameter_mm + 2.0 * e,
-        cuts=tuple(
-            cut for one in way.cuts for cut in offset_cuts(job.work, one, held.toward, held.holding)
-        ),
+        cuts=tuple(cut for one in way.cuts for cut in _cuts(job, one, held.toward, held.holding)),
         toward_chuck=held.toward,
         grip=held.grip,
         holding=held.holding,
         segments=() if held.land is None else held.land.segments,
         free=way.free,
     )
+
+
+def _cuts(
+    job: _Job, one: Eccentric, toward: Toward, holding: Holding | None
+) -> tuple[OffsetCut, ...]:
+    cuts = tuple(offset_cuts(job.work, one, toward, holding))
+    return with_ends(job.profile, one, cuts, toward, job.shop.tools)
 
 
 def _missing(job: _Job, one: Eccentric) -> SetOver:
@@ -264,13 +270,15 @@ def _missing(job: _Job, one: Eccentric) -> SetOver:
     if four is None:
         why = "a chuck with four independent jaws, of which the shop lists none"
         three = [
-            h
+            (land, h)
             for h in job.shop.holdings
-            if h.kind == "three-jaw"
-            and h.outside_mm is not None
-            and any(within(land.diameter_mm + 2.0 * e, h.outside_mm) for land in outside)
+            if h.kind == "three-jaw" and h.outside_mm is not None
+            for land in outside
+            if within(land.diameter_mm + 2.0 * e, h.outside_mm)
         ]
-        packed = (three[0].name, PACKING.value * e) if three else None
+        if three:
+            land, h = max(three, key=lambda way: _size(way[0]))
+            packed = Packing(h.name, PACKING.value * e, land.diameter_mm)
     else:
         why = (
             f"a straight outside that runs true to the part's own axis, clear of "
@@ -285,21 +293,24 @@ def _missing(job: _Job, one: Eccentric) -> SetOver:
         offset_mm=e,
         dial_mm=2.0 * e,
         swung_mm=job.profile.max_diameter_mm + 2.0 * e,
-        cuts=tuple(offset_cuts(job.work, one, toward, None)),
+        cuts=_cuts(job, one, toward, None),
         missing=why,
         packed=packed,
     )
+
+
+def _size(land: Land) -> float:
+    return land.diameter_mm * (land.z_mm[1] - land.z_mm[0])
 
 
 def missing_text(one: SetOver, inch: bool) -> str:
     """What would hold it, in words; empty where the shop does."""
     if one.missing is None or one.packed is None:
         return one.missing or ""
-    name, thick = one.packed
-    about = length_text(round(thick, 2), inch)
+    about = length_text(round(one.packed.thick_mm, 2), inch)
     return (
         f"{one.missing}, or packing of about {about} (1.5 times the offset) secured under one jaw "
-        f"of {name}"
+        f"of {one.packed.chuck}"
     )
 
 

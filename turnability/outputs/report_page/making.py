@@ -6,6 +6,8 @@ from pathlib import PurePath
 from typing import Any
 
 from turnability.outputs._making import UNCUT_RULES, told_by
+from turnability.outputs.drawing.set_over import set_over_figure
+from turnability.outputs.drawing.set_over_style import SET_OVER_KEY
 from turnability.outputs.report_page.findings import sign
 from turnability.outputs.report_page.words import (
     diameter,
@@ -103,7 +105,7 @@ def setups_block(report: Json, inch: bool) -> str:
     else:
         steps = "".join(_setup(setup, report["stock"], inch) for setup in setups)
         over = (report.get("plan") or {}).get("set_over", ())
-        steps += "".join(_set_over(one, n, inch) for n, one in enumerate(over, len(setups) + 1))
+        steps += "".join(_set_over(report, n, inch) for n in range(len(over)))
         body = f"""<div class="strip" role="toolbar" aria-label="Steps">
 <button type="button" id="step-back">Step back</button>
 <button type="button" id="step-on">Step on</button>
@@ -147,8 +149,10 @@ def _setup(setup: Json, stock: Json | None, inch: bool) -> str:
     )
 
 
-def _set_over(one: Json, order: int, inch: bool) -> str:
-    """A chucking that turns eccentrics: told alone, for the half section does not show it."""
+def _set_over(report: Json, place: int, inch: bool) -> str:
+    """A chucking that turns eccentrics, with a drawing of its own: no half section shows it."""
+    one: Json = report["plan"]["set_over"][place]
+    order = len(report["setups"]) + place + 1
     what = ", ".join(text(name) for name in one["departures"])
     grip = one["grip"]
     if grip is None:
@@ -160,13 +164,24 @@ def _set_over(one: Json, order: int, inch: bool) -> str:
             f"on it swings by {length(one['dial_mm'], inch)} in a turn"
         )
     cuts = "".join(
-        f"<li>{text(cut['kind'])} {diameter(cut['diameter_mm'], inch)} with "
+        f"<li>{number}. {text(cut['kind'])} {diameter(cut['diameter_mm'], inch)} with "
         f"<b>{text(' and '.join(cut['tools']) or 'no tool of the shop')}</b>, no faster than "
         f"{max(1.0, cut['rpm'] // 10.0 * 10.0):.0f} rpm</li>"
-        for cut in one["cuts"]
+        for number, cut in enumerate(one["cuts"], start=1)
     )
     offset = length(one["offset_mm"], inch)
-    return f"<li><b>Setup {order}</b> {what} set over by {offset}: {held}<ol>{cuts}</ol></li>"
+    drawn = set_over_figure(
+        report,
+        place,
+        f"Setup {order}, set over, drawn",
+        # told anew by the script as other lengths are
+        lambda mm: length(round(mm, 3), inch).replace("span", "tspan"),
+    )
+    key = f'<p class="faint">{SET_OVER_KEY}</p>' if drawn and place == 0 else ""
+    return (
+        f"<li><b>Setup {order}</b> {what} set over by {offset}: {held}{drawn}{key}"
+        f"<ol>{cuts}</ol></li>"
+    )
 
 
 def _bending(bending: Json | None, inch: bool) -> str:

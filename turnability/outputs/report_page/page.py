@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import Any
 
 from turnability.outputs._palette import MARKS, MARKS_ON_DARK, ON_MARK, ON_MARK_ON_DARK, Mark
+from turnability.outputs.drawing.set_over_style import set_over_style
 from turnability.outputs.report_page.findings import findings_block
 from turnability.outputs.report_page.head import head_block
 from turnability.outputs.report_page.making import compare_block, setups_block, tools_block
@@ -205,6 +206,15 @@ def _style() -> str:
         f":root {{ {light} }}\n{chosen} {{ {dark} }}\n"
         f"@media (prefers-color-scheme: dark) {{ {system} {{ {dark} }} }}\n"
         f"@media print {{ :root, {chosen}, {system} {{ {light} }} }}\n{_read('style.css')}"
+        + set_over_style(
+            "var(--ink)",
+            "var(--faint)",
+            "var(--sheet)",
+            work="var(--cut)",
+            cut="var(--reached)",
+            grip="var(--jaw)",
+            body="color-mix(in srgb, var(--jaw) 35%, var(--sheet))",
+        )
     )
 
 

@@ -3,15 +3,18 @@
 from __future__ import annotations
 
 import html
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
 from turnability import __version__
 from turnability.outputs import _palette as palette
+from turnability.outputs.drawing.set_over import set_over_figure
+from turnability.outputs.drawing.set_over_style import SET_OVER_KEY, set_over_style
 from turnability.outputs.drawing.sheet import FONT, clean
 from turnability.outputs.route_sheet.figure import CUT, figure, is_half
 from turnability.outputs.route_sheet.offset import OffsetSheet
 from turnability.outputs.route_sheet.route import Route, SetupSheet, Step
+from turnability.units import length_text
 
 if TYPE_CHECKING:
     from turnability.report import Report
@@ -48,6 +51,15 @@ li::before {{ content: "☐ "; }}
 .key {{ color: {palette.FAINT_INK}; margin: 0; }}
 .cut {{ color: {CUT}; font-weight: bold; }}
 """
+STYLE += set_over_style(
+    palette.INK,
+    palette.FAINT_INK,
+    palette.PAPER,
+    work=palette.MATERIAL,
+    cut=CUT,
+    grip=palette.MARKS["grip"],
+    body="#DCEBF1",
+)
 
 
 def page(route: Route, report: Report, shop: Shop) -> str:
@@ -61,7 +73,7 @@ def page(route: Route, report: Report, shop: Shop) -> str:
         f"{_text(route.verdict)}</p>{_facts(facts)}</header>",
         "".join(_caution(line) for line in route.cautions),
         *(_setup(sheet, report) for sheet in route.setups),
-        *(_offset(sheet) for sheet in route.offset),
+        *_offsets(route.offset, report),
     ]
     if not route.setups:
         body.append("<section><p>No plan could be made for this part in this shop.</p></section>")
@@ -112,16 +124,26 @@ def _setup(sheet: SetupSheet, report: Report) -> str:
     )
 
 
-def _offset(sheet: OffsetSheet) -> str:
-    """A chucking set over: nothing is drawn of it, for its section is no half alone."""
+def _offsets(sheets: Sequence[OffsetSheet], report: Report) -> Iterator[str]:
+    """The chuckings set over, each with its drawing from what the report tells other programs."""
+    if not sheets:
+        return
+    document = report.document()
+    for n, sheet in enumerate(sheets):
+        label = _text(f"{sheet.title}, drawn")
+        drawn = set_over_figure(document, n, label, lambda mm: _text(length_text(mm, report.inch)))
+        yield _offset(sheet, f"{drawn}<p class=key>{SET_OVER_KEY}</p>" if drawn else "")
+
+
+def _offset(sheet: OffsetSheet, drawn: str) -> str:
     rows = "".join(
         f"<tr><td>{number}</td><td>{_text(what)}</td><td>{_text(values)}</td></tr>"
         for number, (what, values) in enumerate(sheet.steps, start=1)
     )
     heads = "".join(f'<th scope="col">{head}</th>' for head in ("No.", "Operation", "Run"))
     return (
-        f"<section><h2>{_text(sheet.title)}</h2>"
-        f"{_facts([('Hold', sheet.hold), ('Datum', sheet.datum)])}"
+        f'<section><div class="held"><h2>{_text(sheet.title)}</h2>'
+        f"{_facts([('Hold', sheet.hold), ('Datum', sheet.datum)])}{drawn}</div>"
         f"<table><thead><tr>{heads}</tr></thead><tbody>{rows}</tbody></table>"
         f"{_measure(sheet.measure)}{''.join(_caution(line) for line in sheet.cautions)}</section>"
     )
