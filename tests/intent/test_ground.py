@@ -127,7 +127,7 @@ def test_the_usual_allowance_is_a_handbooks_within_a_tenth(
 
 
 def test_what_is_left_counts_from_the_limit_with_the_most_material() -> None:
-    # ISO 286: k5 of 20 is +11 / +2 µm, s6 has a position no table here holds
+    # ISO 286: k5 of 20 is +11 / +2 µm
     seat = ground(SEAT, tolerances=(Tolerance("diameter", SEAT, "k5", "k5"),)).ground[0]
     assert seat.turned_mm == pytest.approx((20.2, 20.3))  # 20.211 to 20.311 to the nearest 0.05
     over = Tolerance("diameter", SEAT, "+0.2 to +0.3", deviations_mm=(0.2, 0.3), width_mm=0.1)

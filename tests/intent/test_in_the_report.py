@@ -22,7 +22,8 @@ from turnability.intent.settle import settled
 from turnability.outputs.json_document import schema_text
 from turnability.outputs.summary import summary_lines
 from turnability.report import Report
-from turnability.rules.drawn import PIN, drawn_part, drawn_shop
+from turnability.rules.assume import assumptions_for
+from turnability.rules.drawn import PIN, drawn_part, drawn_shop, drawn_view
 from turnability.setups.lands import find_lands
 
 FIXTURES = Path(__file__).resolve().parents[2] / "fixtures"
@@ -124,7 +125,14 @@ def test_a_single_tolerance_leaves_the_others_assumed() -> None:
     by_name = {a.what: a.assumed for a in walked(intent).assumptions}
     assert by_name["tolerances"].startswith("on all other sizes")
     assert by_name["surface finish"].startswith("elsewhere")
-    assert "only its width is known" in by_name["limits of r6"]
+    assert "limits of r6" not in by_name
+    great = drawn_part([(0, 0), (60, 0), (60, 300), (0, 300)])
+    sized = Tolerance("diameter", Named(diameter_mm=(600.0, 600.0)), "h7", fit="h7")
+    told = {
+        a.what: a
+        for a in assumptions_for(drawn_view(part=great, intent=Intent(tolerances=(sized,))))
+    }
+    assert "end at 500 mm" in told["limits of h7"].why
 
 
 def test_a_protected_surface_is_no_land() -> None:

@@ -160,10 +160,24 @@ def test_limits_of_a_fit_come_from_the_standard() -> None:
     assert "IT7" in fit.basis.place
 
 
-def test_of_some_fits_only_the_width_is_known() -> None:
-    (fit,) = settle(Tolerance("diameter", Named(diameter_mm=one(16)), "K7", "K7"))
-    assert fit.deviations_mm is None
-    assert fit.width_mm == 0.018
+def test_a_class_without_limits_is_told_with_those_that_have_some() -> None:
+    """ISO 286-1: t begins over 24 mm; grades are tabled to IT14 and sizes to 500 mm here."""
+    (press,) = settle(Tolerance("diameter", Named(diameter_mm=one(44)), "s6", "s6"))
+    assert press.deviations_mm == (0.043, 0.059)  # over 40 to 50 mm
+    for size, fit, may in (
+        (
+            16,
+            "T7",
+            "It may be A7, B7, C7, D7, E7, F7, G7, H7, JS7, J7, K7, M7, N7, P7, R7, S7, U7, ",
+        ),
+        (44, "h15", "Grades go to 14 here; or state limits_mm in place of fit"),
+    ):
+        with pytest.raises(IntentUnusable) as wrong:
+            settle(Tolerance("diameter", Named(diameter_mm=one(size)), fit, fit))
+        assert f"key fit, is {fit}, for which ISO 286-1 has no limits at ⌀{size} mm" in str(
+            wrong.value
+        )
+        assert may in str(wrong.value)
 
 
 def test_limits_count_from_the_size_there() -> None:

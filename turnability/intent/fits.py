@@ -1,7 +1,7 @@
 """Tolerance classes of ISO 286: the width that a grade gives, and where it lies about the nominal.
 
 What the tables here do not hold stays unknown: grades coarser than IT14, sizes over 500 mm, and
-the positions of holes K to ZC, of a to c and of all letters beyond p.
+what the standard itself has no position for (t up to 24 mm, j but for a few grades, K9 over 3 mm).
 """
 
 from __future__ import annotations
@@ -15,7 +15,17 @@ from importlib import resources
 from turnability.cited import Cited
 
 _CLASS = re.compile(r"(js|cd|ef|fg|z[abc]|[a-hjkmnpr-vx-z])(01|0|1[0-8]|[1-9])", re.IGNORECASE)
-_SMALLEST_MM, _LARGEST_MM = 0.0, 500.0
+LARGEST_MM = 500.0
+"""Up to here the tables go."""
+_LETTERS = (
+    "a", "b", "c", "cd", "d", "e", "ef", "f", "fg", "g", "h", "js", "j", "k", "m", "n", "p", "r",
+    "s", "t", "u", "v", "x", "y", "z", "za", "zb", "zc",
+)  # fmt: skip
+_CLEAR = _LETTERS[: _LETTERS.index("h")]
+_TO_IT8 = ("k", "m", "n")
+_TINY_MM, _SMALL_MM = 1.0, 3.0
+_M6 = (250.0, 315.0, -9.0)
+"""Over, up to and ES in µm of the one hole that the standard takes out of its rule, M6."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,8 +68,8 @@ def fit_class(text: str) -> FitClass | None:
 def fit_limits(fit: FitClass, nominal_mm: float) -> FitLimits:
     """What the standard's tables say of this class at this nominal size.
 
-    By definition h ends and H begins at the nominal, js and JS lie evenly about it; shafts d to p
-    and holes D to G by the table of fundamental deviations.
+    By definition h ends and H begins at the nominal, js and JS lie evenly about it; all others by
+    the table of fundamental deviations.
     """
     row = _row("it_grades", nominal_mm)
     column = f"IT{fit.grade_text}"
@@ -81,6 +91,16 @@ def fit_limits(fit: FitClass, nominal_mm: float) -> FitLimits:
     return FitLimits((from_um / 1000.0, (from_um + grade_um) / 1000.0), width)
 
 
+def letters_for(fit: FitClass, nominal_mm: float) -> tuple[str, ...]:
+    """The letters that have limits here at this size and grade, of holes where `fit` is one."""
+    letters = [letter.upper() if fit.hole else letter for letter in _LETTERS]
+    return tuple(
+        letter
+        for letter in letters
+        if fit_limits(FitClass(letter, fit.grade), nominal_mm).deviations_mm is not None
+    )
+
+
 def _lower_um(fit: FitClass, nominal_mm: float, grade_um: float) -> float | None:
     """The lower deviation in micrometres."""
     letter = fit.letter.lower()
@@ -89,21 +109,42 @@ def _lower_um(fit: FitClass, nominal_mm: float, grade_um: float) -> float | None
     if letter == "h":
         return 0.0 if fit.hole else -grade_um
     row = _row("fundamental_deviations", nominal_mm)
-    if row is None or letter not in row:
+    if row is None or (letter in ("a", "b") and nominal_mm <= _TINY_MM):
         return None
-    value = float(row[letter])
-    if letter in "defg":
+    found = row.get(f"{fit.letter}{fit.grade}" if letter == "j" else letter)
+    if not found:
+        return None
+    value = float(found)
+    if letter in _CLEAR:
         return -value if fit.hole else value - grade_um
-    if fit.hole:  # K to P of holes move with the grade: no table here
-        return None
-    if letter == "k" and not 4 <= fit.grade <= 7:
-        return 0.0
-    return value
+    if fit.hole:
+        most = value if letter == "j" else _hole_um(fit, nominal_mm, value, grade_um)
+        return None if most is None else most - grade_um
+    return 0.0 if letter == "k" and not 4 <= fit.grade <= 7 else value
+
+
+def _hole_um(fit: FitClass, nominal_mm: float, value: float, grade_um: float) -> float | None:
+    """ES in micrometres of a hole K to ZC, from the shaft's ei, its `value`."""
+    letter, small = fit.letter.lower(), nominal_mm <= _SMALL_MM
+    if fit.grade <= (8 if letter in _TO_IT8 else 7):
+        if small:
+            return -value
+        if fit.grade < 3:
+            return None
+        over, to, special = _M6
+        if str(fit) == "M6" and over < nominal_mm <= to:
+            return special
+        finer = _row("it_grades", nominal_mm)
+        assert finer is not None
+        return grade_um - float(finer[f"IT{fit.grade - 1}"]) - value
+    if letter == "k" or (letter == "n" and nominal_mm <= _TINY_MM):
+        return -value if letter == "k" and small else None
+    return 0.0 if letter == "n" and not small else -value
 
 
 def _row(table: str, nominal_mm: float) -> dict[str, str] | None:
     """The band that is over its lower end, up to and including its upper one."""
-    if not _SMALLEST_MM < nominal_mm <= _LARGEST_MM:
+    if not 0.0 < nominal_mm <= LARGEST_MM:
         return None
     return next(row for row in _rows(table) if nominal_mm <= float(row["d_to"]) + 1e-9)
 

@@ -65,8 +65,8 @@ class Tolerance:
     """How far one size may be off.
 
     `stated` is as written: "h6", "±0.05", "19.98 to 20", "-0.02 to 0", "zone 0.05".
-    `deviations_mm` (lower, upper) count from `nominal_mm`; None where the class is one whose
-    position no table here holds. `width_mm` is the width of the tolerance, which the grade alone
+    `deviations_mm` (lower, upper) count from `nominal_mm`; None where no table here holds the class
+    at this size. `width_mm` is the width of the tolerance, which the grade alone
     gives. `basis` cites what a fit class was read from.
     """
 

@@ -9,7 +9,7 @@ from typing import TypeVar
 
 from turnability.errors import IntentUnusable
 from turnability.intent.agree import together
-from turnability.intent.fits import fit_class, fit_limits
+from turnability.intent.fits import LARGEST_MM, FitClass, fit_class, fit_limits, letters_for
 from turnability.intent.ground import most_left, sized
 from turnability.intent.model import (
     EdgeBreak,
@@ -208,6 +208,8 @@ class _Settling:
         if fit is None:
             return replace(stated, place=place, nominal_mm=nominal)
         limits = fit_limits(fit, nominal)
+        if limits.deviations_mm is None and nominal <= LARGEST_MM:
+            self._no_limits(stated, place, fit, nominal)
         return replace(
             stated,
             place=place,
@@ -215,6 +217,17 @@ class _Settling:
             deviations_mm=limits.deviations_mm,
             width_mm=None if limits.width_mm is None else limits.width_mm.value,
             basis=limits.width_mm,
+        )
+
+    def _no_limits(self, stated: Tolerance, place: Named, fit: FitClass, nominal: float) -> None:
+        size = f"{'⌀' if stated.of == 'diameter' else ''}{length_text(nominal, self.inch)}"
+        known = [f"{letter}{fit.grade_text}" for letter in letters_for(fit, nominal)]
+        may = f"It may be {', '.join(known)}" if known else "Grades go to 14 here"
+        self.fault(
+            place,
+            "fit",
+            f"is {fit}, for which ISO 286-1 has no limits at {size} in the tables here",
+            f"{may}; or state limits_{'in' if self.inch else 'mm'} in place of fit",
         )
 
     def roughness(self, stated: Roughness) -> Roughness:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from turnability.intent.fits import LARGEST_MM
 from turnability.intent.model import Intent
 from turnability.rules.as_the_bar import bars_known, delivered_text, own_bar
 from turnability.rules.model import Assumption, View
@@ -150,8 +151,8 @@ def _sizes(view: View, intent: Intent) -> Iterator[Assumption]:
         if fit is not None:
             yield Assumption(
                 f"limits of {fit}",
-                "none; only its width is known, where the grade is IT14 or finer",
-                "the tables here hold no fundamental deviation for it",
+                "none; it was judged by its grade alone",
+                f"the tables here end at {length_text(LARGEST_MM, view.shop.inch)}",
                 f"{_in_intent('limits_mm')} in place of fit",
             )
     if intent.ra_um is None:
