@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+import hashlib
 import os
+import pickle
+from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
 import pytest
 from hypothesis import HealthCheck, settings
@@ -57,3 +61,48 @@ def shared_parts() -> Path:
     if not (folder / "manifest.csv").is_file():
         pytest.skip(f"no real parts in {folder}")
     return folder
+
+
+@pytest.fixture(scope="session")
+def once(tmp_path_factory: pytest.TempPathFactory) -> Callable[[Callable[[Path], Any], Path], Any]:
+    """What a function makes of a file, made once for all tests of a run in all its processes."""
+    folder = tmp_path_factory.getbasetemp()
+    if "PYTEST_XDIST_WORKER" in os.environ:
+        folder = folder.parent
+    known: dict[str, Any] = {}
+
+    def made(make: Callable[[Path], Any], file: Path) -> Any:
+        name = f"{make.__name__}-{hashlib.sha256(str(file).encode()).hexdigest()[:16]}.pickle"
+        if name not in known:
+            kept = folder / name
+            if not kept.exists():
+                beside = folder / f"{name}.{os.getpid()}"
+                beside.write_bytes(pickle.dumps(make(file)))
+                beside.replace(kept)
+            known[name] = pickle.loads(kept.read_bytes())
+        return known[name]
+
+    return made
+
+
+@pytest.fixture(scope="session")
+def parts_of(once: Any) -> Callable[[Path], tuple[Any, ...]]:
+    """The parts of a STEP file as `read_parts` gives them; the file is never changed."""
+    from turnability.part.apart.child import read_parts
+
+    return lambda file: once(read_parts, file)
+
+
+@pytest.fixture(scope="session")
+def reports_of(once: Any) -> Callable[[Path], tuple[Any, ...]]:
+    """What `analyze_all` says of a STEP file in the starter shop, with the intent beside it."""
+    from turnability.analysis import analyze_all
+    from turnability.report import Report
+
+    def all_of(file: Path) -> tuple[Any, ...]:
+        made = once(analyze_all, file)
+        assert made
+        assert all(isinstance(report, Report) for report in made), made
+        return tuple(made)
+
+    return all_of

@@ -8,13 +8,13 @@ from __future__ import annotations
 import json
 import math
 import tomllib
+from collections.abc import Callable
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeAlias
 
 import jsonschema
 import pytest
 
-from turnability.analysis import analyze_all
 from turnability.features.model import Feature
 from turnability.outputs.json_document import schema_text
 from turnability.report import Report
@@ -27,15 +27,12 @@ SAID = {
 }
 TURNED = [name for name, said in SAID.items() if said["turned"]]
 WITHIN_MM = 2e-3  # either end within the 1 µm that a profile promises
-_reports: dict[str, tuple[Report, ...]] = {}
+Reports: TypeAlias = Callable[[str], tuple[Report, ...]]
 
 
-def reports_of(name: str) -> tuple[Report, ...]:
-    if name not in _reports:
-        made = analyze_all(FIXTURES / f"{name}.step")
-        assert all(isinstance(report, Report) for report in made), made
-        _reports[name] = made  # type: ignore[assignment]
-    return _reports[name]
+@pytest.fixture
+def reported(reports_of: Callable[[Path], tuple[Report, ...]]) -> Reports:
+    return lambda name: reports_of(FIXTURES / f"{name}.step")
 
 
 def test_every_part_has_its_words_and_every_word_its_part() -> None:
@@ -44,8 +41,8 @@ def test_every_part_has_its_words_and_every_word_its_part() -> None:
 
 
 @pytest.mark.parametrize("name", SAID)
-def test_reports_are_valid_and_nothing_crashed(name: str) -> None:
-    reports = reports_of(name)
+def test_reports_are_valid_and_nothing_crashed(name: str, reported: Reports) -> None:
+    reports = reported(name)
     assert len(reports) == SAID[name].get("solids", 1)
     for number, report in enumerate(reports, 1):
         jsonschema.Draft202012Validator(json.loads(schema_text())).validate(report.document())
@@ -54,14 +51,14 @@ def test_reports_are_valid_and_nothing_crashed(name: str) -> None:
 
 
 @pytest.mark.parametrize("name", SAID)
-def test_turned_or_not(name: str) -> None:
-    axisless = reports_of(name)[0].verdict == "not-axisymmetric"
+def test_turned_or_not(name: str, reported: Reports) -> None:
+    axisless = reported(name)[0].verdict == "not-axisymmetric"
     assert axisless is not SAID[name]["turned"]
 
 
 @pytest.mark.parametrize("name", TURNED)
-def test_sizes(name: str) -> None:
-    said, profile = SAID[name], reports_of(name)[0].part.profile
+def test_sizes(name: str, reported: Reports) -> None:
+    said, profile = SAID[name], reported(name)[0].part.profile
     assert profile is not None
     assert profile.length_mm == pytest.approx(said["length_mm"], abs=WITHIN_MM)
     assert profile.max_diameter_mm == pytest.approx(said["max_diameter_mm"], abs=WITHIN_MM)
@@ -70,9 +67,9 @@ def test_sizes(name: str) -> None:
 
 
 @pytest.mark.parametrize("name", TURNED)
-def test_the_books_close(name: str) -> None:
+def test_the_books_close(name: str, reported: Reports) -> None:
     """Turned body less departures is the solid: 1e-6 of the volume where all of it turns."""
-    part = reports_of(name)[0].part
+    part = reported(name)[0].part
     assert part.profile is not None
     volume, solid = part.profile.volume_mm3, part.profile.solid_volume_mm3
     departures = part.profile.departures_volume_mm3
@@ -83,16 +80,16 @@ def test_the_books_close(name: str) -> None:
         assert volume - departures == pytest.approx(solid, rel=1e-5)
 
 
-def test_the_housings_holes_have_their_own_volume() -> None:
+def test_the_housings_holes_have_their_own_volume(reported: Reports) -> None:
     """Six plain holes through a flange: n pi d^2 t / 4."""
-    (report,) = reports_of("float_housing")
+    (report,) = reported("float_housing")
     volume = sum(d.volume_mm3 or 0.0 for d in report.part.departures)
     assert volume == pytest.approx(6 * math.pi * 6.6**2 * 12.0 / 4.0, rel=1e-6)
 
 
 @pytest.mark.parametrize("name", TURNED)
-def test_departures(name: str) -> None:
-    found = list(reports_of(name)[0].part.departures)
+def test_departures(name: str, reported: Reports) -> None:
+    found = list(reported(name)[0].part.departures)
     for wanted in SAID[name]["departures"]:
         if "kind" in wanted:
             matching = [d for d in found if d.kind == wanted["kind"]]
@@ -107,8 +104,8 @@ def test_departures(name: str) -> None:
 
 
 @pytest.mark.parametrize("name", TURNED)
-def test_features(name: str) -> None:
-    features = reports_of(name)[0].features
+def test_features(name: str, reported: Reports) -> None:
+    features = reported(name)[0].features
     missing = [
         wanted
         for wanted in SAID[name].get("feature", [])
@@ -137,9 +134,9 @@ def same(has: Any, wanted: Any) -> bool:
 
 
 @pytest.mark.parametrize("name", [name for name in TURNED if "groove" in str(SAID[name])])
-def test_square_corners_are_remarked_on(name: str) -> None:
+def test_square_corners_are_remarked_on(name: str, reported: Reports) -> None:
     """Every groove of the drawn parts has square corners, and no blade has (common practice)."""
-    (report, *_) = reports_of(name)
+    (report, *_) = reported(name)
     grooves = {s for f in report.features if f.kind == "groove" for s in f.segments}
     concerned = {s for finding in report.findings for s in finding.where.segments}
     assert grooves & concerned

@@ -9,6 +9,7 @@ from __future__ import annotations
 import csv
 import json
 from pathlib import Path
+from typing import Any
 
 import jsonschema
 import pytest
@@ -37,7 +38,11 @@ ROWS = manifest() or [{"file": "none", "kind": "missing", "solids": "0"}]
 
 
 @pytest.mark.parametrize("row", ROWS, ids=[row["file"] for row in ROWS])
-def test_every_real_part_gets_its_report(row: dict[str, str], shared_parts: Path) -> None:
+def test_every_real_part_gets_its_report(
+    row: dict[str, str], shared_parts: Path, parts_of: Any, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    read = "turnability.part.apart.child.read_parts"
+    monkeypatch.setattr(read, lambda file, *_, **__: parts_of(file))
     results = analyze_all(shared_parts / row["file"], drawn_shop())
     assert len(results) == int(row["solids"])
     schema = jsonschema.Draft202012Validator(json.loads(schema_text()))

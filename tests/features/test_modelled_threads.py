@@ -11,7 +11,6 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from shared_solids import shared_part
 from tapered_threads import taper_thread
 
 from turnability.features.model import Feature
@@ -38,9 +37,15 @@ def features_of(part: Part) -> tuple[Feature, ...]:
     ],
 )
 def test_right_hand_helices(
-    shared_parts: Path, name: str, designation: str, form: str, surface: str, length: float
+    shared_parts: Path,
+    parts_of: Any,
+    name: str,
+    designation: str,
+    form: str,
+    surface: str,
+    length: float,
 ) -> None:
-    features = features_of(shared_part(shared_parts / f"{name}.step"))
+    features = features_of(parts_of(shared_parts / f"{name}.step")[0])
     (thread,) = (f for f in features if f.kind == "thread")
     assert [m.designation for m in thread.matches] == [designation]
     assert abs(thread.matches[0].residual_mm) < 0.02

@@ -31,8 +31,14 @@ SCHEMA = json.loads(schema_text())
 
 
 @pytest.fixture(scope="module")
-def cap() -> Report:
-    return analyze(FIXTURES / "end_cap.step")
+def cap(reports_of: Any) -> Report:
+    return reports_of(FIXTURES / "end_cap.step")[0]
+
+
+@pytest.fixture(scope="module")
+def without() -> Report:
+    """The same with nothing stated."""
+    return analyze(FIXTURES / "end_cap.step", intent=False)
 
 
 def assumed(report: Report) -> set[str]:
@@ -62,8 +68,7 @@ def test_the_readme_shows_the_demo_parts_intent() -> None:
     assert (FIXTURES / "end_cap.intent.toml").read_text("utf-8") in readme
 
 
-def test_what_is_stated_is_not_assumed(cap: Report) -> None:
-    without = analyze(FIXTURES / "end_cap.step", intent=False)
+def test_what_is_stated_is_not_assumed(cap: Report, without: Report) -> None:
     assert without.intent is None
     assert without.document()["inputs"]["intent"] is None
     assert without.document()["intent"] is None
@@ -77,9 +82,8 @@ def test_what_is_stated_is_not_assumed(cap: Report) -> None:
             assert "in the intent file" in assumption.how_to_state
 
 
-def test_mass_follows_the_material(cap: Report) -> None:
+def test_mass_follows_the_material(cap: Report, without: Report) -> None:
     """Volume times density: 2.70 against the starter shop's 7.85 g/cm³."""
-    without = analyze(FIXTURES / "end_cap.step", intent=False)
     assert cap.stock is not None
     assert without.stock is not None
     mine, other = cap.stock.choice, without.stock.choice

@@ -7,10 +7,10 @@ from __future__ import annotations
 
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import pytest
 
-from turnability.analysis import analyze
 from turnability.analysis.stages import walk
 from turnability.intent.model import Intent, Named, Related, Roughness, Tolerance
 from turnability.outputs.route_sheet.faced_lengths import Base, base_of
@@ -138,9 +138,9 @@ def test_a_roughness_is_looked_at_while_it_can_be_cut_again() -> None:
     assert "Ra 0.8 µm on S3" in lines
 
 
-def test_the_end_cap_by_hand() -> None:
+def test_the_end_cap_by_hand(reports_of: Any) -> None:
     """From its drawing: spigot f7, groove, its width, the seat square to the spigot, bore, rim."""
-    first = lists_of(analyze(FIXTURES / "end_cap.step", SHOP))[0]
+    first = lists_of(*reports_of(FIXTURES / "end_cap.step"))[0]
     assert [line.split(" on ")[0].split(" (S")[0] for line in first] == [
         "diameter 44 mm f7 (43.95 to 43.975 mm)",  # ISO 286: f7 of 44 is -25 to -50 µm
         "diameter 38.2 mm (38.15 to 38.2 mm)",

@@ -19,7 +19,6 @@ from shapely.ops import unary_union
 from tests.outputs.browser import browser, opened
 from tests.outputs.hostile import hostile
 from tests.outputs.sample import disc_report, housing_report, plate_report
-from turnability.analysis import analyze
 from turnability.analysis.stages import walk
 from turnability.outputs.report_page.page import page
 from turnability.outputs.route_sheet.page import page as route_page
@@ -56,9 +55,9 @@ def chrome() -> Iterator[Any]:
 
 
 @pytest.fixture(scope="module")
-def made(tmp_path_factory: pytest.TempPathFactory) -> tuple[Json, Path]:
+def made(tmp_path_factory: pytest.TempPathFactory, reports_of: Any) -> tuple[Json, Path]:
     """The demo housing's document and its page with the solid's own mesh."""
-    report = analyze(FIXTURES / "float_housing.step")
+    (report,) = reports_of(FIXTURES / "float_housing.step")
     document = json.loads(report.to_json())
     file = tmp_path_factory.mktemp("page") / "float housing ä.html"
     file.write_text(page(document, mesh_of(report.part)), encoding="utf-8")
@@ -66,9 +65,9 @@ def made(tmp_path_factory: pytest.TempPathFactory) -> tuple[Json, Path]:
 
 
 @pytest.fixture(scope="module")
-def spindle(tmp_path_factory: pytest.TempPathFactory) -> Path:
+def spindle(tmp_path_factory: pytest.TempPathFactory, reports_of: Any) -> Path:
     """The page of the demo's long shaft, which has much to say of small places."""
-    report = analyze(FIXTURES / "winch_spindle.step")
+    (report,) = reports_of(FIXTURES / "winch_spindle.step")
     file = tmp_path_factory.mktemp("spindle") / "spindle.html"
     file.write_text(page(json.loads(report.to_json()), mesh_of(report.part)), encoding="utf-8")
     return file

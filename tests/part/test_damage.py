@@ -150,8 +150,8 @@ def kernel() -> Iterator[Kernel]:
 
 
 @pytest.fixture(scope="module")
-def sound(kernel: Kernel) -> dict[str, Reading]:
-    return {path.stem: read_parts(path, kernel=kernel) for path in FIXTURES}
+def sound(parts_of: Callable[[Path], Reading]) -> dict[str, Reading]:
+    return {path.stem: parts_of(path) for path in FIXTURES}
 
 
 def damaged(kind: Callable[[str, random.Random], str], seed: int) -> tuple[str, bytes]:

@@ -8,14 +8,12 @@ from __future__ import annotations
 
 import csv
 import tomllib
-from collections.abc import Mapping
-from functools import cache
+from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import Any
 
 import pytest
 
-from turnability.part.apart.child import read_parts
 from turnability.part.model import Departure, Part
 
 HERE = Path(__file__).resolve().parent
@@ -29,12 +27,15 @@ DRAWN = {
 WITHIN_MM = 2e-3
 
 
-@cache
-def parted(folder: Path, name: str) -> Part:
-    part = read_parts(folder / name)[0]
-    assert isinstance(part, Part), part
-    assert part.profile is not None, part.symmetry.reason
-    return part
+@pytest.fixture
+def parted(parts_of: Callable[[Path], tuple[Any, ...]]) -> Callable[[Path], Part]:
+    def first(file: Path) -> Part:
+        part = parts_of(file)[0]
+        assert isinstance(part, Part), part
+        assert part.profile is not None, part.symmetry.reason
+        return part
+
+    return first
 
 
 def compare(part: Part, wanted: list[Mapping[str, Any]], more: bool) -> None:
@@ -61,9 +62,9 @@ def same(has: Any, wanted: Any) -> bool:
 
 @pytest.mark.shared_parts
 @pytest.mark.parametrize("name", TRUTH)
-def test_departures_of_real_parts(name: str, shared_parts: Path) -> None:
+def test_departures_of_real_parts(name: str, shared_parts: Path, parted: Any) -> None:
     said = TRUTH[name]
-    compare(parted(shared_parts, name), said["departures"], said.get("more", False))
+    compare(parted(shared_parts / name), said["departures"], said.get("more", False))
 
 
 @pytest.mark.shared_parts
@@ -76,8 +77,8 @@ def test_every_turned_part_has_its_words(shared_parts: Path) -> None:
 
 @pytest.mark.shared_parts
 @pytest.mark.parametrize("name", TRUTH)
-def test_every_departure_has_faces_of_its_own(name: str, shared_parts: Path) -> None:
-    part = parted(shared_parts, name)
+def test_every_departure_has_faces_of_its_own(name: str, shared_parts: Path, parted: Any) -> None:
+    part = parted(shared_parts / name)
     owned = [index for departure in part.departures for index in departure.faces]
     assert len(owned) == len(set(owned))
     assert part.profile is not None
@@ -87,5 +88,5 @@ def test_every_departure_has_faces_of_its_own(name: str, shared_parts: Path) -> 
 
 
 @pytest.mark.parametrize("name", DRAWN)
-def test_departures_of_our_own_parts(name: str) -> None:
-    compare(parted(FIXTURES, f"{name}.step"), DRAWN[name]["departures"], more=False)
+def test_departures_of_our_own_parts(name: str, parted: Any) -> None:
+    compare(parted(FIXTURES / f"{name}.step"), DRAWN[name]["departures"], more=False)

@@ -17,7 +17,6 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from turnability.part.apart.child import read_parts
 from turnability.part.apart.mesh import mesh_of
 from turnability.part.model import Axis
 from turnability.part.writing.mesh import MOST_TRIANGLES, glb_of
@@ -70,8 +69,8 @@ def volume(mesh: dict[str, NDArray[np.float64]]) -> float:
 
 
 @pytest.mark.parametrize("name", ["float_housing", "release_pin", "mooring_clamp"])
-def test_a_file_s_mesh_is_its_solid(name: str) -> None:
-    part, *_ = read_parts(FIXTURES / f"{name}.step")
+def test_a_file_s_mesh_is_its_solid(name: str, parts_of: Any) -> None:
+    part, *_ = parts_of(FIXTURES / f"{name}.step")
     data = mesh_of(part)
     assert data is not None
     mesh = read_glb(data)
@@ -88,8 +87,8 @@ def test_a_file_s_mesh_is_its_solid(name: str) -> None:
     assert np.hypot(y, z).max() == pytest.approx(profile.max_diameter_mm / 2.0, abs=0.01)
 
 
-def test_normals_stand_out_of_the_material() -> None:
-    part, *_ = read_parts(FIXTURES / "float_housing.step")
+def test_normals_stand_out_of_the_material(parts_of: Any) -> None:
+    part, *_ = parts_of(FIXTURES / "float_housing.step")
     mesh = read_glb(mesh_of(part) or b"")
     index = mesh["triangles"].astype(int)
     a, b, c = (mesh["points"][index[:, k]] for k in range(3))
@@ -98,8 +97,8 @@ def test_normals_stand_out_of_the_material() -> None:
         assert ((shown * mesh["normals"][index[:, k]]).sum(axis=1) > 0.0).all()
 
 
-def test_another_file_in_its_place_gives_no_mesh() -> None:
-    part, *_ = read_parts(FIXTURES / "release_pin.step")
+def test_another_file_in_its_place_gives_no_mesh(parts_of: Any) -> None:
+    part, *_ = parts_of(FIXTURES / "release_pin.step")
     assert mesh_of(replace(part, source=replace(part.source, sha256="0" * 64))) is None
     assert mesh_of(replace(part, source=replace(part.source, path=None))) is None
     assert mesh_of(replace(part, source=replace(part.source, path="not/there.step"))) is None

@@ -9,7 +9,6 @@ import csv
 import pytest
 
 from turnability.errors import PartUnreadable
-from turnability.part.apart.child import read_parts
 
 pytestmark = pytest.mark.shared_parts
 
@@ -42,14 +41,8 @@ def manifest(request):
 
 @pytest.fixture(scope="module")
 def read(request):
-    folder, known = request.getfixturevalue("shared_parts"), {}
-
-    def parts(name):
-        if name not in known:
-            known[name] = read_parts(folder / name)
-        return known[name]
-
-    return parts
+    folder, parts_of = (request.getfixturevalue(name) for name in ("shared_parts", "parts_of"))
+    return lambda name: parts_of(folder / name)
 
 
 def books_error(profile):

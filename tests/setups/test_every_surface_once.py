@@ -1,10 +1,10 @@
 """Every surface is cut in some setup or said to stay; jaws hold only what was cut before."""
 
 from pathlib import Path
+from typing import Any
 
 import pytest
 
-from turnability.analysis import analyze_all
 from turnability.analysis.stages import walk
 from turnability.intent.model import Intent, Named, NoGrip
 from turnability.report import Report
@@ -86,9 +86,8 @@ def test_drawn_parts(points: list[tuple[float, float]], intent: Intent | None) -
 
 
 @pytest.mark.parametrize("name", sorted(file.stem for file in FIXTURES.glob("*.step")))
-def test_demo_parts(name: str) -> None:
-    for report in analyze_all(FIXTURES / f"{name}.step"):
-        assert isinstance(report, Report)
+def test_demo_parts(name: str, reports_of: Any) -> None:
+    for report in reports_of(FIXTURES / f"{name}.step"):
         if report.setups:
             assert nowhere(report) == set()
             assert gripped_raw(report) == set()

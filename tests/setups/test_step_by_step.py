@@ -7,6 +7,7 @@ What a plan names is all that is taken from it; how that is told, and what is fo
 from dataclasses import replace
 from itertools import pairwise
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pytest
@@ -15,7 +16,6 @@ from hypothesis import strategies as st
 from step_by_step import carry_out, confirmed
 from step_pixels import filled, trailed
 
-from turnability.analysis import analyze_all
 from turnability.analysis.stages import walk
 from turnability.report import Report
 from turnability.rules.drawn import drawn_part
@@ -28,23 +28,18 @@ SHARED = ("bottle_shaped_body", "dock_pin_bullet_nose", "stepped_housing_ring", 
 """Turned parts with tapers, curves, necks and bores, in one setup and in two."""
 
 
-def reports(path: Path) -> list[Report]:
-    found = [one for one in analyze_all(path) if isinstance(one, Report)]
-    assert found
-    assert all(one.setups for one in found)
-    return found
-
-
 @pytest.mark.parametrize("name", DEMO)
-def test_plans_of_the_demo_parts(name: str) -> None:
-    for report in reports(FIXTURES / f"{name}.step"):
+def test_plans_of_the_demo_parts(name: str, reports_of: Any) -> None:
+    for report in reports_of(FIXTURES / f"{name}.step"):
+        assert report.setups
         assert confirmed(report, STARTER) == []
 
 
 @pytest.mark.shared_parts
 @pytest.mark.parametrize("name", SHARED)
-def test_plans_of_real_parts(name: str, shared_parts: Path) -> None:
-    for report in reports(shared_parts / f"{name}.step"):
+def test_plans_of_real_parts(name: str, shared_parts: Path, reports_of: Any) -> None:
+    for report in reports_of(shared_parts / f"{name}.step"):
+        assert report.setups
         assert confirmed(report, STARTER) == []
 
 
@@ -115,8 +110,8 @@ def test_a_bar_before_its_drill_is_found_not_to_get_in() -> None:
     assert any("gets at 0/" in one for one in carry_out(late, STARTER))
 
 
-def test_a_grip_on_what_is_not_cut_is_found() -> None:
-    report = next(iter(reports(FIXTURES / "end_cap.step")))
+def test_a_grip_on_what_is_not_cut_is_found(reports_of: Any) -> None:
+    (report,) = reports_of(FIXTURES / "end_cap.step")
     first, second = report.setups
     assert second.grip.z_mm == (3.0, 14.0)
     raw = replace(second, grip=replace(second.grip, z_mm=(14.0, 23.0)))

@@ -6,6 +6,7 @@ import json
 from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import cadquery as cq
 import pytest
@@ -214,8 +215,8 @@ def test_a_part_that_had_no_axis_has_lost_that_error_where_it_has_one_now() -> N
 
 
 @pytest.fixture(scope="module")
-def housing() -> Report:
-    return analyze(FIXTURES / "float_housing.step")
+def housing(reports_of: Any) -> Report:
+    return reports_of(FIXTURES / "float_housing.step")[0]
 
 
 def test_a_real_report_compared_with_its_own_json(housing: Report, tmp_path: Path) -> None:
