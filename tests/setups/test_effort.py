@@ -216,6 +216,10 @@ def test_money_is_told_only_by_the_shops_own_rates() -> None:
     assert stock is not None
     assert stock.choice is not None
     assert found.money.material == pytest.approx(2.0 * (stock.choice.mass_kg or 0.0))
+    dear = tuple(replace(size, price_per_kg=3.0) for size in drawn_shop().stock)
+    found = effort(shop=replace(drawn_shop(), rates=rates, stock=dear))
+    assert found.money is not None
+    assert found.money.material == pytest.approx(3.0 * (stock.choice.mass_kg or 0.0))
 
 
 def test_no_plan_or_an_unknown_material_has_no_effort() -> None:

@@ -14,8 +14,9 @@ from turnability.half_plane.curves import Arc, Line, line_ring
 from turnability.intent.model import Intent
 from turnability.part.model import Departure
 from turnability.part.profile import drawn_profile, make_profile
+from turnability.rules import no_stock_size, outside_near_stock_size
 from turnability.rules.assume import assumptions_for
-from turnability.rules.drawn import CHUCK, LATHE, drawn_view
+from turnability.rules.drawn import CHUCK, LATHE, drawn_shop, drawn_view
 from turnability.shop.load import load_shop, starter_shop
 from turnability.shop.material import COMMON_POLICY, with_material
 from turnability.shop.model import Shop, StockPolicy, StockSize
@@ -385,6 +386,45 @@ def test_a_kilogram_of_tube_is_taken_to_cost_more(bore, taken):
     tube = StockSize("tube", "tube", 40.0, bore)
     stock = choose_stock(cylinder(38.0, bore=30.0), shop_of(bar(40.0), tube))
     assert stock.choice.form == taken
+
+
+def test_where_no_bar_is_listed_the_nearest_of_what_is_stands_for_it():
+    """Hexagons 22 and 24: ⌀23.5 wants 24.77 of them, and 24 would do for 24 - 1.27 = 22.73, which
+    saves 1 - 24²/27² = 21 %, over 1 kg of 1.5 m; a tube of 30 is too small for ⌀29.
+    """
+    six = [StockSize("hex", f"hex {af}", float(af)) for af in (22, 24, 27)]
+    assert whys(cylinder(23.5), *six) == {
+        "hex 24": "too near: it leaves 0.5 mm on diameter where 1.27 mm is wanted to clean up; "
+        "a largest diameter of 22.73 mm would save 21% of the stock"
+    }
+    shop = replace(drawn_shop(()), stock=tuple(six))
+    (note,) = outside_near_stock_size.check(
+        drawn_view([(0, 0), (1500, 0), (1500, 11.75), (0, 11.75)], shop=shop)
+    )
+    assert (note.rule, note.change.to) == ("outside-near-stock-size", 22.73)
+    tube = StockSize("tube", "tube 30 × 20", 30.0, 20.0)
+    assert whys(cylinder(29.0, bore=25.0), tube) == {
+        "tube 30 × 20": "too near: it leaves 1 mm on diameter where 1.27 mm is wanted to clean up"
+    }
+    only = drawn_view(
+        [(0, 12.5), (40, 12.5), (40, 14.5), (0, 14.5)], shop=replace(drawn_shop(()), stock=(tube,))
+    )
+    (found,) = no_stock_size.check(only)
+    assert (
+        "at least 30.27 mm; the list holds no bar, and no tube of that outside with a bore of at "
+        "most 23.73 mm. " in found.message
+    )
+
+
+def test_a_size_that_is_as_heavy_or_as_dear_is_said_to_be_so():
+    hot = StockSize("bar", "hot rolled bar 25", 25.0)
+    assert whys(cylinder(22.0), bar(25.0), hot) == {
+        "round 25": "it fits as well, with the same mass as hot rolled bar 25"
+    }
+    priced = [replace(size, price_per_kg=2.0) for size in (bar(25.0), hot)]
+    assert whys(cylinder(22.0), *priced) == {
+        "round 25": "it fits as well, at the same cost as hot rolled bar 25"
+    }
 
 
 def test_a_thick_kilogram_is_taken_to_cost_more_than_a_thin_one():

@@ -7,7 +7,8 @@ from turnability.rules.drawn import Example, drawn_shop, drawn_view
 from turnability.rules.followable import MOST_OF_OUTSIDE, largest_is_turned, modest
 from turnability.rules.model import Basis, Change, Finding, Judgement, NotJudged, View, Where
 from turnability.shop.material import COMMON_POLICY
-from turnability.stock.allowance import policy_for
+from turnability.shop.model import StockPolicy, StockSize
+from turnability.stock.allowance import largest_bore_mm, policy_for
 from turnability.stock.choose import largest_diameter_mm
 from turnability.units import length_text, rounded_down
 
@@ -37,7 +38,7 @@ def check(view: View) -> Judgement:
     to = 0.0 if largest is None else rounded_down(largest_diameter_mm(largest, policy), inch, 4)
     least = length_text(wanted, inch)
     if largest is None:
-        listed = "the list holds no bar"
+        listed = f"the list holds no bar{_tube(view, policy)}"
     else:
         listed = f"the largest listed is {length_text(largest, inch)}"
     if largest_is_turned(view) and modest(profile.max_diameter_mm, to, MOST_OF_OUTSIDE):
@@ -70,6 +71,19 @@ def check(view: View) -> Judgement:
             change=change,
         ),
     )
+
+
+def _tube(view: View, policy: StockPolicy) -> str:
+    """What a tube would have to be in place of a bar, where the part is bored through."""
+    profile = view.part.profile
+    if profile is None or profile.through_bore_mm is None:
+        return ""
+    bright = StockSize("tube", "tube", profile.max_diameter_mm, 0.0, finish="bright")
+    most = largest_bore_mm(bright, profile.through_bore_mm, policy)
+    if most <= 0.0:
+        return ""
+    inside = length_text(rounded_down(most, view.shop.inch, 4), view.shop.inch)
+    return f", and no tube of that outside with a bore of at most {inside}"
 
 
 EXAMPLES = (

@@ -27,6 +27,7 @@ from turnability.rules.model import (
     View,
     Where,
 )
+from turnability.rules.speak import cost_text
 from turnability.shop.material import COMMON_POLICY
 from turnability.shop.model import StockSize
 from turnability.stock.allowance import HOT_ROLLED, is_hot_rolled, policy_for
@@ -94,7 +95,7 @@ def check(view: View) -> Judgement:
     smaller = [
         (to, size)
         for size in view.shop.stock
-        if size.form == "bar" and section_mm2(size) < _section(choice)
+        if size.form in ("bar", choice.form) and section_mm2(size) < _section(choice)
         for most in [largest_diameter_mm(size.across_mm, policy_for(size, policy))]
         for to in [rounded_down(most, view.shop.inch, 4)]
         if to < largest and modest(largest, to, LITTLE)
@@ -264,8 +265,7 @@ def _saving_text(view: View, saving: _Saving) -> str:
         return f"{saving.share:.0%} of the stock"
     text = f"{mass_text(saving.mass_kg, view.shop.inch)} of stock ({saving.share:.0%})"
     if saving.cost is not None and saving.cost > 0.0:
-        currency = view.shop.rates.currency if view.shop.rates is not None else ""
-        text += f", {saving.cost:.2f} {currency}".rstrip()
+        text += f", {cost_text(saving.cost, view.shop)}"
     pieces = view.intent.quantity if view.intent else None
     return f"{text} a piece" if pieces and pieces > 1 else text
 

@@ -50,6 +50,13 @@ def nearest_text(causes: Sequence[str], nearest_tool: str | None) -> str:
     return f"{nearest_tool} comes nearest, but {cause_text(causes)}"
 
 
+def cost_text(cost: float, shop: Shop) -> str:
+    """What stock costs, in the shop's currency where it names one."""
+    if shop.rates is None:
+        return f"{cost:.2f} by the shop file's prices"
+    return f"{shop.rates.currency} {cost:.2f}"
+
+
 def place_text(where: Where, inch: bool) -> str:
     """Where on the part, as a designer finds it: "z 12 to 20 mm, ⌀30 mm"."""
     parts = []

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from turnability.rules.drawn import Example, drawn_shop, drawn_view
 from turnability.rules.model import Basis, Finding, Judgement, NotJudged, View, Where
+from turnability.rules.speak import cost_text
 from turnability.stock.model import Split
 from turnability.stock.own_outside import hexagon_mm
 from turnability.units import length_text, mass_text, span_text
@@ -37,8 +38,7 @@ def check(view: View) -> Judgement:
     if split.saved_mass_kg is not None:
         saved = f"{mass_text(split.saved_mass_kg, inch)} of stock ({split.saved_fraction:.0%})"
     if split.saved_cost is not None:
-        currency = view.shop.rates.currency if view.shop.rates is not None else ""
-        saved += f", {split.saved_cost:.2f} {currency}".rstrip()
+        saved += f", {cost_text(split.saved_cost, view.shop)}"
     names = tuple(
         s.id
         for s in (view.part.profile.outline.segments if view.part.profile else ())

@@ -296,8 +296,4 @@ def _money(job: _Job, parts: Sequence[EffortPart], quantity: int) -> Money | Non
         prepares = part.what in ("programming", "preparing") and planning is not None
         hour = planning if prepares and planning is not None else rates.machine_per_hour
         work += part.minutes / 60.0 * hour / (quantity if part.per == "order" else 1)
-    mass = job.piece.mass_kg if job.piece is not None else None
-    material = None
-    if rates.material_per_kg is not None and mass is not None:
-        material = rates.material_per_kg * mass
-    return Money(rates.currency, work, material)
+    return Money(rates.currency, work, None if job.piece is None else job.piece.cost)

@@ -360,7 +360,7 @@ class EffortPart:
 
 @dataclass(frozen=True, slots=True)
 class Money:
-    """What one piece costs by the shop's own rates; `material` None where it states no price."""
+    """What one piece costs by the shop's own rates; `material` None if its stock has no price."""
 
     currency: str
     work: float

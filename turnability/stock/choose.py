@@ -100,7 +100,7 @@ def choose_stock(
         larger = [size for size in fitting if size.form == form and id(size) not in seen]
         if larger and choice is not None:
             others.append(piece(larger[0], _why_dearer(piece(larger[0], ""), piece(choice, ""))))
-    nearest = _nearest_too_small([s for s in shop.stock if s not in kept], profile, policy)
+    nearest = _nearest_too_small([s for s in shop.stock if s not in kept], choice, profile, policy)
     if nearest is not None and not any(o.name == nearest.name for o in others):
         why = _why_too_small(nearest, profile, policy, inch)
         others.append(piece(nearest, f"{why}{less(nearest)}"))
@@ -164,15 +164,17 @@ def _why_own(size: StockSize, inch: bool) -> str:
 
 
 def _nearest_too_small(
-    sizes: Iterable[StockSize], profile: Profile, policy: StockPolicy
+    sizes: Iterable[StockSize], choice: StockSize | None, profile: Profile, policy: StockPolicy
 ) -> StockSize | None:
+    """The largest bar that is too small; where the list has no bars, of what was chosen, or all."""
     below = [
         size
         for size in sizes
-        if size.form == "bar"
-        and size.across_mm < least_size_mm(_d(profile), policy_for(size, policy)) - 1e-9
+        if size.across_mm < least_size_mm(_d(profile), policy_for(size, policy)) - 1e-9
     ]
-    return max(below, key=lambda size: size.across_mm, default=None)
+    bars = [size for size in below if size.form == "bar"]
+    alike = [size for size in below if choice is None or size.form == choice.form]
+    return max(bars or alike, key=lambda size: size.across_mm, default=None)
 
 
 def _nearest_hollow(
@@ -196,10 +198,14 @@ def _nearest_hollow(
 def _why_dearer(other: StockPiece, choice: StockPiece) -> str:
     if other.cost is not None and choice.cost is not None:
         more = other.cost / choice.cost - 1.0
+        if more < LEAST_TOLD / 2.0:
+            return f"it fits as well, at the same cost as {choice.name}"
         return f"it fits as well, at {more:.0%} more cost than {choice.name}"
     if choice.cost is not None:
         return f"it fits as well, but no price is stated for it as for {choice.name}"
     more = _volume(other) / _volume(choice) - 1.0
+    if abs(more) < LEAST_TOLD / 2.0:
+        return f"it fits as well, with the same mass as {choice.name}"
     if more < 0.0:
         return (
             f"it fits as well with {-more:.0%} less mass than {choice.name}, but a kilogram of it "
@@ -239,7 +245,8 @@ def _smaller_part(
     """To what largest diameter this bar would do, where that is near, and what it saves then."""
     largest = _d(profile)
     to = rounded_down(largest_diameter_mm(size.across_mm, policy_for(size, policy)), inch, 4)
-    if choice is None or size.form != "bar" or choice.form != "bar" or to < (1 - LITTLE) * largest:
+    solid = choice is not None and choice.form in ("bar", "hex") and size.form == choice.form
+    if choice is None or not solid or to < (1 - LITTLE) * largest:
         return ""
     saved = 1.0 - section_mm2(size) / section_mm2(choice)
     if saved < LEAST_TOLD or to >= largest:

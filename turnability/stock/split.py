@@ -85,7 +85,7 @@ def _flanges(profile: Profile) -> Iterator[tuple[float, float, float]]:
     for level in levels[bisect_left(levels, True, key=is_short) :]:
         low, high = _over(ring, level + _SAME_MM)
         if (low[1:] <= np.maximum.accumulate(high)[:-1] + _SAME_MM).all():
-            yield float(low[0]), float(high.max()), 2.0 * level
+            yield float(low[0]), float(high.max()), 2.0 * float(level)
 
 
 def _over(ring: Array, level: float) -> tuple[Array, Array]:
