@@ -6,6 +6,7 @@ from collections.abc import Collection
 
 from turnability.intent.stated import BAR_OUTSIDE
 from turnability.rules.model import Change, View
+from turnability.shop.material import COMMON_POLICY
 from turnability.shop.materials import is_steel, material_of
 from turnability.shop.model import Shop, StockSize
 from turnability.stock.own_outside import (
@@ -18,9 +19,7 @@ from turnability.stock.own_outside import (
 )
 from turnability.units import length_text
 
-__all__ = ["BAR_OUTSIDE", "NOT_KNOWN", "bars_known", "delivered_text", "offer", "own_bar"]
-
-NOT_KNOWN = "how true bars of this material come is not known here: agree it with who sells them"
+__all__ = ["BAR_OUTSIDE", "delivered_text", "not_known", "offer", "own_bar", "trueness_known"]
 
 
 def own_bar(view: View) -> StockSize | None:
@@ -28,7 +27,8 @@ def own_bar(view: View) -> StockSize | None:
     profile = view.part.profile
     if profile is None:
         return None
-    found = own_sizes(profile, view.part.departures, view.shop.stock)
+    policy = view.shop.stock_policy or COMMON_POLICY
+    found = own_sizes(profile, view.part.departures, view.shop.stock, policy)
     return found[0] if found else None
 
 
@@ -49,22 +49,28 @@ def offer(view: View, segments: Collection[str] | None = None) -> Change | None:
     comes = delivered(view.part, view.intent, bar)
     text = (
         f"Let the {'flats' if corners else 'outside'} stay as {bar.name} comes "
-        f"({delivered_text(comes, view.shop)}), if that surface will do: {BAR_OUTSIDE} = true in "
-        "the intent file."
+        f"({delivered_text(comes, view.shop, bar)}), if that surface will do: {BAR_OUTSIDE} = true "
+        "in the intent file."
     )
     return Change(text, BAR_OUTSIDE, None, None, proven=False)
 
 
-def bars_known(shop: Shop) -> bool:
-    """Whether how true the shop's bars come is known: EN 10278 is of steel alone."""
+def trueness_known(shop: Shop, bar: StockSize) -> bool:
+    """Whether how true it comes is known: EN 10278 is of bars of steel alone."""
     chosen = material_of(shop)
-    return chosen is not None and is_steel(chosen.material.name)
+    return bar.form in ("bar", "hex") and chosen is not None and is_steel(chosen.material.name)
 
 
-def delivered_text(comes: Delivered, shop: Shop) -> str:
-    """How true it comes: "h10 of EN 10278, 0 to −0.084 mm"; of what is no steel nobody says."""
-    if not bars_known(shop):
-        return NOT_KNOWN
+def not_known(bar: StockSize) -> str:
+    """That how true it comes is not known, and whom to ask."""
+    what = "bars of this material" if bar.form in ("bar", "hex") else "tubes"
+    return f"how true {what} come is not known here: agree it with who sells them"
+
+
+def delivered_text(comes: Delivered, shop: Shop, bar: StockSize) -> str:
+    """How true it comes: "h10 of EN 10278, 0 to −0.084 mm"; of tube, or no steel, nobody says."""
+    if not trueness_known(shop, bar):
+        return not_known(bar)
     limits = comes.deviations_mm
     least = "" if limits is None else f", 0 to −{length_text(-limits[0], shop.inch)}"
     return f"{comes.fit} of EN 10278{least}"

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from turnability.intent.fits import LARGEST_MM
 from turnability.intent.model import Intent
-from turnability.rules.as_the_bar import bars_known, delivered_text, own_bar
+from turnability.rules.as_the_bar import delivered_text, own_bar, trueness_known
 from turnability.rules.model import Assumption, View
 from turnability.setups.cutting.forces import SHARE_NOSE, SHARE_STEEP, WEAR
 from turnability.shop.material import COMMON_POLICY
@@ -201,8 +201,8 @@ def _as_the_bar_comes(view: View, intent: Intent) -> Iterator[Assumption]:
     choice = view.stock.choice if view.stock is not None else None
     bar = own_bar(view)
     if choice is not None and choice.own_outside and bar is not None:
-        comes = delivered_text(delivered(view.part, intent, bar), view.shop)
-        if bars_known(view.shop):
+        comes = delivered_text(delivered(view.part, intent, bar), view.shop, bar)
+        if trueness_known(view.shop, bar):
             comes += ", if the mill keeps to it (from mills' tables)"
         yield Assumption(
             "outside of the bar",

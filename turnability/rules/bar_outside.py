@@ -6,7 +6,13 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from turnability.intent.model import Intent, Named, Related, Roughness, Tolerance
-from turnability.rules.as_the_bar import BAR_OUTSIDE, NOT_KNOWN, bars_known, delivered_text, own_bar
+from turnability.rules.as_the_bar import (
+    BAR_OUTSIDE,
+    delivered_text,
+    not_known,
+    own_bar,
+    trueness_known,
+)
 from turnability.rules.drawn import Example, drawn_shop, drawn_view
 from turnability.rules.model import Basis, Finding, Judgement, Level, NotJudged, View, Where
 from turnability.shop.model import StockSize
@@ -94,19 +100,19 @@ def _to_order(view: View, bar: StockSize, size: str) -> Iterator[Finding]:
     """The class to order, where what is stated is tighter than bars come to by themselves."""
     comes = delivered(view.part, view.intent, bar)
     usual = USUAL_GRADE_HEX if bar.form == "hex" else USUAL_GRADE
-    if comes.agreed and not bars_known(view.shop):
+    if comes.agreed and not trueness_known(view.shop, bar):
         yield _finding(
             view,
             "note",
             f"The {size} stays as {bar.name} comes, and what is stated of it asks for "
-            f"{comes.fit}; {NOT_KNOWN}, and measure it before it is cut.",
+            f"{comes.fit}; {not_known(bar)}, and measure it before it is cut.",
         )
     elif comes.agreed:
         yield _finding(
             view,
             "note",
             f"The {size} stays as {bar.name} comes, and what is stated of it asks for "
-            f"{delivered_text(comes, view.shop)}, where bars come to h{usual.value:g} by "
+            f"{delivered_text(comes, view.shop, bar)}, where bars come to h{usual.value:g} by "
             f"themselves: order it {comes.condition} to {comes.fit}, and measure it before it is "
             "cut.",
         )

@@ -201,7 +201,12 @@ def _as_hexagon(view: View, across_corners: float) -> tuple[Finding, ...]:
     flats = hexagon_mm(view.part.profile, view.part.departures)
     bars = [
         s
-        for s in own_sizes(view.part.profile, view.part.departures, view.shop.stock)
+        for s in own_sizes(
+            view.part.profile,
+            view.part.departures,
+            view.shop.stock,
+            view.shop.stock_policy or COMMON_POLICY,
+        )
         if s.form == "hex"
     ]
     if flats is None or not bars or _stays(view):

@@ -17,7 +17,7 @@ from turnability.stock.allowance import (
 )
 from turnability.stock.model import Stock, StockPiece
 from turnability.stock.own_outside import own_segments, own_sizes
-from turnability.stock.piece import body_of, bored_for, holds, piece_of
+from turnability.stock.piece import body_of, holds, piece_of
 from turnability.stock.split import split_of
 from turnability.stock.worth import BY_COST, BY_MASS, section_mm2, worth
 from turnability.units import length_text, rounded_down, rounded_up
@@ -35,6 +35,8 @@ __all__ = [
 LITTLE = 0.05
 """By no more than this share is a largest diameter asked to shrink (common practice)."""
 LEAST_TOLD = 0.01
+FED = ", each fed through a spindle of the shop that passes it, or else sawn"
+"""How sizes were compared, where the plan's own lathe takes them otherwise."""
 
 
 def choose_stock(
@@ -67,13 +69,16 @@ def choose_stock(
     policy = shop.stock_policy or COMMON_POLICY
     body = body_of(profile)
 
+    def asked(size: StockSize) -> StockPiece:
+        # alike before and after the plan, so that it names the same size
+        return piece_of(size, body, policy, shop, "", quantity=quantity)
+
     def dear(size: StockSize) -> tuple[bool, float, float]:
-        # asked alike before and after the plan, so that it names the same size
-        one = piece_of(size, body, policy, shop, "", quantity=quantity)
+        one = asked(size)
         return worth(size, one.length_mm, one.mass_kg, shop)
 
-    own = own_sizes(profile, departures, shop.stock)
-    kept = [size for size in own if outside_stays and bored_for(size, body, policy)]
+    own = own_sizes(profile, departures, shop.stock, policy)
+    kept = own if outside_stays else ()
     fitting = sorted(
         (size for size in shop.stock if size in kept or fits(size, profile, policy)),
         key=lambda size: (*dear(size), size.across_mm, size.name),
@@ -99,7 +104,11 @@ def choose_stock(
     for form in ("bar", "hex", "tube", "pipe"):
         larger = [size for size in fitting if size.form == form and id(size) not in seen]
         if larger and choice is not None:
-            others.append(piece(larger[0], _why_dearer(piece(larger[0], ""), piece(choice, ""))))
+            told = piece(larger[0], ""), piece(choice, "")
+            basis = asked(larger[0]), asked(choice)
+            swapped = _share(*told) < 0.0 <= _share(*basis)
+            why = f"{_why_dearer(*basis)}{FED}" if swapped else _why_dearer(*told)
+            others.append(piece(larger[0], why))
     nearest = _nearest_too_small([s for s in shop.stock if s not in kept], choice, profile, policy)
     if nearest is not None and not any(o.name == nearest.name for o in others):
         why = _why_too_small(nearest, profile, policy, inch)
@@ -171,6 +180,7 @@ def _nearest_too_small(
         size
         for size in sizes
         if size.across_mm < least_size_mm(_d(profile), policy_for(size, policy)) - 1e-9
+        and (size.form in ("bar", "hex") or profile.through_bore_mm is not None)
     ]
     bars = [size for size in below if size.form == "bar"]
     alike = [size for size in below if choice is None or size.form == choice.form]
@@ -195,15 +205,21 @@ def _nearest_hollow(
     return min(near, key=lambda size: (size.inner_diameter_mm or 0.0, size.name), default=None)
 
 
-def _why_dearer(other: StockPiece, choice: StockPiece) -> str:
+def _share(other: StockPiece, choice: StockPiece) -> float:
+    """How much more one takes than the other, by cost where both have one, else by mass."""
     if other.cost is not None and choice.cost is not None:
-        more = other.cost / choice.cost - 1.0
+        return other.cost / choice.cost - 1.0
+    return _volume(other) / _volume(choice) - 1.0
+
+
+def _why_dearer(other: StockPiece, choice: StockPiece) -> str:
+    more = _share(other, choice)
+    if other.cost is not None and choice.cost is not None:
         if more < LEAST_TOLD / 2.0:
             return f"it fits as well, at the same cost as {choice.name}"
         return f"it fits as well, at {more:.0%} more cost than {choice.name}"
     if choice.cost is not None:
         return f"it fits as well, but no price is stated for it as for {choice.name}"
-    more = _volume(other) / _volume(choice) - 1.0
     if abs(more) < LEAST_TOLD / 2.0:
         return f"it fits as well, with the same mass as {choice.name}"
     if more < 0.0:

@@ -17,8 +17,9 @@ from turnability.intent.fits import FitClass, fit_limits
 from turnability.intent.ground import ground_segments
 from turnability.intent.model import Intent, Tolerance
 from turnability.part.model import Departure, Part, Profile
-from turnability.shop.model import StockSize
+from turnability.shop.model import StockPolicy, StockSize
 from turnability.stock.allowance import is_hot_rolled
+from turnability.stock.piece import body_of, bored_for
 from turnability.units import number_text
 
 SAME_SIZE_MM = 0.01
@@ -78,19 +79,23 @@ def own_segments(profile: Profile, departures: Sequence[Departure] = ()) -> froz
 
 
 def own_sizes(
-    profile: Profile, departures: Sequence[Departure], sizes: Iterable[StockSize]
+    profile: Profile,
+    departures: Sequence[Departure],
+    sizes: Iterable[StockSize],
+    policy: StockPolicy,
 ) -> tuple[StockSize, ...]:
     """Bars and tubes of the part's own largest diameter, hexagons of its own flats.
 
-    A rolled skin is no finished surface. Where the largest diameter is a ridge or a ball's there
-    is nothing that could stay.
+    A tube's bore must clean up in the part's. A rolled skin is no finished surface. Where the
+    largest diameter is a ridge or a ball's there is nothing that could stay.
     """
     flats = hexagon_mm(profile, departures)
-    straight = bool(own_segments(profile))
+    straight, body = bool(own_segments(profile)), body_of(profile)
     return tuple(
         size
         for size in sizes
         if not is_hot_rolled(size)
+        and bored_for(size, body, policy)
         and (
             (
                 straight
