@@ -1,16 +1,17 @@
 """Which chucking has a surface that several could cut, or that none cuts over most of its length.
 
 A pointed bar can often get behind a throat and cut the cone beyond it backward. Where the part is
-turned round anyway, nobody does: it is bored from the end that it opens to. A bore too long for the
-bars is bored from either end as far as they go, though its middle stays. An edge at the chuck is
-broken when that end is faced.
+turned round anyway, nobody does: it is bored from the end that it opens to. Nor is a thread behind
+a collar begun at its shoulder and fed from behind: it is turned and cut from its own end. A bore
+too long for the bars is bored from either end as far as they go, though its middle stays. An edge
+at the chuck is broken when that end is faced.
 """
 
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable
 
-from turnability.part.model import Segment
+from turnability.part.model import Profile, Segment
 from turnability.reach.model import Toward
 from turnability.setups.drilling import TO_SIZE_MM, diameter_of, is_bore, is_twist
 from turnability.setups.edges import edges_of_end
@@ -42,6 +43,7 @@ def from_own_end(trial: Trial, finished: Iterable[Collection[str]]) -> list[set[
             and (
                 opens_to(s) == held.toward
                 or s.id in edges[held.toward]
+                or (s.id in job.wishes.threads and _is_behind(job.profile, s, held.toward))
                 or _too_deep(trial, s, held.toward)
             )
         }
@@ -61,6 +63,22 @@ def from_own_end(trial: Trial, finished: Iterable[Collection[str]]) -> list[set[
             found[m] |= mine
             behind -= mine
     return found
+
+
+def _is_behind(profile: Profile, segment: Segment, toward: Toward) -> bool:
+    """Whether something stands out farther between an outside and the free end alone."""
+    if segment.surface != "outer":
+        return False
+    low, high = sorted((segment.curve.start[0], segment.curve.end[0]))
+    r = max(segment.curve.start[1], segment.curve.end[1])
+    wider = [
+        p[0]
+        for s in profile.outline.segments
+        for p in (s.curve.start, s.curve.end)
+        if p[1] > r + _SAME_MM
+    ]
+    behind, before = any(z >= high for z in wider), any(z <= low for z in wider)
+    return (behind, before) == ((True, False) if toward == "low" else (False, True))
 
 
 def _too_deep(trial: Trial, segment: Segment, toward: Toward) -> bool:

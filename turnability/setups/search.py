@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from itertools import chain
 
+from turnability.cited import Cited
 from turnability.half_plane.regions import box
 from turnability.reach.model import Toward
 from turnability.setups.cuts import SKIN_MM, thick
@@ -22,7 +23,12 @@ from turnability.setups.jaws import (
 )
 from turnability.setups.job import Job
 from turnability.setups.model import Grip, Land
-from turnability.setups.slender import CHUCK_ONLY_LIMIT, slenderness, stick_out_mm
+from turnability.setups.slender import (
+    CHUCK_ONLY_LIMIT,
+    CHUCK_ONLY_OK,
+    slenderness,
+    stick_out_mm,
+)
 from turnability.setups.support import no_centre
 from turnability.setups.trial import Trial
 from turnability.setups.weak_grips import hanging, held_barely, held_short, on_thin_wall
@@ -137,19 +143,19 @@ def _on_land(job: Job, grip: LandGrip, toward: Toward, length: float) -> Iterato
     """At the land's far end; with the rest of it in the spindle where too much would stand out."""
     far = held_by_land(job.profile, toward, grip.holding, grip.land, length)
     if grip.land.surface == "outer" and (
-        job.own.issuperset(grip.land.segments) or _hangs(job, toward, far.grip)
+        job.own.issuperset(grip.land.segments) or _hangs(job, toward, far.grip, CHUCK_ONLY_OK)
     ):
         yield from _near_the_cut(job, grip, toward, length)
     else:
         yield far
 
 
-def _hangs(job: Job, toward: Toward, grip: Grip) -> bool:
+def _hangs(job: Job, toward: Toward, grip: Grip, most: Cited = CHUCK_ONLY_LIMIT) -> bool:
     """Whether more hangs free than jaws carry, with what is still to be faced off its end."""
     low, high = stick_out_mm(job.profile, toward, grip.z_mm)
     free = high - low
     share = (free + job.end_mm) / free if free > SKIN_MM else 0.0
-    return slenderness(job.profile, toward, grip.z_mm) * share > CHUCK_ONLY_LIMIT.value
+    return slenderness(job.profile, toward, grip.z_mm) * share > most.value
 
 
 def _near_the_cut(
@@ -241,6 +247,7 @@ def _grips(job: Job, before: Trial, lands: Sequence[Land]) -> list[Held]:
             hanging(job.profile, held),
             -round(held.grip.diameter_mm * held.grip.length_mm, 6),
             _hangs(job, toward, held.grip),
+            _hangs(job, toward, held.grip, CHUCK_ONLY_OK),
             # what the bar brings with it goes through the spindle
             _from_end(job, held.grip.z_mm, other(toward) if _is_own(job, held) else toward),
         ),

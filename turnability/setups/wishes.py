@@ -33,7 +33,7 @@ class Wishes:
     that must run true to something, `seats` those stated to `SEAT_GRADE` or tighter that are no
     part of a narrow hollow, `ground` what is ground inside later, with between which
     diameters in mm it is turned, `bores` what is stated of straight bores that a drill does not
-    finish, but for those of threads.
+    finish, but for those of threads, `threads` the surfaces on which a thread is stated or wound.
     """
 
     grooves: tuple[frozenset[str], ...] = ()
@@ -44,6 +44,7 @@ class Wishes:
     seats: frozenset[str] = frozenset()
     bores: tuple[FineBore, ...] = ()
     ground: tuple[tuple[str, Span], ...] = ()
+    threads: frozenset[str] = frozenset()
 
 
 def wishes_of(
@@ -89,7 +90,20 @@ def wishes_of(
             if one.surface == "inner" and one.turned_mm is not None
             for s in one.place.segments
         ),
+        frozenset(threads) | _wound(part, profile),
     )
+
+
+def _wound(part: Part, profile: Profile) -> frozenset[str]:
+    """Surfaces along most of which the solid has a helix."""
+    found = set()
+    for thread in part.threads:
+        for s in profile.segments:
+            low, high = sorted((s.curve.start[0], s.curve.end[0]))
+            along = min(high, thread.z_mm[1]) - max(low, thread.z_mm[0])
+            if s.surface == thread.surface and along > 0.5 * (high - low):
+                found.add(s.id)
+    return frozenset(found)
 
 
 def _is_close(segment: Segment, stated: Stated, intent: Intent | None) -> bool:
