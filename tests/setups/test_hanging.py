@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
+from test_plans_by_hand import plan
 
 from turnability.analysis.stages import walk
 from turnability.intent.model import Intent
@@ -59,3 +62,28 @@ def test_what_hangs_free_is_reckoned_in_whole_diameters_beyond_the_usual_limit()
     assert hanging(rod, held(20.0)) == 6.0
     assert hanging(rod, held(76.0)) == 0.0  # 4.4 diameters are as good as 4
     assert hanging(rod, held(80.0)) == 0.0
+
+
+POINTED = [
+    *((0, 0), (70, 0), (62, 10), (57, 10), (52, 6), (44, 6), (44, 11), (40, 11), (40, 8)),
+    *((20, 8), (20, 6), (1, 6), (0, 5)),
+]
+"""A ball stud's shape, of cones: shank, collar, neck, head with a point that takes no centre."""
+
+
+@pytest.mark.parametrize("mirrored", [False, True])
+def test_what_no_centre_carries_is_begun_from_the_other_end(mirrored: bool) -> None:
+    """By hand: 70 mm at a mean of ⌀15 stand out whichever end is cut first, over 4 diameters. With
+    the head out nothing carries it; with the shank out a centre does, and the shank then holds it
+    short for the head. A shop with a steady would set that, and do it in one chucking."""
+    points = [(70 - z, r) for z, r in POINTED] if mirrored else POINTED
+    shank, head = ("high", "low") if mirrored else ("low", "high")
+    without = replace(SHOP, machines=tuple(replace(m, steady=False) for m in SHOP.machines))
+    made = plan(points, without)
+    assert [(s.toward_chuck, s.support) for s in made.setups] == [
+        (head, "tailstock"),
+        (shank, "none"),
+    ]
+    assert made.setups[1].grip.diameter_mm == pytest.approx(16.0)
+    assert made.runner_up.why.startswith("more of it hangs free than a chuck alone carries")
+    assert len(plan(points, SHOP).setups) == 1

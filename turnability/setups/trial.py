@@ -16,7 +16,13 @@ from turnability.setups.job import Job
 from turnability.setups.model import Operation, Rechucked
 from turnability.setups.relations import rechucked, shared_out
 from turnability.setups.roughing import is_blade
-from turnability.setups.weak_grips import hanging, held_barely, held_short, on_thin_wall
+from turnability.setups.weak_grips import (
+    hanging,
+    held_barely,
+    held_short,
+    on_thin_wall,
+    uncarried,
+)
 from turnability.shop.holding import on_flats
 from turnability.shop.model import Tool
 
@@ -80,6 +86,12 @@ class Trial:
     def short(self) -> bool:
         """Whether some grip is shorter than its holding asks for."""
         return any(held_short(held) for held, _ in self.chuckings)
+
+    @property
+    def uncarried(self) -> bool:
+        """Whether in some chucking more hangs free than is carried there."""
+        job = self.job
+        return any(uncarried(job.profile, h, job.lathe, job.intent) for h, _ in self.chuckings)
 
     def plunges(self, n: int) -> tuple[Region, ...]:
         """Stock into which this chucking sinks a tool deep and another would turn."""
@@ -236,7 +248,8 @@ class Trial:
         Those that leave nothing, else least; related surfaces true, their bores by a bar; fine
         bores by what finishes them, where a reamer of the shop does; ordinary
         holdings, no pip where none may stay, no tool sunk deep, full grips (a somewhat short one
-        is rather warned of), few setups, little stock, sturdy ones first.
+        is rather warned of), none that hangs far out uncarried, few setups, little stock, sturdy
+        ones first.
         """
         held = self.chuckings[-1][0]
         related = self.related()
@@ -254,6 +267,7 @@ class Trial:
             # none is asked about in ways that leave something: others come first
             0.0 if self.stays or self.sawn else float(self.sinks),
             float(self.short),
+            float(self.uncarried),
             float(len(self.chuckings)),
             round(sum(one.mismatch.value for one in related if one.mismatch is not None), 6),
             float(any(on_thin_wall(self.job.profile, held) for held, _ in self.chuckings)),

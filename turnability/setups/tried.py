@@ -18,10 +18,12 @@ def tried_ways(job: Job, firsts: Sequence[Trial], lands: Sequence[Land]) -> list
     tried = list(firsts)
     does = [first for first in firsts if first.does]
     if does:
-        if any(first.sinks == 0 for first in does):
+        carried = [first for first in firsts if not first.uncarried]
+        if any(first.sinks == 0 and (first in carried or not carried) for first in does):
             return tried
         # what would be sunk into is left to another chucking, where that turns it
-        sparing = [spared_trial(job, first) if first.sinks else first for first in firsts]
+        begun = carried or firsts
+        sparing = [spared_trial(job, first) if first.sinks else first for first in begun]
         return tried + _spared(job, sparing, lands)
     pairs = [trial for trial in seconds(job, firsts, lands) if _is_of_use(trial, firsts)]
     tried += pairs

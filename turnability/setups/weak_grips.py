@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+from turnability.intent.model import End, Intent
 from turnability.part.model import Profile
 from turnability.setups.grips import is_short
 from turnability.setups.jaws import Held
+from turnability.setups.parting import hangs_free
 from turnability.setups.slender import CHUCK_ONLY_LIMIT, slenderness
+from turnability.setups.support import no_centre
 from turnability.setups.thin_walls import SPRINGY
 from turnability.shop.holding import JAWS
+from turnability.shop.model import Machine
 
 
 def held_short(held: Held) -> bool:
@@ -54,3 +58,14 @@ def hanging(profile: Profile, held: Held) -> float:
         return 0.0
     out = slenderness(profile, held.toward, held.grip.z_mm)
     return float(max(0, round(out - CHUCK_ONLY_LIMIT.value)))
+
+
+def uncarried(profile: Profile, held: Held, lathe: Machine | None, intent: Intent | None) -> bool:
+    """Whether more hangs free than a chuck alone carries, and no centre or steady can carry it."""
+    if held.holding.kind == "between-centres" or (lathe is not None and lathe.steady):
+        return False
+    free: End = "high" if held.toward == "low" else "low"
+    return (
+        hangs_free(profile, held, CHUCK_ONLY_LIMIT)
+        and no_centre(profile, free, intent, solid=True) is not None
+    )

@@ -19,6 +19,7 @@ WHY_LOST = (
     "it sinks a tool deeper than {deep} into the full beside the chuck, where one comes in from "
     "the other end",
     "it holds the part by less than its holding asks for",
+    "more of it hangs free than a chuck alone carries, and that end takes no centre",
     "it takes more setups",
     "chucking again between related surfaces costs more run-out",
     "its jaws hold a thin wall, which they press out of round",
