@@ -9,6 +9,7 @@ from turnability.half_plane.regions import Region, box
 from turnability.rules.drawn import drawn_part
 from turnability.setups.cuts import in_a_nook, nooks_of
 from turnability.setups.plan import plan_of
+from turnability.setups.wishes import wishes_of
 from turnability.shop.load import starter_shop
 
 PIN = [(0, 0), (30, 0), (30, 6), (12, 6), (12, 10), (0, 10)]
@@ -79,3 +80,30 @@ def test_a_sharp_relief_beside_the_chuck_takes_no_second_chucking():
     )
     assert made.in_the_way is None
     assert not any("jaws" in left.causes for left in made.setups[-1].left)
+
+
+def test_a_shallow_groove_wants_a_nose_that_leaves_its_walls_upright():
+    """DIN 471 for a shaft of 15 mm: a groove of 1.1 by 0.35 mm, whose walls the ring leans on. Of
+    0.35 mm a nose of 0.3 leaves 0.05 upright, one of 0.2 enough (0.14 are asked for). A groove of
+    3 mm depth may have what any corner may."""
+    points = [
+        (0, 0),
+        (40, 0),
+        (40, 7.5),
+        (28.1, 7.5),
+        (28.1, 7.15),
+        (27, 7.15),
+        (27, 7.5),
+        (0, 7.5),
+    ]
+    part = drawn_part(points)
+    shallow = wishes_of(part, part.profile, None, ()).grooves
+    assert len(shallow) == 1
+    nooks, plain = nooks_of(part.profile, shallow), nooks_of(part.profile)
+    at = (27.0, 7.15)
+    assert in_a_nook(fillet(0.2, at), nooks)
+    assert not in_a_nook(fillet(0.3, at), nooks)
+    assert in_a_nook(fillet(0.3, at), plain)
+    deep = drawn_part([(z, r - 2.65 if r == 7.15 else r) for z, r in points])
+    narrow = wishes_of(deep, deep.profile, None, ()).grooves
+    assert in_a_nook(fillet(0.5, (27.0, 4.5)), nooks_of(deep.profile, narrow))

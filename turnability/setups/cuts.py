@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, field, replace
 
 import numpy as np
@@ -24,6 +24,9 @@ _THIN_MM = 0.005
 """What is nowhere thicker than twice this is no stock left (report contract: 0.005 mm deep)."""
 _NOSE_MM = 0.8
 """Beside a sharp inside corner every usual nose leaves something (ISO 1832: 0.2 to 0.8, mostly)."""
+_UPRIGHT = 0.4
+"""So much of a groove's wall is to stand upright (our choice: DIN 471 lets a nose of a tenth of the
+ring's width, 0.1 mm, round a wall of 0.25 mm)."""
 _TURN_RAD = math.radians(20.0)
 _NO_CHANCE = 0.5
 """A segment of which tools leave more than this share unheld is not finished by any chucking."""
@@ -117,16 +120,21 @@ def _cornered(profile: Profile) -> dict[str, tuple[bool, bool]]:
 
 @dataclass(frozen=True, slots=True)
 class Nook:
-    """A sharp inside corner: its point, how far off a usual nose still touches the walls, and
-    where that nose's centre then is."""
+    """A sharp inside corner: its point, how far off a usual nose still touches the walls, where
+    that nose's centre then is, and its radius."""
 
     at: Point
     reach_mm: float
     centre: Point
+    nose_mm: float = _NOSE_MM
 
 
-def nooks_of(profile: Profile) -> tuple[Nook, ...]:
-    """The inside corners that are drawn sharp, those on the axis left out."""
+def nooks_of(profile: Profile, grooves: Sequence[Collection[str]] = ()) -> tuple[Nook, ...]:
+    """The inside corners that are drawn sharp, those on the axis left out.
+
+    In one of the narrow `grooves` no nose is usual that would leave less than `_UPRIGHT` of its
+    wall upright: what should seat against a shallow one (a retaining ring) would ride up on it.
+    """
     found = []
     for loop in profile.loops:
         ring = loop.segments
@@ -138,9 +146,12 @@ def nooks_of(profile: Profile) -> tuple[Nook, ...]:
             z, r = b.curve.start
             # halfway between the walls, on the side without material
             across = _unit((z1 - z0, r1 - r0))
-            off = _NOSE_MM / math.cos(turn / 2.0)
+            nose = _NOSE_MM
+            if any(a.id in groove and b.id in groove for groove in grooves):
+                nose = min(nose, (1.0 - _UPRIGHT) * min(a.curve.length(), b.curve.length()))
+            off = nose / math.cos(turn / 2.0)
             centre = (z + off * across[0], r + off * across[1])
-            found.append(Nook((z, r), _NOSE_MM * math.tan(turn / 2.0), centre))
+            found.append(Nook((z, r), nose * math.tan(turn / 2.0), centre, nose))
     return tuple(found)
 
 
@@ -158,7 +169,7 @@ def in_a_nook(piece: Region, nooks: Sequence[Nook]) -> bool:
         from_corner = np.hypot(p[:, 0] - nook.at[0], p[:, 1] - nook.at[1])
         from_centre = np.hypot(p[:, 0] - nook.centre[0], p[:, 1] - nook.centre[1])
         if (from_corner <= nook.reach_mm + _OFF_MM).all() and (
-            from_centre >= _NOSE_MM - _NEAR_MM
+            from_centre >= nook.nose_mm - _NEAR_MM
         ).all():
             return True
     return False

@@ -104,7 +104,7 @@ def plan_of(
         intent=intent,
         lathe=lathe_for(shop, size, bool(reach.cnc_only_segments)),
         end_mm=policy.end_allowance_mm,
-        nooks=nooks_of(profile),
+        nooks=nooks_of(profile, wishes.grooves),
         sawn=is_sawn(through, shop),
         heavy=_heavy_end(profile),
         plunges=plunges_of(profile),
