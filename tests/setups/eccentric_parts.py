@@ -53,12 +53,25 @@ def pin() -> Any:
     return at(0.0, 25.0, 0.0, 20.0).union(at(10.0, 4.0, 20.0, 15.0))
 
 
+def blind() -> Any:
+    """50 by 40, bored 24 and 20 deep from z 40, 4 mm off: its floor is cut with it."""
+    return at(0.0, 25.0, 0.0, 40.0).cut(at(4.0, 12.0, 20.0, 20.0))
+
+
+def throw() -> Any:
+    """A crank: cheeks of 50 by 12 on a shaft of 20, between them a pin of 16 by 24, 12 mm off."""
+    cheeks = at(0.0, 10.0, 0.0, 60.0).union(at(0.0, 25.0, 60.0, 12.0))
+    cheeks = cheeks.union(at(0.0, 25.0, 96.0, 12.0)).union(at(0.0, 10.0, 108.0, 60.0))
+    return cheeks.union(at(12.0, 8.0, 72.0, 24.0))
+
+
 def at(off: float, r: float, z: float, length: float) -> Any:
     return cq.Workplane().workplane(offset=z).center(off, 0.0).circle(r).extrude(length)
 
 
 DRAWN = {
     "shaft": shaft, "bush": bush, "crank": crank, "slender": slender, "waist": waist, "pin": pin,
+    "blind": blind, "throw": throw,
 }  # fmt: skip
 
 

@@ -14,7 +14,7 @@ from dataclasses import replace
 import cadquery as cq
 import jsonschema
 import pytest
-from eccentric_parts import CENTRES, FOUR_JAW, at, made, over, shaft, shop_of
+from eccentric_parts import CENTRES, DRAWN, FOUR_JAW, at, blind, made, over, shaft, shop_of
 
 from turnability.analysis import analyze
 from turnability.intent.model import Intent, Named, Tolerance
@@ -102,6 +102,38 @@ def test_a_pin_between_cheeks_takes_a_blade_that_reaches_past_them_as_they_swing
     jsonschema.Draft202012Validator(json.loads(schema_text())).validate(report.document())
 
 
+@pytest.mark.parametrize("name", ["pin", "blind", "throw"])
+def test_what_lies_round_the_axis_inside_an_eccentric_is_cut_with_it(name: str) -> None:
+    """No bore and no cavity of the part, and nothing that stays uncut: in the blind bore its floor,
+    beside the pins the room that they leave round the part's own axis."""
+    report = made(name, FOUR_JAW)
+    assert not {o.kind for s in report.setups for o in s.operations} & {"drill", "bore"}
+    assert not [f for f in report.features if f.surface == "inner"]
+    assert [f.id for f in report.features] == [f"F{n + 1}" for n in range(len(report.features))]
+    rules = {f.rule for f in report.findings}
+    assert rules.isdisjoint({"unreached-surface", "closed-cavity", "flat-bottom"})
+    summary = "\n".join(str(line) for line in summary_lines(report, width=200))
+    assert "mm³" not in summary.partition("Uncut")[2]
+    assert report.verdict == "turnable"
+
+
+def test_what_no_tool_of_the_shop_does_set_over_is_told() -> None:
+    # by hand: cheeks of 50, 12 off, swing to 37 round a pin of 16: 29 deep; it may be milled
+    shop = shop_of(FOUR_JAW)
+    shop = replace(shop, tools=tuple(t for t in shop.tools if t.kind != "parting"))
+    report = analyze(DRAWN["throw"](), shop)
+    (finding,) = [f for f in report.findings if f.rule == "eccentric-not-reached"]
+    assert finding.level == "warning"
+    assert "24 mm apart, 29 mm deep" in finding.message
+    holed = blind().cut(at(0.0, 4.0, 0.0, 40.0))
+    report = analyze(holed, shop_of(FOUR_JAW))
+    # the hole of 8 on the part's axis lies within 4 of the bore's: no drill, and no bar enters
+    (finding,) = [f for f in report.findings if f.rule == "eccentric-not-reached"]
+    assert (finding.level, "hole that stands there" in finding.message) == ("warning", True)
+    bored = {o.tool for s in report.setups for o in s.operations if o.kind == "bore"}
+    assert not bored  # its floor is no shoulder for a bar on the part's own axis
+
+
 @pytest.mark.parametrize(
     ("turned", "words"),
     [
@@ -154,6 +186,9 @@ def test_pins_opposite_one_another_are_two_chuckings_half_a_turn_apart() -> None
     assert {first.departures, second.departures} == {("D1",), ("D2",)}
     text = route_text(made("crank", FOUR_JAW), shop_of(FOUR_JAW))
     assert "180° round from D1" in text
+    # each as near to the jaws as it can be: the pin at z 60 to 80 with the other end in them
+    ends = {round(one.cuts[0].z_mm[0]): one.toward_chuck for one in (first, second)}
+    assert ends == {30: "low", 60: "high"}
 
 
 def test_a_long_shaft_runs_between_offset_centres() -> None:
@@ -199,7 +234,7 @@ def test_the_sheet_tells_grip_dial_cut_speed_and_measures() -> None:
     assert "a dial on ⌀40 swings by 6 mm in a turn (twice the offset)" in sheet
     assert "D1 ⌀24 z 50 to 75 mm, at most 6 mm a side to take" in sheet
     assert "no faster than 540 rpm (out of balance)" in sheet
-    assert "[ ] ⌀24 mm (D1)" in sheet
+    assert "[ ] ⌀24 mm (D1), 25 mm long" in sheet
     assert "largest less least step down to D1: 6 mm (twice the offset)" in sheet
     assert "Caution: Work set over is out of balance" in sheet
     # what the journal sweeps is stock for it, and no size to measure
@@ -226,7 +261,7 @@ def test_a_stated_size_is_measured_where_it_is_cut_with_its_own_limits() -> None
     face = next(d for d in report.part.departures if d.kind == "eccentric").faces[0]
     fit = Intent(tolerances=(Tolerance("diameter", Named(face_index=face), "g6", fit="g6"),))
     text = route_text(analyze(journal, shop, intent=fit), shop)
-    assert "[ ] ⌀24 mm g6 (23.98 to 23.993 mm) (D1)" in text
+    assert "[ ] ⌀24 mm g6 (23.98 to 23.993 mm) (D1), 25 mm long" in text
     assert text.count("g6") == 1
 
 

@@ -7,7 +7,7 @@ the rules as crashed, so that it is never taken for passed.
 from __future__ import annotations
 
 import logging
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from functools import partial
 from time import perf_counter
@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Any, Literal, TypeVar
 
 from turnability import __version__
 from turnability.errors import TurnabilityError
-from turnability.features.model import ThreadStatement
+from turnability.features.model import Feature, ThreadStatement
 from turnability.intent.model import Intent
 from turnability.part.model import Part, Profile
 from turnability.reach.model import Reach
@@ -161,7 +161,9 @@ def _freely(part: Part, shop: Shop, run: _Run, intent: Intent | None, numbers: b
     features = run.stage(
         "features",
         "features",
-        lambda: recognise(profile, part.threads, _stated_threads(part, intent), part.departures),
+        lambda: _on_the_part(
+            recognise(profile, part.threads, _stated_threads(part, intent), part.departures), part
+        ),
     )
     # a part in the wrong unit: hand tools would creep over tens of metres for minutes, and below
     # the smallest size the tolerances of reach are no longer small
@@ -169,6 +171,19 @@ def _freely(part: Part, shop: Shop, run: _Run, intent: Intent | None, numbers: b
     if SMALLEST_MM <= max(profile.length_mm, profile.max_diameter_mm) <= LARGEST_MM:
         reach = run.stage("reach", "reach", lambda: reach_of(profile, shop.tools, numbers))
     return View(part, shop, features, reach, None, None, None, intent)
+
+
+def _on_the_part(features: Sequence[Feature], part: Part) -> tuple[Feature, ...]:
+    """Without the hollows that eccentrics leave about the part's own axis: no bores of the part."""
+    from turnability.setups.offset_cuts import swept_hollows
+
+    assert part.profile is not None
+    hollow = swept_hollows(part.profile, part.departures)
+    kept = [f for f in features if not f.segments or not hollow.issuperset(f.segments)]
+    if len(kept) == len(features):
+        return tuple(features)
+    named = {one.id: f"F{n}" for n, one in enumerate(kept, start=1)}
+    return tuple(replace(one, id=named[one.id], parent=named.get(one.parent or "")) for one in kept)
 
 
 def _held(view: View, run: _Run) -> View:

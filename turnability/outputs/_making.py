@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from turnability.outputs._phrases import range_text, unit
 from turnability.rules.speak import cause_text, volume_text
+from turnability.setups.offset_cuts import swept_hollows
 from turnability.units import length_text, mass_text, number_text
 
 if TYPE_CHECKING:
@@ -35,6 +36,18 @@ def told_by(
     why = cause_text(causes)
     about = [(name, text) for name, at, text in said if set(at) & set(segments)]
     return about[0][0] if about and not any(why in text for _, text in about) else None
+
+
+def uncut_regions(report: Report) -> list[Left]:
+    """What no tool cuts, but for what only a chucking set over is asked for."""
+    profile = report.part.profile
+    if report.reach is None or profile is None:
+        return []
+    swept = swept_hollows(profile, report.part.departures)
+    swept |= {s.id for s in profile.segments if s.surface == "axis"} if swept else frozenset()
+    return [
+        left for left in report.reach.left if not left.segments or not swept >= {*left.segments}
+    ]
 
 
 def uncut_text(left: Sequence[Left], inch: bool, findings: Sequence[Finding] = ()) -> str:

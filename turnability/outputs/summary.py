@@ -17,6 +17,7 @@ from turnability.outputs._making import (
     setup_text,
     stock_text,
     stub_texts,
+    uncut_regions,
     uncut_text,
 )
 from turnability.outputs._phrases import few, not_turned_text, printable
@@ -356,8 +357,8 @@ def _making(report: Report, width: int, *, short: bool) -> Iterator[TextLine]:
             rows += [(f"Setup {n}", offset_row(one, report.inch)) for n, one in over]
     if report.effort is not None:
         rows.append(("Effort", effort_text(report.effort)))
-    if report.reach is not None and report.reach.left:
-        rows.append(("Uncut", uncut_text(report.reach.left, report.inch, report.findings)))
+    if uncut := uncut_regions(report):
+        rows.append(("Uncut", uncut_text(uncut, report.inch, report.findings)))
     if rows:
         yield TextLine(())
     for name, text in rows:

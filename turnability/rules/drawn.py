@@ -193,7 +193,9 @@ def drawn_view(
 def drawn_set_over(part: Part, four_jaw: bool = True) -> View:
     """A part turned from a bar, its eccentrics set over where the shop has independent jaws."""
     jaws = replace(CHUCK, name="four-jaw 100", kind="four-jaw")
-    shop = drawn_shop(holdings=(CHUCK, jaws) if four_jaw else (CHUCK,))
+    bar = replace(BORING_BAR, kind="boring", limits={**BORING_BAR.limits, "overhang_mm": 80.0})
+    holdings = (CHUCK, jaws) if four_jaw else (CHUCK,)
+    shop = drawn_shop(holdings=holdings, tools=(TURNING_TOOL, bar))
     view = drawn_view(part=part, shop=shop)
     assert view.setups is not None
     over = set_overs_of(part, view.lands or (), view.setups, shop, LATHE)

@@ -17,6 +17,7 @@ from turnability.part.model import Segment
 from turnability.reach.model import Left
 from turnability.rules.model import View
 from turnability.rules.speak import segments_by_id
+from turnability.setups.offset_cuts import swept_hollows
 
 MILLED_SHARE = 1.0 / 3.0
 """A region of whose length along the part so much lies on milled surfaces is theirs (our choice).
@@ -30,7 +31,10 @@ _CHORD_MM = 0.002
 
 
 def closed_hollows(view: View) -> tuple[tuple[Segment, ...], ...]:
-    """Runs of segments round hollows without an opening, those on the axis too."""
+    """Runs of segments round hollows without an opening, those on the axis too.
+
+    The room between the axis and a pin beside it is none: that is cut with the pin.
+    """
     profile = view.part.profile
     if profile is None:
         return ()
@@ -39,15 +43,21 @@ def closed_hollows(view: View) -> tuple[tuple[Segment, ...], ...]:
     axis = [i for i, segment in enumerate(outline) if segment.surface == "axis"]
     axis.sort(key=lambda i: outline[i].curve.start[0])
     hollows += [outline[a + 1 : b] for a, b in pairwise(axis) if b > a + 1]
-    return tuple(hollows)
+    swept = swept_hollows(profile, view.part.departures)
+    return tuple(h for h in hollows if not {s.id for s in h if s.surface != "axis"} <= swept)
 
 
 def in_closed_hollow(left: Left, view: View) -> bool:
-    """Whether the region fills a hollow that no tool enters: that is said once, of the hollow."""
-    known = segments_by_id(view.part)
+    """Whether the region fills a hollow that no tool enters: that is said once, of the hollow.
+
+    Or one of which only what is set over cuts all that there is.
+    """
+    profile, known = view.part.profile, segments_by_id(view.part)
     real = {s for s in left.segments if s in known and known[s].surface != "axis"}
     inside = {segment.id for hollow in closed_hollows(view) for segment in hollow}
-    return bool(real) and real <= inside
+    if not real or profile is None:
+        return False
+    return real <= inside or real <= swept_hollows(profile, view.part.departures)
 
 
 def milled_segments(view: View) -> frozenset[str]:

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from turnability.half_plane.curves import Point
 from turnability.rules.elsewhere import milled_segments
 from turnability.rules.model import View
+from turnability.setups.offset_cuts import swept_segments
 
 SHARP_DEG = 119.0
 """Those that a chamfer of 45 degrees (135) or a lead-in of 30 (120 and 150) leaves are broken."""
@@ -51,6 +52,8 @@ def _edges(view: View) -> Iterator[OutsideEdge]:
     ring = view.part.profile.outline.segments
     # the mouth of a hole off the axis stands elsewhere than where it comes nearest to that
     crests |= {s.id for s in ring if s.surface == "inner"} & milled_segments(view)
+    # nor is an eccentric's edge where it sweeps
+    crests |= swept_segments(view.part.profile, view.part.departures).keys()
     for before, after in zip(ring, (*ring[1:], ring[0]), strict=True):
         if "axis" in (before.surface, after.surface) or {before.id, after.id} & crests:
             continue

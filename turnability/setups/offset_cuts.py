@@ -85,7 +85,8 @@ def balanced_rpm(offset_mm: float) -> float:
 def swept_segments(profile: Profile, departures: Sequence[Departure]) -> dict[str, str]:
     """Segments that are no surface of the part but what an eccentric sweeps, with its id.
 
-    So are the shoulders between its own steps, and what it sweeps together with others.
+    So are the shoulders between its own steps, what is faced between it and the part's axis (a
+    bore's floor, the face beside a pin that stands clear of that), and what it sweeps with others.
     """
     found: dict[str, str] = {}
     every = {face for d in departures for face in d.faces}
@@ -93,23 +94,44 @@ def swept_segments(profile: Profile, departures: Sequence[Departure]) -> dict[st
         own = {
             s.id for s in profile.segments if set(s.faces) & set(d.faces) and set(s.faces) <= every
         }
-        for loop in profile.loops:
-            ring = loop.segments
-            for before, s, after in zip(
-                (ring[-1], *ring), ring, (*ring[1:], ring[0]), strict=False
-            ):
-                if s.surface == "end" and {before.id, after.id} <= own:
-                    found[s.id] = d.id
+        for before, s, after in _in_turn(profile):
+            sides = (before, after) if s.curve.start[1] < s.curve.end[1] else (after, before)
+            if s.surface == "end" and ({n.id for n in sides} <= own or _is_floor(sides, own)):
+                found[s.id] = d.id
         found |= dict.fromkeys(own, d.id)
     return found
 
 
-def swept_bores(profile: Profile, departures: Sequence[Departure]) -> frozenset[str]:
-    """Those of hollows, which no chucking on the part's own axis cuts."""
+def _is_floor(sides: tuple[Segment, Segment], own: set[str]) -> bool:
+    """Whether a face lies between a hollow of those and what is nearer to the axis, or that."""
+    nearer, farther = sides
+    return farther.id in own and farther.surface == "inner" and nearer.surface in ("axis", "inner")
+
+
+def _in_turn(profile: Profile) -> Iterator[tuple[Segment, Segment, Segment]]:
+    """Each segment of the profile between those before and after it."""
+    for loop in profile.loops:
+        ring = loop.segments
+        yield from zip((ring[-1], *ring), ring, (*ring[1:], ring[0]), strict=False)
+
+
+def swept_hollows(profile: Profile, departures: Sequence[Departure]) -> frozenset[str]:
+    """Those of hollows, which no chucking on the part's own axis cuts.
+
+    A bore's own, and what a pin clear of the part's axis leaves between that and itself.
+    """
+    swept = swept_segments(profile, departures)
     bores = {d.id for d in departures if d.kind == "eccentric" and is_bore(d)}
-    if not bores:
-        return frozenset()
-    return frozenset(s for s, of in swept_segments(profile, departures).items() if of in bores)
+    return frozenset(
+        s.id
+        for before, s, after in _in_turn(profile)
+        if s.id in swept
+        and (
+            swept[s.id] in bores
+            or s.surface == "inner"
+            or (s.surface == "end" and "inner" in (before.surface, after.surface))
+        )
+    )
 
 
 def crossed_bores(profile: Profile, departures: Sequence[Departure]) -> frozenset[str]:
@@ -119,12 +141,10 @@ def crossed_bores(profile: Profile, departures: Sequence[Departure]) -> frozense
     found: set[str] = set()
     if not walls:
         return frozenset()
-    for loop in profile.loops:
-        ring = loop.segments
-        for before, s, after in zip((ring[-1], *ring), ring, (*ring[1:], ring[0]), strict=False):
-            if s.surface == "inner" and s.faces and set(s.faces) <= walls:
-                floors = [n for n in (before, after) if n.surface == "end" and _meets_axis(n)]
-                found |= {s.id, *(n.id for n in floors)}
+    for before, s, after in _in_turn(profile):
+        if s.surface == "inner" and s.faces and set(s.faces) <= walls:
+            floors = [n for n in (before, after) if n.surface == "end" and _meets_axis(n)]
+            found |= {s.id, *(n.id for n in floors)}
     return frozenset(found)
 
 
@@ -134,7 +154,7 @@ def _meets_axis(segment: Segment) -> bool:
 
 def not_opened(profile: Profile, departures: Sequence[Departure]) -> frozenset[str]:
     """Hollows round the part's own axis that nothing opens there: an eccentric's or a slot's."""
-    return swept_bores(profile, departures) | crossed_bores(profile, departures)
+    return swept_hollows(profile, departures) | crossed_bores(profile, departures)
 
 
 def steps_of(profile: Profile, one: Departure) -> tuple[Step, ...]:

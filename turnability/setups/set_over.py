@@ -99,6 +99,8 @@ class _Way:
     held: Held
     short: bool
     free: float
+    gives: float = 0.0
+    """How far the farthest cut gives for a force across: L³ / d⁴ of what hangs out, 1/mm."""
 
     @property
     def rank(self) -> tuple[float, ...]:
@@ -108,9 +110,17 @@ class _Way:
             float(self.free > CHUCK_ONLY_LIMIT.value),
             float(self.short),
             float(self.held.holding.kind == "between-centres"),
+            round(self.gives, 2),
             -round(grip.diameter_mm * grip.length_mm, 6),
             float(self.held.toward == "high"),
         )
+
+
+def _gives(job: _Job, some: Sequence[Eccentric], held: Held) -> float:
+    whole, grip = job.profile.length_mm, held.grip
+    far = max(from_chuck(z, held.toward, whole)[1] for one in some for _, z in one.steps)
+    out = max(far - from_chuck(grip.z_mm, held.toward, whole)[1], 0.0)
+    return float(out**3 / grip.diameter_mm**4)
 
 
 def _left(wanted: Sequence[Eccentric], cut: Sequence[Eccentric]) -> Iterator[Eccentric]:
@@ -145,9 +155,9 @@ def _ways(job: _Job, wanted: Sequence[Eccentric], toward: Toward) -> Iterator[_W
                 continue
             if fits_behind(job.profile, held, job.shop):
                 free = slenderness(job.profile, toward, held.grip.z_mm)
-                yield _Way(tuple(some), held, short, free)
+                yield _Way(tuple(some), held, short, free, _gives(job, some, held))
     outside = [one for one in wanted if not one.is_bore]
-    if outside and job.work.lathe is not None and job.work.lathe.tailstock:
+    if outside and _tailstock(job):
         yield from _between(job, outside, toward)
 
 
@@ -211,6 +221,26 @@ def _mouth_mm(profile: Profile, one: Eccentric, toward: Toward) -> float:
 
 def _between(job: _Job, outside: Sequence[Eccentric], toward: Toward) -> Iterator[_Way]:
     """Between a second pair of centre holes, where both ends are solid and have room for them."""
+    if not _room_for_centres(job, outside):
+        return
+    for holding in (h for h in job.shop.holdings if h.kind == "between-centres"):
+        for land in job.lands:
+            long = land.z_mm[1] - land.z_mm[0] >= holding.least_grip_mm - _SAME_MM
+            near = from_chuck(land.z_mm, toward, job.profile.length_mm)[0] <= holding.least_grip_mm
+            if land.surface == "outer" and long and near and takes(holding, land.diameter_mm):
+                low = land.z_mm[0] if toward == "low" else land.z_mm[1] - holding.least_grip_mm
+                span = (low, low + holding.least_grip_mm)
+                length = holding.least_grip_mm
+                grip = Grip(holding.name, "outer", span, land.diameter_mm, length)
+                yield _Way(tuple(outside), Held(toward, grip, holding, land, ()), False, 0.0)
+
+
+def _tailstock(job: _Job) -> bool:
+    return job.work.lathe is not None and job.work.lathe.tailstock
+
+
+def _room_for_centres(job: _Job, outside: Sequence[Eccentric]) -> bool:
+    """Whether both ends are solid and wide enough for a centre hole that far off the axis."""
     e = max(one.offset_mm for one in outside)
     for end in _ENDS:
         at = 0.0 if end == "low" else job.profile.length_mm
@@ -223,19 +253,10 @@ def _between(job: _Job, outside: Sequence[Eccentric], toward: Toward) -> Iterato
             if abs(p[0] - at) <= _SAME_MM
         ]
         if no_centre(job.profile, end, job.intent) is not None or not radii or hole is None:
-            return
+            return False
         if min(radii) > _SAME_MM or max(radii) < e + hole.value / 2.0:
-            return
-    for holding in (h for h in job.shop.holdings if h.kind == "between-centres"):
-        for land in job.lands:
-            long = land.z_mm[1] - land.z_mm[0] >= holding.least_grip_mm - _SAME_MM
-            near = from_chuck(land.z_mm, toward, job.profile.length_mm)[0] <= holding.least_grip_mm
-            if land.surface == "outer" and long and near and takes(holding, land.diameter_mm):
-                low = land.z_mm[0] if toward == "low" else land.z_mm[1] - holding.least_grip_mm
-                span = (low, low + holding.least_grip_mm)
-                length = holding.least_grip_mm
-                grip = Grip(holding.name, "outer", span, land.diameter_mm, length)
-                yield _Way(tuple(outside), Held(toward, grip, holding, land, ()), False, 0.0)
+            return False
+    return True
 
 
 def _written(job: _Job, way: _Way) -> SetOver:
@@ -269,6 +290,8 @@ def _missing(job: _Job, one: Eccentric) -> SetOver:
     packed = None
     if four is None:
         why = "a chuck with four independent jaws, of which the shop lists none"
+        if not one.is_bore and _tailstock(job) and _room_for_centres(job, [one]):
+            why += ", or centres and a dog, on a second pair of centre holes off the axis"
         three = [
             (land, h)
             for h in job.shop.holdings

@@ -26,6 +26,8 @@ UNBALANCED = (
     "lathe shakes; a counterweight, and whether at all, is for a qualified machinist to settle."
 )
 _SAME_SIZE_MM = 0.5
+_DIAL_MM = 10.0
+"""What a usual dial indicator travels (common practice, no source)."""
 INTERRUPTED = "It cuts on one side only at first: light passes, a tough edge."
 
 
@@ -112,9 +114,12 @@ def _datum(one: SetOver, known: dict[str, Departure], inch: bool) -> str:
     ]
     if milled:
         phase += f"; {'; '.join(milled)}: mill it so, or where it stands already set this over so"
+    far = ""
+    if one.dial_mm > _DIAL_MM:
+        far = "; few dials travel so far: read the cross slide's collar where it touches instead"
     return (
         f"a dial on {on} swings by {reads} in a turn (twice the offset), alike at both ends of "
-        f"it{phase}"
+        f"it{far}{phase}"
     )
 
 
@@ -154,7 +159,8 @@ def _measure(report: Report, one: SetOver, known: dict[str, Departure]) -> Itera
         departure = known[cut.departure]
         bore = departure.parameters.get("surface") == "inner"
         size = f"{'bore ' if bore else ''}⌀{_size(cut, inch, unit=True)} "
-        size += f"{_limits(report, cut, departure)}({cut.departure})"
+        long = length_text(round(cut.z_mm[1] - cut.z_mm[0], 3), inch)
+        size += f"{_limits(report, cut, departure)}({cut.departure}), {long} long"
         if size not in told:
             yield size
         told.add(size)
