@@ -85,6 +85,19 @@ def test_a_spigot_is_turned_and_its_own_outside_is_not():
     assert turned(report) == everything - {own}
 
 
+def test_what_lies_between_two_ends_that_stay_is_turned_from_the_far_one():
+    """Near either cut the jaws would stand over or behind it; a centre carries the free end."""
+    waist = [(0, 0), (1000, 0), (1000, 10), (800, 10), (800, 7), (200, 7), (200, 10), (0, 10)]
+    report = walk(rod(150.0, waist), STARTER, intent=STAYS)
+    assert [f.rule for f in report.findings if f.level == "error"] == []
+    everything = {s.id for s in report.part.profile.segments if s.surface != "axis"}
+    assert turned(report) == everything - outside_of(report)
+    # nearer the cut it takes three chuckings, two of them on what the others leave between
+    first, second = report.setups
+    assert (first.grip.z_mm, first.support) == ((0.0, 20.0), "tailstock")
+    assert second.grip.z_mm[0] == second.holding.jaw_standoff_mm
+
+
 @pytest.mark.parametrize(
     ("deviations", "fit", "agreed"),
     [

@@ -125,6 +125,8 @@ def plan_of(
     if own and slenderness(profile, "low", (-grip, 0.0)) > CHUCK_ONLY_LIMIT.value:
         firsts = own  # nobody lets all of it stand out to part it off
     tried = tried_ways(job, firsts, lands)
+    if firsts is own and all(one.stays or len(one.chuckings) > len(_ENDS) for one in tried):
+        tried += tried_ways(job, own_firsts(job, lands, far=True), lands)
     if job.sawn:
         tried += pieces(job, min(tried, key=lambda trial: trial.rank), lands, raw[0], size)
     cost = costs_of(tried, lands, stock)

@@ -117,8 +117,11 @@ def _end_for_end(job: Job, pair: Trial, lands: Sequence[Land]) -> Iterator[Trial
             yield next_trial(job, third, turned)
 
 
-def own_firsts(job: Job, lands: Sequence[Land]) -> list[Trial]:
-    """A sawn piece held on the outside that it brings with it, near what is cut at the free end."""
+def own_firsts(job: Job, lands: Sequence[Land], *, far: bool = False) -> list[Trial]:
+    """A sawn piece held on the outside that it brings with it, near what is cut at the free end.
+
+    `far`: near the other end instead, with all that lies between two such outsides standing out.
+    """
     found: list[Trial] = []
     for toward in _ENDS:
         held = [
@@ -130,7 +133,8 @@ def own_firsts(job: Job, lands: Sequence[Land]) -> list[Trial]:
             if _stands_well(job, held) and _clears_end(job, held)
         ]
         out = {id(one): stick_out_mm(job.profile, one.toward, one.grip.z_mm) for one in held}
-        for one in sorted(held, key=lambda h: round(out[id(h)][1] - out[id(h)][0], 6))[:2]:
+        nearest = sorted(held, key=lambda h: round(out[id(h)][1] - out[id(h)][0], 6))
+        for one in nearest[-1:] if far else nearest[:2]:
             found.append(first_trial(job, one))
     return found
 
