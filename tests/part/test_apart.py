@@ -87,6 +87,18 @@ def test_the_process_is_kept_for_further_files(kernel: Kernel) -> None:
     assert first == second != [os.getpid()]
 
 
+def test_paths_are_meant_from_where_the_caller_is_now(
+    kernel: Kernel, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """As in a notebook that goes from folder to folder: the child was started in an earlier one."""
+    for name in ("first", "second"):
+        (tmp_path / name).mkdir()
+        monkeypatch.chdir(tmp_path / name)
+        assert list(kernel.items("os:getcwd", what="x")) == [str(tmp_path / name)]
+    (tmp_path / name).rmdir()
+    assert list(kernel.items("kernel_jobs:prints_and_answers", what="x")) == [42]
+
+
 def test_items_that_came_before_the_death_are_kept(kernel: Kernel) -> None:
     came: list[int] = []
     with pytest.raises(KernelDied):

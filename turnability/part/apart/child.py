@@ -102,7 +102,7 @@ class Kernel:
                 if not self._loaded:
                     self._receive(what, _START_S, work)
                     self._loaded = True
-                self._send((function, arguments, time_limit_s), what, work)
+                self._send((_here(), function, arguments, time_limit_s), what, work)
                 while True:
                     kind, content = self._receive(what, time_limit_s, work)
                     if kind == DONE:
@@ -220,6 +220,14 @@ class Kernel:
             said = f": {lines[-1]}" if lines else ""
         cause = f"the process of {work.doer} ended with code {code}{said}"
         return work.died(what, cause, work.failed)
+
+
+def _here() -> str | None:
+    """Where relative paths are meant from now: the child may have been started elsewhere."""
+    try:
+        return str(Path.cwd())
+    except OSError:  # it has been removed
+        return None
 
 
 def lasting(kernel: Kernel) -> Kernel:

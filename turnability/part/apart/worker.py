@@ -56,10 +56,12 @@ def main(memory_limit_bytes: int, modules: Sequence[str] = ()) -> None:
     write_message(answers, (DONE, None))
     while True:
         try:
-            function, arguments, time_limit_s = read_message(requests)
+            folder, function, arguments, time_limit_s = read_message(requests)
         except EOFError:
             return
         try:
+            if folder is not None:
+                os.chdir(folder)
             for item in _items(_named(function)(*arguments), time_limit_s):
                 write_message(answers, (ITEM, item))
             message: tuple[str, object] = (DONE, None)
