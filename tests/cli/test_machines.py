@@ -128,7 +128,6 @@ class TestQuietAndColour:
     @pytest.mark.parametrize(
         ("settings", "coloured"),
         [
-            ({}, True),
             ({"NO_COLOR": "1"}, False),
             ({"NO_COLOR": ""}, True),
             ({"TERM": "dumb"}, False),
@@ -137,12 +136,19 @@ class TestQuietAndColour:
     def test_colour_only_where_it_is_welcome(
         self, settings: dict[str, str], coloured: bool, tmp_path: Path
     ) -> None:
+        """With nothing set it is welcome: `test_a_terminal_gets_colours_and_a_bar`."""
         import pty
 
+        code = (
+            "import sys; from unittest.mock import patch; from turnability import cli\n"
+            "from tests.outputs.sample import plate_report\n"
+            "drawn = lambda *_, **__: (plate_report(),)\n"
+            "with patch('turnability.analysis.analyze_all', drawn): cli.main()"
+        )
         leader, follower = pty.openpty()
         plain = {k: v for k, v in os.environ.items() if k not in ("NO_COLOR", "FORCE_COLOR")}
         with subprocess.Popen(
-            [sys.executable, "-m", "turnability.cli", "check", "--no-project",
+            [sys.executable, "-c", code, "check", "--no-project",
              str(FIXTURES / "mooring_clamp.step")],
             stdout=follower, stderr=follower,
             env={**plain, "TERM": "xterm-256color", **settings},

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-FIXTURE = Path(__file__).resolve().parents[2] / "fixtures" / "winch_spindle.step"
+FIXTURE = Path(__file__).resolve().parents[2] / "fixtures" / "mooring_clamp.step"
 
 
 def turnability(redirection, *arguments):
@@ -17,7 +17,7 @@ def turnability(redirection, *arguments):
 
 
 def test_closed_stderr_keeps_the_code():
-    assert turnability("2>&-", "check", "nowhere.step").returncode == 3
+    assert turnability("2>&-", "shop", "check", "nowhere.toml").returncode == 3
 
 
 def test_closed_stdout_is_no_fault():
@@ -34,8 +34,8 @@ def test_a_full_stdout_is_told_in_one_line():
     assert done.stderr.count("\n") == 1
 
 
-def test_a_folder_among_the_inputs_stops_no_other(tmp_path):
-    done = turnability("", "check", str(tmp_path), str(FIXTURE))
-    assert done.returncode == 3
-    assert "this is a folder" in done.stderr
-    assert "winch_spindle" in done.stdout
+def test_a_folder_among_the_inputs_stops_no_other(tmp_path, run):
+    code, out, err = run("check", tmp_path, FIXTURE)
+    assert code == 3
+    assert "this is a folder" in err
+    assert "mooring_clamp" in out
