@@ -14,6 +14,9 @@ from turnability.outputs.route_sheet.route import route_of
 from turnability.reach.ground import ground_of
 from turnability.rules.drawn import drawn_part
 from turnability.setups.deepest import reamed_to_mm
+from turnability.setups.finer import FineBore
+from turnability.setups.model import Operation
+from turnability.setups.reaming import best_before, fits, least_end, to_ream_of
 from turnability.shop.books import reaming_allowance
 from turnability.shop.load import starter_shop, tools_of
 
@@ -248,6 +251,57 @@ def test_what_is_left_to_a_reamer(d, least, usual, most):
     found = reaming_allowance(d)
     assert [c.value for c in (found.least, found.usual, found.most)] == [least, usual, most]
     assert not found.usual.verified
+
+
+@pytest.mark.parametrize(
+    ("limits", "width", "fit", "holds"),
+    [
+        # ISO 286: a reamer of 10 H7 makes 10 to 10.015
+        ((10.0, 10.015), 0.015, None, True),
+        ((10.002, 10.02), 0.018, None, False),
+        ((9.99, 10.01), 0.02, None, False),
+        # a general tolerance lies evenly about the size
+        (None, 0.03, None, True),
+        (None, 0.02, None, False),
+        # of a class that no table holds, the reamer's own alone
+        (None, 0.015, "H7", True),
+        (None, 0.015, "XY7", False),
+        (None, None, None, True),
+    ],
+)
+def test_which_bores_of_ten_a_reamer_of_h7_makes(limits, width, fit, holds):
+    (reamer,) = reamers(10.0)
+    bore = FineBore("S1", 10.0, width, 1.6, False, False, fit, limits)
+    assert fits(reamer, bore) is holds
+    assert to_ream_of([bore], SHOP.tools) == ((bore,) if holds else ())
+    everywhere = replace(bore, everywhere_width=True, everywhere_ra=True)
+    assert to_ream_of([everywhere], SHOP.tools) == ()
+
+
+def test_which_drills_go_before_a_reamer_of_ten():
+    """They leave it 0.1 to 0.3 mm, 0.2 rather than the others."""
+    (reamer,) = reamers(10.0)
+    drills = (
+        *tools_of({"kind": "drill", "diameters_mm": [9.6, 9.75, 9.8, 9.9, 9.95, 10.0]}),
+        *tools_of({"kind": "drill", "diameter_mm": 9.85, "point_angle_deg": 180.0}),
+    )
+    assert [t.name for t in best_before(reamer, drills)] == ["drill 9.8", "drill 9.75", "drill 9.9"]
+
+
+@pytest.mark.parametrize(("toward", "sign"), [("low", 1.0), ("high", -1.0)])
+def test_how_far_a_reamer_goes_into_the_hole_drilled_for_it(toward, sign):
+    """Its end of 5 - 1.5 mm radius meets the cone 3.5/tan 59° before its tip. None where a bar
+    bores between, and a drill too narrow for it drills nothing for it."""
+    (reamer,) = reamers(10.0)
+    ream = Operation(reamer.name, ("S1",), "ream")
+    before = [
+        Operation(name, (), "drill", ends_at=(sign * z, 0.0))
+        for name, z in (("drill 9.8", 20.0), ("drill 9.5", 10.0))
+    ]
+    found, drill = least_end(reamer, ream, toward, before, SHOP.tools)
+    assert (found, drill.name) == (pytest.approx(sign * (20.0 + 3.5 / 1.66428)), "drill 9.8")
+    bar = Operation("bore 8", (), "bore", leaves=("S1",))
+    assert least_end(reamer, ream, toward, [*before, bar], SHOP.tools) is None
 
 
 def test_a_bar_that_does_not_get_along_all_of_a_bore_goes_before_no_reamer():
