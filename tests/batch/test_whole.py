@@ -279,7 +279,7 @@ def test_every_part_keeps_a_sheet_and_no_tool_that_was_tried_is_idle(seed: int) 
     }
 
 
-def test_a_tool_stays_where_a_part_could_not_be_planned_and_where_many_need_it(
+def test_a_tool_stays_where_a_part_could_not_be_planned_and_where_enough_were(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     parts = [with_sheet("a", "left"), with_sheet("b", "left"), with_sheet("c", "bar")]
@@ -293,10 +293,35 @@ def test_a_tool_stays_where_a_part_could_not_be_planned_and_where_many_need_it(
     assert (made.tools, made.spared) == (("bar", "left"), ())
     assert made.missed == (("bar", "c"),)
     assert (made.unproven, made.again) == (("a",), 2)
-    monkeypatch.setattr(crib, "_MOST_USERS", 0)
+    assert (made.checked, made.unchecked, made.worse) == (2, 1, ("c",))
+    monkeypatch.setattr(crib, "_MOST_PLANNED", -1)
     untried = asked(parts).crib({}, replan)
     assert (untried.tools, untried.missed, untried.spared) == (("bar", "left"), (), ())
-    assert (untried.checked, untried.unchecked, untried.worse) == (2, 1, ("c",))
+
+
+def test_a_tool_on_many_sheets_is_spared_too_and_one_that_stays_is_asked_of_few() -> None:
+    """Of 30 parts all do with "other" in place of "often"; the last alone misses "stays", and is
+    the first to be asked, for the fewest tools reach anything on it.
+    """
+    asked_of: dict[str, int] = {}
+
+    def replan(open_: Collection[int], tools: Tools) -> dict[int, Tools | None]:
+        for tool in {"often", "stays", "other"} - tools:
+            asked_of[tool] = asked_of.get(tool, 0) + len(open_)
+        sheet = frozenset({"other"}) | tools & {"stays"}
+        lost = {0} if "other" not in tools else {29} if "stays" not in tools else set()
+        return {place: None if place in lost else sheet for place in open_}
+
+    parts = []
+    for n in range(30):
+        tools = {"often", "stays"} | ({"other"} if n == 0 else set())
+        reaching = {"often"} if n == 29 else {"often", "other"}
+        sheet = Sheet(frozenset(tools), 1, reaching=frozenset(reaching))
+        parts.append((f"p{n}", Judged(1, n + 1, f"p{n}", sheet=sheet)))
+    made = asked(parts).crib({"often": 3.0}, replan)
+    assert (made.tools, made.spared) == (("other", "stays"), ("often",))
+    assert made.missed == (("other", "p0"), ("stays", "p29"))
+    assert asked_of["stays"] == 2
 
 
 def test_what_a_part_misses_beside_its_sheet_comes_back() -> None:

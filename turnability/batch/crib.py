@@ -9,8 +9,9 @@ from typing import TypeAlias
 
 from turnability.batch.model import Judged
 
-_MOST_USERS = 8
-"""A tool that more sheets need is worth owning: nobody asks whether it could be spared."""
+_FIRST = 2
+"""So many parts are planned without a tool before all others that need it: those with the fewest
+tools that reach anything, which likely miss it, so that what stays is seldom asked of many."""
 _MOST_PLANNED = 600
 """Parts that are planned anew in all, those of the least used tools first."""
 _NAMED = 50
@@ -48,7 +49,7 @@ class Crib:
     `users`: of each tool on how many sheets it is, and the first of these. `missed`: tools without
     which, the others given, some part's sheet is worse, with that part; `spared` those that the
     parts' own sheets name and nobody misses, for which `again` parts were planned anew. What is in
-    neither list was not tried: it stands on many sheets, or a part of it could not be planned anew.
+    neither list was not tried: enough parts were planned anew before, or one could not be.
     `checked` parts were analysed anew at the end with just `tools` and `unchecked` were not; of
     these `worse` are worse than with the whole shop whichever of their own tools are added.
     """
@@ -133,9 +134,9 @@ class Asked:
         planned = 0
         for tool in sorted(on, key=lambda t: (len(on[t]), -weights.get(t, 1.0), t)):
             places = [place for place, some in sheets.items() if tool in some]
-            if replan is None or len(on[tool]) > _MOST_USERS or planned > _MOST_PLANNED:
+            if replan is None or planned > _MOST_PLANNED:
                 continue
-            new = replan(places, tools - {tool})
+            new = self._without(tool, places, tools, replan)
             planned += len(new)
             again.update(new)
             misses = next((p for p in places if p in new and new[p] is None), None)
@@ -169,6 +170,17 @@ class Asked:
             0 if replan is None else len(sheets) - len(found),
             tuple(self._titles[place] for place in sorted(worse)),
         )
+
+    def _without(
+        self, tool: str, places: Sequence[int], tools: Tools, replan: Replan
+    ) -> Mapping[int, Tools | None]:
+        """What comes of these parts planned anew without a tool, until one misses it."""
+        likely = sorted(places, key=lambda place: (len(self._reaching[place]), place))[:_FIRST]
+        new = dict(replan(likely, tools - {tool}))
+        others = [place for place in places if place not in likely]
+        if others and None not in new.values():
+            new |= replan(others, tools - {tool})
+        return new
 
     def _made_good(
         self, tools: Tools, spared: Sequence[str], replan: Replan

@@ -136,8 +136,8 @@ def _crib(crib: Crib, parts: Parts) -> str:
     untried = len(crib.tools) - len(crib.missed)
     if untried:
         words += (
-            f"{counted(untried, 'tool was', 'tools were')} not tried without, for many sheets need "
-            "them or a part could not be planned anew. "
+            f"{counted(untried, 'tool was', 'tools were')} not tried without, for enough parts had "
+            "been planned anew, those of tools on the fewest sheets first, or one could not be. "
         )
     if crib.unproven:
         words += f"Not planned anew could be {parts(crib.unproven)}. "
