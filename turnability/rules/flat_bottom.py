@@ -15,6 +15,8 @@ LIMIT = "blind bores up to 30 mm, as deep as wide or deeper, whose floor is draw
 BASIS = "common practice, no source; 30 mm is about the largest drill of a small shop"
 DRILLED_UP_TO_MM = 30.0
 _SAME_MM = 1e-3
+_CROSSING = ("slot", "keyway", "pocket", "hole")
+"""What a mill or a cross drill leaves where it meets the axis is no blind bore."""
 
 
 def check(view: View) -> Judgement:
@@ -28,6 +30,7 @@ def check(view: View) -> Judgement:
         for bore in view.features
         if bore.kind == "bore"
         and bore.parameters.get("bottom") == "flat"
+        and bore.parameters.get("left_by") not in _CROSSING
         and bore.diameter_mm[0] <= min(DRILLED_UP_TO_MM, bore.z_mm[1] - bore.z_mm[0])
         and (floor := _floor(view, bore)) is not None
         and floor not in stated_segments(view)
@@ -68,18 +71,21 @@ def _finding(view: View, bore: Feature) -> Finding:
     )
 
 
-def _blind(tip: float) -> View:
+def _blind(tip: float, **milled: str) -> View:
     """⌀10 and 20 deep from z 40, its floor a cone of this height."""
     points = [(0, 0), (20 - tip, 0), (20, 5), (40, 5), (40, 12), (0, 12)]
     bottom = "point" if tip else "flat"
     bore = Feature(
         "F1", "bore", "inner", (20.0, 40.0), (10.0, 10.0), ("S3",), (),
-        {"depth_mm": 20.0, "through": False, "bottom": bottom},
+        {"depth_mm": 20.0, "through": False, "bottom": bottom, **milled},
     )  # fmt: skip
     return drawn_view(points, features=(bore,))
 
 
 EXAMPLES = (
     Example("a bore that ends in a drill's point", lambda: _blind(3.0)),
-    Example("the same with a flat floor", lambda: _blind(0.0), ("note",)),
+    Example(
+        "a screw's slot, which shows as a bore in the section", lambda: _blind(0.0, left_by="slot")
+    ),
+    Example("a bore with a flat floor", lambda: _blind(0.0), ("note",)),
 )
