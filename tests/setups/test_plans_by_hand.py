@@ -722,19 +722,23 @@ def short_grips(points, shop=STARTER):
 
 
 def test_a_pulley_held_by_its_rim_is_told_of_a_hub_and_of_a_mandrel():
-    """By hand: 4 mm of ⌀120 are no grip. A hub of 1.5 times the bore of 20, no slimmer than the 24
-    that stand out of it, is ⌀30 and wants half of that and the 2 mm that jaws stay off: 17 mm. A
-    mandrel wants 15 mm of the bore, which is 24 long. Either does away with the finding."""
+    """By hand: 4 mm of ⌀120 are no grip. Through a hub the bore of 20 would be longer to be bored:
+    it is 2 mm wider there. A hub of 1.5 times that, no slimmer than the 24 that stand out of it, is
+    ⌀33 and wants half of that and the 2 mm that jaws stay off: 18.5 mm. A mandrel wants 15 mm of
+    the bore, which is 24 long. Either does away with the finding."""
     report, (found,) = short_grips(RIM)
     assert found.level == "warning"
     assert report.setups[1].toward_chuck == "high"
-    assert (found.change.parameter, found.change.to) == ("hub_length_mm", 17.0)
-    assert "Draw a hub of at least ⌀30 mm that may stand 17 mm past the high end" in found.message
+    assert (found.change.parameter, found.change.to) == ("hub_length_mm", 18.5)
+    assert (
+        "Draw a hub of at least ⌀33 mm that may stand 18.5 mm past the high end, to be held by, "
+        "its bore 2 mm wider than the one drawn" in found.message
+    )
     assert "mandrel in the bore of ⌀20 mm (z 0 to 24 mm)" in found.message
-    hub = [(0, 10), (41, 10), (41, 15), (24, 15), *RIM[2:]]
-    made, none = short_grips(hub)
+    bored = [(0, 10), (24, 10), (24, 11), (42.5, 11), (42.5, 16.5), (24, 16.5), *RIM[2:]]
+    made, none = short_grips(bored)
     assert none == []
-    assert made.setups[1].grip.diameter_mm == 30.0
+    assert made.setups[1].grip.diameter_mm == 33.0
     shop = replace(STARTER, holdings=(*STARTER.holdings, MANDREL))
     on_mandrel, none = short_grips(RIM, shop)
     assert none == []

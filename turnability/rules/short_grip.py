@@ -25,6 +25,8 @@ LIMIT = (
 )
 HUB_PER_BORE = 1.5
 """Least outside of a hub, in diameters of the bore through it (this program's own choice)."""
+HUB_RELIEF_MM = 2.0
+"""So much wider is the bore through a hub that is there to be held by (our choice)."""
 MOST_LONGER = 0.25
 """No land is asked to grow by more than this share of the whole part (our choice)."""
 _SAME_MM = 1e-3
@@ -133,8 +135,9 @@ def _change(view: View, setup: Setup, holding: Holding) -> Change | None:
     hub = max(hubs, key=lambda land: land.diameter_mm, default=None)
     # all of the part as it is drawn will stand out of the hub, by no more than its diameter
     across = rounded_up(SHORT_STICK_OUT.value * profile.length_mm, inch)
-    mouth = max(_mouth_mm(profile, setup), profile.through_bore_mm or 0.0)
-    across = max(across, rounded_up(HUB_PER_BORE * mouth, inch))
+    mouth = _mouth_mm(profile, setup)
+    wide = max(mouth, profile.through_bore_mm or 0.0) + (HUB_RELIEF_MM if mouth else 0.0)
+    across = max(across, rounded_up(HUB_PER_BORE * wide, inch))
     drawn = hub is not None and hub.diameter_mm >= across
     if hub is not None and drawn:
         across = hub.diameter_mm
@@ -146,8 +149,14 @@ def _change(view: View, setup: Setup, holding: Holding) -> Change | None:
     size = f"⌀{length_text(across, inch)}"
     what = f"Let the hub of {size}" if drawn else f"Draw a hub of at least {size} that may"
     text = (
-        f"{what} stand {length_text(past, inch)} past the {setup.toward_chuck} end, to be held by."
+        f"{what} stand {length_text(past, inch)} past the {setup.toward_chuck} end, to be held by"
     )
+    if mouth:
+        text += (
+            f", its bore {length_text(rounded_up(HUB_RELIEF_MM, inch), inch)} wider than the one "
+            "drawn, which stays no longer to be bored than it is"
+        )
+    text += "."
     return Change(text, "hub_length_mm", 0.0, past, proven=False)
 
 
