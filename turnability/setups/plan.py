@@ -142,7 +142,7 @@ def plan_of(
     return Plan(
         setups=setups,
         set_over=set_overs_of(part, lands, setups, shop, lathe, intent),
-        rechucked=with_drilled(best.related(), setups, profile, shop),
+        rechucked=with_drilled(best.related(setups), setups, profile, shop),
         runner_up=_runner_up(tried, cost, lands),
         in_the_way=in_the_way(best, lands),
         lathe=named,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 from itertools import pairwise
@@ -13,7 +14,7 @@ from turnability.setups.cuts import SKIN_MM, thick, touched, volume_mm3
 from turnability.setups.edges import end_face
 from turnability.setups.jaws import RAW_PIECE, Held
 from turnability.setups.job import Job
-from turnability.setups.model import Operation, Rechucked
+from turnability.setups.model import Operation, Rechucked, Setup
 from turnability.setups.relations import rechucked, shared_out
 from turnability.setups.roughing import is_blade
 from turnability.setups.weak_grips import (
@@ -189,15 +190,22 @@ class Trial:
         }
         return widest_ids - cut
 
-    def related(self) -> tuple[Rechucked, ...]:
-        """What becomes of the surfaces that must run true to one another."""
+    def related(self, setups: Sequence[Setup] = ()) -> tuple[Rechucked, ...]:
+        """What becomes of the surfaces that must run true to one another.
+
+        `setups`: as this is written, where a round surface may be left in part to a later one.
+        """
         if not self.job.groups:
             return ()
+        finished = self.finished()
+        flat = {s.id for s in self.job.profile.segments if s.surface == "end"}
+        for names, setup in zip(finished, setups, strict=False):
+            names.update({s for o in setup.operations for s in o.segments} - flat)
         holdings = [
             held.holding if held.grip.across_flats_mm is None else on_flats(held.holding)
             for held, _ in self.chuckings
         ]
-        return rechucked(self.job.groups, self.finished(), holdings)
+        return rechucked(self.job.groups, finished, holdings)
 
     @property
     def wanders(self) -> int:
