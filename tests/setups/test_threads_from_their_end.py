@@ -2,7 +2,10 @@
 
 from test_plans_by_hand import STARTER, plan
 
+from turnability.analysis.stages import walk
 from turnability.intent.model import Intent, Named, StatedThread
+from turnability.rules.drawn import drawn_part
+from turnability.setups.threading import threads_of
 
 STUD = [
     *((0, 0), (120, 0), (120, 7), (119, 8), (99, 8), (99, 6.5), (95, 6.5), (95, 10)),
@@ -30,3 +33,17 @@ def test_a_thread_behind_the_collar_waits_until_the_stud_is_turned_round() -> No
             next(s.order for s in made.setups for o in s.operations if name in o.segments)
             for name in ("S4", "S12")
         ] == at
+
+
+def test_two_threads_on_one_rod_are_each_as_long_as_stated_and_cut_from_its_end() -> None:
+    """By hand: a rod of ⌀16 is turned over its whole length in the first chucking, M16 cut on 24 mm
+    of its free end; the same on the other end waits until that is free."""
+    rod = [(0, 0), (100, 0), (100, 7), (99, 8), (1, 8), (0, 7)]
+    threads = Intent(threads=(_thread(1.0, 25.0), _thread(75.0, 99.0)))
+    report = walk(drawn_part(rod), STARTER, intent=threads)
+    told = [
+        (s.toward_chuck, f.z_mm)
+        for s in report.setups
+        for f in threads_of(report.features, report.setups, s, report.part.profile)
+    ]
+    assert told == [("low", (75.0, 99.0)), ("high", (1.0, 25.0))]

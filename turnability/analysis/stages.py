@@ -235,7 +235,7 @@ def _held(view: View, run: _Run) -> View:
 def _stated_threads(part: Part, intent: Intent | None) -> tuple[ThreadStatement, ...]:
     """Threads that the intent states, and those that faces of the file are named for."""
     stated = [
-        ThreadStatement(thread.place.segments, thread.designation, "intent")
+        ThreadStatement(thread.place.segments, thread.designation, "intent", thread.place.on_z_mm)
         for thread in (intent.threads if intent is not None else ())
     ]
     stated += [

@@ -53,11 +53,15 @@ class Alternative:
 
 @dataclass(frozen=True, slots=True)
 class ThreadStatement:
-    """A thread that the design ("intent") or the file itself ("file") states on some segments."""
+    """A thread that the design ("intent") or the file itself ("file") states on some segments.
+
+    `z_mm`: from where to where, if that is stated; none runs beyond its segments.
+    """
 
     segments: tuple[str, ...]
     designation: str
     by: Literal["intent", "file"]
+    z_mm: tuple[float, float] | None = None
 
 
 @dataclass(frozen=True, slots=True)

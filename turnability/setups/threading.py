@@ -8,6 +8,7 @@ from turnability.features.model import Feature
 from turnability.part.model import Profile
 from turnability.setups.jaws import RAW_BAR, RAW_PIECE
 from turnability.setups.model import Setup
+from turnability.setups.slender import largest_outside_mm
 from turnability.shop.model import Shop, Tool
 
 _SAME_MM = 0.05
@@ -121,7 +122,32 @@ def _setup_of(feature: Feature, setups: Sequence[Setup], profile: Profile) -> Se
     ends = {p for s in own for p in (s.curve.start, s.curve.end)}
     meeting = {s.id for s in profile.segments if s.curve.start in ends or s.curve.end in ends}
     for mine in (set(feature.segments), beside, meeting):
-        for setup in reversed(setups):
+        for n, setup in reversed(list(enumerate(setups))):
             if any(mine & set(operation.segments) for operation in setup.operations):
-                return setup
+                return _from_its_end(feature, setup, setups[n + 1 :], profile)
     return setups[-1] if setups else None
+
+
+def _from_its_end(
+    feature: Feature, setup: Setup, later: Sequence[Setup], profile: Profile
+) -> Setup:
+    """The setup itself, or one after it where alone a point comes to an outside thread in the open.
+
+    Turned with the cylinder that it ends, a thread by the chuck waits until it is the free end.
+    """
+    if feature.surface != "outer" or _is_open(feature, setup, profile):
+        return setup
+    return next((one for one in later if _is_open(feature, one, profile)), setup)
+
+
+def _is_open(feature: Feature, setup: Setup, profile: Profile) -> bool:
+    """Whether nothing as wide stands between it and the free end, and no jaws on it."""
+    low, high = feature.z_mm
+    held = setup.grip.z_mm
+    if held[0] < high - _SAME_MM and held[1] > low + _SAME_MM:
+        return False
+    free = setup.toward_chuck == "low"
+    before = (high + _SAME_MM, profile.length_mm) if free else (0.0, low - _SAME_MM)
+    if before[1] - before[0] <= _SAME_MM:
+        return True
+    return largest_outside_mm(profile, before) < feature.diameter_mm[1] - _SAME_MM

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import Literal
 
 from turnability.features import limits
@@ -23,9 +24,10 @@ def find(chain: Chain) -> list[Found]:
     """Stated threads with the designation's sizes; where one is modelled too, that one is told.
 
     `drawn_mm` is the diameter that the solid has there. What the file says (a face's name) counts
-    only where the surface has a diameter of that thread.
+    only where the surface has a diameter of that thread. Of several on one surface the first owns
+    it, the others are parts of it.
     """
-    found = []
+    found: list[Found] = []
     for statement in chain.statements:
         sides = [
             side
@@ -39,8 +41,11 @@ def find(chain: Chain) -> list[Found]:
             if not ids or _is_modelled(chain, some):
                 continue
             one = _stated(chain, statement, some, ids)
-            if one is not None:
-                found.append(one)
+            if one is None:
+                continue
+            if any(set(ids) & set(other.owns) for other in found):
+                one = replace(one, owns=(), holds=frozenset(), within=ids[0])
+            found.append(one)
     return found
 
 
@@ -82,7 +87,12 @@ def _stated(
     chain: Chain, statement: ThreadStatement, sides: Sequence[Side], ids: tuple[str, ...]
 ) -> Found | None:
     surface: Literal["outer", "inner"] = "outer" if sides[0].surface == "outer" else "inner"
-    z, diameter = spread(side.segment.curve for side in sides if side.segment)
+    (low, high), diameter = spread(side.segment.curve for side in sides if side.segment)
+    z = (low, high)
+    if statement.z_mm is not None:
+        z = (max(low, statement.z_mm[0]), min(high, statement.z_mm[1]))
+        if z[1] - z[0] <= limits.SAME_MM:
+            return None  # this stretch lies beside what is stated
     drawn = diameter[1] if surface == "outer" else diameter[0]
     read = parse(statement.designation)
     match = _match(read, surface, drawn)
@@ -159,6 +169,15 @@ EXAMPLES = (
         _NECKED,
         ({"z_mm": (12, 40), "matches": ("M12",)},),
         statements=(ThreadStatement(("S3", "S7"), "M12", "intent"),),
+    ),
+    Example(
+        "on one cylinder two threads, each as long as it is stated",
+        _STUD,
+        ({"z_mm": (12, 18), "shoulder_mm": 0.0}, {"z_mm": (30, 40), "shoulder_mm": 18.0}),
+        statements=(
+            ThreadStatement(("S3",), "M12", "intent", (12.0, 18.0)),
+            ThreadStatement(("S3",), "M12", "intent", (30.0, 50.0)),
+        ),
     ),
     Example(
         "in a bore drawn with its tap drill, by a face's name",
