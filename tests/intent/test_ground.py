@@ -219,9 +219,7 @@ def test_what_is_ground_is_no_error_and_stays_to_be_centred(shaft: Report) -> No
     assert note.level == "note"
     assert "between centres: the holes in both ends stay" in note.message
     assert note.message.count("turn it to ⌀20.2 to 20.3 mm") == 2
-    assert (
-        "(S12) is ground, then lapped, to ⌀20 mm h5 (19.991 to 20 mm), Ra 0.05 µm" in note.message
-    )
+    assert "(S12) is ground, then lapped to ⌀20 mm h5 (19.991 to 20 mm), Ra 0.05 µm" in note.message
     assert [s.toward_chuck for s in shaft.setups] == ["low", "high"]
     assert shaft.plan is not None
     assert shaft.plan.rechucked == ()

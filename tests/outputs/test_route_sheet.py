@@ -54,6 +54,13 @@ def test_every_operation_stands_there_once_in_order():
             assert re.findall(r"S\d+", step.where) == list(operation.segments)
         assert setup.grip.kind in sheet.hold
         assert sheet.datum == setup.datum.why
+    # on a screen of 60 columns the same words, folded below their own: the datum's after its label
+    wide, narrow = (route_text(report, shop, width) for width in (None, 60))
+    assert narrow.split() == wide.split()
+    assert max(map(len, narrow.splitlines())) <= 60 < max(map(len, wide.splitlines()))
+    lines = narrow.splitlines()
+    datum = next(n for n, line in enumerate(lines) if line.startswith("  Datum     "))
+    assert lines[datum + 1].startswith(" " * 12 + lines[datum + 1].split()[0])
 
 
 def test_a_plan_begins_from_stock_that_would_do():

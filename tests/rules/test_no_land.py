@@ -8,13 +8,15 @@ from turnability.analysis.stages import walk
 from turnability.intent.model import Intent, Named, NoGrip, Roughness, Tolerance
 from turnability.outputs.route_sheet.route import route_of
 from turnability.rules import no_land_to_grip
-from turnability.rules.drawn import drawn_part, drawn_view
+from turnability.rules.drawn import CHUCK, LATHE, drawn_part, drawn_shop, drawn_view
 from turnability.setups.model import SetupLeft
 from turnability.shop.load import starter_shop
 from turnability.shop.model import Holding
 
 BARREL = [(0, 0), (60, 0), (60, 4), (40, 11), (20, 11), (0, 4)]
 """Two cones (S3, S5) on either side of the one land, ⌀22 (S4)."""
+
+CENTRES = Holding("centres", "between-centres", (6.0, 80.0), None, 8.0, 0.0, 2.0)
 
 
 def told(left):
@@ -32,6 +34,20 @@ def told(left):
 )
 def test_a_land_that_is_cut_in_this_setup_is_none(left, says):
     assert says in told(left)
+
+
+def test_a_land_with_no_room_behind_its_jaws_says_so():
+    """Two cones on a land of ⌀30; 240 mm of one would lie in a spindle of 20 mm."""
+    long = [(0, 0), (300, 0), (300, 12), (60, 15), (40, 15), (0, 12)]
+    for bore_mm, says in ((20.0, "behind the jaws, which no spindle"), (32.0, "hides what must")):
+        lathe = replace(LATHE, spindle_bore_mm=bore_mm)
+        shop = drawn_shop(machines=(lathe,), holdings=(CHUCK, CENTRES))
+        left = (SetupLeft(("S5",), ("jaws",)),)
+        (finding,) = no_land_to_grip.check(drawn_view(long, shop=shop, setup_left=left))
+        assert "⌀30 mm at z 40 to 60 mm" in finding.message
+        assert says in finding.message
+        # a dog on 8 mm is no grip by which it could be turned round in jaws
+        assert "at least 10 mm and half its diameter long" in finding.message
 
 
 def test_an_end_face_that_no_setup_faces_is_called_one():

@@ -129,7 +129,7 @@ def test_a_caution_names_the_steps_done_alone() -> None:
     assert both is not None
     # as many as the note beside each step tells, and not the most of all for each
     assert both.startswith(
-        "9 diameters stand free without support (step 1, 4) and 15.8 (step 3), where 4 are"
+        "9 diameters stand free without support (steps 1, 4) and 15.8 (step 3), where 4 are"
     )
     assert caution_free((4.0, 0.0)) is None
     over = caution_free((4.04, 0.0))

@@ -18,6 +18,7 @@ from turnability.cli.options import (
     path_option,
 )
 from turnability.cli.saying import FINE, UNUSABLE, complain, path_typed, run, say, shown
+from turnability.cli.terminal import screen_width
 from turnability.whole_files import is_no_folder
 
 if TYPE_CHECKING:
@@ -102,7 +103,7 @@ def _tell(report: Report, shop: Shop, part: Path, out: Path | None) -> None:
         None if intent is None else intent.density_kg_per_mm3,
     )
     if out is None:
-        say(route_text(report, worked))
+        say(route_text(report, worked, screen_width()))
         return
     target = out / target_name(report, part.stem, SUFFIX)
     write_route(report, worked, target)

@@ -63,7 +63,10 @@ def print_summary(
     from turnability.outputs.summary import summary_lines
 
     if console is None:
-        say("\n".join(str(line) for line in summary_lines(report, _width(), equal)))
+        from turnability.outputs.summary import WIDTH
+
+        width = screen_width() or WIDTH
+        say("\n".join(str(line) for line in summary_lines(report, width, equal)))
         return
     from rich.text import Text
 
@@ -72,10 +75,8 @@ def print_summary(
         console.print(Text.assemble(*((span.text, span.style or "") for span in line.spans)))
 
 
-def _width() -> int:
-    """Columns for plain text: the terminal's own where there is one."""
+def screen_width() -> int | None:
+    """Columns that text may have on the terminal; None where stdout is none."""
     from shutil import get_terminal_size
 
-    from turnability.outputs.summary import WIDTH
-
-    return min(get_terminal_size((WIDTH, 24)).columns, WIDEST) if sys.stdout.isatty() else WIDTH
+    return min(get_terminal_size().columns, WIDEST) if sys.stdout.isatty() else None

@@ -41,7 +41,7 @@ _SAME_MM = 1e-3
 _STEP_MM = 0.05
 _ROUND_MM = 0.1
 """What is proposed to be left lies so far about what a drill leaves (IT12 of ⌀10 to 18: 0.18)."""
-_DONE = {"grinding": "ground", "honing": "honed", "lapping": "ground, then lapped,"}
+_DONE = {"grinding": "ground", "honing": "honed", "lapping": "ground, then lapped"}
 
 
 def check(view: View) -> Judgement:

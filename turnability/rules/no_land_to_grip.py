@@ -302,7 +302,8 @@ def _need(view: View, profile: Profile, side: str) -> str:
     A disc or a ball has none: soft jaws hold a short land, or a stub is left to hold it by.
     """
     inch = view.shop.inch
-    jaws = [h for h in view.shop.holdings if h.kind != "collet"] or list(view.shop.holdings)
+    chucks = ("three-jaw", "four-jaw", "soft-jaws")
+    jaws = [h for h in view.shop.holdings if h.kind in chucks] or list(view.shop.holdings)
     least = min(jaws, key=lambda h: (h.least_grip_per_diameter, h.least_grip_mm))
     share = least.least_grip_per_diameter
     wanted = max(least.least_grip_mm, share * profile.max_diameter_mm)

@@ -67,11 +67,20 @@ def place_text(where: Where, inch: bool) -> str:
     return ", ".join(parts) or "the whole part"
 
 
+_WHOLE_FROM = 1000.0
+
+
 def volume_text(volume_mm3: float, inch: bool) -> str:
-    """A volume in mm3, or in cubic inch for inch shops, to three figures."""
-    if inch:
-        return f"{volume_mm3 / MM_PER_INCH**3:.3g} in³"
-    return f"{volume_mm3:.3g} mm³" if volume_mm3 < 1000.0 else f"{volume_mm3:.0f} mm³"
+    """A volume in mm3, or in cubic inch for inch shops, to three figures and without powers."""
+    value, unit = (volume_mm3 / MM_PER_INCH**3, "in³") if inch else (volume_mm3, "mm³")
+    least = 0.00001 if inch else 0.001
+    if 0.0 < value < least:
+        return f"less than {least:.5f}".rstrip("0") + f" {unit}"
+    if value >= _WHOLE_FROM:
+        return f"{value:.0f} {unit}"
+    digits = max(0, 2 - math.floor(math.log10(abs(value)))) if value else 0
+    told = f"{float(f'{value:.3g}'):.{digits}f}"
+    return f"{told.rstrip('0').rstrip('.') if '.' in told else told} {unit}"
 
 
 def stays_text(left: Left, inch: bool) -> str:

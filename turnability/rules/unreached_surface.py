@@ -69,7 +69,9 @@ LEAST_TOOL = {
 GENERAL_MM = 0.1
 """The least that ISO 2768-1 medium allows of a length, for sizes of 0.5 to 6 mm (from memory)."""
 _ON_AXIS_MM = 1e-3
-_REASON = re.compile(r"No tool of the shop cuts [^:]+: (.+?)\. [\d.]+ (?:mm³|in³) stays")
+_REASON = re.compile(
+    r"No tool of the shop cuts [^:]+: (.+?)\. (?:less than )?[\d.]+ (?:mm³|in³) stays"
+)
 _BLADES_FROM = {"groove": "outer", "end-groove": "end"}
 BASIS = "geometry: outlines of the shop's tools moved round the finished part"
 

@@ -5,7 +5,9 @@ from __future__ import annotations
 from turnability.part.model import Profile
 from turnability.rules.model import View
 from turnability.setups.grips import LandGrip, passable
+from turnability.setups.jaws import held_by_land, not_let_in
 from turnability.setups.model import Land
+from turnability.setups.search import other
 from turnability.units import length_text, span_text
 
 _MOST_LANDS = 2
@@ -62,7 +64,23 @@ def _clause(view: View, profile: Profile, grip: LandGrip) -> str:
         return f"{head} is {length_text(grip.length_mm, inch)} long, {grip.obstacle}"
     if _hidden(view) & set(land.segments):
         return f"{head} is itself to be cut in that chucking"
+    wide = _too_wide_behind(view, profile, grip)
+    if wide is not None:
+        deep = f"⌀{length_text(wide, inch)} behind the jaws, which no spindle of the shop lets in"
+        return f"{head} would have {deep}"
     return f"{head} hides what must be cut in that chucking"
+
+
+def _too_wide_behind(view: View, profile: Profile, grip: LandGrip) -> float | None:
+    """What would lie behind the jaws and goes nowhere, as the last chucking would hold the land."""
+    toward = view.setups[-1].toward_chuck if view.setups and len(view.setups) > 1 else None
+    if toward is None:
+        toward = other(view.setups[0].toward_chuck) if view.setups else "low"
+    if not passable(profile, grip.land, toward):
+        return None
+    length = min(grip.length_mm, grip.least_mm)
+    held = held_by_land(profile, toward, grip.holding, grip.land, length)
+    return not_let_in(profile, held, view.shop)
 
 
 def _hidden(view: View) -> set[str]:

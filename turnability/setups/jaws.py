@@ -201,11 +201,16 @@ def fits_behind(profile: Profile, held: Held, shop: Shop) -> bool:
 
     What feeds bar narrows the spindle's bore: the lathe's bar capacity counts before that.
     """
+    return not_let_in(profile, held, shop) is None
+
+
+def not_let_in(profile: Profile, held: Held, shop: Shop) -> float | None:
+    """The largest outside behind the jaws, where it goes into no spindle; None where it does."""
     ways = [way_through(machine) for machine in shop.machines]
     known = [way[1] for way in ways if way is not None]
     if len(known) < len(ways) or not known:
-        return True
-    return too_wide_behind(profile, held.toward, held.grip, held.holding, max(known)) is None
+        return None
+    return too_wide_behind(profile, held.toward, held.grip, held.holding, max(known))
 
 
 def too_wide_behind(

@@ -16,12 +16,13 @@ if TYPE_CHECKING:
 SUFFIX = ".route.html"
 
 
-def route_text(report: Report, shop: Shop) -> str:
-    """The sheet as lines of text."""
+def route_text(report: Report, shop: Shop, width: int | None = None) -> str:
+    """The sheet as lines of text; `width`: those longer than so many columns are folded."""
     from turnability.outputs.route_sheet.route import route_of
-    from turnability.outputs.route_sheet.text import lines_of
+    from turnability.outputs.route_sheet.text import folded, lines_of
 
-    return "\n".join(lines_of(route_of(report, shop)))
+    lines = lines_of(route_of(report, shop))
+    return "\n".join(lines if width is None else folded(lines, width))
 
 
 def write_route(report: Report, shop: Shop, target: Path) -> None:

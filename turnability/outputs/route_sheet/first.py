@@ -45,6 +45,10 @@ def _cools(setup: Setup) -> int | None:
     return None
 
 
+def _at(steps: Sequence[str]) -> str:
+    return f"step{'s' if len(steps) > 1 else ''} {', '.join(steps)}"
+
+
 def caution_free(free: Sequence[float], told: bool = True) -> str | None:
     """What to say where more than 4 diameters stand free without support; None where none do.
 
@@ -58,8 +62,8 @@ def caution_free(free: Sequence[float], told: bool = True) -> str | None:
     if not steps:
         return None
     (many, at), *more = steps.items()
-    words = [f"{many} diameters stand free without support (step {', '.join(at)})"]
-    words += [f"{many} (step {', '.join(at)})" for many, at in more]
+    words = [f"{many} diameters stand free without support ({_at(at)})"]
+    words += [f"{many} ({_at(at)})" for many, at in more]
     slow = "no faster than given" if told else "slowly"
     return (
         f"{' and '.join(words)}, where {limit:.0f} are the usual limit: support it or let less "

@@ -43,7 +43,7 @@ def taken_off(report: Report, shop: Shop, setup: Setup) -> str | None:
         left = length_text(LEFT_TO_FILE_MM, report.inch)
         return f"saw off {left} behind z {z}{why}; file or grind that face by hand ({told})"
     if not leave:
-        return f"saw off at z {z}; that face stays as sawn{why}"
+        return f"saw off at z {z}{why}; that face stays as sawn"
     return f"saw off behind z {z}, {leave}{why}"
 
 

@@ -2,11 +2,34 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import re
+import textwrap
+from collections.abc import Iterable, Iterator
 
 from turnability.errors import printable
 from turnability.outputs.route_sheet.offset import OffsetSheet
 from turnability.outputs.route_sheet.route import Route, SetupSheet, Step
+
+_LABEL = re.compile(r" *(?:\[ \] |\d+  |\S+ {2,})?")
+"""What stands before a line's own words: its room, a box to tick, a number or a heading."""
+_MOST_ROOM = 1 / 3
+"""No more of a narrow screen than this is left free before what is folded (our choice)."""
+
+
+def folded(lines: Iterable[str], width: int) -> Iterator[str]:
+    """Lines of a sheet in no more than so many columns, what is folded below its own words."""
+    for line in lines:
+        label = _LABEL.match(line)
+        room = label.end() if label is not None else 0
+        indent = " " * min(room, int(_MOST_ROOM * width))
+        fold = textwrap.wrap(
+            line,
+            width,
+            subsequent_indent=indent or "  ",
+            break_long_words=False,
+            break_on_hyphens=False,
+        )
+        yield from fold or [""]
 
 
 def lines_of(route: Route) -> Iterator[str]:
