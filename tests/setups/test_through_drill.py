@@ -97,3 +97,26 @@ def test_a_drill_too_short_for_the_bore_ends_where_its_flutes_do_and_its_cone_le
     assert "then drill" not in narrow.first
     for later in route_of(report, shop).setups[1:]:
         assert not any("entre-drill" in step.first for step in later.steps)
+
+
+@pytest.mark.parametrize(
+    ("length", "points"),
+    [
+        # by hand: flutes of 81 (DIN 338) less 1.5 diameters for the chips let the point of ⌀9 go
+        # 67.5 deep, its full width 4.5 / tan 59° = 2.7 less. Pushed on by 3.2, more than a
+        # diameter of flutes still lets the chips out, and the full width is out by 1
+        (67.0, [-3.7]),
+        # by hand: as far as the flutes go, 0.3 short of it, and the rest from the other end
+        (71.0, [3.8, 67.2]),
+        (80.0, [12.8, 67.2]),
+    ],
+)
+def test_a_hole_about_as_deep_as_its_drill_goes_is_drilled_through(length, points):
+    """However little stands in it after the first chucking: nothing else would open it."""
+    bush = [(0, 4.5), (length, 4.5), (length, 12.5), (0, 12.5)]
+    report, done = inside(bush)
+    drills = [o for s in report.setups for o in s.operations if o.kind == "drill"]
+    assert [(o.tool, o.segments) for o in drills] == [("drill 9", ("S1",))] * len(points)
+    assert [o.ends_at[0] for o in drills] == pytest.approx(points, abs=0.01)
+    told = [step.where for steps in done for step in steps]
+    assert ["through" in where for where in told] == [len(points) == 1] * len(points)

@@ -11,7 +11,8 @@ from turnability.reach.ground import Ground
 from turnability.reach.model import Toward
 from turnability.reach.outline import Mover, mover_of
 from turnability.setups.drilling import is_reamer
-from turnability.shop.model import Tool
+from turnability.shop.model import Outlines, Tool
+from turnability.shop.tools.drill import pushed_on
 from turnability.shop.tools.reamer import led
 
 THROUGH_MM = 1.0
@@ -21,7 +22,12 @@ _SAME_MM = 1e-6
 
 def blocked_places(tool: Tool, toward: Toward, ground: Ground) -> tuple[Mover, Region]:
     """The tool made ready, and where its point cannot be: as tight as touching allows."""
-    outlines = led(tool) if is_reamer(tool) else tool.outlines
+    return _blocked(led(tool) if is_reamer(tool) else tool.outlines, tool, toward, ground)
+
+
+def _blocked(
+    outlines: Outlines, tool: Tool, toward: Toward, ground: Ground
+) -> tuple[Mover, Region]:
     mover = mover_of(outlines, tool.access, tool.on_axis, toward, ground)
     pieces = (*mover.cutting_negated, *mover.body_negated)
     region = minkowski(ground.part.shaved, pieces)
@@ -50,6 +56,25 @@ def deepest(
     # a floor of the part, not what holds it beyond its end
     short = [stop + short_mm if stop > end else stop for stop in stops]
     return (sign * max([end - point - out_mm, *short]), 0.0)
+
+
+def pushed_out(
+    drill: Tool, mover: Mover, toward: Toward, ground: Ground, end: Point, out_mm: float
+) -> Point:
+    """`end`, or where a twist drill's full width is out of a through hole by `out_mm`.
+
+    There it is pushed where a part of what is kept free of its flutes for chips lets it.
+    """
+    sign = 1.0 if toward == "low" else -1.0
+    whole = deepest(toward, mover, nothing(), ground.length, 0.0, out_mm)
+    if sign * end[0] <= sign * whole[0] + _SAME_MM:
+        return end
+    pushed, blocked = _blocked(pushed_on(drill), drill, toward, ground)
+    further = deepest(toward, pushed, blocked, ground.length, 0.0, out_mm)
+    out = sign * further[0] <= sign * whole[0] + _SAME_MM
+    spare = drill.limits["flute_length_mm"] - drill.limits["usable_length_mm"]
+    near = abs(further[0] - end[0]) <= spare - drill.limits["diameter_mm"] + _SAME_MM
+    return further if out and near else end
 
 
 def reamed_to_mm(reamer: Tool, toward: Toward, ground: Ground) -> float:

@@ -20,7 +20,7 @@ from turnability.part.model import Profile, Segment
 from turnability.reach.ground import ground_of
 from turnability.reach.model import Toward
 from turnability.reach.outline import Mover
-from turnability.setups.deepest import THROUGH_MM, blocked_places, deepest
+from turnability.setups.deepest import THROUGH_MM, blocked_places, deepest, pushed_out
 from turnability.setups.drilling import (
     COUNTERSINK,
     begins_at_mm,
@@ -107,6 +107,9 @@ def with_last_places(
                     flutes = _within_flutes(tool, setup.toward_chuck, profile, end, begun)
                     if _is_through(setup.toward_chuck, mover, flutes, own):
                         end = flutes
+                    throat = profile.through_bore_mm
+                    if throat is not None and diameter_of(tool) <= throat + _SAME_MM:
+                        end = pushed_out(tool, mover, setup.toward_chuck, ground, end, out)
                     free = profile.length_mm if setup.toward_chuck == "low" else 0.0
                     begun.append((diameter_of(tool), abs(free - end[0])))
             else:

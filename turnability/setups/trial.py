@@ -11,6 +11,7 @@ from turnability.half_plane.regions import Region
 from turnability.reach.model import Toward
 from turnability.reach.removal import Removal, removed_by
 from turnability.setups.cuts import SKIN_MM, thick, touched, volume_mm3
+from turnability.setups.drilling import is_bore
 from turnability.setups.edges import end_face
 from turnability.setups.jaws import RAW_PIECE, Held
 from turnability.setups.job import Job
@@ -132,13 +133,15 @@ class Trial:
         cut = [self._cut(n) for n in range(len(self.chuckings))]
         fixed = [held.land.segments if held.land else () for held, _ in self.chuckings]
         centred = [held.holding.kind == "between-centres" for held, _ in self.chuckings]
-        # a bore that is cut from either end as far as the bar goes is the work of both; a face
-        # beside which a mere rim stands is not
+        # a bore that is cut from either end as far as the bar goes, or the drill, is the work of
+        # both, however little stands in it; a face beside which a mere rim stands is not
         beside = [self._beside(n) for n in range(len(cut))]
+        bores = {s.id for s in self.job.profile.segments if is_bore(s)}
         related = {s for group in self.job.groups for s in group.segments}
         began = [
             # of what was cut before, the rest may be little
-            {s for s, part in left.items() if part >= RIM and s not in then} & (names | earlier)
+            {s for s, part in left.items() if (part >= RIM or s in bores) and s not in then}
+            & (names | earlier)
             for left, then, names, earlier in zip(beside, beside[1:], cut[1:], cut, strict=False)
         ]
         for n, names in enumerate(began):

@@ -107,6 +107,20 @@ def tool_from(table: Checked) -> Tool:
     )
 
 
+def pushed_on(drill: Tool) -> Outlines:
+    """A twist drill's outlines with all but a diameter of its flutes in the work.
+
+    So far it is pushed to bring its full width out of a through hole, where only that is wanting
+    (common practice, no source): the chips then leave by its end.
+    """
+    d, flute = drill.limits["diameter_mm"], drill.limits["flute_length_mm"]
+    cone = d / 2.0 / math.tan(math.radians(drill.limits["point_angle_deg"] / 2.0))
+    deep = max(drill.limits["usable_length_mm"], flute - d)
+    collar, *rest = drill.outlines.body
+    held, wide = (max(curve.start[k] for curve in collar) for k in (0, 1))
+    return Outlines((_outline(d, cone, deep),), (box(deep, -wide, held, wide), *rest))
+
+
 def _outline(d: float, cone: float, length: float) -> Ring:
     half = d / 2.0
     if cone <= 0.0:
