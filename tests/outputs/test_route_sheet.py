@@ -211,8 +211,15 @@ def test_every_operation_has_its_number_where_its_cut_ends():
 
 def test_a_part_that_no_chuck_takes_says_so():
     report, shop = made([(0, 0), (20, 0), (20, 160), (0, 160)])
-    assert "No plan" in route_text(report, shop)
-    assert "No plan" in page(route_of(report, shop), report, shop)
+    (finding,) = [f for f in report.findings if f.rule == "no-land-to-grip"]
+    route = route_of(report, shop)
+    assert route.no_plan == f"no holding of the shop takes its stock ({finding.id})"
+    assert f"  No plan   {route.no_plan}" in route_text(report, shop)
+    assert f"No plan: {route.no_plan}" in page(route, report, shop)
+    # no lathe is named for what is not made
+    assert "Lathe  " not in route_text(report, shop)
+    bare = replace(shop, holdings=())
+    assert "[[holding]]" in route_of(replace(report, setups=()), bare).no_plan
 
 
 @pytest.mark.parametrize("grip", ["", "outside"])

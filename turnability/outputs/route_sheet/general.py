@@ -1,4 +1,4 @@
-"""What the design states of the whole part, for the head of the sheet: pieces, edges, and more."""
+"""What holds for the whole sheet: what the design states, the effort, why there is no plan."""
 
 from __future__ import annotations
 
@@ -7,12 +7,14 @@ from typing import TYPE_CHECKING
 
 from turnability.outputs._effort import effort_text
 from turnability.outputs.summary import places_text
+from turnability.rules import no_land_to_grip
 from turnability.units import length_text, mm_text, number_text
 
 if TYPE_CHECKING:
     from turnability.intent.model import Intent
     from turnability.part.model import Source
     from turnability.report import Report
+    from turnability.shop.model import Shop
 
 
 def general_lines(report: Report) -> Iterator[tuple[str, str]]:
@@ -59,3 +61,13 @@ def _stated(intent: Intent, inch: bool) -> Iterator[tuple[str, str]]:
         why = f": {spared.why}" if spared.why else ""
         on = f" ({', '.join(spared.place.segments)})" if spared.place.segments else ""
         yield "Spare", f"no jaws on {spared.place.text(inch)}{on}{why}"
+
+
+def no_plan_text(report: Report, shop: Shop) -> str:
+    """Why no setup could be planned, and the finding that says what would help."""
+    if not shop.holdings:
+        return "the shop file names no holding: describe what holds the work in [[holding]] tables"
+    found = next((f.id for f in report.findings if f.rule == no_land_to_grip.NAME), None)
+    if found is not None:
+        return f"no holding of the shop takes its stock ({found})"
+    return "what it rests on could not be judged: turnability check says what, and why"

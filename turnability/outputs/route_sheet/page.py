@@ -66,7 +66,9 @@ def page(route: Route, report: Report, shop: Shop) -> str:
     """The page; every word of the part's file is escaped."""
     facts = [("Stock", line) for line in route.stock[:1]]
     facts += [("", line) for line in route.stock[1:]]
-    facts += [("Material", route.material or "not known"), ("Lathe", route.lathe or "not known")]
+    facts.append(("Material", route.material or "not known"))
+    if route.setups or route.lathe is not None:
+        facts.append(("Lathe", route.lathe or "not known"))
     facts += [*route.general, ("Shop", shop.name)]
     body = [
         f"<header><h1>{_text(route.name)}</h1><p class=key>Route sheet, verdict: "
@@ -76,7 +78,7 @@ def page(route: Route, report: Report, shop: Shop) -> str:
         *_offsets(route.offset, report),
     ]
     if not route.setups:
-        body.append("<section><p>No plan could be made for this part in this shop.</p></section>")
+        body.append(f"<section><p>No plan: {_text(route.no_plan or '')}</p></section>")
     for head, lines in (
         ("Stays uncut", route.left),
         ("Not turned here", route.not_turned),

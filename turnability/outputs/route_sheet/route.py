@@ -27,7 +27,7 @@ from turnability.outputs.route_sheet.beside import (
     still_round_text,
 )
 from turnability.outputs.route_sheet.first import caution_free, first_texts
-from turnability.outputs.route_sheet.general import general_lines, solid_text
+from turnability.outputs.route_sheet.general import general_lines, no_plan_text, solid_text
 from turnability.outputs.route_sheet.ground import (
     after_lines,
     centre_text,
@@ -130,6 +130,8 @@ class Route:
     offset: tuple[OffsetSheet, ...] = ()
     general: tuple[tuple[str, str], ...] = ()
     """What the design states of the whole part: a word and its text each."""
+    no_plan: str | None = None
+    """Why there is no setup; None where there is one."""
 
 
 def route_of(report: Report, shop: Shop) -> Route:
@@ -151,7 +153,7 @@ def route_of(report: Report, shop: Shop) -> Route:
         name=f"{report.name}{solid_text(report.part.source)}",
         verdict=report.verdict,
         stock=tuple(_stock(report)),
-        lathe=NO_LATHE if stopped else None if lathe is None else lathe.name,
+        lathe=NO_LATHE if stopped else lathe.name if lathe is not None and setups else None,
         material=_no_material(report, shop) if chosen is None else _material(chosen),
         setups=setups,
         left=tuple(left_lines(report)),
@@ -161,6 +163,7 @@ def route_of(report: Report, shop: Shop) -> Route:
         cautions=tuple(_cautions(setups, offset)),
         offset=offset,
         general=tuple(general_lines(report)),
+        no_plan=None if setups else no_plan_text(report, shop),
     )
 
 

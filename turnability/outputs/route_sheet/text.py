@@ -50,7 +50,7 @@ def _lines(route: Route) -> Iterator[str]:
     if route.lathe is not None:
         yield f"  Lathe     {route.lathe}"
     if not route.setups:
-        yield "  No plan: no holding of the shop takes its stock, or nothing is known of holdings"
+        yield f"  No plan   {route.no_plan}"
     for setup in route.setups:
         yield ""
         yield from _setup(setup)
