@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import xml.etree.ElementTree as ET
 from dataclasses import replace
 from itertools import combinations
 
@@ -12,6 +13,7 @@ import pytest
 from turnability.analysis import walk
 from turnability.half_plane.inside import holds
 from turnability.outputs.drawing.scale import Scale
+from turnability.outputs.route_sheet.figure import figure
 from turnability.outputs.route_sheet.names import names_of
 from turnability.outputs.route_sheet.page import page
 from turnability.outputs.route_sheet.route import route_of
@@ -56,9 +58,36 @@ def test_a_name_stands_beside_its_surface_on_the_side_without_material():
         assert one.text == segment.id
         z, r = segment.curve.at(0.5)
         assert one.at == pytest.approx(scale.place((z, r)))
-        assert math.dist(one.at, (one.x, one.y)) == pytest.approx(9.0)
+        # 9 px off a cylinder; off a wall half the name's width and 3, where that is more
+        dz, dr = segment.curve.direction(0.5)
+        beside = max(5.4 * len(one.text) / 2.0 + 3.0 - 9.0, 0.0)
+        off = 9.0 + beside * abs(dr) / math.hypot(dz, dr)
+        assert math.dist(one.at, (one.x, one.y)) == pytest.approx(off)
         stands = ((one.x - scale.x) / 6.0, (scale.y - one.y) / 6.0)
         assert not holds(profile.outline.ring, np.array([stands]))[0]
+
+
+def test_on_a_slender_shaft_with_many_grooves_none_stands_on_another():
+    """A shaft of 20 by 300 with a dozen grooves of 3 by 1, each of three surfaces."""
+    ring = [(0.0, 0.0), (10.0, 0.0)]
+    for z in np.arange(20.0, 260.0, 20.0):
+        ring += [(10.0, z), (9.0, z), (9.0, z + 3.0), (10.0, z + 3.0)]
+    ring += [(10.0, 300.0), (0.0, 300.0)]
+    profile = drawn_part([(z, r) for r, z in reversed(ring)]).profile
+    assert profile is not None
+    setup = setup_of([s.id for s in profile.segments])
+    svg = ET.fromstring(figure(profile, setup, None, {}, "x"))
+    texts = [t for t in svg.iter("text") if (t.text or "").startswith("S")]
+    assert len(texts) == len([s for s in profile.segments if s.surface != "axis"])
+    boxes = [(float(t.attrib["x"]), float(t.attrib["y"]), 5.4 * len(t.text)) for t in texts]
+    on = [
+        (a, b)
+        for a, b in combinations(boxes, 2)
+        if abs(a[0] - b[0]) < (a[2] + b[2]) / 2.0 and abs(a[1] - b[1]) < 9.5
+    ]
+    assert on == []
+    wide, tall = (float(n) for n in svg.attrib["viewBox"].split()[2:])
+    assert all(0.0 < x < wide and 26.0 < y < tall for x, y, _ in boxes)
 
 
 def test_what_is_not_cut_here_has_no_name():

@@ -6,14 +6,22 @@ standard tapers are those of ISO 296 (Morse) and ISO 7388-1 (7/24), as recalled.
 
 from __future__ import annotations
 
+import json
 import math
 from dataclasses import replace
 
+import jsonschema
 import pytest
 
 from turnability.analysis.stages import walk
+from turnability.outputs.drawing.taper_set_over import TaperDrawn
+from turnability.outputs.json_document import schema_text
+from turnability.outputs.report_page.making import setups_block
 from turnability.outputs.route_sheet import route_text
+from turnability.outputs.route_sheet.page import page
+from turnability.outputs.route_sheet.route import route_of
 from turnability.outputs.route_sheet.tapers import degrees_text
+from turnability.outputs.summary import summary_lines
 from turnability.part.model import Profile
 from turnability.part.profile import drawn_profile
 from turnability.rules.drawn import drawn_part
@@ -108,6 +116,10 @@ def test_a_long_slender_one_by_the_tailstock_set_over() -> None:
         wide = drawn_profile([*LONG[:4], (200, larger / 2.0), (0, 10)])
         (one,) = tapers_of(wide, setup_of(wide), slanted(wide), BENCH)
         assert (one.set_over_mm is not None) is able
+    # a taper over its whole length leaves no place for a dog
+    bare = drawn_profile([(0, 0), (200, 0), (200, 13), (0, 10)])
+    (one,) = tapers_of(bare, setup_of(bare), slanted(bare), BENCH)
+    assert one.set_over_mm is None
     hollow = drawn_profile([(0, 3), (240, 3), *LONG[2:5], (0, 10)])
     (one,) = tapers_of(hollow, setup_of(hollow), slanted(hollow), BENCH)
     assert one.set_over_mm is not None  # 60° centres sit in its bores
@@ -142,7 +154,37 @@ def test_the_sheet_tells_it_where_a_manual_lathe_turns_it_alone() -> None:
     bench = replace(shop.machines[0], spindle_bore_mm=40.0, bar_capacity_mm=38.0)
     wide = replace(shop, machines=(bench,))
     report = walk(drawn_part(LONG), wide)
-    assert "the tailstock set over by 3.6 mm toward you" in route_text(report, wide)
+    text = route_text(report, wide)
+    assert "the tailstock set over by 3.6 mm toward you" in text
+    # it is turned after all else: left straight before, and measured where it is turned
+    before, sheet = text.split("between centres, the tailstock set over by")
+    assert "(straight to ⌀26 mm: its taper in setup" in before
+    assert "taper ⌀20 to 26 mm" not in before
+    assert "taper ⌀20 to 26 mm over 200 mm, half angle 0° 52' (S5)" in sheet
+    # 50 mm times 3 / 200; the dog on the 32 at its thick end, z 200 to 240
+    assert "0.75 mm in 50 mm" in sheet
+    assert "the high end to the headstock; dog on ⌀32 mm, z 232 to 240 mm" in sheet
+    document = report.document()
+    (told,) = document["plan"]["tapers"]
+    assert (told["segments"], told["set_over_mm"]) == (["S5"], pytest.approx(3.6))
+    assert (told["toward_chuck"], told["toward_you"], told["dog_z_mm"]) == (
+        "high",
+        True,
+        [232, 240],
+    )
+    schema = jsonschema.Draft202012Validator(json.loads(schema_text()))
+    assert not [e for e in schema.iter_errors(document) if "plan" in e.path]
+    assert "tailstock set over by 3.6 mm toward you" in "\n".join(map(str, summary_lines(report)))
+    # drawn from above the taper's front, whoever turns it standing below, lies along the ways
+    drawn = TaperDrawn(document, 0)
+    (taper,) = [s for s in report.part.profile.segments if s.id == "S5"]
+    ends = [drawn.on_work(z, -r) for z, r in (taper.curve.start, taper.curve.end)]
+    assert ends[0][1] == pytest.approx(ends[1][1])
+    assert drawn.on_work(0.0, 0.0)[1] - drawn.on_work(240.0, 0.0)[1] == pytest.approx(
+        3.6 * drawn.px, rel=1e-3
+    )
+    for html in (page(route_of(report, wide), report, wide), setups_block(document, inch=False)):
+        assert html.count("seen from above") == 1
     # it is a chucking of its own, and counted as one: 15 to make ready, 15 to set over and back
     assert report.effort is not None
     parts = {(p.what, p.per): p.minutes for p in report.effort.parts}

@@ -22,6 +22,7 @@ from turnability.reach.model import Reach
 from turnability.report import Report, Verdict
 from turnability.rules.model import Finding, RuleOutcome, RuleStatus, View
 from turnability.setups.model import Effort, LatheJudged, Plan, Setup
+from turnability.setups.taper_model import TaperChucking
 from turnability.shop.model import Machine, Shop, Tool
 
 if TYPE_CHECKING:
@@ -137,7 +138,20 @@ def _bent(view: View, run: _Run) -> View:
         return replace(view, plan=replace(plan, runner_up=rival))
     made = bent
     lathes = run.stage("lathes", "setups", lambda: _lathes(view, made))
-    return replace(view, setups=made.setups, plan=replace(made, lathes=lathes or ()))
+    tapers = run.stage("tapers", "setups", lambda: _tapers(view, made))
+    made = replace(made, lathes=lathes or (), tapers=tapers or ())
+    return replace(view, setups=made.setups, plan=made)
+
+
+def _tapers(view: View, plan: Plan) -> tuple[TaperChucking, ...]:
+    from turnability.setups.taper_chuckings import taper_chuckings
+
+    assert view.part.profile is not None
+    lathe = next((m for m in view.shop.machines if m.name == plan.lathe), None)
+    lands, features = view.lands or (), view.features or ()
+    return taper_chuckings(
+        view.part.profile, plan.setups, features, lands, view.shop, lathe, view.intent
+    )
 
 
 def _lathes(view: View, plan: Plan) -> tuple[LatheJudged, ...]:

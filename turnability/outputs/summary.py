@@ -32,6 +32,7 @@ from turnability.outputs._words import (
     standing_words,
 )
 from turnability.outputs.route_sheet.offset import offset_row
+from turnability.outputs.route_sheet.taper_sheets import taper_row
 from turnability.units import length_text, number_text
 from turnability.whole_files import write_whole
 
@@ -355,6 +356,9 @@ def _making(report: Report, width: int, *, short: bool) -> Iterator[TextLine]:
             rows.append((f"Setup {numbers}", "set over; how, the report says"))
         else:
             rows += [(f"Setup {n}", offset_row(one, report.inch)) for n, one in over]
+        first = len(report.setups) + len(over) + 1
+        tapers = enumerate(report.plan.tapers, start=first)
+        rows += [(f"Setup {n}", taper_row(one, report.inch)) for n, one in tapers]
     if report.effort is not None:
         rows.append(("Effort", effort_text(report.effort)))
     if uncut := uncut_regions(report):

@@ -97,6 +97,22 @@ def plan_document(plan: Plan, profile: Profile | None = None) -> Json:
             "why": plan.runner_up.why,
         },
         "set_over": [_set_over(one, profile) for one in plan.set_over],
+        "tapers": [
+            {
+                "cut_in": one.cut_in,
+                "segments": one.segments,
+                "tools": one.tools,
+                "half_angle_deg": one.half_angle_deg,
+                "set_over_mm": one.set_over_mm,
+                "toward_you": one.toward_you,
+                "toward_chuck": one.toward_chuck,
+                "straight_mm": one.straight_mm,
+                "holding": one.holding,
+                "dog_z_mm": one.dog_z_mm,
+                "dog_diameter_mm": one.dog_diameter_mm,
+            }
+            for one in plan.tapers
+        ],
         "lathe": plan.lathe,
         "lathes": [
             {"name": one.name, "stops": one.stops, "hinders": one.hinders} for one in plan.lathes

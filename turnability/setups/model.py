@@ -9,6 +9,7 @@ from typing import Literal, TypeAlias
 from turnability.cited import Cited
 from turnability.half_plane.curves import Point, Ring
 from turnability.reach.model import Toward
+from turnability.setups.taper_model import TaperChucking
 from turnability.shop.model import Cause, Holding
 
 Support: TypeAlias = Literal["none", "tailstock", "steady", "between-centres"]
@@ -331,7 +332,8 @@ class Plan:
     """The setups in order, what related surfaces come to, the runner-up, what stands in the way.
 
     `lathe` is the one that it is made for, by name, `lathes` what is to be said of each;
-    `set_over` are the chuckings that turn eccentrics after all of them.
+    `set_over` are the chuckings that turn eccentrics after all of them, `tapers` those after these
+    that turn tapers with the tailstock set over.
     """
 
     setups: tuple[Setup, ...]
@@ -341,6 +343,7 @@ class Plan:
     lathe: str | None = None
     lathes: tuple[LatheJudged, ...] = ()
     set_over: tuple[SetOver, ...] = ()
+    tapers: tuple[TaperChucking, ...] = ()
 
     @property
     def own_end(self) -> bool:

@@ -30,6 +30,8 @@ MOST_SET_OVER = Cited(
     "tailstock set over, in lengths of the work: beyond it centres no longer seat, from memory",
     verified=False,
 )
+LEAST_DOG_MM = 8.0
+"""So much straight outside a dog wants (our choice)."""
 _SAME_MM = 1e-3
 _FLANK_MM = 2.0
 """Shorter slants of a groove are edges broken by the way (our choice)."""
@@ -140,7 +142,7 @@ def _setting(
     outside = all(s.surface == "outer" for s in some)
     off = profile.length_mm * math.tan(math.radians(angle_deg))
     ends = [no_centre(profile, "low", intent), no_centre(profile, "high", intent)]
-    able = outside and not blade and lathe.tailstock and ends == [None, None]
+    able = outside and not blade and lathe.tailstock and ends == [None, None] and _dog(profile)
     return TaperSetting(
         segments=tuple(s.id for s in some),
         half_angle_deg=angle_deg,
@@ -151,3 +153,14 @@ def _setting(
         toward_you=narrows,
         by_blade=blade,
     )
+
+
+def _dog(profile: Profile) -> bool:
+    """Whether a straight outside at either end has room for a dog."""
+    for s in profile.segments:
+        (z0, r0), (z1, r1) = s.curve.start, s.curve.end
+        near = min(z0, z1, profile.length_mm - z0, profile.length_mm - z1)
+        straight = s.surface == "outer" and abs(r0 - r1) <= _SAME_MM
+        if straight and abs(z0 - z1) >= LEAST_DOG_MM - _SAME_MM and near <= LEAST_DOG_MM:
+            return True
+    return False

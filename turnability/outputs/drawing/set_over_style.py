@@ -9,6 +9,12 @@ SET_OVER_KEY = (
     "chuck and jaws by usual proportions."
 )
 """What its lines mean, as HTML."""
+TAPER_KEY = (
+    '<b class="cut">Thick</b>: the front of the taper, which the set-over lays along the ways; the '
+    "arrow: the feed. Dash-dotted: the line of the spindle, and the work's own axis, aslant. Work "
+    "and set-over are to scale, dog and centres by usual proportions."
+)
+"""The same of a taper turned with the tailstock set over."""
 
 
 def set_over_style(
@@ -32,6 +38,8 @@ def set_over_style(
 .set-over .over-axis {{ stroke: {faint}; stroke-width: 0.8; stroke-dasharray: 12 3 2 3; }}
 .set-over .over-turned {{ stroke: {cut}; stroke-width: 1.1; }}
 .set-over .over-leader {{ stroke: {faint}; stroke-width: 0.7; }}
+.set-over .over-feed {{ stroke: {cut}; stroke-width: 1.4; }}
+.set-over .over-feed-tip {{ fill: {cut}; }}
 .set-over .over-mark {{ stroke: {ink}; stroke-width: 2; }}
 .set-over .over-dial {{ fill: {paper}; stroke: {ink}; stroke-width: 1.1; }}
 .set-over .over-hole {{ fill: {paper}; stroke: {ink}; stroke-width: 1; }}

@@ -7,7 +7,8 @@ from typing import Any
 
 from turnability.outputs._making import UNCUT_RULES, told_by
 from turnability.outputs.drawing.set_over import set_over_figure
-from turnability.outputs.drawing.set_over_style import SET_OVER_KEY
+from turnability.outputs.drawing.set_over_style import SET_OVER_KEY, TAPER_KEY
+from turnability.outputs.drawing.taper_set_over import taper_figure
 from turnability.outputs.report_page.findings import sign
 from turnability.outputs.report_page.words import (
     diameter,
@@ -106,6 +107,8 @@ def setups_block(report: Json, inch: bool) -> str:
         steps = "".join(_setup(setup, report["stock"], inch) for setup in setups)
         over = (report.get("plan") or {}).get("set_over", ())
         steps += "".join(_set_over(report, n, inch) for n in range(len(over)))
+        tapers = (report.get("plan") or {}).get("tapers", ())
+        steps += "".join(_taper(report, n, inch) for n in range(len(tapers)))
         body = f"""<div class="strip" role="toolbar" aria-label="Steps">
 <button type="button" id="step-back">Step back</button>
 <button type="button" id="step-on">Step on</button>
@@ -174,14 +177,38 @@ def _set_over(report: Json, place: int, inch: bool) -> str:
         report,
         place,
         f"Setup {order}, set over, drawn",
-        # told anew by the script as other lengths are
-        lambda mm: length(round(mm, 3), inch).replace("span", "tspan"),
+        lambda mm: _tspan(mm, inch),
     )
     key = f'<p class="faint">{SET_OVER_KEY}</p>' if drawn and place == 0 else ""
     return (
         f"<li><b>Setup {order}</b> {what} set over by {offset}: {held}{drawn}{key}"
         f"<ol>{cuts}</ol></li>"
     )
+
+
+def _taper(report: Json, place: int, inch: bool) -> str:
+    """A taper turned with the tailstock set over, drawn as it is seen from above."""
+    plan = report["plan"]
+    one: Json = plan["tapers"][place]
+    order = len(report["setups"]) + len(plan.get("set_over", ())) + place + 1
+    drawn = taper_figure(
+        report, place, f"Setup {order}, tailstock set over, drawn", lambda mm: _tspan(mm, inch)
+    )
+    by = length(round(one["set_over_mm"], 2), inch)
+    way = "toward" if one["toward_you"] else "away from"
+    tools = "".join(f"<li>turn with <b>{text(tool)}</b></li>" for tool in one["tools"])
+    return (
+        f"<li><b>Setup {order}</b> {text(one['toward_chuck'])} end to the headstock, between "
+        f"centres, the tailstock set over by {by} {way} you "
+        f"for the taper {text(', '.join(one['segments']))}, half angle "
+        f"{one['half_angle_deg']:.3f}°{drawn}"
+        f'<p class="faint">{TAPER_KEY}</p><ol>{tools}</ol></li>'
+    )
+
+
+def _tspan(value_mm: float, inch: bool) -> str:
+    """A length in a drawing, that the script tells anew as it does others."""
+    return length(round(value_mm, 3), inch).replace("span", "tspan")
 
 
 def _bending(bending: Json | None, inch: bool) -> str:

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from itertools import chain
 from typing import TYPE_CHECKING
 
 from turnability.half_plane.curves import Point, flatten_ring
 from turnability.outputs import _palette as palette
 from turnability.outputs.drawing.scale import Scale
-from turnability.outputs.route_sheet.names import drawn_names, names_of
+from turnability.outputs.route_sheet.names import crowded, drawn_names, names_of
 from turnability.setups.drilling import is_reamer
 from turnability.setups.holding_outlines import HoldingOutlines, Polygon, holding_outlines
 from turnability.shop.tools.reamer import led
@@ -24,6 +24,8 @@ WIDTH, TALLEST, TALLEST_HALF = 680.0, 230.0, 290.0
 EDGE_PX, NUMBER_PX = 8.0, 17.0
 NUMBERS_PX = 44.0
 """The row of numbers, and below it room in which their lines run aslant."""
+HEADROOM_PX = (0.0, 25.0, 50.0, 75.0)
+"""What there may be below them besides."""
 CUT = "#0F7A6C"
 """What is cut in this setup, and the edges that cut it; stock is dashed."""
 _CHORD_MM = 0.02
@@ -45,29 +47,38 @@ def figure(
     piece: StockPiece | None,
     tools: Mapping[str, Tool],
     label: str,
+    later: Collection[str] = (),
 ) -> str:
     """An SVG element, the chuck at the left as at the lathe.
 
     Numbers are those of the operations and stand where each tool's cut ends; names are those of the
-    surfaces that they cut. Of what is wide and
-    short the half above the axis is drawn, which so has twice the scale.
+    surfaces that they cut, `later` those of them that a chucking after all setups finishes. Of what
+    is wide and short the half above the axis is drawn, which so has twice the scale.
     """
     flip = setup.toward_chuck == "high"
     held = holding_outlines(profile, setup, piece)
     low, high, radius = _frame(profile, setup, held)
     begin = profile.length_mm - high if flip else low
     px, below = _fit(high - low, radius)
-    tall = radius + below
-    scale = Scale(EDGE_PX - begin * px, NUMBERS_PX + EDGE_PX + radius * px, px)
-    drawn = (_holding(scale, held), _part(scale, profile, setup), _edges(scale, setup, tools))
+    x, width = EDGE_PX - begin * px, (high - low) * px + 2 * EDGE_PX
+    middle = 2 * x + profile.length_mm * px
+    mirror = middle if flip else None
+    for more in HEADROOM_PX:  # as much as the names want that crowd on slender work
+        y, height = more + NUMBERS_PX + EDGE_PX + radius * px, more + NUMBERS_PX + 2 * EDGE_PX
+        scale, height = Scale(x, y, px), height + (radius + below) * px
+        placed = names_of(scale, profile, setup, mirror, (width, height))
+        if not crowded(placed):
+            break
+    drawn = (
+        _holding(scale, held),
+        _part(scale, profile, setup, later),
+        _edges(scale, setup, tools),
+    )
     body = "".join(chain(*drawn))
-    middle = 2 * scale.x + profile.length_mm * px
     if flip:  # the part turned round: mirrored along the axis
         body = f'<g transform="matrix(-1 0 0 1 {middle:.2f} 0)">{body}</g>'
-    width, height = (high - low) * px + 2 * EDGE_PX, tall * px + 2 * EDGE_PX + NUMBERS_PX
-    mirror = middle if flip else None
     numbers = "".join(_numbers(scale, setup, mirror, width))
-    names = "".join(drawn_names(names_of(scale, profile, setup, mirror, (width, height))))
+    names = "".join(drawn_names(placed))
     return (
         f'<svg role="img" aria-label="{label}" viewBox="0 0 {width:.1f} {height:.1f}" '
         f'width="{width:.0f}" height="{height:.0f}">{body}{_axis(scale, width)}{names}{numbers}'
@@ -123,8 +134,8 @@ def _holding(scale: Scale, held: HoldingOutlines | None) -> Iterator[str]:
             yield _path(_both(scale, one), line, 0.9, fill=fill, dash=dash)
 
 
-def _part(scale: Scale, profile: Profile, setup: Setup) -> Iterator[str]:
-    done = {s for o in setup.operations for s in o.segments}
+def _part(scale: Scale, profile: Profile, setup: Setup, later: Collection[str]) -> Iterator[str]:
+    done = {s for o in setup.operations for s in o.segments}.difference(later)
     for below in (False, True):
         data = "".join(scale.ring_data(loop.ring, below) for loop in profile.loops)
         yield _path(data, fill=palette.MATERIAL, rule="evenodd")
@@ -168,7 +179,8 @@ def _numbers(scale: Scale, setup: Setup, mirror: float | None, width: float) -> 
         yield f'<circle cx="{x:.1f}" cy="{y:.1f}" r="1.8" fill="{palette.INK}"/>'
         yield (
             f'<text x="{at:.1f}" y="{top + 4:.1f}" text-anchor="middle" font-size="11" '
-            f'font-weight="bold" fill="{palette.INK}">{number}</text>'
+            f'font-weight="bold" fill="{palette.INK}" stroke="{palette.PAPER}" '
+            f'stroke-width="2.5" paint-order="stroke">{number}</text>'
         )
 
 

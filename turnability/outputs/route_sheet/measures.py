@@ -69,6 +69,8 @@ class _Here:
         swept = {} if profile is None else swept_segments(profile, report.part.departures)
         # what an eccentric sweeps has no size of its own
         self.told: set[str] = set(swept)
+        if report.plan is not None:  # these are left straight, and measured when they are turned
+            self.told |= {s for one in report.plan.tapers for s in one.segments}
         self.swept = frozenset(swept)
         self.stays = stays_uncut(report)
         self.between: list[frozenset[str]] = []
@@ -247,7 +249,7 @@ def _sizes_of(here: _Here, one: Feature) -> Iterator[str]:
 
 def _tapers(here: _Here) -> Iterator[str]:
     turned = {
-        s for o in here.setup.operations if o.kind in ("turn", "bore") for s in o.segments
+        s for o in here.setup.operations if o.kind in ("turn", "bore", "groove") for s in o.segments
     } - here.told
     for one in here.report.features:
         on = turned & set(one.segments)

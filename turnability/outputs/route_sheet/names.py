@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import combinations
 from typing import TYPE_CHECKING
 
 from turnability.outputs import _palette as palette
@@ -18,8 +19,13 @@ if TYPE_CHECKING:
 SIZE_PX = 9.0
 WIDE_PX, TALL_PX = 5.4, 9.5
 """Of one letter, and of a line."""
-_OFF_PX = (9.0, 19.0, 29.0, 39.0, 49.0)
-_ALONG_PX = (0.0, 14.0, -14.0, 28.0, -28.0)
+APART_PX = 3.0
+"""Between two names side by side, which else read as one."""
+_OFF_PX = (9.0, 19.0, 29.0, 39.0, 49.0, 59.0, 69.0, 79.0)
+_ALONG_PX = (0.0, 14.0, -14.0, 28.0, -28.0, 42.0, -42.0)
+
+
+_BELOW_NUMBERS_PX = 26.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,7 +39,7 @@ class Name:
 
     def meets(self, other: Name) -> bool:
         """Whether the two would stand on one another."""
-        across = WIDE_PX * (len(self.text) + len(other.text)) / 2.0
+        across = WIDE_PX * (len(self.text) + len(other.text)) / 2.0 + APART_PX
         return abs(self.x - other.x) < across and abs(self.y - other.y) < TALL_PX
 
 
@@ -55,11 +61,16 @@ def names_of(
             one
             for one in wishes
             if WIDE_PX * len(one.text) / 2.0 <= one.x <= box[0] - WIDE_PX * len(one.text) / 2.0
-            and TALL_PX <= one.y <= box[1]
+            and _BELOW_NUMBERS_PX <= one.y <= box[1]
             and not any(one.meets(other) for other in placed)
         ]
         placed.append((free or wishes)[0])
     return placed
+
+
+def crowded(names: list[Name]) -> bool:
+    """Whether some stand on one another."""
+    return any(a.meets(b) for a, b in combinations(names, 2))
 
 
 def drawn_names(names: list[Name]) -> Iterator[str]:
@@ -89,8 +100,11 @@ def _places(scale: Scale, text: str, curve: Curve, mirror: float | None) -> Iter
     x = x if mirror is None else mirror - x
     # in the drawing y runs down; out of the material is to the right of the way
     along, out = (turned * dz, -dr), (turned * dr, dz)
+    # beside a wall half the name stands on either side of its middle
+    wide = abs(out[0]) * (WIDE_PX * len(text) / 2.0 - _OFF_PX[0] + APART_PX)
     for off in _OFF_PX:
         for side in _ALONG_PX:
+            far = off + max(wide, 0.0)
             yield Name(
-                text, x + out[0] * off + along[0] * side, y + out[1] * off + along[1] * side, (x, y)
+                text, x + out[0] * far + along[0] * side, y + out[1] * far + along[1] * side, (x, y)
             )

@@ -9,8 +9,9 @@ from typing import TYPE_CHECKING
 from turnability import __version__
 from turnability.outputs import _palette as palette
 from turnability.outputs.drawing.set_over import set_over_figure
-from turnability.outputs.drawing.set_over_style import SET_OVER_KEY, set_over_style
+from turnability.outputs.drawing.set_over_style import SET_OVER_KEY, TAPER_KEY, set_over_style
 from turnability.outputs.drawing.sheet import FONT, clean
+from turnability.outputs.drawing.taper_set_over import taper_figure
 from turnability.outputs.route_sheet.figure import CUT, figure, is_half
 from turnability.outputs.route_sheet.offset import OffsetSheet
 from turnability.outputs.route_sheet.route import Route, SetupSheet, Step
@@ -75,7 +76,7 @@ def page(route: Route, report: Report, shop: Shop) -> str:
         f"{_text(route.verdict)}</p>{_facts(facts)}</header>",
         "".join(_caution(line) for line in route.cautions),
         *(_setup(sheet, report) for sheet in route.setups),
-        *_offsets(route.offset, report),
+        *_offsets(route, report),
     ]
     if not route.setups:
         body.append(f"<section><p>No plan: {_text(route.no_plan or '')}</p></section>")
@@ -103,7 +104,9 @@ def _setup(sheet: SetupSheet, report: Report) -> str:
     piece = report.stock.choice if report.stock is not None else None
     tools = {tool.name: tool for tool in report.tools}
     drawn_of = (profile, sheet.setup, piece)
-    drawn = figure(*drawn_of, tools, _text(f"{sheet.title}, drawn"))
+    tapers = () if report.plan is None else report.plan.tapers
+    later = {s for one in tapers for s in one.segments}
+    drawn = figure(*drawn_of, tools, _text(f"{sheet.title}, drawn"), later)
     half = " The half above the axis alone is drawn." if is_half(*drawn_of) else ""
     key = (
         '<p class=key><span class="cut">Thick green</span>: finished here. Dashed: stock. Numbers: '
@@ -126,15 +129,23 @@ def _setup(sheet: SetupSheet, report: Report) -> str:
     )
 
 
-def _offsets(sheets: Sequence[OffsetSheet], report: Report) -> Iterator[str]:
+def _offsets(route: Route, report: Report) -> Iterator[str]:
     """The chuckings set over, each with its drawing from what the report tells other programs."""
-    if not sheets:
+    if not route.offset and not route.tapers:
         return
     document = report.document()
-    for n, sheet in enumerate(sheets):
-        label = _text(f"{sheet.title}, drawn")
-        drawn = set_over_figure(document, n, label, lambda mm: _text(length_text(mm, report.inch)))
-        yield _offset(sheet, f"{drawn}<p class=key>{SET_OVER_KEY}</p>" if drawn else "")
+    for sheets, figure_of, key in (
+        (route.offset, set_over_figure, SET_OVER_KEY),
+        (route.tapers, taper_figure, TAPER_KEY),
+    ):
+        for n, sheet in enumerate(sheets):
+            label = _text(f"{sheet.title}, drawn")
+            drawn = figure_of(document, n, label, lambda mm: _text(_told(mm, report.inch)))
+            yield _offset(sheet, f"{drawn}<p class=key>{key}</p>" if drawn else "")
+
+
+def _told(value_mm: float, inch: bool) -> str:
+    return length_text(round(value_mm, 3), inch)
 
 
 def _offset(sheet: OffsetSheet, drawn: str) -> str:

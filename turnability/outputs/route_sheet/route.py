@@ -39,6 +39,7 @@ from turnability.outputs.route_sheet.measures import measure_lines
 from turnability.outputs.route_sheet.offset import OffsetSheet, offset_sheets
 from turnability.outputs.route_sheet.speeds import speed_text
 from turnability.outputs.route_sheet.taken_off import leave_text, taken_off
+from turnability.outputs.route_sheet.taper_sheets import straight_texts, taper_sheets
 from turnability.outputs.route_sheet.tapers import taper_lines
 from turnability.outputs.route_sheet.threads import (
     ThreadStep,
@@ -128,6 +129,7 @@ class Route:
     runner_up: str | None
     cautions: tuple[str, ...]
     offset: tuple[OffsetSheet, ...] = ()
+    tapers: tuple[OffsetSheet, ...] = ()
     general: tuple[tuple[str, str], ...] = ()
     """What the design states of the whole part: a word and its text each."""
     no_plan: str | None = None
@@ -162,6 +164,7 @@ def route_of(report: Report, shop: Shop) -> Route:
         runner_up=runner_up_line(report),
         cautions=tuple(_cautions(setups, offset)),
         offset=offset,
+        tapers=tuple(taper_sheets(report)),
         general=tuple(general_lines(report)),
         no_plan=None if setups else no_plan_text(report, shop),
     )
@@ -284,7 +287,7 @@ def _setup(
     leave = leave_text(report, shop, setup)
     swept = swept_segments(profile, report.part.departures)
     earlier = frozenset(s for o in done if o.kind != "part off" for s in o.segments)
-    stays, ground = stays_uncut(report), ground_texts(report)
+    stays, ground = stays_uncut(report), {**ground_texts(report), **straight_texts(report)}
     later = {
         s: one.order
         for one in reversed(report.setups[setup.order :])

@@ -25,8 +25,16 @@ def taper_lines(report: Report, setup: Setup, lathe: Machine | None) -> Iterator
     assert profile is not None
     wanted = [s for f in report.features if f.kind == "taper" for s in f.segments]
     wanted += flanks_of(profile, setup)
+    chuckings = () if report.plan is None else report.plan.tapers
+    first = len(report.setups) + 1 + (0 if report.plan is None else len(report.plan.set_over))
     for one in tapers_of(profile, setup, wanted, lathe, report.intent):
-        yield _line(one, lathe.name if lathe is not None else "", profile.length_mm, report.inch)
+        orders = [
+            n
+            for n, later in enumerate(chuckings, start=first)
+            if later.cut_in == setup.order and later.segments == one.segments
+        ]
+        later = f" setup {orders[0]}" if orders else " one more chucking"
+        yield _line(one, lathe.name if lathe is not None else "", later, report.inch)
 
 
 def degrees_text(angle_deg: float) -> str:
@@ -35,7 +43,13 @@ def degrees_text(angle_deg: float) -> str:
     return f"{minutes // 60}° {minutes % 60:02d}'"
 
 
-def _line(one: TaperSetting, lathe: str, whole_mm: float, inch: bool) -> str:
+def proof_text(share: float, inch: bool) -> str:
+    """What a dial reads along so much of a surface that rises by this share of it."""
+    base = _TWO_INCHES_MM if inch else _OVER_MM
+    return f"{length_text(round(base * share, 4), inch)} in {length_text(base, inch)}"
+
+
+def _line(one: TaperSetting, lathe: str, later: str, inch: bool) -> str:
     names = ", ".join(one.segments)
     angle = f"{degrees_text(one.half_angle_deg)} ({one.half_angle_deg:.3f}°)"
     travel = length_text(round(one.travel_mm, 1), inch)
@@ -44,13 +58,7 @@ def _line(one: TaperSetting, lathe: str, whole_mm: float, inch: bool) -> str:
         beyond = f"{names}, half angle {angle}: longer ({travel}) than {lathe}'s topslide ({limit})"
         if one.set_over_mm is None:
             return f"{beyond}; a taper attachment or a driven lathe"
-        return (
-            f"{beyond}; in one more chucking, between centres, the tailstock set over by "
-            f"{length_text(round(one.set_over_mm, 2), inch)} "
-            f"{'toward' if one.toward_you else 'away from'} you: {length_text(whole_mm, inch)} of "
-            "work times the tangent; centre holes with a ball or a radius seat best; set it back "
-            "after, and prove that by a parallel cut"
-        )
+        return f"{beyond}; straight for now, and in{later} between centres, the tailstock set over"
     blade = ""
     if one.by_blade:
         blade = "; the blade sunk square to the floor first, then fed along the flank in light cuts"
@@ -59,13 +67,10 @@ def _line(one: TaperSetting, lathe: str, whole_mm: float, inch: bool) -> str:
     room = f"of its {limit}" if limit else "which the shop file does not state (topslide_travel_mm)"
     proof = ""
     if one.half_angle_deg < _PROVEN_BELOW_DEG:
-        base = _TWO_INCHES_MM if inch else _OVER_MM
-        rise = length_text(round(base * math.sin(math.radians(one.half_angle_deg)), 4), inch)
-        proof = (
-            f"; prove it by a dial on a parallel bar: {rise} in {length_text(base, inch)} of travel"
-        )
+        rise = proof_text(math.sin(math.radians(one.half_angle_deg)), inch)
+        proof = f"; prove it by a dial on a parallel bar: {rise} of travel"
     return (
         f"{names}: topslide swivelled by {angle} from parallel to the axis (half the included "
         f"angle), {way} seen from above, its chuck end {chuck_end}; fed by hand over {travel}, "
-        f"{room}{blade}{proof}"
+        f"{room}{blade}; the tool's point at the height of the centres{proof}"
     )

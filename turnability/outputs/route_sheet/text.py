@@ -54,7 +54,7 @@ def _lines(route: Route) -> Iterator[str]:
     for setup in route.setups:
         yield ""
         yield from _setup(setup)
-    for over in route.offset:
+    for over in (*route.offset, *route.tapers):
         yield ""
         yield from _offset(over)
     if route.left:
