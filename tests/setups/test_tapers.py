@@ -148,6 +148,9 @@ def test_the_sheet_tells_it_where_a_manual_lathe_turns_it_alone() -> None:
     assert "over 77 mm, of its 80 mm" in line
     # 50 · sin 1.4377° = 1.2545
     assert "1.2545 mm in 50 mm of travel" in line or "1.254 mm in 50 mm of travel" in line
+    # a standard one is measured by its own gauge: 23.825 less 75 / 19.922 is 20.06
+    ring = "taper Morse 3, ⌀20.06 to 23.825 mm over 75 mm, half angle 1° 26' (S5): by its ring"
+    assert f"{ring} gauge, blued" in route_text(report, shop)
     driven = replace(shop, machines=shop.machines[1:])
     assert "  Taper" not in route_text(walk(drawn_part(MORSE_3), driven), driven)
     # sawn off and turned round it is drawn in to be faced, which asks for a spindle of 40

@@ -63,14 +63,14 @@ def end_view(
     for one in view.own:
         if not one.bore:
             yield _circle(x, own_y, one.swept()[1] * px, "over-stock")
-    for name, one in view.others:
-        at = _turned(view.sense * one.turned_deg, one.offset_mm * px, (x, own_y))
-        yield _circle(*at, one.radius_mm * px, "over-behind")
-        yield _text(at[0], at[1] + 3.0, name)
     for one in sorted(view.own, key=lambda one: -one.radius_mm):
         yield _circle(
             x, y, one.radius_mm * px, "over-cut over-hollow" if one.bore else "over-cut over-work"
         )
+    for name, one in view.others:
+        at = _turned(view.sense * one.turned_deg, one.offset_mm * px, (x, own_y))
+        yield _circle(*at, one.radius_mm * px, "over-behind")
+        yield _text(at[0], at[1] + 3.0, name)
     for name, angle in view.marks:
         r = view.outside_mm / 2.0 * px
         inner, outer = (_turned(angle, r + d, (x, own_y)) for d in (-6.0, 6.0))

@@ -33,6 +33,8 @@ if TYPE_CHECKING:
 
 _MOST_SIZES = 8
 _SAME_MM = 1e-3
+_TOOL_TAPERS = ("ISO 296", "ISO 297")
+"""Of these there are gauges to be had."""
 _SHORT_TAPER_MM = 3.0
 """No sine bar stands on less (our choice)."""
 _HOLLOWS = {"groove": "floor", "recess": "inside", "end-groove": "outside"}
@@ -266,9 +268,12 @@ def _tapers(here: _Here) -> Iterator[str]:
         long = here.size(one.z_mm[1] - one.z_mm[0])
         short = one.z_mm[1] - one.z_mm[0] < _SHORT_TAPER_MM
         how = "as a chamfer, by caliper" if short else "by gauge or sine bar"
+        named = next((m.designation for m in one.matches if m.standard in _TOOL_TAPERS), "")
+        if named:
+            how = f"by its {'plug' if one.surface == 'inner' else 'ring'} gauge, blued"
         yield (
-            f"taper ⌀{least} to {here.size(large)} over {long}, half angle {degrees_text(angle)} "
-            f"({_names(on)}): {how}"
+            f"taper {named and f'{named}, '}⌀{least} to {here.size(large)} over {long}, "
+            f"half angle {degrees_text(angle)} ({_names(on)}): {how}"
         )
 
 
