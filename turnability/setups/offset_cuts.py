@@ -121,6 +121,8 @@ def swept_hollows(profile: Profile, departures: Sequence[Departure]) -> frozense
     A bore's own, and what a pin clear of the part's axis leaves between that and itself.
     """
     swept = swept_segments(profile, departures)
+    if not swept:
+        return frozenset()
     bores = {d.id for d in departures if d.kind == "eccentric" and is_bore(d)}
     return frozenset(
         s.id
