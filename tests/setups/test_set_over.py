@@ -18,6 +18,7 @@ from eccentric_parts import CENTRES, DRAWN, FOUR_JAW, at, blind, made, over, sha
 
 from turnability.analysis import analyze
 from turnability.intent.model import Intent, Named, Tolerance
+from turnability.outputs.drawing.set_over import Drawn
 from turnability.outputs.json_document import schema_text
 from turnability.outputs.report_page.making import setups_block
 from turnability.outputs.route_sheet import route_text
@@ -72,10 +73,11 @@ def test_a_waist_is_bored_from_either_end() -> None:
     assert len(made("waist", FOUR_JAW).setups) == 1
     first, second = over("waist", FOUR_JAW)
     assert (first.toward_chuck, second.toward_chuck) == ("low", "high")
-    # from z 50: a drill of 13 to z 15, the bar 8 that enters it; 5 a side more goes by a drill
+    # from z 50: the bar 8 goes 32 deep and z 15 is 35, so the 14 is drilled to its size
     assert [(c.kind, round(c.diameter_mm, 3), c.solid) for c in first.cuts] == [
-        ("drill", 13.0, True), ("bore", 14.0, False), ("drill", 25.0, False), ("bore", 26.0, False),
+        ("drill", 14.0, True), ("drill", 25.0, False), ("bore", 26.0, False),
     ]  # fmt: skip
+    assert all(cut.tools for cut in (*first.cuts, *second.cuts))
     assert [(c.kind, round(c.diameter_mm, 3)) for c in second.cuts] == [
         ("drill", 22.0),
         ("bore", 24.0),
@@ -100,6 +102,21 @@ def test_a_pin_between_cheeks_takes_a_blade_that_reaches_past_them_as_they_swing
     assert finding.level == "error"
     assert "20 mm apart, 38 mm deep" in finding.message
     jsonschema.Draft202012Validator(json.loads(schema_text())).validate(report.document())
+
+
+def test_a_bore_that_no_bar_enters_is_drilled_to_its_size() -> None:
+    """A hole of 8 by 20, 3 off: the least bar listed asks for more, a drill of 8 is there."""
+    drilled = at(0.0, 20.0, 0.0, 30.0).cut(at(3.0, 4.0, 10.0, 20.0))
+    report = analyze(drilled, shop_of(FOUR_JAW))
+    assert report.plan is not None
+    (cut,) = report.plan.set_over[0].cuts
+    assert (cut.kind, cut.diameter_mm, cut.solid) == ("drill", pytest.approx(8.0), True)
+    text = route_text(report, shop_of(FOUR_JAW))
+    assert "to its size, D1 ⌀8 z 10 to 30 mm, centre-drilled first" in text
+    assert "[ ] bore ⌀8 mm (D1), 20 mm long" in text
+    assert not [f for f in report.findings if f.rule == "eccentric-not-reached"]
+    slabs = Drawn(report.document(), 0).slabs
+    assert [slab.begin[1] for slab in slabs if slab.z_mm[0] > 9.0] == [pytest.approx((4.0, 17.0))]
 
 
 @pytest.mark.parametrize("name", ["pin", "blind", "throw"])

@@ -227,7 +227,15 @@ def offset_cuts(
         deep = whole - from_chuck(z, toward, whole)[0]
         bar = _bar(shop_tools, open_mm or 0.0, deep)
         much = bar is None or (d - (open_mm or 0.0)) / 2.0 > MUCH_MM
-        drill = _drill(shop_tools, d, deep) if hole is None and much else None
+        drill = _drill(shop_tools, d - _LEFT_TO_BORE_MM, deep) if hole is None and much else None
+        wide = max(open_mm or 0.0, 0.0 if drill is None else diameter_of(drill))
+        if hole is None and _bar(shop_tools, wide, deep) is None:
+            exact = _drill(shop_tools, d, deep)
+            if exact is not None and abs(diameter_of(exact) - d) <= _SAME_MM:
+                cut = _cut(work, one, "drill", exact, holding, d, z, 0.0)
+                yield replace(cut, solid=open_mm is None)
+                open_mm = d
+                continue
         if drill is not None and diameter_of(drill) > (open_mm or 0.0):
             cut = _cut(work, one, "drill", drill, holding, diameter_of(drill), z, 0.0)
             yield replace(cut, solid=open_mm is None)
@@ -238,13 +246,13 @@ def offset_cuts(
             open_mm = d
 
 
-def _drill(tools: Sequence[Tool], bore_mm: float, deep_mm: float) -> Tool | None:
-    """The widest drill that leaves the bore something and gets to its end."""
+def _drill(tools: Sequence[Tool], most_mm: float, deep_mm: float) -> Tool | None:
+    """The widest drill up to a size that gets so deep."""
     able = [
         t
         for t in tools
         if is_twist(t)
-        and diameter_of(t) <= bore_mm - _LEFT_TO_BORE_MM + _SAME_MM
+        and diameter_of(t) <= most_mm + _SAME_MM
         and t.limits.get("flute_length_mm", 0.0) - CHIPS_OF_FLUTE * diameter_of(t) >= deep_mm
     ]
     return max(able, key=diameter_of, default=None)
@@ -316,6 +324,12 @@ def _cut(
         rpm=rpm,
         limit=limit,
     )
+
+
+def to_size(cuts: Sequence[OffsetCut]) -> list[OffsetCut]:
+    """Those that bring a cylinder to its size: drills where no bar follows in the same place."""
+    bored = {(cut.departure, cut.z_mm) for cut in cuts if cut.kind != "drill"}
+    return [c for c in cuts if c.kind != "drill" or (c.departure, c.z_mm) not in bored]
 
 
 def minutes_of(cut: OffsetCut) -> float:

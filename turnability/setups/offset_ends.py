@@ -14,7 +14,7 @@ from turnability.part.profile import drawn_profile
 from turnability.reach.model import Toward
 from turnability.setups.last_place import with_last_places
 from turnability.setups.model import Datum, Grip, OffsetCut, Operation, Setup
-from turnability.setups.offset_cuts import Eccentric, from_chuck, swept_segments
+from turnability.setups.offset_cuts import Eccentric, from_chuck, swept_segments, to_size
 from turnability.setups.offset_room import Round, cylinder_of, swinging_body
 from turnability.shop.model import Tool
 
@@ -31,7 +31,7 @@ def with_ends(
     tools: Sequence[Tool],
 ) -> tuple[OffsetCut, ...]:
     """The cuts of one eccentric, each with where its tools end."""
-    rounds = [(cut.diameter_mm, cut.z_mm) for cut in cuts if cut.kind != "drill"]
+    rounds = [(cut.diameter_mm, cut.z_mm) for cut in to_size(cuts)]
     if one.is_bore:
         body = _bored(profile, rounds, one.offset_mm, toward)
     else:

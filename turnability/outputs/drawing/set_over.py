@@ -127,8 +127,9 @@ class Drawn:
         return float(self.known[name]["parameters"].get("phase_deg", 0.0))
 
     def _cylinders(self, over: Json, own: bool) -> Iterator[Cylinder]:
+        bored = [(c["departure"], c["z_mm"]) for c in over["cuts"] if c["kind"] != "drill"]
         for cut in over["cuts"]:
-            if cut["kind"] != "drill":
+            if cut["kind"] != "drill" or (cut["departure"], cut["z_mm"]) not in bored:
                 about = self.known[cut["departure"]]["parameters"]
                 yield Cylinder(
                     (cut["z_mm"][0], cut["z_mm"][1]),

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from turnability.intent.fits import fit_class, fit_limits
 from turnability.outputs.route_sheet.beside import HARDLY_HELD, SHORT
 from turnability.setups.grips import holds_hardly, is_short
-from turnability.setups.offset_cuts import number, span_of, swept_segments
+from turnability.setups.offset_cuts import number, span_of, swept_segments, to_size
 from turnability.setups.set_over import missing_text
 from turnability.setups.slender import CHUCK_ONLY_LIMIT
 from turnability.units import MM_PER_INCH, length_text, mm_text, number_text, span_text
@@ -52,7 +52,7 @@ def offset_sheets(report: Report, lathe: Machine | None) -> Iterator[OffsetSheet
             title=_title(one, order, report.inch),
             hold=_hold(one, report.inch),
             datum=_datum(one, known, report.inch),
-            steps=tuple(_step(cut, report.inch) for cut in one.cuts),
+            steps=tuple(_step(cut, cut in to_size(one.cuts), report.inch) for cut in one.cuts),
             measure=tuple(_measure(report, one, known)),
             cautions=tuple(_cautions(one, lathe, report.inch)),
         )
@@ -60,7 +60,7 @@ def offset_sheets(report: Report, lathe: Machine | None) -> Iterator[OffsetSheet
 
 def offset_row(one: SetOver, inch: bool) -> str:
     """One such chucking in a line, for the summary."""
-    what = ", ".join(dict.fromkeys(f"{c.departure} ⌀{_size(c, inch)}" for c in _last_cuts(one)))
+    what = ", ".join(dict.fromkeys(f"{c.departure} ⌀{_size(c, inch)}" for c in to_size(one.cuts)))
     e = length_text(round(one.offset_mm, 3), inch)
     if one.grip is None:
         return f"{what} set over by {e}: not held in this shop (eccentric-not-held)"
@@ -70,10 +70,6 @@ def offset_row(one: SetOver, inch: bool) -> str:
         f"{number_text(one.grip.diameter_mm, inch)} set over by {e} for {what}: "
         f"{tools or 'no tool of the shop'}"
     )
-
-
-def _last_cuts(one: SetOver) -> list[OffsetCut]:
-    return [cut for cut in one.cuts if cut.kind != "drill"]
 
 
 def _title(one: SetOver, order: int, inch: bool) -> str:
@@ -133,11 +129,11 @@ def _phase(one: Departure, other: Departure) -> str:
     return f"{by}° round from {other.id}{way}"
 
 
-def _step(cut: OffsetCut, inch: bool) -> tuple[str, str]:
+def _step(cut: OffsetCut, last: bool, inch: bool) -> tuple[str, str]:
     tools = " and ".join(cut.tools) or "no tool of the shop is known to do it"
-    where = f"{cut.departure} ⌀{_size(cut, inch)} z {span_text(cut.z_mm, inch)}"
+    where = f"{cut.departure} ⌀{_size(cut, inch)} z {_z(cut, inch)}"
     if cut.kind == "drill":
-        where = f"for {cut.departure} z {span_text(cut.z_mm, inch)}"
+        where = f"to its size, {where}" if last else f"for {cut.departure} z {_z(cut, inch)}"
         where += ", centre-drilled first" * cut.solid
     elif cut.over_mm > 0.0:
         where += f", at most {length_text(round(cut.over_mm, 3), inch)} a side to take"
@@ -151,11 +147,15 @@ def _step(cut: OffsetCut, inch: bool) -> tuple[str, str]:
     )
 
 
+def _z(cut: OffsetCut, inch: bool) -> str:
+    return span_text(cut.z_mm, inch)
+
+
 def _measure(report: Report, one: SetOver, known: dict[str, Departure]) -> Iterator[str]:
     inch = report.inch
     reads = length_text(round(one.dial_mm, 3), inch)
     told: set[str] = set()
-    for cut in _last_cuts(one):
+    for cut in to_size(one.cuts):
         departure = known[cut.departure]
         bore = departure.parameters.get("surface") == "inner"
         size = f"{'bore ' if bore else ''}⌀{_size(cut, inch, unit=True)} "
