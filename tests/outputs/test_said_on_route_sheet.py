@@ -243,8 +243,8 @@ def test_a_drill_into_the_full_is_led_in_by_a_centre_drill() -> None:
     hole = [(0, 0), (0, 12), (40, 12), (40, 3), (20, 3), (18.2, 0)]
     (drill,) = [s for one in sheet_of(hole).setups for s in one.steps if s.kind == "drill"]
     assert "Centre-drill before it" in drill.first
-    # long enough for the centre, whose hole is there already
-    rod = [(0, 0), (0, 8), (110, 8), (110, 3), (100, 3), (98.2, 0)]
+    # long enough for the centre, whose hole is there already; this one is too small to seat it
+    rod = [(0, 0), (0, 8), (110, 8), (110, 1.5), (100, 1.5), (99.1, 0)]
     steps = [s for one in sheet_of(rod).setups for s in one.steps]
     assert any("Centre-drill the free end" in s.first for s in steps)
     assert not any("Centre-drill before it" in s.first for s in steps)

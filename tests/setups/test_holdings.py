@@ -13,13 +13,14 @@ from turnability.part.model import Departure
 from turnability.part.profile import drawn_profile
 from turnability.reach.compute import reach_of
 from turnability.rules.drawn import CHUCK, LATHE, PIN, drawn_part, drawn_shop
+from turnability.setups.centres import centre_hole_mm, no_centre
 from turnability.setups.grips import grips_for, holdings_for_bar, shortest_grip_mm
 from turnability.setups.jaws import fits_behind, held_between, held_by_land, held_on_face
 from turnability.setups.lands import find_lands
 from turnability.setups.model import Grip, Land, Operation
 from turnability.setups.plan import plan_of
 from turnability.setups.relations import Group, rechucked, shared_out
-from turnability.setups.support import centre_hole_mm, no_centre, support_of
+from turnability.setups.support import support_of
 from turnability.shop.collets import COLLET_SETS, collets_of
 from turnability.shop.holding import mismatch_of, takes, way_through
 from turnability.shop.load import load_shop, starter_shop, starter_shop_text

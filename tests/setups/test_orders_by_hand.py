@@ -6,6 +6,7 @@ import pytest
 from test_plans_by_hand import PARTS, SPINDLE, STARTER, machines, plan
 
 from turnability.intent.model import Intent, Named, NoGrip, Related, Tolerance
+from turnability.outputs.route_sheet.first import first_texts
 from turnability.outputs.route_sheet.where import where_text
 from turnability.rules.drawn import drawn_part
 from turnability.setups.bending.bend import with_bending
@@ -129,10 +130,11 @@ def test_what_a_chucking_before_could_have_bored_is_roughed_and_finished_in_this
 
 
 def test_a_seat_that_another_hand_finishes_is_roughed_before_the_bore():
-    """By hand: seats ⌀28 h6 on both sides of a collar, an end bored ⌀10: the left hand roughs
-    the seat behind the collar before the hole is drilled, and finishes it alone after that."""
+    """By hand: seats ⌀28 h6 on both sides of a collar, an end drilled ⌀4, too small for a centre
+    to carry ⌀22 in its mouth: the left hand roughs the seat behind the collar before the hole is
+    drilled, and finishes it alone after that."""
     ends = [(110, 11), (110, 14), (70, 14), (70, 20), (60, 20), (60, 14), (20, 14), (20, 11)]
-    spindle = [(0, 0), (105, 0), (105, 5), (130, 5), (130, 11), *ends, (0, 11)]
+    spindle = [(0, 0), (105, 0), (105, 2), (130, 2), (130, 11), *ends, (0, 11)]
     meant = Intent(tolerances=(close(28.0, 0.013, "outer"),))
     (setup,) = plan(spindle, intent=meant).setups
     hands = {tool.name: tool.hand for tool in starter_shop().tools}
@@ -148,6 +150,34 @@ def test_a_seat_that_another_hand_finishes_is_roughed_before_the_bore():
     assert not [o for o in early if behind in o.segments]
     assert [hands[o.tool] for o in late if behind in o.segments] == ["left"]
     assert not any(o.leaves for o in late if o.kind == "turn")
+
+
+def test_a_long_hollow_end_is_bored_drawn_in_and_the_outside_turned_on_a_centre_in_its_mouth():
+    """By hand: a tube ⌀40 h8, bored ⌀30, 200 long, of ⌀45: drawn in until 4 · 45 = 180 mm stand out
+    it is faced and drilled as fast as short work; drawn out, the centre in the mouth, its outside
+    is roughed and finished. Where bore and outside must run true it is not gripped anew between."""
+    tube = [(0, 15), (200, 15), (200, 20), (0, 20)]
+    meant = Intent(tolerances=(close(40.0, 0.039, "outer"), close(30.0, 0.021, "inner")))
+    setup, _ = plan(tube, intent=meant).setups
+    assert [(o.kind, o.support, o.out_mm) for o in setup.operations] == [
+        ("face", "none", 180.0),
+        ("drill", "none", 180.0),
+        ("rough", "tailstock", None),
+        ("turn", "tailstock", None),
+    ]
+    profile = drawn_part(tube).profile
+    assert free_diameters(profile, setup, 1, 45.0, 1.0) == pytest.approx(4.0)
+    assert first_texts(setup, [4.0, 4.0, 0.0, 0.0], [0, 1], False) == (
+        "Let no more than 4 diameters stand out to face and drill it",
+        "",
+        "Draw it out to length, bring the centre up in the bored mouth, or on a plug in it",
+        "Let the work cool: what follows is finished without a pause",
+    )
+    places = (Named(diameter_mm=(40.0, 40.0)), Named(diameter_mm=(30.0, 30.0)))
+    true = replace(meant, related=(Related("true", places, 0.2),))
+    setup, _ = plan(tube, intent=true).setups
+    assert [o.kind for o in setup.operations] == ["face", "rough", "drill", "turn"]
+    assert {o.out_mm for o in setup.operations} == {None}
 
 
 @pytest.mark.parametrize("mirrored", [False, True])
@@ -186,9 +216,10 @@ def test_a_steady_stays_for_all_that_it_does_not_stand_on(mirrored):
 
 @pytest.mark.parametrize("mirrored", [False, True])
 def test_only_what_a_steady_runs_on_is_roughed_before_it_stands(mirrored):
-    """By hand: a spindle of ⌀12 with a collar, 260 long, journals ⌀10: out of the chuck alone its
-    free end is roughed as far as the pads and turned there; the steady set, the rest is roughed,
-    then finished. Nobody takes ⌀22 down to ⌀12 over 12 diameters that nothing carries."""
+    """By hand: a spindle of ⌀12 with a collar, 260 long, journals ⌀10: drawn into the spindle, so
+    that 15 mm stand out, its free end is roughed as far as the pads and turned there; drawn out,
+    the steady set, the rest is roughed, then finished. Nobody takes ⌀22 down to ⌀12 over 12
+    diameters that nothing carries, nor turns the place of the steady there."""
     points = [(0, 0), (260, 0), (260, 5), (230, 5), (230, 6), (126, 6), (126, 10), (120, 10),
               (120, 6), (30, 6), (30, 5), (0, 5)]  # fmt: skip
     if mirrored:
@@ -239,9 +270,24 @@ def test_only_what_a_steady_runs_on_is_roughed_before_it_stands(mirrored):
         free_diameters(part.profile, setup, setup.operations.index(o), size, allowance)
         for o in (early, late)
     ]
-    # blank of ⌀22 alone stands 261 mm and the stand-off out of the jaws; then the steady has it
-    assert 11.5 < free[0] < 12.5
-    assert free[1] == 0.0
+    assert free == [pytest.approx(15.0 / 22.0), 0.0]
+    drawn = [n for n, o in enumerate(setup.operations) if o.support == "none"]
+    first, *_ = first_texts(setup, free, drawn, False)
+    assert first == "Let no more than 15 mm stand out to face and turn the place of the steady"
+    # at its pads it bends by less so than where all of it stands out
+    out = replace(setup, operations=tuple(replace(o, out_mm=None) for o in setup.operations))
+    (far,) = with_bending(part, [out], stock, STARTER, meant)
+    assert bent.bending.lands[0].worst[1] < 0.02 * far.bending.lands[0].worst[1]
+    # where it goes through no spindle all of it stands out from the start
+    thick = replace(STARTER, machines=tuple(_narrow(m) for m in STARTER.machines))
+    setup = plan(points, thick, intent=meant).setups[0]
+    assert {o.out_mm for o in setup.operations} == {None}
+    assert setup.steady_z_mm is not None
+    assert free_diameters(part.profile, setup, 1, size, allowance) > 10.0
+
+
+def _narrow(machine):
+    return replace(machine, spindle_bore_mm=20.0, bar_capacity_mm=20.0)
 
 
 def uncarried(setup):

@@ -9,6 +9,7 @@ from turnability.part.model import Profile
 from turnability.rules.as_the_bar import offer
 from turnability.rules.drawn import Example, drawn_view
 from turnability.rules.model import Basis, Finding, Judgement, Level, NotJudged, View, Where
+from turnability.setups.centres import no_centre
 from turnability.setups.cutting.free import passes_the_spindle
 from turnability.setups.jaws import RAW_BAR, RAW_PIECE
 from turnability.setups.model import Datum, Grip, Operation, Setup, Support
@@ -21,7 +22,7 @@ from turnability.setups.slender import (
     slenderness,
     stick_out_mm,
 )
-from turnability.setups.support import is_hollow, no_centre
+from turnability.setups.support import is_hollow
 from turnability.shop.model import Machine
 from turnability.stock.model import raw_across_mm
 from turnability.stock.own_outside import own_segments
@@ -130,7 +131,9 @@ def _free_in_the_end(profile: Profile, setup: Setup) -> list[Operation]:
     """What is done in the end of a setup once the centre of that is taken away."""
     if setup.support != "tailstock":
         return []
-    return [o for o in setup.operations if o.support == "none" and is_hollow(profile, o)]
+    on_centre = (n for n, o in enumerate(setup.operations) if o.support == "tailstock")
+    after = setup.operations[next(on_centre, 0) :]
+    return [o for o in after if o.support == "none" and is_hollow(profile, o)]
 
 
 def _ways_to_bore(view: View, profile: Profile, setup: Setup) -> Iterator[str]:

@@ -7,10 +7,10 @@ from collections.abc import Sequence
 from turnability.intent.model import Ground, Intent
 from turnability.part.model import Profile
 from turnability.reach.model import Toward
+from turnability.setups.centres import no_centre
 from turnability.setups.drilling import diameter_of
 from turnability.setups.edges import at_end
 from turnability.setups.model import Operation, Setup
-from turnability.setups.support import no_centre
 from turnability.shop.model import Tool
 
 _ENDS: tuple[Toward, Toward] = ("low", "high")

@@ -13,10 +13,10 @@ from dataclasses import dataclass
 
 from turnability.half_plane.curves import Point, flatten_ring
 from turnability.part.model import Profile
+from turnability.setups.centres import centre_hole_mm
 from turnability.setups.jaws import BEYOND_MM, CHUCK_DEPTH, JAW_DEPTH_MM, RAW_BAR, RAW_PIECE
 from turnability.setups.model import Setup
 from turnability.setups.slender import largest_outside_mm
-from turnability.setups.support import centre_hole_mm
 from turnability.shop.model import Holding
 from turnability.stock.model import StockPiece
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, field
 
 from turnability.half_plane.regions import Region
@@ -58,6 +59,8 @@ class Job:
     """Ends whose face must run true to something: no blade parts off that true."""
     bar_mm: float = 0.0
     """The bar's diameter, of a hexagon that round its corners."""
+    through_mm: float = math.inf
+    """What the spindle has to let through of the stock."""
     memory: dict[Removal, Shares] = field(default_factory=dict)
     cuts: dict[Removal, frozenset[str]] = field(default_factory=dict)
     sunk: dict[Removal, tuple[Region, ...]] = field(default_factory=dict)

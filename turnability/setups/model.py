@@ -72,6 +72,8 @@ class Operation:
     `after_bore`: it waits for that too, as what it finishes is toleranced closely, and drilling and
     boring warm the work, free its stresses and may shift it.
     `leaves`: surfaces that it only roughs, for each is finished by another operation after it.
+    `out_mm`: it is done while raw work is drawn into the spindle, and no more than so much of it
+    stands out of the jaws; None where that is as the grip says.
     `sinks`: those at which a corner gets only by being sunk into the full: nothing opens the way.
     `ends_at` is where its programmed point is at the end of its work, in the part's frame; for
     those who draw it, None until somebody asked (`last_place`) or where there is no such place.
@@ -87,6 +89,7 @@ class Operation:
     after_bore: bool = False
     sinks: tuple[str, ...] = ()
     leaves: tuple[str, ...] = ()
+    out_mm: float | None = None
 
     @property
     def only_roughs(self) -> bool:

@@ -115,6 +115,7 @@ def plan_of(
         no_pip=no_pip_ends(intent) | centred_ends(profile, intent) | clean_ends(profile, intent),
         true_ends=true_ends(profile, groups),
         bar_mm=size,
+        through_mm=through,
     )
     grip = bar_grip_mm(raw[0], size, body_of(profile), shop, through)
     firsts = [

@@ -8,6 +8,7 @@ from itertools import chain
 from turnability.cited import Cited
 from turnability.half_plane.regions import box
 from turnability.reach.model import Toward
+from turnability.setups.centres import no_centre
 from turnability.setups.cuts import SKIN_MM, thick
 from turnability.setups.edges import end_face
 from turnability.setups.first_trials import first_rank, first_trial, next_trial
@@ -29,7 +30,6 @@ from turnability.setups.slender import (
     slenderness,
     stick_out_mm,
 )
-from turnability.setups.support import no_centre
 from turnability.setups.trial import Trial
 from turnability.setups.weak_grips import hanging, held_barely, held_short, on_thin_wall
 from turnability.shop.holding import PIECE_GRIP, least_grip_mm, most_grip_mm, raw_grip_mm, takes

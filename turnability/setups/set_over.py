@@ -15,6 +15,7 @@ from turnability.cited import Cited
 from turnability.intent.model import Intent
 from turnability.part.model import Departure, Part, Profile
 from turnability.reach.model import Toward
+from turnability.setups.centres import centre_hole_mm, no_centre
 from turnability.setups.grips import SHORT_STICK_OUT, grips_for, passable
 from turnability.setups.jaws import Held, fits_behind
 from turnability.setups.model import Grip, Land, OffsetCut, Packing, SetOver, Setup
@@ -30,7 +31,6 @@ from turnability.setups.offset_cuts import (
 )
 from turnability.setups.offset_ends import with_ends
 from turnability.setups.slender import CHUCK_ONLY_LIMIT, slenderness, stick_out_mm
-from turnability.setups.support import centre_hole_mm, no_centre
 from turnability.shop.holding import most_grip_mm, takes, within
 from turnability.shop.materials import material_of
 from turnability.shop.model import Holding, Machine, Shop

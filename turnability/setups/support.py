@@ -1,13 +1,16 @@
 """What carries the free end of a chucking: nothing, the tailstock's centre, a steady.
 
-A centre stands where a drill would come in. So the outside is turned on it first, from a solid end
-that is faced and centre-drilled; then it is taken away, or a steady set on what was turned, and
-the end is drilled and bored. What waits for the bore is only roughed by then, and finished with the
-centre in the bored mouth where that is narrow enough. Facing and parting off are done without it.
+A centre stands where a drill would come in. Where raw stock stands out no farther than the chuck
+carries, or is drawn into the spindle for it, the end is bored first, and the outside turned on a
+centre in its mouth. Else that is turned first, from a solid end that is faced and centre-drilled;
+then the centre is taken away, or a steady set on what was turned, and the end is drilled and bored.
+What waits for the bore is only roughed by then, and finished with the centre in the bored mouth
+where that is narrow enough. Facing and parting off are done without it.
 """
 
 from __future__ import annotations
 
+import math
 from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass, replace
 
@@ -15,20 +18,20 @@ from turnability.cited import Cited
 from turnability.intent.model import End, Intent
 from turnability.part.model import Profile, Segment
 from turnability.reach.model import Toward
+from turnability.setups.centres import no_centre, seats_centre
+from turnability.setups.drawn_in import (
+    BESIDE_JAWS_MM,
+    are_apart,
+    bored_first,
+    out_mm,
+    with_out,
+)
 from turnability.setups.model import Grip, Land, Operation, Support
 from turnability.setups.roughing import ROUGH
 from turnability.setups.slender import CHUCK_ONLY_LIMIT, slenderness
-from turnability.shop.books import Row, cite, rows
 from turnability.shop.model import Machine
 
 _SAME_MM = 1e-3
-SEAT_MM = Cited(
-    60.0,
-    "mm",
-    "common practice",
-    "largest bore whose mouth a blunt 60° centre carries, from memory",
-    verified=False,
-)
 STEADY_LAND_MM = Cited(
     10.0,
     "mm",
@@ -63,13 +66,18 @@ def support_of(
     intent: Intent | None = None,
     lands: Sequence[Land] = (),
     done: frozenset[str] = frozenset(),
+    through_mm: float = math.inf,
+    related: Sequence[Collection[str]] = (),
 ) -> Supported:
     """None up to 4 diameters out of the jaws (common practice), else the first way there is.
 
     `lathe` is the one that makes it, `lands` are those of the part, `done` the segments that setups
-    before have finished.
+    before have finished; `through_mm` is what the spindle has to pass of raw stock, `related` the
+    surfaces that must run true to one another.
     """
-    ways = ways_of_support(profile, toward, grip, operations, lathe, intent, lands, done)
+    ways = ways_of_support(
+        profile, toward, grip, operations, lathe, intent, lands, done, through_mm, related
+    )
     plain = next(ways)
     return next(ways, plain) if wants_support(profile, toward, grip) else plain
 
@@ -83,12 +91,15 @@ def ways_of_support(
     intent: Intent | None = None,
     lands: Sequence[Land] = (),
     done: frozenset[str] = frozenset(),
+    through_mm: float = math.inf,
+    related: Sequence[Collection[str]] = (),
 ) -> Iterator[Supported]:
     """The chuck alone, then what the lathe has and the work allows: a centre, a steady.
 
-    With a centre the outside is turned on it. What is done in the end then has a steady where the
-    lathe has one and a straight cylinder of the outside is turned by then; so has it all, after
-    that cylinder, where the end takes no centre or that does not carry it enough.
+    A bored end has the centre in its mouth. With one in a solid end the outside is turned on it.
+    What is done in the end then has a steady where the lathe has one and a straight cylinder of the
+    outside is turned by then; so has it all, after that cylinder, where the end takes no centre or
+    that does not carry it enough.
     """
     yield Supported("none", tuple(operations))
     free: End = "high" if toward == "low" else "low"
@@ -108,6 +119,11 @@ def ways_of_support(
         return
     if on_centre and lathe.tailstock:
         solid = bool(hollow) and not _bored(profile, free, done)
+        able, out = out_mm(profile, toward, grip, lathe, through_mm)
+        if solid and able and seats_centre(profile, free):
+            first = bored_first(operations, on_centre, hollow, out)
+            if first is not None and (out is None or are_apart(related, hollow, on_centre)):
+                yield Supported("tailstock", first)
         if no_centre(profile, free, intent, solid=solid) is None:
             steadied = bool(hollow) and lathe.steady and land is not None
             # a mouth that is bored by then carries the centre again for what waits for the bore
@@ -121,7 +137,10 @@ def ways_of_support(
     if land is None or not lathe.steady:
         return
     if hollow or any(set(o.segments) - _beyond(profile, toward, land) for o in on_centre):
-        yield _on_steady(profile, toward, operations, on_centre, hollow, land, done)
+        way = _on_steady(profile, toward, operations, on_centre, hollow, land, done)
+        wanted = _reach_mm(profile, toward, way.steady_z_mm)
+        _, out = out_mm(profile, toward, grip, lathe, through_mm, wanted)
+        yield way if out is None else _spot_first(way, out, related)
 
 
 def _in_order(
@@ -208,6 +227,22 @@ def _on_steady(
         if n == last:
             made += waiting
     return Supported("steady", tuple(made), pads)
+
+
+def _reach_mm(profile: Profile, toward: Toward, pads: tuple[float, float] | None) -> float:
+    """How far raw work stands out where the place of a steady's pads is turned beside the jaws."""
+    if pads is None:
+        return math.inf
+    return BESIDE_JAWS_MM + (profile.length_mm - pads[0] if toward == "low" else pads[1])
+
+
+def _spot_first(way: Supported, out: float, related: Sequence[Collection[str]]) -> Supported:
+    """The same, drawn in until the place of its pads is turned, where nothing is split by that."""
+    n = next(n for n, o in enumerate(way.operations) if o.support == "steady")
+    early, late = way.operations[:n], way.operations[n:]
+    if not are_apart(related, early, late):
+        return way
+    return replace(way, operations=(*with_out(early, out), *late))
 
 
 def _naming(profile: Profile, operations: Sequence[Operation], n: int) -> Operation:
@@ -310,53 +345,3 @@ def _beyond(profile: Profile, toward: Toward, land: Land) -> frozenset[str]:
 def wants_support(profile: Profile, toward: Toward, grip: Grip) -> bool:
     """Whether the work stands out of the jaws farther than a chuck alone carries."""
     return slenderness(profile, toward, grip.z_mm) > CHUCK_ONLY_LIMIT.value
-
-
-def no_centre(
-    profile: Profile, end: End, intent: Intent | None = None, *, solid: bool = False
-) -> str | None:
-    """Why no centre carries this end, in words; None where one does.
-
-    A solid end needs the face for a centre hole of the size for its work (ISO 6411 form A), a bored
-    one a mouth that a 60° centre fills. A drawing that keeps centre holes off says so. `solid`: a
-    bored end is bored afterwards, which takes the centre hole away.
-    """
-    z = 0.0 if end == "low" else profile.length_mm
-    radii = [
-        r
-        for segment in profile.outline.segments
-        if segment.surface != "axis"
-        for at, r in (segment.curve.start, segment.curve.end)
-        if abs(at - z) <= _SAME_MM
-    ]
-    if not radii:
-        return "it has no face"
-    inner, outer = min(radii), max(radii)
-    if inner > _SAME_MM:
-        return (
-            None if solid or 2.0 * inner <= SEAT_MM.value else "its bore is too wide for a centre"
-        )
-    if intent is not None and intent.centre_holes is not None and end not in intent.centre_holes:
-        return "the drawing lets no centre hole stay there"
-    hole = centre_hole_mm(2.0 * outer)
-    if hole is None or 2.0 * outer < hole.value:
-        return "its face has no room for a centre hole"
-    return None
-
-
-def centre_hole_mm(work_mm: float) -> Cited | None:
-    """Mouth of the centre hole (form A) usual for this diameter of work, the least below 5 mm."""
-    entries = rows("centre_hole")
-    usual = next((entry for entry in entries if _covers(entry, work_mm)), None)
-    least = min(entries, key=lambda entry: float(entry["A_D_mm"]))
-    if usual is None and work_mm > 5.0:
-        return None
-    return cite(usual or least, "centre_hole", "A_D_mm", "mm")
-
-
-def _covers(entry: Row, work_mm: float) -> bool:
-    told = entry["work_dia_mm"]
-    if told.startswith(">"):
-        return work_mm > float(told[1:])
-    low, _, high = told.partition("-")
-    return bool(high) and float(low) <= work_mm <= float(high)

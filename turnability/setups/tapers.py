@@ -12,8 +12,8 @@ from turnability.half_plane.curves import Line
 from turnability.intent.model import Intent
 from turnability.part.model import Profile, Segment
 from turnability.reach.model import Toward
+from turnability.setups.centres import no_centre
 from turnability.setups.model import Setup
-from turnability.setups.support import no_centre
 from turnability.shop.model import Machine
 
 RUN_IN_MM = Cited(

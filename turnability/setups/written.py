@@ -51,6 +51,8 @@ def written(
                 job.intent,
                 lands,
                 done,
+                job.through_mm,
+                [group.segments for group in job.groups],
             )
         setups.append(
             Setup(

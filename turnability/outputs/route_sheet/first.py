@@ -7,9 +7,10 @@ from collections.abc import Collection, Sequence
 
 from turnability.setups.model import Setup
 from turnability.setups.slender import CHUCK_ONLY_LIMIT
-from turnability.units import number_text, span_text
+from turnability.units import length_text, number_text, span_text
 
 COOL = "Let the work cool: what follows is finished without a pause"
+_IN_THE_END = {"face": "face", "drill": "drill", "bore": "bore"}
 PLUG = "A plug in the bore, or a mandrel, carries the thin wall from here: sharp tool, light cuts"
 
 
@@ -18,15 +19,20 @@ def first_texts(
 ) -> tuple[str, ...]:
     """One text for each operation, empty for nothing.
 
-    `free` are the diameters that stand free, drawn out to length; `drawn` what is done before that.
+    `free` are the diameters that stand free, drawn out to length but where that is planned else;
+    `drawn` what is done while the work is drawn in.
     """
     long = [n for n, ratio in enumerate(free) if ratio > CHUCK_ONLY_LIMIT.value]
     ends = [n for n in long if setup.operations[n].kind in ("face", "drill", "ream")]
+    planned = any(o.out_mm is not None for o in setup.operations)
     made = []
     for n in range(len(setup.operations)):
         words = [COOL if n == _cools(setup) else ""]
-        words.append(_changes(setup, n, inch, bool(drawn) and ends[0] < n))
-        if ends and n == ends[0]:
+        out = n - 1 in drawn and n not in drawn if planned else bool(drawn) and ends[0] < n
+        words.append(_changes(setup, n, inch, out))
+        if planned and n == min(drawn):
+            words.append(_as_planned(setup, drawn, inch))
+        elif not planned and ends and n == ends[0]:
             words.append(_short_first(setup, free[n], n in drawn))
         made.append(". ".join(word for word in words if word))
     return tuple(made)
@@ -88,6 +94,21 @@ def _short_first(setup: Setup, ratio: float, drawn_in: bool) -> str:
     return f"Let no more than {CHUCK_ONLY_LIMIT.value:.0f} diameters stand out to {ends}{then}"
 
 
+def _as_planned(setup: Setup, drawn: Collection[int], inch: bool) -> str:
+    """How far it stands out at first, and what for."""
+    done = [o for n, o in enumerate(setup.operations) if n in drawn]
+    out, size = done[0].out_mm, setup.grip.diameter_mm
+    far = f"{CHUCK_ONLY_LIMIT.value:.0f} diameters"
+    if out is not None and out < CHUCK_ONLY_LIMIT.value * size:
+        far = length_text(out if inch else math.ceil(out), inch)
+    kinds = {o.kind for o in done}
+    words = [word for kind, word in _IN_THE_END.items() if kind in kinds]
+    if "turn" in kinds:
+        words.append("turn the place of the steady")
+    what = f"{', '.join(words[:-1])} and {words[-1]}" if len(words) > 1 else words[0]
+    return f"Let no more than {far} stand out to {what}" + ("" if "turn" in kinds else " it")
+
+
 def _changes(setup: Setup, n: int, inch: bool, drawn_in: bool) -> str:
     """What is done to the support before the n-th operation."""
     if setup.operations[n].over_thin_wall:
@@ -98,7 +119,16 @@ def _changes(setup: Setup, n: int, inch: bool, drawn_in: bool) -> str:
         return ""
     away = {"tailstock": "Take the centre away", "steady": "Take the steady away"}.get(before)
     on = "" if setup.steady_z_mm is None else f" z {span_text(setup.steady_z_mm, inch)}"
+    draw = "Draw it out to length, " if drawn_in else ""
     if now == "tailstock":
+        hollow = any(o.kind in ("drill", "bore") for o in setup.operations[:n])
+        if (
+            hollow
+            and before == "none"
+            and not any(o.support == "tailstock" for o in setup.operations[:n])
+        ):
+            up = "bring the centre up in the bored mouth, or on a plug in it"
+            return f"{draw}{up}" if draw else f"{up[0].upper()}{up[1:]}"
         if any(o.support == "tailstock" for o in setup.operations[:n]):
             word = f"{away}, b" if away else "B"
             return f"{word}ring the centre up in the bored mouth, or on a plug in it"
@@ -108,5 +138,7 @@ def _changes(setup: Setup, n: int, inch: bool, drawn_in: bool) -> str:
         return f"Centre-drill the free end{out} and bring the centre up"
     if now == "steady":
         set_up = f"et the steady on{on or ' what is turned'}, running true"
+        if draw:
+            return f"{draw}s{set_up}"
         return f"S{set_up}" if away is None else f"S{set_up}; then {away[0].lower()}{away[1:]}"
     return away or ""

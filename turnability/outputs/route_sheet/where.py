@@ -11,6 +11,7 @@ from turnability.setups.roughing import ROUGH
 from turnability.units import number_text
 
 _CHORD_MM = 1e-4
+_HOLLOWS = ("drill", "bore")
 _CLEARS = {
     "drill": "for what follows, as deep as it gets",
     "bore": "for what follows, as far as it gets",
@@ -124,7 +125,9 @@ def _place(
         if any(o.over_thin_wall for o in setup.operations):
             return f"{outside}, leaving stock over what becomes a thin wall"
         if _waits(setup):
-            return f"{outside}, leaving stock to finish when the bore is done"
+            after = setup.operations[setup.operations.index(operation) + 1 :]
+            then = " when the bore is done" if any(o.kind in _HOLLOWS for o in after) else ""
+            return f"{outside}, leaving stock to finish{then}"
         return f"{outside}, as far as it gets"
     if operation.kind == "drill" and operation.ends_at is not None:
         if not min(z) <= operation.ends_at[0] <= max(z):

@@ -23,7 +23,7 @@ from turnability.setups.bending.boring_bar import CARBIDE, STEEL, deflection_mm,
 from turnability.setups.bending.follow_rest import followed_lands
 from turnability.setups.bending.held import FOLLOW_REST, Along, along
 from turnability.setups.bending.limits import diameter_limit
-from turnability.setups.bending.work import State, Work, held_by, work_of
+from turnability.setups.bending.work import Kept, State, Work, held_by, with_out, work_of
 from turnability.setups.cutting.forces import Cut, main_force_n, passive_force_n
 from turnability.setups.cutting.passes import passes_of
 from turnability.setups.cutting.starting import lathe_for
@@ -68,7 +68,7 @@ class _Cutting:
     outside: bool
     lands: tuple[_Land, ...]
     state: State
-    support: Support
+    kept: Kept
     finish: Cut
     light: bool
     """Whether the finish is light and taken twice."""
@@ -177,7 +177,7 @@ def _bending(
     first = replace(states[0], after=states[0].before)
 
     def critical(support: Support) -> float | None:
-        return None if lands_alone else works[support].critical_rpm([first, states[-1]])
+        return None if lands_alone else works[support, None].critical_rpm([first, states[-1]])
 
     told_lands = tuple(land for land, _ in lands)
     slender = slenderness(job.profile, setup.toward_chuck, setup.grip.z_mm)
@@ -199,14 +199,20 @@ def _bending(
     )
 
 
-def _works(job: _Job, setup: Setup, cuttings: Sequence[_Cutting]) -> dict[Support, Work]:
-    """The work as each support of the setup carries it, and without any."""
-    places = sorted({float(x) for c in cuttings for land in c.lands for x in land.places})
-    kinds: set[Support] = {setup.support, *(cutting.support for cutting in cuttings)}
+def _works(job: _Job, setup: Setup, cuttings: Sequence[_Cutting]) -> dict[Kept, Work]:
+    """The work as each support of the setup carries it, and without any; so as it is drawn in."""
+    kinds: set[Kept] = {(setup.support, None), *(cutting.kept for cutting in cuttings)}
     if setup.support != "between-centres":
-        kinds.add("none")
-    whole = work_of(job.profile, setup, places, job.stock_radius, job.stock_bore, job.material)
-    return {kind: held_by(whole, job.profile, replace(setup, support=kind)) for kind in kinds}
+        kinds.add(("none", None))
+    works: dict[Kept, Work] = {}
+    for out in {out for _, out in kinds}:
+        held = setup if out is None else with_out(job.profile, setup, out)
+        some = [c for c in cuttings if out is None or c.kept[1] == out]
+        places = sorted({float(x) for c in some for land in c.lands for x in land.places})
+        whole = work_of(job.profile, held, places, job.stock_radius, job.stock_bore, job.material)
+        for support in {support for support, its in kinds if its == out}:
+            works[support, out] = held_by(whole, job.profile, replace(held, support=support))
+    return works
 
 
 def _bars(job: _Job, cuttings: Sequence[_Cutting]) -> Iterator[BentBar]:
@@ -252,7 +258,7 @@ def _cuttings(
                     outside,
                     lands,
                     state,
-                    operation.support,
+                    (operation.support, operation.out_mm),
                     taken[i].finish,
                     taken[i].times > 1,
                     rough,
@@ -321,12 +327,12 @@ def _lands(
 
 
 def _errors(
-    job: _Job, works: dict[Support, Work], passes: Sequence[_Pass], line: Along
+    job: _Job, works: dict[Kept, Work], passes: Sequence[_Pass], line: Along
 ) -> list[list[tuple[float, float]]]:
     """For each pass along its land: (z, diametral error) in mm. Those carried alike go together."""
     found: dict[int, list[tuple[float, float]]] = {}
-    for support, work in works.items():
-        some = [(i, one) for i, one in enumerate(passes) if one.cutting.support == support]
+    for kept, work in works.items():
+        some = [(i, one) for i, one in enumerate(passes) if one.cutting.kept == kept]
         if not some:
             continue
         sizes = [len(one.land.places) for _, one in some]
@@ -378,12 +384,10 @@ def _told_pass(job: _Job, cut: Cut, told: Sequence[tuple[float, float]]) -> Bend
     )
 
 
-def _roughing(
-    job: _Job, works: dict[Support, Work], cuttings: Sequence[_Cutting]
-) -> Iterator[_Pass]:
+def _roughing(job: _Job, works: dict[Kept, Work], cuttings: Sequence[_Cutting]) -> Iterator[_Pass]:
     """A roughing pass along each land, as deep as there is stock for it."""
     for cutting in cuttings:
-        work = works[cutting.support]
+        work = works[cutting.kept]
         if cutting.rough is None:
             continue
         for land in cutting.lands:

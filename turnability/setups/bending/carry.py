@@ -15,14 +15,15 @@ from dataclasses import replace
 from itertools import pairwise
 
 from turnability.intent.model import Intent
-from turnability.part.model import Part
+from turnability.part.model import Part, Profile
 from turnability.setups.bending.bend import with_bending
 from turnability.setups.bending.follow_rest import may_follow
+from turnability.setups.drawn_in import bored_last
 from turnability.setups.model import Land, Operation, Plan, Rival, Setup
 from turnability.setups.slender import CHUCK_ONLY_LIMIT, TAILSTOCK_LIMIT
-from turnability.setups.support import Supported, ways_of_support
+from turnability.setups.support import Supported, is_hollow, ways_of_support
 from turnability.shop.model import Machine, Shop
-from turnability.stock.model import Stock
+from turnability.stock.model import Stock, raw_circle_mm
 
 BENDS_MORE = "it bends more under the finishing cut"
 _CLEARLY = 0.9
@@ -39,6 +40,27 @@ def carried(
 ) -> Plan:
     """The plan with bending in each setup; `intent` is settled on the part."""
     lathe = next((m for m in shop.machines if m.name == plan.lathe), None)
+    related = [one.segments for one in plan.rechucked]
+
+    def others(setup: Setup, done: frozenset[str]) -> Iterator[Supported]:
+        """Other ways to carry it than it has."""
+        assert part.profile is not None
+        if setup.support == "between-centres":
+            return
+        for way in ways_of_support(
+            part.profile,
+            setup.toward_chuck,
+            setup.grip,
+            _plain(part.profile, setup.operations),
+            lathe,
+            intent,
+            lands,
+            done,
+            raw_circle_mm(stock, part.profile.max_diameter_mm),
+            related,
+        ):
+            if (way.support, way.operations) != (setup.support, setup.operations):
+                yield way
 
     def bent(setups: Sequence[Setup], followed: bool = False) -> tuple[Setup, ...]:
         return with_bending(
@@ -60,7 +82,7 @@ def carried(
                 continue
             done = frozenset(s for one in made[:n] for o in one.operations for s in o.segments)
             best_now, least = made, share_of(setup)
-            for way, followed in _ways(part, setup, lands, lathe, intent, done):
+            for way, followed in _ways(setup, list(others(setup, done)), lathe):
                 setups = (*made[:n], way, *made[n + 1 :])
                 tried = bent(setups)
                 share = share_of(bent(setups, followed=True)[n] if followed else tried[n])
@@ -104,33 +126,8 @@ def worst_share(setups: Sequence[Setup]) -> float:
     return max((share_of(setup) for setup in setups), default=0.0)
 
 
-def _others(
-    part: Part,
-    setup: Setup,
-    lands: Sequence[Land],
-    lathe: Machine | None,
-    intent: Intent | None,
-    done: frozenset[str],
-) -> Iterator[Supported]:
-    """Other ways to carry it than it has."""
-    assert part.profile is not None
-    if setup.support == "between-centres":
-        return
-    plain = _plain(setup.operations)
-    for way in ways_of_support(
-        part.profile, setup.toward_chuck, setup.grip, plain, lathe, intent, lands, done
-    ):
-        if (way.support, way.operations) != (setup.support, setup.operations):
-            yield way
-
-
 def _ways(
-    part: Part,
-    setup: Setup,
-    lands: Sequence[Land],
-    lathe: Machine | None,
-    intent: Intent | None,
-    done: frozenset[str],
+    setup: Setup, ways: Sequence[Supported], lathe: Machine | None
 ) -> Iterator[tuple[Setup, bool]]:
     """The setup made otherwise, the least trouble first, and whether a rest follows the tool.
 
@@ -138,7 +135,7 @@ def _ways(
     a centre in a bored mouth. Where more stands free than its support carries they chatter. A rest
     that rides on the carriage is set once, and carries every place as it is cut.
     """
-    others = [_with(setup, way) for way in _others(part, setup, lands, lathe, intent, done)]
+    others = [_with(setup, way) for way in ways]
     free = setup.bending.length_to_diameter if setup.bending is not None else math.inf
 
     def light(ways: Sequence[Setup]) -> Iterator[Setup]:
@@ -159,14 +156,23 @@ def _ways(
 
 
 def _is_easy(setup: Setup) -> bool:
-    """Whether a centre alone carries it, once, and nothing else does."""
+    """Whether a centre alone carries it, once and in a solid end, and nothing else does."""
     supports = [o.support for o in setup.operations]
     ups = sum(a != "tailstock" and b == "tailstock" for a, b in pairwise(("none", *supports)))
-    return "steady" not in supports and ups == 1
+    if "steady" in supports or ups != 1:
+        return False
+    before = setup.operations[: supports.index("tailstock")]
+    return not any(o.kind in ("drill", "bore") for o in before)
 
 
-def _plain(operations: Sequence[Operation]) -> tuple[Operation, ...]:
-    return tuple(replace(o, support="none") for o in operations)
+def _plain(profile: Profile, operations: Sequence[Operation]) -> tuple[Operation, ...]:
+    """The operations carried by nothing, in the usual order again where the end was bored first."""
+    plain = tuple(replace(o, support="none", out_mm=None) for o in operations)
+    hollow = [n for n, o in enumerate(plain) if is_hollow(profile, o)]
+    carried = next((n for n, o in enumerate(operations) if o.support == "tailstock"), -1)
+    if not hollow or carried < hollow[0]:
+        return plain
+    return bored_last(plain, [plain[n] for n in hollow])
 
 
 def _with(setup: Setup, way: Supported) -> Setup:

@@ -11,6 +11,7 @@ import math
 from bisect import bisect_left
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass, field, replace
+from typing import TypeAlias
 
 import numpy as np
 from numpy.typing import NDArray
@@ -26,9 +27,12 @@ from turnability.setups.bending.beam import (
 from turnability.setups.bending.held import Along, along, supports_of
 from turnability.setups.bending.shape import Sections, sections_of
 from turnability.setups.model import Setup
+from turnability.setups.model import Support as Carried
 from turnability.shop.materials import Material
 
 Array = NDArray[np.float64]
+Kept: TypeAlias = tuple[Carried, float | None]
+"""What carries the free end, and how much of drawn-in work stands out; None for as it is held."""
 ELEMENTS = 48
 """A beam has at least so many elements along the part; steps and cutting places add theirs."""
 _GRIP = 30
@@ -145,6 +149,15 @@ def work_of(
 def held_by(work: Work, profile: Profile, setup: Setup) -> Work:
     """The same work and its shapes as the setup's support carries it."""
     return replace(work, supports=supports_of(profile, setup, work.material.e.value))
+
+
+def with_out(profile: Profile, setup: Setup, out_mm: float) -> Setup:
+    """The setup with no more of the raw work than this out of its jaws."""
+    length = setup.grip.length_mm
+    z = (profile.length_mm - out_mm - length, profile.length_mm - out_mm)
+    if setup.toward_chuck == "high":
+        z = (out_mm, out_mm + length)
+    return replace(setup, grip=replace(setup.grip, z_mm=z))
 
 
 def _spread(first: Sequence[float], then: Sequence[float], span: tuple[float, float]) -> Array:

@@ -39,11 +39,13 @@ def free_diameters(
         return 0.0
     low, high = setup.grip.z_mm
     free = profile.length_mm - high if setup.toward_chuck == "low" else low
+    out = setup.operations[number].out_mm
+    free = free if out is None else min(free, out - allowance_mm)
     if free <= 0.0:
         return 0.0
-    part = (max(0.0, high), profile.length_mm)
+    part = (max(0.0, profile.length_mm - free), profile.length_mm)
     if setup.toward_chuck == "high":
-        part = (0.0, min(low, profile.length_mm))
+        part = (0.0, min(free, profile.length_mm))
     cut = {s for one in before for s in _cut(one, one.operations)}
     cut |= _cut(setup, setup.operations[:number])
     return (free + allowance_mm) / mean_standing_mm(profile, part, cut, size_mm)
@@ -60,11 +62,14 @@ def _cut(setup: Setup, done: Sequence[Operation]) -> set[str]:
 def drawn_in(
     setup: Setup, free: Sequence[float], lathe: Machine | None, through_mm: float
 ) -> frozenset[int]:
-    """Operations in the end of long raw work, done while it is drawn into the spindle.
+    """Operations done while raw work is drawn into the spindle: those planned, or in a long end.
 
     `free` are the diameters that stand free in each, drawn out to length; of these the limit
     stands out then, and speeds are as usual. `through_mm` is what the spindle has to pass.
     """
+    planned = frozenset(n for n, o in enumerate(setup.operations) if o.out_mm is not None)
+    if planned:
+        return planned
     long = [
         n
         for n, o in enumerate(setup.operations)
