@@ -74,6 +74,7 @@ class Operation:
     `leaves`: surfaces that it only roughs, for each is finished by another operation after it.
     `out_mm`: it is done while raw work is drawn into the spindle, and no more than so much of it
     stands out of the jaws; None where that is as the grip says.
+    `one_pass`: all that stands over its surfaces is taken to size at once, from the free end on.
     `sinks`: those at which a corner gets only by being sunk into the full: nothing opens the way.
     `ends_at` is where its programmed point is at the end of its work, in the part's frame; for
     those who draw it, None until somebody asked (`last_place`) or where there is no such place.
@@ -90,6 +91,7 @@ class Operation:
     sinks: tuple[str, ...] = ()
     leaves: tuple[str, ...] = ()
     out_mm: float | None = None
+    one_pass: bool = False
 
     @property
     def only_roughs(self) -> bool:

@@ -208,16 +208,16 @@ def _on_steady(
     made: list[Operation] = []
     waiting: list[Operation] = []
     for n, operation in enumerate(operations):
-        one = _naming(profile, operations, n)
+        one = naming(profile, operations, n)
         names = {*one.segments, *one.leaves}
         if operation in outside and names and n <= last:
             at_once = own if n == last and passed and again else out
             early = (names & at_once) - done
             late = (names - early) | (names & again)
             if early:
-                made.append(_of(one, early))
+                made.append(only(one, early))
             if late:
-                waiting.append(replace(_of(one, late), support="steady"))
+                waiting.append(replace(only(one, late), support="steady"))
         elif operation in hollow or (
             n > last and (operation in outside or operation.kind == "face")
         ):
@@ -245,7 +245,7 @@ def _spot_first(way: Supported, out: float, related: Sequence[Collection[str]]) 
     return replace(way, operations=(*with_out(early, out), *late))
 
 
-def _naming(profile: Profile, operations: Sequence[Operation], n: int) -> Operation:
+def naming(profile: Profile, operations: Sequence[Operation], n: int) -> Operation:
     """One operation; if it roughs the whole, with the surfaces that are turned after it."""
     operation = operations[n]
     if operation.kind != ROUGH or operation.leaves:
@@ -254,7 +254,7 @@ def _naming(profile: Profile, operations: Sequence[Operation], n: int) -> Operat
     return replace(operation, leaves=tuple(s.id for s in profile.segments if s.id in turned))
 
 
-def _of(operation: Operation, names: Collection[str]) -> Operation:
+def only(operation: Operation, names: Collection[str]) -> Operation:
     """The operation on these of its surfaces alone."""
     return replace(
         operation,

@@ -104,7 +104,8 @@ def _as_planned(setup: Setup, drawn: Collection[int], inch: bool) -> str:
     kinds = {o.kind for o in done}
     words = [word for kind, word in _IN_THE_END.items() if kind in kinds]
     if "turn" in kinds:
-        words.append("turn the place of the steady")
+        whole = any(o.one_pass for o in done)
+        words.append("turn the thin end" if whole else "turn the place of the steady")
     what = f"{', '.join(words[:-1])} and {words[-1]}" if len(words) > 1 else words[0]
     return f"Let no more than {far} stand out to {what}" + ("" if "turn" in kinds else " it")
 
@@ -115,6 +116,8 @@ def _changes(setup: Setup, n: int, inch: bool, drawn_in: bool) -> str:
         return PLUG
     now = setup.operations[n].support
     before = setup.operations[n - 1].support if n else "none"
+    if now == before == "none" and drawn_in:
+        return "Draw it out to length" if setup.operations[n - 1].out_mm is not None else ""
     if now == before or setup.support == "between-centres":
         return ""
     away = {"tailstock": "Take the centre away", "steady": "Take the steady away"}.get(before)

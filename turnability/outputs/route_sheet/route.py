@@ -393,12 +393,16 @@ def _step(
         "" if value is None or value.rough is None else _pass(value.rough, inch),
         ""
         if value is None or operation.only_roughs
-        else _pass(value.finish, inch, operation.kind)
-        + (
-            "" if value.times == 1 else ": twice, for the work would bend under a heavier last pass"
-        ),
+        else _pass(value.finish, inch, operation.kind) + _times_text(value),
         first,
     )
+
+
+def _times_text(value: Values) -> str:
+    """Why a finish is no usual one."""
+    if value.operation.one_pass:
+        return ": all in one pass, from the free end on, so that the full bar backs each place"
+    return "" if value.times == 1 else ": twice, for the work would bend under a heavier last pass"
 
 
 def _pass(one: Pass, inch: bool, kind: str = "turn") -> str:

@@ -19,18 +19,25 @@ from numpy.typing import NDArray
 from turnability.half_plane.curves import Line
 from turnability.intent.model import Intent
 from turnability.part.model import Part, Profile, Segment
-from turnability.setups.bending.boring_bar import CARBIDE, STEEL, deflection_mm, is_carbide
-from turnability.setups.bending.follow_rest import followed_lands
+from turnability.setups.bending.boring_bar import bent_bars
+from turnability.setups.bending.follow_rest import followed_lands, is_worth_it
 from turnability.setups.bending.held import FOLLOW_REST, Along, along
 from turnability.setups.bending.limits import diameter_limit
-from turnability.setups.bending.work import Kept, State, Work, held_by, with_out, work_of
+from turnability.setups.bending.work import (
+    Kept,
+    State,
+    Work,
+    held_by,
+    turned_from_to,
+    with_out,
+    work_of,
+)
 from turnability.setups.cutting.forces import Cut, main_force_n, passive_force_n
 from turnability.setups.cutting.passes import passes_of
 from turnability.setups.cutting.starting import lathe_for
 from turnability.setups.model import (
     Bending,
     BendingPass,
-    BentBar,
     BentLand,
     Operation,
     Setup,
@@ -59,6 +66,11 @@ class _Land:
     places: Array
     straight: bool
 
+    def rides(self, outside: bool) -> bool:
+        """Whether a follow rest rides on it."""
+        run = float(self.places.max() - self.places.min())
+        return outside and self.straight and is_worth_it(self.diameter_mm, run)
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Cutting:
@@ -72,6 +84,8 @@ class _Cutting:
     finish: Cut
     light: bool
     """Whether the finish is light and taken twice."""
+    one_pass: bool
+    """Whether the finish takes all that stands there."""
     rough: Cut | None
     """What is taken of the bulk in a pass, be it by another before it; None where nothing is."""
 
@@ -157,7 +171,9 @@ def _bending(
         return None
     works = _works(job, setup, cuttings)
     finish = [
-        _Pass(cutting, land, cutting.finish, 0.0) for cutting in cuttings for land in cutting.lands
+        _Pass(cutting, land, _finishes(works, cutting, land), 0.0)
+        for cutting in cuttings
+        for land in cutting.lands
     ]
     rough = [] if lands_alone else list(_roughing(job, works, cuttings))
     errors = _errors(job, works, [*finish, *rough], line)
@@ -194,9 +210,20 @@ def _bending(
         critical_rpm=critical(setup.support),
         critical_free_rpm=critical("none") if setup.support in ("tailstock", "steady") else None,
         material=job.material.name,
-        bars=tuple(_bars(job, cuttings)),
+        bars=tuple(
+            bent_bars(job.material, ((c.tool, c.finish) for c in cuttings if not c.outside))
+        ),
         followed=followed_lands(job.profile, setup.support, told_lands, slender, job.lathe),
     )
+
+
+def _finishes(works: dict[Kept, Work], cutting: _Cutting, land: _Land) -> Cut:
+    """The finishing cut along a land: as deep as what stands there, where one pass takes all."""
+    if not cutting.one_pass:
+        return cutting.finish
+    work = works[cutting.kept]
+    deep = max(work.to_spare(float(x), cutting.state) for x in land.places)
+    return replace(cutting.finish, depth_mm=deep)
 
 
 def _works(job: _Job, setup: Setup, cuttings: Sequence[_Cutting]) -> dict[Kept, Work]:
@@ -213,20 +240,6 @@ def _works(job: _Job, setup: Setup, cuttings: Sequence[_Cutting]) -> dict[Kept, 
         for support in {support for support, its in kinds if its == out}:
             works[support, out] = held_by(whole, job.profile, replace(held, support=support))
     return works
-
-
-def _bars(job: _Job, cuttings: Sequence[_Cutting]) -> Iterator[BentBar]:
-    """How far each bar gives under its own finishing cut."""
-    for cutting in cuttings:
-        limits = {} if cutting.outside or cutting.tool is None else cutting.tool.limits
-        if cutting.tool is None or not {"overhang_mm", "bar_diameter_mm"} <= limits.keys():
-            continue
-        e = (CARBIDE if is_carbide(cutting.tool.designation) else STEEL).value
-        overhang, diameter = limits["overhang_mm"], limits["bar_diameter_mm"]
-        force = passive_force_n(job.material, cutting.finish)
-        yield BentBar(
-            cutting.tool.name, overhang, diameter, deflection_mm(force, overhang, diameter, e)
-        )
 
 
 def _cuttings(
@@ -261,6 +274,7 @@ def _cuttings(
                     (operation.support, operation.out_mm),
                     taken[i].finish,
                     taken[i].times > 1,
+                    operation.one_pass,
                     rough,
                 )
         before = after
@@ -277,25 +291,6 @@ def _roughs_it(setup: Setup, i: int) -> int | None:
     return min(able, key=lambda n: setup.operations[n].support != one.support, default=None)
 
 
-def _turned_from_to(setup: Setup, operation: Operation, segment: Segment) -> tuple[float, float]:
-    """From where to where (z) an operation turns a surface of which it cuts one side of a steady.
-
-    Before the pads stand it cuts what lies under them and outwards, then what lies behind, and all
-    of what lies wholly outwards.
-    """
-    z = sorted((segment.curve.start[0], segment.curve.end[0]))
-    pads = setup.steady_z_mm
-    if setup.support == "steady" and pads is not None and operation.kind == "turn":
-        low = setup.toward_chuck == "low"
-        if operation.support != "steady":
-            return (max(z[0], pads[0]), z[1]) if low else (z[0], min(z[1], pads[1]))
-        if low and z[0] < pads[0]:
-            return (z[0], min(z[1], pads[0]))
-        if not low and z[1] > pads[1]:
-            return (max(z[0], pads[1]), z[1])
-    return (z[0], z[1])
-
-
 def _lands(
     job: _Job,
     operation: Operation,
@@ -310,7 +305,7 @@ def _lands(
         if segment is None or segment.surface != _SURFACE[operation.kind]:
             continue
         (_, r0), (_, r1) = segment.curve.start, segment.curve.end
-        from_, to = _turned_from_to(setup, operation, segment)
+        from_, to = turned_from_to(setup, operation, segment)
         if to - from_ < _SHORTEST_MM or max(r0, r1) <= _SAME_MM:
             continue
         straight = isinstance(segment.curve, Line) and abs(r1 - r0) <= _SAME_MM
@@ -319,7 +314,7 @@ def _lands(
         radius = max(p[1] for s in segments for p in (s.curve.start, s.curve.end))
         places: list[Array] = []
         for segment in segments:
-            ends = _turned_from_to(setup, operation, segment)
+            ends = turned_from_to(setup, operation, segment)
             low, high = sorted(line.x(z) for z in ends)
             n = max(3, round(_PLACES * (high - low) / job.profile.length_mm))
             places.append(np.linspace(low, high, n))
@@ -341,7 +336,7 @@ def _errors(
         radius, hollow = (np.concatenate(arrays) for arrays in zip(*shapes, strict=True))
         depth = np.repeat([one.cut.depth_mm for _, one in some], sizes)
         force = np.repeat([passive_force_n(job.material, one.cut) for _, one in some], sizes)
-        followed = [job.followed and p.cutting.outside and p.land.straight for _, p in some]
+        followed = [job.followed and p.land.rides(p.cutting.outside) for _, p in some]
         pads = FOLLOW_REST.value * np.repeat(followed, sizes)
         free = force / (1.0 / work.give(places, radius, hollow) + pads)
         # a light pass finds what the one before it left bent, too: alike ones end at this

@@ -1,10 +1,10 @@
 """Plans with how far they bend, the free end carried wherever that keeps a land in its limits.
 
 The plan as it stands carries what stands far out of the jaws. Where a land still varies by more
-than it may, a centre in a solid end is reckoned, light last passes, the lathe's follow rest, the
-other ways to carry that setup, and both; the first that is enough is taken, the least trouble, or
-else the one that bends least. Of two plans that are equal in all else the one that bends less is
-made.
+than it may, a thin end in one pass is reckoned, a centre in a solid end, light last passes, the
+lathe's follow rest, the other ways to carry that setup, and both; the first that is enough is
+taken, the least trouble, or else the one that bends least. Of two plans that are equal in all else
+the one that bends less is made.
 """
 
 from __future__ import annotations
@@ -22,6 +22,7 @@ from turnability.setups.drawn_in import bored_last
 from turnability.setups.model import Land, Operation, Plan, Rival, Setup
 from turnability.setups.slender import CHUCK_ONLY_LIMIT, TAILSTOCK_LIMIT
 from turnability.setups.support import Supported, is_hollow, ways_of_support
+from turnability.setups.thin_ends import in_one_pass
 from turnability.shop.model import Machine, Shop
 from turnability.stock.model import Stock, raw_circle_mm
 
@@ -62,6 +63,22 @@ def carried(
             if (way.support, way.operations) != (setup.support, setup.operations):
                 yield way
 
+    def whole_thin_end(setup: Setup) -> Setup | None:
+        """With its thin free end, where that bends too much, in one pass from the full bar."""
+        assert part.profile is not None
+        assert setup.bending is not None
+        bends = [x for x in setup.bending.lands if x.limit and x.error_mm > x.limit.value]
+        return in_one_pass(
+            part.profile,
+            setup,
+            _plain(part.profile, setup.operations),
+            frozenset(s for land in bends for s in land.segments),
+            shop.tools,
+            lathe,
+            raw_circle_mm(stock, part.profile.max_diameter_mm),
+            related,
+        )
+
     def bent(setups: Sequence[Setup], followed: bool = False) -> tuple[Setup, ...]:
         return with_bending(
             part,
@@ -82,7 +99,9 @@ def carried(
                 continue
             done = frozenset(s for one in made[:n] for o in one.operations for s in o.segments)
             best_now, least = made, share_of(setup)
-            for way, followed in _ways(setup, list(others(setup, done)), lathe):
+            thin = whole_thin_end(setup)
+            ways = [] if thin is None else [(thin, False)]
+            for way, followed in (*ways, *_ways(setup, list(others(setup, done)), lathe)):
                 setups = (*made[:n], way, *made[n + 1 :])
                 tried = bent(setups)
                 share = share_of(bent(setups, followed=True)[n] if followed else tried[n])

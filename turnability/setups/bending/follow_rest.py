@@ -4,11 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from turnability.cited import Cited
 from turnability.part.model import Profile, Segment
 from turnability.setups.model import BentLand, Support
 from turnability.setups.slender import FOLLOW_REST_LIMIT
 from turnability.shop.model import Machine
 
+LEAST_DIAMETER = Cited(
+    6.0, "mm", "common practice", "least diameter that a rest's pads ride on, from memory", False
+)
+LEAST_RUN = Cited(
+    30.0, "mm", "common practice", "shortest run that a follow rest is set for, from memory", False
+)
 _SAME_MM = 1e-6
 
 
@@ -16,6 +23,12 @@ def runs_along(segment: Segment) -> bool:
     """Whether a follow rest runs along it: outside, and of one diameter as files hold it."""
     (_, r0), (_, r1) = segment.curve.start, segment.curve.end
     return segment.surface == "outer" and abs(r1 - r0) <= _SAME_MM
+
+
+def is_worth_it(diameter_mm: float, run_mm: float) -> bool:
+    """Whether a cylinder is thick and long enough for pads that ride behind the tool."""
+    thick = diameter_mm >= LEAST_DIAMETER.value - _SAME_MM
+    return thick and run_mm >= LEAST_RUN.value - _SAME_MM
 
 
 def may_follow(support: Support, length_to_diameter: float, lathe: Machine | None) -> bool:
@@ -41,5 +54,6 @@ def followed_lands(
         for land in lands
         if land.limit is not None
         and land.error_mm > land.limit.value
+        and is_worth_it(land.diameter_mm, land.z_mm[1] - land.z_mm[0])
         and all(runs_along(known[s]) for s in land.segments)
     )

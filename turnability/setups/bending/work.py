@@ -16,7 +16,7 @@ from typing import TypeAlias
 import numpy as np
 from numpy.typing import NDArray
 
-from turnability.part.model import Profile
+from turnability.part.model import Profile, Segment
 from turnability.setups.bending.beam import (
     Beams,
     Support,
@@ -26,7 +26,7 @@ from turnability.setups.bending.beam import (
 )
 from turnability.setups.bending.held import Along, along, supports_of
 from turnability.setups.bending.shape import Sections, sections_of
-from turnability.setups.model import Setup
+from turnability.setups.model import Operation, Setup
 from turnability.setups.model import Support as Carried
 from turnability.shop.materials import Material
 
@@ -158,6 +158,25 @@ def with_out(profile: Profile, setup: Setup, out_mm: float) -> Setup:
     if setup.toward_chuck == "high":
         z = (out_mm, out_mm + length)
     return replace(setup, grip=replace(setup.grip, z_mm=z))
+
+
+def turned_from_to(setup: Setup, operation: Operation, segment: Segment) -> tuple[float, float]:
+    """From where to where (z) an operation turns a surface of which it cuts one side of a steady.
+
+    Before the pads stand it cuts what lies under them and outwards, then what lies behind, and all
+    of what lies wholly outwards.
+    """
+    z = sorted((segment.curve.start[0], segment.curve.end[0]))
+    pads = setup.steady_z_mm
+    if setup.support == "steady" and pads is not None and operation.kind == "turn":
+        low = setup.toward_chuck == "low"
+        if operation.support != "steady":
+            return (max(z[0], pads[0]), z[1]) if low else (z[0], min(z[1], pads[1]))
+        if low and z[0] < pads[0]:
+            return (z[0], min(z[1], pads[0]))
+        if not low and z[1] > pads[1]:
+            return (max(z[0], pads[1]), z[1])
+    return (z[0], z[1])
 
 
 def _spread(first: Sequence[float], then: Sequence[float], span: tuple[float, float]) -> Array:

@@ -16,6 +16,7 @@ from turnability.setups.cutting.starting import (
     LAST_TIMES,
     finish_cut,
     last_cut,
+    one_pass_cut,
     rough_cut,
     stated_ra_um,
 )
@@ -99,6 +100,9 @@ def passes_of(
             continue
         ra = stated_ra_um([s.id for s in own], intent)
         finish = finish_cut(material, tool, _thinnest_mm(own) or largest_mm(own) or size, ra)
+        if o.one_pass:
+            made.append(Passes(tool, None, one_pass_cut(finish, stands), hole))
+            continue
         usual = finish
         times = LAST_TIMES if setup.light and o.kind in _LIGHTENED else 1
         if times > 1:

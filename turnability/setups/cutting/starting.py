@@ -36,6 +36,13 @@ LAST_DEPTH = Cited(
 LAST_FEED = Cited(
     0.05, "mm", _PRACTICE, "feed a turn of a light last pass, from memory", verified=False
 )
+ONE_PASS_FEED = Cited(
+    0.03,
+    "mm",
+    _PRACTICE,
+    "feed a turn at which a thin pin is taken to size in one pass, 0.02 to 0.05, from memory",
+    False,
+)
 LAST_TIMES = 2
 """Of what the pass before them left bent, the second of two leaves the square of one's share."""
 THIN = Cited(
@@ -100,6 +107,11 @@ def last_cut(finish: Cut) -> Cut:
         depth_mm=min(finish.depth_mm, LAST_DEPTH.value),
         feed_mm=min(finish.feed_mm, LAST_FEED.value),
     )
+
+
+def one_pass_cut(finish: Cut, stands_mm: float) -> Cut:
+    """All that stands over a thin end in place of a finishing cut, at a feed that it bears."""
+    return replace(finish, depth_mm=stands_mm, feed_mm=min(finish.feed_mm, ONE_PASS_FEED.value))
 
 
 def stated_ra_um(segments: Collection[str], intent: Intent | None) -> float | None:
