@@ -32,11 +32,20 @@ from turnability.setups.slender import CHUCK_ONLY_LIMIT, slenderness
 from turnability.shop.model import Machine
 
 _SAME_MM = 1e-3
+_LONG = 3.0
+"""Beyond so many of the pads' own width much of their cylinder lies behind them (our choice)."""
 STEADY_LAND_MM = Cited(
     10.0,
     "mm",
     "common practice",
     "shortest straight cylinder that the pads of a steady run on, from memory",
+    verified=False,
+)
+STEADY_LEAST_MM = Cited(
+    6.0,
+    "mm",
+    "common practice",
+    "least diameter that the pads of a steady or follow rest run on, from memory",
     verified=False,
 )
 _ASIDE_MM = Cited(
@@ -136,7 +145,8 @@ def ways_of_support(
             )
     if land is None or not lathe.steady:
         return
-    if hollow or any(set(o.segments) - _beyond(profile, toward, land) for o in on_centre):
+    behind = any(set(o.segments) - _beyond(profile, toward, land) for o in on_centre)
+    if hollow or behind or land.z_mm[1] - land.z_mm[0] > _LONG * STEADY_LAND_MM.value:
         way = _on_steady(profile, toward, operations, on_centre, hollow, land, done)
         wanted = _reach_mm(profile, toward, way.steady_z_mm)
         _, out = out_mm(profile, toward, grip, lathe, through_mm, wanted)
@@ -301,6 +311,7 @@ def _steady_land(
         for land in lands
         if land.surface == "outer"
         and land.across_flats_mm is None
+        and land.diameter_mm >= STEADY_LEAST_MM.value - _SAME_MM
         and land.z_mm[1] - land.z_mm[0] >= STEADY_LAND_MM.value - _SAME_MM
         and set(land.segments) <= turned
         and not (land.z_mm[0] < grip.z_mm[1] and grip.z_mm[0] < land.z_mm[1])

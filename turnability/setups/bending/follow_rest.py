@@ -8,11 +8,9 @@ from turnability.cited import Cited
 from turnability.part.model import Profile, Segment
 from turnability.setups.model import BentLand, Support
 from turnability.setups.slender import FOLLOW_REST_LIMIT
+from turnability.setups.support import STEADY_LEAST_MM
 from turnability.shop.model import Machine
 
-LEAST_DIAMETER = Cited(
-    6.0, "mm", "common practice", "least diameter that a rest's pads ride on, from memory", False
-)
 LEAST_RUN = Cited(
     30.0, "mm", "common practice", "shortest run that a follow rest is set for, from memory", False
 )
@@ -27,7 +25,7 @@ def runs_along(segment: Segment) -> bool:
 
 def is_worth_it(diameter_mm: float, run_mm: float) -> bool:
     """Whether a cylinder is thick and long enough for pads that ride behind the tool."""
-    thick = diameter_mm >= LEAST_DIAMETER.value - _SAME_MM
+    thick = diameter_mm >= STEADY_LEAST_MM.value - _SAME_MM
     return thick and run_mm >= LEAST_RUN.value - _SAME_MM
 
 
