@@ -9,10 +9,11 @@ from test_plans_by_hand import plan
 
 from turnability.analysis.stages import walk
 from turnability.intent.model import Intent
+from turnability.outputs.route_sheet.route import route_of
 from turnability.part.profile import drawn_profile
 from turnability.rules.drawn import drawn_part
 from turnability.setups.cutting.free import free_diameters
-from turnability.setups.jaws import Held, held_by_land
+from turnability.setups.jaws import Held, held_by_land, let_in
 from turnability.setups.lands import find_lands
 from turnability.setups.weak_grips import hanging
 from turnability.shop.load import starter_shop
@@ -44,6 +45,29 @@ def test_a_pin_is_held_by_its_stem_near_its_head(
     assert report.plan is not None
     assert report.plan.runner_up is not None
     assert report.plan.runner_up.why == "more of it hangs free of the jaws, in diameters of it"
+
+
+def test_a_collar_goes_into_the_chuck_where_too_much_would_hang_free_before_it() -> None:
+    """A shaft of ⌀12 x 200 with a collar ⌀18 in the middle: held beside that, 100 mm of it hang
+    free (8 diameters); the jaws of 160 (hole 40) opened over it, they grip 30 mm, 2 mm before the
+    end. A collar of ⌀42 does not go in."""
+    ends = [(0, 0), (200, 0), (200, 6), (106, 6)]
+    small = [*ends, (106, 9), (100, 9), (100, 6), (0, 6)]
+    report = walk(drawn_part(small), SHOP, intent=Intent())
+    first, second = report.setups
+    end = 0.0 if second.toward_chuck == "high" else 200.0
+    near, far = sorted(abs(n - end) for n in second.grip.z_mm)
+    assert (near, far) == (pytest.approx(2.0), pytest.approx(32.0))
+    assert report.part.profile is not None
+    assert free_diameters(report.part.profile, second, 0, 20.0, 1.0, [first]) < 1.0
+    hold = route_of(report, SHOP).setups[1].hold
+    assert "the jaws opened over ⌀18 mm, which goes into the chuck behind them" in hold
+    jaws = next(h for h in SHOP.holdings if h.name == "three-jaw 160")
+    low, high = second.grip.z_mm
+    (land,) = (one for one in find_lands(report.part) if one.z_mm[0] <= low and high <= one.z_mm[1])
+    assert let_in(report.part.profile, second.toward_chuck, jaws, land) is not None
+    large = drawn_profile([*ends, (106, 21), (100, 21), (100, 6), (0, 6)])
+    assert let_in(large, second.toward_chuck, jaws, land) is None
 
 
 def test_what_hangs_free_is_reckoned_in_whole_diameters_beyond_the_usual_limit() -> None:

@@ -6,7 +6,7 @@ than any tool could pass: what is promised beside them can be cut beside slimmer
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from turnability.half_plane.curves import Ring, line_ring
 from turnability.part.model import Profile
@@ -36,7 +36,8 @@ CENTRE_MM = 4.0
 class Held:
     """A part held at one end: the grip, the outlines (z, r) that it puts in the way, by what.
 
-    `spared` are outlines of stock that is left to the chucking after this one.
+    `spared` are outlines of stock that is left to the chucking after this one. `over`: the jaws are
+    opened over something larger that lies behind their grip.
     """
 
     toward: Toward
@@ -45,6 +46,7 @@ class Held:
     land: Land | None
     obstacles: tuple[Ring, ...]
     spared: tuple[Ring, ...] = ()
+    over: bool = False
 
     @property
     def raw(self) -> bool:
@@ -194,6 +196,27 @@ def held_on_face(
     z = (0.0, 0.0) if toward == "low" else (whole, whole)
     grip = Grip(holding.name, "inner", z, across, 0.0)
     return Held(toward, grip, holding, None, tuple(line_ring(box) for box in boxes))
+
+
+def let_in(profile: Profile, toward: Toward, holding: Holding, land: Land) -> Held | None:
+    """Held by hard jaws behind which something larger lies: opened over it, they close on the land.
+
+    What is larger goes into the hole through the chuck's body, and the jaws grip by all of their
+    depth. None where it does not go in, or the land is too short for them.
+    """
+    if holding.kind not in ("three-jaw", "four-jaw") or holding.outside_mm is None:
+        return None
+    room = JAW_DEPTH_MM + holding.jaw_standoff_mm
+    if land.surface != "outer" or land.across_flats_mm or land.z_mm[1] - land.z_mm[0] < room:
+        return None
+    low, high = land.z_mm
+    behind = (0.0, low) if toward == "low" else (high, profile.length_mm)
+    hole = CHUCK_HOLE * holding.outside_mm[1]
+    if behind[0] >= behind[1] or largest_outside_mm(profile, behind) > hole:
+        return None
+    out = holding.jaw_standoff_mm
+    held = held_by_land(profile, toward, holding, land, JAW_DEPTH_MM, out_mm=out)
+    return replace(held, over=True)
 
 
 def fits_behind(profile: Profile, held: Held, shop: Shop) -> bool:

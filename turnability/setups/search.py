@@ -21,6 +21,7 @@ from turnability.setups.jaws import (
     held_by_land,
     held_by_piece,
     held_on_face,
+    let_in,
 )
 from turnability.setups.job import Job
 from turnability.setups.model import Grip, Land
@@ -245,6 +246,8 @@ def _grips(job: Job, before: Trial, lands: Sequence[Land]) -> list[Held]:
             if _stands_well(job, held) and _clears_end(job, held) and _bared(job, before, held):
                 taken.add(land)
                 found.append(held)
+    if all(hanging(job.profile, held) > 0.0 for held in found):
+        found += _let_in(job, before, toward, lands)
     return sorted(
         found,
         key=lambda held: (
@@ -256,6 +259,20 @@ def _grips(job: Job, before: Trial, lands: Sequence[Land]) -> list[Held]:
             _from_end(job, held.grip.z_mm, other(toward) if _is_own(job, held) else toward),
         ),
     )
+
+
+def _let_in(job: Job, before: Trial, toward: Toward, lands: Sequence[Land]) -> Iterator[Held]:
+    """Grips on lands behind a collar that goes through opened jaws into the chuck."""
+    for grip in grips_for(lands, job.shop):
+        if grip.obstacle is None and not passable(job.profile, grip.land, toward):
+            held = let_in(job.profile, toward, grip.holding, grip.land)
+            if held is None or not _stands_well(job, held):
+                continue
+            low, high = held.grip.z_mm
+            r, out = held.grip.diameter_mm / 2.0, job.profile.max_diameter_mm / 2.0
+            jaws = box(low, r + SKIN_MM, high, out + 1.0)
+            if not thick(before.chuckings[-1][1].stock & jaws):
+                yield held
 
 
 def _from_end(job: Job, z_mm: tuple[float, float], toward: Toward) -> float:

@@ -59,11 +59,15 @@ _ASIDE_MM = Cited(
 
 @dataclass(frozen=True, slots=True)
 class Supported:
-    """One way to carry the free end: the most that does, the operations in their order with it."""
+    """One way to carry the free end: the most that does, the operations in their order with it.
+
+    `spare`: nobody takes the trouble but where the work bends too much.
+    """
 
     support: Support
     operations: tuple[Operation, ...]
     steady_z_mm: tuple[float, float] | None = None
+    spare: bool = False
 
 
 def support_of(
@@ -88,7 +92,8 @@ def support_of(
         profile, toward, grip, operations, lathe, intent, lands, done, through_mm, related
     )
     plain = next(ways)
-    return next(ways, plain) if wants_support(profile, toward, grip) else plain
+    needed = (way for way in ways if not way.spare)
+    return next(needed, plain) if wants_support(profile, toward, grip) else plain
 
 
 def ways_of_support(
@@ -150,6 +155,7 @@ def ways_of_support(
         way = _on_steady(profile, toward, operations, on_centre, hollow, land, done)
         wanted = _reach_mm(profile, toward, way.steady_z_mm)
         _, out = out_mm(profile, toward, grip, lathe, through_mm, wanted)
+        way = replace(way, spare=not hollow and not behind)
         yield way if out is None else _spot_first(way, out, related)
 
 

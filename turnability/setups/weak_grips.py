@@ -4,14 +4,16 @@ from __future__ import annotations
 
 from turnability.intent.model import End, Intent
 from turnability.part.model import Profile
+from turnability.setups.centres import no_centre
 from turnability.setups.grips import is_short
 from turnability.setups.jaws import Held
 from turnability.setups.parting import hangs_free
 from turnability.setups.slender import CHUCK_ONLY_LIMIT, slenderness
-from turnability.setups.support import no_centre
 from turnability.setups.thin_walls import SPRINGY
 from turnability.shop.holding import JAWS
 from turnability.shop.model import Machine
+
+_OVER = 0.5
 
 
 def held_short(held: Held) -> bool:
@@ -52,12 +54,13 @@ def hanging(profile: Profile, held: Held) -> float:
     """By how many whole diameters more of the turned part hangs free of jaws than they carry alone.
 
     Its end is faced there, and centre-drilled, before a centre can carry it. Raw stock is told from
-    nothing here: it is drawn in for that, and hangs as far whichever end is cut first.
+    nothing here: it is drawn in for that, and hangs as far whichever end is cut first. To open the
+    jaws over a collar, and let it into the chuck, is half a diameter's trouble.
     """
     if held.raw or held.holding.kind not in JAWS:
         return 0.0
     out = slenderness(profile, held.toward, held.grip.z_mm)
-    return float(max(0, round(out - CHUCK_ONLY_LIMIT.value)))
+    return max(0, round(out - CHUCK_ONLY_LIMIT.value)) + (_OVER if held.over else 0.0)
 
 
 def uncarried(profile: Profile, held: Held, lathe: Machine | None, intent: Intent | None) -> bool:

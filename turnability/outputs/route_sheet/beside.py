@@ -14,6 +14,7 @@ from turnability.outputs.route_sheet.whip import whip_text
 from turnability.part.model import CUT_OUT, Departure, Profile
 from turnability.setups.model import Setup, SetupLeft
 from turnability.setups.offset_cuts import swept_segments
+from turnability.setups.slender import largest_outside_mm
 from turnability.setups.spare import little_spare
 from turnability.units import length_text, number_text, span_text
 
@@ -142,6 +143,20 @@ def _bent_lines(report: Report, shop: Shop, setup: Setup) -> Iterator[str]:
                 material=chosen.material.name,
                 yields=number_text(yields, False),
             )
+
+
+def let_in_text(profile: Profile, setup: Setup, inch: bool) -> str:
+    """That jaws are opened over what lies behind their grip and is larger than it; or nothing."""
+    low, high = setup.grip.z_mm
+    behind = (0.0, low) if setup.toward_chuck == "low" else (high, profile.length_mm)
+    if setup.grip.surface != "outer" or behind[0] >= behind[1]:
+        return ""
+    most = largest_outside_mm(profile, behind)
+    if most <= setup.grip.diameter_mm + _SAME_MM:
+        return ""
+    return (
+        f"; the jaws opened over ⌀{length_text(most, inch)}, which goes into the chuck behind them"
+    )
 
 
 def follow_rest_text(setup: Setup, inch: bool) -> str:

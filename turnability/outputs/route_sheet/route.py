@@ -21,6 +21,7 @@ from turnability.outputs.route_sheet.beside import (
     follow_rest_text,
     lathe_lines,
     left_lines,
+    let_in_text,
     not_turned_lines,
     runner_up_line,
     stays_uncut,
@@ -282,6 +283,7 @@ def _setup(
     held = ""
     if grip.kind != RAW_BAR:
         held = held_text(report, setup) + still_round_text(report, setup)
+        held += let_in_text(profile, setup, inch)
     support = _support(setup) + follow_rest_text(setup, inch)
     done = [o for one in before for o in one.operations]
     leave = leave_text(report, shop, setup)
