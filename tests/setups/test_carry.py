@@ -202,6 +202,21 @@ def test_a_thin_end_is_turned_in_one_pass_from_the_full_bar_and_then_drawn_out()
     assert made.bending.followed == ()  # nor does a rest ride on ⌀1.5
 
 
+def test_a_stepped_thin_end_is_drawn_out_step_by_step():
+    """⌀0.8 x 2 before ⌀1.5 x 7, of a bar of ⌀3: with 5 mm of it out of the collet (2, 2 beside
+    that, 1 to face) what is turned first bends as a beam of 5 mm does, not as one of 12."""
+    pin = [(0, 0), (0, 0.4), (2, 0.4), (2, 0.75), (9, 0.75), (9, 1), (13, 1), (13, 0)]
+    (made,) = carried(*stages(pin, within(0.006, 0.8))).setups
+    thin = [(o.out_mm, len(o.segments)) for o in made.operations if o.one_pass]
+    assert made.toward_chuck == "high"
+    assert [out for out, _ in thin] == [5.0, 12.0]
+    first = next(x for x in made.bending.lands if x.diameter_mm == pytest.approx(0.8))
+    whole = tuple(replace(o, out_mm=12.0 if o.out_mm else None) for o in made.operations)
+    part, _, _, stock, shop, meant = stages(pin, within(0.006, 0.8))
+    (once,) = with_bending(part, (replace(made, operations=whole),), stock, shop, meant)
+    assert first.error_mm < 0.4 * once.bending.lands[0].error_mm
+
+
 def flanged(length):
     """⌀16 on both sides of a flange, which differ in the length of the one."""
     return [(0, 0), (length, 0), (length, 8), (42, 8), (42, 23), (30, 23), (30, 8), (0, 8)]

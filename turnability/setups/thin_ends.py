@@ -6,7 +6,7 @@ chuck, each place is backed by the whole bar before it; so it is done on lathes 
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import replace
 
 from turnability.cited import Cited
@@ -73,11 +73,44 @@ def in_one_pass(
             )
             if able and made is not None:
                 early, rest = made
-                operations = (*(replace(o, out_mm=out) for o in early), *rest)
+                bounds = [_from_end(profile, setup, s)[1] for s in outer[:n] if s.id in weak]
+                outs = [bound + beside + _ROOM_MM for bound in bounds if reach - bound > beside]
+                far = {s.id: _from_end(profile, setup, s)[1] + beside + _ROOM_MM for s in thin}
+                first = _by_turns(early, far, [] if out is None else outs, out, related)
                 return replace(
-                    setup, support="none", steady_z_mm=None, light=False, operations=operations
+                    setup,
+                    support="none",
+                    steady_z_mm=None,
+                    light=False,
+                    operations=(*first, *rest),
                 )
     return None
+
+
+def _by_turns(
+    early: Sequence[Operation],
+    far: Mapping[str, float],
+    outs: Sequence[float],
+    out: float | None,
+    related: Sequence[Collection[str]],
+) -> list[Operation]:
+    """Each stretch cut while no more stands out than it needs, where no tolerance relates them.
+
+    `far` is how much its surfaces need, `outs` the lengths short of `out` for the whole.
+    """
+    left, made = list(early), []
+    for one in outs:
+        near = {s for s, needs in far.items() if needs <= one + _SAME_MM}
+        now = [only(o, near) for o in left if near.intersection(o.segments)]
+        then = [only(o, {*o.segments}.difference(near)) for o in left]
+        then = [o for o in then if o.segments]
+        if now and are_apart(related, now, then):
+            made += [replace(o, out_mm=one) for o in now]
+            left = then
+    faces = [o for o in left if o.kind == "face"]
+    shortest = made[0].out_mm if made else out
+    rest = [replace(o, out_mm=out) for o in left if o.kind != "face"]
+    return [*(replace(o, out_mm=shortest) for o in faces), *made, *rest]
 
 
 def _parted(

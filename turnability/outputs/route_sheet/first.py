@@ -97,10 +97,7 @@ def _short_first(setup: Setup, ratio: float, drawn_in: bool) -> str:
 def _as_planned(setup: Setup, drawn: Collection[int], inch: bool) -> str:
     """How far it stands out at first, and what for."""
     done = [o for n, o in enumerate(setup.operations) if n in drawn]
-    out, size = done[0].out_mm, setup.grip.diameter_mm
-    far = f"{CHUCK_ONLY_LIMIT.value:.0f} diameters"
-    if out is not None and out < CHUCK_ONLY_LIMIT.value * size:
-        far = length_text(out if inch else math.ceil(out), inch)
+    far = _far(setup, done[0].out_mm, inch)
     kinds = {o.kind for o in done}
     words = [word for kind, word in _IN_THE_END.items() if kind in kinds]
     if "turn" in kinds:
@@ -110,14 +107,24 @@ def _as_planned(setup: Setup, drawn: Collection[int], inch: bool) -> str:
     return f"Let no more than {far} stand out to {what}" + ("" if "turn" in kinds else " it")
 
 
+def _far(setup: Setup, out: float | None, inch: bool) -> str:
+    """How much stands out of the jaws, in words."""
+    if out is None or out >= CHUCK_ONLY_LIMIT.value * setup.grip.diameter_mm:
+        return f"{CHUCK_ONLY_LIMIT.value:.0f} diameters"
+    return length_text(out if inch else math.ceil(out), inch)
+
+
 def _changes(setup: Setup, n: int, inch: bool, drawn_in: bool) -> str:
     """What is done to the support before the n-th operation."""
     if setup.operations[n].over_thin_wall:
         return PLUG
     now = setup.operations[n].support
     before = setup.operations[n - 1].support if n else "none"
-    if now == before == "none" and drawn_in:
-        return "Draw it out to length" if setup.operations[n - 1].out_mm is not None else ""
+    if now == before == "none" and n:
+        far, was = (setup.operations[m].out_mm for m in (n, n - 1))
+        if far is not None and was is not None and far > was:
+            return f"Draw it out until {_far(setup, far, inch)} stand out"
+        return "Draw it out to length" if was is not None and drawn_in else ""
     if now == before or setup.support == "between-centres":
         return ""
     away = {"tailstock": "Take the centre away", "steady": "Take the steady away"}.get(before)
