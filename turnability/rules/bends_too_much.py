@@ -45,6 +45,11 @@ BASIS = (
     "share, wear and how stiffly chuck and centre hold are from memory"
 )
 
+GUIDED = (
+    "It is cut in one pass from the full bar already. A lathe whose guide bush carries the bar "
+    "beside the tool holds it closer, and so does grinding."
+)
+
 
 def check(view: View) -> Judgement:
     """For each setup the land that varies most by bending, against what it may vary by."""
@@ -283,6 +288,9 @@ def _lathe(view: View) -> Machine | None:
 
 def _help(view: View, setup: Setup, land: BentLand) -> str:
     """What a centre would make of it, calculated; beyond that a rest."""
+    land_ids = set(land.segments)
+    if any(o.one_pass and not land_ids.isdisjoint(o.segments) for o in setup.operations):
+        return GUIDED
     if setup.support != "none" and setup.light:
         return "A steady rest or a follow rest helps."
     if setup.support != "none":
@@ -325,7 +333,9 @@ def _on_centre(setup: Setup) -> Setup:
     return replace(
         setup,
         support="tailstock",
-        operations=tuple(replace(o, support="tailstock") for o in setup.operations),
+        operations=tuple(
+            replace(o, support="tailstock", out_mm=None, one_pass=False) for o in setup.operations
+        ),
     )
 
 
