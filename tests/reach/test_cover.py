@@ -4,13 +4,46 @@ from __future__ import annotations
 
 import random
 from itertools import combinations
+from types import SimpleNamespace
+from typing import Any
 
 import pytest
 
 from turnability.half_plane.curves import Arc, Line, Spline
+from turnability.half_plane.regions import box
 from turnability.part.model import Segment
+from turnability.reach.choose import _takes_most
 from turnability.reach.cover import least_cover
 from turnability.reach.slides import asks_for_cnc
+
+
+@pytest.mark.parametrize(
+    ("tools", "best"),
+    [
+        # place, weight, width of a unit square that it takes, what it removed among all
+        ((("a", 1.0, 0.5, 0.0), ("b", 1.0, 0.7, 0.0)), "b"),
+        ((("a", 1.0, 0.5, 0.0), ("b", 2.0, 0.7, 0.0)), "a"),
+        # alike but for the clipper's rounding, as in a part and its mirror image
+        ((("a", 1.0, 0.5, 0.0), ("b", 1.0, 0.5000001, 0.0)), "a"),
+        ((("b", 1.0, 0.5000001, 0.0), ("a", 1.0, 0.5, 0.0)), "b"),
+        ((("a", 1.0, 0.5000001, 0.0), ("b", 1.0, 0.5, 0.3)), "b"),
+        ((("a", 1.0, 0.5, 0.3), ("b", 1.0, 0.5, 0.3000001)), "a"),
+        ((("a", 1.0, 0.5, 0.0), ("b", 1.0, 0.501, 0.0)), "b"),
+        ((("a", 1.0, 0.0, 0.0), ("b", 1.0, 0.0, 0.2)), "b"),
+    ],
+)
+def test_of_tools_that_take_alike_no_rounding_decides(tools: Any, best: str) -> None:
+    """Who was the first to remove more then, and after that the shop's order."""
+    works: Any = [
+        SimpleNamespace(
+            tool=SimpleNamespace(name=name, weight=weight),
+            swept=box(0.0, 0.0, width, 1.0),
+            gained=gained,
+            asked=SimpleNamespace(mover=SimpleNamespace(on_axis=False)),
+        )
+        for name, weight, width, gained in tools
+    ]
+    assert _takes_most(works, box(0.0, 0.0, 1.0, 1.0)).tool.name == best
 
 
 @pytest.mark.parametrize("seed", range(60))

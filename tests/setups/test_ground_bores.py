@@ -36,7 +36,9 @@ def made(points, leave_mm, shop=SHOP, by="grinding"):
 
 
 @pytest.mark.parametrize(
-    ("leave_mm", "drill"), [((0.4, 0.6), "drill 11.5"), ((0.9, 1.2), "drill 11")]
+    # the second: 10.75 to 11.25 is to be turned, 11 is in its middle
+    ("leave_mm", "drill"),
+    [((0.4, 0.6), "drill 11.5"), ((0.75, 1.25), "drill 11")],
 )
 def test_it_is_drilled_to_the_size_that_is_to_be_turned(leave_mm, drill):
     _, done, told = made(LONG, leave_mm)
@@ -54,7 +56,9 @@ def test_where_no_drill_makes_that_size_the_widest_below_goes_and_what_it_leaves
     assert any("⌀11.5 mm as drilled on S1, stock for grinding" in one for one in lines.measure)
     # what it advises helps
     (own,) = tools_of({"kind": "drill", "diameter_mm": 11.8})
-    _, done, told = made(LONG, (0.15, 0.25), replace(SHOP, tools=(*SHOP.tools, own)))
+    (short,) = tools_of({"kind": "drill", "diameter_mm": 11.8, "flute_length_mm": 30.0})
+    more = (replace(short, name="a drill that does not come through"), own)
+    _, done, told = made(LONG, (0.15, 0.25), replace(SHOP, tools=(*SHOP.tools, *more)))
     assert done == [(own.name, ("S1",))]
     assert not told
 

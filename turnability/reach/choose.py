@@ -18,7 +18,7 @@ from turnability.shop.model import Access, Tool
 _LEAST_TO_BORE_MM = 0.4
 """What a drill leaves on a diameter for a bar at least (common practice, no source)."""
 _SAME_MM = 1e-3
-_ROUNDED = 1e-6
+_ROUNDED = 1e-5
 """Areas agree to that share."""
 
 
@@ -69,16 +69,21 @@ def chosen_tools(
 
 
 def _takes_most(works: Sequence[Work], missing: Region) -> Work:
-    """Who takes most of that over its weight; of those alike who was the first to remove more."""
-    area = missing.area * (1.0 + _ROUNDED)
-    most, best = (-1.0, -1.0, 0), works[0]
+    """Who takes most of that over its weight; of those alike who was the first to remove more.
+
+    Of those alike in that too the first of the shop, so that no rounding of areas decides.
+    """
+    area, most = missing.area * (1.0 + _ROUNDED), 0.0
+    shares: list[tuple[int, float]] = []
     for place, work in sorted(enumerate(works), key=lambda one: one[1].tool.weight):
-        if area / work.tool.weight < most[0]:
+        if area / work.tool.weight < most:
             break  # those after it weigh more still, if they took all of it
         share = work.swept.shared(missing) / work.tool.weight if _meets(work, missing) else 0.0
-        if (share, work.gained, -place) > most:
-            most, best = (share, work.gained, -place), work
-    return best
+        shares.append((place, share))
+        most = max(most, share)
+    alike = sorted(place for place, share in shares if share >= most * (1.0 - _ROUNDED))
+    gained = max(works[place].gained for place in alike) * (1.0 - _ROUNDED)
+    return next(works[place] for place in alike if works[place].gained >= gained)
 
 
 def _hold_all_that_gained(removal: Removal, names: Set[str]) -> bool:
@@ -155,16 +160,16 @@ def _largest(
 ) -> Tool | None:
     """The drill that covers most of the envelope, of those with a bound for that area in mm2.
 
-    What it covers is only worked out for those that could be the one.
+    What it covers is only worked out for those that could be the one; of those alike the first.
     """
-    best, most = None, 0.0
-    for bound, tool, covered in sorted(drills, key=lambda one: -one[0]):
-        if bound <= most:
+    areas, most = dict[int, float](), 0.0
+    for place, (bound, _, covered) in sorted(enumerate(drills), key=lambda one: -one[1][0]):
+        if bound < most * (1.0 - _ROUNDED):
             break
-        area = ground.area_within(covered())
-        if area > most:
-            best, most = tool, area
-    return best
+        areas[place] = ground.area_within(covered())
+        most = max(most, areas[place])
+    alike = [place for place, area in areas.items() if 0.0 < most * (1.0 - _ROUNDED) <= area]
+    return drills[min(alike)][1] if alike else None
 
 
 def _bores_mm(profile: Profile) -> list[float]:

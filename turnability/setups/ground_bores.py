@@ -43,13 +43,10 @@ def drilled_to_grind(
         )
         able = [w for w in twist if diameter_of(w.tool) <= high + _SAME_MM and opens(w, [bore])]
         if bore.id in wanted and not bored and able:
+            # none is above it, so that the nearest to its middle is within it, or the widest below
             middle = (low + high) / 2.0
-
-            def likes(work: Work, low: float = low, middle: float = middle) -> tuple[float, ...]:
-                mine = diameter_of(work.tool)
-                return (0.0, abs(mine - middle)) if mine >= low - _SAME_MM else (1.0, -mine)
-
-            found.append((min(able, key=lambda w: (likes(w), w.tool.name)), {bore.id}))
+            off = [(abs(diameter_of(w.tool) - middle), w.tool.name) for w in able]
+            found.append((able[off.index(min(off))], {bore.id}))
         if bored or able:
             spared |= {
                 work.tool.name
