@@ -83,7 +83,7 @@ def folder(tmp_path: Path) -> Path:
     return folder
 
 
-def test_a_worker_that_is_lost_costs_nothing(folder: Path, scheduler: Path) -> None:
+def test_a_worker_that_is_lost_or_blind_costs_nothing(folder: Path, scheduler: Path) -> None:
     alone = go(folder, shop=folder / "shop.toml", home=folder.parent / "alone")
     assert [row.failed is None for row in alone.rows] == [True] * 4 + [False] * 2
     steps: list[Step] = []
@@ -103,20 +103,18 @@ def test_a_worker_that_is_lost_costs_nothing(folder: Path, scheduler: Path) -> N
         assert plain(there) == plain(alone)
         # nothing is asked of the cluster where everything is known
         assert go(folder, shop=wish.shop, home=wish.home, cluster="tcp://127.0.0.1:1").analysed == 0
-
-
-def test_workers_that_do_not_see_the_files_are_sent_them(folder: Path, scheduler: Path) -> None:
-    alone = go(folder, shop=folder / "shop.toml", home=folder.parent / "alone")
+    # and workers that do not see the files are sent them
     with worker(scheduler, "--preload", str(Path(__file__).with_name("blind.py"))):
-        there = go(
+        sent = go(
             folder,
             shop=folder / "shop.toml",
-            home=folder.parent / "there",
+            home=folder.parent / "sent",
             cluster=address_of(scheduler),
             jobs=None,
         )
-    assert plain(there) == plain(alone)
-    assert str(folder / "5.intent.toml") in str(there.rows[5].failed)
+    assert sent.analysed == 6
+    assert plain(sent) == plain(alone)
+    assert str(folder / "5.intent.toml") in str(sent.rows[5].failed)
 
 
 def test_what_cannot_be_used_is_told(

@@ -28,7 +28,7 @@ from turnability.watch.serve import HOST, Server, Shelf
 
 FIXTURES = Path(__file__).resolve().parents[2] / "fixtures"
 PIN = (FIXTURES / "winch_spindle.step").read_bytes()
-CAP = (FIXTURES / "cable_gland.step").read_bytes()
+CAP = (FIXTURES / "end_cap.step").read_bytes()
 LONG_S = 90.0
 """For what takes a second or two; only a fault ever waits so long."""
 
