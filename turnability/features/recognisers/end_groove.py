@@ -6,14 +6,8 @@ from turnability.features import limits
 from turnability.features.chain import Chain
 from turnability.features.doubts import confidence
 from turnability.features.found import Example, Found
-from turnability.features.grooving import (
-    Cut,
-    grooves,
-    held,
-    measures,
-    recesses,
-    widest_groove_mm,
-)
+from turnability.features.groove_measures import measures
+from turnability.features.grooving import Cut, grooves, held, recesses, widest_groove_mm
 from turnability.features.model import Alternative, FeatureKind
 from turnability.features.sides import is_radial
 

@@ -5,15 +5,8 @@ from __future__ import annotations
 from turnability.features.chain import Chain
 from turnability.features.drawing import ArcTo, Drawing, Step, fillet
 from turnability.features.found import Example, Found
-from turnability.features.grooving import (
-    alike,
-    grooves,
-    held,
-    in_taper_deg,
-    measures,
-    near_cones,
-    near_neck,
-)
+from turnability.features.groove_measures import alike, in_taper_deg, measures
+from turnability.features.grooving import grooves, held, near_cones, near_neck
 from turnability.features.model import FeatureKind
 
 KIND: FeatureKind = "groove"

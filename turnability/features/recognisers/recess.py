@@ -6,7 +6,8 @@ from turnability.features import limits
 from turnability.features.chain import Chain, spread
 from turnability.features.drawing import ArcTo
 from turnability.features.found import Example, Found
-from turnability.features.grooving import alike, held, in_taper_deg, measures, recesses
+from turnability.features.groove_measures import alike, in_taper_deg, measures
+from turnability.features.grooving import held, recesses
 from turnability.features.model import FeatureKind
 from turnability.features.places import narrowest_mm
 from turnability.part.model import Parameter
