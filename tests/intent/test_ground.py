@@ -22,7 +22,8 @@ from turnability.part.model import Part, Place, Stated, StatedSize
 from turnability.report import Report
 from turnability.rules.drawn import drawn_part
 from turnability.setups.bending.limits import diameter_limit
-from turnability.setups.grinding import centred_ends, held_for_grinding
+from turnability.setups.grinding import centred_ends, drilled_mm, held_for_grinding
+from turnability.setups.model import Datum, Grip, Operation, Setup
 from turnability.shop.load import starter_shop
 from turnability.shop.material import with_material
 
@@ -253,6 +254,7 @@ def test_lengths_to_ground_faces_are_measured_with_what_is_left_on_them() -> Non
     ("ends", "points", "says"),
     [
         ((), SHAFT, "(at either end the drawing lets no centre hole stay there)"),
+        (("low",), SHAFT, "(at the high end the drawing lets no centre hole stay there)"),
         (None, [(0, 0), (10, 0), (10, 20), (0, 20)], "(it is shorter than its diameter)"),
         (None, [(0, 10), (30, 10), (30, 20), (0, 20)], "on a mandrel in the bore"),
     ],
@@ -265,6 +267,34 @@ def test_how_it_is_held_for_grinding(ends: object, points: object, says: str) ->
     intent = settled(Intent(ground=(Ground(place),), centre_holes=ends), part)  # type: ignore[arg-type]
     assert says in held_for_grinding(part.profile, intent, ())
     assert centred_ends(part.profile, intent) == frozenset()
+
+
+def test_a_bored_end_has_its_mouth_for_a_centre() -> None:
+    """A 60° centre fills a mouth of ⌀10 (common practice): only the other end is centre-drilled."""
+    part = drawn_part([(0, 0), (40, 0), (40, 5), (60, 5), (60, 15), (0, 15)])
+    assert part.profile is not None
+    intent = settled(Intent(ground=(Ground(Named(diameter_mm=(30.0, 30.0))),)), part)
+    assert centred_ends(part.profile, intent) == {"low"}
+
+
+def test_a_bore_that_drills_alone_have_made_is_told_by_the_widest() -> None:
+    """A bar that cuts it too, or a face that a slot drill squares, makes it none of a drill's."""
+    bush = drawn_part([(0, 6), (40, 6), (40, 20), (0, 20)])
+    places = (Named(diameter_mm=(12.0, 12.0)), Named(end="low"))
+    bore, face = settled(Intent(ground=tuple(Ground(one) for one in places)), bush).ground
+    own = (*bore.place.segments, *face.place.segments)
+
+    def setup(*tools: str) -> Setup:
+        grip = Grip("raw bar", "outer", (-15.0, -5.0), 40.0, 10.0)
+        made = tuple(Operation(tool, own, "drill") for tool in tools)
+        return Setup(1, "low", grip, Datum(None, "raw bar"), "none", made, ())
+
+    tools = starter_shop().tools
+    two = [setup("drill 11.5"), setup("drill 8")]
+    assert drilled_mm(bore, two, tools) == ("drill 11.5", 11.5)
+    assert drilled_mm(face, two, tools) is None
+    assert drilled_mm(bore, [setup("drill 11.5", "bore 8")], tools) is None
+    assert drilled_mm(bore, [setup()], tools) is None
 
 
 def test_the_effort_counts_the_grinding(shaft: Report) -> None:
