@@ -165,18 +165,23 @@ def test_findings_of_one_place_keep_their_own_words() -> None:
 
 
 def test_a_blind_bore_is_no_solid_part() -> None:
-    """A ⌀40 body of 50 with a ⌀12 hole 30 deep, one with a taper into its end, and one without."""
+    """A ⌀40 body of 50 with a ⌀12 hole 30 deep, one with a taper into its end, and one without; a
+    slot across an end shows as a hole in the section, and is none."""
     report = housing_report()
 
-    def head(corners: list[tuple[float, float]]) -> str:
+    def head(corners: list[tuple[float, float]], **milled: str) -> str:
         profile = drawn_profile(corners)
         part = replace(report.part, profile=profile, departures=())
-        return size_text(replace(report, part=part, features=recognise(profile)))
+        features = tuple(
+            replace(f, parameters={**f.parameters, **milled}) for f in recognise(profile)
+        )
+        return size_text(replace(report, part=part, features=features))
 
     blind = [(0.0, 0.0), (20.0, 0.0), (20.0, 6.0), (50.0, 6.0), (50.0, 20.0), (0.0, 20.0)]
     dished = [(0.0, 0.0), (45.0, 0.0), (50.0, 15.0), (50.0, 20.0), (0.0, 20.0)]
     plain = [(0.0, 0.0), (50.0, 0.0), (50.0, 20.0), (0.0, 20.0)]
     assert head(blind).startswith("⌀40 × 50 mm; blind bore ⌀12")
+    assert "bore" not in head(blind, left_by="slot").split("shop")[0]
     assert "solid through" not in head(dished)
     assert head(plain).startswith("⌀40 × 50 mm; solid through")
 

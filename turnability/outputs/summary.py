@@ -239,7 +239,12 @@ def _bored(report: Report) -> Iterator[str]:
     if profile.through_bore_mm is not None:
         yield f"through bore ⌀{number_text(profile.through_bore_mm, report.inch)}"
         return
-    blind = [f.diameter_mm[1] for f in report.features or () if f.kind == "bore"]
+    # what a slot or a cross hole leaves in the section is no bore: it is told as milled
+    blind = [
+        f.diameter_mm[1]
+        for f in report.features or ()
+        if f.kind == "bore" and "left_by" not in f.parameters
+    ]
     if blind:
         yield f"blind bore ⌀{number_text(max(blind), report.inch)}"
     elif not any(segment.surface == "inner" for segment in profile.segments):
