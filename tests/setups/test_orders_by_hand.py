@@ -23,10 +23,10 @@ def close(diameter, width, side):
 
 
 def test_a_close_outside_is_finished_on_the_centre_in_the_bored_mouth():
-    """By hand: ⌀24 h6 and a bore ⌀16 H7 in the free end, 200 mm out of the jaws. Faced and centre-
+    """By hand: ⌀24 h6 and a bore ⌀17 H7 in the free end, 200 mm out of the jaws. Faced and centre-
     drilled; roughed on the centre; a steady set, drilled and bored; the centre brought up again
     in the mouth, and the outside finished on it; sawn off and turned round."""
-    meant = Intent(tolerances=(close(24.0, 0.013, "outer"), close(16.0, 0.018, "inner")))
+    meant = Intent(tolerances=(close(24.0, 0.013, "outer"), close(17.0, 0.018, "inner")))
     setup, _ = plan(SPINDLE, intent=meant).setups
     done = [(o.kind, o.support) for o in setup.operations]
     kept = [one for one in dict.fromkeys(done) if one[0] != "drill"]

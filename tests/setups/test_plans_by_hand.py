@@ -150,7 +150,7 @@ PARTS = {
     # slender and bored at its free end: faced and centre-drilled, turned on the centre, then that
     # is taken away and the end drilled and bored, with a steady on what was turned
     "a long spindle bored at its end": ByHand(
-        [(0, 0), (190, 0), (190, 8), (220, 8), (220, 12), (120, 12), (120, 15), (0, 15)],
+        [(0, 0), (190, 0), (190, 8.5), (220, 8.5), (220, 12), (120, 12), (120, 15), (0, 15)],
         2,
         grips=("raw bar", "three-jaw 160"),
         toward=("low", "high"),

@@ -22,7 +22,7 @@ from turnability.shop.load import starter_shop, tools_of
 
 STARTER = starter_shop()
 DRILLS = tools_of({"kind": "drill", "diameters_mm": [5.8, 7.8, 9.8, 11.8, 19.8]})
-IT7 = {8.0: 0.015, 10.0: 0.015, 12.0: 0.018, 16.0: 0.018, 20.0: 0.021}
+IT7 = {8.0: 0.015, 10.0: 0.015, 12.0: 0.018, 14.0: 0.018, 16.0: 0.018, 20.0: 0.021}
 
 
 def reamers(*sizes, flutes=60.0):
@@ -336,6 +336,53 @@ def test_a_bore_that_a_bar_leaves_in_part_is_left_to_a_drill_of_its_size_and_tol
     assert report.setups[0].left == ()
 
 
+def test_a_fine_bore_is_bored_from_the_end_that_a_bar_gets_along_it_from():
+    """By hand: bore 8 stands out 32 mm. Past its mouth of 8 mm it gets along 24 of the 30 mm of ⌀14
+    H7, from the other end along all: the mouth first, drilled 13 through, then turned round."""
+    mouth = [(0, 7), (30, 7), (38, 11), (38, 18), (0, 18)]
+    report = made(mouth, h7(14.0), STARTER)
+    assert inside(report) == [
+        [("drill", "drill 13", ()), ("bore", "bore 8", ("S2",))],
+        [("bore", "bore 8", ("S1",))],
+    ]
+    assert not [f for f in report.findings if f.level != "note"]
+
+
+def test_two_fine_bores_in_line_are_each_bored_from_their_own_end():
+    """By hand: ⌀16 H7 at both ends, ⌀19 between. Bore 12 gets along 48 mm: not along the far one. A
+    drill of 16 through it would leave nothing of the near one: drilled 15, either bored."""
+    bush = [(0, 8), (20, 8), (20, 9.5), (60, 9.5), (60, 8), (80, 8), (80, 20), (0, 20)]
+    report = made(bush, h7(16.0), STARTER)
+    first, then = inside(report)
+    assert first[0] == ("drill", "drill 15", ())
+    near, far = ({s for k, _, names in one if k == "bore" for s in names} for one in (first, then))
+    assert ("S5" in near, "S1" in near) == (True, False)
+    assert ("S5" in far, "S1" in far) == (False, True)
+    assert not any(f.rule == "drilled-where-finer" for f in report.findings)
+
+
+def test_no_slot_drill_of_a_fine_bores_size_squares_its_floor():
+    """By hand: ⌀16 H7 × 35. Bore 12 comes to 7 mm from the centre, its nose to 6.6, slot drill 12 to
+    6: the ring is the blade's. Slot drill 16 would leave the bar nothing. Where nothing fine is
+    stated it makes the wall as well, and no bar goes in after it."""
+    flat = [(0, 0), (15, 0), (15, 8), (50, 8), (50, 20), (0, 20)]
+    report = made(flat, h7(16.0), STARTER)
+    assert inside(report) == [
+        [
+            ("drill", "drill 15", ()),
+            ("drill", "slot drill 12", ("S2",)),
+            ("bore", "bore 12", ("S3",)),
+        ]
+    ]
+    assert [o.tool for o in report.setups[0].operations if "S2" in o.segments] == [
+        "slot drill 12",
+        "ring groove inside",
+    ]
+    assert inside(made(flat, Intent(), STARTER)) == [
+        [("drill", "drill 16", ()), ("drill", "slot drill 16", ("S2", "S3"))]
+    ]
+
+
 def test_a_blind_reamer_is_drawn_with_its_lead_and_enters_nothing():
     blind = [(0, 0), (14, 0), (14, 5), (40, 5), (40, 12), (0, 12)]
     document = made(blind, h7(10.0)).document()
@@ -370,9 +417,8 @@ def test_a_bore_is_reamed_in_a_chucking_from_the_end_that_the_reamer_reaches_it_
     assert inside(report) == [
         [
             ("drill", "drill 7.8", ()),
-            ("drill", "drill 15", ()),
-            ("drill", "slot drill 16", ("S2",)),
-            ("bore", "bore 12", ("S3",)),
+            ("drill", "drill 16", ()),
+            ("drill", "slot drill 16", ("S2", "S3")),
         ],
         [("ream", "reamer 8", ("S1",))],
     ]
@@ -380,7 +426,7 @@ def test_a_bore_is_reamed_in_a_chucking_from_the_end_that_the_reamer_reaches_it_
     report = made(high, h7(8.0), FLUTES_33)
     first, then = inside(report)
     assert first == [("drill", "drill 7.8", ()), ("ream", "reamer 8", ("S1",))]
-    assert then[-1] == ("bore", "bore 12", ("S3",))
+    assert then[-1] == ("drill", "slot drill 16", ("S2", "S3"))
     assert not any(f.rule == "drilled-where-finer" for f in report.findings)
 
 

@@ -22,7 +22,6 @@ from turnability.setups.drilling import (
     is_flat,
     is_reamer,
     is_twist,
-    leaves_nothing,
 )
 from turnability.setups.edges import edges_at_walls, is_at, is_chamfer
 from turnability.setups.ground_bores import drilled_to_grind
@@ -32,7 +31,11 @@ from turnability.setups.roughing import is_blade, is_pointed
 from turnability.setups.shares import CUT_SHARE, Array, rank_of
 from turnability.setups.sharing import ALIKE, Sharing
 from turnability.setups.sinking import is_left
-from turnability.setups.spared_bores import bored_later, cones_of_narrower_drills, drilled_alone
+from turnability.setups.spared_bores import (
+    cones_of_narrower_drills,
+    drilled_alone,
+    leave_no_bar_anything,
+)
 from turnability.shop.model import Tool
 
 _SAME_MM = 1e-3
@@ -76,15 +79,13 @@ def assigned(chucking: Chucking) -> Sharing:
     asked_for = np.array([s in wanted_ids for s in ids])
     most = np.where(asked_for, 0.0, np.inf)
     spared = spoils(chucking, reams) | too_wide
-    fine = bored_later(chucking, {s for one in reams for s in one.segments})
+    spared |= leave_no_bar_anything(chucking, {s for one in reams for s in one.segments})
     drills = [diameter_of(work.tool) for work in shares.removal.works if is_twist(work.tool)]
 
     def may(tool: Tool) -> bool:
         # a reamer goes through nothing but what `reamed` says, where a drill makes that size
         sized = any(abs(d - diameter_of(tool)) <= TO_SIZE_MM for d in drills)
-        if tool.name in spared or (is_reamer(tool) and sized):
-            return False
-        return not leaves_nothing(tool, fine)
+        return tool.name not in spared and not (is_reamer(tool) and sized)
 
     for ranked in shares.by_rank():
         alike = [work for work in ranked if may(work.tool)]

@@ -263,12 +263,6 @@ def is_flat(tool: Tool) -> bool:
     return tool.on_axis and tool.limits.get("point_angle_deg", 0.0) >= 180.0
 
 
-def leaves_nothing(tool: Tool, bores_mm: Iterable[float]) -> bool:
-    """Whether a slot drill is as wide as a fine bore, so that it would leave a bar nothing."""
-    d = diameter_of(tool)
-    return is_flat(tool) and any(b - LEFT_TO_BORE_MM + _SAME_MM < d <= b for b in bores_mm)
-
-
 def is_twist(tool: Tool) -> bool:
     """A drill with a point."""
     return tool.kind == "drill" and not is_flat(tool)

@@ -19,8 +19,8 @@ from turnability.setups.roughing import is_blade
 from turnability.setups.shares import CUT_SHARE, rank_of
 from turnability.setups.sharing import ALIKE, Sharing
 
-_FLOOR_MM = 0.011
-_NOOK_MM = 1.0
+FLOOR_MM = 0.011
+NOOK_MM = 1.0
 """What lies so near to a floor's rim is asked of no tool: every nose leaves its rounding there."""
 _SAME_MM = 1e-3
 _SOME = 0.2
@@ -39,8 +39,8 @@ def flat_floors(chucking: Chucking, sharing: Sharing) -> None:
     for name in _inside_blades(sharing):
         for floor in sorted(given[name] & planes.keys() - narrow):
             (z, r), (_, other) = planes[floor].curve.start, planes[floor].curve.end
-            r = max(r, other) - _NOOK_MM
-            up = _FLOOR_MM if chucking.toward == "low" else -_FLOOR_MM
+            r = max(r, other) - NOOK_MM
+            up = FLOOR_MM if chucking.toward == "low" else -FLOOR_MM
             over = sharing.works[name].swept & box(min(z, z + up), 0.0, max(z, z + up), r)
             able = [w for w in bars if shares.reached(w, {floor: CUT_SHARE})]
             pairs = [

@@ -49,8 +49,8 @@ class Job:
     wishes: Wishes
     to_bore: frozenset[str] = frozenset()
     """Bores that must run true and that a bar reaches: a drill alone wanders."""
-    to_ream: tuple[FineBore, ...] = ()
-    """Bores that a reamer of the shop would finish as they are stated."""
+    to_finish: tuple[FineBore, ...] = ()
+    """Bores that a reamer of the shop, or a bar, would finish as they are stated."""
     own: frozenset[str] = frozenset()
     """Outside surfaces that the bar brings with it, and that stay as they come."""
     no_pip: frozenset[Toward] = frozenset()
@@ -78,10 +78,10 @@ class Job:
         return self.bars[removal]
 
     def fine(self, held: Held, removal: Removal) -> frozenset[str]:
-        """Bores of those to be reamed that a reamer or a bar finishes in this chucking."""
+        """Bores of those to be finished that a reamer or a bar does in this chucking."""
         if removal not in self.finely:
             shares = self.shares(removal)
-            self.finely[removal] = finely_done(self.profile, shares, held.toward, self.to_ream)
+            self.finely[removal] = finely_done(self.profile, shares, held.toward, self.to_finish)
         return self.finely[removal]
 
     def length_mm(self, first: Held) -> float:

@@ -115,7 +115,9 @@ def _shared_out(chucking: Chucking) -> _Shared:
     ground = {s for s, _ in chucking.wishes.ground}
     done = {s for n, takes in given.items() if is_twist(works[n].tool) for s in takes & ground}
     begun = done.union(chucking.begun)
-    more, postponed = rests(profile, given, works, shares, chucking.later, begun, close)
+    more, postponed = rests(
+        profile, given, works, shares, chucking.later, begun, close, sharing.spared
+    )
     for work, takes in more:
         given.setdefault(work.tool.name, set()).update(takes)
         works[work.tool.name] = work

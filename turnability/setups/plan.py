@@ -39,7 +39,7 @@ from turnability.setups.model import Land, Plan, Rival
 from turnability.setups.offset_cuts import not_opened
 from turnability.setups.parting import clean_ends, no_pip_ends, true_ends
 from turnability.setups.plunges import plunges_of
-from turnability.setups.reaming import to_ream_of
+from turnability.setups.reaming import to_finish_of
 from turnability.setups.relations import groups_of, to_bore_of, with_drilled
 from turnability.setups.search import own_firsts, pieces
 from turnability.setups.set_over import set_overs_of
@@ -110,7 +110,7 @@ def plan_of(
         plunges=plunges_of(profile),
         wishes=wishes,
         to_bore=to_bore_of(profile, groups, reach, shop.tools),
-        to_ream=to_ream_of(wishes.bores, shop.tools),
+        to_finish=to_finish_of(wishes.bores, reach, shop.tools),
         own=own_segments(profile, part.departures) if piece and piece.own_outside else frozenset(),
         no_pip=no_pip_ends(intent) | centred_ends(profile, intent) | clean_ends(profile, intent),
         true_ends=true_ends(profile, groups),

@@ -18,7 +18,7 @@ from turnability.half_plane.regions import box
 from turnability.intent.fits import fit_class, fit_limits
 from turnability.intent.model import Span
 from turnability.part.model import Profile, Segment
-from turnability.reach.model import Toward
+from turnability.reach.model import Reach, Toward
 from turnability.reach.removal import Work
 from turnability.setups.chucking import Chucking
 from turnability.setups.cuts import thick
@@ -54,7 +54,7 @@ DEEP = Cited(
     "from memory",
     verified=False,
 )
-_MOST = 0.9
+FINISHED_SHARE = 0.9
 """A tool that gets at less of a bore does not finish it."""
 _SAME_MM = 1e-3
 _LIMIT_MM = 1e-6
@@ -181,9 +181,17 @@ def reamed(chucking: Chucking, wanted: Collection[str]) -> Iterator[Reamed]:
             yield found
 
 
-def to_ream_of(bores: Iterable[FineBore], tools: Sequence[Tool]) -> tuple[FineBore, ...]:
-    """Those of the bores that a reamer at hand finishes as they are stated."""
-    return tuple(b for b in bores if b.by_itself and any(fits(tool, b) for tool in tools))
+def to_finish_of(
+    bores: Iterable[FineBore], reach: Reach, tools: Sequence[Tool]
+) -> tuple[FineBore, ...]:
+    """Those of the bores that a reamer at hand finishes, or a bar, the part held by nothing."""
+    bars = {tool.name for tool in tools if is_bar(tool)}
+    bored = {s for one in reach.tools if one.tool in bars for s in one.reached_segments}
+    return tuple(
+        bore
+        for bore in bores
+        if bore.by_itself and (bore.segment in bored or any(fits(tool, bore) for tool in tools))
+    )
 
 
 def finely_done(
@@ -198,11 +206,16 @@ def finely_done(
         if any(
             _gets_through(shares, toward, work, by_id[bore.segment])
             if is_reamer(work.tool)
-            else bool(shares.reached(work, {bore.segment: _MOST}))
+            else bool(shares.reached(work, {bore.segment: FINISHED_SHARE}))
             for work in works
-            if fits(work.tool, bore) or (work.tool.access == "inner" and not work.tool.on_axis)
+            if fits(work.tool, bore) or is_bar(work.tool)
         )
     )
+
+
+def is_bar(tool: Tool) -> bool:
+    """Whether it is a boring bar: no blade on one, which leaves no fine wall."""
+    return tool.access == "inner" and not tool.on_axis and not is_blade(tool)
 
 
 def _gets_through(shares: Shares, toward: Toward, work: Work, bore: Segment) -> bool:
@@ -253,11 +266,9 @@ def _way(
     bars = [
         w
         for w in works
-        if w.tool.access == "inner"
-        and not w.tool.on_axis
-        and not is_blade(w.tool)
+        if is_bar(w.tool)
         and follows_drill(w.tool, size, drills_mm, chucking.standing)
-        and shares.reached(w, dict.fromkeys(names, _MOST)) == names
+        and shares.reached(w, dict.fromkeys(names, FINISHED_SHARE)) == names
         and all(bores_along(w, s) for s in bores)
     ]
     if bars and not (names & by_itself and _small_or_deep(chucking, bores, size)):
@@ -276,7 +287,7 @@ def _way(
     for tool in best_before(work.tool, [w.tool for w in twist.values()]):
         drill = twist[id(tool)]
         if opens(drill, bores):
-            beside = dict.fromkeys((inside & set(chucking.wanted)) - names, _MOST)
+            beside = dict.fromkeys((inside & set(chucking.wanted)) - names, FINISHED_SHARE)
             return Reamed(work, names, drill, frozenset(shares.reached(drill, beside)))
     return None
 

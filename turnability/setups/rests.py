@@ -33,13 +33,15 @@ def rests(
     later: Sequence[Removal] = (),
     begun: Collection[str] = (),
     close: Collection[str] = (),
+    spared: Collection[str] = (),
 ) -> tuple[list[tuple[Work, set[str]]], frozenset[str]]:
     """Tools with the surfaces of which they cut what those leave that take them, best first.
 
     Tools that are given something anyway come before others, sturdy ones before blades. And those
     surfaces of which the same tool cuts the rest in a chucking `later`: a bore from its other end.
     Those `begun` in one before are at their rest. An outside is not left to it where a tool that
-    has work here gets at the rest, or any where it is `close`: that would leave a line.
+    has work here gets at the rest, or any where it is `close`: that would leave a line. `spared`
+    are drills that would spoil something.
     """
     missing = _missing(profile, given, works, shares)
     from_inside = {s for n, takes in given.items() if _from_inside(works[n]) for s in takes}
@@ -49,7 +51,12 @@ def rests(
     kept = {s: shares.removal.works if s in close else own for s in outer} if later else {}
     postponed = _postponed(missing, given, shares, later, kept)
     missing &= np.array([s not in postponed for s in shares.samples.ids])[:, None]
-    return list(_taken(missing, given, shares, from_inside)), postponed
+    able = [
+        work
+        for work in shares.removal.works
+        if not is_reamer(work.tool) and work.tool.name not in spared
+    ]
+    return list(_taken(missing, given, shares, from_inside, able)), postponed
 
 
 def _postponed(
@@ -83,11 +90,15 @@ def _from_inside(work: Work) -> bool:
 
 
 def _taken(
-    missing: Places, given: Mapping[str, set[str]], shares: Shares, from_inside: Collection[str]
+    missing: Places,
+    given: Mapping[str, set[str]],
+    shares: Shares,
+    from_inside: Collection[str],
+    able: Sequence[Work],
 ) -> Iterator[tuple[Work, set[str]]]:
     inside = np.array([s in from_inside for s in shares.samples.ids])[:, None]
     while missing.any():
-        found = _most(shares, missing, given, inside)
+        found = _most(shares, missing, given, inside, able)
         if found is None:
             return
         work, cut = found
@@ -121,7 +132,11 @@ def _missing(
 
 
 def _most(
-    shares: Shares, missing: Places, given: Mapping[str, set[str]], inside: Places
+    shares: Shares,
+    missing: Places,
+    given: Mapping[str, set[str]],
+    inside: Places,
+    able: Sequence[Work],
 ) -> tuple[Work, Places] | None:
     """Who cuts most of the places, with those: a bar what a bar or a drill left, and so outside."""
 
@@ -135,8 +150,7 @@ def _most(
         return (-int(hope.sum()), not own, is_blade(tool), rank_of(tool), tool.weight, tool.name)
 
     best: tuple[Work, Places] | None = None
-    works = [work for work in shares.removal.works if not is_reamer(work.tool)]
-    hopes = sorted(((first(work), work) for work in works), key=lambda one: one[0])
+    hopes = sorted(((first(work), work) for work in able), key=lambda one: one[0])
     for (hope, *_), work in hopes:
         if best is not None and -hope <= best[1].sum():
             break

@@ -11,68 +11,131 @@ from collections.abc import Collection, Iterable
 import numpy as np
 from numpy.typing import NDArray
 
+from turnability.half_plane.regions import Region, box, nothing
 from turnability.part.model import Segment
 from turnability.reach.removal import Work
 from turnability.setups.chucking import Chucking
-from turnability.setups.cuts import SAMPLES
+from turnability.setups.cuts import SAMPLES, thick
 from turnability.setups.drilling import (
     LEFT_TO_BORE_MM,
     TO_SIZE_MM,
     diameter_of,
     follows_drill,
     is_bore,
+    is_flat,
     is_twist,
 )
+from turnability.setups.inside_blades import FLOOR_MM, NOOK_MM
+from turnability.setups.reaming import FINISHED_SHARE, is_bar
 from turnability.setups.rests import LEAST_MM
-from turnability.setups.roughing import is_blade
 from turnability.setups.shares import CUT_SHARE
 from turnability.setups.sharing import Sharing
+from turnability.shop.model import Tool
 
 _SAME_MM = 1e-3
 
 
-def bored_later(chucking: Chucking, reamed_ids: Collection[str]) -> list[float]:
-    """Diameters of the fine bores that a bar finishes, so that a slot drill leaves of them.
+def leave_no_bar_anything(chucking: Chucking, reamed_ids: Collection[str]) -> frozenset[str]:
+    """Drills, by name, that are not run as a bar finishes fine bores of their size.
 
-    Where none gets in and along it, the widest makes the floor whole; what a reamer is left,
-    `spoils` says.
+    Slot drills for what a bar finishes here: where it does not, the widest makes the floor whole.
+    Of what bars finish in chuckings later, any drill. What a reamer is left, `spoils` says.
     """
+    fine = [
+        (s, 2.0 * s.curve.start[1])
+        for s in chucking.profile.segments
+        if s.id in chucking.wishes.fine and is_bore(s) and s.id not in reamed_ids
+    ]
+    here = [d for s, d in fine if _bored_whole(chucking, s)]
+    later = [d for s, d in fine if _bored_in_one_later(chucking, s)]
+    drills = [w.tool for w in chucking.shares.removal.works if w.tool.kind == "drill"]
+    return frozenset(
+        tool.name
+        for tool in drills
+        if _leaves_nothing(tool, later) or (is_flat(tool) and _leaves_nothing(tool, here))
+    )
+
+
+def _leaves_nothing(drill: Tool, bores_mm: Iterable[float]) -> bool:
+    d = diameter_of(drill)
+    return any(b - LEFT_TO_BORE_MM + _SAME_MM < d <= b + TO_SIZE_MM for b in bores_mm)
+
+
+def _bored_whole(chucking: Chucking, bore: Segment) -> bool:
+    """Whether a bar finishes it, and something else than a slot drill of its size its floor."""
     shares, works = chucking.shares, chucking.shares.removal.works
+    d = 2.0 * bore.curve.start[1]
     drills = [diameter_of(work.tool) for work in works if is_twist(work.tool)]
-    bars = [work for work in works if work.tool.access == "inner"]
-    found: list[float] = []
-    for segment in chucking.profile.segments:
-        if segment.id not in chucking.wishes.fine or not is_bore(segment):
-            continue
-        d = 2.0 * segment.curve.start[1]
-        if segment.id in reamed_ids or _unbored(chucking, segment, bars).any():
-            continue
-        if any(
-            shares.reached(bar, {segment.id: CUT_SHARE})
-            and follows_drill(bar.tool, d, drills, chucking.standing)
-            for bar in bars
-        ):
-            found.append(d)
-    return found
+    able = any(
+        follows_drill(work.tool, d, drills, chucking.standing)
+        and shares.reached(work, {bore.id: CUT_SHARE})
+        for work in works
+        if work.tool.access == "inner"
+    )
+    if not able or _unbored(chucking, bore, works).any():
+        return False
+    flats = [w for w in works if is_flat(w.tool) and _leaves_nothing(w.tool, [d])]
+    others = [w for w in works if w not in flats and (w.tool.on_axis or w.tool.access == "inner")]
+    floor = floor_beside(chucking, bore)
+    for flat in flats:
+        rest = flat.swept & floor
+        for work in others:
+            if not thick(rest):
+                break
+            rest = rest - work.swept
+        if thick(rest):
+            return False
+    return True
+
+
+def floor_beside(chucking: Chucking, bore: Segment) -> Region:
+    """What lies just over the flat floor of a bore, but for its rim; nothing where it has none."""
+    z = (min if chucking.toward == "low" else max)(bore.curve.start[0], bore.curve.end[0])
+    r = bore.curve.start[1]
+    for s in chucking.profile.segments:
+        (z0, r0), (z1, r1) = s.curve.start, s.curve.end
+        if s.surface == "end" and max(abs(z0 - z), abs(z1 - z), abs(max(r0, r1) - r)) <= _SAME_MM:
+            up = FLOOR_MM if chucking.toward == "low" else -FLOOR_MM
+            return box(min(z, z + up), min(r0, r1), max(z, z + up), max(r - NOOK_MM, min(r0, r1)))
+    return nothing()
+
+
+def _bored_in_one_later(chucking: Chucking, bore: Segment) -> bool:
+    """Whether a later chucking has a bar for a fine bore, of which this one is to cut nothing."""
+    if bore.id in chucking.wanted or bore.id in chucking.begun:
+        return False
+    samples = chucking.shares.samples
+    n = samples.ids.index(bore.id)
+    return any(
+        samples.shares(samples.within(work.swept))[n] >= FINISHED_SHARE
+        for removal in chucking.later
+        for work in removal.works
+        if is_bar(work.tool)
+    )
 
 
 def drilled_alone(chucking: Chucking, sharing: Sharing) -> None:
-    """Bores of which bars leave something that a drill of their size gets at, to that alone."""
+    """Bores of which bars leave something that a drill of their size gets at, to that alone.
+
+    And those that such a drill goes through on its way to what it takes further down.
+    """
     samples, works = chucking.shares.samples, chucking.shares.removal.works
     drills = [w for w in works if w.tool.kind == "drill" and w.tool.name not in sharing.spared]
-    for segment in filter(is_bore, chucking.profile.segments):
+    bores = [s for s in chucking.profile.segments if is_bore(s)]
+    # the deepest first: what drills one goes through the others
+    bores.sort(key=lambda s: s.curve.at(0.5)[0] * (1.0 if chucking.toward == "low" else -1.0))
+    for segment in bores:
         d, n = 2.0 * segment.curve.start[1], samples.ids.index(segment.id)
         bars = [m for m, takes in sharing.given.items() if segment.id in takes]
-        bars = [m for m in bars if _is_bar(sharing.works[m])]
+        bars = [m for m in bars if is_bar(sharing.works[m].tool)]
         sized = [w for w in drills if abs(diameter_of(w.tool) - d) <= TO_SIZE_MM] if bars else []
         if not sized:
             continue
-        missing = _unbored(chucking, segment, works)
-        if not missing.any():
-            continue
-        asked = missing.copy()
+        asked = _unbored(chucking, segment, works)
+        if not asked.any():
+            sized = [w for w in sized if sharing.given.get(w.tool.name)]
         for m in bars:
-            asked |= samples.within(sharing.works[m].swept)[n] & chucking.shares.bare[n]
+            asked = asked | (samples.within(sharing.works[m].swept)[n] & chucking.shares.bare[n])
         able = [w for w in sized if not (asked & ~samples.within(w.swept)[n]).any()]
         if able:
             best = min(able, key=lambda w: (not is_twist(w.tool), w.tool.name))
@@ -92,14 +155,10 @@ def _unbored(chucking: Chucking, segment: Segment, works: Iterable[Work]) -> NDA
     missing: NDArray[np.bool_] = shares.bare[n] & samples.asked.reshape(shares.bare.shape)[n]
     later = (work for removal in chucking.later for work in removal.works)
     for work in (*works, *later):
-        if _is_bar(work) and missing.any():
+        if is_bar(work.tool) and missing.any():
             missing = missing & ~samples.within(work.swept)[n]
     little = missing.sum() * segment.curve.length() / SAMPLES < LEAST_MM
     return np.zeros_like(missing) if little or segment.id in chucking.begun else missing
-
-
-def _is_bar(work: Work) -> bool:
-    return work.tool.access == "inner" and not work.tool.on_axis and not is_blade(work.tool)
 
 
 def cones_of_narrower_drills(chucking: Chucking, sharing: Sharing) -> None:

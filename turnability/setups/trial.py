@@ -222,16 +222,16 @@ class Trial:
         )
 
     def _finer(self, n: int) -> frozenset[str]:
-        """Bores to be reamed that this chucking finishes, and none before it."""
-        if not n or not self.job.to_ream:
+        """Fine bores that this chucking finishes as they are stated, and none before it."""
+        if not n or not self.job.to_finish:
             return frozenset()
         done = [self.job.fine(*held) for held in self.chuckings[: n + 1]]
         return done[n].difference(*done[:n])
 
     @property
     def coarse(self) -> int:
-        """How many bores of those to be reamed are only drilled where they are finished."""
-        ids = {bore.segment for bore in self.job.to_ream}
+        """How many bores of those to be finished are only drilled where they are finished."""
+        ids = {bore.segment for bore in self.job.to_finish}
         if not ids:
             return 0
         finished = zip(self.finished(), self.chuckings, strict=True)
@@ -257,7 +257,7 @@ class Trial:
         """Less is better; what the places mean stands in `why_lost`.
 
         Those that leave nothing, else least; related surfaces true, their bores by a bar; fine
-        bores by what finishes them, where a reamer of the shop does; ordinary
+        bores by what finishes them, where a tool of the shop does; ordinary
         holdings, no pip where none may stay, no tool sunk deep, full grips (a somewhat short one
         is rather warned of), none that hangs far out uncarried, few setups, little stock, sturdy
         ones first.
