@@ -113,6 +113,21 @@ def test_what_the_shop_lacks_to_ream_it_is_named_and_proven():
     assert done == [("drill", "drill 5.8"), ("ream", "reamer 6")]
 
 
+def test_where_a_bar_only_lacks_a_drill_that_lets_it_in_that_is_proposed_first():
+    """By hand: ⌀25 H7 × 60, blind (IT7 of ⌀25 is 0.021). Bore 12 stands out 48 mm. Bore 20 goes in
+    from 23 mm (f 13 and half of 20) and wants 0.4 mm left: of the drills 22 and 25 neither does,
+    one of 23 to 24.6 would."""
+    wide = [(0, 0), (12, 0), (12, 12.5), (72, 12.5), (72, 20), (0, 20)]
+    report, (finding,) = made(Intent(tolerances=(size(0.021, 25.0),)), wide)
+    assert "drill 25" in [o.tool for o in report.setups[0].operations]
+    assert "list a drill of 24 mm (23 to 24.6 mm would do), which lets bore 20 in" in (
+        finding.message
+    )
+    change = finding.change
+    assert (change.parameter, change.from_, change.to) == ("drill_diameter_mm", 25.0, 24.0)
+    assert change.proven
+
+
 def test_a_reamer_that_does_not_come_through_is_told_with_how_far_it_cuts():
     short = reamer(6.0, 20.0)
     shop = replace(SHOP, tools=(*SHOP.tools, short, DRILL_58))

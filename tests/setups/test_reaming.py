@@ -22,6 +22,7 @@ from turnability.shop.load import starter_shop, tools_of
 
 STARTER = starter_shop()
 DRILLS = tools_of({"kind": "drill", "diameters_mm": [5.8, 7.8, 9.8, 11.8, 19.8]})
+NO_BARS = {"bore 8", "bore 12", "ring groove inside"}
 IT7 = {8.0: 0.015, 10.0: 0.015, 12.0: 0.018, 14.0: 0.018, 16.0: 0.018, 20.0: 0.021}
 
 
@@ -362,8 +363,8 @@ def test_two_fine_bores_in_line_are_each_bored_from_their_own_end():
 
 
 def test_no_slot_drill_of_a_fine_bores_size_squares_its_floor():
-    """By hand: ⌀16 H7 × 35. Bore 12 comes to 7 mm from the centre, its nose to 6.6, slot drill 12 to
-    6: the ring is the blade's. Slot drill 16 would leave the bar nothing. Where nothing fine is
+    """By hand: ⌀16 H7 × 35. Bore 12 comes to 7 mm from the centre, its nose to 6.6, slot drill 12
+    to 6: the ring is the blade's. Slot drill 16 would leave the bar nothing. Where nothing fine is
     stated it makes the wall as well, and no bar goes in after it."""
     flat = [(0, 0), (15, 0), (15, 8), (50, 8), (50, 20), (0, 20)]
     report = made(flat, h7(16.0), STARTER)
@@ -381,6 +382,15 @@ def test_no_slot_drill_of_a_fine_bores_size_squares_its_floor():
     assert inside(made(flat, Intent(), STARTER)) == [
         [("drill", "drill 16", ()), ("drill", "slot drill 16", ("S2", "S3"))]
     ]
+
+
+def test_the_sheet_says_how_a_blade_alone_cuts_a_wide_recess():
+    """By hand: 40 mm of ⌀25 behind ⌀20, 13 widths of groove inside 3, and no other bar gets in."""
+    shop = replace(STARTER, tools=tuple(t for t in STARTER.tools if t.name not in NO_BARS))
+    wide = [(0, 10), (20, 10), (20, 12.5), (60, 12.5), (60, 10), (80, 10), (80, 20), (0, 20)]
+    (groove,) = [s for s in steps(made(wide, Intent(), shop), shop) if s.kind == "groove"]
+    assert groove.tool == "groove inside 3"
+    assert "S3 ⌀25 z 20–60; S4 face z 60; more than 10 widths of the blade" in groove.where
 
 
 def test_a_blind_reamer_is_drawn_with_its_lead_and_enters_nothing():

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, replace
 
 from turnability.intent.agree import together
 from turnability.intent.fits import FitClass, fit_limits
 from turnability.intent.model import Intent, Named, Related, Roughness, Span, Tolerance
-from turnability.rules.bar_arithmetic import bar_wanted
+from turnability.rules.bar_arithmetic import BORE_KEY, bar_wanted
 from turnability.rules.drawn import BORING_BAR, TURNING_TOOL, Example, drawn_shop, drawn_view
 from turnability.rules.model import Basis, Change, Finding, Judgement, Level, NotJudged, View
 from turnability.rules.related_surfaces_split import told_of_drills
@@ -17,12 +18,14 @@ from turnability.setups.drilling import (
     CHIPS_OF_FLUTE,
     DRILLED_GRADE,
     DRILLED_RA_UM,
+    LEFT_TO_BORE_MM,
     diameter_of,
     is_reamer,
+    is_twist,
 )
 from turnability.setups.finer import FineBore
 from turnability.setups.model import Datum, Grip, Operation, Plan, Rechucked, Setup
-from turnability.setups.reaming import best_before, drilled_for_mm, fits, makes_mm
+from turnability.setups.reaming import best_before, drilled_for_mm, fits, is_bar, makes_mm
 from turnability.shop.books import reaming_allowance
 from turnability.shop.load import tools_of
 from turnability.shop.model import Tool
@@ -85,13 +88,13 @@ def _finding(view: View, one: AsDrilled) -> Finding:
     by_size = bore.width_mm is not None and holds is not None
     alone = f"{one.tool} alone makes it"
     if one.after is not None:
-        alone = f"{one.after} does not get at all of it after {one.tool}"
+        alone = f"before {one.after} gets in much of it is made by {one.tool}"
     head = (
         f"The bore of ⌀{length_text(d, inch)}{place} {' and '.join(asked)}, but {alone}, which "
         f"{' and '.join(leaves)}. "
     )
-    remedy = _remedy(view, one)
-    return Finding(
+    remedy, led = _remedy(view, one), _led_in(view, one)
+    by_reamer = Finding(
         rule=NAME,
         level=_level(bore),
         message=head + remedy.text,
@@ -104,6 +107,55 @@ def _finding(view: View, one: AsDrilled) -> Finding:
         otherwise=head + remedy.otherwise,
         listed=remedy.listed,
     )
+    if led is None:
+        return by_reamer
+    return replace(
+        by_reamer,
+        message=head + led.text,
+        change=led.change,
+        otherwise=None,
+        listed=led.listed,
+        instead=by_reamer,
+    )
+
+
+def _led_in(view: View, one: AsDrilled) -> _Remedy | None:
+    """The drill that lets a bar of the shop in and leaves it something, where that is all it lacks.
+
+    None where no bar goes in and as deep as the bore, or where such a drill is there.
+    """
+    d, tools, inch = one.bore.diameter_mm, view.shop.tools, view.shop.inch
+    most = d - LEFT_TO_BORE_MM
+    bars = [
+        (tool.limits[BORE_KEY], tool.name)
+        for tool in tools
+        if is_bar(tool)
+        and tool.limits.get(BORE_KEY, d) <= most
+        and tool.limits.get("overhang_mm", 0.0) >= one.deep_mm - _SAME_MM
+    ]
+    twist = [diameter_of(tool) for tool in tools if is_twist(tool)]
+    if not bars or not one.bore.by_itself:
+        return None
+    least, bar = min(bars)
+    if any(least - _SAME_MM <= size <= most + _SAME_MM for size in twist):
+        return None
+    size = _between(least, most)
+    wants = f"{length_text(size, inch)} ({span_text((least, round(most, 6)), inch)} would do)"
+    text = f"Bore it: list a drill of {wants}, which lets {bar} in and leaves it something to take"
+    flutes = one.deep_mm + _OUT_MM + CHIPS_OF_FLUTE * size
+    listed = tools_of({"kind": "drill", "diameter_mm": size, "flute_length_mm": flutes})
+    change = Change(f"{text}.", "drill_diameter_mm", _drill_mm(view, one), size, proven=False)
+    wider = "state it wider" if one.bore.width_mm is not None else "state it rougher"
+    return _Remedy(f"{text}, or {wider}.", text, change, tuple(listed))
+
+
+def _between(least_mm: float, most_mm: float) -> float:
+    """A size that drills have: the greatest full, half or tenth one in there, or its middle."""
+    for step in (1.0, 0.5, 0.1):
+        size = round(math.floor(most_mm / step + _SAME_MM) * step, 6)
+        if size >= least_mm - _SAME_MM:
+            return size
+    return round((least_mm + most_mm) / 2.0, 3)
 
 
 def _level(bore: FineBore) -> Level:

@@ -6,7 +6,7 @@ and then they are not: what they would cut is gone, and the rest they don't get 
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Iterable, Iterator
 
 import numpy as np
 from numpy.typing import NDArray
@@ -65,12 +65,10 @@ def _bored_whole(chucking: Chucking, bore: Segment) -> bool:
     """Whether a bar finishes it, and something else than a slot drill of its size its floor."""
     shares, works = chucking.shares, chucking.shares.removal.works
     d = 2.0 * bore.curve.start[1]
-    drills = [diameter_of(work.tool) for work in works if is_twist(work.tool)]
     able = any(
-        follows_drill(work.tool, d, drills, chucking.standing)
-        and shares.reached(work, {bore.id: CUT_SHARE})
-        for work in works
-        if work.tool.access == "inner"
+        shares.reached(work, {bore.id: CUT_SHARE})
+        for work in _led_in(chucking, bore, works)
+        if is_bar(work.tool)
     )
     if not able or _unbored(chucking, bore, works).any():
         return False
@@ -114,10 +112,18 @@ def _bored_in_one_later(chucking: Chucking, bore: Segment) -> bool:
     )
 
 
+def _led_in(chucking: Chucking, bore: Segment, works: Iterable[Work]) -> Iterator[Work]:
+    """Those that a drill lets into this bore and leaves something of it, or that find it open."""
+    twist = [w.tool for w in chucking.shares.removal.works if is_twist(w.tool)]
+    d, drills = 2.0 * bore.curve.start[1], [diameter_of(tool) for tool in twist]
+    return (w for w in works if follows_drill(w.tool, d, drills, chucking.standing))
+
+
 def drilled_alone(chucking: Chucking, sharing: Sharing) -> None:
     """Bores of which bars leave something that a drill of their size gets at, to that alone.
 
-    And those that such a drill goes through on its way to what it takes further down.
+    And those that such a drill goes through on its way to what it takes further down. Where no
+    other lets a bar in, that has what its point leaves.
     """
     samples, works = chucking.shares.samples, chucking.shares.removal.works
     drills = [w for w in works if w.tool.kind == "drill" and w.tool.name not in sharing.spared]
@@ -132,8 +138,9 @@ def drilled_alone(chucking: Chucking, sharing: Sharing) -> None:
         if not sized:
             continue
         asked = _unbored(chucking, segment, works)
+        led = bool(list(_led_in(chucking, segment, [sharing.works[m] for m in bars])))
         if not asked.any():
-            sized = [w for w in sized if sharing.given.get(w.tool.name)]
+            sized, led = [w for w in sized if sharing.given.get(w.tool.name)], True
         for m in bars:
             asked = asked | (samples.within(sharing.works[m].swept)[n] & chucking.shares.bare[n])
         able = [w for w in sized if not (asked & ~samples.within(w.swept)[n]).any()]
@@ -141,20 +148,24 @@ def drilled_alone(chucking: Chucking, sharing: Sharing) -> None:
             best = min(able, key=lambda w: (not is_twist(w.tool), w.tool.name))
             for m in bars:
                 sharing.given[m].discard(segment.id)
-            sharing.given.setdefault(best.tool.name, set()).add(segment.id)
-            sharing.works[best.tool.name] = best
+        elif not led and any(is_twist(w.tool) for w in sized):
+            best = min((w for w in sized if is_twist(w.tool)), key=lambda w: w.tool.name)
+        else:
+            continue
+        sharing.given.setdefault(best.tool.name, set()).add(segment.id)
+        sharing.works[best.tool.name] = best
 
 
 def _unbored(chucking: Chucking, segment: Segment, works: Iterable[Work]) -> NDArray[np.bool_]:
-    """Places of a bore (SAMPLES,) that none of the bars gets at, nor any in chuckings later.
+    """Places of a bore (SAMPLES,) that no bar let in gets at, nor any in chuckings later.
 
     None where that is little, or where the bore was begun in one before.
     """
     shares, samples = chucking.shares, chucking.shares.samples
     n = samples.ids.index(segment.id)
     missing: NDArray[np.bool_] = shares.bare[n] & samples.asked.reshape(shares.bare.shape)[n]
-    later = (work for removal in chucking.later for work in removal.works)
-    for work in (*works, *later):
+    later = [work for removal in chucking.later for work in removal.works]
+    for work in _led_in(chucking, segment, (*works, *later)):
         if is_bar(work.tool) and missing.any():
             missing = missing & ~samples.within(work.swept)[n]
     little = missing.sum() * segment.curve.length() / SAMPLES < LEAST_MM

@@ -47,7 +47,7 @@ from turnability.outputs.route_sheet.threads import (
     thread_lines,
     thread_steps,
 )
-from turnability.outputs.route_sheet.where import where_text
+from turnability.outputs.route_sheet.where import sideways_text, where_text
 from turnability.outputs.route_sheet.whip import bar_lines
 from turnability.part.model import Segment
 from turnability.setups.cutting.free import drawn_in, free_diameters, stands_free
@@ -316,6 +316,7 @@ def _setup(
                     ),
                     point_text(operation, setup, shop, profile, inch)
                     + as_drilled_text(report, operation)
+                    + sideways_text(setup, operation, known, shop.tools, earlier)
                     + centre_text(report, setup, operation),
                     earlier,
                     swept,

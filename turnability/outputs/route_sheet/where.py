@@ -6,8 +6,10 @@ from collections.abc import Iterator, Mapping, Sequence
 
 from turnability.part.model import Segment
 from turnability.setups.model import Operation, Setup
+from turnability.setups.one_tool import SIDEWAYS
 from turnability.setups.reaming import drilled_for_mm
 from turnability.setups.roughing import ROUGH
+from turnability.shop.model import Tool
 from turnability.units import number_text
 
 _CHORD_MM = 1e-4
@@ -86,7 +88,40 @@ def _share(
             if operation.support == "steady"
             else " (the free end first)"
         )
-    return " (in part)" if operation == sharing[0] else " (what is left of it)"
+    if operation == sharing[0]:
+        return " (in part)"
+    rest = later.get(segment.id)
+    return " (what is left of it)" if rest is None else f" (more of it, the rest in setup {rest})"
+
+
+def sideways_text(
+    setup: Setup,
+    operation: Operation,
+    known: Mapping[str, Segment],
+    tools: Sequence[Tool],
+    earlier: frozenset[str],
+) -> str:
+    """What to do with a cylinder that a blade alone cuts, and that is too long to be fed along."""
+    width = max(
+        (tool.limits.get("width_mm", 0.0) for tool in tools if tool.name == operation.tool),
+        default=0.0,
+    )
+    if operation.kind != "groove" or width <= 0.0:
+        return ""
+    others = [o for o in setup.operations if o != operation]
+    shared = {s for o in others for s in (*o.segments, *o.leaves)} | earlier
+    alone = [known[s] for s in operation.segments if s in known and s not in shared]
+    if not any(_is_cylinder(s) and s.curve.length() > SIDEWAYS.value * width for s in alone):
+        return ""
+    return (
+        f"; more than {SIDEWAYS.value:g} widths of the blade: plunge beside plunge, then sideways "
+        "in light cuts, which chatters"
+    )
+
+
+def _is_cylinder(segment: Segment) -> bool:
+    straight = abs(segment.curve.start[1] - segment.curve.end[1]) <= _CHORD_MM
+    return segment.surface in ("inner", "outer") and straight
 
 
 def _roughed(
