@@ -27,3 +27,15 @@ def test_a_tapped_holes_floor_may_be_the_drills_point():
 def test_what_may_seat_on_a_plain_holes_floor_stays_an_error():
     (finding,) = told(None)
     assert finding.level == "error"
+
+
+def test_so_may_that_of_a_hole_too_deep_for_the_bars_that_go_in():
+    """⌀10.2 behind ⌀14: bore 8 goes in from 10 mm and stands out 32, the hole ends 38 deep."""
+    deep = [(0, 0), (8, 0), (8, 5.1), (34, 5.1), (34, 7), (46, 7), (46, 16), (0, 16)]
+    report = walk(drawn_part(deep), starter_shop(), intent=None)
+    (finding,) = [f for f in report.findings if f.level == "error"]
+    assert finding.rule == "hole-between-drills"
+    assert "deeper than any bar of the shop that goes in stands out" in finding.message
+    assert "or list a flat-ended drill of its size, or let the floor be the point" in (
+        finding.message
+    )

@@ -1,4 +1,4 @@
-"""A hole on the axis that is too small for a bar, and for which the shop has no drill."""
+"""A hole on the axis that is too small or too deep for a bar, and for which there is no drill."""
 
 from __future__ import annotations
 
@@ -12,6 +12,7 @@ from turnability.part.model import Parameter
 from turnability.reach.model import Left
 from turnability.rules.bar_arithmetic import bars_of
 from turnability.rules.corners import only_a_corner
+from turnability.rules.deep_bore import deep_bore_text
 from turnability.rules.drawn import (
     BORING_BAR,
     TURNING_TOOL,
@@ -46,13 +47,17 @@ _FLAT_DEG = 179.0
 
 @dataclass(frozen=True, slots=True)
 class Hole:
-    """A cylindrical hole of `diameter_mm`, with the drills next to it (None beyond the set)."""
+    """A cylindrical hole of `diameter_mm`, with the drills next to it (None beyond the set).
+
+    `deep`: bars go into it, and none stands out so far as it is deep.
+    """
 
     feature: Feature
     diameter_mm: float
     smaller: float | None
     larger: float | None
     flat: bool
+    deep: bool = False
 
     @property
     def nearest(self) -> float:
@@ -117,9 +122,12 @@ def _hole(diameter: float, left: Left, view: View) -> Hole | None:
         and abs(f.diameter_mm[0] - diameter) <= _SAME_MM
     ]
     bars = bars_of(view.shop)
-    if len(bores) != 1 or (bars and bars[0].least_bore_mm <= diameter):
-        return None
     flat = _has_floor(diameter, left, view) and bool(_diameters(view.shop.tools, flat=True))
+    enters = bool(bars) and bars[0].least_bore_mm <= diameter
+    # where a bar goes in, it is what the hole's own drill leaves over its floor that none gets at
+    own = any(abs(d - diameter) <= _SAME_MM for d in _diameters(view.shop.tools, flat=False))
+    if len(bores) != 1 or (enters and not (flat and own and deep_bore_text(view, left))):
+        return None
     drills = _diameters(view.shop.tools, flat)
     smaller = max((d for d in drills if d <= diameter + _SAME_MM), default=None)
     larger = min((d for d in drills if d > diameter + _SAME_MM), default=None)
@@ -127,7 +135,7 @@ def _hole(diameter: float, left: Left, view: View) -> Hole | None:
         smaller is not None and abs(smaller - diameter) <= _SAME_MM
     ):
         return None
-    return Hole(bores[0], diameter, smaller, larger, flat)
+    return Hole(bores[0], diameter, smaller, larger, flat, deep=enters)
 
 
 def _has_floor(diameter: float, left: Left, view: View) -> bool:
@@ -162,6 +170,8 @@ def _finding(view: View, left: Left, hole: Hole) -> Finding:
         if bars
         else "the shop lists no bar"
     )
+    if hole.deep:
+        too_small = "deeper than any bar of the shop that goes in stands out"
     sizes = [length_text(d, inch) for d in (hole.smaller, hole.larger) if d is not None]
     nearest = f"{' and '.join(sizes)} {'are' if len(sizes) > 1 else 'is'} nearest"
     drill = FLAT if hole.flat else "drill"
@@ -173,7 +183,7 @@ def _finding(view: View, left: Left, hole: Hole) -> Finding:
         f"The hole of ⌀{length_text(drawn, inch)} at z {span_text(hole.feature.z_mm, inch)} is "
         f"{too_small}, and no {drill} of the shop has its size: {nearest}. "
     )
-    own = f"ist a drill or reamer of its size{_pointed(view, hole)}."
+    own = f"ist a {FLAT if hole.flat else 'drill or reamer'} of its size{_pointed(view, hole)}."
     basis = Basis(BASIS, "shop")
     if tapped is not None:
         head += _tapped_text(tapped, stated)
