@@ -140,6 +140,16 @@ def test_a_reamer_that_does_not_come_through_is_told_with_how_far_it_cuts():
     assert finding.change.proven
 
 
+def test_a_drill_too_short_for_the_bore_goes_before_no_reamer():
+    (short,) = tools_of({"kind": "drill", "diameter_mm": 5.8, "flute_length_mm": 20.0})
+    shop = replace(SHOP, tools=(*SHOP.tools, _REAMER, short))
+    (finding,) = made(Intent(tolerances=(size(0.012),)), shop=shop)[1]
+    assert "something to take and goes as deep. List a drill of 5.8 mm that goes 24 mm deep" in (
+        finding.message
+    )
+    assert finding.change.proven
+
+
 def test_a_reamer_ground_for_another_fit_is_told_with_what_it_makes():
     """ISO 286-2: F7 of ⌀6 is 6.010 to 6.022, H7 6.000 to 6.012."""
     at = Named(diameter_mm=(6.0, 6.0))

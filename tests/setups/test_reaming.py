@@ -16,7 +16,7 @@ from turnability.rules.drawn import drawn_part
 from turnability.setups.deepest import reamed_to_mm
 from turnability.setups.finer import FineBore
 from turnability.setups.model import Operation
-from turnability.setups.reaming import best_before, fits, least_end, to_ream_of
+from turnability.setups.reaming import best_before, fits, least_end, to_finish_of
 from turnability.shop.books import reaming_allowance
 from turnability.shop.load import starter_shop, tools_of
 
@@ -274,9 +274,9 @@ def test_which_bores_of_ten_a_reamer_of_h7_makes(limits, width, fit, holds):
     (reamer,) = reamers(10.0)
     bore = FineBore("S1", 10.0, width, 1.6, False, False, fit, limits)
     assert fits(reamer, bore) is holds
-    assert to_ream_of([bore], SHOP.tools) == ((bore,) if holds else ())
+    assert to_finish_of([bore], SHOP.tools) == ((bore,) if holds else ())
     everywhere = replace(bore, everywhere_width=True, everywhere_ra=True)
-    assert to_ream_of([everywhere], SHOP.tools) == ()
+    assert to_finish_of([everywhere], SHOP.tools) == ()
 
 
 def test_which_drills_go_before_a_reamer_of_ten():

@@ -47,6 +47,7 @@ BEST_GRADE = 11
 """What a sharp drill after a pilot may hold in easy material (common practice, from memory)."""
 BEST_RA_UM = 1.6
 _SAME_MM = 1e-3
+_ANY = math.inf
 _OUT_MM = 3.0
 """A reamer's end must come out of a through bore by its lead and a little more."""
 _LEVELS: tuple[Level, ...] = ("error", "warning", "note")
@@ -197,7 +198,8 @@ def _remedy(view: View, one: AsDrilled) -> _Remedy:
     own = next((t for t in long if fits(t, bore)), None)
     head = _why_not(view, one, sized, long) if own is None else ""
     reamer = own or _new_reamer(view, one)
-    before = best_before(reamer, tools)
+    any_before = best_before(reamer, tools)
+    before = [t for t in any_before if t.limits.get("usable_length_mm", _ANY) >= one.deep_mm]
     drill = next(iter(before), None)
     listed = tuple(
         tool for tool in (None if own else reamer, None if drill else _new_drill(reamer)) if tool
@@ -209,12 +211,14 @@ def _remedy(view: View, one: AsDrilled) -> _Remedy:
         )
         return _Remedy(text, text)
     hole = f"a drill of {length_text(round(drilled_for_mm(d), 3), inch)}"
+    if any_before:
+        hole += f" that goes {length_text(round(one.deep_mm, 2), inch)} deep"
     wanted = f"a reamer of ⌀{length_text(d, inch)}{_limits_text(view, bore, reamer)} that cuts "
     wanted += f"{length_text(round(_flutes_mm(one, reamer), 2), inch)} deep"
     if own is not None:
         text = (
-            f"Ream it: the shop has {own.name}, but no drill that leaves it something to take. "
-            f"List {hole}"
+            f"Ream it: the shop has {own.name}, but no drill that leaves it something to take"
+            f"{' and goes as deep' if any_before else ''}. List {hole}"
         )
     elif drill is not None:
         text = f"{head}Ream it: list {wanted}, and run {drill.name} before it"

@@ -110,7 +110,7 @@ def plan_of(
         plunges=plunges_of(profile),
         wishes=wishes,
         to_bore=to_bore_of(profile, groups, reach, shop.tools),
-        to_finish=to_finish_of(wishes.bores, reach, shop.tools),
+        to_finish=to_finish_of(wishes.bores, shop.tools, reach.tools),
         own=own_segments(profile, part.departures) if piece and piece.own_outside else frozenset(),
         no_pip=no_pip_ends(intent) | centred_ends(profile, intent) | clean_ends(profile, intent),
         true_ends=true_ends(profile, groups),

@@ -18,7 +18,7 @@ from turnability.half_plane.regions import box
 from turnability.intent.fits import fit_class, fit_limits
 from turnability.intent.model import Span
 from turnability.part.model import Profile, Segment
-from turnability.reach.model import Reach, Toward
+from turnability.reach.model import ToolReach, Toward
 from turnability.reach.removal import Work
 from turnability.setups.chucking import Chucking
 from turnability.setups.cuts import thick
@@ -182,11 +182,11 @@ def reamed(chucking: Chucking, wanted: Collection[str]) -> Iterator[Reamed]:
 
 
 def to_finish_of(
-    bores: Iterable[FineBore], reach: Reach, tools: Sequence[Tool]
+    bores: Iterable[FineBore], tools: Sequence[Tool], reached: Iterable[ToolReach] = ()
 ) -> tuple[FineBore, ...]:
     """Those of the bores that a reamer at hand finishes, or a bar, the part held by nothing."""
     bars = {tool.name for tool in tools if is_bar(tool)}
-    bored = {s for one in reach.tools if one.tool in bars for s in one.reached_segments}
+    bored = {s for one in reached if one.tool in bars for s in one.reached_segments}
     return tuple(
         bore
         for bore in bores
