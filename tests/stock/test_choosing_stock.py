@@ -445,6 +445,18 @@ def test_no_tube_of_its_own_outside_is_offered_to_what_is_solid_somewhere():
     assert "(how true tubes come is not known here" in offered.text
 
 
+def test_prices_decide_of_a_material_whose_density_nobody_knows():
+    """By hand: 2 x 30² = 1800 against 3 x 25² = 1875, 4 % more, at whatever density."""
+    unknown = replace(POLICY, density_kg_per_mm3=None, material="unobtainium")
+    dear, cheap = replace(bar(25.0), price_per_kg=3.0), replace(bar(30.0), price_per_kg=2.0)
+    stock = choose_stock(cylinder(20.0, 95.0), shop_of(dear, cheap, policy=unknown))
+    assert (stock.choice.name, stock.choice.cost) == ("round 30", None)
+    assert stock.chosen_by == "by the prices in the shop file"
+    assert [one.why for one in stock.alternatives] == [
+        "it fits as well, at 4% more cost than round 30"
+    ]
+
+
 def test_sizes_are_told_dearer_as_they_were_asked():
     """By hand, 12 of ⌀30: both fed, hexagon 32 takes 3 x 1024 x sin 60° = 2660 a mm where bar 40
     takes 2 x 1600 x pi / 4 = 2513, 6 % more; sawn for a lathe that lets neither through, 17 + 18 of

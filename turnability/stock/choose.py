@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
 from typing import Literal
 
@@ -19,7 +19,7 @@ from turnability.stock.model import Stock, StockPiece
 from turnability.stock.own_outside import own_segments, own_sizes
 from turnability.stock.piece import body_of, holds, piece_of
 from turnability.stock.split import split_of
-from turnability.stock.worth import BY_COST, BY_MASS, section_mm2, worth
+from turnability.stock.worth import BY_COST, BY_MASS, price_of, section_mm2, worth
 from turnability.units import length_text, rounded_down, rounded_up
 
 __all__ = [
@@ -92,6 +92,9 @@ def choose_stock(
         )
         return replace(made, own_outside=size in kept)
 
+    def drawn(size: StockSize) -> StockPiece:
+        return piece(size, "")
+
     turned = _largest_is_turned(profile, departures)
 
     def less(size: StockSize) -> str:
@@ -104,10 +107,10 @@ def choose_stock(
     for form in ("bar", "hex", "tube", "pipe"):
         larger = [size for size in fitting if size.form == form and id(size) not in seen]
         if larger and choice is not None:
-            told = piece(larger[0], ""), piece(choice, "")
-            basis = asked(larger[0]), asked(choice)
-            swapped = _share(*told) < 0.0 <= _share(*basis)
-            why = f"{_why_dearer(*basis)}{FED}" if swapped else _why_dearer(*told)
+            told, basis = (_share(larger[0], choice, make, shop) for make in (drawn, asked))
+            swapped = told < 0.0 <= basis
+            why = _why_dearer(larger[0], choice, basis if swapped else told, shop)
+            why += FED if swapped else ""
             others.append(piece(larger[0], why))
     nearest = _nearest_too_small([s for s in shop.stock if s not in kept], choice, profile, policy)
     if nearest is not None and not any(o.name == nearest.name for o in others):
@@ -205,34 +208,31 @@ def _nearest_hollow(
     return min(near, key=lambda size: (size.inner_diameter_mm or 0.0, size.name), default=None)
 
 
-def _share(other: StockPiece, choice: StockPiece) -> float:
-    """How much more one takes than the other, by cost where both have one, else by mass."""
-    if other.cost is not None and choice.cost is not None:
-        return other.cost / choice.cost - 1.0
-    return _volume(other) / _volume(choice) - 1.0
+def _share(
+    other: StockSize, choice: StockSize, make: Callable[[StockSize], StockPiece], shop: Shop
+) -> float:
+    """How much more one takes than the other, by cost where both have a price, else by mass."""
+    ratio = section_mm2(other) * make(other).length_mm
+    ratio /= section_mm2(choice) * make(choice).length_mm
+    prices = price_of(other, shop), price_of(choice, shop)
+    if prices[0] is not None and prices[1]:
+        ratio *= prices[0] / prices[1]
+    return ratio - 1.0
 
 
-def _why_dearer(other: StockPiece, choice: StockPiece) -> str:
-    more = _share(other, choice)
-    if other.cost is not None and choice.cost is not None:
-        if more < LEAST_TOLD / 2.0:
-            return f"it fits as well, at the same cost as {choice.name}"
-        return f"it fits as well, at {more:.0%} more cost than {choice.name}"
-    if choice.cost is not None:
+def _why_dearer(other: StockSize, choice: StockSize, more: float, shop: Shop) -> str:
+    priced, by_cost = price_of(other, shop) is not None, price_of(choice, shop) is not None
+    if by_cost and not priced:
         return f"it fits as well, but no price is stated for it as for {choice.name}"
     if abs(more) < LEAST_TOLD / 2.0:
-        return f"it fits as well, with the same mass as {choice.name}"
-    if more < 0.0:
+        same = "at the same cost as" if by_cost else "with the same mass as"
+        return f"it fits as well, {same} {choice.name}"
+    if more < 0.0 and not by_cost:
         return (
             f"it fits as well with {-more:.0%} less mass than {choice.name}, but a kilogram of it "
             "is taken to cost more; state prices to have that decided"
         )
-    return f"it fits as well, at {more:.0%} more mass than {choice.name}"
-
-
-def _volume(piece: StockPiece) -> float:
-    size = StockSize(piece.form, piece.name, piece.across_mm, piece.inner_diameter_mm)
-    return section_mm2(size) * piece.length_mm
+    return f"it fits as well, at {more:.0%} more {'cost' if by_cost else 'mass'} than {choice.name}"
 
 
 def _why_too_small(size: StockSize, profile: Profile, policy: StockPolicy, inch: bool) -> str:

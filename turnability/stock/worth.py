@@ -36,11 +36,16 @@ def section_mm2(size: StockSize) -> float:
     return math.pi / 4.0 * (size.across_mm**2 - (size.inner_diameter_mm or 0.0) ** 2)
 
 
+def price_of(size: StockSize, shop: Shop) -> float | None:
+    """What a kilogram of it costs in the shop's currency; None where that is not stated."""
+    if size.price_per_kg is None and shop.rates is not None:
+        return shop.rates.material_per_kg
+    return size.price_per_kg
+
+
 def cost_of(size: StockSize, mass_kg: float | None, shop: Shop) -> float | None:
     """What a piece costs in the shop's currency; None without its price or a density."""
-    price = size.price_per_kg
-    if price is None and shop.rates is not None:
-        price = shop.rates.material_per_kg
+    price = price_of(size, shop)
     return None if price is None or mass_kg is None else price * mass_kg
 
 
@@ -50,11 +55,13 @@ def worth(
     """How dear a piece is, least first; a size without a price stands behind all that have one.
 
     The order of two sizes does not depend on the rest of the list, so a larger list never makes
-    the choice dearer. Where all steel costs the same a kilogram only the mass differs.
+    the choice dearer. Where all steel costs the same a kilogram only the mass differs. What
+    is dearer of a material whose density is not known does not hang on it.
     """
-    cost = cost_of(size, mass_kg, shop)
-    if cost is not None:
-        return (False, cost, section_mm2(size))
+    price = price_of(size, shop)
+    if price is not None:
+        amount = section_mm2(size) * length_mm if mass_kg is None else mass_kg
+        return (False, price * amount, section_mm2(size))
     premium = (size.across_mm / REFERENCE_MM) ** SIZE_PREMIUM.value
     if size.inner_diameter_mm is not None:
         premium *= HOLLOW_PREMIUM.value
