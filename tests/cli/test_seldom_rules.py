@@ -26,13 +26,15 @@ def found(run, path, rule, outline, rounded_mm=0.0):
 
 @pytest.mark.parametrize(("wall", "levels"), [(1.0, ["warning"]), (3.0, [])])
 def test_a_thin_ring_turned_round_to_be_faced(run, tmp_path, wall, levels):
-    """By hand: a ring of ⌀150 x 90 is turned round to be faced; jaws hold half its diameter.
+    """By hand: a ring of ⌀150 x 78 is bored from one end by a bar that stands out 80, and where no
+    burr may stay it is turned round to be faced; jaws hold half its diameter.
 
     Ring theory (Roark's, three equal loads, from memory): the moment under a jaw is
     W·R/2·(3/π - cot 60°) = 0.1888 W·R, with W a third of what holds the facing cut. The ring that
-    gives is the 75 mm under the jaws and the 15 mm beside them.
+    gives is the 75 mm under the jaws and the 3 mm beside them.
     """
-    outline = [(0, 75 - wall), (90, 75 - wall), (90, 75), (0, 75)]
+    (tmp_path / "ring.intent.toml").write_text('parting_pip_may_stay = "none"\n')
+    outline = [(0, 75 - wall), (78, 75 - wall), (78, 75), (0, 75)]
     report, told = found(run, tmp_path / "ring.step", "thin-wall", outline)
     assert [setup["grip"]["length_mm"] for setup in report["setups"]][1] == 75.0
     assert [one["level"] for one in told] == levels
@@ -44,8 +46,8 @@ def test_a_thin_ring_turned_round_to_be_faced(run, tmp_path, wall, levels):
         at_a_jaw = 2.5 * cut * 150.0 / (0.2 * 150.0) / 3.0
         radius = 75.0 - wall / 2.0
         moment = at_a_jaw * radius / 2.0 * (3.0 / pi - 1.0 / 3.0**0.5)
-        hoop = at_a_jaw / (2.0 * 3.0**0.5) / (90.0 * wall)
-        assert one["measured"] == pytest.approx(6.0 * moment / (90.0 * wall**2) + hoop, rel=1e-3)
+        hoop = at_a_jaw / (2.0 * 3.0**0.5) / (78.0 * wall)
+        assert one["measured"] == pytest.approx(6.0 * moment / (78.0 * wall**2) + hoop, rel=1e-3)
         assert "even to finish it" in one["message"]
         assert "leave that end as it was cut off" in one["message"]
 
