@@ -354,6 +354,8 @@ def _setup(setup: Setup) -> Json:
                 "segments": o.segments,
                 "kind": o.kind,
                 "support": o.support,
+                "out_mm": o.out_mm,
+                "one_pass": o.one_pass,
                 "ends_at": o.ends_at,
             }
             for o in setup.operations

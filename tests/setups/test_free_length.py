@@ -150,6 +150,19 @@ def test_the_route_sheet_of_a_long_pin_draws_it_in_and_warns_of_what_is_done_dra
     assert not any("stand free without support" in c for c in sheet.cautions)
 
 
+def test_how_far_a_bored_end_stands_out_is_in_the_report() -> None:
+    """⌀20 bored ⌀10, 120 long, of ⌀22: 4 · 22 = 88 mm while it is drilled, then on its centre."""
+    shop = with_material(starter_shop(), "C45", None)
+    report = walk(drawn_part([(0, 5), (120, 5), (120, 10), (0, 10)]), shop)
+    operations = report.document()["setups"][0]["operations"]
+    told = [(o["kind"], o["support"], o["out_mm"], o["one_pass"]) for o in operations]
+    assert told[:3] == [
+        ("face", "none", 88.0, False),
+        ("drill", "none", 88.0, False),
+        ("turn", "tailstock", None, False),
+    ]
+
+
 def test_work_that_hangs_free_is_parted_off_slowly_up_to_six_diameters() -> None:
     """6 diameters is common practice, from memory; up to 4 no more is said of it."""
     shop = with_material(starter_shop(), "C45", None)
