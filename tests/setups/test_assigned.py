@@ -12,6 +12,7 @@ from turnability.shop.load import starter_shop
 from turnability.stock.choose import choose_stock
 
 STARTER = starter_shop()
+INSIDE = ("drill", "bore")
 BUSH = [(0, 6), (20, 6), (20, 9), (0, 9)]
 
 
@@ -27,7 +28,7 @@ def done(points, intent=None):
 
 def inside(points, intent=None):
     (only,) = done(points, intent)
-    return [one for one in only if one[0] in ("drill", "bore")]
+    return [one for one in only if one[0] in INSIDE]
 
 
 def test_a_plain_bore_of_a_drills_size_is_left_as_drilled():
@@ -127,16 +128,24 @@ def test_the_edges_of_a_groove_are_broken_by_the_blade_that_is_sunk_there():
     assert {tool for kind, tool, _ in only if kind == "turn"} == {"rough right"}
 
 
-def test_a_flat_floor_of_a_wide_blind_bore_is_bored_and_its_centre_squared_by_a_slot_drill():
+@pytest.mark.parametrize(
+    ("r", "slot", "turned"), [(17.0, "slot drill 12", False), (16.5, "slot drill 16", True)]
+)
+def test_a_flat_floor_of_a_wide_blind_bore_is_bored_and_its_centre_squared_by_a_slot_drill(
+    r, slot, turned
+):
     """By hand: ⌀34 × 64, blind and flat. The bar of 20 with f 13 comes no nearer to the centre than
     13 + 10 - 17 = 6 mm, its nose of 0.4 touching the floor at 5.6: the slot drill of 12 squares
-    what lies within. No blade on a bar is fed across it."""
-    blind = [(0, 0), (8, 0), (8, 17), (72, 17), (72, 25), (0, 25)]
-    assert inside(blind) == [
-        ("drill", "drill 30", ()),
-        ("drill", "slot drill 12", ("S2",)),
-        ("bore", "bore 20", ("S2", "S3")),
+    what lies within. No blade on a bar is fed across it. In ⌀33 the nose touches it at 6.1, beyond
+    the edge of that one."""
+    blind = [(0, 0), (8, 0), (8, r), (72, r), (72, 25), (0, 25)]
+    (only,) = done([(72 - z, r) for z, r in reversed(blind)] if turned else blind)
+    assert [(kind, tool, len(names)) for kind, tool, names in only if kind in INSIDE] == [
+        ("drill", "drill 30", 0),
+        ("drill", slot, 1),
+        ("bore", "bore 20", 2),
     ]
+    assert not [tool for _, tool, _ in only if "inside" in tool]
 
 
 def test_a_cone_inside_is_bored_as_far_as_a_bar_gets_and_a_blade_cuts_the_rest_alone():
