@@ -131,6 +131,11 @@ def test_a_blind_seat_is_reamed_as_near_to_its_floor_as_the_lead_lets_it():
     assert to == pytest.approx(14.6, abs=0.005)
     (told,) = (f for f in report.findings if f.rule == "reamed-short-of-floor")
     assert told.measured == pytest.approx(0.6, abs=0.005)
+    assert "State what is fine of z 14.6 to 30 mm alone" in told.message
+    turned = made([(40 - z, r) for z, r in reversed(seat)], h7(10.0))
+    (told,) = (f for f in turned.findings if f.rule == "reamed-short-of-floor")
+    assert told.measured == pytest.approx(0.6, abs=0.005)
+    assert "State what is fine of z 10 to 25.4 mm alone" in told.message
 
 
 def test_of_a_flat_floor_under_a_reamed_bore_the_rim_is_told():

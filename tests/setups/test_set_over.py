@@ -311,3 +311,13 @@ def test_what_an_eccentric_sweeps_must_be_known_for_its_room() -> None:
     assert plain is not None
     for d in (0.0, 12.0):
         assert rooms_of(plain, (), [(d, (0.0, 25.0))], 2.0, "low", starter_shop().tools, ()) is None
+
+
+def test_a_tool_reaches_down_to_a_pin_from_the_lower_of_its_cheeks():
+    """By hand: cheeks of ⌀30 and ⌀40 swing by 4 mm as circles of 19 and 24 round a pin of ⌀12."""
+    profile = drawn_part(
+        [(0, 0), (60, 0), (60, 15), (40, 15), (40, 10), (20, 10), (20, 20), (0, 20)]
+    ).profile
+    (between,) = [s.id for s in profile.segments if {s.curve.start[1], s.curve.end[1]} == {10.0}]
+    (room,) = rooms_of(profile, [between], [(12.0, (20.0, 40.0))], 4.0, "low", (), ())
+    assert room.deep_mm == pytest.approx(19.0 - 6.0)
