@@ -102,7 +102,9 @@ def test_of_two_equal_plans_the_one_that_bends_less_is_made(mirrored):
         assert made.setups[0].toward_chuck == end
         if end == narrow:
             assert made.runner_up.why == BENDS_MORE
-            assert worst_share(made.runner_up.setups) > worst_share(made.setups)
+            assert made.runner_up.setups == tuple(s.how_held for s in plan.setups)
+            alone = carried(part, replace(plan, runner_up=None), lands, stock, machines, meant)
+            assert worst_share(alone.setups) > worst_share(made.setups)
             # in the order in which its tools get there, with what it leaves
             chosen = plan.runner_up.made()
             assert [s.left for s in made.setups] == [s.left for s in chosen]

@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from turnability.reach.model import Left
     from turnability.report import Report
     from turnability.rules.model import Finding
-    from turnability.setups.model import Setup
+    from turnability.setups.model import HowHeld, Setup
     from turnability.stock.model import Stock, StockPiece
 
 UNCUT_RULES = ("unreached-surface", "recess-behind-small-entry", "hole-between-drills")
@@ -122,7 +122,7 @@ def setup_text(setup: Setup, report: Report) -> str:
     )
 
 
-def across_text(setup: Setup, stock: Stock | None, inch: bool) -> str:
+def across_text(setup: Setup | HowHeld, stock: Stock | None, inch: bool) -> str:
     """The size that is held: a diameter, of a raw hexagon what is across its flats."""
     grip = setup.grip
     piece = stock.choice if stock is not None else None

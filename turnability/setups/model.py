@@ -201,6 +201,22 @@ class Setup:
     kept_clear: tuple[Ring, ...] = ()
     light: bool = False
 
+    @property
+    def how_held(self) -> HowHeld:
+        """No more of it than how it is held."""
+        return HowHeld(self.order, self.toward_chuck, self.grip, self.support, self.holding)
+
+
+@dataclass(frozen=True, slots=True)
+class HowHeld:
+    """How one chucking holds the work, as `Setup` has it, of a plan that is not made."""
+
+    order: int
+    toward_chuck: Toward
+    grip: Grip
+    support: Support
+    holding: Holding | None
+
 
 @dataclass(frozen=True, slots=True)
 class Rechucked:
@@ -237,11 +253,10 @@ class Rechucked:
 class Rival:
     """The next best plan, and why it lost; `near`: by no more than an estimate of minutes.
 
-    Its operations are in the usual order. `made`, where near, gives them in that in which each
-    tool gets at its surfaces, with what the plan leaves: long to tell, and seldom asked.
+    `made`, where near, gives all of it: long to tell, and seldom asked.
     """
 
-    setups: tuple[Setup, ...]
+    setups: tuple[HowHeld, ...]
     why: str
     near: bool = False
     made: Callable[[], tuple[Setup, ...]] | None = field(default=None, compare=False, repr=False)

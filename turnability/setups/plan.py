@@ -48,7 +48,7 @@ from turnability.setups.trial import Trial
 from turnability.setups.tried import tried_ways
 from turnability.setups.why_lost import EQUAL, OF_GRIP, why_lost
 from turnability.setups.wishes import wishes_of
-from turnability.setups.written import written
+from turnability.setups.written import how_held, written
 from turnability.shop.material import COMMON_POLICY
 from turnability.shop.model import Shop
 from turnability.stock.model import Stock, raw_across_mm
@@ -177,9 +177,10 @@ def _runner_up(
         near, why = False, f"two tools share {what}, which leaves a line"
     elif near and more >= _A_TRIFLE_MIN:
         why = f"by the estimate of its work it takes {more:.1f} min more a piece"
-    # what it leaves is told only where it is made in the best one's place
-    made = partial(written, rival, lands, rival.job.lathe)
-    return Rival(made(leaves=False), why, near, made if near else None)
+    lathe = rival.job.lathe
+    # all of it is told only where it is made in the best one's place
+    made = partial(written, rival, lands, lathe) if near else None
+    return Rival(how_held(rival, lands, lathe), why, near, made)
 
 
 def _heavy_first(trial: Trial) -> bool:

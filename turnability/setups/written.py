@@ -12,11 +12,12 @@ from turnability.setups.datum import datum_of
 from turnability.setups.drilling import drilled_core
 from turnability.setups.edges import at_end, end_face
 from turnability.setups.in_the_way import bars_too_short
-from turnability.setups.model import Land, Operation, Setup, SetupLeft, Support
+from turnability.setups.jaws import Held
+from turnability.setups.model import HowHeld, Land, Operation, Setup, SetupLeft, Support
 from turnability.setups.offset_cuts import without_unopened
 from turnability.setups.operations import operations_of
 from turnability.setups.own_end import from_own_end, with_partly_cut
-from turnability.setups.support import Supported, support_of
+from turnability.setups.support import Supported, support_of, wants_support
 from turnability.setups.trial import Trial
 from turnability.shop.model import Cause, Machine
 
@@ -36,7 +37,7 @@ def written(
             _operations(trial, order, finished[order - 1], asked=leaves),
         )
         last = order == len(trial.chuckings)
-        if held.holding.kind == "between-centres" and not held.raw:
+        if _on_centres(held):
             kept: Support = "between-centres"
             way = Supported(kept, tuple(replace(o, support=kept) for o in operations))
         else:
@@ -69,6 +70,21 @@ def written(
             )
         )
     return tuple(setups)
+
+
+def how_held(trial: Trial, lands: Sequence[Land], lathe: Machine | None) -> tuple[HowHeld, ...]:
+    """How a plan holds the work; what is done is asked only where that decides what carries it."""
+    profile, chuckings = trial.job.profile, [held for held, _ in trial.chuckings]
+    if any(not _on_centres(h) and wants_support(profile, h.toward, h.grip) for h in chuckings):
+        return tuple(setup.how_held for setup in written(trial, lands, lathe, leaves=False))
+    return tuple(
+        HowHeld(n, h.toward, h.grip, "between-centres" if _on_centres(h) else "none", h.holding)
+        for n, h in enumerate(chuckings, start=1)
+    )
+
+
+def _on_centres(held: Held) -> bool:
+    return held.holding.kind == "between-centres" and not held.raw
 
 
 def _operations(trial: Trial, order: int, wanted: set[str], asked: bool) -> tuple[Operation, ...]:

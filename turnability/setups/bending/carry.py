@@ -130,7 +130,8 @@ def carried(
     ):
         other = best(bent(rival.made()))
         if worst_share(other) < _CLEARLY * worst_share(setups):
-            return replace(plan, setups=whole(other), runner_up=Rival(setups, BENDS_MORE))
+            rival = Rival(tuple(one.how_held for one in setups), BENDS_MORE)
+            return replace(plan, setups=whole(other), runner_up=rival)
     return replace(plan, setups=setups if setups is first else whole(setups))
 
 
