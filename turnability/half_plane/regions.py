@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
 from itertools import accumulate, pairwise
 from typing import Any, Literal
 
@@ -31,12 +30,15 @@ _QUARTER, _BACK = np.array([-1.0, 1.0]), np.array([1.0, -1.0])
 _JOINS = {"round": m3.JoinType.Round, "mitre": m3.JoinType.Miter}
 
 
-@dataclass(frozen=True, slots=True, eq=False)
 class Region:
-    """A closed set of points, possibly empty, in several pieces or with holes."""
+    """A closed set of points, possibly empty, in several pieces or with holes; never changed."""
 
-    section: Any
-    _rings: list[Points] = field(default_factory=list, repr=False)
+    # thousands are made for a part: a frozen data class takes three times as long to make
+    __slots__ = ("_rings", "section")
+
+    def __init__(self, section: Any) -> None:
+        self.section = section
+        self._rings: list[Points] = []
 
     @staticmethod
     def of(rings: Iterable[Points]) -> Region:
@@ -248,7 +250,8 @@ def _fewer_corners(ring: Points, by_mm: float) -> Points:
 
 def box(z0: float, r0: float, z1: float, r1: float) -> Region:
     """The rectangle between two corners."""
-    return Region.of([box_ring(z0, r0, z1, r1)])
+    turned = ((-r0, z0), (-r0, z1), (-r1, z1), (-r1, z0))
+    return Region(m3.CrossSection([turned], m3.FillRule.Positive))
 
 
 def box_ring(z0: float, r0: float, z1: float, r1: float) -> Points:

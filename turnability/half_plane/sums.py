@@ -142,10 +142,9 @@ class Traced:
     def of(rings: Iterable[Points]) -> Traced:
         """Rings (n, 2), open, in either sense."""
         kept = [ring for ring in rings if len(ring)]
-        made = _traced(kept)
-        n = len(made.corners)
-        if n and bool((np.abs(made.facing[n:] - made.facing[:n]) > BACK_RAD).any()):
-            made = _traced([ring for ring in map(without_hairs, kept) if len(ring)])
+        made, turns_back = _traced(kept)
+        if turns_back:
+            made, _ = _traced([ring for ring in map(without_hairs, kept) if len(ring)])
         return made
 
     def edges(self) -> tuple[Points, Points]:
@@ -154,36 +153,35 @@ class Traced:
         return self.corners, self.corners + step
 
 
-def _traced(kept: Sequence[Points]) -> Traced:
+def _traced(kept: Sequence[Points]) -> tuple[Traced, bool]:
+    """The rings made ready, and whether one of them turns right back somewhere."""
     if not kept:
-        return Traced(np.zeros((0, 2)), np.zeros(0), np.zeros(1, dtype=np.int64))
+        return Traced(np.zeros((0, 2)), np.zeros(0), np.zeros(1, dtype=np.int64)), False
     if len(kept) == 1:
-        return _traced_one(kept[0])
-    corners, ends = np.concatenate(kept), np.cumsum([len(ring) for ring in kept])
-    step, begins = _steps(corners, ends)
-    long = (step != 0.0).any(axis=1)
-    if not long.all():
-        ends = np.cumsum(long)[ends - 1]
-        corners = corners[long]
+        corners = kept[0]
+        step = following(corners) - corners
+        # counting is the quickest way to ask for any
+        none = (step[:, 0] == 0.0) & (step[:, 1] == 0.0)
+        if np.count_nonzero(none):
+            corners, step = corners[~none], step[~none]
+        angle = np.arctan2(step[:, 1], step[:, 0])
+        before = np.concatenate((angle[-1:], angle[:-1]))
+        begins = np.array((0, len(corners)), dtype=np.int64)
+    else:
+        corners, ends = np.concatenate(kept), np.cumsum([len(ring) for ring in kept])
         step, begins = _steps(corners, ends)
-    angle = np.arctan2(step[:, 1], step[:, 0])
-    before = np.concatenate((angle[:1], angle[:-1]))
-    filled = begins[:-1] < begins[1:]
-    before[begins[:-1][filled]] = angle[begins[1:][filled] - 1]
+        long = (step[:, 0] != 0.0) | (step[:, 1] != 0.0)
+        if np.count_nonzero(long) < len(long):
+            ends = np.cumsum(long)[ends - 1]
+            corners = corners[long]
+            step, begins = _steps(corners, ends)
+        angle = np.arctan2(step[:, 1], step[:, 0])
+        before = np.concatenate((angle[:1], angle[:-1]))
+        filled = begins[:-1] < begins[1:]
+        before[begins[:-1][filled]] = angle[begins[1:][filled] - 1]
     turn = (angle - before + math.pi) % math.tau - math.pi
-    return Traced(corners, np.concatenate((before, before + turn)), begins)
-
-
-def _traced_one(corners: Points) -> Traced:
-    step = following(corners) - corners
-    long = step.any(axis=1)
-    if not long.all():
-        corners, step = corners[long], step[long]
-    angle = np.arctan2(step[:, 1], step[:, 0])
-    before = np.concatenate((angle[-1:], angle[:-1]))
-    turn = (angle - before + math.pi) % math.tau - math.pi
-    begins = np.array([0, len(corners)], dtype=np.int64)
-    return Traced(corners, np.concatenate((before, before + turn)), begins)
+    back = bool(np.count_nonzero(np.abs(turn) > BACK_RAD))
+    return Traced(corners, np.concatenate((before, before + turn)), begins), back
 
 
 def _steps(corners: Points, ends: NDArray[np.int64]) -> tuple[Points, NDArray[np.int64]]:
@@ -277,9 +275,9 @@ def without_tips(cycle: Points) -> Points:
     forth and back. That covers nothing, and takes the clipper as long as all the rest. Of a run of
     tips, which goes forth and back over one edge, the ends are left: that edge, or one point.
     """
-    gap = np.abs(cycle[2:] - cycle[:-2])
-    tips = (gap[:, 0] <= _BESIDE_MM) & (gap[:, 1] <= _BESIDE_MM)
-    if not tips.any():
+    gap = np.abs(cycle[2:] - cycle[:-2]) <= _BESIDE_MM
+    tips = gap[:, 0] & gap[:, 1]
+    if not np.count_nonzero(tips):
         return cycle
     kept = np.ones(len(cycle), dtype=bool)
     kept[1:-1] = ~tips

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from turnability.half_plane.curves import Point, Ring
 from turnability.half_plane.distances import distances, gaps_to
-from turnability.half_plane.regions import Region, box, nothing
+from turnability.half_plane.regions import Region, box
 from turnability.reach.asked import Asked
 from turnability.reach.left import LeftRegion
 from turnability.reach.model import Needed
@@ -123,16 +123,20 @@ class _Trials:
             if not hopeful:
                 return []
         near = _around(self.regions[i].region for i in hopeful)
-        cut = {i: nothing() for i in hopeful}
+        cut: dict[int, Region] = {}
         found: list[int] = []
         for asked in dict.fromkeys(ends):
             key = (asked.mover.key, near)
-            if key not in self._limits:
-                self._limits[key] = asked.limit_near(near)
+            limit = self._limits.get(key)
+            if limit is None:
+                limit = self._limits[key] = asked.limit_near(near)
             for i in [i for i in hopeful if i not in found]:
-                cut[i] = cut[i] | (self.regions[i].region & self._limits[key])
-                if cut[i].area >= least * self.regions[i].region.area:
-                    found.append(i)
+                region = self.regions[i].region
+                if region.is_near(limit):
+                    mine = region & limit
+                    cut[i] = cut[i] | mine if i in cut else mine
+                    if cut[i].area >= least * region.area:
+                        found.append(i)
             if len(found) == len(hopeful):
                 break
         return [i for i in hopeful if i in found]

@@ -129,6 +129,8 @@ def removed_by(
     within = standing.stock if barred is None else standing.stock - barred
     wide = within.grown(-TOUCH_MM)
     for one in asked if not wide.empty else ():
+        if one.mover.on_axis and one.bite(wide) <= 0.0:
+            continue  # told of all of them at once
         # one without hope of room may still take what is less; its limit is 1 µm too generous
         if not one.most().meets(wide):
             continue

@@ -20,15 +20,26 @@ GAINED_MM = 0.01
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Standing:
-    """The state between two cuts. `stock` and `kept` are regions of r >= 0.
-
-    `kept` is the stock without slivers thinner than touching.
-    """
+    """The state between two cuts. `stock` is a region of r >= 0."""
 
     ground: Ground
     stock: Region
-    kept: Region
+    _before: list[tuple[Standing, Region]] = field(default_factory=list)
+    """What stood before the last cut, and what that took; nothing once that has been worked out."""
     _made: dict[str | float, Obstacle | Region] = field(default_factory=dict)
+
+    @property
+    def kept(self) -> Region:
+        """The stock without slivers thinner than touching."""
+        made = self._made.get("kept")
+        if not isinstance(made, Region):
+            # of many a last state it is never asked
+            made = self.stock
+            if self._before:
+                before, new = self._before.pop()
+                made = _kept_of(before.kept - new)
+            self._made["kept"] = made
+        return made
 
     @property
     def gone(self) -> Region:
@@ -77,7 +88,7 @@ class Standing:
         new = _to_axis(new)
         if new.empty:
             return self
-        return Standing(self.ground, self.stock - new, _kept_of(self.kept - new))
+        return Standing(self.ground, self.stock - new, [(self, new)])
 
     def kept_without(self, new: Region) -> Region:
         """What of the stock is kept when `new` is gone too: all that bodies ask about."""
@@ -106,7 +117,7 @@ def _kept_of(rest: Region) -> Region:
 
 def at_first(ground: Ground, gone_before: Region | None = None) -> Standing:
     """Nothing gone, or only what an earlier setup removed (a region of r >= 0)."""
-    first = Standing(ground, ground.stock, ground.stock)
+    first = Standing(ground, ground.stock)
     if gone_before is None or gone_before.empty:
         return first
     return first.without(gone_before)

@@ -83,14 +83,16 @@ def assigned(chucking: Chucking) -> Sharing:
     drills = [diameter_of(work.tool) for work in shares.removal.works if is_twist(work.tool)]
 
     def may(tool: Tool) -> bool:
+        if tool.name in spared:
+            return False
         # a reamer goes through nothing but what `reamed` says, where a drill makes that size
-        sized = any(abs(d - diameter_of(tool)) <= TO_SIZE_MM for d in drills)
-        return tool.name not in spared and not (is_reamer(tool) and sized)
+        sized = is_reamer(tool) and any(abs(d - diameter_of(tool)) <= TO_SIZE_MM for d in drills)
+        return not sized
 
     for ranked in shares.by_rank():
-        alike = [work for work in ranked if may(work.tool)]
         if (most >= shares.utmost).all():
             break  # nobody cuts more, and those asked later are given only what is left
+        alike = [work for work in ranked if may(work.tool)]
         works |= {work.tool.name: work for work in alike}
         for work in alike:
             if shares.may_exceed(work, most):
