@@ -15,7 +15,7 @@ import numpy as np
 from turnability.half_plane.curves import Point, Points
 from turnability.half_plane.distances import distances
 from turnability.half_plane.regions import Region, both_sides, box, whole_rings
-from turnability.half_plane.sums import Convex, minkowski
+from turnability.half_plane.sums import Convex, minkowski, swept_over
 from turnability.part.model import Profile
 from turnability.reach.ground import Ground, ground_of
 from turnability.reach.model import Left, Reach, Stand, Toward
@@ -65,7 +65,7 @@ def _stand(
     mover = mover_of(tool.outlines, tool.access, tool.on_axis, toward, ground)
     region = Region.of([np.asarray(left.polygon)])
     z, r = _deepest(left, region, ground)
-    blocked = minkowski(ground.part.shaved, mover.cutting_negated)
+    blocked = swept_over(ground.part.traced(shaved=True), mover.cutting_negated)
     point = box(z - _POINT_MM, r - _POINT_MM, z + _POINT_MM, r + _POINT_MM)
     tries: list[tuple[tuple[float, float], Point, Region]] = []
     for goal in (point, region):

@@ -6,7 +6,7 @@ import numpy as np
 
 from turnability.half_plane.curves import Point
 from turnability.half_plane.regions import Region, nothing, spans_at
-from turnability.half_plane.sums import minkowski
+from turnability.half_plane.sums import swept_over
 from turnability.reach.ground import Ground
 from turnability.reach.model import Toward
 from turnability.reach.outline import Mover, mover_of
@@ -30,9 +30,10 @@ def _blocked(
 ) -> tuple[Mover, Region]:
     mover = mover_of(outlines, tool.access, tool.on_axis, toward, ground)
     pieces = (*mover.cutting_negated, *mover.body_negated)
-    region = minkowski(ground.part.shaved, pieces)
-    added = nothing() if ground.added is None else minkowski(ground.added.shaved, pieces)
-    return mover, region | added
+    region = swept_over(ground.part.traced(shaved=True), pieces)
+    if ground.added is not None:
+        region = region | swept_over(ground.added.traced(shaved=True), pieces)
+    return mover, region
 
 
 def deepest(

@@ -279,7 +279,10 @@ def _finishing_min(profile: Profile, values: Values, shared: Mapping[str, int]) 
 
     A cylinder turned on either side of a steady, or a ball from either hand, is travelled once.
     """
-    lengths = {s.id: s.curve.length() / max(1, shared[s.id]) for s in profile.segments}
+    own = set(values.operation.segments)
+    lengths = {
+        s.id: s.curve.length() / max(1, shared[s.id]) for s in profile.segments if s.id in own
+    }
     travel = sum(lengths.get(s, 0.0) for s in values.operation.segments)
     if values.operation.kind == "part off":
         travel = max(travel, values.diameter_mm / 2.0)

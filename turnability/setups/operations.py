@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 from turnability.half_plane.regions import Region, box, nothing
 from turnability.part.model import Profile, Segment
@@ -35,17 +35,34 @@ from turnability.shop.model import Tool
 _SAME_MM = 1e-3
 
 
-def operations_of(
-    chucking: Chucking, *, asked: bool = True
-) -> tuple[tuple[Operation, ...], frozenset[str]]:
+@dataclass(frozen=True, slots=True, eq=False)
+class Ready:
+    """The work of one chucking shared out, in one way or in two, but not yet put in order."""
+
+    chucking: Chucking
+    shared: _Shared
+    ways: tuple[dict[str, set[str]], ...]
+    leaves: Mapping[str, Collection[str]]
+    _made: dict[int, tuple[Operation, ...]] = field(default_factory=dict)
+
+    def made(self, way: int) -> tuple[Operation, ...]:
+        """The operations of one way, made when first asked for."""
+        if way not in self._made:
+            chucking, shared = self.chucking, replace(self.shared, given=self.ways[way])
+            made = _made(chucking, shared, self.leaves)
+            if chucking.parting is not None:
+                made.append(Operation(chucking.parting.name, chucking.parted, "part off"))
+            self._made[way] = tuple(made)
+        return self._made[way]
+
+
+def ready(chucking: Chucking) -> Ready:
     """Give every wanted segment to a tool that cuts (nearly) most of it, with few tools in all.
 
     A bar that opens a bore in the full needs its drilled hole: the drill stands there even where
     nothing of its own cut stays. Where a pointed corner finishes the outside and a sturdy one gets
     at stock thicker than the pointed one may take, the sturdy one roughs and faces first; where
-    outsides are tight, the bore goes before they are finished. Each comes when it gets there, if
-    that is `asked`. Also gives the surfaces that are left in part to later chuckings, where the
-    tool that takes them comes to the rest; of those begun in chuckings before the rest is cut.
+    outsides are tight, the bore goes before they are finished.
     """
     profile, shares, wishes = chucking.profile, chucking.shares, chucking.wishes
     shared = _shared_out(chucking)
@@ -56,19 +73,29 @@ def operations_of(
     ways = [fewer(shared.given, shared.works, shares, close, kept)] if len(shared.given) > 1 else []
     if ways and len(ways[0]) == len(shared.given):
         ways = []
+    return Ready(chucking, shared, (*ways, shared.given), leaves)
+
+
+def operations_of(
+    able: Ready, *, asked: bool = True
+) -> tuple[tuple[Operation, ...], frozenset[str]]:
+    """The operations in their order: each comes when it gets there, if that is `asked`.
+
+    Also gives the surfaces that are left in part to later chuckings, where the tool that takes them
+    comes to the rest; of those begun in chuckings before the rest is cut.
+    """
+    shares, before = able.chucking.shares, able.chucking.before
     done: tuple[Operation, ...] = ()
-    for given in (*ways, shared.given):
-        made = _made(chucking, replace(shared, given=given), leaves)
-        if chucking.parting is not None:
-            made.append(Operation(chucking.parting.name, chucking.parted, "part off"))
+    for way in range(len(able.ways)):
+        made = able.made(way)
         ordered = in_order(
-            made, shares.removal, shares.samples, chucking.before, shared.spared, asked=asked
+            made, shares.removal, shares.samples, before, able.shared.spared, asked=asked
         )
         if not done or len({o.tool for o in ordered}) < len({o.tool for o in done}):
             done = ordered
         if {o.tool for o in done} <= {o.tool for o in made}:
             break  # with fewer tools the way stays open as well
-    return done, shared.postponed
+    return done, able.shared.postponed
 
 
 @dataclass(frozen=True, slots=True)

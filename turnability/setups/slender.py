@@ -7,12 +7,13 @@ source (as are most of them in the trade): they stand as such in what people see
 from __future__ import annotations
 
 from collections.abc import Collection
-from itertools import pairwise
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
 
 from turnability.cited import Cited
+from turnability.half_plane.curves import Points
 from turnability.part.model import Profile
 from turnability.reach.model import Toward
 
@@ -35,6 +36,7 @@ PARTED_FREE_LIMIT = Cited(
 
 _CHORD_MM = 0.05
 _STEPS = 400
+_AT_ONCE = 500
 
 
 def mean_outside_mm(profile: Profile, z_mm: tuple[float, float]) -> float:
@@ -63,22 +65,49 @@ def largest_outside_mm(profile: Profile, z_mm: tuple[float, float]) -> float:
     return float(_outside_mm(profile, z_mm).max())
 
 
+class _Itself:
+    """A profile as a key: comparing by value would take longer than looking along it."""
+
+    __slots__ = ("profile",)
+
+    def __init__(self, profile: Profile) -> None:
+        self.profile = profile
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, _Itself) and self.profile is other.profile
+
+    def __hash__(self) -> int:
+        return id(self.profile)
+
+
 def _outside_mm(profile: Profile, z_mm: tuple[float, float]) -> NDArray[np.float64]:
-    ring = [curve.flatten(_CHORD_MM) for curve in profile.outline.ring]
-    low, high = sorted(z_mm)
-    places = _places(low, high)
-    outside = np.zeros(_STEPS)
-    for points in ring:
-        for (z0, r0), (z1, r1) in pairwise(points.tolist()):
-            if z0 == z1:
-                continue
-            # those places that lie beside it, with one more at either end for rounding
-            from_, to = places.searchsorted((min(z0, z1), max(z0, z1))).tolist()
-            beside = slice(max(from_ - 1, 0), to + 1)
-            share = (places[beside] - z0) / (z1 - z0)
-            r = np.where((share >= 0.0) & (share <= 1.0), r0 + share * (r1 - r0), 0.0)
-            outside[beside] = np.maximum(outside[beside], r)
-    return 2.0 * outside
+    return _outside(_Itself(profile), *sorted(z_mm))
+
+
+@lru_cache(maxsize=64)
+def _outside(key: _Itself, low: float, high: float) -> NDArray[np.float64]:
+    """Outside diameters at the places, which are not to be changed."""
+    starts, ends = _edges(key)
+    places, outside = _places(low, high), np.zeros(_STEPS)
+    for k in range(0, len(starts), _AT_ONCE):
+        z0, r0 = starts[k : k + _AT_ONCE].T[:, :, None]
+        z1, r1 = ends[k : k + _AT_ONCE].T[:, :, None]
+        share = (places - z0) / (z1 - z0)
+        r = np.where((share >= 0.0) & (share <= 1.0), r0 + share * (r1 - r0), 0.0)
+        outside = np.maximum(outside, r.max(axis=0))
+    outside *= 2.0
+    outside.flags.writeable = False
+    return outside
+
+
+@lru_cache(maxsize=4)
+def _edges(key: _Itself) -> tuple[Points, Points]:
+    """Starts and ends (n, 2) of the outline's edges but those square to the axis."""
+    ring = [curve.flatten(_CHORD_MM) for curve in key.profile.outline.ring]
+    starts = np.concatenate([points[:-1] for points in ring])
+    ends = np.concatenate([points[1:] for points in ring])
+    along = starts[:, 0] != ends[:, 0]
+    return starts[along], ends[along]
 
 
 def _places(low: float, high: float) -> NDArray[np.float64]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Hashable, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 from itertools import pairwise
@@ -16,6 +16,7 @@ from turnability.setups.edges import end_face
 from turnability.setups.jaws import RAW_PIECE, Held
 from turnability.setups.job import Job
 from turnability.setups.model import Operation, Rechucked, Setup
+from turnability.setups.operations import Ready
 from turnability.setups.relations import rechucked, shared_out
 from turnability.setups.roughing import is_blade
 from turnability.setups.weak_grips import (
@@ -47,6 +48,8 @@ class Trial:
         default_factory=dict, repr=False
     )
     """What is done in each chucking, and what it leaves in part to others, as `written` has it."""
+    ready: dict[Hashable, Ready] = field(default_factory=dict, repr=False)
+    """The same before it is put in order, by the chucking and what those before it do."""
 
     @property
     def stays(self) -> tuple[Region, ...]:

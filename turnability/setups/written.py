@@ -15,7 +15,7 @@ from turnability.setups.in_the_way import bars_too_short
 from turnability.setups.jaws import Held
 from turnability.setups.model import HowHeld, Land, Operation, Setup, SetupLeft, Support
 from turnability.setups.offset_cuts import without_unopened
-from turnability.setups.operations import operations_of
+from turnability.setups.operations import operations_of, ready
 from turnability.setups.own_end import from_own_end, with_partly_cut
 from turnability.setups.support import Supported, support_of, wants_support
 from turnability.setups.trial import Trial
@@ -92,28 +92,42 @@ def _operations(trial: Trial, order: int, wanted: set[str], asked: bool) -> tupl
 
     `asked`: in an order in which each tool gets at its surfaces, not only the usual one.
     """
-    job, (held, removal) = trial.job, trial.chuckings[order - 1]
     known = trial.operations.get((order, asked))
     if known is None:
         earlier = [trial.operations[n, asked] for n in range(1, order)]
-        chucking = Chucking(
-            job.profile,
-            job.shares(removal),
-            held.toward,
-            wanted=wanted.union(*(postponed for _, postponed in earlier)),
-            chosen=job.reach.chosen_tools,
-            used={o.tool for operations, _ in earlier for o in operations},
-            wishes=job.wishes,
-            parting=trial.parting if order == 1 else None,
-            parted=end_face(job.profile, held.toward) if len(trial.chuckings) == 1 else (),
-            before=job.before if order == 1 else trial.chuckings[order - 2][1].standing.gone,
-            later=[other for _, other in trial.chuckings[order:]],
-            begun={s for operations, _ in earlier for o in operations for s in o.segments},
-            opened=_opened(trial, [operations for operations, _ in earlier]),
-            bar_mm=job.bar_mm if order == 1 else 0.0,
-        )
-        known = trial.operations[order, asked] = operations_of(chucking, asked=asked)
+        # in which order they go says nothing to the chuckings after them
+        key = (order, *(frozenset((o.tool, o.segments) for o in made) for made, _ in earlier))
+        able = trial.ready.get(key)
+        if able is None:
+            able = trial.ready[key] = ready(_chucking(trial, order, wanted, earlier))
+        known = trial.operations[order, asked] = operations_of(able, asked=asked)
     return known[0]
+
+
+def _chucking(
+    trial: Trial,
+    order: int,
+    wanted: set[str],
+    earlier: Sequence[tuple[tuple[Operation, ...], frozenset[str]]],
+) -> Chucking:
+    """One chucking after those `earlier`, whose operations are known."""
+    job, (held, removal) = trial.job, trial.chuckings[order - 1]
+    return Chucking(
+        job.profile,
+        job.shares(removal),
+        held.toward,
+        wanted=wanted.union(*(postponed for _, postponed in earlier)),
+        chosen=job.reach.chosen_tools,
+        used={o.tool for operations, _ in earlier for o in operations},
+        wishes=job.wishes,
+        parting=trial.parting if order == 1 else None,
+        parted=end_face(job.profile, held.toward) if len(trial.chuckings) == 1 else (),
+        before=job.before if order == 1 else trial.chuckings[order - 2][1].standing.gone,
+        later=[other for _, other in trial.chuckings[order:]],
+        begun={s for operations, _ in earlier for o in operations for s in o.segments},
+        opened=_opened(trial, [operations for operations, _ in earlier]),
+        bar_mm=job.bar_mm if order == 1 else 0.0,
+    )
 
 
 def _opened(trial: Trial, earlier: Sequence[Sequence[Operation]]) -> Region:
