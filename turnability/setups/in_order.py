@@ -62,10 +62,11 @@ def in_order(
     if any(_plainly(waiting, works, samples, first, sunk) for sunk in (_may_sink, sunk_in)):
         return tuple(usual)
     made: tuple[Operation, ...] = ()
+    known = _Known()
     # others of the shop are called only where its own tools do not clear the way; a corner is sunk
     # only where there is no other way in
     for sinks, helped in ((False, False), (False, True), (True, True)):
-        line = _Line(removal, samples, works, first, sinks, helped, frozenset(spared))
+        line = _Line(removal, samples, works, first, sinks, helped, known, frozenset(spared))
         made = tuple(line.worked_off(list(waiting)))
         if not line.stuck:
             break
@@ -163,6 +164,25 @@ def _usual(
     )
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class _Known:
+    """What was found in states of the work, for all lines that come by them.
+
+    Keys are ids of what it was asked of; that is kept beside each answer, so that no id comes
+    again. What may be sunk into is part of the question.
+    """
+
+    after: dict[tuple[int, int], tuple[Standing, Standing]] = field(default_factory=dict)
+    sunken: dict[tuple[int, int], tuple[Region, Standing]] = field(default_factory=dict)
+    hidden: dict[tuple[int, int, bool], tuple[frozenset[str], Operation, Standing]] = field(
+        default_factory=dict
+    )
+    left: dict[tuple[int, int, bool], tuple[Standing, object, Standing]] = field(
+        default_factory=dict
+    )
+    """The work as an operation, or a tool that clears the way, leaves it."""
+
+
 @dataclass(eq=False)
 class _Line:
     """The work as it stands, and what its tools do to it."""
@@ -175,10 +195,9 @@ class _Line:
     """Whether a corner may be sunk into the full."""
     helped: bool
     """Whether tools may clear the way that the setup does without else."""
+    known: _Known
     spared: frozenset[str] = frozenset()
     stuck: bool = False
-    _known: dict[tuple[int, int], tuple[Standing, Standing]] = field(default_factory=dict)
-    _sunken: dict[tuple[int, int], tuple[Region, Standing]] = field(default_factory=dict)
 
     def worked_off(self, waiting: list[Operation]) -> list[Operation]:
         """One after another; where none is free, what frees one.
@@ -270,6 +289,12 @@ class _Line:
 
     def hidden(self, operation: Operation) -> frozenset[str]:
         """Those of its segments that it does not reach as the work stands."""
+        key, known = (id(operation), id(self.standing), self.sinks), self.known.hidden
+        if key not in known:
+            known[key] = (self._hidden(operation), operation, self.standing)
+        return known[key][0]
+
+    def _hidden(self, operation: Operation) -> frozenset[str]:
         work = self.works.get(operation.tool)
         if work is None or not (operation.segments or operation.leaves):
             return frozenset()
@@ -287,30 +312,41 @@ class _Line:
         work = self.works.get(operation.tool)
         if work is None:
             return
-        after = self._after(work)
-        new, sunk = self.standing.stock - after.stock, self._sunk(work)
-        mine = part_of(_but(new, sunk), operation, work, self.samples)
-        self.standing = after if mine is new else self.standing.without(mine)
+        key, known = (id(operation), id(self.standing), self.sinks), self.known.left
+        if key not in known:
+            after = self._after(work)
+            new, sunk = self.standing.stock - after.stock, self._sunk(work)
+            mine = part_of(_but(new, sunk), operation, work, self.samples)
+            left = after if mine is new else self.standing.without(mine)
+            known[key] = (left, operation, self.standing)
+        self.standing = known[key][0]
 
     def _sunk(self, work: Work) -> Region:
         if self.sinks:
             return nothing()
-        key = (id(work.asked), id(self.standing))
-        if key not in self._sunken:
-            self._sunken[key] = (sunk_in(work, self.standing), self.standing)
-        return self._sunken[key][0]
+        key, known = (id(work.asked), id(self.standing)), self.known.sunken
+        if key not in known:
+            known[key] = (sunk_in(work, self.standing), self.standing)
+        return known[key][0]
 
     def _sinks(self, operation: Operation) -> bool:
         work = self.works.get(operation.tool)
         return work is not None and is_blade(work.tool)
 
     def _after(self, work: Work) -> Standing:
-        key = (id(work.asked), id(self.standing))
-        if key not in self._known:
+        key, known = (id(work.asked), id(self.standing)), self.known.after
+        if key not in known:
             after = fixed_point([work.asked], self.standing)[0]
             # what it has taken it does not take again
-            self._known[key] = self._known[id(work.asked), id(after)] = (after, self.standing)
-        return self._known[key][0]
+            known[key] = known[id(work.asked), id(after)] = (after, self.standing)
+        return known[key][0]
+
+    def _cleared(self, work: Work, new: Region) -> Standing:
+        """The work when that tool has taken this to clear the way."""
+        key, known = (id(work), id(self.standing), self.sinks), self.known.left
+        if key not in known:
+            known[key] = (self.standing.without(new), work, self.standing)
+        return known[key][0]
 
     def _clearing(
         self, waiting: Sequence[Operation], tools: Sequence[Work], *, frees: bool
@@ -326,7 +362,7 @@ class _Line:
             sunk = self._sunk(work)
             if not sunk.empty:
                 new = new - sunk
-                after = now.without(new)
+                after = self._cleared(work, new)
             if not is_room(new) or by_its_point(work, new):
                 continue
             self.standing = after
