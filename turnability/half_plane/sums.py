@@ -12,6 +12,7 @@ import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
+from itertools import pairwise
 
 import manifold3d as m3
 import numpy as np
@@ -172,24 +173,27 @@ def _traced(kept: Sequence[Points]) -> tuple[Traced, bool]:
         step, begins = _steps(corners, ends)
         long = (step[:, 0] != 0.0) | (step[:, 1] != 0.0)
         if np.count_nonzero(long) < len(long):
-            ends = np.cumsum(long)[ends - 1]
+            # none stays of a ring that is one point
+            ends = np.unique(np.cumsum(long)[ends - 1])
+            ends = ends[ends > 0]
             corners = corners[long]
             step, begins = _steps(corners, ends)
         angle = np.arctan2(step[:, 1], step[:, 0])
         before = np.concatenate((angle[:1], angle[:-1]))
-        filled = begins[:-1] < begins[1:]
-        before[begins[:-1][filled]] = angle[begins[1:][filled] - 1]
+        before[begins[:-1]] = angle[begins[1:] - 1]
     turn = (angle - before + math.pi) % math.tau - math.pi
     back = bool(np.count_nonzero(np.abs(turn) > BACK_RAD))
     return Traced(corners, np.concatenate((before, before + turn)), begins), back
 
 
 def _steps(corners: Points, ends: NDArray[np.int64]) -> tuple[Points, NDArray[np.int64]]:
-    """From each corner to the next of its ring, and where rings begin and the last one ends."""
+    """From each corner to the next of its ring, and where rings begin and the last one ends.
+
+    `ends` (rings,) are where rings end, none of which is without corners.
+    """
     begins = np.concatenate((np.zeros(1, dtype=np.int64), ends))
     after = np.concatenate((corners[1:], corners[:1]))
-    filled = begins[:-1] < begins[1:]
-    after[begins[1:][filled] - 1] = corners[begins[:-1][filled]]
+    after[ends - 1] = corners[begins[:-1]]
     return after - corners, begins
 
 
@@ -232,30 +236,35 @@ def cycles(rings: Iterable[Points] | Traced, pieces: Sequence[Convex]) -> list[P
     n = len(traced.corners)
     if not n or not pieces:
         return []
+    many, alone = len(pieces), len(traced.begins) == 2
     row = _stacked(tuple(pieces))
     # corner of each piece that leads in each direction, a turn before or after the first as well
     leads = row.angles.searchsorted(traced.facing + row.above, side="right")
-    first = leads[:, :n].ravel()
-    run = leads[:, n:].ravel() - first
+    first, last = leads[:, :n].ravel(), leads[:, n:].ravel()
+    count = last - first
     # a run back only ever lies in what the piece covers at that corner: its chord will do
-    back = run < 0
-    count, way = np.where(back, 2, run + 1), np.where(back, run, 1)
-    upto = np.zeros(len(count) + 1, dtype=np.int64)
-    after = count.cumsum(out=upto[1:])
-    pair = np.arange(len(count)).repeat(count)
+    back = (count < 0).nonzero()[0]
+    count += 1
+    if len(back):
+        count[back] = 2
+    after = count.cumsum()
+    # a run goes on by one from its first corner, and from its last one over to the next run
+    step = np.ones(int(after[-1]), dtype=np.int64)
+    step[0] = first[0]
+    step[after[:-1]] = first[1:] - last[:-1]
+    if len(back):
+        step[after[back] - 1] = last[back] - first[back]
+    corners = traced.corners if many == 1 else np.concatenate((traced.corners,) * many)
+    summed = corners.repeat(count, axis=0)
     # taken by place: much quicker than by index, and this is asked all the time
-    k = (first - (after - count) * way).take(pair)
-    k += np.arange(len(pair)) * way.take(pair)
-    pair %= n
-    summed = traced.corners.take(pair, axis=0)
-    summed += row.corners.take(k, axis=0)
-    at = (np.arange(len(pieces))[:, None] * n + traced.begins).ravel()
-    cuts, last = upto.take(at).tolist(), len(traced.begins)
-    return [
-        summed[cuts[i] : cuts[i + 1]]
-        for i in range(len(cuts) - 1)
-        if (i + 1) % last and cuts[i] < cuts[i + 1]
-    ]
+    summed += row.corners.take(step.cumsum(), axis=0)
+    if alone:
+        ends = after[n - 1 :: n].tolist()
+    else:
+        upto = traced.begins[1:]
+        at = upto if many == 1 else (np.arange(many)[:, None] * n + upto).ravel()
+        ends = after.take(at - 1).tolist()
+    return [summed[a:b] for a, b in pairwise((0, *ends))]
 
 
 def swept_over(rings: Iterable[Points] | Traced, pieces: Sequence[Convex]) -> Region:
