@@ -139,6 +139,18 @@ def test_convex_pieces_make_up_the_outline(seed: int) -> None:
     assert joined.symmetric_difference(shapely.Polygon(ring)).area < 1e-6
 
 
+@pytest.mark.parametrize("place", [0, 1, 2])
+def test_a_ring_that_is_one_point_has_no_cycle(place: int) -> None:
+    square = np.array([(0.0, 0.0), (4.0, 0.0), (4.0, 4.0), (0.0, 4.0)])
+    pieces = [convex_of(square), convex_of(square[:3])]
+    rings = [square, square + 9.0]
+    wanted = cycles(rings, pieces)
+    assert [len(one) for one in wanted] == [8, 8, 7, 7]
+    found = cycles([*rings[:place], np.full((2, 2), 30.0), *rings[place:]], pieces)
+    assert len(found) == len(wanted)
+    assert all(np.array_equal(one, other) for one, other in zip(found, wanted, strict=True))
+
+
 def test_a_hole_smaller_than_the_piece_is_covered() -> None:
     region = Region.of([box_ring(0, 0, 10, 10), box_ring(4, 4, 5, 5)[::-1]])
     piece = convex_of(box_ring(-2, -2, 2, 2))

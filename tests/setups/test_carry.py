@@ -114,6 +114,18 @@ def test_of_two_equal_plans_the_one_that_bends_less_is_made(mirrored):
         assert made.runner_up.made is None  # a report is handed on to other processes
 
 
+@pytest.mark.parametrize(
+    ("length_mm", "carried_by"), [(100.0, ["tailstock", "none"]), (35.0, ["none"])]
+)
+def test_the_next_best_plan_is_told_as_held_when_it_is_made(length_mm, carried_by):
+    """A pin of 12 either end of which may go first: only the long one needs a centre."""
+    _, plan, *_ = stages([(0, 0), (length_mm, 0), (length_mm, 6), (0, 6)])
+    rival = plan.runner_up
+    assert rival.near
+    assert [s.support for s in rival.setups] == carried_by
+    assert rival.setups == tuple(s.how_held for s in rival.made())
+
+
 def _orders(setups):
     return [[(o.tool, o.segments, o.kind) for o in s.operations] for s in setups]
 
