@@ -52,7 +52,7 @@ def test_shared_area_is_that_of_the_common_region(drawn: list[tuple[float, ...]]
 
 def far_outside(asked: Asked) -> tuple[float, float]:
     """Where a tool comes from: beyond the part's end in its free half, or above it."""
-    (low, _), (high, top) = asked.window[0].tolist(), asked.window[2].tolist()
+    low, _, high, top = asked.window
     if asked.mover.access == "outer":
         return 0.5 * asked.ground.length, top - 0.5
     return (high if asked.mover.from_high else low) + (-0.5 if asked.mover.from_high else 0.5), 0.0
@@ -73,7 +73,7 @@ def test_open_places_are_those_joined_to_the_outside(seed: int) -> None:
     for _, _, asked in all_asked(ground, tools, ("low", "high")):
         if asked.mover.on_axis:
             continue
-        whole = Region.of([asked.window]) - asked._by_part(shaved=True)
+        whole = box(*asked.window) - asked._by_part(shaved=True)
         useful = asked._useful(None)
         long_way = joined_to(whole, far_outside(asked)) & box(*useful)
         found = open_places(asked._by_part(shaved=True), useful)
@@ -103,7 +103,7 @@ def test_places_beside_jaws_are_those_worked_out_from_nothing(
             continue
         for shaved in (True, False):
             useful = asked._useful(None)
-            whole = Region.of([asked.window]) - asked._by_part(shaved)
+            whole = box(*asked.window) - asked._by_part(shaved)
             long_way = joined_to(whole, far_outside(asked)) & box(*useful)
             found = open_places(asked._by_part(shaved), useful)
             assert (found - long_way).area + (long_way - found).area < 1e-6

@@ -128,7 +128,7 @@ def first_contacts(
         stops = np.where(over, z0 - fronts.at(r0), -np.inf).max(axis=1)
         # corners of the fronts under the obstacle's edges
         at = fronts.corners
-        corner, edge = np.nonzero((r0 < at[:, None]) != (r1 < at[:, None]))
+        corner, edge = ((r0 < at[:, None]) != (r1 < at[:, None])).nonzero()
         share = (at[corner] - r0[edge]) / (r1[edge] - r0[edge])
         gap = z0[edge] + share * (z1[edge] - z0[edge]) - fronts.tips[corner]
         np.maximum.at(stops, fronts.owners[corner], gap)

@@ -43,14 +43,14 @@ class Asked:
 
     def __init__(self, tool: Tool, mover: Mover, ground: Ground) -> None:
         self.tool, self.mover, self.ground = tool, mover, ground
-        self._window: Points | None = None
+        self._window: Box | None = None
         self._widest: Box | None = None
         self._limit: Region | None = None
         self._memory: dict[Hashable, Region] = {}
         self.on_axis: tuple[AxisStops, int] | None = None
 
     @property
-    def window(self) -> Points:
+    def window(self) -> Box:
         """Where the point may go."""
         if self._window is None:
             self._window = _window(self.mover, self.ground)
@@ -77,8 +77,9 @@ class Asked:
         if self.mover.on_axis:
             shaved = [*self._by_part(shaved=True).rings(), *self._by_stock(standing, shaved=True)]
             exact = [*self._by_part(shaved=False).rings(), *self._by_stock(standing, shaved=False)]
-            around, span = reachable_on_axis(shaved, self.window, self.mover.from_high)
-            spans = exact_places_on_axis(around, span, exact, self.window) if span else []
+            window = box_ring(*self.window)
+            around, span = reachable_on_axis(shaved, window, self.mover.from_high)
+            spans = exact_places_on_axis(around, span, exact, window) if span else []
             return line_places(spans, self._along())
         reach = self._reachable(standing, self._useful(None), shaved=True)
         stock = self._by_stock(standing, shaved=False)
@@ -95,10 +96,8 @@ class Asked:
         if standing.stock.empty:
             return nothing()
         useful = self._useful(standing.stock.bounds)
-        (low, down), (high, up) = self.window[0].tolist(), self.window[2].tolist()
         part = self._by_part(shaved=False)
-        window = (low, down, high, up)
-        free = places_in_slices(feed, self.mover, standing, part, useful, window)
+        free = places_in_slices(feed, self.mover, standing, part, useful, self.window)
         return self.swept(Places(free, nothing()))
 
     def swept(self, places: Places) -> Region:
@@ -267,7 +266,7 @@ class Asked:
             return None
         # a tool farther off than it reaches goes round what is added in either window
         alone, around = asked_on(self.tool, self.mover, bare), self.mover.reach + 1.0
-        (low, down), (high, up) = alone.window[0].tolist(), alone.window[2].tolist()
+        low, down, high, up = alone.window
         z0, r0, z1, r1 = self.ground.bounds
         beside = min(z0 - low, r0 - down, high - z1, up - r1)
         return alone if beside >= around else None
@@ -285,7 +284,7 @@ class Asked:
             return line_places([(low, high)] if low < high else [], self._along())
         if self.mover.on_axis:
             blocked = [*self._by_part(shaved).rings(), *self._by_stock(standing, shaved)]
-            span = reachable_span(blocked, self.window, self.mover.from_high)
+            span = reachable_span(blocked, box_ring(*self.window), self.mover.from_high)
             return line_places([span] if span else [], self._along())
         return Places(self._reachable(standing, self._useful(near), shaved), nothing())
 
@@ -296,7 +295,7 @@ class Asked:
         ground = self.ground
         z0, r0, z1, r1 = near or (0.0, 0.0, ground.length, ground.radius)
         c0, d0, c1, d1 = self.mover.cutting_box
-        (low, down), (high, up) = self.window[0].tolist(), self.window[2].tolist()
+        low, down, high, up = self.window
         useful = (
             max(low, z0 - c1 - _EDGE_MM),
             max(down, r0 - d1 - _EDGE_MM),
@@ -377,10 +376,10 @@ def asked_on(tool: Tool, mover: Mover, ground: Ground) -> Asked:
     return cast(Asked, known)
 
 
-def _window(mover: Mover, ground: Ground) -> Points:
+def _window(mover: Mover, ground: Ground) -> Box:
     """Where the point may go."""
     z_low, r_low, z_high, r_high = ground.bounds
     around = 2.0 * mover.reach + 0.25 * (ground.length + ground.radius) + 1.0
     low, high = min(0.0, z_low) - around, max(ground.length, z_high) + around
     out = max(ground.radius, r_high, -r_low) + around
-    return box_ring(low, -out, high, out)
+    return (low, -out, high, out)

@@ -67,7 +67,8 @@ class AxisTools:
         """
         met, far = self._cutting_stops(*stock.edges()), 10.0 * ENDLESS_MM
         # those that nothing stops go on to far beyond
-        met, stops = np.clip(met, -far, far), np.clip(stops, -far, far)
+        met = np.minimum(np.maximum(met, -far), far)
+        stops = np.minimum(np.maximum(stops, -far), far)
         return met - stops if self.from_high else stops - met
 
     def beside(

@@ -195,12 +195,12 @@ def covers(region: Region, points: Points) -> NDArray[np.bool_]:
         return inside
     z0, r0, z1, r1 = region.bounds
     z, r = points.T
-    (near,) = np.nonzero((z > z0) & (z < z1) & (r > r0) & (r < r1))
+    (near,) = ((z > z0) & (z < z1) & (r > r0) & (r < r1)).nonzero()
     if not len(near):
         return inside
     p, q = region.edges()
     at_r = r[near][:, None]
-    point, edge = np.nonzero((p[:, 1] > at_r) != (q[:, 1] > at_r))
+    point, edge = ((p[:, 1] > at_r) != (q[:, 1] > at_r)).nonzero()
     a, b, at = p[edge], q[edge], near[point]
     crossing = a[:, 0] + (r[at] - a[:, 1]) * (b[:, 0] - a[:, 0]) / (b[:, 1] - a[:, 1])
     right = np.bincount(at[crossing > z[at]], minlength=len(points))
