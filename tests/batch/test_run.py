@@ -118,13 +118,13 @@ def test_a_bad_part_costs_itself_alone(tmp_path: Path, monkeypatch: pytest.Monke
     monkeypatch.setattr(worker, "_JUDGED", "tests.batch.dying:judged")
     monkeypatch.setenv("TURNABILITY_TEST_MARK", str(tmp_path / "mark"))
     outcome = go(
-        folder, shop=folder / "shop.toml", time_limit_s=15.0, memory_limit_bytes=3 << 30, jobs=2
+        folder, shop=folder / "shop.toml", time_limit_s=8.0, memory_limit_bytes=3 << 30, jobs=2
     )
     failed = {row.path: row.failed for row in outcome.rows}
     assert failed["sound.step"] is None
     assert failed["once.step"] is None, "what dies once is tried again"
     assert "the analysis died on it (SIGSEGV)" in str(failed["crash.step"])
-    assert "the analysis did not finish within 15 s" in str(failed["hang.step"])
+    assert "the analysis did not finish within 8 s" in str(failed["hang.step"])
     assert "the analysis needed more than 3 GiB of memory" in str(failed["hungry.step"])
     sound = [row for row in outcome.rows if row.failed is None]
     assert len({(row.verdict, row.rules, row.errors) for row in sound}) == 1

@@ -67,7 +67,7 @@ def test_every_segment_has_one_place(seed: int, part_of: Callable[[int], RandomP
     assert all(a <= b + 1e-5 for a, b in pairwise(starts))
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=100, deadline=None)
 @given(SEEDS, st.sampled_from((random_part, mixed_part)))
 def test_a_part_turned_end_for_end_has_its_features_turned(
     seed: int, part_of: Callable[[int], RandomPart]
@@ -88,7 +88,7 @@ PLAIN, LEAST = partial(random_part, rich=False), {mixed_part: 0.62}
 mm on, which stay wider than a groove (8) down to 0.62 of their size."""
 
 
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=120, deadline=None)
 @given(SEEDS, st.floats(0.0, 1.0), st.sampled_from((PLAIN, mixed_part)))
 def test_sizes_scale(seed: int, share: float, part_of: Callable[[int], RandomPart]) -> None:
     """Down only: the stated limits in mm (groove 8, chamfer 5) are then passed by neither part."""
