@@ -64,11 +64,12 @@ def pushed_out(
 ) -> Point:
     """`end`, or where a twist drill's full width is out of a through hole by `out_mm`.
 
-    There it is pushed where a part of what is kept free of its flutes for chips lets it.
+    There it is pushed where it would not come out else, and a part of what is kept free of its
+    flutes for chips lets it.
     """
     sign = 1.0 if toward == "low" else -1.0
     whole = deepest(toward, mover, nothing(), ground.length, 0.0, out_mm)
-    if sign * end[0] <= sign * whole[0] + _SAME_MM:
+    if sign * end[0] <= sign * whole[0] + out_mm + _SAME_MM:
         return end
     pushed, blocked = _blocked(pushed_on(drill), drill, toward, ground)
     further = deepest(toward, pushed, blocked, ground.length, 0.0, out_mm)
