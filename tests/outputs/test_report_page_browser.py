@@ -254,6 +254,18 @@ def test_where_a_body_enters_the_part(chrome: Any, made: tuple[Json, Path]) -> N
                     enters = "The body enters the part" in str(tab.text_content("#tool-says"))
                     assert enters == (area > 0.0), (name, z, diameter, area)
                     said[enters] += 1
+        # a drill's flutes may be in the work to their end, its shank may not
+        (drill,) = [one for one in document["tools"] if one["name"] == "drill 30"]
+        flutes, shank = (min(z for z, _ in ring) for ring in drill["body"][:2])
+        mouth = part.bounds[2]
+        tab.click("button[data-tool='drill 30'][data-toward=low]")
+        for z, chips in ((mouth - flutes + 0.5, False), (mouth - flutes - 0.5, True)):
+            tab.fill("#tool-z", str(z))
+            words = str(tab.text_content("#tool-says"))
+            assert ("The end of its flutes is in the part" in words) == chips
+            assert "The body is clear of the part." in words
+        tab.fill("#tool-z", str(mouth - shank - 0.5))
+        assert "The body enters the part" in str(tab.text_content("#tool-says"))
     assert min(said.values()) >= 10
 
 

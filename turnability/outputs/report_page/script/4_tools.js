@@ -59,10 +59,14 @@ function drawTool() {
 }
 
 function tellTool() {
-  const body = entered(movedTo(tool.body, tool.at));
+  // a drill's first outline keeps the end of its flutes free for chips: it may be pushed on there
+  const [free, held] = tool.about.kind === "drill" ? [tool.body.slice(0, 1), tool.body.slice(1)] : [[], tool.body];
+  const chips = entered(movedTo(free, tool.at));
+  const body = entered(movedTo(held, tool.at));
   const edge = entered(movedTo(tool.cutting, tool.at));
   const words = [
     body ? `The body enters the part, z ${spanText(body, 2)}.` : "The body is clear of the part.",
+    chips ? `The end of its flutes is in the part, z ${spanText(chips, 2)}: chips hardly get out, draw it out often.` : "",
     edge ? `The cutting edge enters the finished part, z ${spanText(edge, 2)}.` : "",
   ];
   tool.clear = !body && !edge;
