@@ -5,6 +5,7 @@ from itertools import pairwise
 
 import pytest
 
+from turnability.analysis.stages import walk
 from turnability.cited import Cited
 from turnability.errors import ShopUnusable
 from turnability.half_plane.regions import Region
@@ -15,9 +16,10 @@ from turnability.reach.compute import reach_of
 from turnability.rules.drawn import CHUCK, LATHE, PIN, drawn_part, drawn_shop
 from turnability.setups.centres import centre_hole_mm, no_centre
 from turnability.setups.grips import grips_for, holdings_for_bar, shortest_grip_mm
-from turnability.setups.jaws import fits_behind, held_between, held_by_land, held_on_face
+from turnability.setups.jaws import fits_behind, held_between, held_by_land
 from turnability.setups.lands import find_lands
 from turnability.setups.model import Grip, Land, Operation
+from turnability.setups.on_face import Screwed, held_on_face, held_on_faces, ways_to_screw
 from turnability.setups.plan import plan_of
 from turnability.setups.relations import Group, rechucked, shared_out
 from turnability.setups.support import support_of
@@ -137,17 +139,6 @@ def test_jaws_in_a_bore_leave_what_lies_beyond_them_free_and_hide_the_face_behin
     assert not there(15.0, 36.0)
 
 
-def test_bolts_keep_tools_clear_of_their_heads():
-    """⌀6 holes on a ⌀40 circle: heads from r 20 - 6 - 2 to 20 + 6 + 2 on the free face."""
-    disc = drawn_profile([(0, 0), (10, 0), (10, 40), (0, 40)])
-    held = held_on_face(disc, "low", BOLTS, 40.0, (40.0, 6.0))
-    assert not covered(held, 11.0, 11.9)
-    assert covered(held, 11.0, 12.1)
-    assert covered(held, 11.0, 27.9)
-    assert not covered(held, 11.0, 28.1)
-    assert covered(held, -1.0, 39.0)
-
-
 def test_between_centres_all_but_the_dog_is_free():
     shaft = [(0, 0), (80, 0), (80, 10), (0, 10)]
     land = find_lands(drawn_part(shaft))[0]
@@ -239,29 +230,75 @@ def test_a_pin_in_a_collet_when_there_is_one():
     assert made.setups[0].grip.length_mm == pytest.approx(27.0)
 
 
-@pytest.mark.parametrize("kind", ["bolt-arbor", "glued-arbor"])
-def test_an_arbor_is_the_last_resort(kind):
-    """A dished disc without a land: nothing parts it off, no jaw holds it; its holes do."""
-    points = [(0, 0), (12, 0), (12, 30), (6, 36), (0, 30)]
-    circle = Departure(
-        "D1",
-        "bolt-circle",
-        (9,),
-        100.0,
-        (0.0, 12.0),
-        {"circle_diameter_mm": 40.0, "hole_diameter_mm": 6.0, "count": 4, "direction": "axial"},
-    )
+def tapped_circle(z_mm, through=False, count=4):
+    numbers = {"circle_diameter_mm": 40.0, "hole_diameter_mm": 6.0, "count": count}
+    numbers |= {"direction": "axial", "through": through}
+    return Departure("D1", "bolt-circle", (9,), 100.0, z_mm, numbers)
+
+
+@pytest.mark.parametrize(("kind", "holes"), [("bolt-arbor", (5.0, 12.0)), ("glued-arbor", None)])
+def test_an_arbor_is_the_last_resort(kind, holes):
+    """A dished disc without a land: nothing parts it off, no jaw holds it; its end face does."""
+    points = [(0, 0), (12, 0), (12, 30), (6, 36), (2, 30), (2, 25), (0, 25)]
     arbor = BOLTS if kind == "bolt-arbor" else GLUE
     tools = tuple(t for t in starter_shop().tools if t.kind == "turning")
     shop = replace(starter_shop(), tools=tools, holdings=(*starter_shop().holdings, arbor))
-    part = drawn_part(points, (circle,))
-    reach = reach_of(part.profile, shop.tools)
-    made = plan_of(part, reach, find_lands(part), choose_stock(part.profile, shop), shop)
-    assert made.setups[-1].grip.kind == arbor.name
-    assert "indicator" in made.setups[-1].datum.why
+    part = drawn_part(points, (tapped_circle(holes),) if holes else ())
+    report = walk(part, shop)
+    assert [one.grip.kind for one in report.setups] == ["raw bar", arbor.name]
+    assert report.setups[-1].toward_chuck == "high" or holes is None
+    assert "indicator" in report.setups[-1].datum.why
+    # it bends as a beam that is clamped at that face
+    assert report.setups[-1].bending is not None or kind == "glued-arbor"  # it cuts no cylinder
+    assert ("held-by-glue" in {f.rule for f in report.findings}) == (kind == "glued-arbor")
+    assert "short-grip" not in {f.rule for f in report.findings}
     without = replace(shop, holdings=starter_shop().holdings)
-    stays = plan_of(part, reach, find_lands(part), choose_stock(part.profile, without), without)
-    assert stays.in_the_way is not None
+    (told,) = [f for f in walk(part, without).findings if f.rule == "no-land-to-grip"]
+    assert f"list a {kind}" in told.message
+
+
+def test_what_screws_hold_and_what_their_heads_cover():
+    """Heads as high as the hole is wide (ISO 4762: the head of M6 is 6 high), 2 mm clear."""
+    points = [(0, 0), (20, 0), (20, 10), (6, 10), (6, 30), (0, 30)]
+    profile = drawn_profile(points)
+    (way,) = ways_to_screw(profile, (tapped_circle((0.0, 6.0), through=True),), "low")
+    assert way == Screwed(40.0, 6.0, 6.0)
+    held = held_on_face(profile, "low", BOLTS, 30.0, way)
+    assert covered(held, 13.9, 20.0)
+    assert covered(held, 7.0, 12.1)
+    assert covered(held, 7.0, 27.9)
+    assert not covered(held, 14.1, 20.0)
+    assert not covered(held, 7.0, 11.9)
+    assert covered(held, -1.0, 29.9)
+    # from the other end the holes open on the flange, not in the end face
+    assert not list(ways_to_screw(profile, (tapped_circle((0.0, 6.0), through=True),), "high"))
+    # heads on the free end's face would cover what is still to be faced
+    plate = drawn_profile([(0, 0), (6, 0), (6, 30), (0, 30)])
+    assert not list(ways_to_screw(plate, (tapped_circle((0.0, 6.0), through=True),), "low"))
+    # a blind hole holds by a thread of its diameter's depth, no less
+    assert list(ways_to_screw(plate, (tapped_circle((0.0, 6.0)),), "low"))
+    assert not list(ways_to_screw(plate, (tapped_circle((0.0, 5.9)),), "low"))
+    # nor do two screws, or a circle of less than half the part's diameter or length (practice)
+    assert not list(ways_to_screw(plate, (tapped_circle((0.0, 6.0), count=2),), "low"))
+    wide = drawn_profile([(0, 0), (10, 0), (10, 40.1), (0, 40.1)])
+    long = drawn_profile([(0, 0), (80.1, 0), (80.1, 30), (0, 30)])
+    for other in (wide, long):
+        assert not list(ways_to_screw(other, (tapped_circle((0.0, 8.0)),), "low"))
+    # and a hole that breaks out of the face's rim seats nowhere
+    slim = drawn_profile([(0, 0), (20, 0), (20, 22), (0, 22)])
+    assert not list(ways_to_screw(slim, (tapped_circle((0.0, 6.0)),), "low"))
+
+
+def test_glue_wants_a_broad_face():
+    """Half the largest diameter at least (common practice, no source)."""
+
+    def dish(r):
+        return drawn_profile([(0, 0), (12, 0), (12, 30), (6, 36), (0, r)])
+
+    shop = drawn_shop(holdings=(CHUCK, GLUE))
+    (held,) = held_on_faces(dish(18.0), (), shop, "low")
+    assert held.grip == Grip("glue", "inner", (0.0, 0.0), 36.0, 0.0)
+    assert not list(held_on_faces(dish(17.9), (), shop, "low"))
 
 
 def test_the_starter_shops_further_holdings_are_sound_and_go_before_hard_jaws(tmp_path):
@@ -275,7 +312,14 @@ def test_the_starter_shops_further_holdings_are_sound_and_go_before_hard_jaws(tm
     file.write_text(text[:begin] + "\n".join(tables) + "\n" + text[end:])
     shop = load_shop(file)
     kinds = [holding.kind for holding in shop.holdings]
-    assert kinds[-4:] == ["soft-jaws", "mandrel", "four-jaw", "between-centres"]
+    assert kinds[-6:] == [
+        "soft-jaws",
+        "mandrel",
+        "four-jaw",
+        "between-centres",
+        "bolt-arbor",
+        "glued-arbor",
+    ]
     both = [(0, 14), (15, 14), (15, 10), (45, 10), (45, 14), (60, 14), (60, 22), (0, 22)]
     part = drawn_part(both)
     reach = reach_of(part.profile, shop.tools)

@@ -270,6 +270,17 @@ def test_seats_at_both_ends_cost_a_chucking():
     assert not plan(BOTH, intent=seats(None)).rechucked[0].holds
 
 
+def test_seats_are_held_by_what_is_true_enough_before_what_is_gentler():
+    """By hand: soft jaws repeat within 0.03 mm, independent ones are set by a dial (0.01)."""
+    soft = replace(CHUCK, name="soft", kind="soft-jaws", runout=None)
+    four = replace(CHUCK, name="four-jaw", kind="four-jaw", runout=None)
+    shop = replace(STARTER, holdings=(CHUCK, soft, four))
+    true, near = (plan(BOTH, shop, intent=seats(limit)) for limit in (0.02, 0.03))
+    assert true.setups[1].grip.kind == "four-jaw"
+    assert true.rechucked[0].holds
+    assert near.setups[1].grip.kind == "soft"
+
+
 def test_a_mandrel_holds_the_bore_and_frees_the_outside():
     """By hand: a pulley bored first, then on a mandrel for rims that both face the chuck.
 

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from turnability.outputs._phrases import range_text, unit
 from turnability.rules.speak import cause_text, volume_text
 from turnability.setups.offset_cuts import swept_hollows
+from turnability.shop.holding import ON_FACE
 from turnability.units import length_text, mass_text, number_text
 
 if TYPE_CHECKING:
@@ -16,6 +17,7 @@ if TYPE_CHECKING:
     from turnability.report import Report
     from turnability.rules.model import Finding
     from turnability.setups.model import HowHeld, Setup
+    from turnability.shop.model import HoldingKind
     from turnability.stock.model import Stock, StockPiece
 
 UNCUT_RULES = ("unreached-surface", "recess-behind-small-entry", "hole-between-drills")
@@ -114,10 +116,10 @@ def setup_text(setup: Setup, report: Report) -> str:
     support = "" if setup.support == "none" else f", {setup.support}"
     if setup.bending is not None and setup.bending.followed:
         support += " and follow rest"
+    over = f" over {number_text(grip.length_mm, inch, 1)}" if grip.length_mm else ""
     return (
         f"{setup.toward_chuck} end to the chuck, {grip.kind} "
-        f"{across_text(setup, report.stock, inch)} over "
-        f"{number_text(grip.length_mm, inch, 1)} {unit(inch)}{in_text(setup)}{support}: "
+        f"{across_text(setup, report.stock, inch)}{over} {unit(inch)}{in_text(setup)}{support}: "
         f"{tools or 'finishes no surface'}{_hidden(setup, report)}"
     )
 
@@ -130,8 +132,14 @@ def across_text(setup: Setup | HowHeld, stock: Stock | None, inch: bool) -> str:
         return f"hex {number_text(piece.across_mm, inch)}"
     if grip.across_flats_mm is not None:
         return f"hex {number_text(grip.across_flats_mm, inch)}"
+    if setup.holding is not None and setup.holding.kind in ON_FACE:
+        return f"{_by_face(setup.holding.kind)} ⌀{number_text(grip.diameter_mm, inch)}"
     side = "inside " if grip.surface == "inner" else ""
     return f"{side}⌀{number_text(grip.diameter_mm, inch)}"
+
+
+def _by_face(kind: HoldingKind) -> str:
+    return "screwed by its bolt circle of" if kind == "bolt-arbor" else "glued by its end face of"
 
 
 def in_text(setup: Setup) -> str:

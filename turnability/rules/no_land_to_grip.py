@@ -12,7 +12,7 @@ from turnability.rules.corners import only_a_corner
 from turnability.rules.drawn import PIN, Example, drawn_shop, drawn_view
 from turnability.rules.elsewhere import milled_segments
 from turnability.rules.model import Basis, Finding, Judgement, NotJudged, View, Where
-from turnability.rules.other_holdings import collets_take, mandrel_way
+from turnability.rules.other_holdings import arbor_ways, collets_take, mandrel_way
 from turnability.rules.sawn_end import squared_by_hand
 from turnability.rules.speak import place_text, segments_by_id, stated_segments, where_of
 from turnability.rules.unreached_surface import GENERAL_MM
@@ -228,16 +228,18 @@ def _way_out(view: View, profile: Profile, side: str) -> str:
         return (
             f"Let soft jaws bored to it{collet} hold one of the surfaces that the intent "
             f"keeps from jaws, which marks it little. Or: {_need(view, profile, side)} "
-            f"{mandrel_way(view, profile)}{_FROM_ONE_END}"
+            f"{mandrel_way(view, profile)}{arbor_ways(view, profile)}{_FROM_ONE_END}"
         )
     inch, length = view.shop.inch, profile.length_mm
     if length <= SHEET_MM and length <= THIN_DISC * profile.max_diameter_mm:
         return (
             f"So thin a disc is cut from sheet or plate of {length_text(length, inch)}, its faces "
             "as they come, and only its outside and bore are turned, several clamped together "
-            "between discs on an arbor. Or make it thick enough to hold, or part of its neighbour."
-        )
-    return f"{_need(view, profile, side)} {mandrel_way(view, profile)}{_FROM_ONE_END}"
+            "between discs on an arbor. Or make it thick enough to hold, or part of its neighbour. "
+            f"{arbor_ways(view, profile)}"
+        ).rstrip()
+    ways = f"{mandrel_way(view, profile)}{arbor_ways(view, profile)}"
+    return f"{_need(view, profile, side)} {ways}{_FROM_ONE_END}"
 
 
 def _is_ball(profile: Profile) -> bool:

@@ -14,10 +14,12 @@ from turnability.rules.model import View
 from turnability.setups.bending.squeeze import THIN
 from turnability.setups.grips import SHORT_GRIP, holding_of, passable
 from turnability.setups.model import Land, Setup
+from turnability.setups.on_face import glued_mm, ways_to_screw
 from turnability.shop.collets import COLLET_SETS, collets_of
 from turnability.shop.model import HoldingKind, Shop
 from turnability.units import length_text
 
+ENDS: tuple[Toward, Toward] = ("low", "high")
 HARD_JAWS: tuple[HoldingKind, ...] = ("three-jaw", "four-jaw")
 MANDREL_MM = 15.0
 MANDREL_PER_BORE = 0.5
@@ -100,6 +102,28 @@ def mandrel_way(view: View, profile: Profile) -> str:
         f"with a shoulder and a nut) in its bore of ⌀{size}, once that is bored or reamed whole in "
         "the first: list one as a holding, and what makes that bore from one end, and it is "
         "judged. "
+    )
+
+
+def arbor_ways(view: View, profile: Profile) -> str:
+    """That its face holds it on an arbor that the shop does not list: screwed, else glued."""
+    inch, listed = view.shop.inch, {holding.kind for holding in view.shop.holdings}
+    for end in ENDS if "bolt-arbor" not in listed else ():
+        for way in ways_to_screw(profile, view.part.departures, end):
+            heads = ", their heads on its flange," if way.heads_z_mm is not None else " (tapped)"
+            return (
+                f"Or screw it by its holes of ⌀{length_text(way.hole_mm, inch)} on "
+                f"⌀{length_text(way.circle_mm, inch)}{heads} to an arbor for the second chucking: "
+                "list a bolt-arbor as a holding, and it is judged. "
+            )
+    glued = {"glued-arbor"} & listed or not any(glued_mm(profile, end) for end in ENDS)
+    return (
+        ""
+        if glued
+        else (
+            "Last of all, glue may hold its end face for light cuts (list a glued-arbor), if a "
+            "qualified machinist dares. "
+        )
     )
 
 

@@ -104,6 +104,8 @@ def _shouldered(grip: Grip, holding: Holding, inch: bool) -> str:
             f"Take a collet for hexagon {number_text(grip.across_flats_mm, inch)}, or soft jaws "
             "milled to the flats, with a stop behind the part"
         )
+    if holding.kind == "four-jaw":
+        return "Set a stop behind the part in its jaws"
     if holding.kind == "soft-jaws":
         return "Bore its jaws with a shoulder behind the part"
     return "Bore soft jaws to the diameter with a shoulder behind the part"

@@ -17,6 +17,7 @@ from turnability.setups.centres import centre_hole_mm
 from turnability.setups.jaws import BEYOND_MM, CHUCK_DEPTH, JAW_DEPTH_MM, RAW_BAR, RAW_PIECE
 from turnability.setups.model import Setup
 from turnability.setups.slender import largest_outside_mm
+from turnability.shop.holding import ON_FACE
 from turnability.shop.model import Holding
 from turnability.stock.model import StockPiece
 
@@ -104,7 +105,7 @@ class _Drawn:
             return self._collet()
         if kind == "mandrel":
             return self._mandrel()
-        if kind in ("bolt-arbor", "glued-arbor"):
+        if kind in ON_FACE:
             return self._arbor()
         if kind == "between-centres" and not self.raw:
             return self._dog()
@@ -172,18 +173,14 @@ class _Drawn:
         return [_box(0.0, 0.0, far, self.r)], [self._body(-2.0 * self.holding.jaw_standoff_mm)]
 
     def _arbor(self) -> tuple[list[Polygon], list[Polygon]]:
-        flat = [p for ring in self.setup.kept_clear for c in ring for p in (c.start, c.end)]
-        x = [(self._z(z), r) for z, r in flat]
-        radius = max((r for at, r in x if at <= _SAME_MM), default=self.r)
-        arbor = _box(-0.5 * BEYOND_MM, 0.0, 0.0, radius)
-        heads = [p for p in x if p[0] >= self.length - _SAME_MM]
-        made = [arbor]
-        if heads:
-            r = [p[1] for p in heads]
-            clear = self.holding.jaw_standoff_mm
-            inner, outer = min(r) + clear, max(r) - clear
-            middle, width = 0.5 * (inner + outer), 0.35 * (outer - inner)
-            made.append(_box(self.length, middle - width, self.length + width, middle + width))
+        back, heads = self.setup.kept_clear[:1], self.setup.kept_clear[1:]
+        radius = max((c.start[1] for ring in back for c in ring), default=self.r)
+        made = [_box(-0.5 * BEYOND_MM, 0.0, 0.0, radius)]
+        clear = self.holding.jaw_standoff_mm
+        for ring in heads:  # of tools, kept off it on both sides and over it
+            x, r = zip(*((self._z(c.start[0]), c.start[1]) for c in ring), strict=True)
+            middle, half = 0.5 * (min(r) + max(r)), 0.5 * (max(r) - min(r)) - clear
+            made.append(_box(min(x), middle - half, max(x) - clear, middle + half))
         return made, [self._body(-0.5 * BEYOND_MM)]
 
     def _dog(self) -> tuple[list[Polygon], list[Polygon]]:

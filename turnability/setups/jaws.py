@@ -171,33 +171,6 @@ def held_between(
     return Held(toward, grip, holding, land, tuple(line_ring(box) for box in boxes))
 
 
-def held_on_face(
-    profile: Profile,
-    toward: Toward,
-    holding: Holding,
-    radius_mm: float,
-    bolts_mm: tuple[float, float] | None = None,
-) -> Held:
-    """Held by its end face on an arbor of a radius: bolted through its holes, or glued.
-
-    `bolts_mm` are the circle's and the holes' diameters; heads stand on the free side within a
-    hole's width round each hole (common practice), and tools keep clear of them.
-    """
-    whole = profile.length_mm
-    boxes = [_box(-BEYOND_MM, 0.0, 0.0, radius_mm)]
-    across = 2.0 * radius_mm
-    if bolts_mm is not None:
-        across, hole = bolts_mm
-        reach = hole + holding.jaw_standoff_mm
-        inner = max(0.0, across / 2.0 - reach)
-        boxes.append(_box(whole, inner, whole + BEYOND_MM, across / 2.0 + reach))
-    if toward == "high":
-        boxes = [_mirrored(box, whole) for box in boxes]
-    z = (0.0, 0.0) if toward == "low" else (whole, whole)
-    grip = Grip(holding.name, "inner", z, across, 0.0)
-    return Held(toward, grip, holding, None, tuple(line_ring(box) for box in boxes))
-
-
 def let_in(profile: Profile, toward: Toward, holding: Holding, land: Land) -> Held | None:
     """Held by hard jaws behind which something larger lies: opened over it, they close on the land.
 

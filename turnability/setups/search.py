@@ -10,7 +10,6 @@ from turnability.half_plane.regions import box
 from turnability.reach.model import Toward
 from turnability.setups.centres import no_centre
 from turnability.setups.cuts import SKIN_MM, thick
-from turnability.setups.edges import end_face
 from turnability.setups.first_trials import first_rank, first_trial, next_trial
 from turnability.setups.grips import SHORT_STICK_OUT, LandGrip, grips_for, passable
 from turnability.setups.jaws import (
@@ -20,11 +19,11 @@ from turnability.setups.jaws import (
     held_between,
     held_by_land,
     held_by_piece,
-    held_on_face,
     let_in,
 )
 from turnability.setups.job import Job
 from turnability.setups.model import Grip, Land
+from turnability.setups.on_face import held_on_faces
 from turnability.setups.slender import (
     CHUCK_ONLY_LIMIT,
     CHUCK_ONLY_OK,
@@ -33,7 +32,14 @@ from turnability.setups.slender import (
 )
 from turnability.setups.trial import Trial
 from turnability.setups.weak_grips import hanging, held_barely, held_short, on_thin_wall
-from turnability.shop.holding import PIECE_GRIP, least_grip_mm, most_grip_mm, raw_grip_mm, takes
+from turnability.shop.holding import (
+    PIECE_GRIP,
+    least_grip_mm,
+    mismatch_of,
+    most_grip_mm,
+    raw_grip_mm,
+    takes,
+)
 from turnability.shop.model import Holding
 
 TRIALS = 8
@@ -71,7 +77,8 @@ def seconds(job: Job, firsts: Sequence[Trial], lands: Sequence[Land]) -> Iterato
                 if trial.does and not trial.sinks:
                     return
     for first in ranked:
-        for held in _on_face(job, other(first.chuckings[-1][0].toward)):
+        toward = other(first.chuckings[-1][0].toward)
+        for held in held_on_faces(job.profile, job.part.departures, job.shop, toward):
             yield next_trial(job, first, held)
 
 
@@ -234,17 +241,20 @@ def _grips(job: Job, before: Trial, lands: Sequence[Land]) -> list[Held]:
     """Grips on lands that the chuckings before have bared: little hanging free, sturdiest first."""
     toward = other(before.chuckings[-1][0].toward)
     found: list[Held] = []
-    taken: set[Land] = set()
+    taken: dict[Land, Holding] = {}
+    limits = [group.limit_mm for group in job.groups if group.limit_mm is not None]
     for grip in grips_for(lands, job.shop):
         land = grip.land
-        if (grip.obstacle is not None and grip.shortest_mm is None) or land in taken:
+        if grip.obstacle is not None and grip.shortest_mm is None:
+            continue
+        if land in taken and not _is_truer(grip.holding, taken[land], limits):
             continue
         if not passable(job.profile, land, toward):
             continue
         ways = (held for length in _lengths(grip) for held in _on_land(job, grip, toward, length))
         for held in ways:
             if _stands_well(job, held) and _clears_end(job, held) and _bared(job, before, held):
-                taken.add(land)
+                taken[land] = grip.holding
                 found.append(held)
     if all(hanging(job.profile, held) > 0.0 for held in found):
         found += _let_in(job, before, toward, lands)
@@ -273,6 +283,14 @@ def _let_in(job: Job, before: Trial, toward: Toward, lands: Sequence[Land]) -> I
             jaws = box(low, r + SKIN_MM, high, out + 1.0)
             if not thick(before.chuckings[-1][1].stock & jaws):
                 yield held
+
+
+def _is_truer(holding: Holding, gentler: Holding, limits: Sequence[float]) -> bool:
+    """Whether it brings the part back within a stated run-out that a gentler holding does not."""
+    mine, other_s = mismatch_of(holding), mismatch_of(gentler)
+    if mine is None or other_s is None:
+        return False
+    return any(mine.value <= limit < other_s.value for limit in limits)
 
 
 def _from_end(job: Job, z_mm: tuple[float, float], toward: Toward) -> float:
@@ -369,27 +387,3 @@ def _between(
                 held = held_between(job.profile, end, holding, land, length)
                 if _bared(job, pair, held):
                     yield held
-
-
-def _on_face(job: Job, toward: Toward) -> Iterator[Held]:
-    """Bolted to an arbor through holes that the part has, then glued to one: the last resorts."""
-    face = [s for s in job.profile.outline.segments if s.id in end_face(job.profile, toward)]
-    if not face:
-        return
-    outer = max(p[1] for s in face for p in (s.curve.start, s.curve.end))
-    for kind in ("bolt-arbor", "glued-arbor"):
-        for holding in (h for h in job.shop.holdings if h.kind == kind):
-            if kind == "glued-arbor":
-                yield held_on_face(job.profile, toward, holding, outer)
-                continue
-            for departure in job.part.departures:
-                across = departure.parameters.get("circle_diameter_mm")
-                hole = departure.parameters.get("hole_diameter_mm")
-                if (
-                    departure.kind == "bolt-circle"
-                    and departure.parameters.get("direction", "axial") == "axial"
-                    and isinstance(across, int | float)
-                    and isinstance(hole, int | float)
-                ):
-                    bolts = (float(across), float(hole))
-                    yield held_on_face(job.profile, toward, holding, outer, bolts)

@@ -26,7 +26,7 @@ from turnability.setups.weak_grips import (
     on_thin_wall,
     uncarried,
 )
-from turnability.shop.holding import on_flats
+from turnability.shop.holding import ON_FACE, on_flats
 from turnability.shop.model import Tool
 
 RIM = 0.1
@@ -267,7 +267,7 @@ class Trial:
         """
         held = self.chuckings[-1][0]
         related = self.related()
-        glued = sum(h.holding.kind in ("bolt-arbor", "glued-arbor") for h, _ in self.chuckings)
+        glued = sum(h.holding.kind in ON_FACE for h, _ in self.chuckings)
         return (
             float(bool(self.stays) or self.sawn),
             round(self.volume, 3),  # mirrored setups leave the same but for rounding

@@ -10,10 +10,14 @@ from turnability.shop.books import row
 from turnability.shop.model import Holding, HoldingKind, Machine, Shop
 
 SAME_MM = 1e-3
+ON_FACE: tuple[HoldingKind, ...] = ("bolt-arbor", "glued-arbor")
+"""What holds a part by an end face alone."""
 
 
 def least_grip_mm(holding: Holding, diameter_mm: float) -> float:
-    """Length of land in mm that this holding asks for at this diameter."""
+    """Length of land in mm that this holding asks for at this diameter: none of an end face."""
+    if holding.kind in ON_FACE:
+        return 0.0
     return max(holding.least_grip_mm, holding.least_grip_per_diameter * diameter_mm)
 
 

@@ -8,7 +8,7 @@ from typing import Any
 
 from turnability.cited import Cited
 from turnability.shop.collets import COLLET_SETS, collets_of
-from turnability.shop.holding import GENTLE
+from turnability.shop.holding import GENTLE, ON_FACE
 from turnability.shop.lathe_numbers import wrong_of
 from turnability.shop.material import COMMON_POLICY
 from turnability.shop.model import Holding, Machine, Rates, StockPolicy, StockSize
@@ -166,7 +166,7 @@ def holding_from(table: Mapping[str, Any]) -> Holding:
         raise Fault("collets_mm", "runs from more to less", "Write the smaller first")
     if outside is None and collets:
         outside = (min(low for low, _ in collets), max(high for _, high in collets))
-    held_on_face = table["kind"] in ("bolt-arbor", "glued-arbor")
+    held_on_face = table["kind"] in ON_FACE
     if table["kind"] == "mandrel" and table["inside_mm"] is None:
         raise Fault(None, "is a mandrel without bores", "Add inside_mm = [least, greatest]")
     if outside is None and table["inside_mm"] is None and not held_on_face:

@@ -42,7 +42,11 @@ REAM = (
 CATCH = "Do not reach for work that is parted off: let it fall or catch it with a rod."
 GLUE = (
     "Glue lets go with heat and shock: light cuts, coolant, a guard between you and the work, and "
-    "only where nothing else holds it."
+    "only where nothing else holds it; whether at all is for a qualified machinist to decide."
+)
+SCREWED = (
+    "Screwed to an arbor: its face turned true in place, every screw of the circle in and tight, "
+    "tools clear of their heads through the whole travel; turn it over once by hand first."
 )
 SLUG_GRIP = (
     "Raw stock held over less than half its diameter: hard jaws, seated against their steps or the "
@@ -117,6 +121,8 @@ def caution_lines(report: Report, shop: Shop, setup: Setup) -> Iterator[str]:
         yield CATCH
     if holding is not None and holding.kind == "glued-arbor":
         yield GLUE
+    elif holding is not None and holding.kind == "bolt-arbor":
+        yield SCREWED
     elif holding is not None and not raw and setup.grip.length_mm and is_short(setup.grip, holding):
         short = SHORT_SOFT if holding.kind == "soft-jaws" else SHORT
         short = HARDLY_HELD if holds_hardly(setup.grip) else short

@@ -11,8 +11,9 @@ from dataclasses import dataclass
 from turnability.cited import Cited
 from turnability.part.model import Profile
 from turnability.reach.model import Toward
-from turnability.setups.bending.beam import Bed, Spring, Support
+from turnability.setups.bending.beam import Bed, Spring, Support, clamped
 from turnability.setups.model import Setup
+from turnability.shop.holding import ON_FACE
 
 JAWS = Cited(
     210_000.0,
@@ -69,6 +70,8 @@ def supports_of(profile: Profile, setup: Setup, e: float) -> tuple[Support, ...]
         return (Spring(0.0, CENTRE.value), Spring(length, CENTRE.value))
     line = along(profile, setup)
     low, high = line.span(setup.grip.z_mm)
+    if setup.holding is not None and setup.holding.kind in ON_FACE:
+        return (clamped(0.0),)  # a broad face on a stout arbor tilts by less than a grip does
     bed = Bed(low, high, grip_stiffness(e))
     if setup.support == "tailstock":
         return (bed, Spring(length, CENTRE.value))
