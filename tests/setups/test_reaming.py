@@ -367,6 +367,25 @@ def test_two_fine_bores_in_line_are_each_bored_from_their_own_end():
     assert not any(f.rule == "drilled-where-finer" for f in report.findings)
 
 
+def test_a_drill_that_goes_through_a_fine_bore_of_its_size_is_told_as_what_makes_it():
+    """By hand: ⌀12 × 40 of which nothing is stated is drilled 12; bore 8 stands out 32 mm. In line
+    with it, ⌀12 H7 × 20 is no bar's any more. 20 mm of the first a bar gets along: drilled 11.5."""
+    at = Named(diameter_mm=(12.0, 12.0), z_mm=(50.0, 70.0))
+    fine = Tolerance("diameter", at, "H7", "H7", None, (0.0, 0.018), 0.018, 12.0)
+    line = [(0, 6), (40, 6), (40, 6.5), (50, 6.5), (50, 6), (70, 6), (70, 15), (0, 15)]
+    report = made(line, Intent(tolerances=(fine,)), STARTER)
+    assert ("drill", "drill 12", ("S1", "S5")) in inside(report)[0]
+    (told,) = [f for f in report.findings if f.rule == "drilled-where-finer"]
+    assert "z 50 to 70 mm" in told.message
+    at = replace(at, z_mm=(40.0, 60.0))
+    near = [(0, 6), (20, 6), (20, 8), (40, 8), (40, 6), (60, 6), (60, 15), (0, 15)]
+    report = made(near, Intent(tolerances=(replace(fine, place=at),)), STARTER)
+    first, then = inside(report)
+    assert first[0] == ("drill", "drill 11.5", ())
+    assert not [tool for kind, tool, _ in then if kind == "drill"]
+    assert not any(f.rule == "drilled-where-finer" for f in report.findings)
+
+
 def test_no_slot_drill_of_a_fine_bores_size_squares_its_floor():
     """By hand: ⌀16 H7 × 35. Bore 12 comes to 7 mm from the centre, its nose to 6.6, slot drill 12
     to 6: the ring is the blade's. Slot drill 16 would leave the bar nothing. Where nothing fine is

@@ -34,6 +34,7 @@ from turnability.setups.sinking import is_left
 from turnability.setups.spared_bores import (
     cones_of_narrower_drills,
     drilled_alone,
+    finely_bored,
     leave_no_bar_anything,
 )
 from turnability.shop.model import Tool
@@ -54,13 +55,15 @@ def assigned(chucking: Chucking) -> Sharing:
     wanted_ids = set(chucking.wanted)
     given: dict[str, set[str]] = {}
     works: dict[str, Work] = {}
-    for work, names in drilled(profile, shares, wanted_ids - wishes.fine):
+    reams = tuple(reamed(chucking, wanted_ids))
+    here, later = finely_bored(chucking, {s for one in reams for s in one.segments})
+    kept_mm = (*here, *later, *(diameter_of(one.work.tool) for one in reams))
+    for work, names in drilled(profile, shares, wanted_ids - wishes.fine, kept_mm):
         given[work.tool.name], works[work.tool.name] = names, work
         wanted_ids -= names
     for work, names in countersunk(profile, shares, wanted_ids - wishes.fine):
         given[work.tool.name], works[work.tool.name] = names, work
         wanted_ids -= names
-    reams = tuple(reamed(chucking, wanted_ids))
     for one in reams:
         given.setdefault(one.work.tool.name, set()).update(one.segments)
         works[one.work.tool.name] = one.work
@@ -79,7 +82,7 @@ def assigned(chucking: Chucking) -> Sharing:
     asked_for = np.array([s in wanted_ids for s in ids])
     most = np.where(asked_for, 0.0, np.inf)
     spared = spoils(chucking, reams) | too_wide
-    spared |= leave_no_bar_anything(chucking, {s for one in reams for s in one.segments})
+    spared |= leave_no_bar_anything(chucking, here, later)
     drills = [diameter_of(work.tool) for work in shares.removal.works if is_twist(work.tool)]
 
     def may(tool: Tool) -> bool:

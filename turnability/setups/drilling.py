@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from itertools import groupby
 
 from turnability.cited import Cited
@@ -42,8 +42,14 @@ _WORTH_MM = 2.0
 """A drill that opens less of a bore than this is not taken for it (our choice)."""
 
 
-def drilled(profile: Profile, shares: Shares, wanted: set[str]) -> list[tuple[Work, set[str]]]:
-    """Bores that a drill of their own diameter leaves as they are drawn, with that drill."""
+def drilled(
+    profile: Profile, shares: Shares, wanted: set[str], kept_mm: Collection[float] = ()
+) -> list[tuple[Work, set[str]]]:
+    """Bores that a drill of their own diameter leaves as they are drawn, with that drill.
+
+    None of the diameters `kept_mm` that a bar gets along as well: the drill would go through finer
+    ones of that size.
+    """
     bores = {
         s.id: 2.0 * s.curve.start[1]
         for s in profile.segments
@@ -56,6 +62,10 @@ def drilled(profile: Profile, shares: Shares, wanted: set[str]) -> list[tuple[Wo
             continue
         size = diameter_of(work.tool)
         own = {s: 1.0 - _ALIKE for s, d in bores.items() if abs(d - size) <= TO_SIZE_MM}
+        if own and any(abs(d - size) <= TO_SIZE_MM for d in kept_mm):
+            bars = [w for w in shares.removal.works if enters_mm(w.tool) > 0.0]
+            barred = set().union(*(shares.reached(bar, own) for bar in bars))
+            own = {s: least for s, least in own.items() if s not in barred}
         if own and shares.reached(work, own):
             least = dict.fromkeys(inside, 1.0 - _ALIKE)
             names = shares.reached(work, least)

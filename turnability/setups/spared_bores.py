@@ -6,7 +6,7 @@ and then they are not: what they would cut is gone, and the rest they don't get 
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator, Sequence
 
 import numpy as np
 from numpy.typing import NDArray
@@ -35,19 +35,35 @@ from turnability.shop.model import Tool
 _SAME_MM = 1e-3
 
 
-def leave_no_bar_anything(chucking: Chucking, reamed_ids: Collection[str]) -> frozenset[str]:
-    """Drills, by name, that are not run as a bar finishes fine bores of their size.
+def finely_bored(
+    chucking: Chucking, reamed_ids: Collection[str]
+) -> tuple[list[float], list[float]]:
+    """Diameters of the fine bores that bars finish: here, and in chuckings later.
+
+    None of these where a bore of that size is to be cut here that no bar gets along.
+    """
+    bores = [(s, 2.0 * s.curve.start[1]) for s in chucking.profile.segments if is_bore(s)]
+    fine = [(s, d) for s, d in bores if s.id in chucking.wishes.fine and s.id not in reamed_ids]
+    here = [d for s, d in fine if _bored_whole(chucking, s)]
+    later = {d for s, d in fine if _bored_in_one_later(chucking, s)}
+    shares = chucking.shares
+    bars = [w for w in shares.removal.works if later and is_bar(w.tool)]
+    for s, d in bores:
+        same = {one for one in later if abs(one - d) <= TO_SIZE_MM}
+        asked = {s.id: CUT_SHARE} if same and s.id in chucking.wanted else {}
+        if asked and not any(shares.reached(bar, asked) for bar in bars):
+            later -= same
+    return here, sorted(later)
+
+
+def leave_no_bar_anything(
+    chucking: Chucking, here: Sequence[float], later: Sequence[float]
+) -> frozenset[str]:
+    """Drills, by name, that are not run as a bar finishes fine bores of these diameters.
 
     Slot drills for what a bar finishes here: where it does not, the widest makes the floor whole.
     Of what bars finish in chuckings later, any drill. What a reamer is left, `spoils` says.
     """
-    fine = [
-        (s, 2.0 * s.curve.start[1])
-        for s in chucking.profile.segments
-        if s.id in chucking.wishes.fine and is_bore(s) and s.id not in reamed_ids
-    ]
-    here = [d for s, d in fine if _bored_whole(chucking, s)]
-    later = [d for s, d in fine if _bored_in_one_later(chucking, s)]
     drills = [w.tool for w in chucking.shares.removal.works if w.tool.kind == "drill"]
     return frozenset(
         tool.name
@@ -154,6 +170,21 @@ def drilled_alone(chucking: Chucking, sharing: Sharing) -> None:
             continue
         sharing.given.setdefault(best.tool.name, set()).add(segment.id)
         sharing.works[best.tool.name] = best
+    _gone_through(chucking, sharing, bores)
+
+
+def _gone_through(chucking: Chucking, sharing: Sharing, bores: Iterable[Segment]) -> None:
+    """Fine bores of chuckings later that a drill of their size makes here by the way: its own."""
+    ids = chucking.wishes.fine - set(chucking.wanted) - set(chucking.begun)
+    for name in [n for n, takes in sharing.given.items() if takes]:
+        work = sharing.works[name]
+        if not is_twist(work.tool):
+            continue
+        size = diameter_of(work.tool)
+        own = [s for s in bores if abs(2.0 * s.curve.start[1] - size) <= TO_SIZE_MM]
+        least = {s.id: FINISHED_SHARE for s in own if s.id in ids}
+        if least:
+            sharing.given[name] |= chucking.shares.reached(work, least)
 
 
 def _unbored(chucking: Chucking, segment: Segment, works: Iterable[Work]) -> NDArray[np.bool_]:
