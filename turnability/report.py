@@ -27,7 +27,8 @@ from turnability.setups.document import (
     held_document,
     plan_document,
 )
-from turnability.setups.model import Effort, Plan, Setup
+from turnability.setups.effort_model import Effort
+from turnability.setups.model import Plan, Setup
 from turnability.shop.document import tool_document
 from turnability.shop.model import Tool
 from turnability.standing.document import baseline_document, decided_document, finding_document

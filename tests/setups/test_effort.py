@@ -16,7 +16,8 @@ from turnability.reach.model import Reach
 from turnability.rules.drawn import PIN, drawn_part, drawn_shop
 from turnability.setups.cutting.values import bar_behind_mm, values_of
 from turnability.setups.effort import effort_of
-from turnability.setups.model import Datum, Effort, Grip, Operation, Setup
+from turnability.setups.effort_model import Effort
+from turnability.setups.model import Datum, Grip, Operation, Setup
 from turnability.setups.rates import thread_minutes, tolerance_minutes
 from turnability.shop.load import starter_shop
 from turnability.shop.materials import find_material

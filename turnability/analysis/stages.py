@@ -21,7 +21,8 @@ from turnability.part.model import Part, Profile
 from turnability.reach.model import Reach
 from turnability.report import Report, Verdict
 from turnability.rules.model import Finding, RuleOutcome, RuleStatus, View
-from turnability.setups.model import Effort, LatheJudged, Plan, Setup
+from turnability.setups.effort_model import Effort
+from turnability.setups.model import LatheJudged, Plan, Setup
 from turnability.setups.taper_model import TaperChucking
 from turnability.shop.model import Machine, Shop, Tool
 

@@ -18,7 +18,8 @@ from turnability.reach.model import Reach
 from turnability.setups.chips import removed_mm3
 from turnability.setups.cutting.starting import lathe_for
 from turnability.setups.cutting.values import Values, values_of
-from turnability.setups.model import Effort, EffortPart, Money, SetOver, Setup
+from turnability.setups.effort_model import Effort, EffortPart, Money
+from turnability.setups.model import SetOver, Setup
 from turnability.setups.offset_cuts import minutes_of
 from turnability.setups.rates import ORDINARY_GRADE, RATES, thread_minutes, tolerance_minutes
 from turnability.setups.tapers import set_over_tapers

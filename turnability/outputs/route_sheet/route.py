@@ -11,9 +11,6 @@ from turnability.intent.ground import as_turned
 from turnability.outputs._making import (
     across_text,
     in_text,
-    no_stock_text,
-    stock_text,
-    stub_texts,
 )
 from turnability.outputs.route_sheet.beside import (
     GRIP,
@@ -39,6 +36,7 @@ from turnability.outputs.route_sheet.holes import as_drilled_text, led_in, point
 from turnability.outputs.route_sheet.measures import measure_lines
 from turnability.outputs.route_sheet.offset import OffsetSheet, offset_sheets
 from turnability.outputs.route_sheet.speeds import speed_text
+from turnability.outputs.route_sheet.stock import stock_lines
 from turnability.outputs.route_sheet.taken_off import leave_text, taken_off
 from turnability.outputs.route_sheet.taper_sheets import straight_texts, taper_sheets
 from turnability.outputs.route_sheet.tapers import taper_lines
@@ -58,10 +56,8 @@ from turnability.setups.model import Operation, Setup
 from turnability.setups.offset_cuts import swept_segments
 from turnability.shop.material import COMMON_POLICY
 from turnability.shop.materials import Chosen, Material, all_materials, material_of
-from turnability.shop.usual_stock import hollow_text
-from turnability.stock.model import StockPiece, raw_across_mm
-from turnability.stock.own_outside import turns_corners
-from turnability.units import MM_PER_INCH, counted, length_text, mm_text, span_text
+from turnability.stock.model import raw_across_mm
+from turnability.units import MM_PER_INCH, length_text, mm_text, span_text
 
 if TYPE_CHECKING:
     from turnability.report import Report
@@ -155,7 +151,7 @@ def route_of(report: Report, shop: Shop) -> Route:
     return Route(
         name=f"{report.name}{solid_text(report.part.source)}",
         verdict=report.verdict,
-        stock=tuple(_stock(report)),
+        stock=tuple(stock_lines(report)),
         lathe=NO_LATHE if stopped else lathe.name if lathe is not None and setups else None,
         material=_no_material(report, shop) if chosen is None else _material(chosen),
         setups=setups,
@@ -204,47 +200,6 @@ def _no_material(report: Report, shop: Shop) -> str | None:
         f"told, and none are made up. Take them from your handbook, or state a like material as "
         f"material = in the intent; known are {known}"
     )
-
-
-def _stock(report: Report) -> Iterator[str]:
-    stock, inch = report.stock, report.inch
-    if stock is None or stock.choice is None:
-        yield "no stock list is known" if stock is None else no_stock_text(stock, inch)
-        return
-    piece = stock.choice
-    yield stock_text(piece, inch)
-    if piece.inner_diameter_mm is not None:
-        yield hollow_text(piece.name, piece.across_mm, piece.inner_diameter_mm, inch)
-    if report.plan is not None and report.plan.own_end:
-        yield "sawn, held on its own end first: nothing is parted off"
-    if piece.own_outside:
-        yield _stays_text(report)
-    if piece.stub_mm:
-        yield _held_text(report, piece)
-    if piece.per_bar is not None and piece.bar_length_mm is not None:
-        bar = length_text(piece.bar_length_mm, inch)
-        yield f"{counted(piece.per_bar, 'part')} from a bar of {bar}"
-
-
-def _stays_text(report: Report) -> str:
-    """What of the bar's own outside is not turned."""
-    profile = report.part.profile
-    if profile is not None and turns_corners(profile, report.part.departures):
-        corners = length_text(profile.max_diameter_mm, report.inch)
-        return f"its flats stay as they come, its corners are turned to ⌀{corners} in light cuts"
-    return "its own outside stays as it comes, and is not turned"
-
-
-def _held_text(report: Report, piece: StockPiece) -> str:
-    """What of the stock the first chucking holds, and of how much that is."""
-    stub, gripped = stub_texts(report, piece)
-    of_it = "" if stub == gripped else f" ({gripped} of that gripped)"
-    if piece.sawn_mm is None:
-        return f"fed through the spindle: {stub} of each bar stay in the chuck as its rest{of_it}"
-    if piece.parts == 1:
-        return f"of that {stub} behind the part for the first chucking{of_it}"
-    whole = length_text(round(piece.sawn_mm, 2), report.inch)
-    return f"sawn to {whole} for {piece.parts} parts one after another, {stub} behind them{of_it}"
 
 
 def _setup(
