@@ -23,7 +23,7 @@ from step_pixels import Bench, Grid, Outline, feed_of, filled, is_blade, polygon
 
 from turnability.report import Report
 from turnability.setups.model import Operation, Setup
-from turnability.setups.offset_cuts import swept_bores
+from turnability.setups.offset_cuts import swept_hollows
 from turnability.shop.model import Shop, Tool
 
 FINISH_MM = 0.5
@@ -292,7 +292,7 @@ def left_over(bench: Bench, stock: Grid) -> Iterator[str]:
     lefts = [*(report.reach.left if report.reach else ()), *report.setups[-1].left]
     # what a nose leaves in a corner is told by its outline, and is no whole surface
     named = {s for left in lefts if set(left.causes) != {"nose-radius"} for s in left.segments}
-    named |= swept_bores(bench.profile, report.part.departures)
+    named |= swept_hollows(bench.profile, report.part.departures)
     told = ndimage.binary_dilation(told, np.ones((3, 3)), iterations=3)
     zz, rr = np.meshgrid(bench.z, np.abs(bench.r))
     for loop in bench.profile.loops:
