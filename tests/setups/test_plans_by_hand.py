@@ -8,7 +8,7 @@ from dataclasses import dataclass, field, replace
 import pytest
 
 from turnability.analysis.stages import walk
-from turnability.intent.model import Intent, Named, NoGrip, Related
+from turnability.intent.model import Intent, Named, NoGrip, Related, Tolerance
 from turnability.intent.settle import settled
 from turnability.part.model import Departure
 from turnability.reach.compute import reach_of
@@ -279,6 +279,27 @@ def test_seats_are_held_by_what_is_true_enough_before_what_is_gentler():
     assert true.setups[1].grip.kind == "four-jaw"
     assert true.rechucked[0].holds
     assert near.setups[1].grip.kind == "soft"
+
+
+def test_a_close_seat_waits_for_the_end_from_which_a_bar_bores_it():
+    """By hand: ⌀22 N7 at both ends of a ⌀18 roller, each bored to its shoulder from its own end.
+
+    An inside blade gets at the far seat and its shoulder too: it finishes neither (practice).
+    """
+    roller = [(0, 11), (7, 11), (7, 9), (43, 9), (43, 11), (50, 11), (50, 30), (0, 30)]
+    # IT7 of 22 mm is 0.021 (ISO 286-1)
+    fits = Tolerance(
+        "diameter", Named(diameter_mm=(22.0, 22.0)), "N7", width_mm=0.021, nominal_mm=22.0
+    )
+    true = related((22.0, (0.0, 7.0)), (22.0, (43.0, 50.0)), run_out=0.05)
+    first, second = plan(roller, intent=replace(true, tolerances=(fits,))).setups
+    ends = {"low": {"S1", "S2"}, "high": {"S4", "S5"}}
+    for setup in (first, second):
+        # what is done from here is the free end's
+        done = {(o.kind, s) for o in setup.operations for s in o.segments if o.kind != "rough"}
+        far = ends["high" if setup.toward_chuck == "low" else "low"]
+        assert {s for kind, s in done if kind == "bore"} >= far
+        assert not {s for _, s in done} & ends[setup.toward_chuck]
 
 
 def test_a_mandrel_holds_the_bore_and_frees_the_outside():

@@ -19,6 +19,7 @@ from turnability.setups.model import Operation, Rechucked, Setup
 from turnability.setups.operations import Ready
 from turnability.setups.relations import rechucked, shared_out
 from turnability.setups.roughing import is_blade
+from turnability.setups.shares import CUT_SHARE
 from turnability.setups.weak_grips import (
     hanging,
     held_barely,
@@ -133,7 +134,7 @@ class Trial:
 
     def finished(self) -> list[set[str]]:
         """Segments that each chucking finishes, related ones together where that can be."""
-        cut = [self._cut(n) for n in range(len(self.chuckings))]
+        cut = self._cut_well()
         fixed = [held.land.segments if held.land else () for held, _ in self.chuckings]
         centred = [held.holding.kind == "between-centres" for held, _ in self.chuckings]
         # a bore that is cut from either end as far as the bar goes, or the drill, is the work of
@@ -159,6 +160,37 @@ class Trial:
             later = {s for names in finished[n + 1 :] for s in names}
             finished[n] |= began[n - 1] - later
         return finished
+
+    def _cut_well(self) -> list[frozenset[str]]:
+        """What each chucking cuts, but for close seats, and the shoulders of bored ones, of which
+        only a blade gets at the most there and a corner or bar in another one.
+        """
+        cut = [self._cut(n) for n in range(len(self.chuckings))]
+        if len(cut) < 2 or not (names := self._seated):
+            return cut
+        well = [mine & names & self._without_blades(n, names) for n, mine in enumerate(cut)]
+        elsewhere = [frozenset().union(*well[:n], *well[n + 1 :]) for n in range(len(cut))]
+        return [mine - (elsewhere[n] - well[n]) for n, mine in enumerate(cut)]
+
+    @cached_property
+    def _seated(self) -> frozenset[str]:
+        """Close seats, and the faces that end those of them that are bored."""
+        seats = self.job.wishes.seats
+        found = set(seats)
+        for loop in self.job.profile.loops if seats else ():
+            ring = loop.segments
+            for before, after in zip(ring, (*ring[1:], ring[0]), strict=True):
+                for seat, face in ((before, after), (after, before)):
+                    if seat.id in seats and seat.surface == "inner" and face.surface == "end":
+                        found.add(face.id)
+        return frozenset(found)
+
+    def _without_blades(self, n: int, names: frozenset[str]) -> frozenset[str]:
+        """Those of them that some corner or bar cuts in a chucking as far as counts for a tool."""
+        removal = self.chuckings[n][1]
+        shares, least = self.job.shares(removal), dict.fromkeys(names, CUT_SHARE)
+        works = [w for w in removal.works if not is_blade(w.tool)]
+        return frozenset().union(*(shares.reached(w, least) for w in works))
 
     def _whole(self, n: int, names: set[str]) -> frozenset[str]:
         """Those of these segments that a single turning tool or bar cuts whole in a chucking."""
@@ -251,7 +283,7 @@ class Trial:
             if n:
                 related = {s for group in self.job.groups for s in group.segments}
                 before = {s for m in range(n) for s in self._cut(m)} - self._finer(n)
-                but |= before - related - self._beside(n - 1).keys()
+                but |= before - related - self._seated - self._beside(n - 1).keys()
             cuts[removal] = self.job.shares(removal).cut(but)
         return cuts[removal]
 
