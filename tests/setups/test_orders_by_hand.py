@@ -84,6 +84,16 @@ def test_nothing_is_done_to_an_end_while_a_centre_stands_in_it(name):
         assert "part off" not in kinds[:-1]
 
 
+def test_a_groove_in_a_fine_bore_is_cut_before_that_is_finished():
+    """By hand: a bush of ⌀22 H7 in ⌀30 r6 with an oil groove: the blade leaves burrs in the bore,
+    which its finishing cut takes away (common practice)."""
+    bush = [(0, 11), (16, 11), (16, 12.5), (20, 12.5), (20, 11), (30, 11), (30, 15), (0, 15)]
+    meant = Intent(tolerances=(close(30.0, 0.013, "outer"), close(22.0, 0.021, "inner")))
+    (setup,) = plan(bush, intent=meant).setups
+    done = [(o.kind, o.segments) for o in setup.operations if o.kind in ("bore", "groove")]
+    assert done == [("bore", ()), ("groove", ("S2", "S3", "S4")), ("bore", ("S1", "S5"))]
+
+
 def test_a_slot_drill_leaves_a_fine_bore_something():
     """By hand: the flat floor of ⌀16 H7 is squared by a slot drill no wider than 15.6, for the
     bar that bores the wall; one of 16 would leave it nothing and hold no H7."""

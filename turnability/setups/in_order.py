@@ -53,7 +53,9 @@ def in_order(
     Without being `asked` whether each gets there they are in the usual order.
     """
     works = {work.tool.name: work for work in removal.works}
-    usual = sorted(operations, key=lambda o: _usual(o, works, removal.ground.length))
+    done = list(operations)
+    roughed = any(o.kind == "bore" and o.only_roughs for o in done)
+    usual = sorted(done, key=lambda o: _usual(o, works, removal.ground.length, roughed=roughed))
     last = [o for o in usual if o.kind == "part off"]
     waiting = [o for o in usual if o.kind != "part off"]
     if not asked or len({o.tool for o in waiting}) < 2:
@@ -139,22 +141,25 @@ def _wanted(operation: Operation, work: Work, samples: Samples) -> dict[str, flo
 
 
 def _usual(
-    operation: Operation, works: dict[str, Work], length_mm: float
+    operation: Operation, works: dict[str, Work], length_mm: float, *, roughed: bool
 ) -> tuple[int, int, bool, float, bool, float, str]:
+    """Its place; `roughed`: bores are roughed before they are finished."""
     work = works.get(operation.tool)
     tool = None if work is None else work.tool
     across, short = 0.0, False
     late = (operation.over_thin_wall or operation.after_bore) and not operation.only_roughs
     # all is roughed before any of it is finished
-    turn = int(operation.kind == "bore" and not operation.only_roughs)
-    turn = 3 if late else 2 if operation.kind == "ream" else turn
+    turn = 2 * int(operation.kind == "bore" and not operation.only_roughs)
+    turn = 4 if late else 3 if operation.kind == "ream" else turn
+    if roughed and operation.kind == "groove" and tool is not None and tool.access == "inner":
+        turn = 1  # its burrs go with the finishing cut
     if tool is not None and tool.on_axis:
         # a narrow hole first, that leads the wide drill after it; one whose flutes are short
         # begins on the floor of that
         across = tool.limits.get("diameter_mm", 0.0)
         short = tool.limits.get("usable_length_mm", length_mm) < length_mm
     return (
-        ORDER.index("bore" if turn > 1 else operation.kind),
+        ORDER.index("bore" if turn else operation.kind),
         turn,
         tool is not None and tool.hand == "left",
         0.0 if tool is None else tool.weight,
