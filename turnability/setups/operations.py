@@ -29,6 +29,7 @@ from turnability.setups.roughing import (
     must_rough,
     rougher_of,
 )
+from turnability.setups.shares import CUT_SHARE
 from turnability.setups.thin_walls import springy_outsides, thin_outsides
 from turnability.shop.model import Tool
 
@@ -91,11 +92,45 @@ def operations_of(
         ordered = in_order(
             made, shares.removal, shares.samples, before, able.shared.spared, asked=asked
         )
+        ordered = _without_walls_made(able.chucking, ordered)
         if not done or len({o.tool for o in ordered}) < len({o.tool for o in done}):
             done = ordered
         if {o.tool for o in done} <= {o.tool for o in made}:
             break  # with fewer tools the way stays open as well
     return done, able.shared.postponed
+
+
+def _without_walls_made(
+    chucking: Chucking, ordered: tuple[Operation, ...]
+) -> tuple[Operation, ...]:
+    """The same, walls that a blade stands at before a corner gets there made by the blade.
+
+    It cuts all of a wall at whose foot it goes to the floor: none is left for the corner after it.
+    """
+    shares = chucking.shares
+    blades = {w.tool.name: w for w in shares.removal.works if is_blade(w.tool)}
+    meets: dict[str, set[str]] = {}
+    for loop in chucking.profile.loops:
+        for a, b in zip(loop.segments, (*loop.segments[1:], loop.segments[0]), strict=True):
+            meets.setdefault(a.id, set()).add(b.id)
+            meets.setdefault(b.id, set()).add(a.id)
+    walls = {s.id for s in chucking.profile.segments if s.surface == "end"}
+    done = list(ordered)
+    for n, blade in enumerate(ordered):
+        if blade.kind != "groove" or blade.tool not in blades:
+            continue
+        beside = {w for s in blade.segments for w in meets[s]} & walls
+        least = dict.fromkeys(beside, CUT_SHARE)
+        made = shares.reached(blades[blade.tool], least) if beside else set()
+        for m, later in enumerate(done[n + 1 :], n + 1):
+            mine = made.intersection(later.segments) if later.kind == "turn" else set()
+            if mine:
+                rest = tuple(s for s in later.segments if s not in mine)
+                done[m] = replace(later, segments=rest)
+                names = {*done[n].segments, *mine}
+                kept = tuple(s for s in shares.samples.ids if s in names)
+                done[n] = replace(done[n], segments=kept)
+    return tuple(o for o, was in zip(done, ordered, strict=True) if o.segments or not was.segments)
 
 
 @dataclass(frozen=True, slots=True)
