@@ -20,6 +20,8 @@ from turnability.setups.shares import Shares
 from turnability.setups.wishes import Wishes
 from turnability.shop.model import Machine, Shop
 
+CONTOUR_MM = 2.0
+"""A slant that is less wide or less high is an edge's or a groove's (our choice)."""
 _BORED = 0.9
 """A bar that cuts less of a bore does not finish it."""
 
@@ -66,6 +68,20 @@ class Job:
     sunk: dict[Removal, tuple[Region, ...]] = field(default_factory=dict)
     bars: dict[Removal, frozenset[str]] = field(default_factory=dict)
     finely: dict[Removal, frozenset[str]] = field(default_factory=dict)
+    told: dict[str, frozenset[str]] = field(default_factory=dict)
+
+    @property
+    def contours(self) -> frozenset[str]:
+        """Outside surfaces that are curved or slanted over more than an edge's width."""
+        if "contours" not in self.told:
+            self.told["contours"] = frozenset(
+                s.id
+                for s in self.profile.segments
+                if s.surface == "outer"
+                and abs(s.curve.start[1] - s.curve.end[1]) > CONTOUR_MM
+                and abs(s.curve.start[0] - s.curve.end[0]) > CONTOUR_MM
+            )
+        return self.told["contours"]
 
     def bored(self, removal: Removal) -> frozenset[str]:
         """Bores of those that must be bored that a bar finishes in this chucking."""

@@ -7,10 +7,12 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from itertools import pairwise
 
+import numpy as np
+
 from turnability.half_plane.regions import Region
 from turnability.reach.model import Toward
 from turnability.reach.removal import Removal, removed_by
-from turnability.setups.cuts import SKIN_MM, thick, touched, volume_mm3
+from turnability.setups.cuts import SAMPLES, SKIN_MM, thick, touched, volume_mm3
 from turnability.setups.drilling import is_bore
 from turnability.setups.edges import end_face
 from turnability.setups.jaws import RAW_PIECE, Held
@@ -192,6 +194,26 @@ class Trial:
         works = [w for w in removal.works if not is_blade(w.tool)]
         return frozenset().union(*(shares.reached(w, least) for w in works))
 
+    @cached_property
+    def bladed(self) -> int:
+        """How many outside contours blades must help to cut, for want of corners that get at them
+        from this end.
+        """
+        contours, samples = self.job.contours, self.job.samples
+        if not contours:
+            return 0
+        many = 0
+        for names, (_, removal) in zip(self.finished(), self.chuckings, strict=True):
+            if not names & contours:
+                continue
+            copied = np.zeros((len(samples.ids), SAMPLES), dtype=bool)
+            for work in removal.works:
+                if work.tool.access == "outer" and not is_blade(work.tool):
+                    copied |= samples.within(work.swept)
+            share = dict(zip(samples.ids, samples.shares(copied).tolist(), strict=True))
+            many += sum(share[name] < WHOLE for name in names & contours)
+        return many
+
     def _whole(self, n: int, names: set[str]) -> frozenset[str]:
         """Those of these segments that a single turning tool or bar cuts whole in a chucking."""
         removal = self.chuckings[n][1]
@@ -294,8 +316,8 @@ class Trial:
         Those that leave nothing, else least; related surfaces true, their bores by a bar; fine
         bores by what finishes them, where a tool of the shop does; ordinary
         holdings, no pip where none may stay, no tool sunk deep, full grips (a somewhat short one
-        is rather warned of), none that hangs far out uncarried, few setups, little stock, sturdy
-        ones first.
+        is rather warned of), no contour by a blade, none that hangs far out uncarried, few
+        setups, little stock, sturdy ones first.
         """
         held = self.chuckings[-1][0]
         related = self.related()
@@ -313,6 +335,7 @@ class Trial:
             # none is asked about in ways that leave something: others come first
             0.0 if self.stays or self.sawn else float(self.sinks),
             float(self.short),
+            float(self.bladed),
             float(self.uncarried),
             float(len(self.chuckings)),
             round(sum(one.mismatch.value for one in related if one.mismatch is not None), 6),

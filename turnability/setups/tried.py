@@ -19,7 +19,10 @@ def tried_ways(job: Job, firsts: Sequence[Trial], lands: Sequence[Land]) -> list
     does = [first for first in firsts if first.does]
     if does:
         carried = [first for first in firsts if not first.uncarried]
-        if any(first.sinks == 0 and (first in carried or not carried) for first in does):
+        if any(
+            first.sinks == 0 and not first.bladed and (first in carried or not carried)
+            for first in does
+        ):
             return tried
         # what would be sunk into is left to another chucking, where that turns it
         begun = carried or firsts

@@ -19,6 +19,7 @@ WHY_LOST = (
     "it sinks a tool deeper than {deep} into the full beside the chuck, where one comes in from "
     "the other end",
     "it holds the part by less than its holding asks for",
+    "a blade cuts a contour that a corner copies from the other end",
     "more of it hangs free than a chuck alone carries, and that end takes no centre",
     "it takes more setups",
     "chucking again between related surfaces costs more run-out",
