@@ -21,6 +21,8 @@ from turnability.units import length_text
 
 ENDS: tuple[Toward, Toward] = ("low", "high")
 HARD_JAWS: tuple[HoldingKind, ...] = ("three-jaw", "four-jaw")
+DISC = 0.5
+"""Nothing longer than this share of its diameter is advised to be glued by a face (our choice)."""
 MANDREL_MM = 15.0
 MANDREL_PER_BORE = 0.5
 """The least of a bore that a mandrel wants (common practice, no source)."""
@@ -116,7 +118,8 @@ def arbor_ways(view: View, profile: Profile) -> str:
                 f"⌀{length_text(way.circle_mm, inch)}{heads} to an arbor for the second chucking: "
                 "list a bolt-arbor as a holding, and it is judged. "
             )
-    glued = {"glued-arbor"} & listed or not any(glued_mm(profile, end) for end in ENDS)
+    disc = profile.length_mm <= DISC * profile.max_diameter_mm
+    glued = "glued-arbor" in listed or not any(disc and glued_mm(profile, end) for end in ENDS)
     return (
         ""
         if glued

@@ -114,8 +114,9 @@ def _shouldered(grip: Grip, holding: Holding, inch: bool) -> str:
 def _hardly(grip: Grip) -> str:
     if not holds_hardly(grip):
         return ""
+    across = "its diameter" if grip.across_flats_mm is None else "what is across it"
     return (
-        f" That is {grip.length_mm / grip.held_mm:.0%} of what is across it, which jaws alone hold "
+        f" That is {grip.length_mm / grip.held_mm:.0%} of {across}, which jaws alone hold "
         "hardly: a plug on the centre must press it against a shoulder."
     )
 
