@@ -54,8 +54,11 @@ def in_order(
     """
     works = {work.tool.name: work for work in removal.works}
     done = list(operations)
-    roughed = any(o.kind == "bore" and o.only_roughs for o in done)
-    usual = sorted(done, key=lambda o: _usual(o, works, removal.ground.length, roughed=roughed))
+    bores = [o for o in done if o.kind == "bore"]
+    roughed = any(o.only_roughs for o in bores)
+    # a blade that takes the rest of what is bored comes after the bar
+    bored = frozenset(s for o in bores for s in o.segments) if roughed else None
+    usual = sorted(done, key=lambda o: _usual(o, works, removal.ground.length, bored))
     last = [o for o in usual if o.kind == "part off"]
     waiting = [o for o in usual if o.kind != "part off"]
     if not asked or len({o.tool for o in waiting}) < 2:
@@ -141,9 +144,12 @@ def _wanted(operation: Operation, work: Work, samples: Samples) -> dict[str, flo
 
 
 def _usual(
-    operation: Operation, works: dict[str, Work], length_mm: float, *, roughed: bool
+    operation: Operation,
+    works: dict[str, Work],
+    length_mm: float,
+    bored: frozenset[str] | None,
 ) -> tuple[int, int, bool, float, bool, float, str]:
-    """Its place; `roughed`: bores are roughed before they are finished."""
+    """Its place; `bored`: surfaces of bores that are roughed before they are finished, or None."""
     work = works.get(operation.tool)
     tool = None if work is None else work.tool
     across, short = 0.0, False
@@ -151,7 +157,8 @@ def _usual(
     # all is roughed before any of it is finished
     turn = 2 * int(operation.kind == "bore" and not operation.only_roughs)
     turn = 4 if late else 3 if operation.kind == "ream" else turn
-    if roughed and operation.kind == "groove" and tool is not None and tool.access == "inner":
+    inside = operation.kind == "groove" and tool is not None and tool.access == "inner"
+    if inside and bored is not None and bored.isdisjoint(operation.segments):
         turn = 1  # its burrs go with the finishing cut
     if tool is not None and tool.on_axis:
         # a narrow hole first, that leads the wide drill after it; one whose flutes are short

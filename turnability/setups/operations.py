@@ -103,9 +103,9 @@ def operations_of(
 def _without_walls_made(
     chucking: Chucking, ordered: tuple[Operation, ...]
 ) -> tuple[Operation, ...]:
-    """The same, walls that a blade stands at before a corner gets there made by the blade.
+    """The same, walls made by a blade that takes the rest of the floor at their foot.
 
-    It cuts all of a wall at whose foot it goes to the floor: none is left for the corner after it.
+    It cuts all of such a wall on its way down: none is left for a corner after it.
     """
     shares = chucking.shares
     blades = {w.tool.name: w for w in shares.removal.works if is_blade(w.tool)}
@@ -119,7 +119,8 @@ def _without_walls_made(
     for n, blade in enumerate(ordered):
         if blade.kind != "groove" or blade.tool not in blades:
             continue
-        beside = {w for s in blade.segments for w in meets[s]} & walls
+        begun = {s for o in ordered[:n] for s in o.segments}.intersection(blade.segments)
+        beside = {w for s in begun for w in meets[s]} & walls
         least = dict.fromkeys(beside, CUT_SHARE)
         made = shares.reached(blades[blade.tool], least) if beside else set()
         for m, later in enumerate(done[n + 1 :], n + 1):
