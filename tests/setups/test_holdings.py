@@ -10,6 +10,7 @@ from turnability.cited import Cited
 from turnability.errors import ShopUnusable
 from turnability.half_plane.regions import Region
 from turnability.intent.model import Intent
+from turnability.outputs.route_sheet import route_text
 from turnability.part.model import Departure
 from turnability.part.profile import drawn_profile
 from turnability.reach.compute import reach_of
@@ -252,6 +253,8 @@ def test_an_arbor_is_the_last_resort(kind, holes):
     assert report.setups[-1].bending is not None or kind == "glued-arbor"  # it cuts no cylinder
     assert ("held-by-glue" in {f.rule for f in report.findings}) == (kind == "glued-arbor")
     assert "short-grip" not in {f.rule for f in report.findings}
+    made = "drilled and tapped before setup 2, which is screwed to its arbor by it"
+    assert (made in route_text(report, shop)) == (kind == "bolt-arbor")
     without = replace(shop, holdings=starter_shop().holdings)
     (told,) = [f for f in walk(part, without).findings if f.rule == "no-land-to-grip"]
     assert f"list a {kind}" in told.message

@@ -19,10 +19,8 @@ from turnability.outputs.route_sheet.beside import (
     lathe_lines,
     left_lines,
     let_in_text,
-    not_turned_lines,
     runner_up_line,
     stays_uncut,
-    still_round_text,
 )
 from turnability.outputs.route_sheet.first import caution_free, first_texts
 from turnability.outputs.route_sheet.general import general_lines, no_plan_text, solid_text
@@ -34,6 +32,7 @@ from turnability.outputs.route_sheet.ground import (
 )
 from turnability.outputs.route_sheet.holes import as_drilled_text, led_in, point_text
 from turnability.outputs.route_sheet.measures import measure_lines
+from turnability.outputs.route_sheet.not_turned import not_turned_lines, still_round_text
 from turnability.outputs.route_sheet.offset import OffsetSheet, offset_sheets
 from turnability.outputs.route_sheet.speeds import speed_text
 from turnability.outputs.route_sheet.stock import stock_lines
