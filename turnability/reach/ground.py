@@ -89,8 +89,8 @@ class Ground:
         return (Ground, (*given[:-1], {}))
 
 
-class _Itself:
-    """A profile as a key: comparing by value would take longer than flattening."""
+class Itself:
+    """A profile as a key: comparing by value would take longer than what is remembered of it."""
 
     __slots__ = ("profile",)
 
@@ -98,7 +98,7 @@ class _Itself:
         self.profile = profile
 
     def __eq__(self, other: object) -> bool:
-        return isinstance(other, _Itself) and self.profile is other.profile
+        return isinstance(other, Itself) and self.profile is other.profile
 
     def __hash__(self) -> int:
         return id(self.profile)
@@ -106,7 +106,7 @@ class _Itself:
 
 def ground_of(profile: Profile, obstacles: Sequence[Ring] = ()) -> Ground:
     """Flatten a profile (and outlines of jaws, on either or both sides of the axis)."""
-    bare = _bare(_Itself(profile))
+    bare = _bare(Itself(profile))
     if not obstacles:
         return bare
     added = Region.of([outline_points(ring) for ring in obstacles])
@@ -114,7 +114,7 @@ def ground_of(profile: Profile, obstacles: Sequence[Ring] = ()) -> Ground:
 
 
 @lru_cache(maxsize=2)
-def _bare(key: _Itself) -> Ground:
+def _bare(key: Itself) -> Ground:
     profile = key.profile
     length, radius = profile.length_mm, profile.max_diameter_mm / 2.0
     chord = chord_for(max(length, radius))

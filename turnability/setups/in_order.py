@@ -9,7 +9,7 @@ nothing. What each takes meanwhile is told in `taken`.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from turnability.half_plane.curves import Point
@@ -39,7 +39,7 @@ REAMED = 0.6
 
 
 def in_order(
-    operations: Iterable[Operation],
+    operations: Collection[Operation],
     removal: Removal,
     samples: Samples,
     before: Region | None,
@@ -53,12 +53,11 @@ def in_order(
     Without being `asked` whether each gets there they are in the usual order.
     """
     works = {work.tool.name: work for work in removal.works}
-    done = list(operations)
-    bores = [o for o in done if o.kind == "bore"]
+    bores = [o for o in operations if o.kind == "bore"]
     roughed = any(o.only_roughs for o in bores)
     # a blade that takes the rest of what is bored comes after the bar
     bored = frozenset(s for o in bores for s in o.segments) if roughed else None
-    usual = sorted(done, key=lambda o: _usual(o, works, removal.ground.length, bored))
+    usual = sorted(operations, key=lambda o: _usual(o, works, removal.ground.length, bored))
     last = [o for o in usual if o.kind == "part off"]
     waiting = [o for o in usual if o.kind != "part off"]
     if not asked or len({o.tool for o in waiting}) < 2:
@@ -144,10 +143,7 @@ def _wanted(operation: Operation, work: Work, samples: Samples) -> dict[str, flo
 
 
 def _usual(
-    operation: Operation,
-    works: dict[str, Work],
-    length_mm: float,
-    bored: frozenset[str] | None,
+    operation: Operation, works: dict[str, Work], length_mm: float, bored: frozenset[str] | None
 ) -> tuple[int, int, bool, float, bool, float, str]:
     """Its place; `bored`: surfaces of bores that are roughed before they are finished, or None."""
     work = works.get(operation.tool)

@@ -129,9 +129,10 @@ def _without_walls_made(
                 rest = tuple(s for s in later.segments if s not in mine)
                 done[m] = replace(later, segments=rest)
                 names = {*done[n].segments, *mine}
-                kept = tuple(s for s in shares.samples.ids if s in names)
-                done[n] = replace(done[n], segments=kept)
-    return tuple(o for o, was in zip(done, ordered, strict=True) if o.segments or not was.segments)
+                own = tuple(s for s in shares.samples.ids if s in names)
+                done[n] = replace(done[n], segments=own)
+    kept = zip(done, ordered, strict=True)
+    return tuple(o for o, was in kept if o.segments or o.leaves or not was.segments)
 
 
 @dataclass(frozen=True, slots=True)

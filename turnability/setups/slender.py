@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 from turnability.cited import Cited
 from turnability.half_plane.curves import Points
 from turnability.part.model import Profile
+from turnability.reach.ground import Itself
 from turnability.reach.model import Toward
 
 _PLACE = "unsupported length to diameter, steel, from memory"
@@ -65,27 +66,12 @@ def largest_outside_mm(profile: Profile, z_mm: tuple[float, float]) -> float:
     return float(_outside_mm(profile, z_mm).max())
 
 
-class _Itself:
-    """A profile as a key: comparing by value would take longer than looking along it."""
-
-    __slots__ = ("profile",)
-
-    def __init__(self, profile: Profile) -> None:
-        self.profile = profile
-
-    def __eq__(self, other: object) -> bool:
-        return isinstance(other, _Itself) and self.profile is other.profile
-
-    def __hash__(self) -> int:
-        return id(self.profile)
-
-
 def _outside_mm(profile: Profile, z_mm: tuple[float, float]) -> NDArray[np.float64]:
-    return _outside(_Itself(profile), *sorted(z_mm))
+    return _outside(Itself(profile), *sorted(z_mm))
 
 
 @lru_cache(maxsize=64)
-def _outside(key: _Itself, low: float, high: float) -> NDArray[np.float64]:
+def _outside(key: Itself, low: float, high: float) -> NDArray[np.float64]:
     """Outside diameters at the places, which are not to be changed."""
     starts, ends = _edges(key)
     places, outside = _places(low, high), np.zeros(_STEPS)
@@ -101,7 +87,7 @@ def _outside(key: _Itself, low: float, high: float) -> NDArray[np.float64]:
 
 
 @lru_cache(maxsize=4)
-def _edges(key: _Itself) -> tuple[Points, Points]:
+def _edges(key: Itself) -> tuple[Points, Points]:
     """Starts and ends (n, 2) of the outline's edges but those square to the axis."""
     ring = [curve.flatten(_CHORD_MM) for curve in key.profile.outline.ring]
     starts = np.concatenate([points[:-1] for points in ring])
