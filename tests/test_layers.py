@@ -30,7 +30,27 @@ STAIRS = (
     {"whole_files"},
     {"errors", "cited", "units"},
 )
-HEIGHT = {room: len(STAIRS) - step for step, rooms in enumerate(STAIRS) for room in rooms}
+STAIRS_OF_SETUPS = (
+    {"plan", "document"},
+    {"trials"},
+    {"effort"},
+    {"set_over"},
+    {"operations", "bending"},
+    {"bores", "cutting"},
+    {"holding"},
+    {"surfaces"},
+    {"model"},
+    {"taper_model"},
+)
+"""The stairs within `setups`: its rooms, and what stands beside them."""
+
+
+def heights(stairs: tuple[set[str], ...]) -> dict[str, int]:
+    return {room: -step for step, rooms in enumerate(stairs) for room in rooms}
+
+
+HEIGHT = heights(STAIRS)
+INNER_HEIGHT = heights(STAIRS_OF_SETUPS)
 KERNEL = {"OCP", "cadquery"}
 MAY_TOUCH_THE_KERNEL = {"part", "cadquery"}
 FACE = ""
@@ -100,6 +120,29 @@ def test_imports_point_down() -> None:
         if room_of(module) != FACE
         and room_of(name) not in (FACE, room_of(module))
         and HEIGHT[room_of(name)] >= HEIGHT[room_of(module)]
+    ]
+    assert not wrong, wrong
+
+
+def inner_room_of(module: str) -> str:
+    """The room within `setups` that a module stands in."""
+    parts = module.split(".")
+    return parts[2] if len(parts) > 2 and parts[1] == "setups" else FACE
+
+
+def test_every_room_of_setups_stands_on_a_stair() -> None:
+    rooms = {inner_room_of(module) for module in modules()} - {FACE}
+    assert rooms == INNER_HEIGHT.keys(), rooms ^ INNER_HEIGHT.keys()
+
+
+def test_imports_within_setups_point_down() -> None:
+    wrong = [
+        f"{module} imports {name}"
+        for module, names in own_imports().items()
+        for name in sorted(names)
+        if inner_room_of(module) != FACE
+        and inner_room_of(name) not in (FACE, inner_room_of(module))
+        and INNER_HEIGHT[inner_room_of(name)] >= INNER_HEIGHT[inner_room_of(module)]
     ]
     assert not wrong, wrong
 

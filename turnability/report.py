@@ -27,7 +27,7 @@ from turnability.setups.document import (
     held_document,
     plan_document,
 )
-from turnability.setups.effort_model import Effort
+from turnability.setups.effort.model import Effort
 from turnability.setups.model import Plan, Setup
 from turnability.shop.document import tool_document
 from turnability.shop.model import Tool

@@ -68,7 +68,7 @@ STAGES_AND_HOMES = {
     "features": "turnability.features.recognise.recognise",
     "reach": "turnability.reach.compute.reach_of",
     "stock": "turnability.stock.choose.choose_stock",
-    "lands": "turnability.setups.lands.find_lands",
+    "lands": "turnability.setups.holding.lands.find_lands",
     "setups": "turnability.setups.plan.plan_of",
     "bending": "turnability.setups.bending.carry.carried",
     "rules": "turnability.rules.judge.judge",

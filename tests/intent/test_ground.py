@@ -21,9 +21,9 @@ from turnability.outputs.route_sheet.route import route_of
 from turnability.part.model import Part, Place, Stated, StatedSize
 from turnability.report import Report
 from turnability.rules.drawn import drawn_part
-from turnability.setups.bending.limits import diameter_limit
-from turnability.setups.grinding import centred_ends, drilled_mm, held_for_grinding
+from turnability.setups.holding.grinding import centred_ends, drilled_mm, held_for_grinding
 from turnability.setups.model import Datum, Grip, Operation, Setup
+from turnability.setups.surfaces.limits import diameter_limit
 from turnability.shop.load import starter_shop
 from turnability.shop.material import with_material
 

@@ -24,7 +24,7 @@ from turnability.outputs.summary import summary_lines
 from turnability.report import Report
 from turnability.rules.assume import assumptions_for
 from turnability.rules.drawn import PIN, drawn_part, drawn_shop, drawn_view
-from turnability.setups.lands import find_lands
+from turnability.setups.holding.lands import find_lands
 
 FIXTURES = Path(__file__).resolve().parents[2] / "fixtures"
 SCHEMA = json.loads(schema_text())

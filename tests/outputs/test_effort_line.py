@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from turnability.outputs._effort import effort_text
-from turnability.setups.effort_model import Effort, EffortPart, Money
+from turnability.setups.effort.model import Effort, EffortPart, Money
 
 PARTS = (
     EffortPart("setups", 30.0, "order", "2"),

@@ -18,7 +18,7 @@ from turnability.outputs.route_sheet.page import page
 from turnability.outputs.route_sheet.route import Route, route_of
 from turnability.part.profile import make_profile
 from turnability.rules.drawn import drawn_part
-from turnability.setups.bending.whip import critical_rpm
+from turnability.setups.cutting.whip import critical_rpm
 from turnability.shop.load import starter_shop
 from turnability.shop.material import with_material
 from turnability.shop.materials import find_material

@@ -19,7 +19,7 @@ from turnability.outputs.route_sheet.threads import NO_TOOL, lead_text
 from turnability.report import Report
 from turnability.rules.drawn import drawn_part
 from turnability.setups.model import Datum, Grip, Setup
-from turnability.setups.threading import tool_for
+from turnability.setups.operations.threading import tool_for
 from turnability.shop.load import load_shop, starter_shop, starter_shop_text
 from turnability.shop.material import with_material
 from turnability.shop.model import Shop

@@ -32,7 +32,7 @@ from turnability.setups.bending.ring import (
     outward,
     squeezed,
 )
-from turnability.setups.bending.whip import critical_rpm
+from turnability.setups.cutting.whip import critical_rpm
 
 STEEL = 7.85e-6
 

@@ -12,7 +12,7 @@ from turnability.intent.model import Intent, Named, Related, Roughness, StatedTh
 from turnability.outputs.route_sheet.route import route_of
 from turnability.rules.drawn import drawn_part
 from turnability.rules.drilled_where_finer import _REAMER
-from turnability.setups.as_drilled import left_as_drilled
+from turnability.setups.bores.as_drilled import left_as_drilled
 from turnability.shop.load import starter_shop, tools_of
 
 SHOP = starter_shop()

@@ -29,8 +29,8 @@ from turnability.rules.drawn import (
     drawn_view,
 )
 from turnability.rules.speak import set_true_text
-from turnability.setups.cuts import thickness_mm
 from turnability.setups.model import Datum, Grip, Setup
+from turnability.setups.surfaces.cuts import thickness_mm
 from turnability.shop.load import starter_shop
 
 STARTER = starter_shop()

@@ -16,7 +16,7 @@ from turnability.reach.ground import ground_of
 from turnability.reach.removal import fixed_point
 from turnability.reach.stock import at_first
 from turnability.rules.drawn import drawn_part
-from turnability.setups.cuts import hidden, in_a_nook, nooks_of
+from turnability.setups.surfaces.cuts import hidden, in_a_nook, nooks_of
 from turnability.shop.load import starter_shop
 
 STARTER = starter_shop()

@@ -9,7 +9,7 @@ from turnability.half_plane.curves import Point
 from turnability.intent.model import Intent, Named, Related, Tolerance
 from turnability.report import Report
 from turnability.rules.drawn import drawn_part
-from turnability.setups.relations import Group, shared_out
+from turnability.setups.surfaces.relations import Group, shared_out
 from turnability.shop.load import starter_shop
 
 SHOP = starter_shop()

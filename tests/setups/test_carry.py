@@ -15,10 +15,10 @@ from turnability.setups.bending.bend import with_bending
 from turnability.setups.bending.carry import BENDS_MORE, carried, share_of, worst_share
 from turnability.setups.bending.held import grip_stiffness
 from turnability.setups.cutting.forces import Cut, passive_force_n
-from turnability.setups.lands import find_lands
+from turnability.setups.holding.lands import find_lands
+from turnability.setups.holding.support import ways_of_support
 from turnability.setups.model import Rival
 from turnability.setups.plan import plan_of
-from turnability.setups.support import ways_of_support
 from turnability.shop.load import starter_shop
 from turnability.shop.materials import find_material
 from turnability.stock.choose import choose_stock

@@ -14,7 +14,7 @@ from turnability.analysis.stages import walk
 from turnability.half_plane.curves import flatten_ring
 from turnability.intent.model import Intent, Named, NoGrip
 from turnability.rules.drawn import drawn_part
-from turnability.setups.holding_outlines import holding_outlines
+from turnability.setups.holding.outlines import holding_outlines
 from turnability.setups.model import Grip
 from turnability.shop.load import starter_shop
 from turnability.shop.model import Holding

@@ -15,10 +15,10 @@ from turnability.part.profile import make_profile
 from turnability.reach.model import Reach
 from turnability.rules.drawn import PIN, drawn_part, drawn_shop
 from turnability.setups.cutting.values import bar_behind_mm, values_of
-from turnability.setups.effort import effort_of
-from turnability.setups.effort_model import Effort
+from turnability.setups.effort.estimate import effort_of
+from turnability.setups.effort.model import Effort
+from turnability.setups.effort.rates import thread_minutes, tolerance_minutes
 from turnability.setups.model import Datum, Grip, Operation, Setup
-from turnability.setups.rates import thread_minutes, tolerance_minutes
 from turnability.shop.load import starter_shop
 from turnability.shop.materials import find_material
 from turnability.shop.model import Holding, Machine, Rates, Shop

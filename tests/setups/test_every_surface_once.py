@@ -9,7 +9,7 @@ from turnability.analysis.stages import walk
 from turnability.intent.model import Intent, Named, NoGrip
 from turnability.report import Report
 from turnability.rules.drawn import drawn_part
-from turnability.setups.cuts import hopeless_segments, samples_of
+from turnability.setups.surfaces.cuts import hopeless_segments, samples_of
 from turnability.shop.load import starter_shop
 
 FIXTURES = Path(__file__).resolve().parents[2] / "fixtures"

@@ -4,7 +4,7 @@ from turnability.analysis.stages import walk
 from turnability.outputs.route_sheet import route_text
 from turnability.outputs.route_sheet.beside import HARDLY_HELD
 from turnability.rules.drawn import CHUCK, drawn_part
-from turnability.setups.grips import holds_hardly
+from turnability.setups.holding.grips import holds_hardly
 from turnability.setups.model import Grip
 from turnability.shop.holding import raw_grip_mm
 from turnability.shop.load import starter_shop

@@ -11,8 +11,8 @@ from turnability.outputs.route_sheet.first import caution_free, first_texts
 from turnability.outputs.route_sheet.route import route_of
 from turnability.part.profile import drawn_profile
 from turnability.rules.drawn import LATHE, TURNING_TOOL, drawn_part, drawn_shop
-from turnability.setups.cutting.free import drawn_in, free_diameters, speed_share, stands_free
 from turnability.setups.cutting.values import values_of
+from turnability.setups.holding.free import drawn_in, free_diameters, speed_share, stands_free
 from turnability.setups.model import Datum, Grip, Operation, Setup
 from turnability.shop.load import starter_shop
 from turnability.shop.material import with_material

@@ -7,8 +7,8 @@ import pytest
 from turnability.analysis.stages import walk
 from turnability.part.profile import drawn_profile
 from turnability.rules.drawn import CHUCK, PIN, drawn_part, drawn_shop
-from turnability.setups.grips import grips_for, holdings_for_bar, least_grip_mm, passable
-from turnability.setups.lands import find_lands
+from turnability.setups.holding.grips import grips_for, holdings_for_bar, least_grip_mm, passable
+from turnability.setups.holding.lands import find_lands
 from turnability.setups.model import Land
 from turnability.shop.holding import most_grip_mm
 from turnability.shop.load import starter_shop

@@ -12,10 +12,10 @@ from turnability.intent.model import Intent
 from turnability.outputs.route_sheet.route import route_of
 from turnability.part.profile import drawn_profile
 from turnability.rules.drawn import drawn_part
-from turnability.setups.cutting.free import free_diameters
-from turnability.setups.jaws import Held, held_by_land, let_in
-from turnability.setups.lands import find_lands
-from turnability.setups.weak_grips import hanging
+from turnability.setups.holding.free import free_diameters
+from turnability.setups.holding.jaws import Held, held_by_land, let_in
+from turnability.setups.holding.lands import find_lands
+from turnability.setups.holding.weak_grips import hanging
 from turnability.shop.load import starter_shop
 
 SHOP = starter_shop()

@@ -23,8 +23,8 @@ from turnability.rules import short_grip
 from turnability.rules.drawn import CHUCK, drawn_part
 from turnability.rules.other_holdings import softer_holdings
 from turnability.setups.cutting.passes import passes_of
-from turnability.setups.grips import grips_for
-from turnability.setups.lands import find_lands
+from turnability.setups.holding.grips import grips_for
+from turnability.setups.holding.lands import find_lands
 from turnability.setups.model import Land, Operation
 from turnability.shop.load import starter_shop
 from turnability.shop.materials import material_of

@@ -15,15 +15,15 @@ from turnability.part.model import Departure
 from turnability.part.profile import drawn_profile
 from turnability.reach.compute import reach_of
 from turnability.rules.drawn import CHUCK, LATHE, PIN, drawn_part, drawn_shop
-from turnability.setups.centres import centre_hole_mm, no_centre
-from turnability.setups.grips import grips_for, holdings_for_bar, shortest_grip_mm
-from turnability.setups.jaws import fits_behind, held_between, held_by_land
-from turnability.setups.lands import find_lands
+from turnability.setups.holding.centres import centre_hole_mm, no_centre
+from turnability.setups.holding.grips import grips_for, holdings_for_bar, shortest_grip_mm
+from turnability.setups.holding.jaws import fits_behind, held_between, held_by_land
+from turnability.setups.holding.lands import find_lands
+from turnability.setups.holding.on_face import Screwed, held_on_face, held_on_faces, ways_to_screw
+from turnability.setups.holding.support import support_of
 from turnability.setups.model import Grip, Land, Operation
-from turnability.setups.on_face import Screwed, held_on_face, held_on_faces, ways_to_screw
 from turnability.setups.plan import plan_of
-from turnability.setups.relations import Group, rechucked, shared_out
-from turnability.setups.support import support_of
+from turnability.setups.surfaces.relations import Group, rechucked, shared_out
 from turnability.shop.collets import COLLET_SETS, collets_of
 from turnability.shop.holding import mismatch_of, takes, way_through
 from turnability.shop.load import load_shop, starter_shop, starter_shop_text
@@ -104,7 +104,7 @@ def covered(held, z, r):
     """Whether an obstacle stands at this place."""
     import numpy as np
 
-    from turnability.setups.cuts import covers
+    from turnability.setups.surfaces.cuts import covers
 
     rings = [np.array([c.start for c in ring]) for ring in held.obstacles]
     return any(bool(covers(Region.of([ring]), np.array([[z, r]]))[0]) for ring in rings)

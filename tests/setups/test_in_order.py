@@ -12,10 +12,10 @@ from turnability.part.model import Profile
 from turnability.reach.compute import reach_of
 from turnability.reach.removal import removed_by
 from turnability.rules.drawn import drawn_part
-from turnability.setups.cuts import bore_of_tube, samples_of
-from turnability.setups.lands import find_lands
+from turnability.setups.holding.lands import find_lands
 from turnability.setups.model import Operation, Setup
 from turnability.setups.plan import plan_of
+from turnability.setups.surfaces.cuts import bore_of_tube, samples_of
 from turnability.shop.load import starter_shop
 from turnability.stock.choose import choose_stock
 

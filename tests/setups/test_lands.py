@@ -10,7 +10,7 @@ from turnability.half_plane.curves import Arc, Line
 from turnability.part.model import Departure, Face
 from turnability.part.profile import make_profile
 from turnability.rules.drawn import PIN, drawn_part
-from turnability.setups.lands import find_lands
+from turnability.setups.holding.lands import find_lands
 
 FLANGE = [(0, 6), (40, 6), (40, 12), (10, 12), (10, 25), (0, 25)]
 """A bush with a flange: bore 12, outside 24 from z 10 to 40, flange 50 from z 0 to 10."""

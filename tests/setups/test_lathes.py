@@ -6,7 +6,7 @@ import pytest
 
 from turnability.part.profile import drawn_profile
 from turnability.rules.drawn import LATHE, drawn_shop
-from turnability.setups.lathes import CHUCK_MM, OVER_SLIDE, SPEED, able_lathe, lathes_of
+from turnability.setups.effort.lathes import CHUCK_MM, OVER_SLIDE, SPEED, able_lathe, lathes_of
 from turnability.setups.model import Datum, Grip, LatheJudged, Operation, Setup
 from turnability.stock.choose import choose_stock
 

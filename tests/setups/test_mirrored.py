@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 
 from turnability.reach.compute import reach_of
 from turnability.rules.drawn import drawn_part
-from turnability.setups.lands import find_lands
+from turnability.setups.holding.lands import find_lands
 from turnability.setups.plan import plan_of
 from turnability.shop.load import starter_shop
 from turnability.stock.choose import choose_stock

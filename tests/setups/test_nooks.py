@@ -7,9 +7,9 @@ import pytest
 
 from turnability.half_plane.regions import Region, box
 from turnability.rules.drawn import drawn_part
-from turnability.setups.cuts import in_a_nook, nooks_of
 from turnability.setups.plan import plan_of
-from turnability.setups.wishes import wishes_of
+from turnability.setups.surfaces.cuts import in_a_nook, nooks_of
+from turnability.setups.surfaces.wishes import wishes_of
 from turnability.shop.load import starter_shop
 
 PIN = [(0, 0), (30, 0), (30, 6), (12, 6), (12, 10), (0, 10)]
@@ -56,7 +56,7 @@ def test_a_sharp_relief_beside_the_chuck_takes_no_second_chucking():
     narrow one leaves 0.1 in the other: nobody chucks it again for that.
     """
     from turnability.reach.compute import reach_of
-    from turnability.setups.lands import find_lands
+    from turnability.setups.holding.lands import find_lands
     from turnability.stock.choose import choose_stock
 
     points = [

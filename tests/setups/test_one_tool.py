@@ -10,10 +10,11 @@ from turnability.intent.settle import settled
 from turnability.outputs.route_sheet.route import route_of
 from turnability.reach.removal import removed_by
 from turnability.rules.drawn import drawn_part
-from turnability.setups.cuts import samples_of
-from turnability.setups.one_tool import SIDEWAYS, by_one_tool
-from turnability.setups.shares import Shares
+from turnability.setups.operations.one_tool import by_one_tool
+from turnability.setups.surfaces.cuts import samples_of
+from turnability.setups.surfaces.shares import Shares
 from turnability.shop.load import starter_shop
+from turnability.shop.told_apart import SIDEWAYS
 
 STARTER = starter_shop()
 SEATS = [

@@ -10,9 +10,9 @@ from turnability.outputs.route_sheet.first import first_texts
 from turnability.outputs.route_sheet.where import where_text
 from turnability.rules.drawn import drawn_part
 from turnability.setups.bending.bend import with_bending
-from turnability.setups.cutting.free import free_diameters
+from turnability.setups.holding.free import free_diameters
+from turnability.setups.holding.support import support_of
 from turnability.setups.model import Grip, Operation
-from turnability.setups.support import support_of
 from turnability.shop.load import starter_shop
 from turnability.stock.choose import choose_stock
 

@@ -7,11 +7,11 @@ from turnability.half_plane.regions import box
 from turnability.part.profile import drawn_profile
 from turnability.reach.compute import reach_of
 from turnability.rules.drawn import CHUCK, PIN, drawn_part, drawn_shop
-from turnability.setups.cuts import covers, samples_of, volume_mm3
-from turnability.setups.jaws import fits_behind, held_by_bar, held_by_land
-from turnability.setups.lands import find_lands
+from turnability.setups.holding.jaws import fits_behind, held_by_bar, held_by_land
+from turnability.setups.holding.lands import find_lands
+from turnability.setups.holding.slender import mean_outside_mm, slenderness
 from turnability.setups.plan import plan_of
-from turnability.setups.slender import mean_outside_mm, slenderness
+from turnability.setups.surfaces.cuts import covers, samples_of, volume_mm3
 from turnability.shop.model import Outlines, StockSize, Tool
 from turnability.stock.choose import choose_stock
 

@@ -16,8 +16,8 @@ from turnability.rules import short_grip
 from turnability.rules.drawn import CHUCK, drawn_part, drawn_view
 from turnability.setups.bending.bend import with_bending
 from turnability.setups.document import plan_document
-from turnability.setups.lands import find_lands
-from turnability.setups.lathes import lathes_of
+from turnability.setups.effort.lathes import lathes_of
+from turnability.setups.holding.lands import find_lands
 from turnability.setups.model import Datum, Grip, Setup
 from turnability.setups.plan import plan_of
 from turnability.shop.load import starter_shop

@@ -8,7 +8,7 @@ from turnability.analysis.stages import walk
 from turnability.outputs.route_sheet import route_text
 from turnability.outputs.summary import summary_lines
 from turnability.rules.drawn import CHUCK, drawn_part, drawn_profile, drawn_shop
-from turnability.setups.lathes import CLEAR_OF_SLIDE_MM, lathes_of
+from turnability.setups.effort.lathes import CLEAR_OF_SLIDE_MM, lathes_of
 from turnability.shop.holding import holdings_for_bar, least_grip_mm
 from turnability.shop.load import starter_shop
 from turnability.shop.model import StockSize

@@ -13,10 +13,10 @@ from turnability.intent.model import Intent, Named, Related, Roughness, Toleranc
 from turnability.outputs.route_sheet.route import route_of
 from turnability.reach.ground import ground_of
 from turnability.rules.drawn import drawn_part
-from turnability.setups.deepest import reamed_to_mm
-from turnability.setups.finer import FineBore
+from turnability.setups.bores.deepest import reamed_to_mm
+from turnability.setups.bores.reaming import best_before, fits, least_end, to_finish_of
 from turnability.setups.model import Operation
-from turnability.setups.reaming import best_before, fits, least_end, to_finish_of
+from turnability.setups.surfaces.finer import FineBore
 from turnability.shop.books import reaming_allowance
 from turnability.shop.load import starter_shop, tools_of
 

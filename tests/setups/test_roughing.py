@@ -7,12 +7,13 @@ import pytest
 from turnability.reach.compute import reach_of
 from turnability.rules.drawn import drawn_part
 from turnability.setups.cutting.values import values_of
-from turnability.setups.lands import find_lands
+from turnability.setups.holding.lands import find_lands
+from turnability.setups.model import ROUGH
 from turnability.setups.plan import plan_of
-from turnability.setups.roughing import ROUGH, is_pointed
 from turnability.shop.load import starter_shop
 from turnability.shop.materials import find_material
 from turnability.shop.model import StockSize
+from turnability.shop.told_apart import is_pointed
 from turnability.stock.choose import choose_stock
 
 STARTER = starter_shop()

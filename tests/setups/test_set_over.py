@@ -25,9 +25,9 @@ from turnability.outputs.route_sheet import route_text
 from turnability.outputs.summary import summary_lines
 from turnability.rules.drawn import drawn_part
 from turnability.setups.model import Packing
-from turnability.setups.offset_cuts import balanced_rpm
-from turnability.setups.offset_room import rooms_of
-from turnability.setups.set_over import PACKING
+from turnability.setups.set_over.eccentrics import PACKING
+from turnability.setups.set_over.offset_cuts import balanced_rpm
+from turnability.setups.set_over.offset_room import rooms_of
 from turnability.shop.load import starter_shop
 
 

@@ -6,8 +6,8 @@ import pytest
 from turnability.half_plane.curves import line_ring
 from turnability.part.profile import drawn_profile
 from turnability.reach.removal import removed_by
-from turnability.setups.cuts import covers, samples_of
-from turnability.setups.shares import CUT_SHARE, Shares
+from turnability.setups.surfaces.cuts import covers, samples_of
+from turnability.setups.surfaces.shares import CUT_SHARE, Shares
 from turnability.shop.load import starter_shop
 
 TOOLS = starter_shop().tools

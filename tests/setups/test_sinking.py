@@ -13,10 +13,10 @@ from turnability.outputs.route_sheet.route import route_of
 from turnability.reach.removal import removed_by
 from turnability.reach.stock import at_first
 from turnability.rules.drawn import drawn_part
-from turnability.setups.cuts import samples_of
-from turnability.setups.in_order import in_order
 from turnability.setups.model import Operation
-from turnability.setups.sinking import sunk_by, sunk_in
+from turnability.setups.operations.in_order import in_order
+from turnability.setups.surfaces.cuts import samples_of
+from turnability.setups.surfaces.sinking import sunk_by, sunk_in
 from turnability.shop.load import starter_shop
 
 STARTER = starter_shop()

@@ -11,15 +11,10 @@ import pytest
 from turnability.intent.model import Intent, Named, Roughness
 from turnability.part.profile import drawn_profile
 from turnability.rules.drawn import LATHE, TURNING_TOOL, drawn_shop
-from turnability.setups.cutting.starting import (
-    drill_feed_mm,
-    finish_cut,
-    lathe_for,
-    rough_cut,
-    stated_ra_um,
-)
+from turnability.setups.cutting.starting import drill_feed_mm, finish_cut, lathe_for, rough_cut
 from turnability.setups.cutting.values import Values, _Limits, values_of
 from turnability.setups.model import Datum, Grip, Operation, Setup
+from turnability.setups.surfaces.limits import stated_ra_um
 from turnability.shop.load import tools_of
 from turnability.shop.materials import Material, find_material
 from turnability.stock.choose import choose_stock

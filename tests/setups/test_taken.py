@@ -7,10 +7,10 @@ from turnability.half_plane.curves import line_ring
 from turnability.half_plane.regions import box
 from turnability.reach.removal import removed_by
 from turnability.rules.drawn import drawn_part
-from turnability.setups.cuts import samples_of
-from turnability.setups.in_order import in_order
 from turnability.setups.model import Operation
-from turnability.setups.taken import part_of
+from turnability.setups.operations.in_order import in_order
+from turnability.setups.surfaces.cuts import samples_of
+from turnability.setups.surfaces.taken import part_of
 from turnability.shop.load import starter_shop
 
 STARTER = starter_shop()

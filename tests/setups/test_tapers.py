@@ -25,9 +25,9 @@ from turnability.outputs.summary import summary_lines
 from turnability.part.model import Profile
 from turnability.part.profile import drawn_profile
 from turnability.rules.drawn import drawn_part
-from turnability.setups.lathes import lathes_of
+from turnability.setups.effort.lathes import lathes_of
 from turnability.setups.model import Datum, Grip, Operation, Setup
-from turnability.setups.tapers import tapers_of
+from turnability.setups.set_over.tapers import tapers_of
 from turnability.shop.load import starter_shop
 
 BENCH = starter_shop().machines[0]

@@ -8,7 +8,13 @@ from turnability.outputs.route_sheet.first import COOL, PLUG
 from turnability.outputs.route_sheet.route import route_of
 from turnability.rules import wall_under_tool
 from turnability.rules.drawn import drawn_part
-from turnability.setups.thin_walls import LEAST_MM, STIFFENED, THIN, springy_outsides, thin_outsides
+from turnability.setups.surfaces.thin_walls import (
+    LEAST_MM,
+    STIFFENED,
+    THIN,
+    springy_outsides,
+    thin_outsides,
+)
 from turnability.shop.load import starter_shop
 
 STARTER = starter_shop()

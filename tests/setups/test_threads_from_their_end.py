@@ -5,7 +5,7 @@ from test_plans_by_hand import STARTER, plan
 from turnability.analysis.stages import walk
 from turnability.intent.model import Intent, Named, StatedThread
 from turnability.rules.drawn import drawn_part
-from turnability.setups.threading import threads_of
+from turnability.setups.operations.threading import threads_of
 
 STUD = [
     *((0, 0), (120, 0), (120, 7), (119, 8), (99, 8), (99, 6.5), (95, 6.5), (95, 10)),

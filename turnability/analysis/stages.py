@@ -21,7 +21,7 @@ from turnability.part.model import Part, Profile
 from turnability.reach.model import Reach
 from turnability.report import Report, Verdict
 from turnability.rules.model import Finding, RuleOutcome, RuleStatus, View
-from turnability.setups.effort_model import Effort
+from turnability.setups.effort.model import Effort
 from turnability.setups.model import LatheJudged, Plan, Setup
 from turnability.setups.taper_model import TaperChucking
 from turnability.shop.model import Machine, Shop, Tool
@@ -145,7 +145,7 @@ def _bent(view: View, run: _Run) -> View:
 
 
 def _tapers(view: View, plan: Plan) -> tuple[TaperChucking, ...]:
-    from turnability.setups.taper_chuckings import taper_chuckings
+    from turnability.setups.set_over.taper_chuckings import taper_chuckings
 
     assert view.part.profile is not None
     lathe = next((m for m in view.shop.machines if m.name == plan.lathe), None)
@@ -156,7 +156,7 @@ def _tapers(view: View, plan: Plan) -> tuple[TaperChucking, ...]:
 
 
 def _lathes(view: View, plan: Plan) -> tuple[LatheJudged, ...]:
-    from turnability.setups.lathes import lathes_of
+    from turnability.setups.effort.lathes import lathes_of
 
     piece = view.stock.choice if view.stock is not None else None
     cnc = view.reach is not None and bool(view.reach.cnc_only_segments)
@@ -190,7 +190,7 @@ def _freely(part: Part, shop: Shop, run: _Run, intent: Intent | None, numbers: b
 
 def _on_the_part(features: Sequence[Feature], part: Part) -> tuple[Feature, ...]:
     """Without the hollows that eccentrics leave about the part's own axis: no bores of the part."""
-    from turnability.setups.offset_cuts import swept_hollows
+    from turnability.setups.set_over.offset_cuts import swept_hollows
 
     assert part.profile is not None
     hollow = swept_hollows(part.profile, part.departures)
@@ -207,7 +207,7 @@ def _held(view: View, run: _Run) -> View:
     if part.profile is None:
         return view
     from turnability.intent.ground import as_turned, left_to_grind
-    from turnability.setups.lands import find_lands
+    from turnability.setups.holding.lands import find_lands
     from turnability.setups.plan import plan_of
     from turnability.stock.choose import choose_stock
     from turnability.stock.own_outside import why_turned
@@ -263,7 +263,7 @@ def _stated_threads(part: Part, intent: Intent | None) -> tuple[ThreadStatement,
 
 def _effort(view: View) -> Effort | None:
     from turnability.intent.ground import as_turned
-    from turnability.setups.effort import effort_of
+    from turnability.setups.effort.estimate import effort_of
 
     part, intent = as_turned(view.part, view.intent)
     made = effort_of(
@@ -293,8 +293,8 @@ def _with_stands(view: View) -> Reach | None:
 
 def _with_last_places(view: View) -> tuple[Setup, ...] | None:
     """The setups with where each tool ends its work, to draw it there; for the report alone."""
-    from turnability.setups.last_place import with_last_places
-    from turnability.setups.threading import beyond_for_taps
+    from turnability.setups.operations.last_place import with_last_places
+    from turnability.setups.operations.threading import beyond_for_taps
 
     profile, setups = view.part.profile, view.setups
     if not setups or profile is None:

@@ -11,10 +11,10 @@ from turnability.part.model import Profile
 from turnability.reach.model import Reach
 from turnability.rules.model import Finding
 from turnability.rules.verdict import Verdict
-from turnability.setups.drilling import is_flat
+from turnability.setups.effort.tools_used import tools_used
 from turnability.setups.model import SetOver, Setup
-from turnability.setups.tools_used import tools_used
 from turnability.shop.model import Shop
+from turnability.shop.told_apart import is_flat
 
 _VERDICTS: tuple[Verdict, ...] = get_args(Verdict)
 """The best first: what is not judged is no better than what is not turnable."""

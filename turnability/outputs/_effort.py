@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from math import floor
 
-from turnability.setups.effort_model import Effort
+from turnability.setups.effort.model import Effort
 
 
 def effort_text(effort: Effort) -> str:

@@ -9,7 +9,7 @@ from turnability.rules.as_the_bar import offer, own_bar
 from turnability.rules.drawn import Example, drawn_shop, drawn_view
 from turnability.rules.followable import MOST_OF_OUTSIDE, largest_is_turned, modest
 from turnability.rules.model import Basis, Change, Finding, Judgement, NotJudged, View, Where
-from turnability.setups.lathes import CHUCK_MM, SPEED, lathes_of
+from turnability.setups.effort.lathes import CHUCK_MM, SPEED, lathes_of
 from turnability.setups.model import LatheJudged
 from turnability.shop.holding import passes_a_spindle
 from turnability.units import length_text

@@ -12,8 +12,8 @@ from turnability.rules.drawn import BORING_BAR, CHUCK, Example, drawn_shop, draw
 from turnability.rules.model import Basis, Change, Finding, Judgement, NotJudged, View
 from turnability.rules.speak import run_out_text, segments_by_id, set_true_text, where_of
 from turnability.rules.wall_under_tool import LEAST_MM, THIN
-from turnability.setups.drilling import is_bore
 from turnability.setups.model import Datum, Grip, Operation, Plan, Rechucked, Setup
+from turnability.setups.surfaces.finer import is_bore
 from turnability.units import length_text, span_text
 
 NAME = "bore-from-both-ends"

@@ -10,7 +10,7 @@ from turnability.part.model import Loop
 from turnability.reach.model import Left
 from turnability.rules.model import View
 from turnability.rules.speak import tool_named, tool_number
-from turnability.setups.cuts import spreads_beyond
+from turnability.setups.surfaces.cuts import spreads_beyond
 
 _TURN_RAD = math.radians(0.5)
 _AGREE = 0.25

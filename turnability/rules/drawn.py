@@ -17,9 +17,9 @@ from turnability.part.model import Departure, Face, Part, Profile, Source, Symme
 from turnability.part.profile import drawn_profile
 from turnability.reach.model import Left, Needed, Reach
 from turnability.rules.model import Level, View
-from turnability.setups.lands import find_lands
+from turnability.setups.holding.lands import find_lands
 from turnability.setups.model import Datum, Grip, Plan, Setup, SetupLeft
-from turnability.setups.set_over import set_overs_of
+from turnability.setups.set_over.eccentrics import set_overs_of
 from turnability.shop.model import (
     Cause,
     Holding,

@@ -13,22 +13,23 @@ from turnability.rules.drawn import BORING_BAR, TURNING_TOOL, Example, drawn_sho
 from turnability.rules.model import Basis, Change, Finding, Judgement, Level, NotJudged, View
 from turnability.rules.related_surfaces_split import told_of_drills
 from turnability.rules.speak import where_of
-from turnability.setups.as_drilled import AsDrilled, left_as_drilled
-from turnability.setups.drilling import (
+from turnability.setups.bores.as_drilled import AsDrilled, left_as_drilled
+from turnability.setups.bores.drilling import LEFT_TO_BORE_MM
+from turnability.setups.bores.reaming import best_before, fits, makes_mm
+from turnability.setups.model import Datum, Grip, Operation, Plan, Rechucked, Setup
+from turnability.setups.surfaces.finer import FineBore
+from turnability.shop.books import drilled_for_mm, reaming_allowance
+from turnability.shop.load import tools_of
+from turnability.shop.model import Tool
+from turnability.shop.told_apart import (
     CHIPS_OF_FLUTE,
     DRILLED_GRADE,
     DRILLED_RA_UM,
-    LEFT_TO_BORE_MM,
     diameter_of,
+    is_bar,
     is_reamer,
     is_twist,
 )
-from turnability.setups.finer import FineBore
-from turnability.setups.model import Datum, Grip, Operation, Plan, Rechucked, Setup
-from turnability.setups.reaming import best_before, drilled_for_mm, fits, is_bar, makes_mm
-from turnability.shop.books import reaming_allowance
-from turnability.shop.load import tools_of
-from turnability.shop.model import Tool
 from turnability.units import length_text, mm_text, number_text, span_text
 
 NAME = "drilled-where-finer"

@@ -5,8 +5,8 @@ from __future__ import annotations
 from turnability.part.model import Departure
 from turnability.rules.drawn import PIN, Example, drawn_part, drawn_set_over
 from turnability.rules.model import Basis, Finding, Judgement, NotJudged, View, Where
-from turnability.setups.offset_cuts import is_bore, number
-from turnability.setups.set_over import missing_text
+from turnability.setups.set_over.eccentrics import missing_text
+from turnability.setups.set_over.offset_cuts import is_bore, number
 from turnability.units import length_text
 
 NAME = "eccentric-not-held"

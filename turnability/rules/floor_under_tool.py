@@ -10,10 +10,10 @@ from turnability.part.model import Profile, Segment
 from turnability.rules.drawn import CHUCK, Example, drawn_view
 from turnability.rules.model import Basis, Change, Finding, Judgement, NotJudged, View
 from turnability.rules.speak import where_of
-from turnability.setups.bending.limits import UNSTATED, general_width
 from turnability.setups.cutting.forces import Cut, passive_force_n
 from turnability.setups.model import Datum, Grip, Operation, Setup
-from turnability.setups.parting import length_width_mm
+from turnability.setups.operations.parting import length_width_mm
+from turnability.setups.surfaces.limits import UNSTATED, general_width
 from turnability.shop.materials import Material, material_of
 from turnability.units import length_text, rounded_up
 

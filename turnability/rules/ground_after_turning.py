@@ -20,7 +20,7 @@ from turnability.part.model import Profile, Segment
 from turnability.rules.drawn import PIN, TURNING_TOOL, Example, drawn_shop, drawn_view
 from turnability.rules.model import Basis, Finding, Judgement, NotJudged, View
 from turnability.rules.speak import where_of
-from turnability.setups.grinding import drilled_mm, held_for_grinding
+from turnability.setups.holding.grinding import drilled_mm, held_for_grinding
 from turnability.setups.model import Datum, Grip, Operation, Setup
 from turnability.shop.model import Tool
 from turnability.units import length_text, mm_text, number_text, span_text

@@ -8,10 +8,10 @@ from turnability.half_plane.curves import Point
 from turnability.rules.drawn import CHUCK, Example, drawn_shop, drawn_view
 from turnability.rules.model import Basis, Finding, Judgement, NotJudged, View
 from turnability.rules.speak import where_of
-from turnability.setups.edges import end_face
-from turnability.setups.grips import holding_of
+from turnability.setups.holding.grips import holding_of
+from turnability.setups.holding.on_face import LEAST_FACE, least_face_mm
 from turnability.setups.model import Datum, Grip, Setup
-from turnability.setups.on_face import LEAST_FACE, least_face_mm
+from turnability.setups.surfaces.edges import end_face
 from turnability.shop.model import Holding
 from turnability.units import length_text
 

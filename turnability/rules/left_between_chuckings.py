@@ -6,8 +6,8 @@ from turnability.rules.drawn import HEADS, Example, drawn_left, drawn_view
 from turnability.rules.model import Basis, Finding, Judgement, NotJudged, View
 from turnability.rules.no_land_to_grip import said_otherwise
 from turnability.rules.speak import place_text, segments_by_id, where_of
-from turnability.setups.in_the_way import by_turns_text
 from turnability.setups.model import SetupLeft
+from turnability.setups.trials.in_the_way import by_turns_text
 
 NAME = "left-between-chuckings"
 LEVELS = ("error",)

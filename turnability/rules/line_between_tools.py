@@ -8,8 +8,8 @@ from turnability.intent.model import Intent, Named, Related
 from turnability.rules.drawn import HEADS, Example, drawn_view
 from turnability.rules.model import Basis, Finding, Judgement, NotJudged, View
 from turnability.rules.speak import segments_by_id, where_of
-from turnability.setups.meeting import tools_meeting
 from turnability.setups.model import Datum, Grip, Operation, Setup
+from turnability.setups.surfaces.meeting import tools_meeting
 from turnability.units import length_text
 
 NAME = "line-between-tools"

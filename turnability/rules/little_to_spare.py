@@ -8,7 +8,7 @@ from turnability.rules.drawn import BORING_BAR, TURNING_TOOL, Example, drawn_sho
 from turnability.rules.model import Basis, Finding, Judgement, NotJudged, View
 from turnability.rules.speak import features_on, stated_segments, where_of
 from turnability.setups.model import Datum, Grip, Operation, Setup
-from turnability.setups.spare import LITTLE, Spare, little_spare
+from turnability.setups.operations.spare import LITTLE, Spare, little_spare
 from turnability.units import length_text
 
 NAME = "little-to-spare"

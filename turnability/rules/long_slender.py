@@ -9,11 +9,10 @@ from turnability.part.model import Profile
 from turnability.rules.as_the_bar import offer
 from turnability.rules.drawn import Example, drawn_view
 from turnability.rules.model import Basis, Finding, Judgement, Level, NotJudged, View, Where
-from turnability.setups.centres import no_centre
-from turnability.setups.cutting.free import passes_the_spindle
-from turnability.setups.jaws import RAW_BAR, RAW_PIECE
-from turnability.setups.model import Datum, Grip, Operation, Setup, Support
-from turnability.setups.slender import (
+from turnability.setups.holding.centres import no_centre
+from turnability.setups.holding.free import passes_the_spindle
+from turnability.setups.holding.jaws import RAW_BAR, RAW_PIECE
+from turnability.setups.holding.slender import (
     CHUCK_ONLY_LIMIT,
     CHUCK_ONLY_OK,
     TAILSTOCK_LIMIT,
@@ -22,7 +21,8 @@ from turnability.setups.slender import (
     slenderness,
     stick_out_mm,
 )
-from turnability.setups.support import is_hollow
+from turnability.setups.holding.support import is_hollow
+from turnability.setups.model import Datum, Grip, Operation, Setup, Support
 from turnability.shop.model import Machine
 from turnability.stock.model import raw_across_mm
 from turnability.stock.own_outside import own_segments

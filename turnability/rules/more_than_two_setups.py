@@ -7,7 +7,7 @@ from dataclasses import replace
 from turnability.rules.drawn import CHUCK, HEADS, Example, drawn_view
 from turnability.rules.model import Basis, Finding, Judgement, NotJudged, View, Where
 from turnability.setups.model import Datum, Grip, Plan, SetOver, Setup
-from turnability.setups.tapers import set_over_tapers
+from turnability.setups.set_over.tapers import set_over_tapers
 
 NAME = "more-than-two-setups"
 LEVELS = ("warning",)

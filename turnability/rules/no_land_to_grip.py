@@ -17,9 +17,9 @@ from turnability.rules.sawn_end import squared_by_hand
 from turnability.rules.speak import place_text, segments_by_id, stated_segments, where_of
 from turnability.rules.unreached_surface import GENERAL_MM
 from turnability.rules.why_not_held import kept_from_jaws, shortfall, why_not_held
-from turnability.setups.edges import at_end, end_face
-from turnability.setups.grips import SHORT_GRIP, grips_for
+from turnability.setups.holding.grips import SHORT_GRIP, grips_for
 from turnability.setups.model import SetupLeft
+from turnability.setups.surfaces.edges import at_end, end_face
 from turnability.shop.model import Holding
 from turnability.stock.model import raw_across_mm
 from turnability.units import length_text, rounded_up, span_text

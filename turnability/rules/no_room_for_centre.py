@@ -10,9 +10,9 @@ from turnability.part.model import Profile
 from turnability.rules.drawn import Example, drawn_view
 from turnability.rules.model import Basis, Finding, Judgement, NotJudged, View
 from turnability.rules.speak import where_of
-from turnability.setups.centres import centre_hole_mm, no_centre
-from turnability.setups.slender import CHUCK_ONLY_LIMIT, slenderness
-from turnability.setups.support import wants_support
+from turnability.setups.holding.centres import centre_hole_mm, no_centre
+from turnability.setups.holding.slender import CHUCK_ONLY_LIMIT, slenderness
+from turnability.setups.holding.support import wants_support
 from turnability.units import length_text, mm_text
 
 NAME = "no-room-for-centre"

@@ -12,7 +12,7 @@ from turnability.rules.drawn import Example, drawn_shop, drawn_view
 from turnability.rules.intent_differs_from_solid import threads_elsewhere
 from turnability.rules.model import Basis, Finding, Judgement, NotJudged, View, Where
 from turnability.rules.speak import only_drawn, thread_name
-from turnability.setups.threading import POINTED, tool_for
+from turnability.setups.operations.threading import POINTED, tool_for
 from turnability.shop.model import Outlines, Tool
 from turnability.units import length_text, span_text
 

@@ -12,9 +12,9 @@ from turnability.part.model import Profile, Segment
 from turnability.reach.model import Toward
 from turnability.rules.model import View
 from turnability.setups.bending.squeeze import THIN
-from turnability.setups.grips import SHORT_GRIP, holding_of, passable
+from turnability.setups.holding.grips import SHORT_GRIP, holding_of, passable
+from turnability.setups.holding.on_face import glued_mm, ways_to_screw
 from turnability.setups.model import Land, Setup
-from turnability.setups.on_face import glued_mm, ways_to_screw
 from turnability.shop.collets import COLLET_SETS, collets_of
 from turnability.shop.model import HoldingKind, Shop
 from turnability.units import length_text

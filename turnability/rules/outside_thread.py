@@ -8,8 +8,8 @@ from turnability.features.model import Feature
 from turnability.rules.drawn import TURNING_TOOL, Example, drawn_shop, drawn_view
 from turnability.rules.model import Basis, Finding, Judgement, NotJudged, View, Where
 from turnability.rules.speak import only_drawn, thread_name
-from turnability.setups.rates import thread_minutes
-from turnability.setups.threading import tool_for
+from turnability.setups.effort.rates import thread_minutes
+from turnability.setups.operations.threading import tool_for
 from turnability.shop.model import Shop, Tool
 from turnability.units import length_text
 

@@ -9,10 +9,10 @@ from turnability.rules.drawn import Example, drawn_view
 from turnability.rules.model import Basis, Change, Finding, Judgement, NotJudged, View
 from turnability.rules.speak import segments_by_id, where_of
 from turnability.rules.tighter_than_turning import RA
-from turnability.setups.edges import at_end
-from turnability.setups.grips import grips_for, passable
+from turnability.setups.holding.grips import grips_for, passable
 from turnability.setups.model import Datum, Grip, Operation, Setup
-from turnability.setups.parting import BLADE_LENGTH_MM, BLADE_RA_UM, length_width_mm
+from turnability.setups.operations.parting import BLADE_LENGTH_MM, BLADE_RA_UM, length_width_mm
+from turnability.setups.surfaces.edges import at_end
 from turnability.units import length_text, mm_text
 
 NAME = "parting-pip"

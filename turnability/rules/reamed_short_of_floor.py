@@ -11,13 +11,14 @@ from turnability.reach.ground import ground_of
 from turnability.rules.drawn import Example, drawn_shop, drawn_view
 from turnability.rules.model import Basis, Finding, Judgement, NotJudged, View
 from turnability.rules.speak import where_of
-from turnability.setups.deepest import reamed_to_mm
-from turnability.setups.drilling import diameter_of
-from turnability.setups.last_place import with_last_places
+from turnability.setups.bores.deepest import reamed_to_mm
+from turnability.setups.bores.reaming import least_end
 from turnability.setups.model import Datum, Grip, Operation, Setup
-from turnability.setups.reaming import drilled_for_mm, least_end
+from turnability.setups.operations.last_place import with_last_places
+from turnability.shop.books import drilled_for_mm
 from turnability.shop.load import tools_of
 from turnability.shop.model import Tool
+from turnability.shop.told_apart import diameter_of
 from turnability.units import length_text, number_text, span_text
 
 NAME = "reamed-short-of-floor"

@@ -7,8 +7,8 @@ from collections.abc import Collection
 from turnability.part.model import Profile
 from turnability.rules.model import Basis, Finding, View
 from turnability.rules.speak import place_text, segments_by_id, stated_segments, where_of
-from turnability.setups.edges import end_face
-from turnability.setups.slender import PARTED_FREE_LIMIT, slenderness
+from turnability.setups.holding.slender import PARTED_FREE_LIMIT, slenderness
+from turnability.setups.surfaces.edges import end_face
 from turnability.units import length_text
 
 FILED_MM = 25.0

@@ -25,7 +25,7 @@ from turnability.rules.speak import (
     tool_named,
     tool_number,
 )
-from turnability.setups.bending.limits import UNSTATED, general_width
+from turnability.setups.surfaces.limits import UNSTATED, general_width
 from turnability.units import length_text
 
 NAME = "sharp-inside-corner"

@@ -9,9 +9,9 @@ from turnability.rules.drawn import CHUCK, Example, drawn_view
 from turnability.rules.model import Basis, Change, Finding, Judgement, NotJudged, View
 from turnability.rules.other_holdings import bored_before
 from turnability.rules.speak import where_of
-from turnability.setups.grips import SHORT_STICK_OUT, holds_hardly, is_short, least_grip_mm
+from turnability.setups.holding.grips import SHORT_STICK_OUT, holds_hardly, is_short, least_grip_mm
+from turnability.setups.holding.slender import stick_out_mm
 from turnability.setups.model import Datum, Grip, Land, Setup
-from turnability.setups.slender import stick_out_mm
 from turnability.shop.holding import takes
 from turnability.shop.model import Holding
 from turnability.units import length_text, number_text, rounded_up, span_text

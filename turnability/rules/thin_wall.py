@@ -12,10 +12,10 @@ from turnability.rules.model import Basis, Change, Finding, Judgement, Level, No
 from turnability.rules.other_holdings import setup_that_cuts_instead, softer_holdings
 from turnability.rules.speak import segments_by_id, stated_segments, where_of
 from turnability.setups.bending.bend import with_bending
-from turnability.setups.bending.limits import diameter_limit, fault_limit
 from turnability.setups.bending.squeeze import Gripped, gripped_walls
 from turnability.setups.bending.stiffer import STEP_MM
 from turnability.setups.model import Datum, Grip, Operation, Setup
+from turnability.setups.surfaces.limits import diameter_limit, fault_limit
 from turnability.shop.materials import Material, material_of
 from turnability.units import length_text
 

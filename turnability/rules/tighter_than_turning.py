@@ -11,7 +11,7 @@ from turnability.intent.model import Intent, Named, Related, Roughness, Toleranc
 from turnability.rules.drawn import PIN, Example, drawn_view
 from turnability.rules.model import Basis, Change, Finding, Judgement, Level, NotJudged, View, Where
 from turnability.rules.speak import where_of
-from turnability.setups.rates import tolerance_minutes
+from turnability.setups.effort.rates import tolerance_minutes
 from turnability.units import length_text, mm_text
 
 NAME = "tighter-than-turning"

@@ -8,12 +8,12 @@ from dataclasses import replace
 from turnability.rules.drawn import Example, drawn_shop, drawn_view
 from turnability.rules.model import Basis, Finding, Judgement, NotJudged, View, Where
 from turnability.setups.bending.bend import with_bending
-from turnability.setups.cutting.free import passes_the_spindle
 from turnability.setups.cutting.speeds import UNSUPPORTED
 from turnability.setups.cutting.starting import lathe_for
 from turnability.setups.cutting.values import bar_behind_mm, values_of
+from turnability.setups.holding.free import passes_the_spindle
+from turnability.setups.holding.slender import stick_out_mm
 from turnability.setups.model import Datum, Grip, Operation, Setup
-from turnability.setups.slender import stick_out_mm
 from turnability.shop.materials import Material, material_of
 from turnability.shop.model import Machine
 from turnability.stock.choose import choose_stock

@@ -6,10 +6,10 @@ from typing import Any
 
 from turnability.cited import Cited
 from turnability.part.model import Profile
-from turnability.setups.effort_model import Effort
-from turnability.setups.holding_outlines import Polygon, holding_outlines
+from turnability.setups.effort.model import Effort
+from turnability.setups.holding.outlines import Polygon, holding_outlines
 from turnability.setups.model import Bending, BendingPass, BentLand, Grip, Plan, SetOver, Setup
-from turnability.setups.set_over_outlines import set_over_outlines
+from turnability.setups.set_over.outlines import set_over_outlines
 from turnability.stock.model import StockPiece
 
 Json = dict[str, Any]

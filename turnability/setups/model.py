@@ -12,6 +12,8 @@ from turnability.reach.model import Toward
 from turnability.setups.taper_model import TaperChucking
 from turnability.shop.model import Cause, Holding
 
+ROUGH = "rough"
+"""The kind of an operation that leaves no surface finished."""
 Support: TypeAlias = Literal["none", "tailstock", "steady", "between-centres"]
 
 
@@ -96,7 +98,7 @@ class Operation:
     @property
     def only_roughs(self) -> bool:
         """Whether it leaves no surface finished, but stock for a later one."""
-        return self.kind == "rough" or (bool(self.leaves) and not self.segments)
+        return self.kind == ROUGH or (bool(self.leaves) and not self.segments)
 
 
 @dataclass(frozen=True, slots=True)

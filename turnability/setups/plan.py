@@ -19,36 +19,36 @@ from turnability.intent.model import Intent
 from turnability.part.model import Part, Profile
 from turnability.reach.ground import ground_of
 from turnability.reach.model import Reach, Toward
-from turnability.setups.costs import NO_COST, Cost, costs_of
-from turnability.setups.cuts import (
+from turnability.setups.bores.reaming import to_finish_of
+from turnability.setups.cutting.starting import lathe_for
+from turnability.setups.effort.lathes import able_lathe, lathes_of
+from turnability.setups.holding.grinding import centred_ends
+from turnability.setups.holding.grips import holdings_for_bar
+from turnability.setups.holding.jaws import held_by_bar
+from turnability.setups.holding.slender import CHUCK_ONLY_LIMIT, slenderness
+from turnability.setups.model import Land, Plan, Rival
+from turnability.setups.operations.parting import clean_ends, no_pip_ends, true_ends
+from turnability.setups.set_over.eccentrics import set_overs_of
+from turnability.setups.set_over.offset_cuts import not_opened
+from turnability.setups.surfaces.cuts import (
     bore_of_tube,
     hopeless_segments,
     nooks_of,
     samples_of,
     volume_mm3,
 )
-from turnability.setups.cutting.starting import lathe_for
-from turnability.setups.first_trials import first_trial
-from turnability.setups.grinding import centred_ends
-from turnability.setups.grips import holdings_for_bar
-from turnability.setups.in_the_way import in_the_way
-from turnability.setups.jaws import held_by_bar
-from turnability.setups.job import Job
-from turnability.setups.lathes import able_lathe, lathes_of
-from turnability.setups.model import Land, Plan, Rival
-from turnability.setups.offset_cuts import not_opened
-from turnability.setups.parting import clean_ends, no_pip_ends, true_ends
-from turnability.setups.plunges import plunges_of
-from turnability.setups.reaming import to_finish_of
-from turnability.setups.relations import groups_of, to_bore_of, with_drilled
-from turnability.setups.search import own_firsts, pieces
-from turnability.setups.set_over import set_overs_of
-from turnability.setups.slender import CHUCK_ONLY_LIMIT, slenderness
-from turnability.setups.trial import Trial
-from turnability.setups.tried import tried_ways
-from turnability.setups.why_lost import EQUAL, OF_GRIP, why_lost
-from turnability.setups.wishes import wishes_of
-from turnability.setups.written import how_held, written
+from turnability.setups.surfaces.plunges import plunges_of
+from turnability.setups.surfaces.relations import groups_of, to_bore_of, with_drilled
+from turnability.setups.surfaces.wishes import wishes_of
+from turnability.setups.trials.costs import NO_COST, Cost, costs_of
+from turnability.setups.trials.first_trials import first_trial
+from turnability.setups.trials.in_the_way import in_the_way
+from turnability.setups.trials.job import Job
+from turnability.setups.trials.search import own_firsts, pieces
+from turnability.setups.trials.trial import Trial
+from turnability.setups.trials.tried import tried_ways
+from turnability.setups.trials.why_lost import EQUAL, OF_GRIP, why_lost
+from turnability.setups.trials.written import how_held, written
 from turnability.shop.material import COMMON_POLICY
 from turnability.shop.model import Shop
 from turnability.stock.model import Stock, raw_across_mm

@@ -77,6 +77,11 @@ def reaming_allowance(diameter_mm: float) -> ReamingAllowance:
     )
 
 
+def drilled_for_mm(diameter_mm: float) -> float:
+    """Diameter of the hole that is left to a reamer of this one."""
+    return diameter_mm - reaming_allowance(diameter_mm).usual.value
+
+
 def weight(kind: str, corner_deg: float = 90.0) -> float:
     """How dear a tool of this kind and corner angle is to choose (table tool_weight).
 

@@ -12,10 +12,10 @@ from typing import TYPE_CHECKING
 from turnability.outputs._making import UNCUT_RULES, across_text, told_by
 from turnability.outputs.route_sheet.whip import whip_text
 from turnability.part.model import Profile
+from turnability.setups.holding.slender import largest_outside_mm
 from turnability.setups.model import Setup, SetupLeft
-from turnability.setups.offset_cuts import swept_segments
-from turnability.setups.slender import largest_outside_mm
-from turnability.setups.spare import little_spare
+from turnability.setups.operations.spare import little_spare
+from turnability.setups.set_over.offset_cuts import swept_segments
 from turnability.units import length_text, number_text
 
 if TYPE_CHECKING:
@@ -90,9 +90,9 @@ def _spent_lines(profile: Profile, shop: Shop, setup: Setup) -> Iterator[str]:
 def caution_lines(report: Report, shop: Shop, setup: Setup) -> Iterator[str]:
     """What can hurt someone in this setup."""
     from turnability.setups.cutting.depths import SLUG
-    from turnability.setups.grips import holding_of, holds_hardly, is_short
-    from turnability.setups.jaws import RAW_BAR, RAW_PIECE
-    from turnability.setups.slender import CHUCK_ONLY_LIMIT, slenderness
+    from turnability.setups.holding.grips import holding_of, holds_hardly, is_short
+    from turnability.setups.holding.jaws import RAW_BAR, RAW_PIECE
+    from turnability.setups.holding.slender import CHUCK_ONLY_LIMIT, slenderness
 
     profile = report.part.profile
     assert profile is not None

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 from turnability.part.model import Profile, Segment
 from turnability.reach.model import Toward
-from turnability.setups.edges import at_end
 from turnability.setups.model import Setup
+from turnability.setups.surfaces.edges import at_end
 
 _SAME_MM = 1e-3
 

@@ -10,8 +10,8 @@ from turnability.half_plane.curves import Point, flatten_ring
 from turnability.outputs import _palette as palette
 from turnability.outputs.drawing.scale import Scale
 from turnability.outputs.route_sheet.names import crowded, drawn_names, names_of
-from turnability.setups.drilling import is_reamer
-from turnability.setups.holding_outlines import HoldingOutlines, Polygon, holding_outlines
+from turnability.setups.holding.outlines import HoldingOutlines, Polygon, holding_outlines
+from turnability.shop.told_apart import is_reamer
 from turnability.shop.tools.reamer import led
 
 if TYPE_CHECKING:

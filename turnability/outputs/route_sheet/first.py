@@ -5,8 +5,8 @@ from __future__ import annotations
 import math
 from collections.abc import Collection, Sequence
 
+from turnability.setups.holding.slender import CHUCK_ONLY_LIMIT
 from turnability.setups.model import Setup
-from turnability.setups.slender import CHUCK_ONLY_LIMIT
 from turnability.units import length_text, number_text, span_text
 
 COOL = "Let the work cool: what follows is finished without a pause"

@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 
 from turnability.intent.ground import as_turned
 from turnability.rules import ground_after_turning
-from turnability.setups.centres import centre_hole_mm
-from turnability.setups.grinding import centred_ends, centres, drilled_mm
+from turnability.setups.holding.centres import centre_hole_mm
+from turnability.setups.holding.grinding import centred_ends, centres, drilled_mm
 from turnability.units import length_text, number_text
 
 if TYPE_CHECKING:

@@ -8,10 +8,10 @@ from typing import TYPE_CHECKING
 from turnability.part.model import Profile
 from turnability.setups.cutting.standing import largest_mm
 from turnability.setups.cutting.values import Values
-from turnability.setups.drilling import COUNTERSINK
-from turnability.setups.jaws import RAW_BAR, RAW_PIECE
+from turnability.setups.holding.jaws import RAW_BAR, RAW_PIECE
 from turnability.setups.model import Operation, Setup
 from turnability.shop.model import Shop
+from turnability.shop.told_apart import COUNTERSINK
 from turnability.units import MM_PER_INCH, length_text, mm_text, place_text
 
 if TYPE_CHECKING:

@@ -18,10 +18,10 @@ from turnability.outputs.route_sheet.rounds import round_lines
 from turnability.outputs.route_sheet.tapers import degrees_text
 from turnability.outputs.route_sheet.thread_gauges import thread_gauge_text
 from turnability.rules import tighter_than_turning
-from turnability.setups.grinding import drilled_mm
-from turnability.setups.meeting import tools_meeting
-from turnability.setups.offset_cuts import swept_segments
-from turnability.setups.threading import is_doubtful, threads_of
+from turnability.setups.holding.grinding import drilled_mm
+from turnability.setups.operations.threading import is_doubtful, threads_of
+from turnability.setups.set_over.offset_cuts import swept_segments
+from turnability.setups.surfaces.meeting import tools_meeting
 from turnability.units import length_text, number_text
 
 if TYPE_CHECKING:

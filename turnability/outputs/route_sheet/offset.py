@@ -8,10 +8,10 @@ from typing import TYPE_CHECKING
 
 from turnability.intent.fits import fit_class, fit_limits
 from turnability.outputs.route_sheet.beside import HARDLY_HELD, SHORT
-from turnability.setups.grips import holds_hardly, is_short
-from turnability.setups.offset_cuts import number, span_of, swept_segments, to_size
-from turnability.setups.set_over import missing_text
-from turnability.setups.slender import CHUCK_ONLY_LIMIT
+from turnability.setups.holding.grips import holds_hardly, is_short
+from turnability.setups.holding.slender import CHUCK_ONLY_LIMIT
+from turnability.setups.set_over.eccentrics import missing_text
+from turnability.setups.set_over.offset_cuts import number, span_of, swept_segments, to_size
 from turnability.units import MM_PER_INCH, length_text, mm_text, number_text, span_text
 
 if TYPE_CHECKING:

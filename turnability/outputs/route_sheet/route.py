@@ -47,14 +47,14 @@ from turnability.outputs.route_sheet.threads import (
 from turnability.outputs.route_sheet.where import sideways_text, where_text
 from turnability.outputs.route_sheet.whip import bar_lines
 from turnability.part.model import Segment
-from turnability.setups.cutting.free import drawn_in, free_diameters, stands_free
 from turnability.setups.cutting.starting import lathe_for
 from turnability.setups.cutting.values import Pass, Values, carried_in, values_of
-from turnability.setups.drilling import COUNTERSINK
+from turnability.setups.holding.free import drawn_in, free_diameters, stands_free
 from turnability.setups.model import Operation, Setup
-from turnability.setups.offset_cuts import swept_segments
+from turnability.setups.set_over.offset_cuts import swept_segments
 from turnability.shop.material import COMMON_POLICY
 from turnability.shop.materials import Chosen, Material, all_materials, material_of
+from turnability.shop.told_apart import COUNTERSINK
 from turnability.stock.model import raw_across_mm
 from turnability.units import MM_PER_INCH, length_text, mm_text, span_text
 
@@ -204,7 +204,7 @@ def _no_material(report: Report, shop: Shop) -> str | None:
 def _setup(
     report: Report, shop: Shop, setup: Setup, material: Material | None, lathe: Machine | None
 ) -> SetupSheet:
-    from turnability.setups.jaws import RAW_BAR
+    from turnability.setups.holding.jaws import RAW_BAR
 
     inch, grip, profile = report.inch, setup.grip, report.part.profile
     assert profile is not None

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from turnability.setups.cutting.speeds import Speed
-from turnability.setups.lathes import TINY_MM
+from turnability.setups.effort.lathes import TINY_MM
 
 
 def speed_text(speed: Speed, inch: bool) -> str:

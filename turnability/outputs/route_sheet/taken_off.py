@@ -6,10 +6,10 @@ from typing import TYPE_CHECKING
 
 from turnability.rules import no_land_to_grip, parting_pip
 from turnability.rules.sawn_end import FILED_MM, LEFT_TO_FILE_MM
-from turnability.setups.edges import at_end
-from turnability.setups.jaws import RAW_BAR
+from turnability.setups.holding.jaws import RAW_BAR
+from turnability.setups.holding.slender import CHUCK_ONLY_LIMIT, slenderness
 from turnability.setups.model import Setup
-from turnability.setups.slender import CHUCK_ONLY_LIMIT, slenderness
+from turnability.setups.surfaces.edges import at_end
 from turnability.shop.material import COMMON_POLICY
 from turnability.shop.model import Shop
 from turnability.units import length_text, number_text

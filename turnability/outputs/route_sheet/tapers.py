@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from turnability.setups.tapers import TaperSetting, flanks_of, tapers_of
+from turnability.setups.set_over.tapers import TaperSetting, flanks_of, tapers_of
 from turnability.units import length_text
 
 if TYPE_CHECKING:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from turnability.features.model import Feature
 from turnability.outputs.route_sheet.thread_ends import thread_ends
 from turnability.part.model import Profile
-from turnability.setups.jaws import RAW_BAR, RAW_PIECE
+from turnability.setups.holding.jaws import RAW_BAR, RAW_PIECE
 from turnability.setups.model import Setup
 from turnability.shop.model import Tool
 from turnability.units import length_text, place_text

@@ -8,7 +8,7 @@ from itertools import pairwise
 
 from turnability.features.model import Feature
 from turnability.part.model import Profile
-from turnability.setups.jaws import RAW_BAR, RAW_PIECE
+from turnability.setups.holding.jaws import RAW_BAR, RAW_PIECE
 from turnability.setups.model import Setup
 from turnability.units import length_text, place_text
 

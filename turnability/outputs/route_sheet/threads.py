@@ -24,7 +24,7 @@ from turnability.setups.cutting.threads import (
     point_depth_mm,
     thread_run,
 )
-from turnability.setups.threading import is_doubtful, threads_of, tool_for
+from turnability.setups.operations.threading import is_doubtful, threads_of, tool_for
 from turnability.units import MM_PER_INCH, length_text, span_text
 
 if TYPE_CHECKING:
@@ -262,7 +262,7 @@ def _runs_out(feature: Feature, setup: Setup, profile: Profile, root: float, inc
     """
     blades: Sequence[Operation] = [o for o in setup.operations if o.kind in ("part off", "groove")]
     pitch, major = (feature.parameters.get(key) for key in ("pitch_mm", "major_mm"))
-    from turnability.setups.jaws import RAW_BAR
+    from turnability.setups.holding.jaws import RAW_BAR
 
     if (
         setup.grip.kind != RAW_BAR

@@ -5,11 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 
 from turnability.part.model import Segment
-from turnability.setups.model import Operation, Setup
-from turnability.setups.one_tool import SIDEWAYS
-from turnability.setups.reaming import drilled_for_mm
-from turnability.setups.roughing import ROUGH
+from turnability.setups.model import ROUGH, Operation, Setup
+from turnability.shop.books import drilled_for_mm
 from turnability.shop.model import Tool
+from turnability.shop.told_apart import SIDEWAYS
 from turnability.units import number_text
 
 _CHORD_MM = 1e-4

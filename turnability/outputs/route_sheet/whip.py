@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from turnability.outputs.route_sheet.speeds import rpm_text
-from turnability.setups.bending.whip import critical_rpm
-from turnability.setups.cutting.free import passes_the_spindle
 from turnability.setups.cutting.values import Values, bar_behind_mm
-from turnability.setups.jaws import RAW_BAR
+from turnability.setups.cutting.whip import critical_rpm
+from turnability.setups.holding.free import passes_the_spindle
+from turnability.setups.holding.jaws import RAW_BAR
 from turnability.setups.model import Setup
 from turnability.shop.materials import Material
 from turnability.shop.model import Machine

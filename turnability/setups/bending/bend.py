@@ -22,7 +22,6 @@ from turnability.part.model import Part, Profile, Segment
 from turnability.setups.bending.boring_bar import bent_bars
 from turnability.setups.bending.follow_rest import followed_lands, is_worth_it
 from turnability.setups.bending.held import FOLLOW_REST, Along, along
-from turnability.setups.bending.limits import diameter_limit
 from turnability.setups.bending.work import (
     Kept,
     State,
@@ -35,7 +34,9 @@ from turnability.setups.bending.work import (
 from turnability.setups.cutting.forces import Cut, main_force_n, passive_force_n
 from turnability.setups.cutting.passes import passes_of
 from turnability.setups.cutting.starting import lathe_for
+from turnability.setups.holding.slender import slenderness, stick_out_mm
 from turnability.setups.model import (
+    ROUGH,
     Bending,
     BendingPass,
     BentLand,
@@ -43,8 +44,7 @@ from turnability.setups.model import (
     Setup,
     Support,
 )
-from turnability.setups.roughing import ROUGH
-from turnability.setups.slender import slenderness, stick_out_mm
+from turnability.setups.surfaces.limits import diameter_limit
 from turnability.shop.materials import Material, material_of
 from turnability.shop.model import Machine, Shop, Tool
 from turnability.stock.model import Stock, raw_across_mm

@@ -18,11 +18,11 @@ from turnability.intent.model import Intent
 from turnability.part.model import Part, Profile
 from turnability.setups.bending.bend import with_bending
 from turnability.setups.bending.follow_rest import may_follow
-from turnability.setups.drawn_in import bored_last
+from turnability.setups.holding.drawn_in import bored_last
+from turnability.setups.holding.slender import CHUCK_ONLY_LIMIT, TAILSTOCK_LIMIT
+from turnability.setups.holding.support import Supported, is_hollow, ways_of_support
+from turnability.setups.holding.thin_ends import in_one_pass
 from turnability.setups.model import Land, Operation, Plan, Rival, Setup
-from turnability.setups.slender import CHUCK_ONLY_LIMIT, TAILSTOCK_LIMIT
-from turnability.setups.support import Supported, is_hollow, ways_of_support
-from turnability.setups.thin_ends import in_one_pass
 from turnability.shop.model import Machine, Shop
 from turnability.stock.model import Stock, raw_circle_mm
 

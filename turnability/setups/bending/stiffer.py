@@ -16,8 +16,8 @@ from turnability.part.model import Part, Profile, Segment
 from turnability.part.profile import make_profile
 from turnability.setups.bending.bend import with_bending
 from turnability.setups.bending.carry import share_of
+from turnability.setups.holding.slender import stick_out_mm
 from turnability.setups.model import Setup
-from turnability.setups.slender import stick_out_mm
 from turnability.shop.model import Shop
 from turnability.stock.choose import choose_stock
 

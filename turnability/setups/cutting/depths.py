@@ -9,8 +9,8 @@ from dataclasses import replace
 from turnability.cited import Cited
 from turnability.part.model import Segment
 from turnability.setups.cutting.forces import Cut
-from turnability.setups.grips import is_short
-from turnability.setups.jaws import RAW_BAR, RAW_PIECE
+from turnability.setups.holding.grips import is_short
+from turnability.setups.holding.jaws import RAW_BAR, RAW_PIECE
 from turnability.setups.model import Grip, Setup
 from turnability.shop.model import Holding
 

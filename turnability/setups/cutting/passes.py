@@ -18,17 +18,16 @@ from turnability.setups.cutting.starting import (
     last_cut,
     one_pass_cut,
     rough_cut,
-    stated_ra_um,
 )
-from turnability.setups.drilling import CHIPS_OF_FLUTE, diameter_of, is_flat, is_twist
-from turnability.setups.edges import is_broken_edge
-from turnability.setups.grips import holding_of
-from turnability.setups.model import Operation, Setup
-from turnability.setups.reaming import drilled_for_mm
-from turnability.setups.roughing import ROUGH, is_pointed
+from turnability.setups.holding.grips import holding_of
+from turnability.setups.model import ROUGH, Operation, Setup
+from turnability.setups.surfaces.edges import is_broken_edge
+from turnability.setups.surfaces.limits import stated_ra_um
+from turnability.shop.books import drilled_for_mm
 from turnability.shop.material import COMMON_POLICY
 from turnability.shop.materials import Material
 from turnability.shop.model import Machine, Shop, Tool
+from turnability.shop.told_apart import CHIPS_OF_FLUTE, diameter_of, is_flat, is_pointed, is_twist
 from turnability.stock.model import Stock, raw_circle_mm
 
 _SAME_MM = 1e-3

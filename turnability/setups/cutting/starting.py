@@ -7,17 +7,15 @@ for whoever stands at the lathe, no leave to run one.
 
 from __future__ import annotations
 
-from collections.abc import Collection
 from dataclasses import replace
 
 from turnability.cited import Cited
-from turnability.intent.model import Intent
 from turnability.setups.cutting.forces import WEAR, Cut, main_force_n, power_kw
 from turnability.setups.cutting.roughness import feed_for_ra_mm
 from turnability.setups.cutting.speeds import cutting_speed_m_per_min
-from turnability.setups.roughing import is_pointed
 from turnability.shop.materials import Material
 from turnability.shop.model import Machine, Shop, Tool
+from turnability.shop.told_apart import is_pointed
 
 _PRACTICE = "common practice"
 ROUGH_DEPTH = Cited(2.0, "mm", _PRACTICE, "depth a side to rough, from memory", verified=False)
@@ -112,14 +110,6 @@ def last_cut(finish: Cut) -> Cut:
 def one_pass_cut(finish: Cut, stands_mm: float) -> Cut:
     """All that stands over a thin end in place of a finishing cut, at a feed that it bears."""
     return replace(finish, depth_mm=stands_mm, feed_mm=min(finish.feed_mm, ONE_PASS_FEED.value))
-
-
-def stated_ra_um(segments: Collection[str], intent: Intent | None) -> float | None:
-    """The finest roughness that the intent states for any of these segments, Ra in µm."""
-    if intent is None:
-        return None
-    own = [r.ra_um for r in intent.roughness if set(segments) & set(r.place.segments)]
-    return min(own, default=intent.ra_um)
 
 
 def drill_feed_mm(diameter_mm: float) -> float:

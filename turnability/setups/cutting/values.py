@@ -8,10 +8,8 @@ from dataclasses import dataclass
 
 from turnability.intent.model import Intent
 from turnability.part.model import Profile, Segment
-from turnability.setups.bending.whip import critical_rpm
 from turnability.setups.cutting.depths import grip_share
 from turnability.setups.cutting.forces import WEAR, Cut, main_force_n, power_kw
-from turnability.setups.cutting.free import drawn_in, free_diameters, speed_share, stands_free
 from turnability.setups.cutting.passes import Passes, passes_of
 from turnability.setups.cutting.speeds import Speed, cutting_speed_m_per_min, highest_speed
 from turnability.setups.cutting.standing import largest_mm, standing_mm
@@ -23,13 +21,14 @@ from turnability.setups.cutting.starting import (
     ream_feed_mm,
 )
 from turnability.setups.cutting.threads import Carried
-from turnability.setups.drilling import COUNTERSINK, diameter_of, is_twist
-from turnability.setups.grips import holding_of
-from turnability.setups.model import Operation, Setup
-from turnability.setups.roughing import ROUGH
+from turnability.setups.cutting.whip import critical_rpm
+from turnability.setups.holding.free import drawn_in, free_diameters, speed_share, stands_free
+from turnability.setups.holding.grips import holding_of
+from turnability.setups.model import ROUGH, Operation, Setup
 from turnability.shop.material import COMMON_POLICY
 from turnability.shop.materials import Material
 from turnability.shop.model import Machine, Shop, Tool
+from turnability.shop.told_apart import COUNTERSINK, diameter_of, is_twist
 from turnability.stock.model import Stock, raw_across_mm, raw_circle_mm
 
 _ALONG = ("drill", "ream")
