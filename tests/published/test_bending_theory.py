@@ -19,13 +19,13 @@ from turnability.setups.bending.beam import (
     Support,
     clamped,
     critical_speeds_rad_per_s,
-    give_at,
     pinned,
     round_beams,
     shear_coefficient,
     solve,
 )
 from turnability.setups.bending.boring_bar import deflection_mm
+from turnability.setups.bending.give import give_at
 from turnability.setups.bending.ring import (
     inward,
     moment_at_load,

@@ -17,11 +17,11 @@ from turnability.setups.bending.beam import (
     _held,
     _stiffness,
     critical_speeds_rad_per_s,
-    give_at,
     pinned,
     round_beams,
     solve,
 )
+from turnability.setups.bending.give import give_at
 
 E = 210_000.0
 
@@ -165,3 +165,27 @@ def test_solutions_are_those_of_the_whole_matrix(count: int, grip: tuple[float, 
         right = np.where(fixed[k], 0.0, loads[k]).reshape(size)
         dense = np.linalg.solve(whole.reshape(size, size), right).reshape(count + 1, 2)
         assert np.abs(found[k] - dense).max() <= 1e-9 * np.abs(dense).max()
+
+
+@given(shapes, grips, st.sampled_from([None, 60.0, 100.0]), st.integers(0, 40))
+def test_what_stands_out_gives_as_the_elements_say(
+    drawn: tuple[list[tuple[float, float]]],
+    grip: tuple[float, float],
+    carried: float | None,
+    node: int,
+) -> None:
+    """Mohr's integrals beyond a grip, with and without a spring, against all finite elements."""
+    beam, held = stepped(drawn), [Bed(*grip, 2e5)]
+    supports = [*held, *([] if carried is None else [Spring(carried, 3e4)])]
+    loads = np.zeros((1, 41, 2))
+    loads[0, node, 0] = 1.0
+    whole = solve(beam, supports, loads)[0, node, 0]
+    assert bent(beam, supports, node) == pytest.approx(whole, rel=1e-7)
+
+
+def test_the_work_is_what_a_pass_leaves_up_to_it_and_what_it_finds_beyond() -> None:
+    outer = np.array([[20.0] * 10, [30.0] * 10])
+    cut, raw = (round_beams(np.linspace(0.0, 80.0, 11), row, 0.0 * row, e=E) for row in outer)
+    met = cut.of(np.array([0, 0])).met_by(raw.of(np.array([0, 0])), np.array([16.0, 80.0]))
+    thin, thick = cut.bending[0, 0], raw.bending[0, 0]
+    assert met.bending.tolist() == [[thin] * 2 + [thick] * 8, [thin] * 10]

@@ -14,6 +14,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from turnability.setups.bending.halves import Factored, taken_apart
+
 Array = NDArray[np.float64]
 
 
@@ -71,6 +73,25 @@ class Beams:
         steps: Array = np.diff(self.nodes)
         return steps
 
+    def of(self, rows: NDArray[np.bool_] | NDArray[np.int64]) -> Beams:
+        """These rows of them."""
+        return Beams(self.nodes, self.bending[rows], self.shear[rows], self.mass[rows])
+
+    def first(self, elements: int) -> Beams:
+        """No more of them than so many elements."""
+        some = (a[:, :elements] for a in (self.bending, self.shear, self.mass))
+        return Beams(self.nodes[: elements + 1], *some)
+
+    def met_by(self, others: Beams, places: Array) -> Beams:
+        """Each of these up to a place of its own (k,), the same of the others beyond it."""
+        near = (self.nodes[:-1] + self.nodes[1:]) / 2.0 < places[:, None]
+        pairs = zip(
+            (self.bending, self.shear, self.mass),
+            (others.bending, others.shear, others.mass),
+            strict=True,
+        )
+        return Beams(self.nodes, *(np.where(near, mine, other) for mine, other in pairs))
+
 
 def round_beams(
     nodes_mm: ArrayLike,
@@ -116,25 +137,12 @@ def shear_coefficient(ratio: Array, poisson: float) -> Array:
     return found
 
 
-def give_at(beams: Beams, supports: Sequence[Support], at: ArrayLike) -> Array:
-    """How far each beam gives per newton at its own node `at` (indices, (k,)), in mm/N.
-
-    Raises ValueError where the supports do not hold the beam.
-    """
-    nodes = np.broadcast_to(np.asarray(at, dtype=int), (len(beams.bending),))
-    loads = np.zeros((len(beams.bending), len(beams.nodes), 2))
-    loads[np.arange(len(nodes)), nodes, 0] = 1.0
-    shape = solve(beams, supports, loads)
-    given: Array = shape[np.arange(len(nodes)), nodes, 0]
-    return given
-
-
 def solve(beams: Beams, supports: Sequence[Support], loads: Array) -> Array:
     """Deflection (mm) and tilt (rad) at all nodes, (k, n + 1, 2), under forces (N) and moments.
 
     Raises ValueError where the supports do not hold the beam.
     """
-    return _factored(beams, supports).solve(loads)
+    return factored(beams, supports).solve(loads)
 
 
 def critical_speeds_rad_per_s(beams: Beams, supports: Sequence[Support]) -> Array:
@@ -145,113 +153,46 @@ def critical_speeds_rad_per_s(beams: Beams, supports: Sequence[Support]) -> Arra
     """
     if not (beams.mass > 0.0).all():
         raise ValueError("a beam without mass has no critical speed")
-    factored = _factored(beams, supports)
+    apart = factored(beams, supports)
     diagonal, beside = _masses(beams)
+    free = np.where(apart.fixed, 0.0, 1.0)
     # no mode is left out of a start like this one, as it would be of an even one
-    shape = np.random.default_rng(1).uniform(0.5, 1.5, diagonal.shape[:3])
-    shape = np.where(factored.fixed, 0.0, shape)
-    shapes, pushes = np.zeros((2, len(diagonal), 0, *shape.shape[1:]))
-    all_given = np.zeros((len(diagonal), _MOST_SHAPES, _MOST_SHAPES))
-    found: Array = np.zeros(len(diagonal))
-    while shapes.shape[1] < _MOST_SHAPES:
+    shape = np.random.default_rng(1).uniform(0.5, 1.5, free.shape) * free
+    many, size = len(free), free[0].size
+    shapes, pushes = np.zeros((2, many, _MOST_SHAPES, size))
+    given = np.zeros((many, _MOST_SHAPES, _MOST_SHAPES))
+    found: Array = np.zeros(many)
+    for n in range(_MOST_SHAPES):
         # each is made square to those before (twice, for rounding), measured by the mass
-        whole = np.abs(shape).max(axis=(1, 2))
+        flat = shape.reshape(many, size, 1)
+        whole = np.abs(flat).max(axis=(1, 2))
         for _ in range(2):
-            along = np.einsum("kmij,kij->km", pushes, shape)
-            shape = shape - np.einsum("km,kmij->kij", along, shapes)
-        pushed = np.where(factored.fixed, 0.0, _product(diagonal, beside, shape))
-        size = np.sqrt(np.maximum((shape * pushed).sum(axis=(1, 2)), 0.0))
+            flat = flat - shapes[:, :n].transpose(0, 2, 1) @ (pushes[:, :n] @ flat)
+        pushed = _product(diagonal, beside, flat.reshape(shape.shape)) * free
+        flat, push = flat[..., 0], pushed.reshape(many, size)
+        much = np.sqrt(np.maximum((flat * push).sum(axis=1), 0.0))
         # mere rounding is no shape: those before hold all that there is
-        new = (np.abs(shape).max(axis=(1, 2)) > _ROUNDING * whole) & (size > 0.0)
-        scale = np.where(new, 1.0 / np.where(new, size, 1.0), 0.0)[:, None, None]
-        shape, pushed = shape * scale, pushed * scale
-        shapes = np.concatenate((shapes, shape[:, None]), axis=1)
-        pushes = np.concatenate((pushes, pushed[:, None]), axis=1)
-        shape = factored.solve(pushed)
-        last = np.einsum("kmij,kij->km", pushes, shape)
-        many = shapes.shape[1]
-        given = all_given[:, :many, :many]
-        given[:, -1, :] = given[:, :, -1] = last
+        new = (np.abs(flat).max(axis=1) > _ROUNDING * whole) & (much > 0.0)
+        scale = np.where(new, 1.0 / np.where(new, much, 1.0), 0.0)[:, None]
+        shapes[:, n], pushes[:, n] = flat * scale, push * scale
+        shape = apart.solve(pushed * scale[..., None])
+        last = (pushes[:, : n + 1] @ shape.reshape(many, size, 1))[..., 0]
+        given[:, n, : n + 1] = given[:, : n + 1, n] = last
         # the most that any mix of these shapes gives under its own mass
-        before, found = found, np.linalg.eigvalsh(given)[:, -1].astype(np.float64)
+        before, found = (
+            found,
+            np.linalg.eigvalsh(given[:, : n + 1, : n + 1])[:, -1].astype(np.float64),
+        )
         if (np.abs(found - before) <= _SETTLED * found).all():
             break
     speeds: Array = 1.0 / np.sqrt(found)
     return speeds
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class _Halving:
-    """Every second node taken out: its inverse, and how it follows its neighbours before and after.
-
-    `inverses` and `before` (2, 2, k, m) for all nodes taken out, `after` only for those that have a
-    node after them.
-    """
-
-    inverses: Array
-    before: Array
-    after: Array
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class _Factored:
-    """The stiffness of beams taken apart by halves, to be solved for many loads.
-
-    Cyclic reduction: what stays of a block-tridiagonal matrix when every second node is taken out
-    is one again, and all that are taken out at once don't know of each other (R. W. Hockney, "A
-    fast direct solution of Poisson's equation using Fourier analysis", J. ACM 12, 1965).
-    """
-
-    halvings: tuple[_Halving, ...]
-    last: Array
-    fixed: NDArray[np.bool_]
-
-    def solve(self, loads: Array) -> Array:
-        """Deflections and tilts, (k, n + 1, 2)."""
-        held = np.where(self.fixed, 0.0, np.broadcast_to(loads, self.fixed.shape))
-        right = np.ascontiguousarray(held.transpose(2, 0, 1))
-        out: list[Array] = []
-        for half in self.halvings:
-            taken, kept = right[..., 1::2], right[..., 0::2].copy()
-            follows = half.after.shape[-1]
-            kept[..., : taken.shape[-1]] -= np.einsum("jikn,jkn->ikn", half.before, taken)
-            kept[..., 1 : follows + 1] -= np.einsum(
-                "jikn,jkn->ikn", half.after, taken[..., :follows]
-            )
-            out.append(taken)
-            right = kept
-        found: Array = np.einsum("ijkn,jkn->ikn", self.last, right)
-        for half, taken in zip(self.halvings[::-1], out[::-1], strict=True):
-            follows = half.after.shape[-1]
-            own = np.einsum("ijkn,jkn->ikn", half.inverses, taken)
-            own -= np.einsum("ijkn,jkn->ikn", half.before, found[..., : taken.shape[-1]])
-            own[..., :follows] -= np.einsum(
-                "ijkn,jkn->ikn", half.after, found[..., 1 : follows + 1]
-            )
-            whole = np.empty((*found.shape[:2], found.shape[2] + own.shape[2]))
-            whole[..., 0::2], whole[..., 1::2] = found, own
-            found = whole
-        return found.transpose(1, 2, 0)
-
-
-def _factored(beams: Beams, supports: Sequence[Support]) -> _Factored:
+def factored(beams: Beams, supports: Sequence[Support]) -> Factored:
+    """The beams as they are held, taken apart to be solved for many loads."""
     blocks, between, fixed = _held(beams, supports, *_stiffness(beams))
-    diagonal = np.ascontiguousarray(blocks.transpose(2, 3, 0, 1))
-    beside = np.ascontiguousarray(between.transpose(2, 3, 0, 1))
-    halvings: list[_Halving] = []
-    while diagonal.shape[-1] > 1:
-        inverses = _inverse(diagonal[..., 1::2])
-        # from the node before to the one taken out, and on from there to the node after
-        here, there = beside[..., 0::2], beside[..., 1::2]
-        follows = there.shape[-1]
-        before = np.einsum("ijkn,ljkn->ilkn", inverses, here)
-        after = np.einsum("ijkn,jlkn->ilkn", inverses[..., :follows], there)
-        diagonal = diagonal[..., 0::2].copy()
-        diagonal[..., : here.shape[-1]] -= np.einsum("ijkn,jlkn->ilkn", here, before)
-        diagonal[..., 1 : follows + 1] -= np.einsum("jikn,jlkn->ilkn", there, after)
-        beside = -np.einsum("ijkn,jlkn->ilkn", here[..., :follows], after)
-        halvings.append(_Halving(inverses, before, after))
-    return _Factored(tuple(halvings), _inverse(diagonal), fixed)
+    return taken_apart(blocks, between, fixed)
 
 
 def _product(diagonal: Array, beside: Array, shape: Array) -> Array:
@@ -313,7 +254,7 @@ def _held(
     Raises ValueError where the beam could still move as a whole.
     """
     nodes = beams.nodes
-    if not _holds(nodes, supports):
+    if not holds(nodes, supports):
         raise ValueError("the supports do not hold the beam")
     fixed = np.zeros(diagonal.shape[:3], dtype=bool)
     for support in supports:
@@ -339,9 +280,10 @@ def _held(
 def _lay(bed: Bed, nodes: Array, diagonal: Array, beside: Array) -> None:
     """Add a bed to the stiffness, over just that part of each element that lies on it."""
     at, weight = _GAUSS  # exact for a product of two cubics
-    low, length = nodes[:-1], np.diff(nodes)
-    start, end = np.maximum(low, bed.from_mm), np.minimum(nodes[1:], bed.to_mm)
-    half = np.maximum(end - start, 0.0) / 2.0
+    (on,) = ((nodes[:-1] < bed.to_mm) & (nodes[1:] > bed.from_mm)).nonzero()
+    low, length = nodes[on], nodes[on + 1] - nodes[on]
+    start, end = np.maximum(low, bed.from_mm), np.minimum(nodes[on + 1], bed.to_mm)
+    half = (end - start) / 2.0
     s = (((start + end) / 2.0 - low)[:, None] + half[:, None] * at) / length[:, None]
     across = length[:, None]
     shape = np.stack(
@@ -353,13 +295,14 @@ def _lay(bed: Bed, nodes: Array, diagonal: Array, beside: Array) -> None:
         ],
         axis=1,
     )
-    blocks = np.einsum("n,nag,g,nbg->nab", bed.stiffness * half, shape, weight, shape)
-    diagonal[:, :-1] += blocks[:, :2, :2]
-    diagonal[:, 1:] += blocks[:, 2:, 2:]
-    beside += blocks[:, :2, 2:]
+    weighted = shape * (bed.stiffness * half)[:, None, None] * weight
+    blocks = weighted @ shape.transpose(0, 2, 1)
+    diagonal[:, on] += blocks[:, :2, :2]
+    diagonal[:, on + 1] += blocks[:, 2:, 2:]
+    beside[:, on] += blocks[:, :2, 2:]
 
 
-def _holds(nodes: Array, supports: Sequence[Support]) -> bool:
+def holds(nodes: Array, supports: Sequence[Support]) -> bool:
     """Whether the beam can neither move across nor tilt as a whole."""
     springs = [s for s in supports if isinstance(s, Spring)]
     beds = [s for s in supports if isinstance(s, Bed)]
@@ -368,10 +311,3 @@ def _holds(nodes: Array, supports: Sequence[Support]) -> bool:
             return True
     across = {s.at_mm for s in springs if s.across > 0.0}
     return len(across) > 1 or (bool(across) and any(s.tilt > 0.0 for s in springs))
-
-
-def _inverse(blocks: Array) -> Array:
-    """Inverses of 2 × 2 blocks, (2, 2, …)."""
-    (a, b), (c, d) = blocks
-    scale = 1.0 / (a * d - b * c)
-    return np.stack((np.stack((d * scale, -b * scale)), np.stack((-c * scale, a * scale))))

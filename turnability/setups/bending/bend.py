@@ -24,6 +24,7 @@ from turnability.setups.bending.follow_rest import followed_lands, is_worth_it
 from turnability.setups.bending.held import FOLLOW_REST, Along, along
 from turnability.setups.bending.work import (
     Kept,
+    Passing,
     State,
     Work,
     held_by,
@@ -332,13 +333,11 @@ def _errors(
             continue
         sizes = [len(one.land.places) for _, one in some]
         places = np.concatenate([one.land.places for _, one in some])
-        shapes = [_shape(work, one) for _, one in some]
-        radius, hollow = (np.concatenate(arrays) for arrays in zip(*shapes, strict=True))
         depth = np.repeat([one.cut.depth_mm for _, one in some], sizes)
         force = np.repeat([passive_force_n(job.material, one.cut) for _, one in some], sizes)
         followed = [job.followed and p.land.rides(p.cutting.outside) for _, p in some]
         pads = FOLLOW_REST.value * np.repeat(followed, sizes)
-        free = force / (1.0 / work.give(places, radius, hollow) + pads)
+        free = force / (1.0 / work.give([_passing(work, one) for _, one in some]) + pads)
         # a light pass finds what the one before it left bent, too: alike ones end at this
         light = np.repeat([one.cutting.light and one.on_mm == 0.0 for _, one in some], sizes)
         bent = (2.0 * free / (1.0 + np.where(light, 0.0, free / depth))).tolist()
@@ -349,7 +348,7 @@ def _errors(
     return [found[i] for i in range(len(passes))]
 
 
-def _shape(work: Work, one: _Pass) -> tuple[Array, Array]:
+def _passing(work: Work, one: _Pass) -> Passing:
     cutting = one.cutting
     left_hand = cutting.tool is not None and cutting.tool.hand == "left"
     # a bar's depth lies inside, where the shape is taken as bored already

@@ -21,9 +21,9 @@ from turnability.setups.bending.beam import (
     Beams,
     Support,
     critical_speeds_rad_per_s,
-    give_at,
     round_beams,
 )
+from turnability.setups.bending.give import give_at
 from turnability.setups.bending.held import Along, along, supports_of
 from turnability.setups.bending.shape import Sections, sections_of
 from turnability.setups.model import Operation, Setup
@@ -51,6 +51,19 @@ class State:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
+class Passing:
+    """The work while a pass is at each of its places (x, (k,)).
+
+    Outer radius on the chuck's side of the place and beyond it, and the hollow, (n,) each.
+    """
+
+    places: Array
+    near: Array
+    far: Array
+    hollow: Array
+
+
+@dataclass(frozen=True, slots=True, eq=False)
 class Work:
     """One setup's beam: mesh in x from the chuck (n + 1,), sections at its elements' middles."""
 
@@ -73,8 +86,8 @@ class Work:
 
     def passing(
         self, places: Array, state: State, depth_mm: float, on_mm: float, left: bool
-    ) -> tuple[Array, Array]:
-        """Outer radius and hollow while a pass is at each place (x, (k,)), (k, n) each.
+    ) -> Passing:
+        """The work while a pass is at each place (x, (k,)).
 
         A pass of `depth_mm` a side that leaves `on_mm` on the finished shape, never more than the
         stock has.
@@ -82,16 +95,18 @@ class Work:
         before, after, hollow = self._shape(state)
         behind = np.minimum(before, after + on_mm)
         front = np.minimum(before, after + (on_mm + depth_mm))
-        middle = (self.nodes[:-1] + self.nodes[1:]) / 2.0
-        ahead = middle[None, :] < places[:, None]
-        if left:
-            ahead = ~ahead
-        return np.where(ahead, front, behind), np.broadcast_to(hollow, ahead.shape)
+        near, far = (behind, front) if left else (front, behind)
+        return Passing(places, near, far, hollow)
 
-    def give(self, places: Array, radius: Array, hollow: Array) -> Array:
-        """How far the work of each shape gives per newton at its place (x, (k,)), in mm/N."""
+    def give(self, passes: Sequence[Passing]) -> Array:
+        """How far the work gives per newton at each place of these passes in turn, in mm/N."""
+        hollow = np.array([one.hollow for one in passes])
+        near = self._beams(np.array([one.near for one in passes]), hollow)
+        far = self._beams(np.array([one.far for one in passes]), hollow)
+        row = np.repeat(np.arange(len(passes)), [len(one.places) for one in passes])
+        places = np.concatenate([one.places for one in passes])
         at = np.abs(self.nodes[None, :] - places[:, None]).argmin(axis=1)
-        return give_at(self._beams(radius, hollow), self.supports, at)
+        return give_at(near.of(row).met_by(far.of(row), places), self.supports, at)
 
     def to_spare(self, place: float, state: State) -> float:
         """Stock on the radius at a place, over what this tool leaves, in mm."""
