@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 from lattice_cases import profile_of, random_case
 
 from turnability.half_plane.curves import line_ring
+from turnability.half_plane.flatten import touching_points
 from turnability.half_plane.places import open_places
 from turnability.half_plane.regions import Region, box, inside, nothing, union
 from turnability.part.profile import drawn_profile
@@ -17,6 +18,7 @@ from turnability.reach.all_asked import all_asked
 from turnability.reach.asked import Asked
 from turnability.reach.ground import ground_of
 from turnability.reach.model import Toward
+from turnability.reach.outline import mover_of
 from turnability.reach.removal import removed_by
 from turnability.reach.stock import GAINED_MM, is_room
 from turnability.shop.load import starter_shop
@@ -150,3 +152,17 @@ def test_tools_without_hope_beside_what_is_in_the_way_remove_no_less(
     assert within.area > 10.0  # it does stand in the way of stock
     assert (quick.stock - asked.stock).area + (asked.stock - quick.stock).area < 1e-9
     assert [work.gained for work in quick.works] == [work.gained for work in asked.works]
+
+
+@pytest.mark.parametrize("name", ["rough right", "copy 35 left", "bore 20", "groove 3"])
+def test_arcs_are_left_out_where_the_body_is_anyway(name: str) -> None:
+    tool = next(tool for tool in starter_shop().tools if tool.name == name)
+    ground = ground_of(drawn_profile([(0.0, 0.0), (0.0, 10.0), (30.0, 10.0), (30.0, 0.0)]))
+    mover = mover_of(tool.outlines, tool.access, tool.on_axis, "low", ground)
+    whole = Region.of([touching_points(ring, ground.normals) for ring in tool.outlines.cutting])
+    asked, body = Region.of(mover.rings), Region.of(mover.bodies)
+    left_out = whole - asked
+    assert (asked - whole).area < 1e-6
+    assert (left_out - body).area < 1e-6
+    # an insert's corner opposite the cutting one; a blade's corners stand out beside its shank
+    assert (left_out.area > 0.005) is (name != "groove 3")

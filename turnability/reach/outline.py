@@ -10,11 +10,12 @@ from typing import cast
 import numpy as np
 from numpy.typing import NDArray
 
-from turnability.half_plane.curves import Arc, Points, Ring
-from turnability.half_plane.flatten import touching_edges, touching_points
+from turnability.half_plane.curves import Arc, Curve, Line, Points, Ring
+from turnability.half_plane.flatten import CHORD_MM, touching_edges, touching_points
+from turnability.half_plane.inside import polygon_holds
 from turnability.half_plane.regions import following
 from turnability.half_plane.restore import MovedChords
-from turnability.half_plane.sums import Convex, convex_of, convex_pieces
+from turnability.half_plane.sums import Convex, convex_of, convex_pieces, is_convex
 from turnability.reach.ground import Ground
 from turnability.reach.model import Toward
 from turnability.shop.model import Access, Outlines, Tool
@@ -132,8 +133,12 @@ def _mover(
     if toward == "high":
         return _mirrored(_mover(outlines, access, on_axis, "low", normals))
     directions = np.frombuffer(normals)
-    edged = [touching_edges(ring, directions) for ring in outlines.cutting if ring]
     bodies = [touching_points(ring, directions) for ring in outlines.body if ring]
+    edged = [
+        touching_edges(_without_buried_arcs(ring, bodies), directions)
+        for ring in outlines.cutting
+        if ring
+    ]
     corners = np.concatenate([*(points for points, _ in edged), *bodies, np.zeros((1, 2))])
     column = 1 if access == "outer" else 0
     bodies = _endless(bodies, column)
@@ -154,6 +159,23 @@ def _mover(
         float(np.abs(corners).max()),
         below,
     )
+
+
+def _without_buried_arcs(ring: Ring, bodies: Sequence[Points]) -> Ring:
+    """A cutting outline with a chord for each arc that the body covers wholly.
+
+    An insert's corner behind its holder touches nothing and takes away nothing: where it is, the
+    body has to be, too.
+    """
+    convex = [body for body in bodies if is_convex(body)]
+
+    def buried(curve: Curve) -> bool:
+        if not isinstance(curve, Arc):
+            return False
+        points = curve.flatten(CHORD_MM)
+        return any(polygon_holds(body, points).all() for body in convex)
+
+    return tuple(Line(c.start, c.end) if buried(c) else c for c in ring)
 
 
 def _mirrored(low: Mover) -> Mover:
