@@ -11,6 +11,7 @@ from turnability.reach.all_asked import all_asked
 from turnability.reach.cover import least_cover
 from turnability.reach.ground import Ground, ground_of
 from turnability.reach.left import touched_by
+from turnability.reach.model import ENDS
 from turnability.reach.removal import Removal, Work, fixed_point
 from turnability.reach.stock import at_first, is_room
 from turnability.shop.model import Access, Tool
@@ -99,7 +100,7 @@ def _meets(work: Work, stock: Region) -> bool:
 
 def likely_tools(profile: Profile, tools: Sequence[Tool]) -> frozenset[str]:
     """Names of the tools that will probably be chosen: by what they reach where no stock stands."""
-    ends = all_asked(ground_of(profile), tools, ("low", "high"))
+    ends = all_asked(ground_of(profile), tools, ENDS)
     ground = ground_of(profile)
     standing = at_first(ground)
     able = {place: asked for place, (_, _, asked) in enumerate(ends) if asked.touches_some()}

@@ -10,6 +10,7 @@ from turnability.shop.model import Cause
 
 Toward: TypeAlias = Literal["low", "high"]
 """Which end of the part is held, toward the chuck."""
+ENDS: tuple[Toward, Toward] = ("low", "high")
 
 
 @dataclass(frozen=True, slots=True)

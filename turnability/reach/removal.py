@@ -19,7 +19,7 @@ from turnability.part.model import Profile
 from turnability.reach.all_asked import all_asked
 from turnability.reach.asked import Asked
 from turnability.reach.ground import Ground, ground_of
-from turnability.reach.model import Toward
+from turnability.reach.model import ENDS, Toward
 from turnability.reach.stock import GAINED_MM, Standing, at_first, is_room
 from turnability.shop.model import Tool
 
@@ -94,7 +94,7 @@ class Removal:
 def removed_by(
     profile: Profile,
     tools: Sequence[Tool],
-    toward: Sequence[Toward] = ("low", "high"),
+    toward: Sequence[Toward] = ENDS,
     obstacles: Sequence[Ring] = (),
     gone_before: Region | None = None,
     first: Collection[str] = (),

@@ -18,7 +18,7 @@ from turnability.half_plane.regions import Region, both_sides, box, whole_rings
 from turnability.half_plane.sums import Convex, minkowski, swept_over
 from turnability.part.model import Profile
 from turnability.reach.ground import Ground, ground_of
-from turnability.reach.model import Left, Reach, Stand, Toward
+from turnability.reach.model import ENDS, Left, Reach, Stand, Toward
 from turnability.reach.outline import mover_of
 from turnability.shop.model import Tool
 
@@ -52,9 +52,7 @@ def stand_of(left: Left, all_left: Sequence[Left], tool: Tool, ground: Ground) -
     stock = both_sides(Region.of([np.asarray(one.polygon) for one in all_left]))
     solid = both_sides(ground.part_half) | stock
     found = [
-        stand
-        for toward in ("low", "high")
-        if (stand := _stand(left, tool, toward, ground, solid)) is not None
+        stand for toward in ENDS if (stand := _stand(left, tool, toward, ground, solid)) is not None
     ]
     return min(found, key=lambda pair: pair[0])[1] if found else None
 

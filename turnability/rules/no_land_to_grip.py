@@ -6,8 +6,9 @@ import math
 
 from turnability.features.model import Feature
 from turnability.half_plane.curves import Arc
-from turnability.intent.model import End, Intent, Named, NoGrip
+from turnability.intent.model import Intent, Named, NoGrip
 from turnability.part.model import Profile
+from turnability.reach.model import ENDS
 from turnability.rules.corners import only_a_corner
 from turnability.rules.drawn import PIN, Example, drawn_shop, drawn_view
 from turnability.rules.elsewhere import milled_segments
@@ -32,7 +33,6 @@ BASIS = (
     "common practice: grip at least 10 mm and half the diameter, or the holding's own limits; "
     "short parts in soft jaws by at least 3 mm, standing out no more than a diameter"
 )
-_ENDS: tuple[End, ...] = ("low", "high")
 MOST_OF_LENGTH = 0.5
 """No land longer than this share of the part is asked for (our choice)."""
 SHEET_MM = 6.0
@@ -260,7 +260,7 @@ def _is_ball(profile: Profile) -> bool:
 def _place(where: Where, profile: Profile, grip_side: str, inch: bool) -> str:
     """What is left; where it is no segment, the pip or cut on the side of the chuck."""
     if where.segments:
-        for end in _ENDS:
+        for end in ENDS:
             if set(end_face(profile, end)).issuperset(where.segments):
                 return f"The face of the {end} end ({place_text(where, inch)})"
         return f"What lies at {place_text(where, inch)}"

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from turnability.part.model import Profile, Segment
-from turnability.reach.model import Toward
+from turnability.reach.model import ENDS, Toward
 from turnability.rules.model import View
 from turnability.setups.bending.squeeze import THIN
 from turnability.setups.holding.grips import SHORT_GRIP, holding_of, passable
@@ -19,7 +19,6 @@ from turnability.shop.collets import COLLET_SETS, collets_of
 from turnability.shop.model import HoldingKind, Shop
 from turnability.units import length_text
 
-ENDS: tuple[Toward, Toward] = ("low", "high")
 HARD_JAWS: tuple[HoldingKind, ...] = ("three-jaw", "four-jaw")
 DISC = 0.5
 """Nothing longer than this share of its diameter is advised to be glued by a face (our choice)."""
@@ -89,7 +88,7 @@ def mandrel_way(view: View, profile: Profile) -> str:
         if land.surface == "inner"
         and profile.through_bore_mm is not None
         and not kept.intersection(land.segments)
-        and any(passable(profile, land, end) for end in ("low", "high"))
+        and any(passable(profile, land, end) for end in ENDS)
         and _length(land) >= max(MANDREL_MM, MANDREL_PER_BORE * land.diameter_mm)
     ]
     if not bores:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from turnability.part.model import Profile
+from turnability.reach.model import ENDS
 from turnability.rules.model import View
 from turnability.setups.holding.grips import LandGrip, passable
 from turnability.setups.holding.jaws import held_by_land, not_let_in
@@ -54,7 +55,7 @@ def _clause(view: View, profile: Profile, grip: LandGrip) -> str:
     head = f"{kind}⌀{length_text(land.diameter_mm, inch)} at z {span_text(land.z_mm, inch)}"
     if not grip.fits:
         return f"{head} fits no jaws ({grip.obstacle})"
-    if not any(passable(profile, land, end) for end in ("low", "high")):
+    if not any(passable(profile, land, end) for end in ENDS):
         return (
             f"{head} lies behind larger ends"
             if land.surface == "outer"

@@ -18,7 +18,7 @@ from turnability.half_plane.regions import box
 from turnability.intent.model import Intent
 from turnability.part.model import Part, Profile
 from turnability.reach.ground import ground_of
-from turnability.reach.model import Reach, Toward
+from turnability.reach.model import ENDS, Reach, Toward
 from turnability.setups.bores.reaming import to_finish_of
 from turnability.setups.cutting.starting import lathe_for
 from turnability.setups.effort.lathes import able_lathe, lathes_of
@@ -55,7 +55,6 @@ from turnability.stock.model import Stock, raw_across_mm
 from turnability.stock.own_outside import own_segments
 from turnability.stock.piece import bar_grip_mm, body_of, is_sawn
 
-_ENDS: tuple[Toward, Toward] = ("low", "high")
 _ALIKE = 1e-6
 _A_TRIFLE_MIN = 0.05
 """Half of what minutes are told to."""
@@ -120,13 +119,13 @@ def plan_of(
     grip = bar_grip_mm(raw[0], size, body_of(profile), shop, through)
     firsts = [
         first_trial(job, held_by_bar(profile, toward, raw[0], size, job.parting_mm, grip))
-        for toward in _ENDS
+        for toward in ENDS
     ]
     own = own_firsts(job, lands) if job.own else []
     if own and slenderness(profile, "low", (-grip, 0.0)) > CHUCK_ONLY_LIMIT.value:
         firsts = own  # nobody lets all of it stand out to part it off
     tried = tried_ways(job, firsts, lands)
-    if firsts is own and all(one.stays or len(one.chuckings) > len(_ENDS) for one in tried):
+    if firsts is own and all(one.stays or len(one.chuckings) > len(ENDS) for one in tried):
         tried += tried_ways(job, own_firsts(job, lands, far=True), lands)
     if job.sawn:
         tried += pieces(job, min(tried, key=lambda trial: trial.rank), lands, raw[0], size)

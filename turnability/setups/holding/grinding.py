@@ -6,14 +6,13 @@ from collections.abc import Sequence
 
 from turnability.intent.model import Ground, Intent
 from turnability.part.model import Profile
-from turnability.reach.model import Toward
+from turnability.reach.model import ENDS, Toward
 from turnability.setups.holding.centres import no_centre
 from turnability.setups.model import Operation, Setup
 from turnability.setups.surfaces.edges import at_end
 from turnability.shop.model import Tool
 from turnability.shop.told_apart import diameter_of
 
-_ENDS: tuple[Toward, Toward] = ("low", "high")
 _AXIS_MM = 1e-3
 LEAST_LENGTH = 1.0
 """Work shorter than so many of its diameters is ground in a chuck (our choice)."""
@@ -26,7 +25,7 @@ def centred_ends(profile: Profile, intent: Intent | None) -> frozenset[Toward]:
     """
     if not _between_centres(profile, intent):
         return frozenset()
-    return frozenset(end for end in _ENDS if _is_solid(profile, end))
+    return frozenset(end for end in ENDS if _is_solid(profile, end))
 
 
 def drilled_mm(
@@ -48,7 +47,7 @@ def uncentred(
     """Those of them that no chucking faces with the end free, so that nothing drills a centre."""
     return tuple(
         end
-        for end in _ENDS
+        for end in ENDS
         if end in centred_ends(profile, intent)
         and not any(centres(profile, setup, o) == end for setup in setups for o in setup.operations)
     )
@@ -93,7 +92,7 @@ def _outside(profile: Profile, intent: Intent, setups: Sequence[Setup], *, after
             "face and centre-drill it in one more"
         )
     short = profile.length_mm < LEAST_LENGTH * profile.max_diameter_mm
-    no = {end: found for end in _ENDS if (found := no_centre(profile, end, intent)) is not None}
+    no = {end: found for end in ENDS if (found := no_centre(profile, end, intent)) is not None}
     if short:
         why = "it is shorter than its diameter"
     elif len(set(no.values())) < len(no):
@@ -111,7 +110,7 @@ def _between_centres(profile: Profile, intent: Intent | None) -> bool:
         return False
     if profile.length_mm < LEAST_LENGTH * profile.max_diameter_mm:
         return False
-    return all(no_centre(profile, end, intent) is None for end in _ENDS)
+    return all(no_centre(profile, end, intent) is None for end in ENDS)
 
 
 def _is_solid(profile: Profile, end: Toward) -> bool:

@@ -13,7 +13,7 @@ from turnability.cited import Cited
 from turnability.half_plane.regions import Region, box
 from turnability.intent.model import Intent, Tolerance
 from turnability.part.model import Profile
-from turnability.reach.model import Toward
+from turnability.reach.model import ENDS, Toward
 from turnability.reach.removal import Removal, Work
 from turnability.setups.holding.jaws import Held
 from turnability.setups.holding.weak_grips import hangs_free
@@ -23,7 +23,6 @@ from turnability.setups.surfaces.relations import Group
 from turnability.shop.model import Tool
 from turnability.shop.told_apart import is_blade
 
-_ENDS: tuple[Toward, Toward] = ("low", "high")
 _SKIN_MM = 0.01
 _LEAST_CUT_MM = 0.5
 """So much of the bar is cut through behind an end that has no face (our choice)."""
@@ -69,7 +68,7 @@ def no_pip_ends(intent: Intent | None) -> frozenset[Toward]:
     """Ends at which the intent lets no pip stay; none where it says nothing of it."""
     if intent is None or intent.parting_pip is None:
         return frozenset()
-    return frozenset(end for end in _ENDS if end not in intent.parting_pip)
+    return frozenset(end for end in ENDS if end not in intent.parting_pip)
 
 
 BLADE_RA_UM = Cited(
@@ -95,7 +94,7 @@ def clean_ends(profile: Profile, intent: Intent | None) -> frozenset[Toward]:
     places = [r.place for r in intent.roughness if r.ra_um < BLADE_RA_UM.value]
     places += [t.place for t in intent.tolerances if t.of == "surface" or _is_close(t)]
     stated = {s for place in places for s in place.segments}
-    return frozenset(end for end in _ENDS if stated & set(end_face(profile, end)))
+    return frozenset(end for end in ENDS if stated & set(end_face(profile, end)))
 
 
 def _is_close(tolerance: Tolerance) -> bool:
@@ -116,7 +115,7 @@ def length_width_mm(tolerance: Tolerance) -> float | None:
 def true_ends(profile: Profile, groups: Sequence[Group]) -> frozenset[Toward]:
     """Ends whose face must run true to something."""
     related = {s for group in groups for s in group.segments}
-    return frozenset(end for end in _ENDS if related & set(end_face(profile, end)))
+    return frozenset(end for end in ENDS if related & set(end_face(profile, end)))
 
 
 def _parts(work: Work, strip: Region) -> bool:

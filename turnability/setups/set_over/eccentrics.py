@@ -14,7 +14,7 @@ from itertools import groupby
 from turnability.cited import Cited
 from turnability.intent.model import Intent
 from turnability.part.model import Departure, Part, Profile
-from turnability.reach.model import Toward
+from turnability.reach.model import ENDS, Toward
 from turnability.setups.holding.centres import centre_hole_mm, no_centre
 from turnability.setups.holding.grips import SHORT_STICK_OUT, grips_for, passable
 from turnability.setups.holding.jaws import Held, fits_behind
@@ -37,7 +37,6 @@ from turnability.shop.model import Holding, Machine, Shop
 from turnability.units import length_text
 
 _SAME_MM = 1e-3
-_ENDS: tuple[Toward, Toward] = ("low", "high")
 DIAL_MM = 5.0
 """So much of what is gripped stands out of the jaws for a dial, where it is long enough."""
 PACKING = Cited(
@@ -66,7 +65,7 @@ def set_overs_of(
     for _, alike in groupby(sorted(found, key=_axis), key=_axis):
         rest = [Eccentric(d, steps_of(profile, d)) for d in alike]
         while rest:
-            ways = [w for end in _ENDS for w in _ways(job, rest, end)]
+            ways = [w for end in ENDS for w in _ways(job, rest, end)]
             best = min(ways, key=lambda way: way.rank, default=None)
             if best is None:
                 made += [_missing(job, one) for one in rest]
@@ -242,7 +241,7 @@ def _tailstock(job: _Job) -> bool:
 def _room_for_centres(job: _Job, outside: Sequence[Eccentric]) -> bool:
     """Whether both ends are solid and wide enough for a centre hole that far off the axis."""
     e = max(one.offset_mm for one in outside)
-    for end in _ENDS:
+    for end in ENDS:
         at = 0.0 if end == "low" else job.profile.length_mm
         hole = centre_hole_mm(job.profile.max_diameter_mm)
         radii = [
@@ -307,7 +306,7 @@ def _missing(job: _Job, one: Eccentric) -> SetOver:
             f"a straight outside that runs true to the part's own axis, clear of "
             f"{one.departure.id}, long enough for {four.name} and in its range; or a face plate"
         )
-    open_ = [_open_steps(job.profile, one, end).steps for end in _ENDS]
+    open_ = [_open_steps(job.profile, one, end).steps for end in ENDS]
     toward: Toward = "low" if len(open_[0]) >= len(open_[1]) else "high"
     if not one.is_bore and from_chuck(one.departure.z_mm, "low", 0.0)[0] <= _SAME_MM:
         toward = "high"

@@ -7,7 +7,7 @@ from itertools import chain
 
 from turnability.cited import Cited
 from turnability.half_plane.regions import box
-from turnability.reach.model import Toward
+from turnability.reach.model import ENDS, Toward
 from turnability.setups.holding.centres import no_centre
 from turnability.setups.holding.grips import SHORT_STICK_OUT, LandGrip, grips_for, passable
 from turnability.setups.holding.jaws import (
@@ -50,9 +50,6 @@ MOST_OF_PIECE = 0.6
 """No more of a sawn piece is gripped than this share of it (our choice)."""
 TRIALS_OF_THIRD = 4
 """So many third ones after each of the two best pairs."""
-
-
-_ENDS: tuple[Toward, Toward] = ("low", "high")
 
 
 def other(toward: Toward) -> Toward:
@@ -131,7 +128,7 @@ def own_firsts(job: Job, lands: Sequence[Land], *, far: bool = False) -> list[Tr
     `far`: near the other end instead, with all that lies between two such outsides standing out.
     """
     found: list[Trial] = []
-    for toward in _ENDS:
+    for toward in ENDS:
         held = [
             held
             for grip in grips_for(lands, job.shop)
@@ -366,7 +363,7 @@ def _between(
     The dog is clamped on a land that no other surface must run true to; where it is turned end for
     end (`ends` names the one to drive) on what was finished so, with something soft between.
     """
-    if any(no_centre(job.profile, end, job.intent) is not None for end in ("low", "high")):
+    if any(no_centre(job.profile, end, job.intent) is not None for end in ENDS):
         return
     related = set() if ends else {s for group in job.groups for s in group.segments}
     toward = pair.chuckings[-1][0].toward
