@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, field
+from functools import cached_property
 
 from turnability.half_plane.regions import Region
 from turnability.intent.model import Intent
@@ -26,7 +27,7 @@ _BORED = 0.9
 """A bar that cuts less of a bore does not finish it."""
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(frozen=True, eq=False)
 class Job:
     """What all trials share; what removals come to is told once for all of them."""
 
@@ -68,20 +69,17 @@ class Job:
     sunk: dict[Removal, tuple[Region, ...]] = field(default_factory=dict)
     bars: dict[Removal, frozenset[str]] = field(default_factory=dict)
     finely: dict[Removal, frozenset[str]] = field(default_factory=dict)
-    told: dict[str, frozenset[str]] = field(default_factory=dict)
 
-    @property
+    @cached_property
     def contours(self) -> frozenset[str]:
         """Outside surfaces that are curved or slanted over more than an edge's width."""
-        if "contours" not in self.told:
-            self.told["contours"] = frozenset(
-                s.id
-                for s in self.profile.segments
-                if s.surface == "outer"
-                and abs(s.curve.start[1] - s.curve.end[1]) > CONTOUR_MM
-                and abs(s.curve.start[0] - s.curve.end[0]) > CONTOUR_MM
-            )
-        return self.told["contours"]
+        return frozenset(
+            s.id
+            for s in self.profile.segments
+            if s.surface == "outer"
+            and abs(s.curve.start[1] - s.curve.end[1]) > CONTOUR_MM
+            and abs(s.curve.start[0] - s.curve.end[0]) > CONTOUR_MM
+        )
 
     def bored(self, removal: Removal) -> frozenset[str]:
         """Bores of those that must be bored that a bar finishes in this chucking."""
