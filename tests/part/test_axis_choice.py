@@ -14,7 +14,7 @@ import pytest
 from turnability.part import choice
 from turnability.part.axis import axis_candidates
 from turnability.part.faces_of_solid import kernel_faces
-from turnability.part.least_swept import least_swept
+from turnability.part.least_swept import least_swept, swept_at_most
 from turnability.part.model import Source
 from turnability.part.turned import part_of
 
@@ -231,3 +231,6 @@ def test_what_faces_sweep_at_the_least_is_not_above_what_they_sweep_and_near_it(
     assert 0.55 * swept < least.volume_mm3 < 1.001 * swept
     bore = math.pi * 4 * 5
     assert least.turned_mm2 >= least.level_mm2 + bore * 0.999
+    # the cylinder about all of it: to the middles of the outermost of nine parts of each face
+    about_all = math.pi * math.hypot(30 + x, 10) ** 2 * 5
+    assert max(least.volume_mm3, 0.7 * about_all) < swept_at_most(faces, line) <= about_all

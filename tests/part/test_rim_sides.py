@@ -66,7 +66,7 @@ def test_scattered_places_are_held_rim_and_all(faces: list[KernelFace]) -> None:
         if face.kind == "sphere":
             v = np.clip(v, -math.pi / 2.0, math.pi / 2.0)
         points = face.points(u, v)[0]
-        a, b = formula_parameters(face.kind, face.canonical, points)
+        a, b = formula_parameters(face.formula, points)
         back = face.points(a, b)[0]
         assert np.allclose(back, points, atol=1e-9)
         want = [

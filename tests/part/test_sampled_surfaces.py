@@ -117,7 +117,7 @@ def test_faces_taken_as_whole_hold_what_the_kernel_says() -> None:
             whole[face.is_whole] += 1
             uv = face.inner.uv
             said = [face.holds(u, v) for u, v in uv.tolist()]
-            assert face.inner.held.tolist() == said
+            assert face.inner_held.tolist() == said
     assert whole[True] > 0
     assert whole[False] > 0
 

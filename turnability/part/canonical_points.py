@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
@@ -10,50 +11,71 @@ import numpy as np
 from turnability.part.surface_points import Array, cross
 
 
-def formula_points(kind: str, canonical: Any, u: Array, v: Array) -> tuple[Array, Array, Array]:
-    """Points and first derivatives of a plane, cylinder, cone, sphere or torus.
+@dataclass(frozen=True, slots=True)
+class Formula:
+    """A plane, cylinder, cone, sphere or torus: its own frame and what it is made by.
+
+    `frame` (4, 3): origin, x, y and z; `side`: -1 where those are left-handed, else 1. `sizes`:
+    (radius, half angle) or (ring, tube) radii.
+    """
+
+    kind: str
+    frame: Array
+    side: float
+    sizes: tuple[float, float]
+
+
+def formula_of(kind: str, canonical: Any) -> Formula:
+    """What a kernel's surface of this kind is, asked of it once."""
+    frame = canonical.Position()
+    rows = (frame.Location(), frame.XDirection(), frame.YDirection(), frame.Direction())
+    table = np.array([(row.X(), row.Y(), row.Z()) for row in rows])
+    return Formula(kind, table, 1.0 if frame.Direct() else -1.0, _sizes(kind, canonical))
+
+
+def formula_points(formula: Formula, u: Array, v: Array) -> tuple[Array, Array, Array]:
+    """Points and first derivatives of the surface.
 
     u and v are of shapes that go together, (n,) and (n,) or (n, 1) and (1, m); what comes has one
     axis more, of 3, or fewer places where it depends on one of them only.
     """
-    origin, x, y, z = formula_frame(canonical)
-    if kind == "plane":
+    origin, x, y, z = formula.frame
+    if formula.kind == "plane":
         p = origin + u[..., None] * x + v[..., None] * y
         return p, np.broadcast_to(x, p.shape), np.broadcast_to(y, p.shape)
     cos_u, sin_u = np.cos(u)[..., None], np.sin(u)[..., None]
     out, turn = cos_u * x + sin_u * y, cos_u * y - sin_u * x
-    r, dr, h, dh = (a[..., None] for a in generated(kind, sizes_of(kind, canonical), v))
+    r, dr, h, dh = (a[..., None] for a in generated(formula.kind, formula.sizes, v))
     return origin + (r * out + h * z), r * turn, dr * out + dh * z
 
 
-def formula_turns(kind: str, canonical: Any, u: Array, v: Array) -> tuple[Array, Array, Array]:
+def formula_turns(formula: Formula, u: Array, v: Array) -> tuple[Array, Array, Array]:
     """x, y and g = (Su x Sv) . (z x P) of the same surfaces, u and v as in `formula_points`."""
-    origin, x, y, z = formula_frame(canonical)
-    if kind == "plane":
+    origin, x, y, z = formula.frame
+    if formula.kind == "plane":
         n = cross(x, y)
         px, py = (origin[k] + u * x[k] + v * y[k] for k in (0, 1))
         return px, py, n[1] * px - n[0] * py
-    side = 1.0 if float(cross(x, y) @ z) > 0.0 else -1.0
     cos_u, sin_u = np.cos(u), np.sin(u)
     out_x, out_y = (cos_u * x[k] + sin_u * y[k] for k in (0, 1))
-    r, dr, h, dh = generated(kind, sizes_of(kind, canonical), v)
+    r, dr, h, dh = generated(formula.kind, formula.sizes, v)
     px, py = origin[0] + (r * out_x + h * z[0]), origin[1] + (r * out_y + h * z[1])
     # Su x Sv = r (dh out - dr z): turn, z and out stand square to each other
     g = (dh * out_y - dr * z[1]) * px - (dh * out_x - dr * z[0]) * py
-    return px, py, side * r * g
+    return px, py, formula.side * r * g
 
 
-def formula_parameters(kind: str, canonical: Any, points: Array) -> tuple[Array, Array]:
+def formula_parameters(formula: Formula, points: Array) -> tuple[Array, Array]:
     """u and v (n,) of the places of such a surface that are nearest to points (n, 3).
 
     Angles are from 0 to a turn, a sphere's v from -pi/2 to pi/2. Not of a torus that meets itself.
     """
-    origin, x, y, z = formula_frame(canonical)
+    kind, (origin, x, y, z) = formula.kind, formula.frame
     rel = points - origin
     a, b, c = rel @ x, rel @ y, rel @ z
     if kind == "plane":
         return a, b
-    first, second = sizes_of(kind, canonical)
+    first, second = formula.sizes
     u, r = np.arctan2(b, a), np.hypot(a, b)
     if kind == "cone":
         beyond = -first > c * math.tan(second)  # the apex: there the surface lies opposite
@@ -69,18 +91,9 @@ def formula_parameters(kind: str, canonical: Any, points: Array) -> tuple[Array,
     return u, np.arctan2(c, r - first) % math.tau
 
 
-def formula_frame(canonical: Any) -> tuple[Array, Array, Array, Array]:
-    """Origin, x, y and z of a canonical surface's own frame."""
-    frame = canonical.Position()
-    origin, x, y, z = (
-        np.array([d.X(), d.Y(), d.Z()])
-        for d in (frame.Location(), frame.XDirection(), frame.YDirection(), frame.Direction())
-    )
-    return origin, x, y, z
-
-
-def sizes_of(kind: str, canonical: Any) -> tuple[float, float]:
-    """What a surface of revolution is made by, (radius, half angle) or (ring, tube) radii."""
+def _sizes(kind: str, canonical: Any) -> tuple[float, float]:
+    if kind == "plane":
+        return 0.0, 0.0
     if kind == "cylinder":
         return canonical.Radius(), 0.0
     if kind == "cone":

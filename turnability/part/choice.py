@@ -20,7 +20,7 @@ from turnability.part.about import About, about
 from turnability.part.axis import Line3
 from turnability.part.faces_of_solid import give_cones
 from turnability.part.kernel_faces import KernelFace
-from turnability.part.least_swept import least_swept
+from turnability.part.least_swept import least_swept, swept_at_most
 from turnability.part.model import Symmetry
 from turnability.part.seen_mass import seen_mass
 from turnability.part.symmetry import (
@@ -157,8 +157,14 @@ class _Choice:
         return self._bound(line).fill
 
     def may_do(self, line: Line3) -> bool:
-        """Whether the line is not out of the question by that bound."""
-        return self.most(line) >= _SURELY * LEAST_FILL_CUT
+        """Whether the line is not out of the question by that bound.
+
+        Nor is it, sooner said, where the solid is enough of a cylinder about all of it.
+        """
+        least = _SURELY * LEAST_FILL_CUT
+        return self._volume() >= least * swept_at_most(self._faces, line) or (
+            self.most(line) >= least
+        )
 
     def may_beat(self, line: Line3) -> bool:
         """Whether by that bound the line could carry the solid, and better than the one taken."""

@@ -21,7 +21,12 @@ from OCP.TopAbs import TopAbs_EDGE, TopAbs_IN, TopAbs_ON, TopAbs_REVERSED
 from OCP.TopExp import TopExp_Explorer
 from OCP.TopoDS import TopoDS, TopoDS_Edge, TopoDS_Face
 
-from turnability.part.canonical_points import formula_points, formula_turns
+from turnability.part.canonical_points import (
+    Formula,
+    formula_of,
+    formula_points,
+    formula_turns,
+)
 from turnability.part.kernel_rims import rims_of
 from turnability.part.rim_sides import RimChords, chords_of
 from turnability.part.rims import Rim
@@ -39,6 +44,7 @@ from turnability.part.swept import Swept, swept_of, swept_points
 
 EVEN = 17
 INNER = 9
+_INNER_SHARES = (np.arange(INNER) + 0.5) / INNER
 _RIM = 1e-9
 _ON_RIM = 1e-9
 _SINGLY = 4
@@ -61,13 +67,12 @@ class Lattice:
 
 @dataclass(frozen=True, slots=True)
 class Inner:
-    """Parameters (n, 2), points and first derivatives (n, 3), and which are the face's own."""
+    """Parameters (n, 2), points and first derivatives (n, 3)."""
 
     uv: Array
     points: Array
     along_u: Array
     along_v: Array
-    held: NDArray[np.bool_]
 
 
 @dataclass(slots=True)
@@ -92,8 +97,10 @@ class KernelFace:
     _classifier: BRepTopAdaptor_FClass2d | None = None
     _whole: bool | None = None
     _edges: tuple[TopoDS_Edge, ...] | None = None
+    _formula: Formula | None = None
     _even: Lattice | None = None
     _inner: Inner | None = None
+    _inner_held: NDArray[np.bool_] | None = None
     _patch: BSplinePatch | None = None
     _patch_known: bool = False
     _swept: Swept | None = None
@@ -183,6 +190,13 @@ class KernelFace:
         return self.canonical is not None and self.recovered_gap_mm is None
 
     @property
+    def formula(self) -> Formula:
+        """What its surface is; only where it `has_formula`."""
+        if self._formula is None:
+            self._formula = formula_of(self.kind, self.canonical)
+        return self._formula
+
+    @property
     def is_told_quickly(self) -> bool:
         """Whether its points come in closed form: so stored, or as a line or circle turned by u."""
         return self.has_formula or self.swept is not None
@@ -190,7 +204,7 @@ class KernelFace:
     def points(self, u: Array, v: Array) -> tuple[Array, Array, Array]:
         """Points of the surface and both first derivatives at parameters (n,), (n, 3) each."""
         if self.has_formula:
-            return formula_points(self.kind, self.canonical, u, v)
+            return formula_points(self.formula, u, v)
         patch = self.patch
         if patch is not None:
             return patch_points(patch, u, v)
@@ -201,7 +215,7 @@ class KernelFace:
     def lattice(self, u: Array, v: Array) -> tuple[Array, Array, Array]:
         """The same for each u (n,) with each v (m,), (n, m, 3) each."""
         if self.has_formula:
-            found = formula_points(self.kind, self.canonical, u[:, None], v[None, :])
+            found = formula_points(self.formula, u[:, None], v[None, :])
             p, su, sv = np.broadcast_arrays(*found)
             return p, su, sv
         patch = self.patch
@@ -218,13 +232,13 @@ class KernelFace:
     def turns(self, u: Array, v: Array) -> tuple[Array, Array, Array]:
         """x, y and g = (Su x Sv) . (z x P) at parameters (n,), (n,) each."""
         if self.has_formula:
-            return formula_turns(self.kind, self.canonical, u, v)
+            return formula_turns(self.formula, u, v)
         return around_axis(*self.points(u, v))
 
     def row_turns(self, u: Array, v: Array) -> tuple[Array, Array, Array]:
         """The same at u (k, n) on the row of each v (n,), (k, n) each."""
         if self.has_formula:
-            return formula_turns(self.kind, self.canonical, u, v[None, :])
+            return formula_turns(self.formula, u, v[None, :])
         patch = self.patch
         if patch is not None:
             return around_axis(*patch_rows(patch, u, v))
@@ -235,7 +249,7 @@ class KernelFace:
     def lattice_turns(self, u: Array, v: Array) -> tuple[Array, Array, Array]:
         """The same for each u (n,) with each v (m,), (n, m) each."""
         if self.has_formula:
-            return formula_turns(self.kind, self.canonical, u[:, None], v[None, :])
+            return formula_turns(self.formula, u[:, None], v[None, :])
         return around_axis(*self.lattice(u, v))
 
     @property
@@ -301,13 +315,22 @@ class KernelFace:
     def inner(self) -> Inner:
         """The surface in the middles of `INNER` equal parts of the bounds each way."""
         if self._inner is None:
-            u0, u1, v0, v1 = self.bounds
-            shares = (np.arange(INNER) + 0.5) / INNER
-            u, v = u0 + (u1 - u0) * shares, v0 + (v1 - v0) * shares
+            u, v = self._inner_places()
             uv = np.column_stack((np.repeat(u, INNER), np.tile(v, INNER)))
             p, su, sv = (a.reshape(-1, 3) for a in self.lattice(u, v))
-            self._inner = Inner(uv, p, su, sv, self.held(u, v))
+            self._inner = Inner(uv, p, su, sv)
         return self._inner
+
+    @property
+    def inner_held(self) -> NDArray[np.bool_]:
+        """Which places of `inner` are the face's own, (n,)."""
+        if self._inner_held is None:
+            self._inner_held = self.held(*self._inner_places())
+        return self._inner_held
+
+    def _inner_places(self) -> tuple[Array, Array]:
+        u0, u1, v0, v1 = self.bounds
+        return u0 + (u1 - u0) * _INNER_SHARES, v0 + (v1 - v0) * _INNER_SHARES
 
     def edges(self) -> tuple[TopoDS_Edge, ...]:
         """The face's edges, each as often as it runs round the face."""

@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from turnability.half_plane.regions import Region
 from turnability.part.axis import Line3
 from turnability.part.kernel_faces import INNER, KernelFace
-from turnability.part.surface_points import Array
+from turnability.part.surface_points import Array, cross, lengths
 
 _TURNS = 1e-4
 """Sine by which a normal may miss the line on a face that turns about it."""
@@ -40,39 +40,50 @@ def least_swept(faces: Sequence[KernelFace], line: Line3) -> LeastSwept:
     A face that turns about the line sweeps nothing. Between four neighbouring places that a face
     holds it is taken for two flat triangles, beyond the outermost such places for nothing.
     """
-    along = np.array(line.direction)
+    inner = [face.inner for face in faces]
+    normal = cross(np.array([i.along_u for i in inner]), np.array([i.along_v for i in inner]))
+    size, along = lengths(normal), np.array(line.direction)
+    z, r, out = _about(faces, line)
+    round_about = np.abs((normal * cross(np.broadcast_to(along, out.shape), out)).sum(axis=2))
+    flat = np.array([face.kind == "plane" for face in faces])
+    limit = np.where(flat, _SQUARE, _TURNS)[:, None]
+    turns = (round_about <= limit * size * np.maximum(r, 1e-12)).all(axis=1)
+    tilt = lengths(cross(normal[flat], np.broadcast_to(along, normal[flat].shape)))
+    turns[flat] &= (tilt <= _SQUARE * size[flat]).all(axis=1)
+    areas = np.array([face.area_mm2 for face in faces])
+    others = np.nonzero(~turns)[0].tolist()
     triangles: list[Array] = []
-    turned: list[float] = []
-    level: list[float] = []
-    for face in faces:
-        inner = face.inner
-        p = inner.points - line.point
-        z = p @ along
-        out = p - z[:, None] * along
-        r = np.linalg.norm(out, axis=1)
-        normal = np.cross(inner.along_u, inner.along_v)
-        size = np.linalg.norm(normal, axis=1)
-        round_about = np.abs((normal * np.cross(along, out)).sum(axis=1))
-        flat = face.kind == "plane"
-        limit = _SQUARE if flat else _TURNS
-        if bool((round_about <= limit * size * np.maximum(r, 1e-12)).all()):
-            square = np.linalg.norm(np.cross(normal, along), axis=1) <= _SQUARE * size
-            if not flat or bool(square.all()):
-                turned.append(face.area_mm2)
-                level.extend([face.area_mm2] * flat)
-                continue
-        triangles.append(_triangles(np.column_stack((z, r)), inner.held))
-    region = Region.of(list(_once(np.concatenate(triangles))) if triangles else [])
-    swept = math.fsum(_swept_mm3(ring) for ring in region.rings())
-    return LeastSwept(swept, math.fsum(turned), math.fsum(level))
+    if others:
+        held = np.array([faces[k].inner_held for k in others])
+        triangles = list(_once(_triangles(np.stack((z, r), axis=2)[others], held)))
+    swept = math.fsum(_swept_mm3(ring) for ring in Region.of(triangles).rings())
+    return LeastSwept(
+        swept, math.fsum(areas[turns].tolist()), math.fsum(areas[turns & flat].tolist())
+    )
+
+
+def swept_at_most(faces: Sequence[KernelFace], line: Line3) -> float:
+    """What `least_swept` would not exceed, in mm3, sooner said: a cylinder round all places."""
+    z, r, _ = _about(faces, line)
+    return math.pi * float(r.max()) ** 2 * float(np.ptp(z))
+
+
+def _about(faces: Sequence[KernelFace], line: Line3) -> tuple[Array, Array, Array]:
+    """Inner places of faces: how far along a line and from it, (faces, places), and which way."""
+    along = np.array(line.direction)
+    p = np.array([face.inner.points for face in faces]) - line.point
+    z = p @ along
+    out = p - z[..., None] * along
+    return z, lengths(out), out
 
 
 def _triangles(zr: Array, held: NDArray[np.bool_]) -> Array:
     """Two for each four neighbouring places that are all held, (n, 3, 2), anticlockwise."""
-    at = zr.reshape(INNER, INNER, 2)
-    of = held.reshape(INNER, INNER)
-    all_held = of[:-1, :-1] & of[1:, :-1] & of[:-1, 1:] & of[1:, 1:]
-    a, b, c, d = (q[all_held] for q in (at[:-1, :-1], at[1:, :-1], at[1:, 1:], at[:-1, 1:]))
+    at = zr.reshape(-1, INNER, INNER, 2)
+    of = held.reshape(-1, INNER, INNER)
+    all_held = of[:, :-1, :-1] & of[:, 1:, :-1] & of[:, :-1, 1:] & of[:, 1:, 1:]
+    corners = (at[:, :-1, :-1], at[:, 1:, :-1], at[:, 1:, 1:], at[:, :-1, 1:])
+    a, b, c, d = (q[all_held] for q in corners)
     made = np.concatenate((np.stack((a, b, c), axis=1), np.stack((a, c, d), axis=1)))
     first, second = made[:, 1] - made[:, 0], made[:, 2] - made[:, 0]
     clockwise = first[:, 0] * second[:, 1] < first[:, 1] * second[:, 0]

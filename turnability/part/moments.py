@@ -12,14 +12,14 @@ from collections import defaultdict
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from functools import partial
-from typing import Any, Protocol, TypeAlias
+from typing import Protocol, TypeAlias
 
 import numpy as np
 from numpy.typing import NDArray
 from OCP.TopAbs import TopAbs_REVERSED
 from OCP.TopoDS import TopoDS_Face
 
-from turnability.part.canonical_points import formula_frame, generated, sizes_of
+from turnability.part.canonical_points import Formula, generated
 from turnability.part.rims import Rim, Rims, gauss, together
 from turnability.part.surface_points import (
     BSplinePatch,
@@ -60,9 +60,12 @@ class Measured(Protocol):
 
     face: TopoDS_Face
     kind: str
-    canonical: Any
     bounds: tuple[float, float, float, float]
     rim: Rim | None
+
+    @property
+    def formula(self) -> Formula:
+        """What its surface is, where it has a formula."""
 
     @property
     def has_formula(self) -> bool:
@@ -213,15 +216,14 @@ def _integrated(
 
 def _formula(kind: str, faces: Sequence[Measured], about: Array) -> Integrand:
     """Planes, and surfaces r(v) from their own axis: along u, the angle about it."""
-    frames = [formula_frame(face.canonical) for face in faces]
-    origin, x, y, z = (np.array([frame[k] for frame in frames]) for k in range(4))
+    origin, x, y, z = np.array([face.formula.frame for face in faces]).transpose(1, 0, 2)
     origin = origin - about
-    side = np.sign((cross(x, y) * z).sum(axis=1))
+    side = np.array([face.formula.side for face in faces])
     start = np.array([face.bounds[0] for face in faces])
     if kind == "plane":
         height = side * (origin * z).sum(axis=1)
         return lambda owner, a, b: (a - start[owner], height[owner] * (a - start[owner]) / 3.0)
-    sizes = np.array([sizes_of(kind, face.canonical) for face in faces])
+    sizes = np.array([face.formula.sizes for face in faces])
     ox, oy, oz = ((origin * way).sum(axis=1) for way in (x, y, z))
 
     def integrated(owner: Ints, a: Array, b: Array) -> tuple[Array, Array]:

@@ -56,7 +56,8 @@ def moved_faces(moved: TopoDS_Shape, faces: list[KernelFace], move: gp_Trsf) -> 
         if old._inner is not None:
             i = old._inner
             p, su, sv = i.points @ turn.T + shift, i.along_u @ turn.T, i.along_v @ turn.T
-            new._inner = Inner(i.uv, p, su, sv, i.held)
+            new._inner = Inner(i.uv, p, su, sv)
+        new._inner_held = old._inner_held
         made.append(new)
     return made
 

@@ -18,8 +18,8 @@ def seen_mass(faces: Sequence[KernelFace]) -> tuple[float, Array]:
     """
     places, vectors = [], []
     for face in faces:
-        inner = face.inner
-        held = inner.held if inner.held.any() else np.ones(len(inner.held), dtype=bool)
+        inner, own = face.inner, face.inner_held
+        held = own if own.any() else np.ones(len(own), dtype=bool)
         normal = cross(inner.along_u[held], inner.along_v[held])
         total = float(lengths(normal).sum())
         if total <= 0.0:

@@ -62,10 +62,10 @@ def crest_of(
 
 def is_carried(face: KernelFace, h: float, taper: float) -> bool:
     """The screw motion carries the face: a root or a crest, no hole or slot that meets them."""
-    inner = face.inner
-    if not inner.held.any():
+    inner, held = face.inner, face.inner_held
+    if not held.any():
         return True
-    points, su, sv = (a[inner.held] for a in (inner.points, inner.along_u, inner.along_v))
+    points, su, sv = (a[held] for a in (inner.points, inner.along_u, inner.along_v))
     normals = np.cross(su, sv)
     sizes = np.linalg.norm(normals, axis=1)
     kept = sizes > 0.0

@@ -113,10 +113,10 @@ def _flank(face: KernelFace) -> _Flank | None:
 
     Source of the condition: kinematics of the screw motion (see the module's text).
     """
-    inner = face.inner
-    if int(inner.held.sum()) < 3:
+    inner, held = face.inner, face.inner_held
+    if int(held.sum()) < 3:
         return None
-    points, su, sv = (a[inner.held] for a in (inner.points, inner.along_u, inner.along_v))
+    points, su, sv = (a[held] for a in (inner.points, inner.along_u, inner.along_v))
     normals = cross(su, sv)
     sizes = lengths(normals)
     r = np.hypot(points[:, 0], points[:, 1])

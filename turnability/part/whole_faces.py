@@ -8,16 +8,15 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Sequence
-from typing import Any, Protocol, TypeAlias
+from typing import Protocol, TypeAlias
 
 import numpy as np
 from numpy.typing import NDArray
 from OCP.TopAbs import TopAbs_REVERSED
 from OCP.TopoDS import TopoDS_Face
 
-from turnability.part.canonical_points import formula_frame, generated, sizes_of
+from turnability.part.canonical_points import Formula, generated
 from turnability.part.rims import gauss
-from turnability.part.surface_points import cross
 
 Array: TypeAlias = NDArray[np.float64]
 
@@ -31,8 +30,11 @@ class Whole(Protocol):
 
     face: TopoDS_Face
     kind: str
-    canonical: Any
     bounds: tuple[float, float, float, float]
+
+    @property
+    def formula(self) -> Formula:
+        """What its surface is."""
 
 
 def whole_moments(faces: Sequence[Whole], about: Array) -> list[tuple[float, float]]:
@@ -54,11 +56,10 @@ def whole_moments(faces: Sequence[Whole], about: Array) -> list[tuple[float, flo
 
 def _lot(kind: str, faces: Sequence[Whole], about: Array) -> tuple[Array, Array]:
     """Areas and cones (n,) of faces of one kind, along the surface's own normal."""
-    frames = [formula_frame(face.canonical) for face in faces]
-    origin, x, y, z = (np.array([frame[k] for frame in frames]) for k in range(4))
+    origin, x, y, z = np.array([face.formula.frame for face in faces]).transpose(1, 0, 2)
     u0, u1, v0, v1 = np.array([face.bounds for face in faces]).T
     away = origin - about
-    side = np.sign((cross(x, y) * z).sum(axis=1))
+    side = np.array([face.formula.side for face in faces])
     ox, oy, oz = ((away * way).sum(axis=1) for way in (x, y, z))
     if kind == "plane":
         area = (u1 - u0) * (v1 - v0)
@@ -66,7 +67,7 @@ def _lot(kind: str, faces: Sequence[Whole], about: Array) -> tuple[Array, Array]
     nodes, weights = gauss(_NODES)
     v = v0[:, None] + (v1 - v0)[:, None] * (nodes + 1.0) / 2.0
     weight = (v1 - v0)[:, None] * weights / 2.0
-    first, second = np.array([sizes_of(kind, face.canonical) for face in faces]).T
+    first, second = np.array([face.formula.sizes for face in faces]).T
     r, dr, h, dh = generated(kind, (first[:, None], second[:, None]), v)
     turn = u1 - u0
     across = ox * (np.sin(u1) - np.sin(u0)) - oy * (np.cos(u1) - np.cos(u0))

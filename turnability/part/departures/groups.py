@@ -57,8 +57,7 @@ def _within(face: KernelFace) -> Points:
 
 def _few_within(face: KernelFace) -> Points:
     """Images of some of the places that are known of a face, shape (n, 2)."""
-    inner = face.inner
-    return _images(inner.points[inner.held][::_EVERY])
+    return _images(face.inner.points[face.inner_held][::_EVERY])
 
 
 def _images(points: NDArray[np.float64]) -> Points:

@@ -16,7 +16,6 @@ from typing import TypeAlias
 import numpy as np
 from numpy.typing import NDArray
 
-from turnability.part.canonical_points import formula_frame, sizes_of
 from turnability.part.kernel_faces import KernelFace
 from turnability.part.rims import gauss
 from turnability.part.surface_points import ruled_along, rulings_at
@@ -217,8 +216,7 @@ def _lines(faces: Sequence[KernelFace]) -> Callable[[Ints, Array], Lines]:
     """The rulings of faces that are alike."""
     if not faces[0].has_formula:
         return _lines_of_patches(faces)
-    frames = [formula_frame(face.canonical) for face in faces]
-    origin, x, y, z = (np.array([frame[k] for frame in frames]) for k in range(4))
+    origin, x, y, z = np.array([face.formula.frame for face in faces]).transpose(1, 0, 2)
     if faces[0].kind == "plane":
 
         def flat(number: Ints, b: Array) -> Lines:
@@ -226,7 +224,7 @@ def _lines(faces: Sequence[KernelFace]) -> Callable[[Ints, Array], Lines]:
             return place, y[number], x[number], np.zeros(place.shape)
 
         return flat
-    sizes = np.array([sizes_of(face.kind, face.canonical) for face in faces])
+    sizes = np.array([face.formula.sizes for face in faces])
     sin_h, cos_h = np.sin(sizes[:, 1]), np.cos(sizes[:, 1])  # of a cylinder 0 and 1
 
     def round_(number: Ints, b: Array) -> Lines:

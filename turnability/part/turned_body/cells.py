@@ -344,7 +344,7 @@ class _Grid:
 
 def _grid(face: KernelFace) -> _Grid:
     inner = face.inner
-    return _Grid(inner.uv, _images(inner.points), inner.held)
+    return _Grid(inner.uv, _images(inner.points), face.inner_held)
 
 
 def _images(points: NDArray[np.float64]) -> Points:

@@ -215,7 +215,7 @@ def _held(face: KernelFace, run: Meridional, t: Sequence[float]) -> NDArray[np.b
     if face.kind == "torus" and face.canonical.MajorRadius() < face.canonical.MinorRadius():
         places = (ElSLib.Parameters_s(face.canonical, gp_Pnt(*p)) for p in points.tolist())
         return np.array([face.holds(u, v, with_rim=True) for u, v in places])
-    return face.held_at(*formula_parameters(face.kind, face.canonical, points))
+    return face.held_at(*formula_parameters(face.formula, points))
 
 
 def _crossings(face: KernelFace, run: Meridional) -> list[float]:
