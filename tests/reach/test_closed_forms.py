@@ -69,6 +69,41 @@ def test_a_disc_leaves_any_corner(corner_deg: float) -> None:
     assert left.deepest_mm == pytest.approx(r / math.sin(a / 2) - r, abs=1e-3)
 
 
+@pytest.mark.parametrize(("width", "radius"), [(4.0, 3.0), (1.3, 0.8), (3.0, 1.6), (2.0, 4.0)])
+def test_a_disc_rests_on_both_edges_of_a_narrow_groove(width: float, radius: float) -> None:
+    (left,) = reach_of(grooved(width), [disc(radius)]).left
+    half = math.asin(width / 2.0 / radius)
+    dips = radius**2 * (half - math.sin(half) * math.cos(half))
+    assert left.area_mm2 == pytest.approx(width * (R - FLOOR) - dips, rel=1e-6)
+    # Pappus: the segment that dips in has its centroid (2 r sin a)^3 / 12 A below the centre
+    centre = R + radius * math.cos(half)
+    low = centre - (2.0 * radius * math.sin(half)) ** 3 / 12.0 / dips
+    volume = math.pi * (R**2 - FLOOR**2) * width - math.tau * low * dips
+    assert left.volume_mm3 == pytest.approx(volume, rel=1e-6)
+
+
+@pytest.mark.parametrize(("ball", "radius"), [(10.0, 2.0), (10.0, 0.8), (15.0, 0.4)])
+def test_a_disc_rests_on_a_ball_and_its_neck(ball: float, radius: float) -> None:
+    neck, middle = 4.0, 50.0
+    root = (middle - math.sqrt(ball**2 - neck**2), neck)
+    top, end = (middle, 0.0), (middle + ball, 0.0)
+    round_ = Arc(root, end, top, ball, True)
+    curves = [Line((0.0, 0.0), (0.0, neck)), Line((0.0, neck), root), round_, Line(end, (0.0, 0.0))]
+    profile = make_profile([[(curve.reversed(), ()) for curve in curves[::-1]]])
+    (left,) = reach_of(profile, [disc(radius)]).left
+    # the disc's centre is a radius above the neck and touches the ball; a triangle without segments
+    centre = (middle - math.sqrt((ball + radius) ** 2 - (neck + radius) ** 2), neck + radius)
+    share = ball / (ball + radius)
+    touch = (middle + share * (centre[0] - middle), share * centre[1])
+    (z0, r0), (z1, r1), (z2, r2) = (centre[0], neck), root, touch
+    triangle = 0.5 * ((z1 - z0) * (r2 - r0) - (z2 - z0) * (r1 - r0))
+    segments = 0.0
+    for a, b, of in ((root, touch, ball), (touch, (centre[0], neck), radius)):
+        angle = 2.0 * math.asin(math.dist(a, b) / 2.0 / of)
+        segments += of**2 / 2.0 * (angle - math.sin(angle))
+    assert left.area_mm2 == pytest.approx(triangle - segments, rel=3e-5)
+
+
 @pytest.mark.parametrize(("fillet", "nose"), [(0.8, 0.8), (1.2, 0.8), (4.0, 0.4)])
 def test_a_nose_no_larger_than_the_fillet_cleans_it(fillet: float, nose: float) -> None:
     corner = (30.0 + fillet, FLOOR + fillet)

@@ -1,7 +1,8 @@
 """Areas made exact again: what lies between the chords of a flattened region and its true arcs.
 
 Corners of a flattened arc lie on it, so an edge of a result that is a chord of an arc, moved as a
-whole or where it was, has exactly the circular segment beside it to add or to take away.
+whole or where it was, has exactly the circular segment beside it to add or to take away. Chords of
+one arc that was moved tell where it stood, and so where its true arc rests.
 """
 
 from __future__ import annotations
@@ -13,11 +14,15 @@ import numpy as np
 from numpy.typing import NDArray
 
 from turnability.half_plane.curves import Points
+from turnability.half_plane.flatten import CHORD_MM
+from turnability.half_plane.resting import Touchable, rests_at
 
 _SAME_MM = 6e-8
 """How far snapping can move a chord's vector."""
 _ON_MM = 1e-7
 _TIDY_MM = 5e-8
+_ONE_CENTRE_MM = 2e-5
+_WITHIN_MM = CHORD_MM + _ONE_CENTRE_MM
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -44,14 +49,19 @@ def beyond_chords(starts: Points, ends: Points, areas: NDArray[np.float64]) -> t
 
 
 def beside_each(
-    starts: Points, ends: Points, moved: MovedChords, fixed: FixedChords
+    starts: Points, ends: Points, moved: MovedChords, fixed: FixedChords, touched: Touchable
 ) -> NDArray[np.float64]:
     """What to add to the area (mm2) of a region for each of its edges that is a chord, (m,).
 
     `starts`, `ends` (m, 2) are its edges, region on the left; what bounds it (the swept outlines
-    and the fixed body, each with its own inside on its left) runs against them.
+    and the fixed body, each with its own inside on its left) runs against them. `touched` are the
+    curves on which outlines were moved to rest.
     """
-    return _beside_moved(starts - ends, moved) + _beside_fixed(starts, ends, fixed)
+    beside, chord = _beside_moved(starts - ends, moved)
+    beside += _beside_fixed(starts, ends, fixed)
+    if (chord >= 0).any():
+        beside += _by_true_rests(starts, ends, chord, moved, touched)
+    return beside
 
 
 def bulged(starts: Points, ends: Points, areas: NDArray[np.float64], pieces: int = 8) -> Points:
@@ -92,15 +102,19 @@ def tidied(ring: Points) -> Points:
     return np.array(points)
 
 
-def _beside_moved(back: Points, moved: MovedChords) -> NDArray[np.float64]:
-    areas = np.zeros(len(back))
+def _beside_moved(
+    back: Points, moved: MovedChords
+) -> tuple[NDArray[np.float64], NDArray[np.int64]]:
+    """Areas (m,), and the chord that each edge is the whole of (m,), -1 for none."""
+    areas, whole_of = np.zeros(len(back)), np.full(len(back), -1)
     if len(moved.radii) == 0:
-        return areas
+        return areas, whole_of
     gap = np.abs(back[:, None, :] - moved.vectors[None, :, :]).max(axis=2)
     chord = gap.argmin(axis=1)
     whole = gap[np.arange(len(back)), chord] <= _SAME_MM
     length = np.hypot(back[:, 0], back[:, 1])
     areas[whole] = -_segment(length[whole], moved.radii[chord[whole]])
+    whole_of[whole] = chord[whole]
     count, last = len(back), len(moved.radii) - 1
     for i in np.nonzero(whole)[0].tolist():
         # the region's edges run against the outline: the next edge is the chord before
@@ -113,7 +127,51 @@ def _beside_moved(back: Points, moved: MovedChords) -> NDArray[np.float64]:
             along = float(back[neighbour] @ vector) / full
             if radius == moved.radii[chord[i]] and x < full and x - along <= 1e-9 + 1e-6 * x:
                 areas[neighbour] = -_part(np.array(full), np.array(x), np.array(radius))
+    return areas, whole_of
+
+
+def _by_true_rests(
+    starts: Points,
+    ends: Points,
+    chord: NDArray[np.int64],
+    moved: MovedChords,
+    touched: Touchable,
+) -> NDArray[np.float64]:
+    """By how much a region changes along each edge (m,) as arcs go where they rest in truth."""
+    areas = np.zeros(len(starts))
+    along = ends - starts
+    # the outline runs against the region's edges, round its centre on its left
+    length = np.hypot(along[:, 0], along[:, 1])
+    radii = np.where(chord >= 0, moved.radii[chord], np.inf)
+    whole = np.nonzero(chord >= 0)[0]
+    high = np.sqrt(np.maximum(radii[whole] ** 2 - length[whole] ** 2 / 4.0, 0.0)) / length[whole]
+    across = along[whole][:, ::-1] * (1.0, -1.0)
+    centres = (starts[whole] + ends[whole]) / 2.0 + across * high[:, None]
+    todo = np.ones(len(whole), dtype=bool)
+    while todo.any():
+        first = int(todo.argmax())
+        same = todo & (np.abs(centres - centres[first]).max(axis=1) <= _ONE_CENTRE_MM)
+        same &= radii[whole] == radii[whole[first]]
+        todo &= ~same
+        centre = centres[same].mean(axis=0)
+        shift = rests_at(centre, float(radii[whole[first]]), touched) - centre
+        if shift.any():
+            edges = _with_rest_of_chords(whole[same], starts, ends, centre, radii[whole[first]])
+            areas[edges] += along[edges, 1] * shift[0] - along[edges, 0] * shift[1]
     return areas
+
+
+def _with_rest_of_chords(
+    edges: NDArray[np.int64], starts: Points, ends: Points, centre: Points, radius: float
+) -> NDArray[np.int64]:
+    """These whole chords of an arc, and the parts of chords that the region begins or ends with."""
+    found = set(edges.tolist())
+    for edge in edges.tolist():
+        for beside, far in ((edge - 1, starts), ((edge + 1) % len(starts), ends)):
+            within = math.dist(far[beside], centre) - radius
+            if -_WITHIN_MM <= within <= _ONE_CENTRE_MM:
+                found.add(beside % len(starts))
+    return np.array(sorted(found))
 
 
 def _beside_fixed(starts: Points, ends: Points, fixed: FixedChords) -> NDArray[np.float64]:

@@ -15,6 +15,7 @@ from turnability.half_plane.curves import Arc, Curve, Line, Points, Ring
 from turnability.half_plane.flatten import chord_for, distinct_angles, outline_points
 from turnability.half_plane.places import Obstacle
 from turnability.half_plane.regions import Region, both_sides, box, nothing
+from turnability.half_plane.resting import Touchable
 from turnability.half_plane.restore import FixedChords
 from turnability.part.model import Profile
 
@@ -67,6 +68,15 @@ class Ground:
             max(own[2], more[2]),
             max(own[3], more[3]),
         )
+
+    @property
+    def touchable(self) -> Touchable:
+        """The profile's curves as round noses meet them."""
+        made = self.memory.get("touchable")
+        if not isinstance(made, Touchable):
+            made = Touchable.of(s.curve for s in self.profile.segments if s.surface != "axis")
+            self.memory["touchable"] = made
+        return made
 
     def part_at(self, height_mm: float) -> Obstacle:
         """The part's section in the plane at a height above or below the axis."""
