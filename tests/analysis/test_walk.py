@@ -96,10 +96,10 @@ def test_nothing_of_the_search_for_plans_stays_in_the_report(
     crashes: bool, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """A pin is held as well at either end: its second plan could still be made, until bending."""
-    plans: list[Plan] = []
+    told: list[Any] = []
 
     def kept(part: Part, plan: Plan, *others: Any) -> Plan:
-        plans.append(plan)
+        told.append(others[-1])
         if crashes:
             raise ZeroDivisionError("drawn to fail")
         return carried(part, plan, *others)
@@ -108,10 +108,7 @@ def test_nothing_of_the_search_for_plans_stays_in_the_report(
     profile = drawn_profile([(0.0, 0.0), (0.0, 10.0), (40.0, 10.0), (40.0, 0.0)])
     report = walk(drawn_part(profile), starter_shop())
     assert report.plan is not None
-    # told by a word: whoever prints what makes a plan prints all that was tried
-    rivals = (plans[0].runner_up, report.plan.runner_up)
-    asked = ["gone" if one is None or one.made is None else "there" for one in rivals]
-    assert asked == ["there", "gone"]
+    assert [callable(next_best) for next_best in told] == [True]
     # such reports go from process to process: with the trials in it one has a megabyte
     assert len(pickle.dumps(report)) < 300_000
 

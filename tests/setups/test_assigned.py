@@ -22,7 +22,7 @@ def done(points, intent=None):
     meant = None if intent is None else settled(intent, part, False)
     reach = reach_of(part.profile, STARTER.tools)
     stock = choose_stock(part.profile, STARTER)
-    made = plan_of(part, reach, find_lands(part), stock, STARTER, meant)
+    made = plan_of(part, reach, find_lands(part), stock, STARTER, meant).plan
     return [[(o.kind, o.tool, o.segments) for o in s.operations] for s in made.setups]
 
 

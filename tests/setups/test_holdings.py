@@ -226,7 +226,7 @@ def test_a_pin_in_a_collet_when_there_is_one():
     part = drawn_part(slim)
     stock = choose_stock(part.profile, shop)
     reach = reach_of(part.profile, shop.tools)
-    made = plan_of(part, reach, find_lands(part), stock, shop)
+    made = plan_of(part, reach, find_lands(part), stock, shop).plan
     assert stock.choice.stub_mm == pytest.approx(29.0)
     assert made.setups[0].grip.length_mm == pytest.approx(27.0)
 
@@ -326,6 +326,6 @@ def test_the_starter_shops_further_holdings_are_sound_and_go_before_hard_jaws(tm
     both = [(0, 14), (15, 14), (15, 10), (45, 10), (45, 14), (60, 14), (60, 22), (0, 22)]
     part = drawn_part(both)
     reach = reach_of(part.profile, shop.tools)
-    made = plan_of(part, reach, find_lands(part), choose_stock(part.profile, shop), shop)
+    made = plan_of(part, reach, find_lands(part), choose_stock(part.profile, shop), shop).plan
     assert made.setups[-1].grip.kind == "soft jaws 160"
     assert "within 0.03 mm" in made.setups[-1].datum.why

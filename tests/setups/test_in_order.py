@@ -28,7 +28,7 @@ def planned(profile: Profile) -> tuple[Profile, list[Setup], float | None]:
     part = drawn_part(profile)
     stock = choose_stock(part.profile, STARTER)
     reach = reach_of(part.profile, STARTER.tools)
-    plan = plan_of(part, reach, find_lands(part), stock, STARTER)
+    plan = plan_of(part, reach, find_lands(part), stock, STARTER).plan
     return part.profile, list(plan.setups), stock.choice.inner_diameter_mm if stock.choice else None
 
 

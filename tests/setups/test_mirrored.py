@@ -19,7 +19,7 @@ def plan(points):
     part = drawn_part(points)
     reach = reach_of(part.profile, STARTER.tools)
     stock = choose_stock(part.profile, STARTER)
-    return part.profile, plan_of(part, reach, find_lands(part), stock, STARTER)
+    return part.profile, plan_of(part, reach, find_lands(part), stock, STARTER).plan
 
 
 def places(profile, names, turned):

@@ -70,7 +70,7 @@ def test_a_sharp_relief_beside_the_chuck_takes_no_second_chucking():
         find_lands(part),
         choose_stock(part.profile, shop),
         shop,
-    )
+    ).plan
     # the second one only faces the end at which it is sawn off, and breaks its edge: 10 diameters
     # would hang free
     later = [(o.kind, o.segments) for setup in made.setups[1:] for o in setup.operations]

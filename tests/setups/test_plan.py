@@ -58,8 +58,8 @@ def plan(points, *tools, departures=(), **shop):
     part = drawn_part(points, departures=departures)
     reach = reach_of(part.profile, kept.tools)
     stock = choose_stock(part.profile, kept)
-    found = plan_of(part, reach, find_lands(part), stock, kept)
-    return None if found is None else found.setups
+    planned = plan_of(part, reach, find_lands(part), stock, kept)
+    return None if planned is None else planned.plan.setups
 
 
 def work(setup):
@@ -159,7 +159,7 @@ def test_a_tube_is_bored_already():
     reach = reach_of(part.profile, (*shop.tools, DRILL))
     stock = choose_stock(part.profile, shop)
     assert stock.choice.form == "tube"
-    setups = plan_of(part, reach, find_lands(part), stock, shop).setups
+    setups = plan_of(part, reach, find_lands(part), stock, shop).plan.setups
     # no drill in the shop: from solid bar the bar could not begin
     assert ("bore", "S1") in work(setups[0])
 

@@ -38,7 +38,7 @@ def plan(points, shop=STARTER, departures=(), intent=None):
     reach = reach_of(part.profile, shop.tools)
     stock = choose_stock(part.profile, shop)
     lands = find_lands(part, () if meant is None else meant.ungripped)
-    return plan_of(part, reach, lands, stock, shop, meant)
+    return plan_of(part, reach, lands, stock, shop, meant).plan
 
 
 @dataclass

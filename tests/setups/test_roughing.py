@@ -32,7 +32,7 @@ def waist(depth: float) -> list[tuple[float, float]]:
 def first_setup(points: list[tuple[float, float]], shop=STARTER):
     part = drawn_part(points)
     reach = reach_of(part.profile, shop.tools)
-    found = plan_of(part, reach, find_lands(part), choose_stock(part.profile, shop), shop)
+    found = plan_of(part, reach, find_lands(part), choose_stock(part.profile, shop), shop).plan
     return part, found.setups[0]
 
 
@@ -105,7 +105,7 @@ def test_what_the_bar_has_beyond_the_part_counts_among_what_a_pointed_corner_tak
     assert stock.choice is not None
     assert stock.choice.across_mm == bar_mm
     reach = reach_of(part.profile, STARTER.tools)
-    setup = plan_of(part, reach, find_lands(part), stock, shop).setups[0]
+    setup = plan_of(part, reach, find_lands(part), stock, shop).plan.setups[0]
     pointed = {tool.name for tool in STARTER.tools if is_pointed(tool)}
     outside = [o for o in setup.operations if o.kind in ("turn", ROUGH)]
     assert pointed & {o.tool for o in outside}

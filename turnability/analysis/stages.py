@@ -11,7 +11,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from functools import partial
 from time import perf_counter
-from typing import TYPE_CHECKING, Any, Literal, TypeVar
+from typing import TYPE_CHECKING, Any, Literal, TypeAlias, TypeVar
 
 from turnability import __version__
 from turnability.errors import TurnabilityError
@@ -30,6 +30,7 @@ if TYPE_CHECKING:
     from turnability.analysis.restated import Restated
 
 T = TypeVar("T")
+NextBest: TypeAlias = Callable[[], tuple[Setup, ...]]
 
 _log = logging.getLogger("turnability")
 
@@ -119,10 +120,10 @@ class _Run:
 
 def _view(part: Part, shop: Shop, run: _Run, intent: Intent | None = None) -> View:
     """Features, reach, stock, lands and setups of a part; all None where it has no profile."""
-    return _bent(_held(_freely(part, shop, run, intent), run), run)
+    return _bent(*_held(_freely(part, shop, run, intent), run), run)
 
 
-def _bent(view: View, run: _Run) -> View:
+def _bent(view: View, next_best: NextBest | None, run: _Run) -> View:
     """The same with the free end carried where it bends, and how far each setup then does."""
     plan = view.plan
     if plan is None or not plan.setups:
@@ -132,11 +133,11 @@ def _bent(view: View, run: _Run) -> View:
 
     part, intent = as_turned(view.part, view.intent)
     shop, lands, stock = view.shop, view.lands or (), view.stock
-    bent = run.stage("bending", "setups", lambda: carried(part, plan, lands, stock, shop, intent))
+    bent = run.stage(
+        "bending", "setups", lambda: carried(part, plan, lands, stock, shop, intent, next_best)
+    )
     if bent is None:
-        # what is not asked any more has no place in a report
-        rival = plan.runner_up and replace(plan.runner_up, made=None)
-        return replace(view, plan=replace(plan, runner_up=rival))
+        return view
     made = bent
     lathes = run.stage("lathes", "setups", lambda: _lathes(view, made))
     tapers = run.stage("tapers", "setups", lambda: _tapers(view, made))
@@ -201,11 +202,11 @@ def _on_the_part(features: Sequence[Feature], part: Part) -> tuple[Feature, ...]
     return tuple(replace(one, id=named[one.id], parent=named.get(one.parent or "")) for one in kept)
 
 
-def _held(view: View, run: _Run) -> View:
-    """The same with stock, lands and setups, none of them bent."""
+def _held(view: View, run: _Run) -> tuple[View, NextBest | None]:
+    """The same with stock, lands and setups, none of them bent, and what tells the next best."""
     part, shop, intent, reach = view.part, view.shop, view.intent, view.reach
     if part.profile is None:
-        return view
+        return view, None
     from turnability.intent.ground import as_turned, left_to_grind
     from turnability.setups.holding.lands import find_lands
     from turnability.setups.plan import plan_of
@@ -229,11 +230,13 @@ def _held(view: View, run: _Run) -> View:
     ungripped = intent.ungripped if intent is not None else ()
     piece = None if stock is None else stock.choice
     lands = run.stage("lands", "setups", lambda: find_lands(part, ungripped, piece))
-    plan = None
+    planned = None
     if reach is not None and lands is not None:
-        plan = run.stage(
+        planned = run.stage(
             "setups", "setups", lambda: plan_of(part, reach, lands, stock, shop, intent)
         )
+    plan = None if planned is None else planned.plan
+    next_best = None if planned is None or planned.near is None else planned.next_best
     if plan is not None:
         own = plan.own_end
         lathe: Machine | Literal["none"] | None = next(
@@ -244,7 +247,7 @@ def _held(view: View, run: _Run) -> View:
         again = run.stage("stock", "setups", lambda: cut(own_end=own, lathe=lathe))
         stock = again or stock
     setups = None if plan is None else plan.setups
-    return replace(view, lands=lands, setups=setups, stock=stock, plan=plan)
+    return replace(view, lands=lands, setups=setups, stock=stock, plan=plan), next_best
 
 
 def _stated_threads(part: Part, intent: Intent | None) -> tuple[ThreadStatement, ...]:
@@ -326,9 +329,9 @@ def _proven(view: View, outcome: RuleOutcome) -> RuleOutcome:
         shop = replace(view.shop, tools=(*view.shop.tools, *tools)) if tools else view.shop
         known = _freely(part, shop, again, intent, numbers=False)
         yield None if again.crashed else _judged(known)
-        held = _held(known, again)
+        held, next_best = _held(known, again)
         yield None if again.crashed else _judged(held)
-        judged = _judged(_bent(held, again))
+        judged = _judged(_bent(held, next_best, again))
         yield None if again.crashed else judged
 
     if view.part.profile is None or view.features is None:
@@ -362,7 +365,7 @@ def planned_once(
         intent = resettled(intent, part)
         shop = with_material(shop, intent.material, intent.density_kg_per_mm3)
     run = _Run({})
-    view = _bent(_held(_freely(part, shop, run, intent, numbers=False), run), run)
+    view = _bent(*_held(_freely(part, shop, run, intent, numbers=False), run), run)
     outcome = run.stage("rules", "setups", lambda: _judged(view))
     effort = run.stage("effort", "setups", lambda: _effort(view)) if view.setups else None
     if outcome is None or run.crashed or any(s.status == "crashed" for s in outcome.statuses):

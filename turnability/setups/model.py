@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from typing import Literal, TypeAlias
 
 from turnability.cited import Cited
@@ -253,15 +252,10 @@ class Rechucked:
 
 @dataclass(frozen=True, slots=True)
 class Rival:
-    """The next best plan, and why it lost; `near`: by no more than an estimate of minutes.
-
-    `made`, where near, gives all of it: long to tell, and seldom asked.
-    """
+    """The next best plan, and why it lost."""
 
     setups: tuple[HowHeld, ...]
     why: str
-    near: bool = False
-    made: Callable[[], tuple[Setup, ...]] | None = field(default=None, compare=False, repr=False)
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,7 +12,7 @@ one taken, and only then an arbor.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from functools import partial
+from dataclasses import dataclass
 
 from turnability.half_plane.regions import box
 from turnability.intent.model import Intent
@@ -26,7 +26,7 @@ from turnability.setups.holding.grinding import centred_ends
 from turnability.setups.holding.grips import holdings_for_bar
 from turnability.setups.holding.jaws import held_by_bar
 from turnability.setups.holding.slender import CHUCK_ONLY_LIMIT, slenderness
-from turnability.setups.model import Land, Plan, Rival
+from turnability.setups.model import Land, Plan, Rival, Setup
 from turnability.setups.operations.parting import clean_ends, no_pip_ends, true_ends
 from turnability.setups.set_over.eccentrics import set_overs_of
 from turnability.setups.set_over.offset_cuts import not_opened
@@ -60,6 +60,19 @@ _A_TRIFLE_MIN = 0.05
 """Half of what minutes are told to."""
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class Planned:
+    """A plan, and the way that lost to it by no more than an estimate of minutes, if one did."""
+
+    plan: Plan
+    near: Trial | None = None
+    lands: Sequence[Land] = ()
+
+    def next_best(self) -> tuple[Setup, ...]:
+        """All of that way, to be made in the plan's place: long to tell, and seldom asked."""
+        return () if self.near is None else written(self.near, self.lands, self.near.job.lathe)
+
+
 def plan_of(
     part: Part,
     reach: Reach,
@@ -67,7 +80,7 @@ def plan_of(
     stock: Stock | None,
     shop: Shop,
     intent: Intent | None = None,
-) -> Plan | None:
+) -> Planned | None:
     """The best plan found: fewest setups of those that leave nothing, else the one leaving least.
 
     None where nothing can be said: no profile, or a shop file without holdings. Without setups
@@ -84,7 +97,7 @@ def plan_of(
     through = size if piece is None else piece.through_mm
     raw = holdings_for_bar(size, shop, round_stock=piece is None or piece.form != "hex")
     if not raw:
-        return Plan(())
+        return Planned(Plan(()))
     samples = samples_of(profile)
     policy = shop.stock_policy or COMMON_POLICY
     before = bore_of_tube(profile, piece.inner_diameter_mm if piece else None)
@@ -139,14 +152,16 @@ def plan_of(
     lathe = next((machine for machine in shop.machines if machine.name == named), None)
     if lathe is not None and lathe is not job.lathe:
         setups = written(best, lands, lathe)
-    return Plan(
+    rival, near = _runner_up(tried, cost, lands)
+    plan = Plan(
         setups=setups,
         set_over=set_overs_of(part, lands, setups, shop, lathe, intent),
         rechucked=with_drilled(best.related(setups), setups, profile, shop),
-        runner_up=_runner_up(tried, cost, lands),
+        runner_up=rival,
         in_the_way=in_the_way(best, lands),
         lathe=named,
     )
+    return Planned(plan, near, lands)
 
 
 def _order(trial: Trial, cost: Mapping[Trial, Cost]) -> tuple[float, ...]:
@@ -158,13 +173,13 @@ def _order(trial: Trial, cost: Mapping[Trial, Cost]) -> tuple[float, ...]:
 
 def _runner_up(
     tried: Sequence[Trial], cost: Mapping[Trial, Cost], lands: Sequence[Land]
-) -> Rival | None:
-    """The best of those that are held otherwise than the first."""
+) -> tuple[Rival | None, Trial | None]:
+    """The best of those that are held otherwise than the first; again where it is near that."""
     best = tried[0]
     grips = [held.grip for held, _ in best.chuckings]
     rival = next((t for t in tried if [held.grip for held, _ in t.chuckings] != grips), None)
     if rival is None:
-        return None
+        return None, None
     near = (why := why_lost(rival, best)) == EQUAL
     alike = rival.rank[:-OF_GRIP] == best.rank[:-OF_GRIP]
     ours, theirs = cost.get(best, NO_COST), cost.get(rival, NO_COST)
@@ -176,10 +191,7 @@ def _runner_up(
         near, why = False, f"two tools share {what}, which leaves a line"
     elif near and more >= _A_TRIFLE_MIN:
         why = f"by the estimate of its work it takes {more:.1f} min more a piece"
-    lathe = rival.job.lathe
-    # all of it is told only where it is made in the best one's place
-    made = partial(written, rival, lands, lathe) if near else None
-    return Rival(how_held(rival, lands, lathe), why, near, made)
+    return Rival(how_held(rival, lands, rival.job.lathe), why), rival if near else None
 
 
 def _heavy_first(trial: Trial) -> bool:

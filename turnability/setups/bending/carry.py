@@ -10,7 +10,7 @@ the one that bends less is made.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from itertools import pairwise
 
@@ -38,8 +38,12 @@ def carried(
     stock: Stock | None,
     shop: Shop,
     intent: Intent | None = None,
+    next_best: Callable[[], tuple[Setup, ...]] | None = None,
 ) -> Plan:
-    """The plan with bending in each setup; `intent` is settled on the part."""
+    """The plan with bending in each setup; `intent` is settled on the part.
+
+    `next_best` tells the runner-up in full, where that is equal in all else: it is seldom asked.
+    """
     lathe = next((m for m in shop.machines if m.name == plan.lathe), None)
     related = [one.segments for one in plan.rechucked]
 
@@ -115,20 +119,16 @@ def carried(
     def whole(setups: Sequence[Setup]) -> tuple[Setup, ...]:
         return with_bending(part, setups, stock, shop, intent, lathe=plan.lathe)
 
-    rival = plan.runner_up
-    if rival is not None:
-        plan = replace(plan, runner_up=replace(rival, made=None))
     first = whole(plan.setups)
     if worst_share(first) <= 1.0:
         return replace(plan, setups=first)
     setups = best(first)
     if (
-        rival is not None
-        and rival.made is not None
+        next_best is not None
         and worst_share(setups) > 1.0
         and not any(one.split for one in plan.rechucked)
     ):
-        other = best(bent(rival.made()))
+        other = best(bent(next_best()))
         if worst_share(other) < _CLEARLY * worst_share(setups):
             rival = Rival(tuple(one.how_held for one in setups), BENDS_MORE)
             return replace(plan, setups=whole(other), runner_up=rival)
