@@ -9,7 +9,7 @@ nothing. What each takes meanwhile is told in `taken`.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, field, replace
 
 from turnability.half_plane.curves import Point
@@ -18,8 +18,9 @@ from turnability.reach.removal import Removal, Work, fixed_point
 from turnability.reach.stock import Standing, at_first, is_room
 from turnability.setups.bores.drilling import by_its_point
 from turnability.setups.model import ROUGH, Operation
+from turnability.setups.operations.plainly import but, plainly, wanted_of
 from turnability.setups.surfaces.cuts import Samples
-from turnability.setups.surfaces.sinking import sunk_by, sunk_in
+from turnability.setups.surfaces.sinking import sunk_in
 from turnability.setups.surfaces.taken import part_of
 from turnability.shop.told_apart import is_blade, is_reamer
 
@@ -31,11 +32,6 @@ What is reamed comes after all that is bored.
 What stands over a thin wall, and what is toleranced closely, is turned when that is bored: stock
 outside stiffens it meanwhile, and drilling warms and shifts the work.
 """
-ALIKE = 0.1
-"""A surface counts as reached by what cuts it but for this share of what can be cut at the end."""
-
-REAMED = 0.6
-"""Of what a reamer gets at, this share must be open to it: what a drill's point leaves is not."""
 
 
 def in_order(
@@ -63,7 +59,7 @@ def in_order(
     if not asked or len({o.tool for o in waiting}) < 2:
         return tuple(usual)
     first = at_first(removal.ground, before)
-    if any(_plainly(waiting, works, samples, first, sunk) for sunk in (_may_sink, sunk_in)):
+    if plainly(waiting, works, samples, first):
         return tuple(usual)
     made: tuple[Operation, ...] = ()
     known = _Known()
@@ -75,71 +71,6 @@ def in_order(
         if not line.stuck:
             break
     return (*made, *last)
-
-
-def _plainly(
-    operations: Sequence[Operation],
-    works: Mapping[str, Work],
-    samples: Samples,
-    standing: Standing,
-    sinks: Callable[[Work, Standing], Region],
-) -> bool:
-    """Whether all get there, each after those before it have gone along in straight passes alone.
-
-    Less is gone so than could be: it is quick to tell, and a yes needs no second look. So it is
-    where `sinks` tells more than what a tool would be sunk into.
-    """
-    for operation in operations:
-        work = works.get(operation.tool)
-        if work is None:
-            continue
-        wanted, sunk = _wanted(operation, work, samples), sinks(work, standing)
-
-        def reaches(swept: Region, wanted: dict[str, float] = wanted, sunk: Region = sunk) -> bool:
-            mine = samples.by_id(_but(swept, sunk)) if wanted else {}
-            return all(mine[s] >= share for s, share in wanted.items())
-
-        new, there = nothing(), False
-        for swept in _in_passes(work, standing):
-            new = new | swept
-            there = reaches(new)
-            if there:
-                break
-        if there and operation is operations[-1]:
-            break
-        after = standing.without(new & standing.stock)
-        if not there and not reaches(work.asked.swept_at_last(after)):
-            after = fixed_point([work.asked], after)[0]
-            if not reaches(work.asked.swept_at_last(after)):
-                return False
-        gone = standing.stock - after.stock
-        mine = part_of(_but(gone, sunk), operation, work, samples)
-        standing = after if mine is gone else standing.without(mine)
-    return True
-
-
-def _may_sink(work: Work, standing: Standing) -> Region:
-    """No less than `sunk_in`, and quick to tell."""
-    return sunk_by(work) & standing.kept
-
-
-def _but(swept: Region, sunk: Region) -> Region:
-    return swept if sunk.empty else swept - sunk
-
-
-def _in_passes(work: Work, standing: Standing) -> Iterator[Region]:
-    """What it sweeps in straight passes, each way that it feeds."""
-    if work.tool.on_axis:
-        yield work.asked.swept_at_last(standing)
-    for feed in work.asked.feeds:
-        yield work.asked.in_slices(feed, standing)
-
-
-def _wanted(operation: Operation, work: Work, samples: Samples) -> dict[str, float]:
-    """How much of each of its segments it must get at: a reamer stops short of a floor anyhow."""
-    at_last = samples.by_id(work.swept)
-    less = REAMED if operation.kind == "ream" else 1.0
-    return {s: less * at_last[s] - ALIKE for s in operation.segments or operation.leaves}
 
 
 def _usual(
@@ -255,7 +186,7 @@ class _Line:
         new = self.standing.stock - self._after(work).stock
         if self._sinks(operation) or is_room(part_of(new, operation, work, self.samples)):
             return None
-        wanted = _wanted(operation, work, self.samples)
+        wanted = wanted_of(operation, work, self.samples)
         for place in reversed(list(by_blades)):
             mine = self.samples.by_id(by_blades[place])
             if self._is_by_the_way(operation, made[place]) and all(
@@ -306,12 +237,12 @@ class _Line:
         work = self.works.get(operation.tool)
         if work is None or not (operation.segments or operation.leaves):
             return frozenset()
-        wanted, sunk = _wanted(operation, work, self.samples), self._sunk(work)
-        now = self.samples.by_id(_but(work.asked.swept_at_last(self.standing), sunk))
+        wanted, sunk = wanted_of(operation, work, self.samples), self._sunk(work)
+        now = self.samples.by_id(but(work.asked.swept_at_last(self.standing), sunk))
         late = {s for s, share in wanted.items() if now[s] < share}
         if late:
             # what it cuts itself it need not wait for
-            now = self.samples.by_id(_but(work.asked.swept_at_last(self._after(work)), sunk))
+            now = self.samples.by_id(but(work.asked.swept_at_last(self._after(work)), sunk))
             late = {s for s in late if now[s] < wanted[s]}
         return frozenset(late)
 
@@ -324,7 +255,7 @@ class _Line:
         if key not in known:
             after = self._after(work)
             new, sunk = self.standing.stock - after.stock, self._sunk(work)
-            mine = part_of(_but(new, sunk), operation, work, self.samples)
+            mine = part_of(but(new, sunk), operation, work, self.samples)
             left = after if mine is new else self.standing.without(mine)
             known[key] = (left, operation, self.standing)
         self.standing = known[key][0]
