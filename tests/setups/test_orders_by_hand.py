@@ -7,7 +7,7 @@ from test_plans_by_hand import PARTS, SPINDLE, STARTER, machines, plan
 
 from turnability.intent.model import Intent, Named, NoGrip, Related, Tolerance
 from turnability.outputs.route_sheet.first import first_texts
-from turnability.outputs.route_sheet.where import where_text
+from turnability.outputs.route_sheet.where import Surfaces, where_text
 from turnability.rules.drawn import drawn_part
 from turnability.setups.bending.bend import with_bending
 from turnability.setups.holding.free import free_diameters
@@ -251,7 +251,7 @@ def test_only_what_a_steady_runs_on_is_roughed_before_it_stands(mirrored):
     turned = {s for o in setup.operations if o.kind == "turn" for s in o.segments}
     assert set(late.leaves) == turned
     known = {s.id: s for s in part.profile.segments}
-    told = [where_text(setup, o, known, False, frozenset(), {}, "") for o in (early, late)]
+    told = [where_text(setup, o, Surfaces(known), False) for o in (early, late)]
     assert told == [
         f"the outside from the free end to z {10 if mirrored else 250}, as far as it gets",
         "the rest of the outside, to the chuck, as far as it gets",
@@ -261,7 +261,7 @@ def test_only_what_a_steady_runs_on_is_roughed_before_it_stands(mirrored):
         (s, part)
         for o in setup.operations
         for s in (journal, *middle)
-        for one in where_text(setup, o, known, False, frozenset(), {}, "").split("; ")
+        for one in where_text(setup, o, Surfaces(known), False).split("; ")
         if o.kind == "turn" and one.startswith(f"{s} ") and one.endswith(")")
         for part in [one[one.index("(") :]]
     }

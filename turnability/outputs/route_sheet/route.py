@@ -44,7 +44,7 @@ from turnability.outputs.route_sheet.threads import (
     thread_lines,
     thread_steps,
 )
-from turnability.outputs.route_sheet.where import sideways_text, where_text
+from turnability.outputs.route_sheet.where import Surfaces, sideways_text, where_text
 from turnability.outputs.route_sheet.whip import bar_lines
 from turnability.part.model import Segment
 from turnability.setups.cutting.starting import lathe_for
@@ -60,7 +60,7 @@ from turnability.units import MM_PER_INCH, length_text, mm_text, span_text
 
 if TYPE_CHECKING:
     from turnability.report import Report
-    from turnability.shop.model import Machine, Shop
+    from turnability.shop.model import Machine, Shop, Tool
 
 DECIDE = "The plates on chuck and lathe, local rules and a qualified machinist decide."
 START = (
@@ -239,18 +239,7 @@ def _setup(
         held = held_text(report, setup) + still_round_text(report, setup)
         held += let_in_text(profile, setup, inch)
     support = _support(setup) + follow_rest_text(setup, inch)
-    done = [o for one in before for o in one.operations]
-    leave = leave_text(report, shop, setup)
-    swept = swept_segments(profile, report.part.departures)
-    earlier = frozenset(s for o in done if o.kind != "part off" for s in o.segments)
-    stays, ground = stays_uncut(report), {**ground_texts(report), **straight_texts(report)}
-    later = {
-        s: one.order
-        for one in reversed(report.setups[setup.order :])
-        for o in one.operations
-        if o.kind != "part off"
-        for s in o.segments
-    }
+    surfaces = _surfaces(report, shop, setup, known)
     return SetupSheet(
         setup=setup,
         title=f"Setup {setup.order}: {setup.toward_chuck} end to the chuck",
@@ -260,25 +249,18 @@ def _setup(
             [
                 _step(
                     n,
-                    setup,
                     operation,
                     value,
-                    known,
-                    inch,
+                    where_text(setup, operation, surfaces, inch)
+                    + point_text(operation, setup, shop, profile, inch)
+                    + as_drilled_text(report, operation)
+                    + sideways_text(setup, operation, surfaces, shop.tools)
+                    + centre_text(report, setup, operation),
                     ". ".join(
                         filter(None, (firsts[n - 1], led_in(setup, n, value, profile, inch)))
                     ),
-                    point_text(operation, setup, shop, profile, inch)
-                    + as_drilled_text(report, operation)
-                    + sideways_text(setup, operation, known, shop.tools, earlier)
-                    + centre_text(report, setup, operation),
-                    earlier,
-                    swept,
-                    leave,
-                    stays,
-                    shop,
-                    ground,
-                    later,
+                    shop.tools,
+                    inch,
                 )
                 for n, (operation, value) in enumerate(
                     zip(setup.operations, values, strict=True), start=1
@@ -321,32 +303,47 @@ def _support(setup: Setup) -> str:
     return f"; support: {', then '.join(named)}{part}"
 
 
+def _surfaces(report: Report, shop: Shop, setup: Setup, known: Mapping[str, Segment]) -> Surfaces:
+    assert report.part.profile is not None
+
+    def cut(setups: Sequence[Setup]) -> dict[str, int]:
+        """Surfaces cut in these, with the number of the first that cuts them."""
+        return {
+            s: one.order
+            for one in reversed(setups)
+            for o in one.operations
+            if o.kind != "part off"
+            for s in o.segments
+        }
+
+    return Surfaces(
+        known,
+        earlier=frozenset(cut(report.setups[: setup.order - 1])),
+        later=cut(report.setups[setup.order :]),
+        stays=stays_uncut(report),
+        swept=swept_segments(report.part.profile, report.part.departures),
+        ground={**ground_texts(report), **straight_texts(report)},
+        leave=leave_text(report, shop, setup),
+    )
+
+
 def _step(
     number: int,
-    setup: Setup,
     operation: Operation,
     value: Values | None,
-    known: dict[str, Segment],
-    inch: bool,
+    where: str,
     first: str,
-    depth: str,
-    earlier: frozenset[str],
-    swept: Mapping[str, str],
-    leave: str,
-    stays: frozenset[str],
-    shop: Shop,
-    ground: Mapping[str, str],
-    later: Mapping[str, int],
+    tools: Sequence[Tool],
+    inch: bool,
 ) -> Step:
     sinks = operation.kind == "drill" and any(
-        t.name == operation.tool and t.kind == COUNTERSINK for t in shop.tools
+        t.name == operation.tool and t.kind == COUNTERSINK for t in tools
     )
     return Step(
         str(number),
         "countersink" if sinks else operation.kind,
         operation.tool,
-        where_text(setup, operation, known, inch, earlier, swept, leave, stays, ground, later)
-        + depth,
+        where,
         "" if value is None or value.rough is None else _pass(value.rough, inch),
         ""
         if value is None or operation.only_roughs

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
 
 from turnability.part.model import Segment
 from turnability.setups.model import ROUGH, Operation, Setup
@@ -22,54 +23,47 @@ _CLEARS = {
 """Where an operation works that finishes nothing."""
 
 
-def where_text(
-    setup: Setup,
-    operation: Operation,
-    known: Mapping[str, Segment],
-    inch: bool,
-    earlier: frozenset[str],
-    swept: Mapping[str, str],
-    leave: str,
-    stays: frozenset[str] = frozenset(),
-    ground: Mapping[str, str] | None = None,
-    later: Mapping[str, int] | None = None,
-) -> str:
-    """All of it; `earlier` are surfaces cut in setups before, `later` those of setups after, with
-    the setup's number, `leave` what a later one is left behind the part.
+@dataclass(frozen=True, slots=True)
+class Surfaces:
+    """What is to be said of the surfaces that a setup cuts, beside how it cuts them.
 
-    `stays` are those of which something stays uncut for good, `ground` says what is left on what
-    another machine finishes.
+    `known` are the part's by name; `earlier` those cut in setups before, `later` those of setups
+    after, with the setup's number; of `stays` something stays uncut for good; `swept` is what an
+    eccentric's are swept to, that is no surface of the part, `ground` what is left on what another
+    machine finishes. `leave` is what is left behind the part for a setup after.
     """
+
+    known: Mapping[str, Segment]
+    earlier: frozenset[str] = frozenset()
+    later: Mapping[str, int] = field(default_factory=dict)
+    stays: frozenset[str] = frozenset()
+    swept: Mapping[str, str] = field(default_factory=dict)
+    ground: Mapping[str, str] = field(default_factory=dict)
+    leave: str = ""
+
+
+def where_text(setup: Setup, operation: Operation, surfaces: Surfaces, inch: bool) -> str:
+    """All of it."""
+    known = surfaces.known
     own = [known[s] for s in operation.segments if s in known]
     told = [
-        f"{_where(s, inch)}{(ground or {}).get(s.id, '')}"
-        f"{_share(setup, operation, s, earlier, swept, stays, later or {})}"
+        f"{_where(s, inch)}{surfaces.ground.get(s.id, '')}{_share(setup, operation, s, surfaces)}"
         for s in own
     ]
     roughed = [] if operation.kind == ROUGH else list(_roughed(setup, operation, known, inch))
     if not told and not roughed:
-        return _place(setup, operation, known, inch, leave)
+        return _place(setup, operation, known, inch, surfaces.leave)
     return "; ".join((*told, *roughed))
 
 
-def _share(
-    setup: Setup,
-    operation: Operation,
-    segment: Segment,
-    earlier: frozenset[str],
-    swept: Mapping[str, str],
-    stays: frozenset[str],
-    later: Mapping[str, int],
-) -> str:
-    """Which part of a surface an operation cuts where another one cuts it too.
-
-    Of what an eccentric is `swept` to, that it is no surface of the part.
-    """
+def _share(setup: Setup, operation: Operation, segment: Segment, surfaces: Surfaces) -> str:
+    """Which part of a surface an operation cuts where another one cuts it too."""
+    later, swept = surfaces.later, surfaces.swept
     if segment.id in swept and segment.surface == "outer":
         return f" (stock for {swept[segment.id]})"
-    if segment.id in stays and operation.kind != "part off":
+    if segment.id in surfaces.stays and operation.kind != "part off":
         return " (as far as it gets, the rest stays uncut)"
-    if segment.id in earlier:
+    if segment.id in surfaces.earlier:
         return " (what is left of it)"
     sharing = [o for o in setup.operations if segment.id in o.segments and o.kind != "part off"]
     if operation.kind == "groove" and any(
@@ -94,11 +88,7 @@ def _share(
 
 
 def sideways_text(
-    setup: Setup,
-    operation: Operation,
-    known: Mapping[str, Segment],
-    tools: Sequence[Tool],
-    earlier: frozenset[str],
+    setup: Setup, operation: Operation, surfaces: Surfaces, tools: Sequence[Tool]
 ) -> str:
     """What to do with a cylinder that a blade alone cuts, and that is too long to be fed along."""
     width = max(
@@ -108,7 +98,8 @@ def sideways_text(
     if operation.kind != "groove" or width <= 0.0:
         return ""
     others = [o for o in setup.operations if o != operation]
-    shared = {s for o in others for s in (*o.segments, *o.leaves)} | earlier
+    shared = {s for o in others for s in (*o.segments, *o.leaves)} | surfaces.earlier
+    known = surfaces.known
     alone = [known[s] for s in operation.segments if s in known and s not in shared]
     if not any(_is_cylinder(s) and s.curve.length() > SIDEWAYS.value * width for s in alone):
         return ""
