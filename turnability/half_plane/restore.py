@@ -109,9 +109,7 @@ def _beside_moved(
     areas, whole_of = np.zeros(len(back)), np.full(len(back), -1)
     if len(moved.radii) == 0:
         return areas, whole_of
-    gap = np.abs(back[:, None, :] - moved.vectors[None, :, :]).max(axis=2)
-    chord = gap.argmin(axis=1)
-    whole = gap[np.arange(len(back)), chord] <= _SAME_MM
+    chord, whole = _nearest(back, moved.vectors)
     length = np.hypot(back[:, 0], back[:, 1])
     areas[whole] = -_segment(length[whole], moved.radii[chord[whole]])
     whole_of[whole] = chord[whole]
@@ -128,6 +126,28 @@ def _beside_moved(
             if radius == moved.radii[chord[i]] and x < full and x - along <= 1e-9 + 1e-6 * x:
                 areas[neighbour] = -_part(np.array(full), np.array(x), np.array(radius))
     return areas, whole_of
+
+
+def _nearest(steps: Points, vectors: Points) -> tuple[NDArray[np.int64], NDArray[np.bool_]]:
+    """For each step (m, 2) the place of the nearest vector (n, 2), the first of several alike.
+
+    And whether that is as near as snapping can move it, (m,); else its place says nothing.
+    """
+    order = vectors[:, 0].argsort(kind="stable")
+    along = vectors[:, 0].take(order)
+    # there are thousands of vectors, and few steps are as long along z as any of them
+    first = along.searchsorted(steps[:, 0] - _SAME_MM, side="left")
+    count = along.searchsorted(steps[:, 0] + _SAME_MM, side="right") - first
+    step = np.arange(len(steps)).repeat(count)
+    vector = order.take(np.arange(len(step)) + (first - count.cumsum() + count).repeat(count))
+    gap = np.maximum.reduce(np.abs(steps[step] - vectors[vector]), axis=1, initial=0.0)
+    # the farthest first, and of those alike the last: what is written last stays
+    nearest_last = np.lexsort((-vector, -gap))
+    place = np.zeros(len(steps), dtype=np.int64)
+    least = np.full(len(steps), np.inf)
+    place[step[nearest_last]] = vector[nearest_last]
+    least[step[nearest_last]] = gap[nearest_last]
+    return place, least <= _SAME_MM
 
 
 def _by_true_rests(
