@@ -11,11 +11,16 @@ import numpy as np
 from numpy.typing import NDArray
 
 from turnability.half_plane.curves import Arc, Curve, Line, Points, Ring
-from turnability.half_plane.flatten import CHORD_MM, touching_edges, touching_points
-from turnability.half_plane.inside import polygon_holds
-from turnability.half_plane.regions import following
+from turnability.half_plane.flatten import (
+    CHORD_MM,
+    outline_points,
+    touching_edges,
+    touching_points,
+)
+from turnability.half_plane.places import TOUCH_MM
+from turnability.half_plane.regions import Region, following
 from turnability.half_plane.restore import MovedChords
-from turnability.half_plane.sums import Convex, convex_of, convex_pieces, is_convex
+from turnability.half_plane.sums import Convex, convex_of, convex_pieces
 from turnability.reach.ground import Ground
 from turnability.reach.model import Toward
 from turnability.shop.model import Access, Outlines, Tool
@@ -134,11 +139,8 @@ def _mover(
         return _mirrored(_mover(outlines, access, on_axis, "low", normals))
     directions = np.frombuffer(normals)
     bodies = [touching_points(ring, directions) for ring in outlines.body if ring]
-    edged = [
-        touching_edges(_without_buried_arcs(ring, bodies), directions)
-        for ring in outlines.cutting
-        if ring
-    ]
+    cutting = _without_buried_arcs(_Itself(outlines))
+    edged = [touching_edges(ring, directions) for ring in cutting if ring]
     corners = np.concatenate([*(points for points, _ in edged), *bodies, np.zeros((1, 2))])
     column = 1 if access == "outer" else 0
     bodies = _endless(bodies, column)
@@ -161,21 +163,25 @@ def _mover(
     )
 
 
-def _without_buried_arcs(ring: Ring, bodies: Sequence[Points]) -> Ring:
-    """A cutting outline with a chord for each arc that the body covers wholly.
+@lru_cache(maxsize=4096)
+def _without_buried_arcs(key: _Itself) -> tuple[Ring, ...]:
+    """The cutting outline with a chord for each arc that the body covers by more than touching.
 
     An insert's corner behind its holder touches nothing and takes away nothing: where it is, the
-    body has to be, too.
+    body has to be, too. A third of an insert's corners are such.
     """
-    convex = [body for body in bodies if is_convex(body)]
+    outlines = cast(Outlines, key.things[0])
+    body = Region.of([outline_points(ring) for ring in outlines.body if ring])
 
-    def buried(curve: Curve) -> bool:
-        if not isinstance(curve, Arc):
-            return False
-        points = curve.flatten(CHORD_MM)
-        return any(polygon_holds(body, points).all() for body in convex)
+    def drawn(curve: Curve) -> Curve:
+        if not isinstance(curve, Arc) or curve.clockwise:
+            return curve
+        around = Region.of([curve.flatten(CHORD_MM)]).grown(2.0 * TOUCH_MM, "mitre")
+        return Line(curve.start, curve.end) if (around - body).empty else curve
 
-    return tuple(Line(c.start, c.end) if buried(c) else c for c in ring)
+    if body.empty:
+        return outlines.cutting
+    return tuple(tuple(map(drawn, ring)) for ring in outlines.cutting)
 
 
 def _mirrored(low: Mover) -> Mover:
