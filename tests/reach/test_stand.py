@@ -8,11 +8,13 @@ import pytest
 from drawn_tools import bar, blade, disc, drill
 from shapely.geometry import Polygon
 
+from turnability.half_plane.flatten import outline_points
 from turnability.part.model import Profile
 from turnability.part.profile import drawn_profile
 from turnability.reach.compute import reach_of
 from turnability.reach.model import Reach
 from turnability.reach.stand import with_stands
+from turnability.shop.load import starter_shop
 from turnability.shop.model import Tool
 
 R, FLOOR, Z, WIDTH = 20.0, 10.0, 30.0, 6.0
@@ -61,6 +63,25 @@ def test_a_bar_meets_the_lip_by_as_much_as_the_recess_is_too_deep() -> None:
     low = min(r for hit in left.stand.hits for _, r in hit if r > 0.0)
     assert low == pytest.approx(bore, abs=0.01)
     assert top - low == pytest.approx(deep - (f - d / 2.0), abs=0.05)
+
+
+@pytest.mark.parametrize("name", ["bore 12", "rough right"])
+def test_no_corner_of_an_edge_stands_in_the_part_though_its_holder_does(name: str) -> None:
+    tool = next(tool for tool in starter_shop().tools if tool.name == name)
+    corners = [(0, 0), (0, 20), (30, 20), (36, 10), (70, 12), (70, 0)]
+    if name == "rough right":
+        corners = [(0, 0), (0, 30), (40, 30), (40, 12), (20, 18), (20, 0)]
+    half = Polygon(corners)
+    part = half.union(Polygon([(z, -r) for z, r in corners]))
+    entered = 0
+    for left in stood(drawn_profile(corners), tool).left:
+        assert left.stand is not None
+        sign = 1.0 if left.stand.toward_chuck == "low" else -1.0
+        for ring in tool.outlines.cutting:
+            edge = Polygon(outline_points(ring) * (sign, 1.0) + left.stand.at)
+            assert edge.intersection(part).area < 1e-3
+        entered += len(left.stand.hits)
+    assert entered
 
 
 def test_a_round_cutter_has_no_body_to_hit_and_stands_in_its_corner() -> None:

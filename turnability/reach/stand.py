@@ -19,7 +19,7 @@ from turnability.half_plane.sums import Convex, minkowski, swept_over
 from turnability.part.model import Profile
 from turnability.reach.ground import Ground, ground_of
 from turnability.reach.model import ENDS, Left, Reach, Stand, Toward
-from turnability.reach.outline import mover_of
+from turnability.reach.outline import bare_outlines, mover_of
 from turnability.shop.model import Tool
 
 _MOST = 40
@@ -61,19 +61,22 @@ def _stand(
     left: Left, tool: Tool, toward: Toward, ground: Ground, solid: Region
 ) -> tuple[tuple[float, float], Stand] | None:
     mover = mover_of(tool.outlines, tool.access, tool.on_axis, toward, ground)
+    # the body may stand in the part here, so those corners of the edge that it covers count, too
+    alone = bare_outlines(tool.outlines.cutting)
+    edge = mover_of(alone, tool.access, tool.on_axis, toward, ground)
     region = Region.of([np.asarray(left.polygon)])
     z, r = _deepest(left, region, ground)
-    blocked = swept_over(ground.part.traced(shaved=True), mover.cutting_negated)
+    blocked = swept_over(ground.part.traced(shaved=True), edge.cutting_negated)
     point = box(z - _POINT_MM, r - _POINT_MM, z + _POINT_MM, r + _POINT_MM)
     tries: list[tuple[tuple[float, float], Point, Region]] = []
     for goal in (point, region):
-        places = _places(minkowski(goal, mover.cutting_negated) - blocked, tool.on_axis)
+        places = _places(minkowski(goal, edge.cutting_negated) - blocked, tool.on_axis)
         for place in places:
             hit = solid & _moved(mover.body, place)
             # the deep corner: whatever hits least there. Else first as much of it as can be had.
             want = 0.0
             if goal is not point:
-                want = -round((region & _moved(mover.cutting, place)).area, 4)
+                want = -round((region & _moved(edge.cutting, place)).area, 4)
             # what is alike but for rounding must not hang on it
             tries.append(((want, round(hit.area, 3)), place, hit))
         if tries:
