@@ -9,8 +9,7 @@ from dataclasses import replace
 
 from OCP.TopoDS import TopoDS_Shape
 
-from turnability.half_plane.curves import Ring
-from turnability.part.about import About, moved_curve, volume_of
+from turnability.part.about import volume_of
 from turnability.part.axis import axis_candidates, contract_direction, origin_on_axis
 from turnability.part.choice import choose
 from turnability.part.departures.find import find_departures
@@ -18,7 +17,6 @@ from turnability.part.faces_of_solid import give_cones, kernel_faces
 from turnability.part.kernel_faces import KernelFace
 from turnability.part.model import (
     Axis,
-    Departure,
     Face,
     FaceRole,
     HelicalThread,
@@ -81,7 +79,7 @@ def _part_of(
             profile_s=time.perf_counter() - begun - axis_s,
         )
     body, profile, z_low, faces = found.body, found.profile, found.z_low, found.faces
-    departures = _departures(found, profile)
+    departures = find_departures(found, profile)
     threads = find_threads(faces, found.edges, body.turned_faces, z_low)
     volumes = [d.volume_mm3 for d in departures if not d.counted_elsewhere]
     known = [v for v in volumes if v is not None]
@@ -112,27 +110,6 @@ def _part_of(
         open_z_mm=open_z,
         axis_s=axis_s,
         profile_s=time.perf_counter() - begun - axis_s,
-    )
-
-
-def _departures(found: About, profile: Profile) -> tuple[Departure, ...]:
-    body, z_low = found.body, found.z_low
-    rings: list[Ring] = [
-        tuple(moved_curve(curve, z_low) for curve in loop.ring) for loop in profile.loops
-    ]
-    bounding = {i for segment in profile.segments for i in segment.faces}
-    on_body = bounding & body.turned_faces
-    if len(on_body) == len(found.faces):
-        return ()
-    return find_departures(
-        found.solid,
-        found.faces,
-        found.edges,
-        on_body,
-        body.turned_curves,
-        body.touches,
-        rings,
-        z_low,
     )
 
 

@@ -30,6 +30,7 @@ from turnability.part.departures.circles import Meeting, Walled, gaps, meetings,
 from turnability.part.departures.flux import fluxes
 from turnability.part.departures.follow import follow
 from turnability.part.departures.groups import Group
+from turnability.part.kernel_faces import KernelFace
 
 _WITHIN = 1e-9
 """Each face's flux, as a share of the turned body."""
@@ -54,9 +55,9 @@ Array = NDArray[np.float64]
 
 @dataclass(frozen=True, slots=True)
 class Account:
-    """One departure of the books: its groups and what they remove (mm3; None: unknown)."""
+    """One departure of the books: its joined faces, and what they remove (mm3; None: unknown)."""
 
-    groups: tuple[Group, ...]
+    groups: tuple[tuple[KernelFace, ...], ...]
     volume_mm3: float | None
 
 
@@ -109,7 +110,7 @@ def _account(
     cells: Sequence[_Cell],
 ) -> Account:
     mine = set(members)
-    own = tuple(groups[i] for i in members)
+    own = tuple(groups[i].faces for i in members)
     parts = [-fluxes[i][0] for i in members]
     for cell in cells:
         n = _turns(cell, mine)
@@ -117,7 +118,7 @@ def _account(
             return Account(own, None)
         parts.append(n * cell.swept_mm3)
     open_by = abs(math.fsum(fluxes[i][1] for i in members))
-    closed = open_by <= _NEARLY_CLOSED * math.fsum(_scale(group) for group in own)
+    closed = open_by <= _NEARLY_CLOSED * math.fsum(_scale(groups[i]) for i in members)
     return Account(own, math.fsum(parts) if closed else None)
 
 

@@ -8,42 +8,44 @@ from collections.abc import Collection, Sequence
 
 from OCP.Bnd import Bnd_Box
 from OCP.BRepBndLib import BRepBndLib
-from OCP.TopoDS import TopoDS_Edge, TopoDS_Shape
+from OCP.TopoDS import TopoDS_Edge
 
-from turnability.half_plane.curves import Curve, Point, Ring
+from turnability.half_plane.curves import Ring
+from turnability.part.about import About, moved_curve
 from turnability.part.departures.books import Account, close_books
 from turnability.part.departures.cut import Claim, Cut, area, r_range, z_range
 from turnability.part.departures.groups import make_group
 from turnability.part.departures.naming import name_cuts, unnamed
 from turnability.part.departures.phases import with_phases
+from turnability.part.departures.pockets import pocket_volumes
 from turnability.part.departures.walls import wall_of, walls_of
 from turnability.part.kernel_faces import KernelFace
-from turnability.part.model import Departure, Parameter
+from turnability.part.model import Departure, Parameter, Profile
+
+_CLOSED = 1e-9
+"""Share of the turned body by which the books may be open with pockets told by themselves."""
+_LITTLE = 5e-3
+"""Or share of the least pocket: the rest may be known no better, and what is no pocket would be
+amiss by much of itself."""
 
 _Edges = Sequence[tuple[TopoDS_Edge, tuple[int, ...]]]
 
 
-def find_departures(
-    solid: TopoDS_Shape,
-    faces: Sequence[KernelFace],
-    edges: _Edges,
-    on_body: Collection[int],
-    turned_curves: Sequence[Curve],
-    touches: Sequence[Point],
-    body: Sequence[Ring],
-    z_low_mm: float,
-) -> tuple[Departure, ...]:
-    """All departures in order of z, then r.
+def find_departures(found: About, profile: Profile) -> tuple[Departure, ...]:
+    """All departures of a solid about its axis from its turned body, in order of z, then r.
 
-    `on_body`: turned faces that bound the turned body; all others are departures' faces.
-    `touches`: places where images of edges and folds touch.
-    `body`: the meridian's rings in the axis frame, whose z = `z_low_mm` is the part's low end.
+    Turned faces that do not bound that body are departures' faces like those that do not turn.
     Where the books know the volume of several departures only together, the largest of them has it
     and the others say `volume_counted_in` which one that is.
     """
+    faces, edges, z_low_mm = found.faces, found.edges, found.z_low
+    bounding = {i for segment in profile.segments for i in segment.faces}
+    on_body = bounding & found.body.turned_faces
     off_body = [face for face in faces if face.index not in on_body]
-    groups = [make_group(members) for members in _joined(off_body, edges)]
-    accounts = close_books(solid, groups, turned_curves, touches, body)
+    if not off_body:
+        return ()
+    groups = _joined(off_body, edges)
+    accounts = _with_pockets(groups, found, profile, on_body, bounding)
     cuts = _cuts(accounts, faces, edges, on_body)
     try:
         claims = with_phases(name_cuts(cuts))
@@ -51,6 +53,47 @@ def find_departures(
         claims = unnamed(cuts, f"{type(error).__name__}: {error}")
     sealed = _sealed(faces, edges)
     return _departures(sorted(claims, key=_place), accounts, z_low_mm, sealed)
+
+
+def _with_pockets(
+    groups: Sequence[Sequence[KernelFace]],
+    found: About,
+    profile: Profile,
+    on_body: Collection[int],
+    bounding: Collection[int],
+) -> list[Account]:
+    """What groups remove: pockets by themselves, where the books close so; all else on circles."""
+    body_mm3 = profile.volume_mm3
+    held = pocket_volumes(groups, found.faces, found.edges, on_body, bounding, body_mm3)
+    known = [volume for volume in held if volume is not None]
+    if not known or profile.solid_volume_mm3 is None:
+        return _accounts(groups, found, profile)
+    rest = [group for group, volume in zip(groups, held, strict=True) if volume is None]
+    made = _accounts(rest, found, profile) if rest else []
+    volumes = [account.volume_mm3 for account in made]
+    off = body_mm3 - profile.solid_volume_mm3
+    off = abs(off - math.fsum([*known, *(v for v in volumes if v is not None)]))
+    if None in volumes or off > max(_CLOSED * body_mm3, _LITTLE * min(known)):
+        return _accounts(groups, found, profile)
+    made += [
+        Account((tuple(group),), volume)
+        for group, volume in zip(groups, held, strict=True)
+        if volume is not None
+    ]
+    order = {group[0].index: k for k, group in enumerate(groups)}
+    return sorted(made, key=lambda account: order[account.groups[0][0].index])
+
+
+def _accounts(
+    groups: Sequence[Sequence[KernelFace]], found: About, profile: Profile
+) -> list[Account]:
+    """The same of any groups, from the angles that are missing on circles round the axis."""
+    rings: list[Ring] = [
+        tuple(moved_curve(curve, found.z_low) for curve in loop.ring) for loop in profile.loops
+    ]
+    made = [make_group(members) for members in groups]
+    body = found.body
+    return close_books(found.solid, made, body.turned_curves, body.touches, rings)
 
 
 def _cuts(
@@ -69,12 +112,12 @@ def _cuts(
         k
         for account in accounts
         for group in account.groups
-        for face in group.faces
+        for face in group
         for k in neighbours.get(face.index, ())
     }
     rims = {f.index: wall_of(f) for f in faces if f.index in touched and f.index in on_body}
     return [
-        Cut(number, walls_of(group.faces), neighbours, rims)
+        Cut(number, walls_of(group), neighbours, rims)
         for number, account in enumerate(accounts)
         for group in account.groups
     ]
@@ -100,7 +143,7 @@ def _departures(
         face.index: number
         for number, account in enumerate(accounts)
         for group in account.groups
-        for face in group.faces
+        for face in group
     }
     indices = [tuple(sorted(i for w in claim.walls for i in w.indices)) for claim in claims]
     keeper: dict[int, tuple[float, int]] = {}
