@@ -23,7 +23,7 @@ from step_pixels import Bench, Grid, Outline, feed_of, filled, is_blade, polygon
 
 from turnability.report import Report
 from turnability.setups.model import Operation, Setup
-from turnability.setups.set_over.offset_cuts import swept_hollows
+from turnability.setups.surfaces.swept import swept_hollows
 from turnability.shop.model import Shop, Tool
 
 FINISH_MM = 0.5

@@ -8,7 +8,7 @@ import pytest
 from turnability.analysis import analyze
 from turnability.outputs.route_sheet.route import route_of
 from turnability.report import Report
-from turnability.setups.set_over.offset_cuts import crossed_bores
+from turnability.setups.surfaces.swept import crossed_bores
 from turnability.shop.load import starter_shop
 
 SHOP = starter_shop()

@@ -191,7 +191,7 @@ def _freely(part: Part, shop: Shop, run: _Run, intent: Intent | None, numbers: b
 
 def _on_the_part(features: Sequence[Feature], part: Part) -> tuple[Feature, ...]:
     """Without the hollows that eccentrics leave about the part's own axis: no bores of the part."""
-    from turnability.setups.set_over.offset_cuts import swept_hollows
+    from turnability.setups.surfaces.swept import swept_hollows
 
     assert part.profile is not None
     hollow = swept_hollows(part.profile, part.departures)

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from turnability.outputs._phrases import range_text, unit
 from turnability.rules.speak import cause_text, volume_text
-from turnability.setups.set_over.offset_cuts import swept_hollows
+from turnability.setups.surfaces.swept import swept_hollows
 from turnability.shop.holding import ON_FACE
 from turnability.units import length_text, mass_text, number_text
 

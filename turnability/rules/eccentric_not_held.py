@@ -6,7 +6,7 @@ from turnability.part.model import Departure
 from turnability.rules.drawn import PIN, Example, drawn_part, drawn_set_over
 from turnability.rules.model import Basis, Finding, Judgement, NotJudged, View, Where
 from turnability.setups.set_over.eccentrics import missing_text
-from turnability.setups.set_over.offset_cuts import is_bore, number
+from turnability.setups.surfaces.swept import is_eccentric_bore, number
 from turnability.units import length_text
 
 NAME = "eccentric-not-held"
@@ -55,7 +55,7 @@ def check(view: View) -> Judgement:
 
 def is_milled(one: Departure) -> bool:
     """Whether another machine makes it as well: a hollow, or an outside that the axis runs past."""
-    return is_bore(one) or number(one, "offset_mm") >= number(one, "diameter_mm") / 2.0
+    return is_eccentric_bore(one) or number(one, "offset_mm") >= number(one, "diameter_mm") / 2.0
 
 
 def _where(known: dict[str, Departure], names: tuple[str, ...]) -> Where:

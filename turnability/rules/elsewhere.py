@@ -17,7 +17,7 @@ from turnability.part.model import Segment
 from turnability.reach.model import Left
 from turnability.rules.model import View
 from turnability.rules.speak import segments_by_id
-from turnability.setups.set_over.offset_cuts import swept_hollows
+from turnability.setups.surfaces.swept import swept_hollows
 
 MILLED_SHARE = 1.0 / 3.0
 """A region of whose length along the part so much lies on milled surfaces is theirs (our choice).

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from turnability.half_plane.curves import Point
 from turnability.rules.elsewhere import milled_segments
 from turnability.rules.model import View
-from turnability.setups.set_over.offset_cuts import swept_segments
+from turnability.setups.surfaces.swept import swept_segments
 
 SHARP_DEG = 119.0
 """Those that a chamfer of 45 degrees (135) or a lead-in of 30 (120 and 150) leaves are broken."""

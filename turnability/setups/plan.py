@@ -29,7 +29,6 @@ from turnability.setups.holding.slender import CHUCK_ONLY_LIMIT, slenderness
 from turnability.setups.model import Land, Plan, Rival, Setup
 from turnability.setups.operations.parting import clean_ends, no_pip_ends, true_ends
 from turnability.setups.set_over.eccentrics import set_overs_of
-from turnability.setups.set_over.offset_cuts import not_opened
 from turnability.setups.surfaces.cuts import (
     bore_of_tube,
     hopeless_segments,
@@ -39,6 +38,7 @@ from turnability.setups.surfaces.cuts import (
 )
 from turnability.setups.surfaces.plunges import plunges_of
 from turnability.setups.surfaces.relations import groups_of, to_bore_of, with_drilled
+from turnability.setups.surfaces.swept import not_opened
 from turnability.setups.surfaces.wishes import wishes_of
 from turnability.setups.trials.costs import NO_COST, Cost, costs_of
 from turnability.setups.trials.first_trials import first_trial

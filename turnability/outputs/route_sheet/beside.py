@@ -15,7 +15,7 @@ from turnability.part.model import Profile
 from turnability.setups.holding.slender import largest_outside_mm
 from turnability.setups.model import Setup, SetupLeft
 from turnability.setups.operations.spare import little_spare
-from turnability.setups.set_over.offset_cuts import swept_segments
+from turnability.setups.surfaces.swept import swept_segments
 from turnability.units import length_text, number_text
 
 if TYPE_CHECKING:

@@ -20,8 +20,8 @@ from turnability.outputs.route_sheet.thread_gauges import thread_gauge_text
 from turnability.rules import tighter_than_turning
 from turnability.setups.holding.grinding import drilled_mm
 from turnability.setups.operations.threading import is_doubtful, threads_of
-from turnability.setups.set_over.offset_cuts import swept_segments
 from turnability.setups.surfaces.meeting import tools_meeting
+from turnability.setups.surfaces.swept import swept_segments
 from turnability.units import length_text, number_text
 
 if TYPE_CHECKING:

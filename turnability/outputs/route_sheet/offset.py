@@ -11,7 +11,8 @@ from turnability.outputs.route_sheet.beside import HARDLY_HELD, SHORT
 from turnability.setups.holding.grips import holds_hardly, is_short
 from turnability.setups.holding.slender import CHUCK_ONLY_LIMIT
 from turnability.setups.set_over.eccentrics import missing_text
-from turnability.setups.set_over.offset_cuts import number, span_of, swept_segments, to_size
+from turnability.setups.set_over.offset_cuts import to_size
+from turnability.setups.surfaces.swept import number, span_of, swept_segments
 from turnability.units import MM_PER_INCH, length_text, mm_text, number_text, span_text
 
 if TYPE_CHECKING:

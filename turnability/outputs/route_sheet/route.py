@@ -51,7 +51,7 @@ from turnability.setups.cutting.starting import lathe_for
 from turnability.setups.cutting.values import Pass, Values, carried_in, values_of
 from turnability.setups.holding.free import drawn_in, free_diameters, stands_free
 from turnability.setups.model import Operation, Setup
-from turnability.setups.set_over.offset_cuts import swept_segments
+from turnability.setups.surfaces.swept import swept_segments
 from turnability.shop.material import COMMON_POLICY
 from turnability.shop.materials import Chosen, Material, all_materials, material_of
 from turnability.shop.told_apart import COUNTERSINK

@@ -20,17 +20,9 @@ from turnability.setups.holding.grips import SHORT_STICK_OUT, grips_for, passabl
 from turnability.setups.holding.jaws import Held, fits_behind
 from turnability.setups.holding.slender import CHUCK_ONLY_LIMIT, slenderness, stick_out_mm
 from turnability.setups.model import Grip, Land, OffsetCut, Packing, SetOver, Setup
-from turnability.setups.set_over.offset_cuts import (
-    Eccentric,
-    Work,
-    from_chuck,
-    number,
-    offset_cuts,
-    offset_mm,
-    span_of,
-    steps_of,
-)
+from turnability.setups.set_over.offset_cuts import Eccentric, Work, from_chuck, offset_cuts
 from turnability.setups.set_over.offset_ends import with_ends
+from turnability.setups.surfaces.swept import number, offset_mm, span_of, steps_of
 from turnability.shop.holding import most_grip_mm, takes, within
 from turnability.shop.materials import material_of
 from turnability.shop.model import Holding, Machine, Shop

@@ -10,16 +10,23 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from typing import Literal, TypeAlias
+from typing import Literal
 
 from turnability.cited import Cited
-from turnability.part.model import Departure, Part, Profile, Segment
+from turnability.part.model import Departure, Part, Profile
 from turnability.reach.model import Toward
 from turnability.setups.cutting.depths import LIGHT_FEED, SLUG_DEPTH
 from turnability.setups.cutting.speeds import cutting_speed_m_per_min, highest_speed
 from turnability.setups.cutting.starting import drill_feed_mm, finish_cut
-from turnability.setups.model import OffsetCut, Operation, Setup
+from turnability.setups.model import OffsetCut, Setup
 from turnability.setups.set_over.offset_room import Room, rooms_of
+from turnability.setups.surfaces.swept import (
+    Step,
+    is_eccentric_bore,
+    offset_mm,
+    span_of,
+    swept_segments,
+)
 from turnability.shop.materials import Material
 from turnability.shop.model import Holding, Machine, Shop, Tool
 from turnability.shop.told_apart import CHIPS_OF_FLUTE, diameter_of, enters_mm, is_twist
@@ -37,10 +44,6 @@ MUCH_MM = 3.0
 """What a bar would have to take a side where a drill rather goes before it (our choice)."""
 _LEFT_TO_BORE_MM = 1.0
 """What the drill leaves to the bar on the diameter, at least (our choice)."""
-
-
-Step: TypeAlias = tuple[float, tuple[float, float]]
-"""A cylinder of an eccentric: its diameter, its z range."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,7 +65,7 @@ class Eccentric:
     @property
     def is_bore(self) -> bool:
         """Whether it is a hollow."""
-        return is_bore(self.departure)
+        return is_eccentric_bore(self.departure)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -80,117 +83,6 @@ class Work:
 def balanced_rpm(offset_mm: float) -> float:
     """Turns a minute at which work set over pulls at the chuck with its weight: e ω² = g."""
     return 30.0 / math.pi * math.sqrt(OWN_WEIGHT.value * _GRAVITY_MM_PER_S2 / offset_mm)
-
-
-def swept_segments(profile: Profile, departures: Sequence[Departure]) -> dict[str, str]:
-    """Segments that are no surface of the part but what an eccentric sweeps, with its id.
-
-    So are the shoulders between its own steps, what is faced between it and the part's axis (a
-    bore's floor, the face beside a pin that stands clear of that), and what it sweeps with others.
-    """
-    found: dict[str, str] = {}
-    every = {face for d in departures for face in d.faces}
-    for d in (d for d in departures if d.kind == "eccentric"):
-        own = {
-            s.id for s in profile.segments if set(s.faces) & set(d.faces) and set(s.faces) <= every
-        }
-        for before, s, after in _in_turn(profile):
-            sides = (before, after) if s.curve.start[1] < s.curve.end[1] else (after, before)
-            if s.surface == "end" and ({n.id for n in sides} <= own or _is_floor(sides, own)):
-                found[s.id] = d.id
-        found |= dict.fromkeys(own, d.id)
-    return found
-
-
-def _is_floor(sides: tuple[Segment, Segment], own: set[str]) -> bool:
-    """Whether a face lies between a hollow of those and what is nearer to the axis, or that."""
-    nearer, farther = sides
-    return farther.id in own and farther.surface == "inner" and nearer.surface in ("axis", "inner")
-
-
-def _in_turn(profile: Profile) -> Iterator[tuple[Segment, Segment, Segment]]:
-    """Each segment of the profile between those before and after it."""
-    for loop in profile.loops:
-        ring = loop.segments
-        yield from zip((ring[-1], *ring), ring, (*ring[1:], ring[0]), strict=False)
-
-
-def swept_hollows(profile: Profile, departures: Sequence[Departure]) -> frozenset[str]:
-    """Those of hollows, which no chucking on the part's own axis cuts.
-
-    A bore's own, and what a pin clear of the part's axis leaves between that and itself.
-    """
-    swept = swept_segments(profile, departures)
-    if not swept:
-        return frozenset()
-    bores = {d.id for d in departures if d.kind == "eccentric" and is_bore(d)}
-    return frozenset(
-        s.id
-        for before, s, after in _in_turn(profile)
-        if s.id in swept
-        and (
-            swept[s.id] in bores
-            or s.surface == "inner"
-            or (s.surface == "end" and "inner" in (before.surface, after.surface))
-        )
-    )
-
-
-def crossed_bores(profile: Profile, departures: Sequence[Departure]) -> frozenset[str]:
-    """Bores that a slot across the axis leaves in every section, with their floors: no more than
-    where its walls come nearest to the axis, and milled with it."""
-    walls = {face for d in departures if d.kind == "slot" for face in d.faces}
-    found: set[str] = set()
-    if not walls:
-        return frozenset()
-    for before, s, after in _in_turn(profile):
-        if s.surface == "inner" and s.faces and set(s.faces) <= walls:
-            floors = [n for n in (before, after) if n.surface == "end" and _meets_axis(n)]
-            found |= {s.id, *(n.id for n in floors)}
-    return frozenset(found)
-
-
-def _meets_axis(segment: Segment) -> bool:
-    return min(segment.curve.start[1], segment.curve.end[1]) <= _SAME_MM
-
-
-def not_opened(profile: Profile, departures: Sequence[Departure]) -> frozenset[str]:
-    """Hollows round the part's own axis that nothing opens there: an eccentric's or a slot's."""
-    return swept_hollows(profile, departures) | crossed_bores(profile, departures)
-
-
-def steps_of(profile: Profile, one: Departure) -> tuple[Step, ...]:
-    """Diameter and z of each cylinder of an eccentric, by z; what it sweeps is off by the offset.
-
-    Its largest one alone where none of them can be seen in the profile.
-    """
-    e, swept = offset_mm(one), swept_segments(profile, [one])
-    found = {}
-    for s in profile.segments:
-        r = s.curve.start[1]
-        if s.id in swept and s.surface != "end" and abs(r - s.curve.end[1]) <= _SAME_MM:
-            # a pin beside the part's axis sweeps a ring, of which both sides tell its size
-            across = 2.0 * (r + e if is_bore(one) else abs(r - e))
-            low, high = span_of(s)
-            found[round(across, 3), round(low, 3)] = (across, (low, high))
-    whole = [(number(one, "diameter_mm"), one.z_mm)]
-    return tuple(sorted(found.values(), key=lambda step: step[1])) or tuple(whole)
-
-
-def without_unopened(
-    profile: Profile, departures: Sequence[Departure], operations: Sequence[Operation]
-) -> tuple[Operation, ...]:
-    """The same without what would open a hollow that other work brings."""
-    inner = not_opened(profile, departures)
-    if not inner:
-        return tuple(operations)
-    kept = [replace(o, segments=tuple(s for s in o.segments if s not in inner)) for o in operations]
-    hollow = any(o.kind in ("drill", "bore") and o.segments for o in kept)
-    return tuple(
-        one
-        for one, o in zip(kept, operations, strict=True)
-        if one.segments or (hollow if o.kind == "drill" else not o.segments)
-    )
 
 
 def offset_cuts(
@@ -336,28 +228,6 @@ def minutes_of(cut: OffsetCut) -> float:
     """In the cut: a drill once, all else in passes as deep as they may be, and one more to size."""
     passes = 1 if cut.kind == "drill" else 1 + math.ceil(cut.over_mm / cut.depth_mm - 1e-9)
     return passes * (cut.z_mm[1] - cut.z_mm[0]) / (cut.feed_mm * cut.rpm)
-
-
-def offset_mm(one: Departure) -> float:
-    """How far its axis lies from the part's."""
-    return number(one, "offset_mm")
-
-
-def is_bore(one: Departure) -> bool:
-    """Whether it is a hollow."""
-    return one.parameters.get("surface") == "inner"
-
-
-def number(one: Departure, key: str) -> float:
-    """A size of it; 0 where it has none of this name."""
-    value = one.parameters.get(key)
-    return float(value) if isinstance(value, int | float) else 0.0
-
-
-def span_of(segment: Segment) -> tuple[float, float]:
-    """Its range along z."""
-    z0, z1 = segment.curve.start[0], segment.curve.end[0]
-    return (min(z0, z1), max(z0, z1))
 
 
 def from_chuck(z_mm: tuple[float, float], toward: Toward, whole_mm: float) -> tuple[float, float]:

@@ -14,8 +14,9 @@ from turnability.part.profile import drawn_profile
 from turnability.reach.model import Toward
 from turnability.setups.model import Datum, Grip, OffsetCut, Operation, Setup
 from turnability.setups.operations.last_place import with_last_places
-from turnability.setups.set_over.offset_cuts import Eccentric, from_chuck, swept_segments, to_size
+from turnability.setups.set_over.offset_cuts import Eccentric, from_chuck, to_size
 from turnability.setups.set_over.offset_room import Round, cylinder_of, swinging_body
+from turnability.setups.surfaces.swept import swept_segments
 from turnability.shop.model import Tool
 
 _SAME_MM = 1e-3

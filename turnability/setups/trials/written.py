@@ -11,10 +11,10 @@ from turnability.setups.holding.jaws import Held
 from turnability.setups.holding.support import Supported, support_of, wants_support
 from turnability.setups.model import HowHeld, Land, Operation, Setup, SetupLeft, Support
 from turnability.setups.operations.one_setup import operations_of, ready
-from turnability.setups.set_over.offset_cuts import without_unopened
 from turnability.setups.surfaces.chucking import Chucking
 from turnability.setups.surfaces.cuts import thickness_mm, touched
 from turnability.setups.surfaces.edges import at_end, end_face
+from turnability.setups.surfaces.swept import without_unopened
 from turnability.setups.trials.datum import datum_of
 from turnability.setups.trials.in_the_way import bars_too_short
 from turnability.setups.trials.own_end import from_own_end, with_partly_cut
