@@ -14,7 +14,7 @@ from turnability.reach.removal import Work
 from turnability.setups.surfaces.chucking import Chucking
 from turnability.setups.surfaces.cuts import thick
 from turnability.setups.surfaces.finer import is_bore
-from turnability.setups.surfaces.shares import CUT_SHARE, rank_of
+from turnability.setups.surfaces.shares import BARS, CUT_SHARE, rank_of
 from turnability.setups.surfaces.sharing import ALIKE, Sharing
 from turnability.shop.told_apart import SIDEWAYS, diameter_of, is_blade, is_flat
 
@@ -33,7 +33,7 @@ def flat_floors(chucking: Chucking, sharing: Sharing) -> None:
     shares, given = chucking.shares, sharing.given
     narrow = frozenset().union(*chucking.wishes.grooves)
     planes = {s.id: s for s in chucking.profile.segments if s.surface == "end"}
-    bars = [w for w in shares.removal.works if rank_of(w.tool) == 1]
+    bars = [w for w in shares.removal.works if rank_of(w.tool) == BARS]
     flats = [w for w in shares.removal.works if is_flat(w.tool)]
     for name in _inside_blades(sharing):
         for floor in sorted(given[name] & planes.keys() - narrow):
@@ -72,7 +72,7 @@ def bored_far(chucking: Chucking, sharing: Sharing) -> None:
     """
     narrow = frozenset().union(*chucking.wishes.grooves)
     walls = {s.id: s for s in chucking.profile.segments if s.id not in narrow}
-    bars = [w for w in chucking.shares.removal.works if rank_of(w.tool) == 1]
+    bars = [w for w in chucking.shares.removal.works if rank_of(w.tool) == BARS]
     ids = chucking.shares.samples.ids
     for name in _inside_blades(sharing):
         far_mm = SIDEWAYS.value * sharing.works[name].tool.limits.get("width_mm", 0.0)

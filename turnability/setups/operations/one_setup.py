@@ -13,9 +13,10 @@ from turnability.setups.bores.drilling import core_of, drill_before, through_dri
 from turnability.setups.cutting.depths import LEAST_MM
 from turnability.setups.cutting.starting import FINISH_DEPTH
 from turnability.setups.model import ROUGH, Operation
-from turnability.setups.operations.assigned import assigned, sturdier
+from turnability.setups.operations.assigned import assigned
 from turnability.setups.operations.in_order import in_order
 from turnability.setups.operations.one_tool import by_one_tool, fewer
+from turnability.setups.operations.passed_on import sturdier
 from turnability.setups.operations.roughing import (
     bar_outside,
     left_by_sturdy,

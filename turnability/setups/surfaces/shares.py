@@ -18,6 +18,8 @@ from turnability.shop.model import Tool
 from turnability.shop.told_apart import is_blade
 
 Array = NDArray[np.float64]
+TURNING, BARS, DRILLS, BLADES, PARTING = range(5)
+"""The ranks of tools (`rank_of`)."""
 CUT_SHARE = 0.5
 """A segment counts as cut by a tool that touches at least this share of its places."""
 _ALIKE = 0.1
@@ -135,5 +137,5 @@ class Shares:
 def rank_of(tool: Tool) -> int:
     """Who is asked first: turning tools, bars, then drills, and blades only for the rest."""
     if is_blade(tool):
-        return 4 if "part" in tool.kind else 3
-    return 2 if tool.on_axis else 0 if tool.access == "outer" else 1
+        return PARTING if "part" in tool.kind else BLADES
+    return DRILLS if tool.on_axis else TURNING if tool.access == "outer" else BARS

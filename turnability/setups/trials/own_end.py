@@ -16,7 +16,7 @@ from turnability.reach.model import Toward
 from turnability.setups.bores.drilling import TO_SIZE_MM
 from turnability.setups.surfaces.edges import edges_of_end
 from turnability.setups.surfaces.finer import is_bore
-from turnability.setups.surfaces.shares import rank_of
+from turnability.setups.surfaces.shares import TURNING, rank_of
 from turnability.setups.trials.trial import RIM, Trial
 from turnability.shop.told_apart import diameter_of, is_twist
 
@@ -59,7 +59,7 @@ def from_own_end(trial: Trial, finished: Iterable[Collection[str]]) -> list[set[
             mine = behind & shares.cut(but)
             # an edge for which a blade would be put up there stays with the one that parts off
             edge = dict.fromkeys(mine & edges[held.toward], _BROKEN)
-            turning = [w for w in removal.works if edge and rank_of(w.tool) == 0]
+            turning = [w for w in removal.works if edge and rank_of(w.tool) == TURNING]
             mine -= edge.keys() - set().union(*(shares.reached(w, edge) for w in turning))
             found[n] -= mine
             found[m] |= mine
