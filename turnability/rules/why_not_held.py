@@ -8,7 +8,7 @@ from turnability.rules.model import View
 from turnability.setups.holding.grips import LandGrip, passable
 from turnability.setups.holding.jaws import held_by_land, not_let_in
 from turnability.setups.model import Land
-from turnability.setups.trials.search import other
+from turnability.setups.trials.next_grips import other
 from turnability.units import length_text, span_text
 
 _MOST_LANDS = 2

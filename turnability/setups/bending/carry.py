@@ -20,7 +20,8 @@ from turnability.setups.bending.bend import with_bending
 from turnability.setups.bending.follow_rest import may_follow
 from turnability.setups.holding.drawn_in import bored_last
 from turnability.setups.holding.slender import CHUCK_ONLY_LIMIT, TAILSTOCK_LIMIT
-from turnability.setups.holding.support import Supported, is_hollow, ways_of_support
+from turnability.setups.holding.support import is_hollow, ways_of_support
+from turnability.setups.holding.supported import Supported
 from turnability.setups.holding.thin_ends import in_one_pass
 from turnability.setups.model import Land, Operation, Plan, Rival, Setup
 from turnability.shop.model import Machine, Shop

@@ -12,7 +12,7 @@ from dataclasses import replace
 from turnability.cited import Cited
 from turnability.part.model import Profile, Segment
 from turnability.setups.holding.drawn_in import BESIDE_JAWS_MM, are_apart, out_mm
-from turnability.setups.holding.support import naming, only
+from turnability.setups.holding.supported import naming, only
 from turnability.setups.model import ROUGH, Operation, Setup
 from turnability.shop.model import Machine, Tool
 from turnability.shop.told_apart import POINTED_TAKES_MM, is_pointed

@@ -10,7 +10,7 @@ from turnability.setups.holding.grips import LandGrip, grips_for, passable
 from turnability.setups.model import InTheWay, Land
 from turnability.setups.surfaces.cuts import touched
 from turnability.setups.surfaces.edges import at_end
-from turnability.setups.trials.search import other
+from turnability.setups.trials.next_grips import other
 from turnability.setups.trials.trial import Trial
 from turnability.units import length_text
 

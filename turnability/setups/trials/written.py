@@ -8,7 +8,8 @@ from dataclasses import replace
 from turnability.half_plane.regions import Region
 from turnability.setups.bores.drilling import drilled_core
 from turnability.setups.holding.jaws import Held
-from turnability.setups.holding.support import Supported, support_of, wants_support
+from turnability.setups.holding.support import support_of, wants_support
+from turnability.setups.holding.supported import Supported
 from turnability.setups.model import HowHeld, Land, Operation, Setup, SetupLeft, Support
 from turnability.setups.operations.one_setup import operations_of, ready
 from turnability.setups.surfaces.chucking import Chucking
