@@ -13,6 +13,11 @@ Toward: TypeAlias = Literal["low", "high"]
 ENDS: tuple[Toward, Toward] = ("low", "high")
 
 
+def other_end(end: Toward) -> Toward:
+    """The end that is not this one: the free end of a part held there."""
+    return "high" if end == "low" else "low"
+
+
 @dataclass(frozen=True, slots=True)
 class ToolReach:
     """What one tool touches over the whole length in what remains at the end."""

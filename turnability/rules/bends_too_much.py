@@ -322,7 +322,7 @@ def _why_none(view: View, setup: Setup) -> str | None:
     if lathe is not None and not lathe.tailstock:
         return f"{lathe.name} has no tailstock"
     assert profile is not None
-    return no_centre(profile, "high" if setup.toward_chuck == "low" else "low", view.intent)
+    return no_centre(profile, setup.free_end, view.intent)
 
 
 def _on_centre(setup: Setup) -> Setup:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from turnability.intent.model import End
 from turnability.part.model import Profile
 from turnability.rules.as_the_bar import offer
 from turnability.rules.drawn import Example, drawn_view
@@ -152,10 +151,7 @@ def _ways_to_bore(view: View, profile: Profile, setup: Setup) -> Iterator[str]:
     size = raw_across_mm(view.stock, profile.max_diameter_mm)
     if raw and passes_the_spindle(lathe, size if choice is None else choice.through_mm):
         last = ""
-        if (
-            no_centre(profile, "high" if setup.toward_chuck == "low" else "low", view.intent)
-            is None
-        ):
+        if no_centre(profile, setup.free_end, view.intent) is None:
             last = ", and turn the outside after that, drawn out on a centre in the mouth"
         yield (
             f"draw it into the spindle until no more than {CHUCK_ONLY_LIMIT.value:g} diameters "
@@ -182,7 +178,7 @@ def _way_out(view: View, profile: Profile, setup: Setup) -> str:
             ways.append(f"where it chatters set a {' or a '.join(rests)}")
         text = "; ".join(ways) or "cut lightly"
         return text[0].upper() + text[1:]
-    if no_centre(profile, _free_end(setup), view.intent) is None:
+    if no_centre(profile, setup.free_end, view.intent) is None:
         return "Where it chatters set a centre in its free end, or a steady under what has none"
     if view.intent is not None and view.intent.centre_holes is not None:
         return "Let a centre hole stay in the free end, or cut it longer and that piece off last"
@@ -190,10 +186,6 @@ def _way_out(view: View, profile: Profile, setup: Setup) -> str:
         "Let it be cut longer, on a centre in the piece that is cut off last, or give the free "
         "end room for a centre hole if it is no point"
     )
-
-
-def _free_end(setup: Setup) -> End:
-    return "high" if setup.toward_chuck == "low" else "low"
 
 
 def _bar_lies_in(view: View, setup: Setup, free: tuple[float, float]) -> float:

@@ -36,7 +36,7 @@ def check(view: View) -> Judgement:
     for setup in view.setups:
         if setup.support != "none" or not wants_support(profile, setup.toward_chuck, setup.grip):
             continue
-        end = "high" if setup.toward_chuck == "low" else "low"
+        end = setup.free_end
         why = no_centre(profile, "high" if end == "high" else "low", view.intent)
         if why is None:
             continue

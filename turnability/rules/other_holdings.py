@@ -147,7 +147,7 @@ def setup_that_cuts_instead(view: View, setup: Setup, across: Sequence[str]) -> 
         return None
     mine = [s for s in profile.segments if s.id in across]
     for one in view.setups or ():
-        free: Toward = "high" if one.toward_chuck == "low" else "low"
+        free = one.free_end
         if one is setup or not mine or any(_overlaps(s, one.grip.z_mm) for s in mine):
             continue
         if all(_opens(profile, s, free) for s in mine):

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from turnability.intent.model import Intent, Named, Related, Roughness, Tolerance
 from turnability.part.model import Profile
-from turnability.reach.model import Toward
 from turnability.rules.drawn import Example, drawn_view
 from turnability.rules.model import Basis, Change, Finding, Judgement, NotJudged, View
 from turnability.rules.speak import segments_by_id, where_of
@@ -69,7 +68,7 @@ def check(view: View) -> Judgement:
 
 def _facing(view: View, profile: Profile, setup: Setup) -> str:
     """How it can be faced: by a land that it has, or by one that must be drawn."""
-    free: Toward = "high" if setup.toward_chuck == "low" else "low"
+    free = setup.free_end
     if any(
         g.fits
         and (g.obstacle is None or g.shortest_mm is not None)

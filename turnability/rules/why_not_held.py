@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 from turnability.part.model import Profile
-from turnability.reach.model import ENDS
+from turnability.reach.model import ENDS, other_end
 from turnability.rules.model import View
 from turnability.setups.holding.grips import LandGrip, passable
 from turnability.setups.holding.jaws import held_by_land, not_let_in
 from turnability.setups.model import Land
-from turnability.setups.trials.next_grips import other
 from turnability.units import length_text, span_text
 
 _MOST_LANDS = 2
@@ -76,7 +75,7 @@ def _too_wide_behind(view: View, profile: Profile, grip: LandGrip) -> float | No
     """What would lie behind the jaws and goes nowhere, as the last chucking would hold the land."""
     toward = view.setups[-1].toward_chuck if view.setups and len(view.setups) > 1 else None
     if toward is None:
-        toward = other(view.setups[0].toward_chuck) if view.setups else "low"
+        toward = other_end(view.setups[0].toward_chuck) if view.setups else "low"
     if not passable(profile, grip.land, toward):
         return None
     length = min(grip.length_mm, grip.least_mm)

@@ -7,7 +7,7 @@ from typing import Literal, TypeAlias
 
 from turnability.cited import Cited
 from turnability.half_plane.curves import Point, Ring
-from turnability.reach.model import Toward
+from turnability.reach.model import Toward, other_end
 from turnability.setups.taper_model import TaperChucking
 from turnability.shop.model import Cause, Holding
 
@@ -201,6 +201,11 @@ class Setup:
     holding: Holding | None = None
     kept_clear: tuple[Ring, ...] = ()
     light: bool = False
+
+    @property
+    def free_end(self) -> Toward:
+        """The end that is not held."""
+        return other_end(self.toward_chuck)
 
     @property
     def how_held(self) -> HowHeld:

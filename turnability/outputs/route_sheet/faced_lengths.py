@@ -6,7 +6,6 @@ from collections.abc import Collection, Iterator
 from dataclasses import dataclass
 
 from turnability.part.model import Profile, Segment
-from turnability.reach.model import Toward
 from turnability.setups.model import Setup
 from turnability.setups.surfaces.edges import at_end
 
@@ -60,7 +59,7 @@ def base_of(
     `mine` are the surfaces cut in this setup, `before` those cut in earlier ones. None where no
     face is cut here, and the end is not cut yet.
     """
-    end: Toward = "high" if setup.toward_chuck == "low" else "low"
+    end = setup.free_end
     z = profile.length_mm if end == "high" else 0.0
     stands = {*mine, *before}
     faces = [s for s in profile.segments if s.id in stands and is_plane(s)]

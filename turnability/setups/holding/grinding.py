@@ -55,7 +55,7 @@ def uncentred(
 
 def centres(profile: Profile, setup: Setup, operation: Operation) -> Toward | None:
     """The free end where this operation faces it, so that it can be centre-drilled there."""
-    free: Toward = "high" if setup.toward_chuck == "low" else "low"
+    free = setup.free_end
     faced = operation.kind in ("face", "turn") and set(operation.segments) & set(
         at_end(profile, free)
     )

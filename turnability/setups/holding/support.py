@@ -16,7 +16,7 @@ from dataclasses import replace
 
 from turnability.intent.model import End, Intent
 from turnability.part.model import Profile, Segment
-from turnability.reach.model import Toward
+from turnability.reach.model import Toward, other_end
 from turnability.setups.holding.centres import no_centre, seats_centre
 from turnability.setups.holding.drawn_in import (
     are_apart,
@@ -87,7 +87,7 @@ def ways_of_support(
     that does not carry it enough.
     """
     yield Supported("none", tuple(operations))
-    free: End = "high" if toward == "low" else "low"
+    free = other_end(toward)
     hollow = [o for o in operations if is_hollow(profile, o)]
     under = {s.id for s in profile.segments if s.surface == "end" and _is_at(profile, s, free)}
     on_centre = [

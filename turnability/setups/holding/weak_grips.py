@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from turnability.cited import Cited
-from turnability.intent.model import End, Intent
+from turnability.intent.model import Intent
 from turnability.part.model import Profile
+from turnability.reach.model import other_end
 from turnability.setups.holding.centres import no_centre
 from turnability.setups.holding.grips import is_short
 from turnability.setups.holding.jaws import Held
@@ -84,7 +85,7 @@ def uncarried(profile: Profile, held: Held, lathe: Machine | None, intent: Inten
     """Whether more hangs free than a chuck alone carries, and no centre or steady can carry it."""
     if held.holding.kind == "between-centres" or (lathe is not None and lathe.steady):
         return False
-    free: End = "high" if held.toward == "low" else "low"
+    free = other_end(held.toward)
     return (
         hangs_free(profile, held, CHUCK_ONLY_LIMIT)
         and no_centre(profile, free, intent, solid=True) is not None

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field, replace
 
 from turnability.half_plane.regions import Region, box, nothing
 from turnability.part.model import Profile, Segment
-from turnability.reach.model import Toward
+from turnability.reach.model import Toward, other_end
 from turnability.reach.removal import Work
 from turnability.setups.bores.drilling import core_of, drill_before, through_drill
 from turnability.setups.cutting.depths import LEAST_MM
@@ -154,7 +154,7 @@ def _shared_out(chucking: Chucking) -> _Shared:
     sharing = assigned(chucking)
     all_works = [w for w in shares.removal.works if w.tool.name not in sharing.spared]
     given, works = sharing.given, sharing.works
-    free: Toward = "high" if toward == "low" else "low"
+    free = other_end(toward)
     bar = bar_outside(profile, chucking.bar_mm)
     rougher = rougher_of(shares.removal, [works[n].tool for n in given], before, bar)
     if rougher is not None:

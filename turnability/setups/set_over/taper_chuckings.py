@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from turnability.features.model import Feature
 from turnability.intent.model import Intent
 from turnability.part.model import Profile
-from turnability.reach.model import Toward
+from turnability.reach.model import Toward, other_end
 from turnability.setups.model import Land, Setup
 from turnability.setups.set_over.tapers import LEAST_DOG_MM, TaperSetting, tapers_of
 from turnability.setups.taper_model import TaperChucking
@@ -48,7 +48,7 @@ def _chucking(
         p for s in profile.segments if s.id in one.segments for p in (s.curve.start, s.curve.end)
     ]
     thick: Toward = "low" if max(points, key=lambda p: p[1])[0] <= _middle(points) else "high"
-    thin: Toward = "high" if thick == "low" else "low"
+    thin = other_end(thick)
     centres: list[Holding | None] = [h for h in shop.holdings if h.kind == "between-centres"]
     ways = [
         (end, holding, land)

@@ -6,11 +6,11 @@ from collections.abc import Collection, Sequence
 
 from turnability.cited import Cited
 from turnability.half_plane.regions import Region
+from turnability.reach.model import other_end
 from turnability.setups.holding.grips import LandGrip, grips_for, passable
 from turnability.setups.model import InTheWay, Land
 from turnability.setups.surfaces.cuts import touched
 from turnability.setups.surfaces.edges import at_end
-from turnability.setups.trials.next_grips import other
 from turnability.setups.trials.trial import Trial
 from turnability.units import length_text
 
@@ -60,7 +60,7 @@ def in_the_way(best: Trial, lands: Sequence[Land]) -> InTheWay | None:
 
 def _change(best: Trial, lands: Sequence[Land]) -> str:
     job, inch = best.job, best.job.shop.inch
-    toward = other(best.chuckings[-1][0].toward)
+    toward = other_end(best.chuckings[-1][0].toward)
     missing: list[tuple[float, LandGrip]] = []
     for grip in grips_for(lands, job.shop):
         if not grip.fits or not passable(job.profile, grip.land, toward):

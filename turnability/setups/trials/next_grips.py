@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 
 from turnability.cited import Cited
 from turnability.half_plane.regions import box
-from turnability.reach.model import ENDS, Toward
+from turnability.reach.model import ENDS, Toward, other_end
 from turnability.setups.holding.centres import no_centre
 from turnability.setups.holding.grips import SHORT_STICK_OUT, LandGrip, grips_for, passable
 from turnability.setups.holding.jaws import (
@@ -39,11 +39,6 @@ from turnability.shop.model import Holding
 
 MOST_OF_PIECE = 0.6
 """No more of a sawn piece is gripped than this share of it (our choice)."""
-
-
-def other(toward: Toward) -> Toward:
-    """The other end."""
-    return "high" if toward == "low" else "low"
 
 
 def _is_own(job: Job, held: Held) -> bool:
@@ -110,7 +105,7 @@ def _steps(job: Job, toward: Toward) -> list[float]:
 
 def grips_after(job: Job, before: Trial, lands: Sequence[Land]) -> list[Held]:
     """Grips on lands that the chuckings before have bared: little hanging free, sturdiest first."""
-    toward = other(before.chuckings[-1][0].toward)
+    toward = other_end(before.chuckings[-1][0].toward)
     found: list[Held] = []
     taken: dict[Land, Holding] = {}
     limits = [group.limit_mm for group in job.groups if group.limit_mm is not None]
@@ -137,7 +132,7 @@ def grips_after(job: Job, before: Trial, lands: Sequence[Land]) -> list[Held]:
             _hangs(job, toward, held.grip),
             _hangs(job, toward, held.grip, CHUCK_ONLY_OK),
             # what the bar brings with it goes through the spindle
-            _from_end(job, held.grip.z_mm, other(toward) if _is_own(job, held) else toward),
+            _from_end(job, held.grip.z_mm, other_end(toward) if _is_own(job, held) else toward),
         ),
     )
 
@@ -242,7 +237,7 @@ def between_centres(
     related = set() if ends else {s for group in job.groups for s in group.segments}
     toward = pair.chuckings[-1][0].toward
     for holding in (h for h in job.shop.holdings if h.kind == "between-centres"):
-        for end in ends or (other(toward), toward):
+        for end in ends or (other_end(toward), toward):
             for land in sorted(lands, key=lambda land: _from_end(job, land.z_mm, end)):
                 at_end = _from_end(job, land.z_mm, end)
                 length = least_grip_mm(holding, land.diameter_mm)

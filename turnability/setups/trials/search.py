@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from itertools import chain
 
-from turnability.reach.model import ENDS
+from turnability.reach.model import ENDS, other_end
 from turnability.setups.holding.grips import grips_for
 from turnability.setups.holding.jaws import (
     RAW_PIECE,
@@ -26,7 +26,6 @@ from turnability.setups.trials.next_grips import (
     grips_after,
     lengths,
     near_the_cut,
-    other,
     piece_grips,
     stands_well,
 )
@@ -58,7 +57,7 @@ def seconds(job: Job, firsts: Sequence[Trial], lands: Sequence[Land]) -> Iterato
                 if trial.does and not trial.sinks:
                     return
     for first in ranked:
-        toward = other(first.chuckings[-1][0].toward)
+        toward = other_end(first.chuckings[-1][0].toward)
         for held in held_on_faces(job.profile, job.part.departures, job.shop, toward):
             yield next_trial(job, first, held)
 
@@ -96,12 +95,12 @@ def thirds(job: Job, pairs: Sequence[Trial], lands: Sequence[Land]) -> Iterator[
 def _end_for_end(job: Job, pair: Trial, lands: Sequence[Land]) -> Iterator[Trial]:
     """Driven at one end, then at the other, both times between the centres of the same holes."""
     toward = pair.chuckings[-1][0].toward
-    for end in (other(toward), toward):
+    for end in (other_end(toward), toward):
         held = next(between_centres(job, pair, lands, (end,)), None)
         if held is None:
             continue
         third = next_trial(job, pair, held)
-        turned = next(between_centres(job, third, lands, (other(end),)), None)
+        turned = next(between_centres(job, third, lands, (other_end(end),)), None)
         if turned is not None:
             yield next_trial(job, third, turned)
 
@@ -138,7 +137,7 @@ def pieces(
     if len(best.chuckings) < 2:
         return
     toward = best.chuckings[0][0].toward
-    for end in (toward, other(toward)):
+    for end in (toward, other_end(toward)):
         for grip_mm in piece_grips(job, end, holding, size_mm):
             first = first_trial(
                 job, held_by_piece(job.profile, end, holding, size_mm, job.end_mm, grip_mm)
