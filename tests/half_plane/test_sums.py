@@ -234,12 +234,18 @@ def test_a_nose_goes_round_a_corner_and_leaves_it_sharp(chords: int, radius: flo
 def test_a_cycle_goes_to_no_tip_and_back(cycle: str, left: str) -> None:
     """What lies 0.1 nm aside, which is the clipper's rounding ten times over, is no way back."""
     places = {"A": (0, 0), "B": (4, 0), "C": (4, 3), "D": (0, 3), "T": (5, 1), "U": (6, 0)}
-    found = without_tips(np.array([places[c] for c in cycle], dtype=float))
-    assert found.tolist() == [list(places[c]) for c in left]
+    # where one cycle ends and the next begins there is no way back
+    row = np.array([places[c] for c in cycle + "CTCB" + cycle], dtype=float)
+    found, ends = without_tips(row, [len(cycle), len(cycle) + 4, len(row)])
+    assert found.tolist() == [list(places[c]) for c in left + "CCB" + left]
+    assert ends == [len(left), len(left) + 3, 2 * len(left) + 3]
+    alone, end = without_tips(row[: len(cycle)], [len(cycle)])
+    assert alone.tolist() == [list(places[c]) for c in left]
+    assert end == [len(left)]
     for aside in ([1e-7, 0.0], [0.0, 1e-7]):
         wedge = np.array([[0.0, 0.0], [4.0, 0.0], [9.0, 1.0], [4.0, 0.0], [0.0, 3.0]])
         wedge[3] += aside
-        assert len(without_tips(wedge)) == 5
+        assert len(without_tips(wedge, [5])[0]) == 5
 
 
 @given(seeds)

@@ -27,6 +27,7 @@ BACK_RAD = math.pi - 1e-5
 """A turn right back, but for rounding."""
 
 _QUARTER, _BACK = np.array([-1.0, 1.0]), np.array([1.0, -1.0])
+_FIRST = np.zeros(1, dtype=np.int64)
 _JOINS = {"round": m3.JoinType.Round, "mitre": m3.JoinType.Miter}
 
 
@@ -47,6 +48,13 @@ class Region:
         if not kept:
             return nothing()
         return Region(m3.CrossSection(_swept(kept), m3.FillRule.Positive))
+
+    @staticmethod
+    def of_row(corners: Points, ends: Iterable[int]) -> Region:
+        """The same of rings whose corners (n, 2) stand in a row, by where each ring ends."""
+        turned = corners[:, ::-1] * _QUARTER
+        rings = [turned[a:b] for a, b in pairwise((0, *ends)) if b - a > 2]
+        return Region(m3.CrossSection(rings, m3.FillRule.Positive)) if rings else nothing()
 
     def __reduce__(self) -> tuple[Any, ...]:
         return (Region.of, (self.rings(),))
@@ -104,10 +112,12 @@ class Region:
     def rings(self) -> list[Points]:
         """Its rings, outer ones anticlockwise, holes clockwise, each (n, 2), not to be changed."""
         if not self._rings:
-            for turned in self.section.to_polygons():
-                ring = turned[:, ::-1] * _BACK
-                ring.flags.writeable = False
-                self._rings.append(ring)
+            turned = self.section.to_polygons()
+            if turned:
+                # all at once: of many a region there are dozens
+                row = (turned[0] if len(turned) == 1 else np.concatenate(turned))[:, ::-1] * _BACK
+                row.flags.writeable = False
+                self._rings += _parted(row, turned)
         return self._rings.copy()
 
     def components(self) -> list[Region]:
@@ -143,7 +153,7 @@ class Region:
         z0, r0, z1, r1 = self.bounds
         widest = _SLIVER_MM * (z1 - z0 + r1 - r0)
         # turned as the clipper has them, which is nothing to their areas
-        if all(_is_wide(ring, widest) for ring in self.section.to_polygons()):
+        if _all_wide(self.section.to_polygons(), widest):
             return self
         rings = self.rings()
         kept = [
@@ -196,8 +206,12 @@ def _swept(rings: Sequence[Points]) -> list[Points]:
     """
     if len(rings) == 1:
         return [np.asarray(rings[0])[:, ::-1] * _QUARTER]
-    turned = np.concatenate(rings)[:, ::-1] * _QUARTER
-    return [turned[a:b] for a, b in pairwise(accumulate(map(len, rings), initial=0))]
+    return _parted(np.concatenate(rings)[:, ::-1] * _QUARTER, rings)
+
+
+def _parted(row: Points, rings: Sequence[Points]) -> list[Points]:
+    """Corners in a row parted as they are in rings."""
+    return [row[a:b] for a, b in pairwise(accumulate(map(len, rings), initial=0))]
 
 
 def _edges_of(rings: Sequence[Points]) -> tuple[Points, Points]:
@@ -297,12 +311,28 @@ def _measures(rings: Sequence[Points]) -> list[float]:
     return areas
 
 
-def _is_wide(ring: Points, area_mm2: float) -> bool:
-    """Is a ring's area larger than that for certain? Quick, and wrong for one that hardly is."""
-    x, y = ring.T
-    around = float(x[:-1].dot(y[1:]) - x[1:].dot(y[:-1]) + x[-1] * y[0] - x[0] * y[-1])
-    # its corners' own products are exact to some 1e-16 of themselves
-    return abs(around) > 2.0 * area_mm2 + 1e-12 * float(x[0] * x[0] + y[0] * y[0])
+def _all_wide(rings: Sequence[Points], area_mm2: float) -> bool:
+    """Is every ring's area larger than that for certain? Quick, and wrong for some that hardly are.
+
+    A ring's corners' own products are exact to some 1e-16 of themselves.
+    """
+    if len(rings) < _FEW:
+        for ring in rings:
+            x, y = ring.T
+            around = float(x[:-1].dot(y[1:]) - x[1:].dot(y[:-1]) + x[-1] * y[0] - x[0] * y[-1])
+            if abs(around) <= 2.0 * area_mm2 + 1e-12 * float(x[0] * x[0] + y[0] * y[0]):
+                return False
+        return True
+    ends = np.fromiter(accumulate(map(len, rings)), dtype=np.int64, count=len(rings))
+    x, y = np.concatenate(rings).T
+    begins = np.concatenate((_FIRST, ends[:-1]))
+    last, x0, y0 = ends - 1, x.take(begins), y.take(begins)
+    doubled = x.copy()
+    np.subtract(x[:-1] * y[1:], x[1:] * y[:-1], out=doubled[:-1])
+    doubled[last] = x.take(last) * y0 - x0 * y.take(last)
+    areas = np.abs(np.add.reduceat(doubled, begins))
+    wide = areas > 2.0 * area_mm2 + 1e-12 * (x0 * x0 + y0 * y0)
+    return bool(np.logical_and.reduce(wide))
 
 
 def _is_sliver(ring: Points) -> bool:

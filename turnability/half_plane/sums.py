@@ -232,10 +232,15 @@ def cycles(rings: Iterable[Points] | Traced, pieces: Sequence[Convex]) -> list[P
     The closed cycle of a ring and a piece pairs each corner of the ring with the run of corners of
     the piece that its turn faces.
     """
-    traced = rings if isinstance(rings, Traced) else Traced.of(rings)
+    summed, ends = _summed(rings if isinstance(rings, Traced) else Traced.of(rings), pieces)
+    return [summed[a:b] for a, b in pairwise((0, *ends))]
+
+
+def _summed(traced: Traced, pieces: Sequence[Convex]) -> tuple[Points, list[int]]:
+    """The same cycles' corners (n, 2) in a row, and where each cycle ends."""
     n = len(traced.corners)
     if not n or not pieces:
-        return []
+        return traced.corners[:0], []
     many, alone = len(pieces), len(traced.begins) == 2
     row = _stacked(tuple(pieces))
     # corner of each piece that leads in each direction, a turn before or after the first as well
@@ -264,12 +269,13 @@ def cycles(rings: Iterable[Points] | Traced, pieces: Sequence[Convex]) -> list[P
         upto = traced.begins[1:]
         at = upto if many == 1 else (np.arange(many)[:, None] * n + upto).ravel()
         ends = after.take(at - 1).tolist()
-    return [summed[a:b] for a, b in pairwise((0, *ends))]
+    return summed, ends
 
 
 def swept_over(rings: Iterable[Points] | Traced, pieces: Sequence[Convex]) -> Region:
     """All points reached by the pieces while their origin runs over the hole-free rings."""
-    return Region.of(map(without_tips, cycles(rings, pieces)))
+    traced = rings if isinstance(rings, Traced) else Traced.of(rings)
+    return Region.of_row(*without_tips(*_summed(traced, pieces)))
 
 
 def minkowski(region: Region, pieces: Sequence[Convex]) -> Region:
@@ -277,17 +283,24 @@ def minkowski(region: Region, pieces: Sequence[Convex]) -> Region:
     return swept_over(whole_rings(region), pieces)
 
 
-def without_tips(cycle: Points) -> Points:
-    """A cycle (n, 2) without the tips from which it turns back to where it came from.
+def without_tips(cycles: Points, ends: list[int]) -> tuple[Points, list[int]]:
+    """Cycles (n, 2) in a row without the tips from which one turns back to where it came from.
 
     A nose that goes round a corner keeps to it: of all chords of its arc the cycle then goes one
     forth and back. That covers nothing, and takes the clipper as long as all the rest. Of a run of
     tips, which goes forth and back over one edge, the ends are left: that edge, or one point.
+    `ends` are where cycles end, each of which keeps its first and last corner.
     """
-    gap = np.abs(cycle[2:] - cycle[:-2]) <= _BESIDE_MM
+    gap = np.abs(cycles[2:] - cycles[:-2]) <= _BESIDE_MM
     tips = gap[:, 0] & gap[:, 1]
     if not np.count_nonzero(tips):
-        return cycle
-    kept = np.ones(len(cycle), dtype=bool)
-    kept[1:-1] = ~tips
-    return cycle[kept]
+        return cycles, ends
+    kept = np.ones(len(cycles), dtype=bool)
+    np.logical_not(tips, out=kept[1:-1])
+    for end in ends:
+        kept[end - 1 : end + 1] = True
+    if len(ends) > 1:
+        upto = kept.cumsum()
+        return cycles[kept], [int(upto[end - 1]) for end in ends]
+    left = cycles[kept]
+    return left, [len(left)]
