@@ -126,21 +126,22 @@ def _touched(sweeps: Sequence[Region], ground: Ground) -> list[tuple[str, ...]]:
     along = np.hypot(step[:, 0], step[:, 1])
     first = _first_edges(ground)
     length = np.add.reduceat(along, first)
-    # first one edge of each segment for all, which rules out most
+    # first one edge of each segment for all, which rules out most, and is all there is of a line
     counts = np.diff(first, append=len(along))
     middle = first + counts // 2
     shared = shared_by_each(sets, ground.edge_starts[middle], ground.edge_ends[middle], _TOUCHED_MM)
-    whole = within & (along[middle] - shared <= BORDERS_MM)
+    missing = along[middle] - shared
+    whole = within & (missing <= BORDERS_MM) & ((missing <= 0.5 * length) | (counts > 1))
     for k, edges in enumerate(sets):
-        own = whole[k]
+        own = whole[k] & (counts > 1)
         some = own[ground.edge_segments]
         if some.any():
             runs = shared_lengths(
                 *edges, ground.edge_starts[some], ground.edge_ends[some], _TOUCHED_MM
             )
-            missing = length.copy()
-            np.subtract.at(missing, ground.edge_segments[some], runs)
-            whole[k] = own & (missing <= BORDERS_MM) & (missing <= 0.5 * length)
+            beyond = length.copy()
+            np.subtract.at(beyond, ground.edge_segments[some], runs)
+            whole[k] &= ~own | ((beyond <= BORDERS_MM) & (beyond <= 0.5 * length))
     ids = [s.id if s.surface != "axis" else None for s in ground.profile.segments]
     return [
         tuple(name for name, touched in zip(ids, row, strict=True) if touched and name is not None)
