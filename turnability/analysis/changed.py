@@ -13,6 +13,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from turnability.analysis.hollow import Hollow, moved_by
 from turnability.analysis.shallower import with_floor_moved
 from turnability.features.model import Feature
 from turnability.half_plane.arrangement import arrange
@@ -238,8 +239,50 @@ def _cone(base_z: float, radius: float, slope: float, fill: bool) -> _Patch:
     return _Patch((foot, tip, rim) if slope > 0.0 else (foot, rim, tip), fill)
 
 
+def with_floor_filled(hollow: Hollow, by_mm: float) -> Profile | None:
+    """The profile with the hollow so much shallower, its walls and lips as they are."""
+    u0, u1 = hollow.span()
+    along = sorted((hollow.frame.sign * hollow.floor, hollow.frame.sign * (hollow.floor + by_mm)))
+    v0, v1 = along
+    z_mm, r_mm = ((v0, v1), (u0, u1)) if hollow.frame.in_end else ((u0, u1), (v0, v1))
+    return _with(hollow.profile, [_box(z_mm, r_mm, fill=True)])
+
+
+def with_entry(
+    profile: Profile, z_mm: tuple[float, float], radius_mm: float, ends: Sequence[str]
+) -> Profile | None:
+    """The profile with all within that radius cleared from a hollow's z to the ends named."""
+    spans = {"low": (-1.0, z_mm[0]), "high": (z_mm[1], profile.length_mm + 1.0)}
+    return _with(profile, [_box(spans[end], (-1.0, radius_mm), fill=False) for end in ends])
+
+
+def halves(profile: Profile, at_mm: float) -> tuple[Profile, ...]:
+    """What the part is when it is split there, each with its own low end at 0; () if it is not."""
+    beyond = 0.5 * profile.max_diameter_mm + 1.0
+    made = []
+    for away, by in (((at_mm, profile.length_mm + 1.0), 0.0), ((-1.0, at_mm), -at_mm)):
+        loops = _loops_with(profile, [_box(away, (-1.0, beyond), fill=False)])
+        moved = [[(moved_by(curve, by, 0.0), faces) for curve, faces in loop] for loop in loops]
+        try:
+            made.append(make_profile(moved))
+        except ValueError:
+            return ()
+    return tuple(made)
+
+
 def _with(profile: Profile, patches: Sequence[_Patch]) -> Profile | None:
     """The profile with the patches filled or cleared; None where no single body is left."""
+    try:
+        made = make_profile(_loops_with(profile, patches))
+    except ValueError:  # it fell into two, or nothing is left
+        return None
+    starts = [min(s.curve.start[0], s.curve.end[0]) for s in made.segments]
+    if abs(min(starts)) > _WITHIN_MM or not math.isclose(made.length_mm, profile.length_mm):
+        return None  # its low end was cut away: z would count from elsewhere
+    return made
+
+
+def _loops_with(profile: Profile, patches: Sequence[_Patch]) -> list[list[Piece]]:
     segments = profile.segments
     drawn = [(s.curve, frozenset({i})) for i, s in enumerate(segments)]
     for patch in patches:
@@ -267,11 +310,4 @@ def _with(profile: Profile, patches: Sequence[_Patch]) -> Profile | None:
             for curve, origins in loop
         ]
         loops.append(merge_neighbours(pieces))
-    try:
-        made = make_profile(loops)
-    except ValueError:  # it fell into two, or nothing is left
-        return None
-    starts = [min(s.curve.start[0], s.curve.end[0]) for s in made.segments]
-    if abs(min(starts)) > _WITHIN_MM or not math.isclose(made.length_mm, profile.length_mm):
-        return None  # its low end was cut away: z would count from elsewhere
-    return made
+    return loops

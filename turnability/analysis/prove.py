@@ -152,6 +152,17 @@ def _helps(
     return None if crashed else False
 
 
+def bears_out(judge: Judge, part: Part, others: Sequence[Finding]) -> bool:
+    """Whether a changed part has no error but these; no where a stage of its walk crashed."""
+    for outcome in judge(part, None, ()):
+        if outcome is None or any(status.status == "crashed" for status in outcome.statuses):
+            return False
+        after = (error for error in outcome.findings if error.level == "error")
+        if not all(any(same_error(error, known) for known in others) for error in after):
+            return False
+    return True
+
+
 def _is_itself(error: Finding, finding: Finding) -> bool:
     own = set(finding.where.segments)
     alike = (error.rule, error.unit) == (finding.rule, finding.unit)

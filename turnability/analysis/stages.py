@@ -316,6 +316,7 @@ def _judged(view: View) -> RuleOutcome:
 def _proven(view: View, outcome: RuleOutcome) -> RuleOutcome:
     """The outcome with those changes marked that a walk on the changed profile proves."""
     from turnability.analysis.prove import with_proofs
+    from turnability.analysis.ways_out import with_ways_out
     from turnability.intent.settle import resettled
 
     def judge_again(
@@ -337,7 +338,7 @@ def _proven(view: View, outcome: RuleOutcome) -> RuleOutcome:
     if view.part.profile is None or view.features is None:
         return outcome
     findings = with_proofs(view.part, view.features, outcome.findings, judge_again)
-    return replace(outcome, findings=findings)
+    return replace(outcome, findings=with_ways_out(view, findings, judge_again))
 
 
 def judged_once(

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from turnability.part.model import Profile
-from turnability.reach.causes import Why, causes_of
+from turnability.reach.causes import causes_of
 from turnability.reach.choose import chosen_tools, likely_tools
 from turnability.reach.left import left_regions, touched_segments
 from turnability.reach.model import Left, Reach, ToolReach
-from turnability.reach.removal import removed_by
+from turnability.reach.removal import Removal, removed_by
 from turnability.reach.slides import cnc_only_segments
 from turnability.reach.together import needed_together
 from turnability.shop.model import Tool
@@ -22,31 +22,38 @@ def reach_of(profile: Profile, tools: Sequence[Tool], numbers: bool = True) -> R
     """
     removal = removed_by(profile, tools, first=likely_tools(profile, tools))
     touched = dict(enumerate(touched_segments(removal.works, removal.ground)))
-    regions = left_regions(removal)
-    whys: Sequence[Why] = causes_of(removal, regions, numbers)
-    together = needed_together(
-        profile, tools, regions, [(why.nearest_tool, why.needed) for why in whys]
-    )
+    left = _left(removal, profile, tools, numbers)
     return Reach(
         tools=tuple(
             ToolReach(work.tool.name, work.toward, touched[place])
             for place, work in enumerate(removal.works)
         ),
-        left=tuple(
-            Left(
-                id=f"L{number}",
-                segments=one.segments,
-                area_mm2=one.area_mm2,
-                volume_mm3=one.volume_mm3,
-                polygon=one.polygon,
-                deepest_mm=one.deepest_mm,
-                causes=why.causes,
-                nearest_tool=why.nearest_tool,
-                needed=why.needed,
-                needed_together=both,
-            )
-            for number, (one, why, both) in enumerate(zip(regions, whys, together, strict=True), 1)
-        ),
+        left=left,
         chosen_tools=chosen_tools(removal, touched),
         cnc_only_segments=cnc_only_segments(profile, tools),
+    )
+
+
+def _left(
+    removal: Removal, profile: Profile, tools: Sequence[Tool], numbers: bool
+) -> tuple[Left, ...]:
+    regions = left_regions(removal)
+    whys = causes_of(removal, regions, numbers)
+    together = needed_together(
+        profile, tools, regions, [(why.nearest_tool, why.needed) for why in whys]
+    )
+    return tuple(
+        Left(
+            id=f"L{number}",
+            segments=one.segments,
+            area_mm2=one.area_mm2,
+            volume_mm3=one.volume_mm3,
+            polygon=one.polygon,
+            deepest_mm=one.deepest_mm,
+            causes=why.causes,
+            nearest_tool=why.nearest_tool,
+            needed=why.needed,
+            needed_together=both,
+        )
+        for number, (one, why, both) in enumerate(zip(regions, whys, together, strict=True), 1)
     )

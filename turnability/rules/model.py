@@ -106,7 +106,9 @@ class Finding:
     `otherwise` is the message where the change turns out not to help; None where it says nothing
     of the change. `instead` is the same finding with another change, to be tried where this one
     does not help. `listed` are tools that the change is to list in the shop: it is tried with them.
-    `state` compares with an earlier report, None where there was none to compare with. `counts_as`
+    `advice` ends a message without a change: what to do, in general. `other_changes` help as well
+    (proven, none asking less than `change`). `state` compares with an earlier report, None where
+    there was none to compare with. `counts_as`
     and `accepted` are a project's decisions (`turnability.standing`); `level` stays what the rule
     said.
     """
@@ -127,6 +129,8 @@ class Finding:
     state: State | None = None
     counts_as: Weight | None = None
     accepted: Acceptance | None = None
+    advice: str = ""
+    other_changes: tuple[Change, ...] = ()
 
     @property
     def weight(self) -> Weight:

@@ -141,9 +141,8 @@ def _finding(view: View, left: Left) -> Finding:
         f"{_nearest(view, left, bars)}. {volume_text(left.volume_mm3, inch)} stays. "
     )
     arithmetic = _arithmetic(view, recess, bars, entry, depth)
-    otherwise = (
-        f"{head}{arithmetic}Enlarge the entry, make the recess shallower, or split the part."
-    )
+    advice = "Enlarge the entry, make the recess shallower, or split the part."
+    otherwise = f"{head}{arithmetic}{advice}"
     return Finding(
         rule=NAME,
         level="error",
@@ -155,6 +154,7 @@ def _finding(view: View, left: Left) -> Finding:
         unit="mm",
         change=change,
         otherwise=otherwise,
+        advice=advice,
     )
 
 

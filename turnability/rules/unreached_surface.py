@@ -149,8 +149,8 @@ def _finding(view: View, left: Left, segments: list[str], by: str = "") -> Findi
         f"{stays_text(left, inch)}{by}{needed} "
     )
     ground = ", or have a reamer ground to it" if by else ""
-    otherwise = f"{head}Change the shape there, or list a tool that reaches it{ground}."
-    otherwise = f"{head}{deep}" if deep else otherwise
+    advice = "" if deep else f"Change the shape there, or list a tool that reaches it{ground}."
+    otherwise = f"{head}{deep or advice}"
     if change is None and general:
         otherwise = (
             f"{head}That is within what a drawing without tolerances usually leaves to the shop "
@@ -168,6 +168,7 @@ def _finding(view: View, left: Left, segments: list[str], by: str = "") -> Findi
         unit="mm",
         change=change,
         otherwise=otherwise,
+        advice=advice,
     )
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any, TypeAlias
 
-from turnability.rules.model import Finding
+from turnability.rules.model import Change, Finding
 from turnability.standing.model import Accepted, Baseline, Decided
 
 Json: TypeAlias = dict[str, Any]
@@ -63,16 +63,8 @@ def finding_document(finding: Finding) -> Json:
         "measured": finding.measured,
         "limit": finding.limit,
         "unit": finding.unit,
-        "change": change
-        and {
-            "text": change.text,
-            "parameter": change.parameter,
-            "from": change.from_,
-            "to": change.to,
-            "proven": change.proven,
-            "also": change.also
-            and dict(zip(("parameter", "from", "to"), change.also, strict=True)),
-        },
+        "change": change and _change(change),
+        "other_changes": [_change(one) for one in finding.other_changes],
         "basis": {"text": finding.basis.text, "kind": finding.basis.kind},
         "state": finding.state,
         "counts_as": finding.weight,
@@ -84,4 +76,15 @@ def finding_document(finding: Finding) -> Json:
             "expired": finding.accepted.expired,
             "turned": finding.accepted.turned,
         },
+    }
+
+
+def _change(change: Change) -> Json:
+    return {
+        "text": change.text,
+        "parameter": change.parameter,
+        "from": change.from_,
+        "to": change.to,
+        "proven": change.proven,
+        "also": change.also and dict(zip(("parameter", "from", "to"), change.also, strict=True)),
     }
