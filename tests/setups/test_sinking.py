@@ -16,6 +16,7 @@ from turnability.rules.drawn import drawn_part
 from turnability.setups.model import Operation
 from turnability.setups.operations.in_order import in_order
 from turnability.setups.surfaces.cuts import samples_of
+from turnability.setups.surfaces.fresh import fresh_of
 from turnability.setups.surfaces.sinking import sunk_by, sunk_in
 from turnability.shop.load import starter_shop
 
@@ -70,10 +71,11 @@ def test_a_land_that_it_would_be_sunk_to_waits_until_the_place_is_open():
     ]
     tools = [TOOLS[o.tool] for o in asked]
     removal = removed_by(profile, tools, ("low",))
-    ordered = in_order(asked, removal, samples_of(profile), None)
+    ordered = in_order(asked, removal, samples_of(profile), fresh_of(removal.ground))
     assert [o.tool for o in ordered] == ["copy 35 right", "rough right"]
     # where nothing opens it, it stays what it is
-    alone = in_order(asked[:1], removed_by(profile, tools[:1], ("low",)), samples_of(profile), None)
+    one = removed_by(profile, tools[:1], ("low",))
+    alone = in_order(asked[:1], one, samples_of(profile), fresh_of(one.ground))
     assert alone == tuple(asked[:1])
 
 
@@ -128,11 +130,11 @@ def test_a_boring_bar_waits_until_a_blade_has_opened_the_recess():
         Operation("groove inside 3", (floor,), "groove"),
     ]
     removal = removed_by(profile, [TOOLS[o.tool] for o in asked], ("low",))
-    ordered = in_order(asked, removal, samples_of(profile), None)
+    ordered = in_order(asked, removal, samples_of(profile), fresh_of(removal.ground))
     assert [o.tool for o in ordered] == ["drill 22", "groove inside 3", "bore 12"]
     assert not any(o.sinks for o in ordered)
     two = removed_by(profile, [TOOLS["drill 22"], TOOLS["bore 12"]], ("low",))
-    alone = in_order(asked[:2], two, samples_of(profile), None)
+    alone = in_order(asked[:2], two, samples_of(profile), fresh_of(two.ground))
     assert alone[-1].sinks == (wall,)
 
 

@@ -10,6 +10,7 @@ from turnability.rules.drawn import drawn_part
 from turnability.setups.model import Operation
 from turnability.setups.operations.in_order import in_order
 from turnability.setups.surfaces.cuts import samples_of
+from turnability.setups.surfaces.fresh import fresh_of
 from turnability.setups.surfaces.taken import part_of
 from turnability.shop.load import starter_shop
 
@@ -67,7 +68,7 @@ def test_what_stands_behind_a_head_is_opened_by_no_blade_that_only_breaks_its_fa
     tools = [TOOLS[name] for name in ("part 3", "rough left", "copy 55 right")]
     bar = line_ring([(-40, 0), (-3, 0), (-3, 45), (-5, 45), (-5, 105), (-40, 105)])
     removal = removed_by(profile, tools, ("low",), (bar,))
-    ordered = in_order(asked, removal, samples_of(profile), None)
+    ordered = in_order(asked, removal, samples_of(profile), fresh_of(removal.ground))
     assert [(o.tool, o.kind) for o in ordered] == [
         ("part 3", "groove"),
         ("copy 55 right", "rough"),

@@ -15,11 +15,12 @@ from dataclasses import dataclass, field, replace
 from turnability.half_plane.curves import Point
 from turnability.half_plane.regions import Region, nothing
 from turnability.reach.removal import Removal, Work, fixed_point
-from turnability.reach.stock import Standing, at_first, is_room
+from turnability.reach.stock import Standing, is_room
 from turnability.setups.bores.drilling import by_its_point
 from turnability.setups.model import ROUGH, Operation
 from turnability.setups.operations.plainly import but, plainly, wanted_of
 from turnability.setups.surfaces.cuts import Samples
+from turnability.setups.surfaces.fresh import Fresh
 from turnability.setups.surfaces.sinking import sunk_in
 from turnability.setups.surfaces.taken import part_of
 from turnability.shop.told_apart import is_blade, is_reamer
@@ -38,14 +39,14 @@ def in_order(
     operations: Collection[Operation],
     removal: Removal,
     samples: Samples,
-    before: Region | None,
+    fresh: Fresh,
     spared: Collection[str] = (),
     *,
     asked: bool = True,
 ) -> tuple[Operation, ...]:
     """The setup's operations in their order, with those put in that clear the way for them.
 
-    `before` is what was gone before the setup (r >= 0), `spared` are tools that clear none.
+    `fresh` is the work as the setup finds it, `spared` are tools that clear none.
     Without being `asked` whether each gets there they are in the usual order.
     """
     works = {work.tool.name: work for work in removal.works}
@@ -58,11 +59,10 @@ def in_order(
     waiting = [o for o in usual if o.kind != "part off"]
     if not asked or len({o.tool for o in waiting}) < 2:
         return tuple(usual)
-    first = at_first(removal.ground, before)
-    if plainly(waiting, works, samples, first):
+    if plainly(waiting, works, samples, fresh):
         return tuple(usual)
     made: tuple[Operation, ...] = ()
-    known = _Known()
+    known, first = _Known(), fresh.standing
     # others of the shop are called only where its own tools do not clear the way; a corner is sunk
     # only where there is no other way in
     for sinks, helped in ((False, False), (False, True), (True, True)):

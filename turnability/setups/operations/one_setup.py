@@ -18,9 +18,8 @@ from turnability.setups.operations.in_order import in_order
 from turnability.setups.operations.one_tool import by_one_tool, fewer
 from turnability.setups.operations.passed_on import sturdier
 from turnability.setups.operations.roughing import (
+    Rest,
     bar_outside,
-    left_by_sturdy,
-    must_rough,
     rougher_of,
 )
 from turnability.setups.surfaces.chucking import Chucking
@@ -84,12 +83,12 @@ def operations_of(
     Also gives the surfaces that are left in part to later chuckings, where the tool that takes them
     comes to the rest; of those begun in chuckings before the rest is cut.
     """
-    shares, before = able.chucking.shares, able.chucking.before
+    shares, fresh = able.chucking.shares, able.chucking.fresh
     done: tuple[Operation, ...] = ()
     for way in range(len(able.ways)):
         made = able.made(way)
         ordered = in_order(
-            made, shares.removal, shares.samples, before, able.shared.spared, asked=asked
+            made, shares.removal, shares.samples, fresh, able.shared.spared, asked=asked
         )
         ordered = _without_walls_made(able.chucking, ordered)
         if not done or len({o.tool for o in ordered}) < len({o.tool for o in done}):
@@ -150,13 +149,13 @@ class _Shared:
 
 def _shared_out(chucking: Chucking) -> _Shared:
     profile, shares, toward = chucking.profile, chucking.shares, chucking.toward
-    stock, standing, before = shares.removal.ground.stock, chucking.standing, chucking.before
+    stock, standing = shares.removal.ground.stock, chucking.standing
     sharing = assigned(chucking)
     all_works = [w for w in shares.removal.works if w.tool.name not in sharing.spared]
     given, works = sharing.given, sharing.works
     free = other_end(toward)
     bar = bar_outside(profile, chucking.bar_mm)
-    rougher = rougher_of(shares.removal, [works[n].tool for n in given], before, bar)
+    rougher = rougher_of(shares.removal, [works[n].tool for n in given], standing, bar)
     if rougher is not None:
         works[rougher.tool.name] = rougher
         given.setdefault(rougher.tool.name, set())
@@ -191,13 +190,13 @@ def _made(
     chucking: Chucking, shared: _Shared, leaves: Mapping[str, Collection[str]]
 ) -> list[Operation]:
     profile, shares, toward = chucking.profile, chucking.shares, chucking.toward
-    wishes, before = chucking.wishes, chucking.before
+    wishes, fresh = chucking.wishes, chucking.fresh
     given, works, rougher = shared.given, shared.works, shared.rougher
     by_id = {s.id: s for s in profile.segments}
     pointed = [n for n in given if is_pointed(works[n].tool)] if rougher is not None else []
     if pointed:
-        rest = left_by_sturdy(shares.removal, [works[n] for n in given], before, shared.bar)
-        pointed = [n for n in pointed if must_rough(works[n], rest)]
+        rest = Rest(fresh, [works[n] for n in given], shared.bar)
+        pointed = [n for n in pointed if rest.is_too_thick(works[n])]
     bored = {s for n, takes in given.items() if works[n].tool.access == "inner" for s in takes}
     wide = {s for n, takes in given.items() if works[n].tool.on_axis for s in takes}
     every = {s for takes in given.values() for s in takes}
@@ -236,7 +235,7 @@ def _made(
         drills = [works[n] for n in given if works[n].tool.on_axis]
         # chuckings before could have cut what is bored here, and did not
         made += _roughed_bores(made, works, by_id, drills, chucking.without(chucking.opened))
-        rest = left_by_sturdy(shares.removal, [works[first]], before, shared.bar)
+        rest = Rest(fresh, [works[first]], shared.bar)
         made = _roughed_outsides(made, works, rest, first)
     made.append(Operation(first, (), ROUGH))
     return made
@@ -266,7 +265,7 @@ def _roughed_bores(
 
 
 def _roughed_outsides(
-    made: Sequence[Operation], works: Mapping[str, Work], rest: Region, first: str
+    made: Sequence[Operation], works: Mapping[str, Work], rest: Rest, first: str
 ) -> list[Operation]:
     """The same, with the roughing of outsides that wait for the bore parted from their finishing.
 
@@ -275,7 +274,7 @@ def _roughed_outsides(
     done: list[Operation] = []
     for o in made:
         waits = o.kind == "turn" and (o.after_bore or o.over_thin_wall)
-        if waits and o.tool != first and must_rough(works[o.tool], rest):
+        if waits and o.tool != first and rest.is_too_thick(works[o.tool]):
             done.append(Operation(o.tool, (), "turn", leaves=(*o.segments, *o.leaves)))
             done.append(replace(o, leaves=()))
         else:

@@ -5,13 +5,13 @@ Less goes so than could: a yes needs no second look, a no says little.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 
 from turnability.half_plane.regions import Region, nothing
 from turnability.reach.removal import Work, fixed_point
-from turnability.reach.stock import Standing
 from turnability.setups.model import Operation
 from turnability.setups.surfaces.cuts import Samples
+from turnability.setups.surfaces.fresh import Fresh, Passes
 from turnability.setups.surfaces.sinking import sunk_by, sunk_in
 from turnability.setups.surfaces.taken import part_of
 
@@ -26,13 +26,14 @@ def plainly(
     operations: Sequence[Operation],
     works: Mapping[str, Work],
     samples: Samples,
-    first: Standing,
+    fresh: Fresh,
 ) -> bool:
     """Whether each gets there in the work as it stands at first, or else after all before it.
 
     Most do so at first, whatever goes before them: then nothing that goes need be worked out. The
     order is that of the operations given.
     """
+    first = fresh.standing
     full = not first.core.region.empty
     at_first: dict[str, _Along] = {}
     done: list[tuple[Operation, _Along]] = []
@@ -43,14 +44,14 @@ def plainly(
             continue
         wanted = wanted_of(operation, work, samples)
         if work.tool.name not in at_first:
-            at_first[work.tool.name] = _Along(work, samples, first)
+            at_first[work.tool.name] = _Along(fresh.passes(work), samples)
         along = at_first[work.tool.name]
         # a bar follows a drill
         if wanted and ((full and work.tool.access == "inner") or not along.gets_at(wanted)):
             for one, its in done[taken:]:
                 gone = gone | part_of(its.taken(), one, its.work, samples)
             taken = len(done)
-            along = _Along(work, samples, first.without(gone))
+            along = _Along(Passes(work, first.without(gone)), samples)
             if gone.empty or not along.gets_at(wanted, thoroughly=True):
                 return False
         done.append((operation, along))
@@ -60,37 +61,34 @@ def plainly(
 class _Along:
     """One tool that goes along in a state of the work, no more often than it takes."""
 
-    def __init__(self, work: Work, samples: Samples, standing: Standing) -> None:
-        self.work, self._samples, self._standing = work, samples, standing
-        self._ways = _in_passes(work, standing)
-        self._new = nothing()
-        self._sunk = _may_sink(work, standing)
-        self._doubtful = not self._sunk.empty
+    def __init__(self, passes: Passes, samples: Samples) -> None:
+        self.work, self._passes, self._samples = passes.work, passes, samples
+        self._standing = passes.standing
+        self._sunk = sunk_by(self.work) & self._standing.kept
+        self._doubtful = not self._sunk.empty  # no less than what it is sunk into
+        self._gone: Region | None = None
 
     def gets_at(self, wanted: Mapping[str, float], *, thoroughly: bool = False) -> bool:
         """Whether it gets at so much of these segments."""
-        while not self._reaches(self._new, wanted):
-            more = next(self._ways, None)
-            if more is None:
+        passes, asked = self._passes, self.work.asked
+        while not self._reaches(passes.swept, wanted):
+            if not passes.go_on():
                 break
-            self._new = self._new | more
         else:
             return True
-        last = self.work.asked.swept_at_last(self._after())
+        after = self._standing.without(passes.swept & self._standing.stock)
+        last = asked.swept_at_last(after)
         if self._reaches(last, wanted):
             return True
         if self._doubtful:
             self._sunk, self._doubtful = sunk_in(self.work, self._standing), False
-            if self._reaches(self._new, wanted) or self._reaches(last, wanted):
+            if self._reaches(passes.swept, wanted) or self._reaches(last, wanted):
                 return True
         if not thoroughly:
             return False
-        after = fixed_point([self.work.asked], self._after())[0]
-        self._new = self._standing.stock - after.stock
-        return self._reaches(self.work.asked.swept_at_last(after), wanted)
-
-    def _after(self) -> Standing:
-        return self._standing.without(self._new & self._standing.stock)
+        after = fixed_point([asked], after)[0]
+        self._gone = self._standing.stock - after.stock
+        return self._reaches(asked.swept_at_last(after), wanted)
 
     def _reaches(self, swept: Region, wanted: Mapping[str, float]) -> bool:
         if swept.empty:
@@ -100,27 +98,16 @@ class _Along:
 
     def taken(self) -> Region:
         """What it has taken, in one pass at least."""
-        if self._new.empty:
-            self._new = next(self._ways, self._new)
-        return but(self._new & self._standing.stock, self._sunk)
-
-
-def _may_sink(work: Work, standing: Standing) -> Region:
-    """No less than `sunk_in`, and quick to tell."""
-    return sunk_by(work) & standing.kept
+        if self._gone is not None:
+            return but(self._gone, self._sunk)
+        if self._passes.swept.empty:
+            self._passes.go_on()
+        return but(self._passes.swept & self._standing.stock, self._sunk)
 
 
 def but(swept: Region, sunk: Region) -> Region:
     """What is swept but for what is sunk into."""
     return swept if sunk.empty else swept - sunk
-
-
-def _in_passes(work: Work, standing: Standing) -> Iterator[Region]:
-    """What it sweeps in straight passes, each way that it feeds."""
-    if work.tool.on_axis:
-        yield work.asked.swept_at_last(standing)
-    for feed in work.asked.feeds:
-        yield work.asked.in_slices(feed, standing)
 
 
 def wanted_of(operation: Operation, work: Work, samples: Samples) -> dict[str, float]:

@@ -9,6 +9,7 @@ from turnability.half_plane.regions import Region
 from turnability.part.model import Profile
 from turnability.reach.model import Toward
 from turnability.reach.removal import Removal
+from turnability.setups.surfaces.fresh import Fresh, fresh_of
 from turnability.setups.surfaces.shares import Shares
 from turnability.setups.surfaces.wishes import Wishes
 from turnability.shop.model import Tool
@@ -23,6 +24,7 @@ class Chucking:
     segments that stay as it leaves them. `before` is what setups before have removed (r >= 0),
     `later` what chuckings after this one get at, `begun` segments cut in part before, `opened` what
     drills have taken along the axis, `bar_mm` the diameter of a bar of which none is cut yet.
+    `fresh` is the work before anything of it is cut.
     """
 
     profile: Profile
@@ -39,11 +41,16 @@ class Chucking:
     begun: Collection[str] = ()
     opened: Region | None = None
     bar_mm: float = 0.0
+    fresh: Fresh = field(init=False)
+
+    def __post_init__(self) -> None:
+        fresh = fresh_of(self.shares.removal.ground, self.before)
+        object.__setattr__(self, "fresh", fresh)
 
     @property
     def standing(self) -> Region:
         """The stock before anything of it is cut (r >= 0)."""
-        return self.without(self.before)
+        return self.fresh.standing.stock
 
     def without(self, gone: Region | None) -> Region:
         """The stock but for that."""
