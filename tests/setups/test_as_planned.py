@@ -16,7 +16,7 @@ from turnability.reach.ground import ground_of
 from turnability.reach.removal import fixed_point
 from turnability.reach.stock import at_first
 from turnability.rules.drawn import drawn_part
-from turnability.setups.surfaces.cuts import hidden, in_a_nook, nooks_of
+from turnability.setups.surfaces.cuts import hidden, in_a_nook, left_anyway, nooks_of
 from turnability.shop.load import starter_shop
 
 STARTER = starter_shop()
@@ -41,7 +41,7 @@ def left_standing(report):
     nooks = nooks_of(profile)
     return [
         piece
-        for piece in hidden(standing.stock, report.reach.left)
+        for piece in hidden(standing.stock, left_anyway(report.reach.left))
         if not piece.grown(-THICK_MM / 2.0).empty and not in_a_nook(piece, nooks)
     ]
 

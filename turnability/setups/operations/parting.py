@@ -51,17 +51,15 @@ def parting_blade(profile: Profile, parting_mm: float, held: Held, removal: Remo
     depth = min(0.05, 0.5 * parting_mm)
     z = -depth if held.toward == "low" else profile.length_mm
     strip = box(z + 0.2 * depth, inner, z + 0.8 * depth, outer)
-    narrow = [
-        work
-        for work in removal.works
-        if work.tool.access == "outer" and _width(work.tool) <= parting_mm + 2.0 * _SKIN_MM
-    ]
+    widths = [(work, _width(work.tool)) for work in removal.works if work.tool.access == "outer"]
+    narrow = [pair for pair in widths if pair[1] <= parting_mm + 2.0 * _SKIN_MM]
 
-    def wish(work: Work) -> tuple[bool, bool, float, str]:
-        tool = work.tool
-        return "part" not in tool.kind, not is_blade(tool), _width(tool), tool.name
+    def wish(pair: tuple[Work, float]) -> tuple[bool, bool, float, str]:
+        tool, width = pair[0].tool, pair[1]
+        return "part" not in tool.kind, not is_blade(tool), width, tool.name
 
-    return next((w.tool for w in sorted(narrow, key=wish) if _parts(w, strip)), None)
+    able = (work.tool for work, _ in sorted(narrow, key=wish) if _parts(work, strip, removal))
+    return next(able, None)
 
 
 def no_pip_ends(intent: Intent | None) -> frozenset[Toward]:
@@ -118,8 +116,11 @@ def true_ends(profile: Profile, groups: Sequence[Group]) -> frozenset[Toward]:
     return frozenset(end for end in ENDS if related & set(end_face(profile, end)))
 
 
-def _parts(work: Work, strip: Region) -> bool:
-    return not thick((strip - work.swept).grown(0.5 * _SKIN_MM, "mitre"))
+def _parts(work: Work, strip: Region, removal: Removal) -> bool:
+    asked = work.asked
+    # elsewhere it need not be told what it sweeps
+    swept = asked.swept(asked.touching(removal.standing, strip.bounds))
+    return not thick((strip - swept).grown(0.5 * _SKIN_MM, "mitre"))
 
 
 def _width(tool: Tool) -> float:

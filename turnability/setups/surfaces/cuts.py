@@ -234,11 +234,17 @@ def spreads_beyond(left: Left, centre: Point, radius_mm: float) -> bool:
     return thick(Region.of([_anticlockwise(left.polygon)]) - Region.of([disc]))
 
 
-def hidden(stock: Region, left: Sequence[Left]) -> list[Region]:
-    """Pieces of the stock still standing that tools would remove if nothing were held."""
+def left_anyway(left: Sequence[Left]) -> Region:
+    """What tools leave if nothing is held, and a little about it."""
     anyway = Region.of([_anticlockwise(region.polygon) for region in left])
-    if not anyway.empty:
-        anyway = anyway.grown(_NEAR_MM, "mitre")
+    return anyway if anyway.empty else anyway.grown(_NEAR_MM, "mitre")
+
+
+def hidden(stock: Region, anyway: Region) -> list[Region]:
+    """Pieces of the stock still standing that tools would remove if nothing were held.
+
+    `anyway` is what they leave then.
+    """
     return [piece.without_hairs() for piece in (stock - anyway).components() if thick(piece)]
 
 

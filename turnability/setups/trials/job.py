@@ -13,7 +13,15 @@ from turnability.reach.model import Reach, Toward
 from turnability.reach.removal import Removal, removed_by
 from turnability.setups.bores.reaming import finely_done
 from turnability.setups.holding.jaws import RAW_PIECE, Held
-from turnability.setups.surfaces.cuts import Nook, Samples, clear_of, hidden, in_a_nook, touched
+from turnability.setups.surfaces.cuts import (
+    Nook,
+    Samples,
+    clear_of,
+    hidden,
+    in_a_nook,
+    left_anyway,
+    touched,
+)
 from turnability.setups.surfaces.finer import FineBore
 from turnability.setups.surfaces.plunges import Plunges
 from turnability.setups.surfaces.relations import Group
@@ -126,6 +134,10 @@ class Job:
             self.memory[removal] = Shares(samples, removal)
         return self.memory[removal]
 
+    @cached_property
+    def _left_anyway(self) -> Region:
+        return left_anyway(self.reach.left)
+
     def stays(self, removal: Removal) -> tuple[Region, ...]:
         """What stays because of the holding.
 
@@ -133,7 +145,7 @@ class Job:
         none that another chucking would finish. Nor what one nose leaves in a corner drawn sharp
         and a smaller one would not: nobody turns a part round for that.
         """
-        pieces = hidden(removal.stock, self.reach.left)
+        pieces = hidden(removal.stock, self._left_anyway)
         return tuple(
             piece
             for piece in pieces

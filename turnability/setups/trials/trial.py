@@ -22,7 +22,7 @@ from turnability.setups.holding.weak_grips import (
 )
 from turnability.setups.model import Operation, Rechucked, Setup
 from turnability.setups.operations.one_setup import Ready
-from turnability.setups.surfaces.cuts import SAMPLES, SKIN_MM, thick, touched, volume_mm3
+from turnability.setups.surfaces.cuts import SKIN_MM, thick, touched, volume_mm3
 from turnability.setups.surfaces.edges import end_face
 from turnability.setups.surfaces.finer import is_bore
 from turnability.setups.surfaces.relations import rechucked, shared_out
@@ -136,6 +136,10 @@ class Trial:
 
     def finished(self) -> list[set[str]]:
         """Segments that each chucking finishes, related ones together where that can be."""
+        return [set(names) for names in self._finished]
+
+    @cached_property
+    def _finished(self) -> list[set[str]]:
         cut = self._cut_well()
         fixed = [held.land.segments if held.land else () for held, _ in self.chuckings]
         centred = [held.holding.kind == "between-centres" for held, _ in self.chuckings]
@@ -199,20 +203,27 @@ class Trial:
         """How many outside contours blades must help to cut, for want of corners that get at them
         from this end.
         """
-        contours, samples = self.job.contours, self.job.samples
-        if not contours:
+        if not self.job.contours:
             return 0
-        many = 0
-        for names, (_, removal) in zip(self.finished(), self.chuckings, strict=True):
-            if not names & contours:
-                continue
-            copied = np.zeros((len(samples.ids), SAMPLES), dtype=bool)
-            for work in removal.works:
-                if work.tool.access == "outer" and not is_blade(work.tool):
-                    copied |= samples.within(work.swept)
-            share = dict(zip(samples.ids, samples.shares(copied).tolist(), strict=True))
-            many += sum(share[name] < WHOLE for name in names & contours)
-        return many
+        pairs = zip(self._finished, self.chuckings, strict=True)
+        return sum(self._not_copied(names & self.job.contours, r) for names, (_, r) in pairs)
+
+    def _not_copied(self, names: set[str], removal: Removal) -> int:
+        """How many of these outside contours corners alone do not cut whole."""
+        samples, shares = self.job.samples, self.job.shares(removal)
+        wanted = np.array([name in names for name in samples.ids])
+        open_ = wanted & (samples.shares(shares.bare) >= WHOLE)
+        many, copied = int((wanted & ~open_).sum()), np.zeros_like(shares.bare)
+        corners = [w for w in removal.works if w.tool.access == "outer" and not is_blade(w.tool)]
+        # who took stock away most likely cut what lay under it
+        for work in sorted(corners, key=lambda w: -w.gained):
+            if not open_.any():
+                break
+            more = samples.within(work.asked.most()) & shares.bare & ~copied
+            if more[open_].any():
+                copied |= samples.within(work.swept)
+                open_ &= samples.shares(copied) < WHOLE
+        return many + int(open_.sum())
 
     def _whole(self, n: int, names: set[str]) -> frozenset[str]:
         """Those of these segments that a single turning tool or bar cuts whole in a chucking."""
