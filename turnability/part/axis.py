@@ -19,6 +19,7 @@ from OCP.TopoDS import TopoDS_Shape
 
 from turnability.part.kernel_faces import KernelFace
 from turnability.part.recovered import turning_axis
+from turnability.part.surface_points import cross, lengths
 
 SAME_DIRECTION = 1e-5
 """Sine of the angle between directions that count as one."""
@@ -64,8 +65,8 @@ def axis_candidates(shape: TopoDS_Shape, faces: list[KernelFace]) -> list[Line3]
     for i, (point, direction, _) in enumerate(left):
         if not open_[i]:
             continue
-        parallel = np.linalg.norm(np.cross(directions, direction), axis=1) <= SAME_DIRECTION
-        near = np.linalg.norm(np.cross(points - point, direction), axis=1) <= SAME_LINE_MM
+        parallel = lengths(cross(directions, direction)) <= SAME_DIRECTION
+        near = lengths(cross(points - point, direction)) <= SAME_LINE_MM
         one = open_ & parallel & near
         open_ &= ~one
         weight = float(areas[one].sum())

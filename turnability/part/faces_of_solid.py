@@ -103,10 +103,15 @@ def _area_by_kernel(face: KernelFace) -> float:
 
 
 def _kernel_face(index: int, face: TopoDS_Face) -> KernelFace:
-    surface = BRepAdaptor_Surface(face, True)
+    # what has a formula is not asked to keep within its bounds, which are dear to know twice
+    surface = BRepAdaptor_Surface(face, False)
     bounds = BRepTools.UVBounds_s(face)
     kind = _KINDS.get(surface.GetType(), "free")
-    canonical = None if kind in ("revolution", "free") else getattr(surface, kind.capitalize())()
+    canonical = None
+    if kind in ("revolution", "free"):
+        surface = BRepAdaptor_Surface(face, True)
+    else:
+        canonical = getattr(surface, kind.capitalize())()
     made = KernelFace(index, face, surface, kind, canonical, None, bounds)
     if canonical is None:
         found = recover(made.few, made.points, bounds, RECOVER_MM)

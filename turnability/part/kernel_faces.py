@@ -12,9 +12,9 @@ from typing import Any, TypeAlias
 
 import numpy as np
 from numpy.typing import NDArray
-from OCP.BRepAdaptor import BRepAdaptor_Curve2d, BRepAdaptor_Surface
+from OCP.BRepAdaptor import BRepAdaptor_Surface
 from OCP.BRepTopAdaptor import BRepTopAdaptor_FClass2d
-from OCP.GeomAbs import GeomAbs_CurveType, GeomAbs_Shape
+from OCP.GeomAbs import GeomAbs_Shape
 from OCP.gp import gp_Pnt2d
 from OCP.TColStd import TColStd_Array1OfReal
 from OCP.TopAbs import TopAbs_EDGE, TopAbs_IN, TopAbs_ON, TopAbs_REVERSED
@@ -41,13 +41,13 @@ from turnability.part.surface_points import (
     patch_rows,
 )
 from turnability.part.swept import Swept, swept_of, swept_points
+from turnability.part.whole_faces import runs_round
 
 EVEN = 17
 INNER = 9
 _INNER_SHARES = (np.arange(INNER) + 0.5) / INNER
-_RIM = 1e-9
 _ON_RIM = 1e-9
-_SINGLY = 4
+_SINGLY = 12
 """So many single places are told by a rim's chords before the kernel makes ready for more."""
 
 Canonical: TypeAlias = Any
@@ -118,16 +118,29 @@ class KernelFace:
     def holds(self, u: float, v: float, with_rim: bool = False) -> bool:
         """Whether the surface point (u, v) belongs to the face (its rim only on request)."""
         if self._classifier is None:
-            u0, u1, v0, v1 = self.bounds
-            within_bounds = u0 <= u <= u1 and v0 <= v <= v1  # else it may be whole turns off
-            if within_bounds and self._chords is not None and self._singly < _SINGLY:
-                self._singly += 1
-                within, beside = self._chords.sides(np.array([u]), np.array([v]))
-                if not beside[0]:
-                    return bool(within[0])
+            told = self._told(u, v)
+            if told is not None:
+                return told
             self._classifier = BRepTopAdaptor_FClass2d(self.face, 1e-9)
         state = self._classifier.Perform(gp_Pnt2d(u, v))
         return bool(state == TopAbs_IN or (with_rim and state == TopAbs_ON))
+
+    def _told(self, u: float, v: float) -> bool | None:
+        """The same where no kernel is needed: not beside the rim."""
+        u0, u1, v0, v1 = self.bounds
+        x, y = _ON_RIM * (u1 - u0), _ON_RIM * (v1 - v0)
+        if not (u0 + x < u < u1 - x and v0 + y < v < v1 - y):
+            return None  # it may be whole turns off
+        if self._whole:
+            return True
+        if (self.rim is None and not self._chords_asked) or self._singly >= _SINGLY:
+            return None
+        self._singly += 1
+        chords = self._chords_known()
+        if chords is None:
+            return None
+        within, beside = chords.sides(np.array([u]), np.array([v]))
+        return None if beside[0] else bool(within[0])
 
     def held(self, u: Array, v: Array) -> NDArray[np.bool_]:
         """Which of each u (n,) with each v (m,), well inside the bounds, are the face's; (n * m,).
@@ -181,7 +194,7 @@ class KernelFace:
     def is_whole(self) -> bool:
         """Whether the face is all that its bounds hold: its edges run round those and no others."""
         if self._whole is None:
-            self._whole = _runs_round(self)
+            self._whole = runs_round(self.face, self.edges(), self.bounds)
         return self._whole
 
     @property
@@ -268,6 +281,9 @@ class KernelFace:
 
     def knots(self) -> tuple[list[float], list[float]]:
         """Parameters u and v, ends among them, between which the surface is smooth."""
+        if self.has_formula:
+            u0, u1, v0, v1 = self.bounds
+            return [u0, u1], [v0, v1]
         found = []
         for count, fill in (
             (self.surface.NbUIntervals, self.surface.UIntervals),
@@ -359,28 +375,3 @@ def _edges(face: TopoDS_Face) -> tuple[TopoDS_Edge, ...]:
         found.append(TopoDS.Edge_s(walk.Current()))
         walk.Next()
     return tuple(found)
-
-
-def _runs_round(face: KernelFace) -> bool:
-    """Whether edges along the four sides of the bounds cover those sides, and no edge leaves them.
-
-    A seam runs along two sides, a pole along one.
-    """
-    u0, u1, v0, v1 = face.bounds
-    covered = [0.0, 0.0, 0.0, 0.0]
-    for edge in face.edges():
-        trace = BRepAdaptor_Curve2d(edge, face.face)
-        if trace.GetType() != GeomAbs_CurveType.GeomAbs_Line:
-            return False
-        a, b = trace.Value(trace.FirstParameter()), trace.Value(trace.LastParameter())
-        au, av, bu, bv = a.X(), a.Y(), b.X(), b.Y()
-        for side, (at, other, low, high, length) in enumerate(
-            ((au, bu, u0, u1, v1 - v0), (au, bu, u1, u0, v1 - v0),
-             (av, bv, v0, v1, u1 - u0), (av, bv, v1, v0, u1 - u0))
-        ):  # fmt: skip
-            if max(abs(at - low), abs(other - low)) <= _RIM * abs(high - low):
-                covered[side] += (abs(bv - av) if side < 2 else abs(bu - au)) / length
-                break
-        else:
-            return False
-    return all(abs(share - 1.0) <= 1e-6 for share in covered)

@@ -24,7 +24,7 @@ def moved_faces(moved: TopoDS_Shape, faces: list[KernelFace], move: gp_Trsf) -> 
     made = []
     for old in faces:
         face = TopoDS.Face_s(order.FindKey(old.index))
-        surface = BRepAdaptor_Surface(face, True)
+        surface = BRepAdaptor_Surface(face, not old.has_formula)
         if old.canonical is None:
             canonical = None
         elif old.recovered_gap_mm is not None:

@@ -15,6 +15,7 @@ import numpy as np
 from OCP.TopoDS import TopoDS_Edge
 
 from turnability.part.kernel_faces import KernelFace
+from turnability.part.surface_points import cross, lengths
 from turnability.part.winding import edge_points, winding
 
 FOLLOWS = 0.05
@@ -66,8 +67,8 @@ def is_carried(face: KernelFace, h: float, taper: float) -> bool:
     if not held.any():
         return True
     points, su, sv = (a[held] for a in (inner.points, inner.along_u, inner.along_v))
-    normals = np.cross(su, sv)
-    sizes = np.linalg.norm(normals, axis=1)
+    normals = cross(su, sv)
+    sizes = lengths(normals)
     kept = sizes > 0.0
     normals = normals[kept] / sizes[kept, None]
     points = points[kept]

@@ -1,4 +1,4 @@
-"""Areas of faces that are all that their bounds hold, and the volumes that they close.
+"""Which faces are all that their bounds hold, their areas, and the volumes that they close.
 
 Over a rectangle of parameters the integrals along the angle come in closed form, and those along
 the other parameter by a quadrature that is exact to rounding: nothing is asked of the rims.
@@ -12,14 +12,17 @@ from typing import Protocol, TypeAlias
 
 import numpy as np
 from numpy.typing import NDArray
+from OCP.BRepAdaptor import BRepAdaptor_Curve2d
+from OCP.GeomAbs import GeomAbs_CurveType
 from OCP.TopAbs import TopAbs_REVERSED
-from OCP.TopoDS import TopoDS_Face
+from OCP.TopoDS import TopoDS_Edge, TopoDS_Face
 
 from turnability.part.canonical_points import Formula, generated
 from turnability.part.rims import gauss
 
 Array: TypeAlias = NDArray[np.float64]
 
+_RIM = 1e-9
 _NODES = 24
 """Along up to a whole turn of a torus, whose integrands are of the third order in sine and cosine:
 what is left is below rounding."""
@@ -75,3 +78,30 @@ def _lot(kind: str, faces: Sequence[Whole], about: Array) -> tuple[Array, Array]
     cone = across * (r * dh * weight).sum(axis=1)
     cone += turn * (r * (r * dh - dr * (h + oz[:, None])) * weight).sum(axis=1)
     return area, side * cone / 3.0
+
+
+def runs_round(
+    face: TopoDS_Face, edges: Sequence[TopoDS_Edge], bounds: tuple[float, float, float, float]
+) -> bool:
+    """Whether edges along the four sides of the bounds cover those sides, and no edge leaves them.
+
+    A seam runs along two sides, a pole along one.
+    """
+    u0, u1, v0, v1 = bounds
+    covered = [0.0, 0.0, 0.0, 0.0]
+    for edge in edges:
+        trace = BRepAdaptor_Curve2d(edge, face)
+        if trace.GetType() != GeomAbs_CurveType.GeomAbs_Line:
+            return False
+        a, b = trace.Value(trace.FirstParameter()), trace.Value(trace.LastParameter())
+        au, av, bu, bv = a.X(), a.Y(), b.X(), b.Y()
+        for side, (at, other, low, high, length) in enumerate(
+            ((au, bu, u0, u1, v1 - v0), (au, bu, u1, u0, v1 - v0),
+             (av, bv, v0, v1, u1 - u0), (av, bv, v1, v0, u1 - u0))
+        ):  # fmt: skip
+            if max(abs(at - low), abs(other - low)) <= _RIM * abs(high - low):
+                covered[side] += (abs(bv - av) if side < 2 else abs(bu - au)) / length
+                break
+        else:
+            return False
+    return all(abs(share - 1.0) <= 1e-6 for share in covered)

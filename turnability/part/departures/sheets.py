@@ -19,7 +19,7 @@ from numpy.typing import NDArray
 from turnability.part.departures.ruled import Ruled, ruled_sheets
 from turnability.part.kernel_faces import KernelFace
 from turnability.part.rims import gauss
-from turnability.part.surface_points import around_axis, lengths
+from turnability.part.surface_points import around_axis, cross, lengths
 
 Array: TypeAlias = NDArray[np.float64]
 
@@ -211,7 +211,7 @@ def _wall(face: KernelFace) -> Wall | None:
     if face.kind != "plane" or not face.has_formula:
         return None
     o, su, sv = (a[0] for a in face.points(np.zeros(1), np.zeros(1)))
-    n = np.cross(su, sv)
+    n = cross(su, sv)
     if abs(n[2]) > _PARALLEL:
         return None
     t = np.array([-n[1], n[0], 0.0])
