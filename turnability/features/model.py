@@ -79,3 +79,15 @@ class Feature:
     matches: tuple[StandardMatch, ...] = ()
     parent: str | None = None
     alternative: Alternative | None = None
+
+    def number(self, name: str) -> float | None:
+        """One of its parameters that is a number; None where it has none of that name."""
+        value = self.parameters.get(name)
+        if isinstance(value, bool) or not isinstance(value, int | float):
+            return None
+        return float(value)
+
+    @property
+    def only_drawn(self) -> bool:
+        """Of a thread, whether but its diameter, lead chamfer and relief make it look like one."""
+        return self.parameters.get("evidence") == "cosmetic"

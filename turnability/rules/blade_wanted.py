@@ -18,8 +18,8 @@ def blade_wanted(groove: Feature, profile: Profile, inch: bool) -> str:
     Beside an end groove that lies back behind a boss or a rim the blade is as long as that stands
     out, else its holder meets it.
     """
-    width, depth = (groove.parameters.get(name) for name in ("width_mm", "depth_mm"))
-    if not isinstance(width, int | float) or not isinstance(depth, int | float):
+    width, depth = groove.number("width_mm"), groove.number("depth_mm")
+    if width is None or depth is None:
         return ""
     end = groove.kind == "end-groove"
     fits = f" and fits ⌀{span_text(groove.diameter_mm, inch)}" if end else ""

@@ -9,7 +9,8 @@ from turnability.part.model import Face
 from turnability.part.profile import make_profile
 from turnability.rules.drawn import Example, drawn_part, drawn_view
 from turnability.rules.elsewhere import milled_segments
-from turnability.rules.model import Basis, Finding, Judgement, NotJudged, View, Where
+from turnability.rules.model import Basis, Finding, Judgement, NotJudged, View
+from turnability.rules.speak import where_of_feature
 from turnability.units import length_text, mm_text, span_text
 
 NAME = "deep-hole"
@@ -75,7 +76,7 @@ def _finding(view: View, bore: Feature, deep: float) -> Finding:
             f"{WHY} "
             "Make it shorter or wider, or wider over part of its depth from one end."
         ),
-        where=Where(bore.segments, bore.faces, (bore.id,), bore.z_mm, bore.diameter_mm),
+        where=where_of_feature(bore),
         basis=Basis(BASIS, "common-practice"),
         measured=ratio,
         limit=limit,

@@ -22,7 +22,7 @@ _STEP_MM = 0.01
 
 def widest_edge_mm(recess: Feature, corner_mm: float = 0.0) -> float | None:
     """The widest edge that gets down to its floor; None where its width is not known."""
-    width, radius = (_number(recess, name) for name in ("width_mm", "floor_radius_mm"))
+    width, radius = (recess.number(name) for name in ("width_mm", "floor_radius_mm"))
     if width is None:
         return None
     return width - 2.0 * max(0.0, (radius or 0.0) - corner_mm)
@@ -35,7 +35,7 @@ def with_smaller_fillets(
 
     None where that asks for much less depth, or where fillets are no matter.
     """
-    width, radius = (_number(recess, name) for name in ("width_mm", "floor_radius_mm"))
+    width, radius = (recess.number(name) for name in ("width_mm", "floor_radius_mm"))
     if width is None or not radius or recess.matches:
         return None
     able = [
@@ -64,8 +64,3 @@ def with_smaller_fillets(
     )
     also = (FLOOR_RADIUS, radius, least)
     return Change(text, "depth_mm", depth, deep, proven=False, also=also)
-
-
-def _number(feature: Feature, name: str) -> float | None:
-    value = feature.parameters.get(name)
-    return float(value) if isinstance(value, int | float) else None

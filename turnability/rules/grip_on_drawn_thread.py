@@ -6,7 +6,7 @@ from turnability.features.model import Feature
 from turnability.features.recognise import recognise
 from turnability.rules.drawn import CHUCK, Example, drawn_part, drawn_view
 from turnability.rules.model import Basis, Finding, Judgement, NotJudged, View
-from turnability.rules.speak import only_drawn, where_of
+from turnability.rules.speak import where_of
 from turnability.setups.model import Datum, Grip, Setup
 from turnability.units import length_text, span_text
 
@@ -25,7 +25,7 @@ def check(view: View) -> Judgement:
         return NotJudged("no features were recognised")
     if view.setups is None:
         return NotJudged("no plan of setups was made")
-    drawn = [f for f in view.features if f.kind == "thread" and only_drawn(f)]
+    drawn = [f for f in view.features if f.kind == "thread" and f.only_drawn]
     return [
         _finding(view, setup, thread)
         for setup in view.setups

@@ -231,8 +231,8 @@ def _for_tapping(view: View, hole: Hole, tapped: TappingHole) -> float | None:
 
 
 def _hole_of(thread: Feature) -> TappingHole | None:
-    major, pitch = (thread.parameters.get(key) for key in ("major_mm", "pitch_mm"))
-    if not isinstance(major, int | float) or not isinstance(pitch, int | float):
+    major, pitch = thread.number("major_mm"), thread.number("pitch_mm")
+    if major is None or pitch is None:
         return None
     return tapping_hole_of(major, pitch)
 

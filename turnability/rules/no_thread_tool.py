@@ -10,8 +10,8 @@ from turnability.half_plane.curves import line_ring
 from turnability.part.model import Parameter
 from turnability.rules.drawn import Example, drawn_shop, drawn_view
 from turnability.rules.intent_differs_from_solid import threads_elsewhere
-from turnability.rules.model import Basis, Finding, Judgement, NotJudged, View, Where
-from turnability.rules.speak import only_drawn, thread_name
+from turnability.rules.model import Basis, Finding, Judgement, NotJudged, View
+from turnability.rules.speak import thread_name, where_of_feature
 from turnability.setups.operations.threading import POINTED, tool_for
 from turnability.shop.model import Outlines, Tool
 from turnability.units import length_text, span_text
@@ -28,14 +28,13 @@ def check(view: View) -> Judgement:
     """An error for each thread that nothing listed cuts; a warning where its size is not known."""
     if view.features is None:
         return NotJudged("features were not recognised")
-    threads = [f for f in view.features if f.kind == "thread" and not only_drawn(f)]
+    threads = [f for f in view.features if f.kind == "thread" and not f.only_drawn]
     return [_finding(view, thread) for thread in threads if tool_for(thread, view.shop) is None]
 
 
 def _finding(view: View, thread: Feature) -> Finding:
     inch = view.shop.inch
-    form, pitch = (thread.parameters.get(key) for key in ("form", "pitch_mm"))
-    sized = float(pitch) if isinstance(pitch, int | float) else None
+    form, sized = thread.parameters.get("form"), thread.number("pitch_mm")
     side = "inside" if thread.surface == "inner" else "outside"
     named = f"the {side} thread {thread_name(thread, inch)} at z {span_text(thread.z_mm, inch)}"
     if sized is None:
@@ -55,7 +54,7 @@ def _finding(view: View, thread: Feature) -> Finding:
         rule=NAME,
         level="warning" if sized is None or form is None else "error",
         message=message,
-        where=Where(thread.segments, thread.faces, (thread.id,), thread.z_mm, thread.diameter_mm),
+        where=where_of_feature(thread),
         basis=Basis(BASIS, "shop"),
         measured=sized,
         limit=None,
@@ -99,8 +98,8 @@ def _told(point: Tool, inch: bool) -> str:
 
 def _other(thread: Feature, view: View) -> str | None:
     """The standard's thread of the same diameter and form, coarsest first, that the shop cuts."""
-    major, form = (thread.parameters.get(key) for key in ("major_mm", "form"))
-    if not isinstance(major, int | float) or form not in POINTED:
+    major, form = thread.number("major_mm"), thread.parameters.get("form")
+    if major is None or form not in POINTED:
         return None
     same = [
         size

@@ -6,8 +6,8 @@ from dataclasses import replace
 
 from turnability.features.model import Feature
 from turnability.rules.drawn import TURNING_TOOL, Example, drawn_shop, drawn_view
-from turnability.rules.model import Basis, Finding, Judgement, NotJudged, View, Where
-from turnability.rules.speak import only_drawn, thread_name
+from turnability.rules.model import Basis, Finding, Judgement, NotJudged, View
+from turnability.rules.speak import thread_name, where_of_feature
 from turnability.setups.effort.rates import thread_minutes
 from turnability.setups.operations.threading import tool_for
 from turnability.shop.model import Shop, Tool
@@ -36,16 +36,16 @@ def check(view: View) -> Judgement:
         for thread in small
         if not _has_die(view.shop, thread)
         # what no point cuts either is told as such
-        and (only_drawn(thread) or tool_for(thread, view.shop) is not None)
+        and (thread.only_drawn or tool_for(thread, view.shop) is not None)
     ]
 
 
 def _has_die(shop: Shop, thread: Feature) -> bool:
-    pitch = thread.parameters.get("pitch_mm")
+    pitch = thread.number("pitch_mm")
     return any(
         tool.kind == "die"
         and abs(tool.limits.get("major_mm", 0.0) - thread.diameter_mm[1]) <= _SAME_MM
-        and (not isinstance(pitch, float) or abs(tool.limits.get("pitch_mm", 0.0) - pitch) < 1e-3)
+        and (pitch is None or abs(tool.limits.get("pitch_mm", 0.0) - pitch) < 1e-3)
         for tool in shop.thread_tools
     )
 
@@ -55,7 +55,7 @@ def _finding(view: View, thread: Feature) -> Finding:
     major = thread.diameter_mm[1]
     name = thread_name(thread, inch)
     outside, inside = thread_minutes(False, major), thread_minutes(True, major)
-    if only_drawn(thread):
+    if thread.only_drawn:
         said = (
             f"⌀{length_text(major, inch)} looks drawn for a thread ({name} by its relief). If it "
             "is one, state it under [[thread]] in the intent; the shop has no die of its size. "
@@ -70,7 +70,7 @@ def _finding(view: View, thread: Feature) -> Finding:
             f"{said} About {outside:.0f} minutes each against {inside:.0f} tapped: a tapped hole "
             "with a bought screw or stud would do the same, or list the die."
         ),
-        where=Where(thread.segments, thread.faces, (thread.id,), thread.z_mm, thread.diameter_mm),
+        where=where_of_feature(thread),
         basis=Basis(BASIS, "common-practice"),
         measured=major,
         limit=TAPPED_UP_TO_MM,

@@ -86,7 +86,7 @@ def _recess_of(left: Left, view: View) -> Feature | None:
 
 def _no_groover(recess: Feature, view: View) -> bool:
     """Whether both its walls stand square and no grooving bar enters, sinks and fits between."""
-    entry, depth = (_number(recess, name) for name in ("entry_diameter_mm", "depth_mm"))
+    entry, depth = (recess.number(name) for name in ("entry_diameter_mm", "depth_mm"))
     if not _is_square(recess) or entry is None or depth is None:
         return False
     return not any(
@@ -128,8 +128,8 @@ def _finding(view: View, left: Left) -> Finding:
     assert recess is not None
     # the recess itself; `where` is only what stays of it
     named = Where(z_mm=recess.z_mm, diameter_mm=recess.diameter_mm)
-    entry = _number(recess, "entry_diameter_mm")
-    depth = _number(recess, "depth_mm")
+    entry = recess.number("entry_diameter_mm")
+    depth = recess.number("depth_mm")
     bars = _able(recess, bars_of(view.shop))
     change = None if entry is None or depth is None else _change(view, recess, entry, depth, bars)
     drawn = ""
@@ -166,11 +166,6 @@ def _nearest(view: View, left: Left, bars: tuple[Bar, ...]) -> str:
     if not any(bar.name == tool.name for bar in bars):
         return ""
     return f": {tool.name} comes nearest, but {cause_text(left.causes)}"
-
-
-def _number(feature: Feature | None, name: str) -> float | None:
-    value = feature.parameters.get(name) if feature else None
-    return float(value) if isinstance(value, (int, float)) else None
 
 
 def _arithmetic(

@@ -97,6 +97,11 @@ def segments_by_id(part: Part) -> dict[str, Segment]:
     return {} if part.profile is None else {s.id: s for s in part.profile.segments}
 
 
+def where_of_feature(one: Feature) -> Where:
+    """The place of all of a feature."""
+    return Where(one.segments, one.faces, (one.id,), one.z_mm, one.diameter_mm)
+
+
 def where_of(view: View, segments: Iterable[str], points: Iterable[Sequence[float]] = ()) -> Where:
     """The place of these segments, or of these points (z, r) where they are given."""
     known = segments_by_id(view.part)
@@ -154,11 +159,6 @@ def number_text(parameter: str, value: float, inch: bool) -> str:
                 return f"{name} {length_text(value, inch)}"
             return f"{name} {mm_text(value)}{unit}"
     return f"{parameter.replace('_', ' ')} {mm_text(value)}"
-
-
-def only_drawn(thread: Feature) -> bool:
-    """Whether nothing but its diameter, lead chamfer and relief makes it look like a thread."""
-    return thread.parameters.get("evidence") == "cosmetic"
 
 
 def thread_name(thread: Feature, inch: bool) -> str:

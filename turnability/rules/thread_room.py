@@ -9,8 +9,8 @@ from turnability.features.standards.thread_reliefs import relief_mm
 from turnability.half_plane.curves import Point
 from turnability.part.model import Parameter
 from turnability.rules.drawn import PIN, Example, drawn_view
-from turnability.rules.model import Basis, Finding, Judgement, NotJudged, View, Where
-from turnability.rules.speak import only_drawn, thread_name
+from turnability.rules.model import Basis, Finding, Judgement, NotJudged, View
+from turnability.rules.speak import thread_name, where_of_feature
 from turnability.units import length_text, mm_text
 
 NAME = "thread-room"
@@ -41,14 +41,13 @@ def check(view: View) -> Judgement:
     """
     if view.features is None:
         return NotJudged("features were not recognised")
-    threads = [f for f in view.features if f.kind == "thread" and not only_drawn(f)]
+    threads = [f for f in view.features if f.kind == "thread" and not f.only_drawn]
     return [finding for thread in threads for finding in _of(view, thread)]
 
 
 def _of(view: View, thread: Feature) -> Iterator[Finding]:
-    numbers = thread.parameters
-    floor = _number(numbers.get("relief_diameter_mm"))
-    if numbers.get("relieved") is False:
+    floor = thread.number("relief_diameter_mm")
+    if thread.parameters.get("relieved") is False:
         if floor is not None:
             yield from _too_shallow(view, thread, floor)
         else:
@@ -57,9 +56,9 @@ def _of(view: View, thread: Feature) -> Iterator[Finding]:
 
 
 def _too_near(view: View, thread: Feature, key: str, limit: float) -> Iterator[Finding]:
-    pitches = _number(thread.parameters.get(f"{key}_pitches"))
-    room = _number(thread.parameters.get(f"{key}_mm"))
-    pitch = _number(thread.parameters.get("pitch_mm"))
+    pitches = thread.number(f"{key}_pitches")
+    room = thread.number(f"{key}_mm")
+    pitch = thread.number("pitch_mm")
     if pitches is None or room is None or pitches >= limit - _ROUNDING:
         return
     if pitch is not None and pitch > COARSEST_MM:
@@ -84,7 +83,7 @@ def _too_near(view: View, thread: Feature, key: str, limit: float) -> Iterator[F
             f"The {side} thread {name} {runs}: {length_text(round(room, 3), inch)} "
             f"({mm_text(pitches, 1)} pitches) where {limit:g} are wanted. {WHY} {way_out}."
         ),
-        where=Where(thread.segments, thread.faces, (thread.id,), thread.z_mm, thread.diameter_mm),
+        where=where_of_feature(thread),
         basis=Basis(BASIS, "standard"),
         measured=pitches,
         limit=limit,
@@ -94,8 +93,8 @@ def _too_near(view: View, thread: Feature, key: str, limit: float) -> Iterator[F
 
 def _too_shallow(view: View, thread: Feature, floor_mm: float) -> Iterator[Finding]:
     """`floor_mm`: the diameter of the hollow behind the thread."""
-    major = _number(thread.parameters.get("major_mm"))
-    pitch = _number(thread.parameters.get("pitch_mm"))
+    major = thread.number("major_mm")
+    pitch = thread.number("pitch_mm")
     if major is None or pitch is None or pitch > COARSEST_MM:
         return
     inner, inch = thread.surface == "inner", view.shop.inch
@@ -113,16 +112,12 @@ def _too_shallow(view: View, thread: Feature, floor_mm: float) -> Iterator[Findi
             "floor, breaks there or must be drawn out, and a nut does not come to the shoulder. "
             f"Draw its floor at ⌀{length_text(round(wanted, 3), inch)}{by}."
         ),
-        where=Where(thread.segments, thread.faces, (thread.id,), thread.z_mm, thread.diameter_mm),
+        where=where_of_feature(thread),
         basis=Basis(BASIS, "standard"),
         measured=floor_mm,
         limit=root,
         unit="mm",
     )
-
-
-def _number(value: Parameter | None) -> float | None:
-    return float(value) if isinstance(value, int | float) and not isinstance(value, bool) else None
 
 
 _RELIEVED = ((0, 0), (30, 0), (30, 8), (22, 8), (22, 6.5), (18, 6.5), (18, 11), (0, 11))

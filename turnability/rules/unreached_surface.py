@@ -277,7 +277,7 @@ def _change(view: View, left: Left) -> Change | None:
     grooves = [f for f in features_on(view, left.segments) if "groove" in f.kind and not f.matches]
     if len(grooves) != 1:
         return wider_throat(view, left)
-    width = _number(grooves[0], "width_mm")
+    width = grooves[0].number("width_mm")
     blade = _narrowest_blade(view, grooves[0])
     if width is not None and blade is not None and width < blade:
         return Change(
@@ -291,7 +291,7 @@ def _change(view: View, left: Left) -> Change | None:
         )
     tool = tool_named(view, left.nearest_tool)
     number = tool_number(tool, left.causes[0]) if len(left.causes) == 1 else None
-    depth = _number(grooves[0], "depth_mm")
+    depth = grooves[0].number("depth_mm")
     if number is None:
         return None
     to = number[1]
@@ -304,11 +304,6 @@ def _change(view: View, left: Left) -> Change | None:
     return None
 
 
-def _number(feature: Feature, name: str) -> float | None:
-    value = feature.parameters.get(name)
-    return float(value) if isinstance(value, int | float) else None
-
-
 def _blades(view: View, groove: Feature) -> list[Tool]:
     """Blades that come from the groove's side."""
     side = _BLADES_FROM.get(groove.kind)
@@ -317,7 +312,7 @@ def _blades(view: View, groove: Feature) -> list[Tool]:
 
 def _narrowest_blade(view: View, groove: Feature) -> float | None:
     """Width of the narrowest of them that sinks so deep, as far as that is known."""
-    depth = _number(groove, "depth_mm") or 0.0
+    depth = groove.number("depth_mm") or 0.0
     deep = [t for t in _blades(view, groove) if t.limits.get("depth_mm", depth) >= depth - 1e-3]
     return min((t.limits[BLADE_KEY] for t in deep), default=None)
 

@@ -19,7 +19,7 @@ from turnability.outputs.route_sheet.tapers import degrees_text
 from turnability.outputs.route_sheet.thread_gauges import thread_gauge_text
 from turnability.rules import tighter_than_turning
 from turnability.setups.holding.grinding import drilled_mm
-from turnability.setups.operations.threading import is_doubtful, threads_of
+from turnability.setups.operations.threading import threads_of
 from turnability.setups.surfaces.meeting import tools_meeting
 from turnability.setups.surfaces.swept import swept_segments
 from turnability.units import length_text, number_text
@@ -181,7 +181,7 @@ def _threads(here: _Here) -> Iterator[str]:
     profile = here.report.part.profile
     assert profile is not None
     for one in threads_of(here.report.features, here.report.setups, here.setup, profile):
-        if is_doubtful(one):
+        if one.only_drawn:
             continue
         yield thread_gauge_text(one, here.inch)
         here.told |= here.mine & set(one.segments)
@@ -241,11 +241,11 @@ def _sizes_of(here: _Here, one: Feature) -> Iterator[str]:
     stated = {s.id for s in floor if abs(2.0 * s.curve.start[1] - across) <= _SAME_MM}
     if not stated & here.told:
         yield f"{_HOLLOWS[one.kind]} ⌀{here.size(across)}"
-    width, deep = one.parameters.get("width_mm"), one.parameters.get("depth_mm")
+    width, deep = one.number("width_mm"), one.number("depth_mm")
     walls = set(one.segments)
-    if isinstance(width, int | float) and not any(pair <= walls for pair in here.between):
+    if width is not None and not any(pair <= walls for pair in here.between):
         yield f"width {here.size(width)}"
-    if one.kind == "end-groove" and isinstance(deep, int | float):
+    if one.kind == "end-groove" and deep is not None:
         yield f"depth {here.size(deep)}"
 
 
@@ -255,8 +255,8 @@ def _tapers(here: _Here) -> Iterator[str]:
     } - here.told
     for one in here.report.features:
         on = turned & set(one.segments)
-        angle = one.parameters.get("half_angle_deg")
-        if one.kind != "taper" or not on or not isinstance(angle, int | float):
+        angle = one.number("half_angle_deg")
+        if one.kind != "taper" or not on or angle is None:
             continue
         here.told |= on
         if on & here.stays:

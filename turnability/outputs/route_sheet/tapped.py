@@ -16,8 +16,8 @@ DIE_LEAD_PITCHES = 2.5
 
 def tapped_text(feature: Feature, setup: Setup, profile: Profile, tool: Tool, inch: bool) -> str:
     """To where the full thread goes and the tip with it; empty where its pitch is not known."""
-    pitch, major = (feature.parameters.get(key) for key in ("pitch_mm", "major_mm"))
-    if not isinstance(pitch, int | float) or not isinstance(major, int | float):
+    pitch, major = feature.number("pitch_mm"), feature.number("major_mm")
+    if pitch is None or major is None:
         return ""
     # taps and dies come from the free end, whatever the hand
     low, high = feature.z_mm

@@ -24,7 +24,7 @@ from turnability.setups.cutting.threads import (
     point_depth_mm,
     thread_run,
 )
-from turnability.setups.operations.threading import is_doubtful, threads_of, tool_for
+from turnability.setups.operations.threading import threads_of, tool_for
 from turnability.units import MM_PER_INCH, length_text, span_text
 
 if TYPE_CHECKING:
@@ -77,7 +77,7 @@ def thread_steps(
     assert profile is not None
     made = []
     for feature in threads_of(report.features, report.setups, setup, profile):
-        tool = None if is_doubtful(feature) else tool_for(feature, shop)
+        tool = None if feature.only_drawn else tool_for(feature, shop)
         if tool is None:
             continue
         after = _after(feature, setup, profile)
@@ -109,8 +109,8 @@ def _run_and_first(
 ) -> tuple[str, str]:
     """What to run it with; and before it: the blade's cut, where it starts and ends."""
     inch = report.inch
-    pitch, major = (feature.parameters.get(key) for key in ("pitch_mm", "major_mm"))
-    if not isinstance(pitch, int | float) or not isinstance(major, int | float):
+    pitch, major = feature.number("pitch_mm"), feature.number("major_mm")
+    if pitch is None or major is None:
         return "", ""
     whole = tool.kind in ("tap", "die")
     root = math.inf if whole else major - 2.0 * point_depth_mm(tool, pitch, "outer")
@@ -188,7 +188,7 @@ def thread_lines(report: Report, shop: Shop, setup: Setup) -> Iterator[str]:
     assert profile is not None
     for feature in threads_of(report.features, report.setups, setup, profile):
         where = _where(feature, report.inch)
-        if is_doubtful(feature):
+        if feature.only_drawn:
             name = feature.matches[0].designation if feature.matches else "a thread"
             yield (
                 f"{where} is drawn as if for {name}: if it is one, state it under [[thread]] in "
@@ -212,7 +212,7 @@ def _again(report: Report, shop: Shop, setup: Setup) -> Iterator[str]:
     ]
     for one in report.setups[: setup.order - 1]:
         for feature in threads_of(report.features, report.setups, one, profile):
-            tool = None if is_doubtful(feature) else tool_for(feature, shop)
+            tool = None if feature.only_drawn else tool_for(feature, shop)
             if tool is None or feature.surface != "inner" or set(feature.segments) & cut:
                 continue
             if any(abs(z - end) <= _SAME_MM for z in rims for end in feature.z_mm):
@@ -223,8 +223,8 @@ def _again(report: Report, shop: Shop, setup: Setup) -> Iterator[str]:
 
 
 def _name(feature: Feature, inch: bool) -> str:
-    name, pitch = thread_name(feature, inch), feature.parameters.get("pitch_mm")
-    if not feature.matches and isinstance(pitch, int | float):
+    name, pitch = thread_name(feature, inch), feature.number("pitch_mm")
+    if not feature.matches and pitch is not None:
         return f"{name}, pitch {length_text(round(pitch, 3), inch)},"
     return name
 
@@ -261,14 +261,10 @@ def _runs_out(feature: Feature, setup: Setup, profile: Profile, root: float, inc
     `root` is the diameter to which its point goes, infinite where none does.
     """
     blades: Sequence[Operation] = [o for o in setup.operations if o.kind in ("part off", "groove")]
-    pitch, major = (feature.parameters.get(key) for key in ("pitch_mm", "major_mm"))
+    pitch, major = feature.number("pitch_mm"), feature.number("major_mm")
     from turnability.setups.holding.jaws import RAW_BAR
 
-    if (
-        setup.grip.kind != RAW_BAR
-        or feature.surface == "inner"
-        or not isinstance(pitch, int | float)
-    ):
+    if setup.grip.kind != RAW_BAR or feature.surface == "inner" or pitch is None:
         return ""
     room = feature.z_mm[0]
     if setup.toward_chuck == "high":

@@ -230,7 +230,7 @@ def _threads(job: _Job) -> Iterator[EffortPart]:
     threads = [f for f in job.features if f.kind == "thread"]
     if threads:
         minutes = sum(thread_minutes(f.surface == "inner", f.diameter_mm[1]) for f in threads)
-        doubtful = sum(1 for f in threads if f.parameters.get("evidence") == "cosmetic")
+        doubtful = sum(1 for f in threads if f.only_drawn)
         only = f", of which {doubtful} only by its diameter and relief" if doubtful else ""
         yield EffortPart("threads", minutes, "piece", f"{len(threads)} to cut and gauge{only}")
 

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from turnability.features.model import Feature
 from turnability.part.model import Profile
 from turnability.setups.model import SetOver, Setup
-from turnability.setups.operations.threading import is_doubtful, threads_of, tool_for
+from turnability.setups.operations.threading import threads_of, tool_for
 from turnability.shop.model import Shop
 from turnability.shop.told_apart import is_twist
 
@@ -31,7 +31,7 @@ def tools_used(
     used |= {tool for one in set_over for cut in one.cuts for tool in cut.tools}
     for one in setups:
         for thread in threads_of(features, setups, one, profile):
-            tool = None if is_doubtful(thread) else tool_for(thread, shop)
+            tool = None if thread.only_drawn else tool_for(thread, shop)
             if tool is not None:
                 used.add(tool.name)
     centring = [tool for tool in shop.tools if tool.kind == _CENTRE_DRILL]

@@ -22,8 +22,8 @@ def tool_for(feature: Feature, shop: Shop) -> Tool | None:
 
     Taps and dies are taken to cut right-hand threads of one start, as they do unless marked.
     """
-    pitch, major = (feature.parameters.get(key) for key in ("pitch_mm", "major_mm"))
-    if not isinstance(pitch, int | float) or not isinstance(major, int | float):
+    pitch, major = feature.number("pitch_mm"), feature.number("major_mm")
+    if pitch is None or major is None:
         return None
     if feature.parameters.get("taper") or feature.parameters.get("form") == "pipe-taper":
         return None
@@ -61,11 +61,6 @@ def _pointed(feature: Feature, tools: Sequence[Tool], pitch: float) -> Iterator[
             yield tool
 
 
-def is_doubtful(feature: Feature) -> bool:
-    """Whether nothing but its looks makes it a thread."""
-    return feature.parameters.get("evidence") == "cosmetic"
-
-
 def threads_of(
     features: Sequence[Feature], setups: Sequence[Setup], setup: Setup, profile: Profile
 ) -> Iterator[Feature]:
@@ -91,7 +86,7 @@ def beyond_for_taps(
     if setup.grip.kind not in (RAW_BAR, RAW_PIECE):
         return beyond
     for feature in threads_of(features, setups, setup, profile):
-        tool = None if is_doubtful(feature) else tool_for(feature, shop)
+        tool = None if feature.only_drawn else tool_for(feature, shop)
         if tool is None or tool.kind != "tap":
             continue
         stop = feature.z_mm[0]
