@@ -276,7 +276,7 @@ def _with(profile: Profile, patches: Sequence[_Patch]) -> Profile | None:
         made = make_profile(_loops_with(profile, patches))
     except ValueError:  # it fell into two, or nothing is left
         return None
-    starts = [min(s.curve.start[0], s.curve.end[0]) for s in made.segments]
+    starts = [s.ends_z_mm[0] for s in made.segments]
     if abs(min(starts)) > _WITHIN_MM or not math.isclose(made.length_mm, profile.length_mm):
         return None  # its low end was cut away: z would count from elsewhere
     return made

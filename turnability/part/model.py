@@ -104,6 +104,12 @@ class Segment:
     surface: Surface
     faces: tuple[int, ...]
 
+    @property
+    def ends_z_mm(self) -> tuple[float, float]:
+        """Where its two ends lie along z, the lower one first; an arc may go beyond them."""
+        z0, z1 = self.curve.start[0], self.curve.end[0]
+        return (z0, z1) if z0 <= z1 else (z1, z0)
+
 
 @dataclass(frozen=True, slots=True)
 class Loop:

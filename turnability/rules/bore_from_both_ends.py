@@ -55,7 +55,7 @@ def stepped(view: View, one: Rechucked) -> Stepped | None:
     known = segments_by_id(view.part)
     bores = sorted(
         (known[s] for s in one.segments if s in known and is_bore(known[s])),
-        key=_span,
+        key=lambda bore: bore.ends_z_mm,
     )
     for low, high in ((a, b) for n, a in enumerate(bores) for b in bores[n + 1 :]):
         throat = _least_mm(view.part.profile, "inner", _between(low, high))
@@ -66,12 +66,7 @@ def stepped(view: View, one: Rechucked) -> Stepped | None:
 
 
 def _between(low: Segment, high: Segment) -> tuple[float, float]:
-    return _span(low)[1], _span(high)[0]
-
-
-def _span(bore: Segment) -> tuple[float, float]:
-    z0, z1 = sorted((bore.curve.start[0], bore.curve.end[0]))
-    return z0, z1
+    return low.ends_z_mm[1], high.ends_z_mm[0]
 
 
 def _least_mm(profile: Profile, side: str, z_mm: tuple[float, float]) -> float:
@@ -101,7 +96,7 @@ def _setup(view: View, segment: str) -> int | None:
 def _finding(view: View, one: Rechucked, bores: Stepped) -> Finding:
     inch, low, high = view.shop.inch, bores.low, bores.high
     places = [
-        f"⌀{length_text(2.0 * b.curve.start[1], inch)} at z {span_text(_span(b), inch)}"
+        f"⌀{length_text(2.0 * b.curve.start[1], inch)} at z {span_text(b.ends_z_mm, inch)}"
         for b in (low, high)
     ]
     between = (
@@ -140,7 +135,7 @@ def _change(view: View, bores: Stepped) -> Change | None:
     outside = _least_mm(profile, "outer", (z0, z1))
     if 0.5 * (outside - to) < max(LEAST_MM, outside / THIN):
         return None
-    deep = min(_span(bores.high)[1], profile.length_mm - _span(bores.low)[0])
+    deep = min(bores.high.ends_z_mm[1], profile.length_mm - bores.low.ends_z_mm[0])
     able = [
         tool
         for tool in view.shop.tools

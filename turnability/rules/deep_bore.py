@@ -112,7 +112,7 @@ def _narrowest(profile: Profile, from_mm: float, to_mm: float) -> float | None:
     """The least radius of the bore from here to there; None where it is not open all the way."""
     reached, least = from_mm, float("inf")
     spans = sorted(
-        (*sorted((s.curve.start[0], s.curve.end[0])), min(s.curve.start[1], s.curve.end[1]))
+        (*s.ends_z_mm, min(s.curve.start[1], s.curve.end[1]))
         for s in profile.segments
         if s.surface == "inner"
     )

@@ -194,10 +194,10 @@ def _bar_lies_in(view: View, setup: Setup, free: tuple[float, float]) -> float:
     assert profile is not None
     turned = {s for o in setup.operations if o.kind in ("rough", "turn") for s in o.segments}
     return sum(
-        max(0.0, min(max(a, b), free[1]) - max(min(a, b), free[0]))
+        max(0.0, min(high, free[1]) - max(low, free[0]))
         for s in profile.outline.segments
         if s.id in turned & own_segments(profile, view.part.departures)
-        for a, b in ((s.curve.start[0], s.curve.end[0]),)
+        for low, high in (s.ends_z_mm,)
     )
 
 

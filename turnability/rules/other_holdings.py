@@ -163,7 +163,7 @@ def _opens(profile: Profile, segment: Segment, toward: Toward) -> bool:
 
 
 def _overlaps(segment: Segment, span: tuple[float, float]) -> bool:
-    low, high = sorted((segment.curve.start[0], segment.curve.end[0]))
+    low, high = segment.ends_z_mm
     return low < span[1] - _SAME_MM and high > span[0] + _SAME_MM
 
 
@@ -201,8 +201,8 @@ def _hides(profile: Profile, land: Land, setup: Setup, here: set[str]) -> bool:
     for s in profile.segments:
         if s.id not in here or s.surface == "inner":
             continue
-        z = (s.curve.start[0], s.curve.end[0])
-        if min(z) < high - _SAME_MM if setup.toward_chuck == "low" else max(z) > low + _SAME_MM:
+        least, most = s.ends_z_mm
+        if least < high - _SAME_MM if setup.toward_chuck == "low" else most > low + _SAME_MM:
             return True
     return False
 

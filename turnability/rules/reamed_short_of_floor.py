@@ -74,7 +74,7 @@ def _findings(view: View, setup: Setup, operation: Operation) -> Iterator[Findin
                 f"cone of {bound[1].name}, or it would have more to take than it can and break"
             )
     for segment in (s for s in profile.segments if s.id in operation.segments):
-        low, high = sorted((segment.curve.start[0], segment.curve.end[0]))
+        low, high = segment.ends_z_mm
         stated = _stated_z(view, segment.id)
         low, high = (low, high) if stated is None else (max(low, stated[0]), min(high, stated[1]))
         short = to - low if held_low else high - to

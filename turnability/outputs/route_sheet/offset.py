@@ -12,7 +12,7 @@ from turnability.setups.holding.grips import holds_hardly, is_short
 from turnability.setups.holding.slender import CHUCK_ONLY_LIMIT
 from turnability.setups.set_over.eccentrics import missing_text
 from turnability.setups.set_over.offset_cuts import to_size
-from turnability.setups.surfaces.swept import number, span_of, swept_segments
+from turnability.setups.surfaces.swept import number, swept_segments
 from turnability.units import MM_PER_INCH, length_text, mm_text, number_text, span_text
 
 if TYPE_CHECKING:
@@ -176,7 +176,7 @@ def _limits(report: Report, cut: OffsetCut, departure: Departure) -> str:
     """What the intent or the file states of this cylinder's diameter, for its own size."""
     profile = report.part.profile
     swept = {} if profile is None else swept_segments(profile, report.part.departures)
-    by_id = {} if profile is None else {s.id: span_of(s) for s in profile.segments}
+    by_id = {} if profile is None else {s.id: s.ends_z_mm for s in profile.segments}
     for tolerance in () if report.intent is None else report.intent.tolerances:
         here = [s for s in tolerance.place.segments if swept.get(s) == departure.id]
         if tolerance.of != "diameter" or not any(_within(by_id[s], cut.z_mm) for s in here):

@@ -159,5 +159,5 @@ def _forces(setup: Setup, shop: Shop, material: Material) -> tuple[float | None,
 
 
 def _over(segment: Segment, span: tuple[float, float]) -> bool:
-    low, high = sorted((segment.curve.start[0], segment.curve.end[0]))
+    low, high = segment.ends_z_mm
     return low < span[1] and high > span[0]

@@ -66,7 +66,7 @@ def stiffer(
         return None
     diameter = 2.0 * weak[0].curve.start[1]
     longest = max(weak, key=lambda s: s.curve.length())
-    low, high = sorted((longest.curve.start[0], longest.curve.end[0]))
+    low, high = longest.ends_z_mm
 
     def holds(changed: Profile | None, by: float = 0.0) -> bool:
         if changed is None:
@@ -144,7 +144,7 @@ def _weakest(profile: Profile, setup: Setup) -> list[Segment]:
     groups: dict[float, list[Segment]] = {}
     for segment in profile.outline.segments:
         if _is_outside(segment):
-            z = sorted((segment.curve.start[0], segment.curve.end[0]))
+            z = segment.ends_z_mm
             if min(z[1], high) - max(z[0], low) > _SAME_MM:
                 groups.setdefault(round(segment.curve.start[1], 6), []).append(segment)
     if not groups:

@@ -181,7 +181,7 @@ def turned_from_to(setup: Setup, operation: Operation, segment: Segment) -> tupl
     Before the pads stand it cuts what lies under them and outwards, then what lies behind, and all
     of what lies wholly outwards.
     """
-    z = sorted((segment.curve.start[0], segment.curve.end[0]))
+    z = segment.ends_z_mm
     pads = setup.steady_z_mm
     if setup.support == "steady" and pads is not None and operation.kind == "turn":
         low = setup.toward_chuck == "low"

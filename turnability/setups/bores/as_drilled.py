@@ -58,8 +58,8 @@ def left_as_drilled(
             continue  # narrower than it: the rest is ground
         operation, setup = done[-1] if last.tool in drills else sized[-1]
         after = None if last.tool in drills else last.tool
-        ends = [segment.curve.start[0], segment.curve.end[0]]
-        deep = max(ends) if setup.toward_chuck == "high" else profile.length_mm - min(ends)
+        low, high = segment.ends_z_mm
+        deep = high if setup.toward_chuck == "high" else profile.length_mm - low
         key = (
             operation.tool,
             after,

@@ -194,7 +194,7 @@ def finely_done(
 def _gets_through(shares: Shares, toward: Toward, work: Work, bore: Segment) -> bool:
     """Whether its full diameter comes out of a bore, or to a floor but for its lead."""
     ground, lead = shares.removal.ground, work.tool.limits["lead_mm"]
-    low, high = sorted((bore.curve.start[0], bore.curve.end[0]))
+    low, high = bore.ends_z_mm
     r = bore.curve.start[1]
     to = reamed_to_mm(work.tool, toward, ground)
     if toward == "low":
@@ -249,9 +249,9 @@ def _way(
     if bars and names & chucking.wishes.true:
         return _bored_first(chucking, work, bores, bars, list(twist.values()))
     hole = box(
-        min(min(s.curve.start[0], s.curve.end[0]) for s in bores),
+        min(s.ends_z_mm[0] for s in bores),
         0.0,
-        max(max(s.curve.start[0], s.curve.end[0]) for s in bores),
+        max(s.ends_z_mm[1] for s in bores),
         work.tool.limits.get("least_hole_mm", size) / 2.0 - _BAND_MM,
     )
     if not thick(chucking.standing & hole):
@@ -293,7 +293,7 @@ def _bored_first(
 
 def bores_along(bar: Work, bore: Segment) -> bool:
     """Whether it gets along all of a bore, but for its nose in a corner."""
-    low, high = sorted((bore.curve.start[0], bore.curve.end[0]))
+    low, high = bore.ends_z_mm
     r = bore.curve.start[1] - _LIMIT_MM
     band = bar.swept & box(low, r - _BAND_MM, high, r)
     nose = bar.tool.limits.get("nose_radius_mm", 0.0) + _BAND_MM
@@ -305,5 +305,5 @@ def opens(drill: Work, bores: Sequence[Segment]) -> bool:
     r = diameter_of(drill.tool) / 2.0 - _LIMIT_MM
     return all(
         (drill.swept & box(low, r - _BAND_MM, high, r)).area >= (high - low - r) * _BAND_MM
-        for low, high in (sorted((s.curve.start[0], s.curve.end[0])) for s in bores)
+        for low, high in (s.ends_z_mm for s in bores)
     )

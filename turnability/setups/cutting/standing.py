@@ -65,5 +65,5 @@ def _comes_to(segment: Segment, z: float) -> bool:
 
 
 def _meets(segment: Segment, low: float, high: float) -> bool:
-    z = (segment.curve.start[0], segment.curve.end[0])
-    return min(z) <= high + _SAME_MM and max(z) >= low - _SAME_MM
+    least, most = segment.ends_z_mm
+    return least <= high + _SAME_MM and most >= low - _SAME_MM

@@ -56,7 +56,7 @@ def find_lands(
         radius = max(abs(p[1]) for s in run for p in (s.curve.start, s.curve.end))
         surface: Literal["outer", "inner"] = "outer" if run[0].surface == "outer" else "inner"
         broken = [d.z_mm for d in breaking if breaks(d, surface, radius)]
-        broken += [_span(s) for s in run if any(set(s.faces) & set(d.faces) for d in breaking)]
+        broken += [s.ends_z_mm for s in run if any(set(s.faces) & set(d.faces) for d in breaking)]
         broken += [
             thread.z_mm
             for thread in part.threads
@@ -69,7 +69,7 @@ def find_lands(
             if place.on_z_mm is not None and {s.id for s in run}.intersection(place.segments)
         ]
         for span in _without((min(z), max(z)), broken):
-            ids = tuple(s.id for s in run if _overlap(_span(s), span))
+            ids = tuple(s.id for s in run if _overlap(s.ends_z_mm, span))
             flats = across if surface == "outer" and _on(six, span, radius, across) else None
             lands.append(Land(ids, surface, span, 2.0 * radius, flats))
     return tuple(sorted(lands, key=lambda land: (land.surface != "outer", land.z_mm)))
@@ -147,11 +147,6 @@ def _is_cylinder(segment: Segment, threaded: set[int]) -> bool:
         and abs(z1 - z0) > STRAIGHT_MM
         and not threaded.intersection(segment.faces)
     )
-
-
-def _span(segment: Segment) -> Span:
-    z0, z1 = segment.curve.start[0], segment.curve.end[0]
-    return (min(z0, z1), max(z0, z1))
 
 
 def _overlap(a: Span, b: Span) -> bool:

@@ -55,7 +55,7 @@ def mean_standing_mm(
     as_drawn = _outside_mm(profile, (low, high))
     for segment in profile.segments:
         if segment.id in cut and segment.surface == "outer":
-            least, most = sorted((segment.curve.start[0], segment.curve.end[0]))
+            least, most = segment.ends_z_mm
             beside = (places >= least) & (places <= most)
             outside[beside] = as_drawn[beside]
     return float(outside.mean())

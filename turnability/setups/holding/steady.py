@@ -161,10 +161,10 @@ def pads_on(toward: Toward, land: Land, aside_mm: float = 0.0) -> tuple[float, f
 
 def _is_before(segment: Segment, toward: Toward, land: Land) -> bool:
     """Whether it lies between the land and the free end."""
-    z = (segment.curve.start[0], segment.curve.end[0])
+    low, high = segment.ends_z_mm
     if toward == "low":
-        return min(z) >= land.z_mm[1] - _SAME_MM
-    return max(z) <= land.z_mm[0] + _SAME_MM
+        return low >= land.z_mm[1] - _SAME_MM
+    return high <= land.z_mm[0] + _SAME_MM
 
 
 def beyond(profile: Profile, toward: Toward, land: Land) -> frozenset[str]:
@@ -175,8 +175,8 @@ def beyond(profile: Profile, toward: Toward, land: Land) -> frozenset[str]:
         for s in profile.outline.segments
         if s.surface != "axis"
         and (
-            min(s.curve.start[0], s.curve.end[0]) >= low - _SAME_MM
+            s.ends_z_mm[0] >= low - _SAME_MM
             if toward == "low"
-            else max(s.curve.start[0], s.curve.end[0]) <= high + _SAME_MM
+            else s.ends_z_mm[1] <= high + _SAME_MM
         )
     )

@@ -178,7 +178,7 @@ def _is_face(segment: Segment) -> bool:
 
 def _from_end(profile: Profile, setup: Setup, segment: Segment) -> tuple[float, float]:
     """How far from the free end it begins and ends."""
-    z = sorted((segment.curve.start[0], segment.curve.end[0]))
+    z = segment.ends_z_mm
     if setup.toward_chuck == "low":
         return profile.length_mm - z[1], profile.length_mm - z[0]
     return z[0], z[1]

@@ -47,8 +47,8 @@ def on_thin_wall(profile: Profile, held: Held) -> bool:
         p[1]
         for s in profile.segments
         if s.surface == ("inner" if outer else "outer")
-        and min(s.curve.start[0], s.curve.end[0]) < high
-        and max(s.curve.start[0], s.curve.end[0]) > low
+        and s.ends_z_mm[0] < high
+        and s.ends_z_mm[1] > low
         for p in (s.curve.start, s.curve.end)
     ]
     if not other:

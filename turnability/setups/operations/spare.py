@@ -94,5 +94,5 @@ def _entry(
 
 
 def _lies_in(segment: Segment, span: tuple[float, float]) -> bool:
-    low, high = sorted((segment.curve.start[0], segment.curve.end[0]))
+    low, high = segment.ends_z_mm
     return low >= span[0] - _SAME_MM and high <= span[1] + _SAME_MM

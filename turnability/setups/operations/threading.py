@@ -109,9 +109,7 @@ def _setup_of(feature: Feature, setups: Sequence[Setup], profile: Profile) -> Se
     beside = {
         s.id
         for s in profile.segments
-        if s.surface == feature.surface
-        and min(s.curve.start[0], s.curve.end[0]) < high
-        and max(s.curve.start[0], s.curve.end[0]) > low
+        if s.surface == feature.surface and s.ends_z_mm[0] < high and s.ends_z_mm[1] > low
     }
     own = [s for s in profile.segments if s.id in feature.segments]
     ends = {p for s in own for p in (s.curve.start, s.curve.end)}

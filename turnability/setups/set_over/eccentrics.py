@@ -22,7 +22,7 @@ from turnability.setups.holding.slender import CHUCK_ONLY_LIMIT, slenderness, st
 from turnability.setups.model import Grip, Land, OffsetCut, Packing, SetOver, Setup
 from turnability.setups.set_over.offset_cuts import Eccentric, Work, from_chuck, offset_cuts
 from turnability.setups.set_over.offset_ends import with_ends
-from turnability.setups.surfaces.swept import number, offset_mm, span_of, steps_of
+from turnability.setups.surfaces.swept import number, offset_mm, steps_of
 from turnability.shop.holding import most_grip_mm, takes, within
 from turnability.shop.materials import material_of
 from turnability.shop.model import Holding, Machine, Shop
@@ -204,7 +204,7 @@ def _mouth_mm(profile: Profile, one: Eccentric, toward: Toward) -> float:
         min(s.curve.start[1], s.curve.end[1]) - one.offset_mm
         for s in profile.outline.segments
         if s.surface in ("inner", "axis")
-        and from_chuck(span_of(s), toward, whole)[1] > far + _SAME_MM
+        and from_chuck(s.ends_z_mm, toward, whole)[1] > far + _SAME_MM
         and abs(s.curve.start[0] - s.curve.end[0]) > _SAME_MM
     ]
     return math.inf if whole - far <= _SAME_MM else 2.0 * min(before, default=0.0)

@@ -24,7 +24,6 @@ from turnability.setups.surfaces.swept import (
     Step,
     is_eccentric_bore,
     offset_mm,
-    span_of,
     swept_segments,
 )
 from turnability.shop.materials import Material
@@ -173,7 +172,7 @@ def _hole_mm(work: Work, near: float, toward: Toward) -> float | None:
         for s in work.profile.outline.segments
         if s.surface == "inner"
         and s.id not in swept
-        and from_chuck(span_of(s), toward, work.profile.length_mm)[0] < near - _SAME_MM
+        and from_chuck(s.ends_z_mm, toward, work.profile.length_mm)[0] < near - _SAME_MM
     ]
     return 2.0 * min(radii) if radii and min(radii) > _SAME_MM else None
 

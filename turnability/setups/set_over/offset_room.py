@@ -99,7 +99,7 @@ def swinging_body(
     for s in profile.outline.segments:
         if s.surface != "outer" or s.id in swept:
             continue
-        along = sorted((s.curve.start[0], s.curve.end[0]))
+        along = s.ends_z_mm
         if any(d <= _SAME_MM or _over(along, z) for d, z in rounds):
             return None  # what it sweeps cannot be told from what stands round the part's own axis
         chain += [(z, r + offset_mm) for z, r in s.curve.flatten(_CHORD_MM).tolist()]

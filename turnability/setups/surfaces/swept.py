@@ -103,7 +103,7 @@ def steps_of(profile: Profile, one: Departure) -> tuple[Step, ...]:
         if s.id in swept and s.surface != "end" and abs(r - s.curve.end[1]) <= _SAME_MM:
             # a pin beside the part's axis sweeps a ring, of which both sides tell its size
             across = 2.0 * (r + e if is_eccentric_bore(one) else abs(r - e))
-            low, high = span_of(s)
+            low, high = s.ends_z_mm
             found[round(across, 3), round(low, 3)] = (across, (low, high))
     whole = [(number(one, "diameter_mm"), one.z_mm)]
     return tuple(sorted(found.values(), key=lambda step: step[1])) or tuple(whole)
@@ -139,9 +139,3 @@ def number(one: Departure, key: str) -> float:
     """A size of it; 0 where it has none of this name."""
     value = one.parameters.get(key)
     return float(value) if isinstance(value, int | float) else 0.0
-
-
-def span_of(segment: Segment) -> tuple[float, float]:
-    """Its range along z."""
-    z0, z1 = segment.curve.start[0], segment.curve.end[0]
-    return (min(z0, z1), max(z0, z1))

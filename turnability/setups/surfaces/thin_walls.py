@@ -101,7 +101,7 @@ def _walls(
     outside: Segment, inner: Collection[Segment]
 ) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
     """Radii outside and inside at places along it, 0 where nothing is bored."""
-    low, high = sorted((outside.curve.start[0], outside.curve.end[0]))
+    low, high = outside.ends_z_mm
     z = low + (np.arange(_PLACES) + 0.5) / _PLACES * (high - low)
     return _radii(outside, z), np.max([_radii(one, z) for one in inner], axis=0)
 

@@ -98,7 +98,7 @@ def _wound(part: Part, profile: Profile) -> frozenset[str]:
     found = set()
     for thread in part.threads:
         for s in profile.segments:
-            low, high = sorted((s.curve.start[0], s.curve.end[0]))
+            low, high = s.ends_z_mm
             along = min(high, thread.z_mm[1]) - max(low, thread.z_mm[0])
             if s.surface == thread.surface and along > 0.5 * (high - low):
                 found.add(s.id)

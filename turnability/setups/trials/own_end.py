@@ -71,7 +71,7 @@ def _is_behind(profile: Profile, segment: Segment, toward: Toward) -> bool:
     """Whether something stands out farther between an outside and the free end alone."""
     if segment.surface != "outer":
         return False
-    low, high = sorted((segment.curve.start[0], segment.curve.end[0]))
+    low, high = segment.ends_z_mm
     r = max(segment.curve.start[1], segment.curve.end[1])
     wider = [
         p[0]
@@ -87,8 +87,8 @@ def _too_deep(trial: Trial, segment: Segment, toward: Toward) -> bool:
     """Whether the drill of a bore's own size gets through it from the other end alone."""
     if not is_bore(segment):
         return False
-    z, whole = (segment.curve.start[0], segment.curve.end[0]), trial.job.profile.length_mm
-    from_here, from_there = whole - min(z), max(z)
+    low, high = segment.ends_z_mm
+    from_here, from_there = trial.job.profile.length_mm - low, high
     if toward == "high":
         from_here, from_there = from_there, from_here
     across = 2.0 * segment.curve.start[1]
