@@ -316,6 +316,7 @@ def _left(left: Left) -> Json:
         "deepest_mm": left.deepest_mm,
         "causes": left.causes,
         "nearest_tool": left.nearest_tool,
+        "nearest_causes": left.own_causes,
         "needed": left.needed and _needed(left.needed),
         "needed_together": [_needed(one) for one in left.needed_together],
         "stand": left.stand

@@ -51,13 +51,13 @@ def _of_left(left: Left, about: list[Finding]) -> Want:
     bar = next((bar for bar in bars if bar is not None), None)
     if bar is not None:
         return Want(f"no {bar}")
-    why = cause_text(left.causes)
+    why = cause_text(left.own_causes)
     reasons = [reason for f in about if (reason := reason_of(f.message)) is not None]
     better = next((reason for reason in reasons if why not in reason), None)
     if better is not None:
         return Want(better)
     need = left.needed
-    what = nearest_text(left.causes, left.nearest_tool)
+    what = nearest_text(left.own_causes, left.nearest_tool)
     return Want(what) if need is None else Want(what, need.parameter, need.unit, need.value)
 
 

@@ -60,7 +60,7 @@ def uncut_text(left: Sequence[Left], inch: bool, findings: Sequence[Finding] = (
     others = sorted((r for r in left if r not in noses), key=lambda r: -r.volume_mm3)
     words = [
         f"{r.id} {volume_text(r.volume_mm3, inch)} "
-        f"({told_by(r.causes, r.segments, said) or cause_text(r.causes)})"
+        f"({told_by(r.own_causes, r.segments, said) or cause_text(r.own_causes)})"
         for r in others[:_REGIONS_SHOWN]
     ]
     if len(others) > _REGIONS_SHOWN:

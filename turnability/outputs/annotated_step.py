@@ -128,7 +128,7 @@ def _said(report: Report) -> Iterator[tuple[palette.Mark | None, Remark, frozens
         yield mark_of(finding), told, frozenset(at)
     for region in report.reach.left if report.reach else ():
         far = f"{length_text(region.deepest_mm, inch)} from what was cut at most"
-        left = f"left uncut: {far}; {nearest_text(region.causes, region.nearest_tool)}"
+        left = f"left uncut: {far}; {nearest_text(region.own_causes, region.nearest_tool)}"
         assert profile is not None
         at = {*faces(coloured_by_region(region, profile))}
         facts = [("uncut", left), ("cause", ", ".join(region.causes))]

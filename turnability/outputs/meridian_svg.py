@@ -123,7 +123,7 @@ def _draw_section(sheet: Sheet, report: Report, profile: Profile, scale: Scale) 
                 fill=uncut,
                 stroke=palette.MARKS["uncut"],
                 width=0.8,
-                tip=f"{region.id} uncut: {nearest_text(region.causes, region.nearest_tool)}",
+                tip=f"{region.id} uncut: {nearest_text(region.own_causes, region.nearest_tool)}",
             )
             _ring_if_tiny(sheet, [scale.place(p, below) for p in region.polygon])
         for departure in report.part.departures:

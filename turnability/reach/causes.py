@@ -27,6 +27,8 @@ CLEARED = 0.99
 """Share of a region that must go when a constraint is taken away (report contract)."""
 NEAREST = 5
 """How many tools are asked for further causes once one is known."""
+MOST_ALIKE = 12
+"""Of so many those of the kind that comes nearest are asked as well."""
 MOST_ROUNDS = 100
 MOST_TRIED = 40
 """Rounds for a trial of a number."""
@@ -46,11 +48,15 @@ _FAR_SIDE: frozenset[Cause] = frozenset(("entry-bore", "opposite-wall"))
 
 @dataclass(frozen=True, slots=True)
 class Why:
-    """What stops the tools from a region, the tool that comes nearest, and the number it needs."""
+    """What stops the tools from a region, the tool that comes nearest, and the number it needs.
+
+    `nearest_causes` are those of the causes that stop the nearest tool.
+    """
 
     causes: tuple[Cause, ...]
     nearest_tool: str | None
     needed: Needed | None
+    nearest_causes: tuple[Cause, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -283,6 +289,8 @@ def _why(
         named = nearest or [hands[i] for i in order]
         return Why(("no-tool",), named[0].tool.name if named else None, None)
     names = {cause for one in tries for cause in one.relaxed.causes}
+    nearest_tool = tries[0].hand.tool
+    own = {c for one in tries if one.hand.tool is nearest_tool for c in one.relaxed.causes}
     if names & _FAR_SIDE:
         # one outline stands for both: a bar that got in meets the opposite wall, else the entry
         got_in = any(
@@ -291,18 +299,21 @@ def _why(
             if _FAR_SIDE & set(one.relaxed.causes)
             for work in one.hand.works
         )
-        names -= _FAR_SIDE
-        names.add("opposite-wall" if got_in else "entry-bore")
-    causes = tuple(cause for cause in _ORDER if cause in names)
+        told: Cause = "opposite-wall" if got_in else "entry-bore"
+        names = {*(names - _FAR_SIDE), told}
+        own = {*(own - _FAR_SIDE), told} if own & _FAR_SIDE else own
+    causes, mine = (tuple(c for c in _ORDER if c in some) for some in (names, own))
     needed = _needed(trials, place, tries[0]) if numbers else None
-    return Why(causes, tries[0].hand.tool.name, needed)
+    return Why(causes, nearest_tool.name, needed, mine)
 
 
 def _singles(trials: _Trials, place: int, nearest: Sequence[_Hand]) -> list[_Try]:
     tries: list[_Try] = []
     for rank, hand in enumerate(nearest):
-        if rank >= NEAREST and tries:
-            break
+        # those like the first are asked too: one blade is too short, the next too wide
+        alike = rank < MOST_ALIKE and bool(tries) and hand.tool.kind == tries[0].hand.tool.kind
+        if rank >= NEAREST and tries and not alike:
+            continue
         for relaxed in trials.options(hand.tool):
             if not trials.places[place].takes(hand.tool.access, relaxed.causes):
                 continue

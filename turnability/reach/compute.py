@@ -54,6 +54,7 @@ def _left(
             nearest_tool=why.nearest_tool,
             needed=why.needed,
             needed_together=both,
+            nearest_causes=why.nearest_causes,
         )
         for number, (one, why, both) in enumerate(zip(regions, whys, together, strict=True), 1)
     )

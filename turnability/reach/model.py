@@ -56,7 +56,8 @@ class Left:
 
     `needed_together`: overhang and thickness of a bar with which nothing would stay beside these
     segments, tapers or curves inside; empty where that is not known. `stand` is for people to look
-    at, worked out for the report alone.
+    at, worked out for the report alone. `nearest_causes` are those of the causes that stop the
+    nearest tool; the others stop others that come near.
     """
 
     id: str
@@ -70,6 +71,12 @@ class Left:
     needed: Needed | None
     stand: Stand | None = None
     needed_together: tuple[Needed, ...] = ()
+    nearest_causes: tuple[Cause, ...] = ()
+
+    @property
+    def own_causes(self) -> tuple[Cause, ...]:
+        """What stops the nearest tool; all causes where it is not known whose they are."""
+        return self.nearest_causes or self.causes
 
 
 @dataclass(frozen=True, slots=True)

@@ -18,9 +18,9 @@ def own_numbers(view: View, left: Left) -> str:
     tool = tool_named(view, left.nearest_tool)
     limits = {} if tool is None or tool.access != "inner" else tool.limits
     inch, words = view.shop.inch, []
-    if "entry-bore" in left.causes and "min_bore_mm" in limits:
+    if "entry-bore" in left.own_causes and "min_bore_mm" in limits:
         words.append(f"enters bores from ⌀{length_text(limits['min_bore_mm'], inch)}")
-    if "bar-length" in left.causes and "overhang_mm" in limits:
+    if "bar-length" in left.own_causes and "overhang_mm" in limits:
         words.append(f"stands out {length_text(limits['overhang_mm'], inch)}")
     return f" ({left.nearest_tool} {' and '.join(words)})" if words else ""
 

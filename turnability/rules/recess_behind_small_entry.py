@@ -162,10 +162,10 @@ def _nearest(view: View, left: Left, bars: tuple[Bar, ...]) -> str:
     """What came nearest and what stopped it, of those that could make the walls at all."""
     tool = tool_named(view, left.nearest_tool)
     if tool is None or tool.access != "inner":
-        return f": {cause_text(left.causes)}"
+        return f": {cause_text(left.own_causes)}"
     if not any(bar.name == tool.name for bar in bars):
         return ""
-    return f": {tool.name} comes nearest, but {cause_text(left.causes)}"
+    return f": {tool.name} comes nearest, but {cause_text(left.own_causes)}"
 
 
 def _arithmetic(

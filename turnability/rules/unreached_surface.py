@@ -235,7 +235,7 @@ def _nearest(view: View, left: Left) -> str:
     if tool is not None and tool.access == "inner" and not inside:
         outer = any(known[s].surface == "outer" for s in left.segments if s in known)
         return "nothing that comes from outside gets there" if outer else "nothing gets there"
-    return nearest_text(left.causes, left.nearest_tool)
+    return nearest_text(left.own_causes, left.nearest_tool)
 
 
 def _no_drill(view: View, left: Left) -> str:
@@ -290,15 +290,16 @@ def _change(view: View, left: Left) -> Change | None:
             proven=False,
         )
     tool = tool_named(view, left.nearest_tool)
-    number = tool_number(tool, left.causes[0]) if len(left.causes) == 1 else None
+    causes = left.own_causes
+    number = tool_number(tool, causes[0]) if len(causes) == 1 else None
     depth = grooves[0].number("depth_mm")
     if number is None:
         return None
     to = number[1]
-    if left.causes[0] == "blade-width" and width is not None and width < to:
+    if causes[0] == "blade-width" and width is not None and width < to:
         text = f"Widen the groove from {length_text(width, inch)} to {length_text(to, inch)}."
         return Change(text, "width_mm", width, to, proven=False)
-    if left.causes[0] == "blade-depth" and depth is not None and depth > to > 0.0:
+    if causes[0] == "blade-depth" and depth is not None and depth > to > 0.0:
         text = f"Make the groove {length_text(to, inch)} deep (drawn {length_text(depth, inch)})."
         return Change(text, "depth_mm", depth, to, proven=False)
     return None

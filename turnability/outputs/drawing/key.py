@@ -63,7 +63,7 @@ def _draw_facts(sheet: Sheet, report: Report, y: float, x: float, width: float) 
         y += 24.0
         by_cause: dict[str, list[Left]] = {}
         for region in left:
-            why = nearest_text(region.causes, region.nearest_tool)
+            why = nearest_text(region.own_causes, region.nearest_tool)
             if region.nearest_tool is None:  # a tool's name stays as it is
                 why = f"{why[0].upper()}{why[1:]}"
             by_cause.setdefault(why, []).append(region)

@@ -274,9 +274,10 @@ def left_rows(report: Json, inch: bool) -> str:
         if f["rule"] in UNCUT_RULES
     ]
     for one in reach["left"]:
-        finding = told_by(one["causes"], one["segments"], said)
-        why = f"see {finding}" if finding else cause_text(one["causes"])
-        nearest = why if finding else nearest_text(one["causes"], one["nearest_tool"])
+        causes = one.get("nearest_causes") or one["causes"]
+        finding = told_by(causes, one["segments"], said)
+        why = f"see {finding}" if finding else cause_text(causes)
+        nearest = why if finding else nearest_text(causes, one["nearest_tool"])
         needed = one["needed"]
         asks = "–"
         if needed:

@@ -7,6 +7,7 @@ there, not with the smallest one of the shop.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from turnability.outputs._making import UNCUT_RULES, across_text, told_by
@@ -191,8 +192,10 @@ def left_lines(report: Report) -> Iterator[str]:
     for n, left in enumerate(lefts):
         if left.segments and swept.keys() >= set(left.segments):
             continue  # no surface of the part, and cut in a chucking set over
-        nearest = regions[n].nearest_tool if n < len(regions) else None
-        why = _why(report, left, nearest)
+        region = regions[n] if n < len(regions) else None
+        same = region is not None and region.causes == left.causes
+        told = replace(left, causes=region.own_causes) if region is not None and same else left
+        why = _why(report, told, None if region is None else region.nearest_tool)
         by_cause.setdefault(why, []).append(", ".join(left.segments))
     for why, places in by_cause.items():
         yield f"{'; '.join(dict.fromkeys(places))}: {why}"
