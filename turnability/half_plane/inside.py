@@ -26,14 +26,12 @@ def polygon_holds(corners: Points, points: Points) -> NDArray[np.bool_]:
     found = np.zeros(len(points), dtype=bool)
     low, high = corners.min(axis=0), corners.max(axis=0)
     near = np.nonzero(((points >= low) & (points <= high)).all(axis=1))[0]
-    p = corners
-    q = np.concatenate((p[1:], p[:1]))
-    for block in _blocks(near, len(p)):
-        z, r = points[block, 0:1], points[block, 1:2]
-        spans = (p[:, 1] > r) != (q[:, 1] > r)
-        with np.errstate(divide="ignore", invalid="ignore"):
-            at = p[:, 0] + (r - p[:, 1]) * (q[:, 0] - p[:, 0]) / (q[:, 1] - p[:, 1])
-        found[block] = (spans & (at > z)).sum(axis=1) % 2 == 1
+    (pz, pr), (qz, qr) = corners.T, np.concatenate((corners[1:], corners[:1])).T
+    for block in _blocks(near, len(corners)):
+        z, r = points[block].T
+        row, k = np.nonzero((pr > r[:, None]) != (qr > r[:, None]))
+        at = pz[k] + (r[row] - pr[k]) * (qz[k] - pz[k]) / (qr[k] - pr[k])
+        found[block] = np.bincount(row[at > z[row]], minlength=len(block)) % 2 == 1
     return found
 
 
@@ -41,13 +39,16 @@ def polygon_distance(polygons: Sequence[Points], points: Points) -> NDArray[np.f
     """Least distance of each point (n, 2) from the polygons' edges in mm, shape (n,)."""
     p = np.concatenate(polygons)
     d = np.concatenate([np.roll(corners, -1, axis=0) - corners for corners in polygons])
-    n2 = np.maximum((d * d).sum(axis=1), 1e-300)
+    (pz, pr), (dz, dr) = p.T, d.T
+    n2 = np.maximum(dz * dz + dr * dr, 1e-300)
     least = np.empty(len(points))
     for block in _blocks(np.arange(len(points)), len(p)):
-        rel = points[block, None, :] - p[None, :, :]
-        t = np.clip((rel * d).sum(axis=2) / n2, 0.0, 1.0)
-        off = rel - t[:, :, None] * d
-        least[block] = np.sqrt((off * off).sum(axis=2).min(axis=1))
+        # z and r apart: sums over an axis of two are dear
+        z, r = points[block, 0:1] - pz, points[block, 1:2] - pr
+        t = np.minimum(np.maximum((z * dz + r * dr) / n2, 0.0), 1.0)
+        z -= t * dz
+        r -= t * dr
+        least[block] = np.sqrt((z * z + r * r).min(axis=1))
     return least
 
 

@@ -75,18 +75,19 @@ class _Nodes:
     def at(self, p: Point) -> int:
         """The node within tolerance of p, made where there is none."""
         size = 2.0 * self.within_mm
-        i, j = math.floor(p[0] / size), math.floor(p[1] / size)
+        z, r = p[0] / size, p[1] / size
+        i, j = math.floor(z - 0.5), math.floor(r - 0.5)
         best, least = -1, self.within_mm
-        for a in (i - 1, i, i + 1):
-            for b in (j - 1, j, j + 1):
-                for n in self._grid.get((a, b), ()):
-                    d = math.dist(self.points[n], p)
-                    if d <= least:
-                        best, least = n, d
+        # a square is twice the tolerance wide: two each way hold all that is near
+        for square in ((i, j), (i, j + 1), (i + 1, j), (i + 1, j + 1)):
+            for n in self._grid.get(square, ()):
+                d = math.dist(self.points[n], p)
+                if d <= least:
+                    best, least = n, d
         if best < 0:
             best = len(self.points)
             self.points.append(p)
-            self._grid[(i, j)].append(best)
+            self._grid[math.floor(z), math.floor(r)].append(best)
         return best
 
 

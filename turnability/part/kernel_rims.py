@@ -38,6 +38,7 @@ _DEEPEST = 4
 _WIDEST_GAP = 0.1
 """Between the ends of neighbouring edges, as a share of the face."""
 _NO_GAP = 1e-13
+_NOTHING = np.empty(0)
 
 
 @dataclass(slots=True)
@@ -54,6 +55,46 @@ class _Run:
     ends: list[tuple[float, float]]
 
 
+class _Waiting:
+    """Pieces of many edges that are worked out together: arcs, and B-spline spans by degree."""
+
+    def __init__(self) -> None:
+        self._spans: dict[int, list[tuple[_Run, int, Array, Array]]] = defaultdict(list)
+        self._turns: list[tuple[_Run, int]] = []
+        self._middles: list[float] = []
+        self._conics: list[tuple[float, ...]] = []
+
+    def add_span(self, run: _Run, degree: int, window: Array, poles: Array) -> None:
+        """A span by the knots about it and its own poles."""
+        self._spans[degree].append((run, len(run.pieces), window, poles))
+        run.pieces.append(_NOTHING)
+
+    def add_turn(self, run: _Run, middle: float, conic: tuple[float, ...]) -> None:
+        """An arc about an angle of a conic: its centre, and where angles 0 and 90 lie from it."""
+        self._turns.append((run, len(run.pieces)))
+        self._middles.append(middle)
+        self._conics.append(conic)
+        run.pieces.append(_NOTHING)
+
+    def work_out(self) -> None:
+        """Put all of them into their runs."""
+        for degree, some in self._spans.items():
+            table = span_polynomials(np.array([w for _, _, w, _ in some]), degree)
+            found = table @ np.array([p for _, _, _, p in some])
+            for (run, place, _, _), c in zip(some, found, strict=True):
+                run.pieces[place] = c
+        if not self._turns:
+            return
+        centre, along, across = np.array(self._conics).reshape(-1, 3, 2).transpose(1, 0, 2)
+        middle = np.array(self._middles)[:, None]
+        cos, sin = np.cos(middle), np.sin(middle)
+        out, turn = cos * along + sin * across, cos * across - sin * along
+        series = _COSINE[:, None] * out[:, None, :] + _SINE[:, None] * turn[:, None, :]
+        series[:, 0] += centre
+        for (run, place), c in zip(self._turns, series, strict=True):
+            run.pieces[place] = c
+
+
 def rims_of(
     faces: Sequence[tuple[TopoDS_Face, Sequence[TopoDS_Edge], Bounds]],
 ) -> list[Rim]:
@@ -62,15 +103,11 @@ def rims_of(
     Gaps between edges' ends are bridged straight.
     """
     runs: list[list[_Run]] = []
-    waiting: dict[int, list[tuple[_Run, int, Array, Array]]] = defaultdict(list)
+    waiting = _Waiting()
     for face, edges, _ in faces:
         way = face.Orientation()
         runs.append([_run(face, edge, edge.Orientation() == way, waiting) for edge in edges])
-    for degree, some in waiting.items():
-        table = span_polynomials(np.array([w for _, _, w, _ in some]), degree)
-        found = table @ np.array([p for _, _, _, p in some])
-        for (run, place, _, _), c in zip(some, found, strict=True):
-            run.pieces[place] = c
+    waiting.work_out()
     return [_rim(own, bounds) for own, (_, _, bounds) in zip(runs, faces, strict=True)]
 
 
@@ -88,16 +125,8 @@ def _rim(found: Sequence[_Run], bounds: Bounds) -> Rim:
     return Rim(coefficients, ends[:, 0], ends[:, 1], np.array(sign), gap)
 
 
-def _run(
-    face: TopoDS_Face,
-    edge: TopoDS_Edge,
-    forwards: bool,
-    waiting: dict[int, list[tuple[_Run, int, Array, Array]]],
-) -> _Run:
-    """One edge, run `forwards` round the face or back.
-
-    Spans of B-splines wait, by their degree, to be worked out together.
-    """
+def _run(face: TopoDS_Face, edge: TopoDS_Edge, forwards: bool, waiting: _Waiting) -> _Run:
+    """One edge, run `forwards` round the face or back."""
     curve = BRepAdaptor_Curve2d(edge, face)
     first, last = curve.FirstParameter(), curve.LastParameter()
     a, b = curve.Value(first), curve.Value(last)
@@ -122,21 +151,22 @@ def _run(
                     continue
                 window = knots[span - degree + 1 : span + degree + 1]
                 poles = spline.poles[span - degree : span + 1, :2]
-                waiting[degree].append((run, len(run.pieces), window, poles))
-                run.pieces.append(np.empty(0))
+                waiting.add_span(run, degree, window, poles)
                 width = high - low
                 run.ends.append(((at[0] - low) / width, (at[1] - low) / width))
             if run.pieces:
                 return run
     if kind in (GeomAbs_CurveType.GeomAbs_Circle, GeomAbs_CurveType.GeomAbs_Ellipse):
-        _add_turns(curve, first, last, run)
+        _add_turns(curve, first, last, run, waiting)
         return run
     for low, high in _smooth_parts(curve):
         _add_interpolated(curve, low, high, run)
     return run
 
 
-def _add_turns(curve: BRepAdaptor_Curve2d, first: float, last: float, run: _Run) -> None:
+def _add_turns(
+    curve: BRepAdaptor_Curve2d, first: float, last: float, run: _Run, waiting: _Waiting
+) -> None:
     """Arcs of a circle or ellipse by the series of sine and cosine about their middles."""
     if curve.GetType() == GeomAbs_CurveType.GeomAbs_Circle:
         conic = curve.Circle()
@@ -146,15 +176,11 @@ def _add_turns(curve: BRepAdaptor_Curve2d, first: float, last: float, run: _Run)
         a, b = conic.MajorRadius(), conic.MinorRadius()
     centre, frame = conic.Location(), conic.Axis()
     x, y = frame.XDirection(), frame.YDirection()
-    along, across = a * np.array([x.X(), x.Y()]), b * np.array([y.X(), y.Y()])
+    conic_of = (centre.X(), centre.Y(), a * x.X(), a * x.Y(), b * y.X(), b * y.Y())
     parts = max(1, math.ceil((last - first) / _TURN - 1e-9))
     half = (last - first) / parts / 2.0
-    middle = first + (2.0 * np.arange(parts) + 1.0) * half
-    cos, sin = np.cos(middle)[:, None], np.sin(middle)[:, None]
-    out, turn = cos * along + sin * across, cos * across - sin * along
-    c = _COSINE[:, None] * out[:, None, :] + _SINE[:, None] * turn[:, None, :]
-    c[:, 0] += centre.X(), centre.Y()
-    run.pieces.extend(c)
+    for k in range(parts):
+        waiting.add_turn(run, first + (2.0 * k + 1.0) * half, conic_of)
     run.ends.extend([(-half, half)] * parts)
 
 
