@@ -8,9 +8,9 @@ import numpy as np
 import pytest
 
 from turnability.half_plane.resting import Touchable
-from turnability.half_plane.restore import FixedChords, MovedChords, beside_each
+from turnability.half_plane.restore import FixedEdges, MovedChords, beside_each
 
-NONE = FixedChords(np.zeros((0, 2)), np.zeros((0, 2)), np.zeros(0))
+NONE = FixedEdges(np.zeros((0, 2)), np.zeros((0, 2)), np.zeros(0), np.zeros(0))
 FREE = Touchable.of(())
 
 

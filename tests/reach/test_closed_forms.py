@@ -104,6 +104,31 @@ def test_a_disc_rests_on_a_ball_and_its_neck(ball: float, radius: float) -> None
     assert left.area_mm2 == pytest.approx(triangle - segments, rel=3e-5)
 
 
+def half_round(groove: float) -> Profile:
+    """A shaft with a groove whose floor is half a circle round its outside."""
+    mouth = [(40.0 - groove, R), (40.0 + groove, R)]
+    curves = [Line((0.0, 0.0), (0.0, R)), Line((0.0, R), mouth[0])]
+    curves += [Arc(*mouth, (40.0, R), groove, False), Line(mouth[1], (80.0, R))]
+    curves += [Line((80.0, R), (80.0, 0.0)), Line((80.0, 0.0), (0.0, 0.0))]
+    return make_profile([[(curve.reversed(), ()) for curve in curves[::-1]]])
+
+
+@pytest.mark.parametrize("groove", [0.37, 0.8, 2.0, 5.0])
+@pytest.mark.parametrize("share", [0.6, 1.0])
+def test_a_disc_as_round_as_its_groove_cleans_it(groove: float, share: float) -> None:
+    reach = reach_of(half_round(groove), [disc(share * groove)])
+    assert reach.left == ()
+    assert "S4" in reach.tools[0].reached_segments
+
+
+@pytest.mark.parametrize(("groove", "radius"), [(2.0, 2.1), (2.0, 8.0), (0.8, 1.0)])
+def test_a_disc_rests_on_the_edges_of_a_rounder_groove(groove: float, radius: float) -> None:
+    (left,) = reach_of(half_round(groove), [disc(radius)]).left
+    half = math.asin(groove / radius)
+    dips = radius**2 * (half - math.sin(half) * math.cos(half))
+    assert left.area_mm2 == pytest.approx(math.pi / 2.0 * groove**2 - dips, rel=1e-6)
+
+
 @pytest.mark.parametrize(("fillet", "nose"), [(0.8, 0.8), (1.2, 0.8), (4.0, 0.4)])
 def test_a_nose_no_larger_than_the_fillet_cleans_it(fillet: float, nose: float) -> None:
     corner = (30.0 + fillet, FLOOR + fillet)

@@ -7,18 +7,23 @@ import math
 import numpy as np
 from numpy.typing import NDArray
 
-from turnability.half_plane.curves import Arc, Points, Ring, ring_area
+from turnability.half_plane.curves import Arc, Curve, Points, Ring, ring_area
 
-CHORD_MM = 2.5e-4
-"""Chords of outlines miss their arcs by at most this."""
+CHORD_MM = 5e-4
+"""Chords of outlines miss their arcs by at most this, with those of bodies by less than touching.
+
+Straight edges are touched exactly whatever the chords, and where arcs rest on others is put right.
+"""
+_OF_RADIUS = 2.5e-3
+"""And by no more than this share of their radius: what small noses leave is small, too."""
 _SAME_RAD = 1e-4
 _MANY, _CLOSE_RAD = 100, 5e-3
 """A chord over 5e-3 rad misses an arc of 8 mm by 2.5e-5 mm."""
 
 
 def chord_for(size_mm: float) -> float:
-    """A chord error for a body of a size: finer than touching, coarser for large bodies."""
-    return min(max(CHORD_MM, 5e-6 * size_mm), 3.0 * CHORD_MM)
+    """A chord error for a body of a size: coarser for large bodies."""
+    return min(max(CHORD_MM / 2.0, 5e-6 * size_mm), CHORD_MM)
 
 
 def outline_points(ring: Ring, chord_mm: float = CHORD_MM) -> Points:
@@ -62,6 +67,29 @@ def touching_edges(
     return points[distinct], radius_after[distinct]
 
 
+def body_points(curve: Curve, chord_mm: float) -> Points:
+    """Corners of a flattened curve with the body on its left, none of which is outside the body.
+
+    Chords of an arc that bulges, edges that touch an arc that is hollow: what fits against the
+    curve then fits against its edges, and misses it by no more than `chord_mm`. The first and the
+    last edge touch a hollow arc at its ends, the others at their middles. Shape (n, 2).
+    """
+    if not isinstance(curve, Arc) or not curve.clockwise:
+        return curve.flatten(chord_mm)
+    sweep, begin = -curve.sweep(), curve.start_angle()
+    # corners of two edges that touch at an angle t on either side stand out by 1 / cos t - 1
+    share = min(1.0, chord_mm / curve.radius) if curve.radius > 0.0 else 1.0
+    step = max(1e-4, min(2.0 * math.acos(1.0 / (1.0 + share)), math.pi / 4.0))
+    n = max(1, math.ceil(sweep / step - 1e-9))
+    half = 0.5 * sweep / n
+    a = begin - half * (2.0 * np.arange(n) + 1.0)
+    out = curve.radius / math.cos(half)
+    corners = np.column_stack(
+        (curve.centre[0] + out * np.cos(a), curve.centre[1] + out * np.sin(a))
+    )
+    return np.concatenate(([curve.start], corners, [curve.end]))
+
+
 def distinct_angles(angles: NDArray[np.float64]) -> NDArray[np.float64]:
     """The angles ascending, of those closer than 1e-4 rad only the first.
 
@@ -82,6 +110,7 @@ def _apart(ordered: NDArray[np.float64], least: float) -> NDArray[np.float64]:
 
 
 def _arc_points(arc: Arc, directions: NDArray[np.float64], chord_mm: float) -> Points:
+    chord_mm = min(chord_mm, _OF_RADIUS * arc.radius)
     sweep, begin = arc.sweep(), arc.start_angle()
     if arc.clockwise or len(directions) == 0:
         return arc.flatten(chord_mm)

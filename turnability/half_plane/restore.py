@@ -1,7 +1,8 @@
 """Areas made exact again: what lies between the chords of a flattened region and its true arcs.
 
-Corners of a flattened arc lie on it, so an edge of a result that is a chord of an arc, moved as a
-whole or where it was, has exactly the circular segment beside it to add or to take away. Chords of
+An edge of a result that is a chord of an arc, moved as a whole or where it was, has exactly the
+circular segment beside it to add or to take away, and one that touches a hollow arc what is between
+them. Chords of
 one arc that was moved tell where it stood, and so where its true arc rests.
 """
 
@@ -34,12 +35,17 @@ class MovedChords:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class FixedChords:
-    """Chords that stay where they are: starts, ends (n, 2); radii (n,) negative for clockwise."""
+class FixedEdges:
+    """Straight edges for arcs that stay where they are: starts, ends (n, 2); radii (n,).
+
+    Those of bulging arcs are chords. Those of hollow arcs, whose radii are negative, touch their
+    arcs at `touch` (n,) mm from the start.
+    """
 
     starts: Points
     ends: Points
     radii: NDArray[np.float64]
+    touch: NDArray[np.float64]
 
 
 def beyond_chords(starts: Points, ends: Points, areas: NDArray[np.float64]) -> tuple[float, float]:
@@ -49,9 +55,9 @@ def beyond_chords(starts: Points, ends: Points, areas: NDArray[np.float64]) -> t
 
 
 def beside_each(
-    starts: Points, ends: Points, moved: MovedChords, fixed: FixedChords, touched: Touchable
+    starts: Points, ends: Points, moved: MovedChords, fixed: FixedEdges, touched: Touchable
 ) -> NDArray[np.float64]:
-    """What to add to the area (mm2) of a region for each of its edges that is a chord, (m,).
+    """What to add to the area (mm2) of a region for each of its edges that is an arc's, (m,).
 
     `starts`, `ends` (m, 2) are its edges, region on the left; what bounds it (the swept outlines
     and the fixed body, each with its own inside on its left) runs against them. `touched` are the
@@ -194,7 +200,7 @@ def _with_rest_of_chords(
     return np.array(sorted(found))
 
 
-def _beside_fixed(starts: Points, ends: Points, fixed: FixedChords) -> NDArray[np.float64]:
+def _beside_fixed(starts: Points, ends: Points, fixed: FixedEdges) -> NDArray[np.float64]:
     areas = np.zeros(len(starts))
     if len(fixed.radii) == 0:
         return areas
@@ -210,9 +216,11 @@ def _beside_fixed(starts: Points, ends: Points, fixed: FixedChords) -> NDArray[n
     edge, chord = np.nonzero(near)
     a = np.clip((ends[edge] * unit[chord]).sum(axis=1) - begin[chord], 0.0, full[chord])
     b = np.clip((starts[edge] * unit[chord]).sum(axis=1) - begin[chord], 0.0, full[chord])
-    radius = fixed.radii[chord]
-    part = _part(full[chord], b, np.abs(radius)) - _part(full[chord], a, np.abs(radius))
-    np.add.at(areas, edge, -np.sign(radius) * np.maximum(part, 0.0))
+    radius, touch = fixed.radii[chord], fixed.touch[chord]
+    bulging = _part(full[chord], b, np.abs(radius)) - _part(full[chord], a, np.abs(radius))
+    hollow = _under(b - touch, np.abs(radius)) - _under(a - touch, np.abs(radius))
+    # either way the body is larger than its edges
+    np.subtract.at(areas, edge, np.maximum(np.where(radius > 0.0, bulging, hollow), 0.0))
     return areas
 
 
@@ -228,3 +236,11 @@ def _part(
     """The share of that area beside the chord's first `upto` mm."""
     x = np.clip(upto / chord, 0.0, 1.0)
     return _segment(chord, radius) * x * x * (3.0 - 2.0 * x)
+
+
+def _under(x: NDArray[np.float64], radius: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Area between an arc and the first x mm of a line from where it touches; negative for x < 0.
+
+    Bounded by the line on to the arc's centre.
+    """
+    return 0.5 * radius * (x - radius * np.arctan(x / radius))

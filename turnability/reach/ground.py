@@ -12,11 +12,11 @@ from numpy.typing import NDArray
 
 from turnability.half_plane.at_height import section_at
 from turnability.half_plane.curves import Arc, Curve, Line, Points, Ring
-from turnability.half_plane.flatten import chord_for, distinct_angles, outline_points
+from turnability.half_plane.flatten import body_points, chord_for, distinct_angles, outline_points
 from turnability.half_plane.places import Obstacle
 from turnability.half_plane.regions import Region, both_sides, box, nothing
 from turnability.half_plane.resting import Touchable
-from turnability.half_plane.restore import FixedChords
+from turnability.half_plane.restore import FixedEdges
 from turnability.part.model import Profile
 
 _PLAIN_RAD = np.pi / 720.0
@@ -50,7 +50,7 @@ class Ground:
     edge_starts: Points
     edge_ends: Points
     edge_segments: NDArray[np.int64]
-    chords: FixedChords
+    arcs: FixedEdges
     normals: NDArray[np.float64]
     bare: Ground | None = None
     memory: dict[Any, Any] = field(default_factory=dict)
@@ -128,13 +128,14 @@ def _bare(key: Itself) -> Ground:
     profile = key.profile
     length, radius = profile.length_mm, profile.max_diameter_mm / 2.0
     chord = chord_for(max(length, radius))
-    starts, ends, segments, radii = [], [], [], []
+    starts, ends, segments, radii, touch = [], [], [], [], []
     for place, segment in enumerate(profile.segments):
-        points = segment.curve.flatten(chord)
+        points = body_points(segment.curve, chord)
         starts.append(points[:-1])
         ends.append(points[1:])
         segments.append(np.full(len(points) - 1, place))
         radii.append(np.full(len(points) - 1, _signed_radius(segment.curve)))
+        touch.append(_touch(points))
     outline = np.concatenate(starts[: len(profile.outline.segments)])
     outline[:, 1] = np.maximum(outline[:, 1], 0.0)
     part_half = Region.of([outline])
@@ -149,7 +150,7 @@ def _bare(key: Itself) -> Ground:
         part_half=part_half,
         hollows=Region.of(
             [
-                np.concatenate([s.curve.flatten(chord)[:-1] for s in loop.segments])[::-1]
+                np.concatenate([body_points(s.curve, chord)[:-1] for s in loop.segments])[::-1]
                 for loop in profile.loops[1:]
             ]
         ),
@@ -159,7 +160,9 @@ def _bare(key: Itself) -> Ground:
         edge_starts=starts_,
         edge_ends=ends_,
         edge_segments=np.concatenate(segments),
-        chords=FixedChords(starts_[round_], ends_[round_], radii_[round_]),
+        arcs=FixedEdges(
+            starts_[round_], ends_[round_], radii_[round_], np.concatenate(touch)[round_]
+        ),
         normals=_facing([s.curve for s in profile.outline.segments if isinstance(s.curve, Line)]),
     )
 
@@ -169,6 +172,16 @@ def _signed_radius(curve: Curve) -> float:
     if not isinstance(curve, Arc):
         return 0.0
     return -curve.radius if curve.clockwise else curve.radius
+
+
+def _touch(points: Points) -> NDArray[np.float64]:
+    """How far from their starts the edges of a hollow arc touch it: at its ends, else halfway."""
+    step = np.diff(points, axis=0)
+    length = np.hypot(step[:, 0], step[:, 1])
+    share = np.full(len(length), 0.5)
+    share[0], share[-1] = 0.0, 1.0
+    at: NDArray[np.float64] = length * share
+    return at
 
 
 def _facing(lines: Sequence[Line]) -> NDArray[np.float64]:

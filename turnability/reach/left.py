@@ -189,7 +189,7 @@ def _measured(region: Region, ground: Ground, gone: Region, moved: MovedChords) 
     for ring in map(tidied, rings):
         if abs(ring_measure(ring)) > _NO_WIDTH_MM * float(np.ptp(ring, axis=0).max()):
             ends = following(ring)
-            areas = beside_each(ring, ends, moved, ground.chords, ground.touchable)
+            areas = beside_each(ring, ends, moved, ground.arcs, ground.touchable)
             beside.append(beyond_chords(ring, ends, areas))
             exact.append(bulged(ring, ends, areas))
     area = region.area + sum(more for more, _ in beside)
