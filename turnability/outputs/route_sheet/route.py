@@ -49,10 +49,9 @@ from turnability.outputs.route_sheet.whip import bar_lines
 from turnability.part.model import Segment
 from turnability.setups.cutting.starting import lathe_for
 from turnability.setups.cutting.values import Pass, Values, carried_in, values_of
-from turnability.setups.holding.free import drawn_in, free_diameters, stands_free
+from turnability.setups.holding.free import standing_out, stands_free
 from turnability.setups.model import Operation, Setup
 from turnability.setups.surfaces.swept import swept_segments
-from turnability.shop.material import COMMON_POLICY
 from turnability.shop.materials import Chosen, Material, all_materials, material_of
 from turnability.shop.told_apart import COUNTERSINK
 from turnability.stock.model import raw_across_mm
@@ -214,15 +213,8 @@ def _setup(
         _, intent = as_turned(report.part, report.intent)
         values = values_of(profile, setup, report.stock, shop, material, lathe, intent, before)
     known = {segment.id: segment for segment in profile.segments}
-    raw = raw_across_mm(report.stock, profile.max_diameter_mm)
-    policy = shop.stock_policy or COMMON_POLICY
-    free = [
-        free_diameters(profile, setup, n, raw, policy.end_allowance_mm, before)
-        for n in range(len(setup.operations))
-    ]
     piece = None if report.stock is None else report.stock.choice
-    through = raw if piece is None else piece.through_mm
-    drawn = drawn_in(setup, free, lathe, through)
+    free, drawn = standing_out(profile, setup, report.stock, shop, lathe, before)
     firsts = first_texts(setup, free, drawn, inch)
     stands = stands_free(free, drawn)
     caution = caution_free(stands, told=any(values))

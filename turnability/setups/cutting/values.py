@@ -22,14 +22,17 @@ from turnability.setups.cutting.starting import (
 )
 from turnability.setups.cutting.threads import Carried
 from turnability.setups.cutting.whip import critical_rpm
-from turnability.setups.holding.free import drawn_in, free_diameters, speed_share, stands_free
+from turnability.setups.holding.free import (
+    speed_share,
+    standing_out,
+    stands_free,
+)
 from turnability.setups.holding.grips import holding_of
 from turnability.setups.model import ROUGH, Operation, Setup
-from turnability.shop.material import COMMON_POLICY
 from turnability.shop.materials import Material
 from turnability.shop.model import Machine, Shop, Tool
 from turnability.shop.told_apart import COUNTERSINK, diameter_of, is_twist
-from turnability.stock.model import Stock, raw_across_mm, raw_circle_mm
+from turnability.stock.model import Stock, raw_circle_mm
 
 _ALONG = ("drill", "ream")
 """What pushes along the axis."""
@@ -88,18 +91,11 @@ def values_of(
     """
     by_id = {segment.id: segment for segment in profile.segments}
     holding = holding_of(setup, shop)
-    size = raw_across_mm(stock, profile.max_diameter_mm)
     circle = raw_circle_mm(stock, profile.max_diameter_mm)
     plate = holding.max_rpm if holding is not None else None
     earlier = {s for one in before for o in one.operations for s in o.segments}
-    allowance = (shop.stock_policy or COMMON_POLICY).end_allowance_mm
     taken = passes_of(profile, setup, stock, shop, material, lathe, intent, before)
-    far = [
-        free_diameters(profile, setup, n, size, allowance, before)
-        for n in range(len(setup.operations))
-    ]
-    piece = None if stock is None else stock.choice
-    drawn = drawn_in(setup, far, lathe, size if piece is None else piece.through_mm)
+    far, drawn = standing_out(profile, setup, stock, shop, lathe, before)
     free = stands_free(far, drawn)
     gripped = grip_share(setup, holding)
     made: dict[int, Values] = {}

@@ -13,12 +13,34 @@ from turnability.part.model import Profile
 from turnability.setups.holding.jaws import RAW_BAR, RAW_PIECE
 from turnability.setups.holding.slender import CHUCK_ONLY_LIMIT, mean_standing_mm
 from turnability.setups.model import ROUGH, Operation, Setup
-from turnability.shop.model import Machine
+from turnability.shop.material import COMMON_POLICY
+from turnability.shop.model import Machine, Shop
+from turnability.stock.model import Stock, raw_across_mm
 
 LEAST_SHARE = Cited(
     0.1, "-", "common practice", "least share of the usual speed on long work, from memory", False
 )
 _IN_THE_END = ("face", "drill", "ream")
+
+
+def standing_out(
+    profile: Profile,
+    setup: Setup,
+    stock: Stock | None,
+    shop: Shop,
+    lathe: Machine | None,
+    before: Sequence[Setup] = (),
+) -> tuple[tuple[float, ...], frozenset[int]]:
+    """Diameters that stand free in each operation, drawn out to length, and which it is drawn in.
+
+    `before` are the setups before.
+    """
+    size = raw_across_mm(stock, profile.max_diameter_mm)
+    allowance = (shop.stock_policy or COMMON_POLICY).end_allowance_mm
+    numbers = range(len(setup.operations))
+    free = tuple(free_diameters(profile, setup, n, size, allowance, before) for n in numbers)
+    piece = None if stock is None else stock.choice
+    return free, drawn_in(setup, free, lathe, size if piece is None else piece.through_mm)
 
 
 def free_diameters(
