@@ -17,6 +17,7 @@ from turnability.setups.bending.held import grip_stiffness
 from turnability.setups.cutting.forces import Cut, passive_force_n
 from turnability.setups.holding.lands import find_lands
 from turnability.setups.holding.support import ways_of_support
+from turnability.setups.holding.supported import ToCarry
 from turnability.setups.model import Rival
 from turnability.setups.plan import plan_of
 from turnability.shop.load import starter_shop
@@ -72,14 +73,15 @@ def test_a_steady_is_tried_too_where_a_centre_may_stand():
     """It runs on the 16 at the free end, which is turned before (common practice)."""
     part, plan, lands, *_ = stages([(0, 0), (120, 0), (120, 8), (80, 8), (80, 14), (0, 14)])
     first = next(s for s in plan.setups if s.toward_chuck == "low")
-    plain = [replace(o, support="none") for o in first.operations]
+    plain = tuple(replace(o, support="none") for o in first.operations)
     bench = next(m for m in STARTER.machines if m.steady)
-    ways = list(ways_of_support(part.profile, "low", first.grip, plain, bench, None, lands))
+    work = ToCarry(part.profile, "low", first.grip, plain, bench, None, lands)
+    ways = list(ways_of_support(work))
     assert [way.support for way in ways] == ["none", "tailstock", "steady"]
     assert ways[2].steady_z_mm is not None
     assert ways[2].steady_z_mm[0] >= 80.0
     bare = replace(bench, steady=False)
-    ways = list(ways_of_support(part.profile, "low", first.grip, plain, bare, None, lands))
+    ways = list(ways_of_support(replace(work, lathe=bare)))
     assert [way.support for way in ways] == ["none", "tailstock"]
 
 

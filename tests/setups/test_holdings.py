@@ -21,6 +21,7 @@ from turnability.setups.holding.jaws import fits_behind, held_between, held_by_l
 from turnability.setups.holding.lands import find_lands
 from turnability.setups.holding.on_face import Screwed, held_on_face, held_on_faces, ways_to_screw
 from turnability.setups.holding.support import support_of
+from turnability.setups.holding.supported import ToCarry
 from turnability.setups.model import Grip, Land, Operation
 from turnability.setups.plan import plan_of
 from turnability.setups.surfaces.relations import Group, rechucked, shared_out
@@ -189,7 +190,7 @@ def test_a_centre_that_may_not_stay_gives_no_support():
     turning = (Operation("turn", ("S3",), "turn"),)
 
     def support(lathe, intent=None):
-        return support_of(rod, "low", grip, turning, lathe, intent).support
+        return support_of(ToCarry(rod, "low", grip, turning, lathe, intent)).support
 
     assert support(LATHE) == "tailstock"
     assert support(replace(LATHE, tailstock=False)) == "none"

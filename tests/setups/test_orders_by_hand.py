@@ -12,6 +12,7 @@ from turnability.rules.drawn import drawn_part
 from turnability.setups.bending.bend import with_bending
 from turnability.setups.holding.free import free_diameters
 from turnability.setups.holding.support import support_of
+from turnability.setups.holding.supported import ToCarry
 from turnability.setups.model import Grip, Operation
 from turnability.shop.load import starter_shop
 from turnability.stock.choose import choose_stock
@@ -52,12 +53,12 @@ def test_a_mouth_over_60_mm_carries_no_centre_again(mouth_mm, order):
     profile = drawn_part([(0, 0), (280, 0), (280, r), (300, r), (300, 34), (0, 34)]).profile
     kinds = ["face", "rough", "drill", "bore", "turn", "part off"]
     segments = {"face": ("S4",), "bore": ("S2", "S3"), "turn": ("S5",)}
-    operations = [
+    operations = tuple(
         Operation(f"tool {kind}", segments.get(kind, ()), kind, after_bore=kind == "turn")
         for kind in kinds
-    ]
+    )
     grip = Grip("raw bar", "outer", (-40.0, -5.0), 70.0, 35.0)
-    way = support_of(profile, "low", grip, operations, machines(steady=False)[0])
+    way = support_of(ToCarry(profile, "low", grip, operations, machines(steady=False)[0]))
     assert [o.kind for o in way.operations] == order
     assert {o.kind for o in way.operations if o.support == "tailstock"} == {"rough", "turn"}
 

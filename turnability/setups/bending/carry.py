@@ -21,7 +21,7 @@ from turnability.setups.bending.follow_rest import may_follow
 from turnability.setups.holding.drawn_in import bored_last
 from turnability.setups.holding.slender import CHUCK_ONLY_LIMIT, TAILSTOCK_LIMIT
 from turnability.setups.holding.support import is_hollow, ways_of_support
-from turnability.setups.holding.supported import Supported
+from turnability.setups.holding.supported import Supported, ToCarry
 from turnability.setups.holding.thin_ends import in_one_pass
 from turnability.setups.model import Land, Operation, Plan, Rival, Setup
 from turnability.shop.model import Machine, Shop
@@ -53,7 +53,7 @@ def carried(
         assert part.profile is not None
         if setup.support == "between-centres":
             return
-        for way in ways_of_support(
+        work = ToCarry(
             part.profile,
             setup.toward_chuck,
             setup.grip,
@@ -64,7 +64,8 @@ def carried(
             done,
             raw_circle_mm(stock, part.profile.max_diameter_mm),
             related,
-        ):
+        )
+        for way in ways_of_support(work):
             if (way.support, way.operations) != (setup.support, setup.operations):
                 yield way
 

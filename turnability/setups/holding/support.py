@@ -10,11 +10,10 @@ where that is narrow enough. Facing and parting off are done without it.
 
 from __future__ import annotations
 
-import math
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
-from turnability.intent.model import End, Intent
+from turnability.intent.model import End
 from turnability.part.model import Profile, Segment
 from turnability.reach.model import Toward, other_end
 from turnability.setups.holding.centres import no_centre, seats_centre
@@ -34,51 +33,21 @@ from turnability.setups.holding.steady import (
     spot_first,
     steady_land,
 )
-from turnability.setups.holding.supported import Supported
-from turnability.setups.model import ROUGH, Grip, Land, Operation
-from turnability.shop.model import Machine
+from turnability.setups.holding.supported import Supported, ToCarry
+from turnability.setups.model import ROUGH, Grip, Operation
 
 _SAME_MM = 1e-3
 
 
-def support_of(
-    profile: Profile,
-    toward: Toward,
-    grip: Grip,
-    operations: Sequence[Operation],
-    lathe: Machine | None,
-    intent: Intent | None = None,
-    lands: Sequence[Land] = (),
-    done: frozenset[str] = frozenset(),
-    through_mm: float = math.inf,
-    related: Sequence[Collection[str]] = (),
-) -> Supported:
-    """None up to 4 diameters out of the jaws (common practice), else the first way there is.
-
-    `lathe` is the one that makes it, `lands` are those of the part, `done` the segments that setups
-    before have finished; `through_mm` is what the spindle has to pass of raw stock, `related` the
-    surfaces that must run true to one another.
-    """
-    ways = ways_of_support(
-        profile, toward, grip, operations, lathe, intent, lands, done, through_mm, related
-    )
+def support_of(work: ToCarry) -> Supported:
+    """None up to 4 diameters out of the jaws (common practice), else the first way there is."""
+    ways = ways_of_support(work)
     plain = next(ways)
     needed = (way for way in ways if not way.spare)
-    return next(needed, plain) if wants_support(profile, toward, grip) else plain
+    return next(needed, plain) if wants_support(work.profile, work.toward, work.grip) else plain
 
 
-def ways_of_support(
-    profile: Profile,
-    toward: Toward,
-    grip: Grip,
-    operations: Sequence[Operation],
-    lathe: Machine | None,
-    intent: Intent | None = None,
-    lands: Sequence[Land] = (),
-    done: frozenset[str] = frozenset(),
-    through_mm: float = math.inf,
-    related: Sequence[Collection[str]] = (),
-) -> Iterator[Supported]:
+def ways_of_support(work: ToCarry) -> Iterator[Supported]:
     """The chuck alone, then what the lathe has and the work allows: a centre, a steady.
 
     A bored end has the centre in its mouth. With one in a solid end the outside is turned on it.
@@ -86,7 +55,9 @@ def ways_of_support(
     outside is turned by then; so has it all, after that cylinder, where the end takes no centre or
     that does not carry it enough.
     """
-    yield Supported("none", tuple(operations))
+    profile, toward, grip, lathe = work.profile, work.toward, work.grip, work.lathe
+    operations, done = work.operations, work.done
+    yield Supported("none", operations)
     free = other_end(toward)
     hollow = [o for o in operations if is_hollow(profile, o)]
     under = {s.id for s in profile.segments if s.surface == "end" and _is_at(profile, s, free)}
@@ -99,20 +70,20 @@ def ways_of_support(
         and not under.intersection(o.segments)
     ]
     late = [o for o in on_centre if o.after_bore and not o.only_roughs]
-    land = steady_land(toward, grip, operations, lands, done)
+    land = steady_land(toward, grip, operations, work.lands, done)
     if lathe is None:
         return
     if on_centre and lathe.tailstock:
         solid = bool(hollow) and not _bored(profile, free, done)
-        able, out = out_mm(profile, toward, grip, lathe, through_mm)
+        able, out = out_mm(profile, toward, grip, lathe, work.through_mm)
         if solid and able and seats_centre(profile, free):
             first = bored_first(operations, on_centre, hollow, out)
-            if first is not None and (out is None or are_apart(related, hollow, on_centre)):
+            if first is not None and (out is None or are_apart(work.related, hollow, on_centre)):
                 yield Supported("tailstock", first)
-        if no_centre(profile, free, intent, solid=solid) is None:
+        if no_centre(profile, free, work.intent, solid=solid) is None:
             steadied = bool(hollow) and lathe.steady and land is not None
             # a mouth that is bored by then carries the centre again for what waits for the bore
-            if not hollow or no_centre(profile, free, intent) is not None:
+            if not hollow or no_centre(profile, free, work.intent) is not None:
                 late = []
             yield Supported(
                 "tailstock",
@@ -125,9 +96,9 @@ def ways_of_support(
     if hollow or behind or land.z_mm[1] - land.z_mm[0] > LONG * STEADY_LAND_MM.value:
         way = on_steady(profile, toward, operations, on_centre, hollow, land, done)
         wanted = reach_mm(profile, toward, way.steady_z_mm)
-        _, out = out_mm(profile, toward, grip, lathe, through_mm, wanted)
+        _, out = out_mm(profile, toward, grip, lathe, work.through_mm, wanted)
         way = replace(way, spare=not hollow and not behind)
-        yield way if out is None else spot_first(way, out, related)
+        yield way if out is None else spot_first(way, out, work.related)
 
 
 def _in_order(

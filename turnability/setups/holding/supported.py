@@ -2,11 +2,36 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 
+from turnability.intent.model import Intent
 from turnability.part.model import Profile
-from turnability.setups.model import ROUGH, Operation, Support
+from turnability.reach.model import Toward
+from turnability.setups.model import ROUGH, Grip, Land, Operation, Support
+from turnability.shop.model import Machine
+
+
+@dataclass(frozen=True, slots=True)
+class ToCarry:
+    """One chucking whose free end may have to be carried, and what there is for that.
+
+    `lathe` is the one that makes it, `lands` are those of the part, `done` the segments that setups
+    before have finished; `through_mm` is what the spindle has to pass of raw stock, `related` the
+    surfaces that must run true to one another.
+    """
+
+    profile: Profile
+    toward: Toward
+    grip: Grip
+    operations: tuple[Operation, ...]
+    lathe: Machine | None
+    intent: Intent | None = None
+    lands: Sequence[Land] = ()
+    done: frozenset[str] = frozenset()
+    through_mm: float = math.inf
+    related: Sequence[Collection[str]] = ()
 
 
 @dataclass(frozen=True, slots=True)

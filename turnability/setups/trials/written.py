@@ -9,7 +9,7 @@ from turnability.half_plane.regions import Region
 from turnability.setups.bores.drilling import drilled_core
 from turnability.setups.holding.jaws import Held
 from turnability.setups.holding.support import support_of, wants_support
-from turnability.setups.holding.supported import Supported
+from turnability.setups.holding.supported import Supported, ToCarry
 from turnability.setups.model import HowHeld, Land, Operation, Setup, SetupLeft, Support
 from turnability.setups.operations.one_setup import operations_of, ready
 from turnability.setups.surfaces.chucking import Chucking
@@ -44,7 +44,7 @@ def written(
         else:
             cut = {s for one in setups for o in one.operations for s in o.segments}
             done = job.own | cut
-            way = support_of(
+            work = ToCarry(
                 job.profile,
                 held.toward,
                 held.grip,
@@ -56,6 +56,7 @@ def written(
                 job.through_mm,
                 [group.segments for group in job.groups],
             )
+            way = support_of(work)
         setups.append(
             Setup(
                 order=order,
