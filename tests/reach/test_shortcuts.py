@@ -13,14 +13,13 @@ from turnability.half_plane.flatten import touching_points
 from turnability.half_plane.places import open_places
 from turnability.half_plane.regions import Region, box, inside, nothing, union
 from turnability.part.profile import drawn_profile
-from turnability.reach import removal
 from turnability.reach.all_asked import all_asked
 from turnability.reach.asked import Asked
 from turnability.reach.ground import ground_of
 from turnability.reach.model import Toward
 from turnability.reach.outline import mover_of
 from turnability.reach.removal import removed_by
-from turnability.reach.stock import GAINED_MM, is_room
+from turnability.reach.stock import GAINED_MM, Standing, is_room
 from turnability.shop.load import starter_shop
 
 sides = st.floats(0.002, 0.03)
@@ -146,7 +145,7 @@ def test_tools_without_hope_beside_what_is_in_the_way_remove_no_less(
     ring = line_ring([(z[0], 11.0), (z[1], 11.0), (z[1], 40.0), (z[0], 40.0)])
     tools = [tool for tool in starter_shop().tools if not tool.on_axis or "drill 1" in tool.name]
     quick = removed_by(profile, tools, (toward,), (ring,))
-    monkeypatch.setattr(removal, "_barred", lambda *_: None)
+    monkeypatch.setattr(Standing, "accessible", property(lambda standing: standing.stock))
     asked = removed_by(profile, tools, (toward,), (ring,))
     within = asked.stock & box(z[0], 11.0, z[1], 40.0)
     assert within.area > 10.0  # it does stand in the way of stock

@@ -125,8 +125,7 @@ def removed_by(
             early = Early(frozenset(first), standing, took)
     thin = nothing()
     more: dict[int, Region] = {}
-    barred = _barred(asked, standing)
-    within = standing.stock if barred is None else standing.stock - barred
+    within = standing.accessible
     wide = within.grown(-TOUCH_MM)
     for one in asked if not wide.empty else ():
         if one.mover.on_axis and one.bite(wide) <= 0.0:
@@ -134,7 +133,9 @@ def removed_by(
         # one without hope of room may still take what is less; its limit is 1 µm too generous
         if not one.most().meets(wide):
             continue
-        if _is_wider(one.most() & within) and _is_wider(one.limit() & within):
+        if _is_wider(one.most() & within) and (
+            one.limit() is one.most() or _is_wider(one.limit() & within)
+        ):
             swept = one.swept(one.places(standing))
             # less than room, so nobody is asked again, but gone all the same
             thin = thin | (swept & standing.stock)
@@ -168,7 +169,6 @@ def fixed_point(
     hopeless = set() if hopeless is None else hopeless
     hopes = dict.fromkeys(range(len(asked)), 0.0)
     begun, known = standing, dict[int, Region]()
-    barred = _barred(asked, standing)
     for i, one in enumerate(asked):
         if id(one) not in hopeless:
             if one.mover.on_axis:
@@ -203,7 +203,7 @@ def fixed_point(
             hoped = known.get(index) if standing is begun else None
             if hoped is None and again and not one.mover.on_axis:
                 hoped = one.hoped(standing)
-            hope, worth = _hope(one, standing, hoped, barred)
+            hope, worth = _hope(one, standing, hoped)
             if not worth:
                 hopeful.discard(index)
                 break
@@ -247,9 +247,7 @@ def fixed_point(
     return standing, gained, rounds
 
 
-def _hope(
-    one: Asked, standing: Standing, hoped: Region | None, barred: Region | None
-) -> tuple[Region, bool]:
+def _hope(one: Asked, standing: Standing, hoped: Region | None) -> tuple[Region, bool]:
     """What it could remove, if no stock stood in its way, and whether that is room.
 
     `hoped` is what it may hope for in that state, where that is known.
@@ -258,21 +256,13 @@ def _hope(
         return nothing(), False
     most = one.most()
     hope = most & standing.stock if hoped is None else hoped
-    if not is_room(hope) or (barred is not None and not is_room(hope - barred)):
+    if not is_room(hope if standing.accessible is standing.stock else hope & standing.accessible):
         return hope, False
     limit = one.limit()
     if limit is most:
         return hope, True
     hope = limit & standing.stock
     return hope, is_room(hope)
-
-
-def _barred(asked: Sequence[Asked], standing: Standing) -> Region | None:
-    """Where stock stands that no tool gets at for what is added to the part; None where none is."""
-    added = asked[0].ground.added if asked else None
-    if added is None or not added.region.meets(standing.stock):
-        return None
-    return added.shaved
 
 
 def _is_wider(region: Region) -> bool:

@@ -50,12 +50,23 @@ class Standing:
         return made
 
     @property
+    def accessible(self) -> Region:
+        """The stock but what stands inside what is added to the part, where no tool gets at it."""
+        made = self._made.get("accessible")
+        if not isinstance(made, Region):
+            added = self.ground.added
+            meets = added is not None and added.region.meets(self.stock)
+            made = self.stock - added.shaved if added is not None and meets else self.stock
+            self._made["accessible"] = made
+        return made
+
+    @property
     def room(self) -> Region:
-        """Middles of all that is 0.01 mm wide: what has none of them gives no room when it goes."""
+        """Middles of all that of it that is 0.01 mm wide: what has none gives no room when gone."""
         made = self._made.get("room")
         if not isinstance(made, Region):
             # few corners to the circle leave a little more
-            made = self.stock.grown(-GAINED_MM / 2.0, "round", segments=4)
+            made = self.accessible.grown(-GAINED_MM / 2.0, "round", segments=4)
             self._made["room"] = made
         return made
 
@@ -155,10 +166,10 @@ def is_room(new: Region) -> bool:
     z0, r0, z1, r1 = new.bounds
     if min(z1 - z0, r1 - r0) < GAINED_MM:
         return False
-    return _holds_disc(new, GAINED_MM / 2.0) or not new.grown(-GAINED_MM / 2.0, "round").empty
+    return holds_disc(new, GAINED_MM / 2.0) or not new.grown(-GAINED_MM / 2.0, "round").empty
 
 
-def _holds_disc(region: Region, radius: float) -> bool:
+def holds_disc(region: Region, radius: float) -> bool:
     """Is its area alone enough to tell that a disc of that radius lies somewhere in it?
 
     Shrunk by t, a region with h holes has a boundary no longer than L + 2 pi h t (B. Sz.-Nagy,
