@@ -13,6 +13,7 @@ from turnability.half_plane.curves import Point, Points
 from turnability.half_plane.regions import Region, nothing
 from turnability.part.model import Profile, Segment
 from turnability.reach.model import Left, Reach
+from turnability.reach.stock import holds_disc
 
 SAMPLES = 12
 """Places along each segment at which it is asked whether it was cut."""
@@ -199,8 +200,13 @@ def covers(region: Region, points: Points) -> NDArray[np.bool_]:
     if not len(near):
         return inside
     p, q = region.edges()
-    at_r = r[near][:, None]
-    point, edge = ((p[:, 1] > at_r) != (q[:, 1] > at_r)).nonzero()
+    # of points by their height each edge crosses those from its lower end up to its higher one
+    near = near[r[near].argsort()]
+    heights = r[near]
+    first = heights.searchsorted(np.minimum(p[:, 1], q[:, 1]))
+    count = heights.searchsorted(np.maximum(p[:, 1], q[:, 1])) - first
+    edge = np.arange(len(p)).repeat(count)
+    point = np.arange(len(edge)) + (first - count.cumsum() + count).repeat(count)
     a, b, at = p[edge], q[edge], near[point]
     crossing = a[:, 0] + (r[at] - a[:, 1]) * (b[:, 0] - a[:, 0]) / (b[:, 1] - a[:, 1])
     right = np.bincount(at[crossing > z[at]], minlength=len(points))
@@ -210,7 +216,9 @@ def covers(region: Region, points: Points) -> NDArray[np.bool_]:
 
 def thick(region: Region) -> bool:
     """Whether it is somewhere more than a sliver."""
-    return not region.empty and not region.grown(-_THIN_MM, "round").empty
+    if region.empty:
+        return False
+    return holds_disc(region, _THIN_MM) or not region.grown(-_THIN_MM, "round").empty
 
 
 def thickness_mm(region: Region) -> float | None:
