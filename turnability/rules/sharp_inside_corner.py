@@ -178,7 +178,7 @@ def _gets_there(view: View, left: Left, corner: InsideCorner, share: float) -> b
     middle = np.array(left.polygon, dtype=float).mean(axis=0) - corner.at
     place = corner.at + middle / np.linalg.norm(middle) * left.deepest_mm * share
     return any(
-        bool(inside(asked.limit(), place.reshape(1, 2))[0])
+        bool(inside(asked.limit_near((*place, *place)), place.reshape(1, 2))[0])
         for setup in view.setups or ()
         if any(set(o.segments) & set(corner.segments) for o in setup.operations)
         for _, _, asked in all_asked(

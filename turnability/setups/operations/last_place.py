@@ -10,16 +10,19 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from typing import TypeAlias
 
 import numpy as np
+from numpy.typing import NDArray
 
 from turnability.cited import Cited
-from turnability.half_plane.curves import Point, Points
-from turnability.half_plane.regions import Region, inside
+from turnability.half_plane.curves import Line, Point, Points
+from turnability.half_plane.regions import Region
+from turnability.half_plane.sums import cycles
 from turnability.part.model import Profile, Segment
-from turnability.reach.ground import ground_of
+from turnability.reach.ground import Ground, ground_of
 from turnability.reach.model import Toward
-from turnability.reach.outline import Mover
+from turnability.reach.outline import Mover, mover_of
 from turnability.setups.bores.deepest import THROUGH_MM, blocked_places, deepest, pushed_out
 from turnability.setups.bores.drilling import begins_at_mm
 from turnability.setups.bores.reaming import least_end
@@ -29,6 +32,8 @@ from turnability.setups.surfaces.finer import is_bore
 from turnability.shop.model import Tool
 from turnability.shop.told_apart import COUNTERSINK, diameter_of, is_flat, is_twist
 
+Edges: TypeAlias = tuple[Points, Points]
+"""Starts and ends (n, 2) of the edges of closed rings."""
 _NEAR_MM = np.array([0.0, 0.002, 0.005, 0.01, 0.02, 0.05, 0.1, 0.2, 0.5, 1.0, 2.0, 5.0])
 """So far from a segment's ends it is looked at more closely: a nose stops short of a corner."""
 _STEPS = 33
@@ -41,7 +46,7 @@ FLOOR_SHORT = Cited(
     "what a drill's point leaves before a floor that is finished after it, from memory",
     verified=False,
 )
-_AT_ONCE = 48
+_AT_ONCE = 12
 """Places that are looked at together, the likeliest first."""
 
 
@@ -62,6 +67,7 @@ def with_last_places(
         tapped = beyond[n] if beyond else {}
         ground = ground_of(profile, setup.kept_clear)
         known: dict[str, tuple[Mover, Region]] = {}
+        edged: dict[str, tuple[Mover, list[Edges]]] = {}
         operations: list[Operation] = []
         begun: list[tuple[float, float]] | None = []
         for one in setup.operations:
@@ -70,11 +76,11 @@ def with_last_places(
             if tool is None:
                 operations.append(one)
                 continue
-            if tool.name not in known:
-                known[tool.name] = blocked_places(tool, setup.toward_chuck, ground)
-            mover, blocked = known[tool.name]
             end: Point | None
             if tool.on_axis:
+                if tool.name not in known:
+                    known[tool.name] = blocked_places(tool, setup.toward_chuck, ground)
+                mover, blocked = known[tool.name]
                 own = [by_id[s] for s in one.segments if s in by_id]
                 # a countersink makes its chamfer whole, a slot drill a floor that is its alone;
                 # a drill leaves a floor to others
@@ -116,7 +122,10 @@ def with_last_places(
                     names = tuple(s for o in turned for s in o.segments)
                 segments = [by_id[s] for s in names if s in by_id]
                 away = tool.hand == "left" and one.kind == "turn"
-                end = _last(setup.toward_chuck, away, segments, mover, blocked)
+                if tool.name not in edged:
+                    mover = mover_of(tool.outlines, tool.access, False, setup.toward_chuck, ground)
+                    edged[tool.name] = (mover, _blocking(mover, ground))
+                end = _last(setup.toward_chuck, away, segments, *edged[tool.name])
             operations.append(replace(one, ends_at=end))
         made.append(replace(setup, operations=tuple(operations)))
     return tuple(made)
@@ -130,7 +139,7 @@ def _for_reamers(drill: Tool, setup: Setup, by_name: Mapping[str, Tool]) -> floa
 
 
 def _last(
-    toward: Toward, away: bool, segments: Sequence[Segment], mover: Mover, blocked: Region
+    toward: Toward, away: bool, segments: Sequence[Segment], mover: Mover, blocking: Sequence[Edges]
 ) -> Point | None:
     found = [_touching(segment, mover) for segment in segments]
     if not found:
@@ -139,11 +148,43 @@ def _last(
     to_chuck = 1.0 if (toward == "low") != away else -1.0
     points = points[np.lexsort((points[:, 1], np.round(to_chuck * points[:, 0] / _LEVEL_MM)))]
     for some in np.split(points, range(_AT_ONCE, len(points), _AT_ONCE)):
-        free = some[~inside(blocked, some)]
+        free = some[~np.any([_wound_round(some, *its) for its in blocking], axis=0)]
         if len(free):
             z, r = free[0].tolist()
             return (z, r)
     return None
+
+
+def _blocking(mover: Mover, ground: Ground) -> list[Edges]:
+    """Edges of the sums of its outlines with the part, and with what holds that.
+
+    Where they wind round a place, one of its outlines would enter there: that is told of a few
+    places sooner than the sums' own outline.
+    """
+    pieces = (*mover.cutting_negated, *mover.body_negated)
+    solid = (ground.part,) if ground.added is None else (ground.part, ground.added)
+    found = []
+    for one in solid:
+        rings = cycles(one.traced(shaved=True), pieces)
+        if rings:
+            starts, after = np.concatenate(rings), np.cumsum([len(ring) for ring in rings])
+            ends = np.concatenate((starts[1:], starts[:1]))
+            ends[after - 1] = starts[np.concatenate(([0], after[:-1]))]
+            found.append((starts, ends))
+    return found
+
+
+def _wound_round(points: Points, starts: Points, ends: Points) -> NDArray[np.bool_]:
+    """Which of the points (n, 2) closed rings of these edges wind round positively in all."""
+    z, r = points[:, :1], points[:, 1:]
+    up = (starts[:, 1] <= r).astype(np.int8) - (ends[:, 1] <= r)
+    point, edge = up.nonzero()
+    a, b = starts[edge], ends[edge]
+    crossing = a[:, 0] + (r[point, 0] - a[:, 1]) * (b[:, 0] - a[:, 0]) / (b[:, 1] - a[:, 1])
+    beyond = crossing > z[point, 0]
+    winds = np.bincount(point[beyond], up[point, edge][beyond], minlength=len(points))
+    wound: NDArray[np.bool_] = winds > 0.5
+    return wound
 
 
 def _touching(segment: Segment, mover: Mover) -> Points:
@@ -152,22 +193,29 @@ def _touching(segment: Segment, mover: Mover) -> Points:
     length = curve.length()
     near = _NEAR_MM[length / 2.0 > _NEAR_MM] / length
     shares = np.unique(np.concatenate((near, 1.0 - near, np.linspace(0.0, 1.0, _STEPS))))
-    at = np.array([curve.at(float(t)) for t in shares])
-    along = np.array([curve.direction(float(t)) for t in shares])
-    along /= np.linalg.norm(along, axis=1, keepdims=True)
+    if isinstance(curve, Line):
+        # alike all along
+        run = np.array(curve.end) - curve.start
+        at, along = curve.start + shares[:, None] * run, run[None, :]
+    else:
+        at = np.array([curve.at(t) for t in shares.tolist()])
+        along = np.array([curve.direction(t) for t in shares.tolist()])
+    along = along / np.hypot(along[:, :1], along[:, 1:])
     outward = np.stack([along[:, 1], -along[:, 0]], axis=1)  # the material lies on the left
     corners = np.concatenate([piece.corners for piece in mover.cutting])
     depth = corners @ outward.T
     touches = depth < depth.min(axis=0) + _SAME_MM
     # a straight edge that lies along the surface touches a wall with its tip, else with either end
-    across = np.where(touches, corners @ along.T, np.nan)
-    ends = [corners[np.nanargmin(across, axis=0)], corners[np.nanargmax(across, axis=0)]]
+    across = corners @ along.T
+    first = np.where(touches, across, np.inf).argmin(axis=0)
+    last = np.where(touches, across, -np.inf).argmax(axis=0)
+    ends = [corners[first], corners[last]]
     places: Points = np.concatenate([at - end for end in ends])
     if segment.surface != "end":
         return places
     sign = -1.0 if mover.access == "inner" else 1.0
-    tips = sign * np.concatenate([end[:, 1] for end in ends]).reshape(2, -1)
-    at_tip: Points = places.reshape(2, -1, 2)[tips.argmin(axis=0), np.arange(len(at))]
+    lower = (sign * ends[1][:, 1] < sign * ends[0][:, 1])[:, None]
+    at_tip: Points = at - np.where(lower, ends[1], ends[0])
     return at_tip
 
 
