@@ -18,8 +18,8 @@ from turnability.half_plane.regions import Region, both_sides, box, whole_rings
 from turnability.half_plane.sums import Convex, minkowski, swept_over
 from turnability.part.model import Profile
 from turnability.reach.ground import Ground, ground_of
-from turnability.reach.model import ENDS, Left, Reach, Stand, Toward
-from turnability.reach.outline import bare_outlines, mover_of
+from turnability.reach.model import Left, Reach, Stand, Toward
+from turnability.reach.outline import Mover, bare_outlines, mover_of
 from turnability.shop.model import Tool
 
 _MOST = 40
@@ -34,45 +34,65 @@ _AXIS_MM = 1e-3
 
 def with_stands(reach: Reach, profile: Profile, tools: Sequence[Tool]) -> Reach:
     """The same with a stand for each of the left regions that has a nearest tool."""
-    ground = ground_of(profile)
     by_name = {tool.name: tool for tool in tools}
-    shown = {one.id for one in sorted(reach.left, key=lambda one: -one.deepest_mm)[:_MOST]}
-    left = []
-    for one in reach.left:
-        tool = by_name.get(one.nearest_tool or "")
-        if tool is None or one.id not in shown:
-            left.append(one)
-        else:
-            left.append(replace(one, stand=stand_of(one, reach.left, tool, ground)))
+    deepest = sorted(reach.left, key=lambda one: -one.deepest_mm)[:_MOST]
+    shown = {one.id for one in deepest if one.nearest_tool in by_name}
+    if not shown:
+        return reach
+    among = _Among(ground_of(profile), reach.left)
+    left = [
+        replace(one, stand=_stand_of(one, by_name[one.nearest_tool or ""], among))
+        if one.id in shown
+        else one
+        for one in reach.left
+    ]
     return replace(reach, left=tuple(left))
 
 
-def stand_of(left: Left, all_left: Sequence[Left], tool: Tool, ground: Ground) -> Stand | None:
+class _Among:
+    """What stands there: the part, and the stock that no tool removes."""
+
+    def __init__(self, ground: Ground, all_left: Sequence[Left]) -> None:
+        self.ground = ground
+        stock = both_sides(Region.of([np.asarray(one.polygon) for one in all_left]))
+        self.solid = both_sides(ground.part_half) | stock
+        self._made: dict[tuple[str, Toward], tuple[Mover, Mover, Region]] = {}
+
+    def made_ready(self, tool: Tool, toward: Toward) -> tuple[Mover, Mover, Region]:
+        """The tool, its edge alone, and where that would enter the part."""
+        key = (tool.name, toward)
+        if key not in self._made:
+            whole = mover_of(tool.outlines, tool.access, tool.on_axis, toward, self.ground)
+            # the body may stand in the part here, so corners of the edge that it covers count, too
+            alone = bare_outlines(tool.outlines.cutting)
+            edge = mover_of(alone, tool.access, tool.on_axis, toward, self.ground)
+            part = self.ground.part.traced(shaved=True)
+            self._made[key] = (whole, edge, swept_over(part, edge.cutting_negated))
+        return self._made[key]
+
+
+def _stand_of(left: Left, tool: Tool, among: _Among) -> Stand | None:
     """The stand of one tool for one region, from the end that it hits less from; None if none."""
-    stock = both_sides(Region.of([np.asarray(one.polygon) for one in all_left]))
-    solid = both_sides(ground.part_half) | stock
+    region = Region.of([np.asarray(left.polygon)])
+    at = _deepest(left, region, among.ground)
+    ends: tuple[Toward, Toward] = ("low", "high")
     found = [
-        stand for toward in ENDS if (stand := _stand(left, tool, toward, ground, solid)) is not None
+        stand for toward in ends if (stand := _stand(region, at, tool, toward, among)) is not None
     ]
     return min(found, key=lambda pair: pair[0])[1] if found else None
 
 
 def _stand(
-    left: Left, tool: Tool, toward: Toward, ground: Ground, solid: Region
+    region: Region, at: Point, tool: Tool, toward: Toward, among: _Among
 ) -> tuple[tuple[float, float], Stand] | None:
-    mover = mover_of(tool.outlines, tool.access, tool.on_axis, toward, ground)
-    # the body may stand in the part here, so those corners of the edge that it covers count, too
-    alone = bare_outlines(tool.outlines.cutting)
-    edge = mover_of(alone, tool.access, tool.on_axis, toward, ground)
-    region = Region.of([np.asarray(left.polygon)])
-    z, r = _deepest(left, region, ground)
-    blocked = swept_over(ground.part.traced(shaved=True), edge.cutting_negated)
+    mover, edge, blocked = among.made_ready(tool, toward)
+    z, r = at
     point = box(z - _POINT_MM, r - _POINT_MM, z + _POINT_MM, r + _POINT_MM)
     tries: list[tuple[tuple[float, float], Point, Region]] = []
     for goal in (point, region):
         places = _places(minkowski(goal, edge.cutting_negated) - blocked, tool.on_axis)
         for place in places:
-            hit = solid & _moved(mover.body, place)
+            hit = among.solid & _moved(mover.body, place)
             # the deep corner: whatever hits least there. Else first as much of it as can be had.
             want = 0.0
             if goal is not point:
