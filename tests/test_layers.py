@@ -40,7 +40,7 @@ STAIRS_OF_SETUPS = (
     {"holding"},
     {"surfaces"},
     {"model"},
-    {"taper_model"},
+    {"taper_model", "bending_model"},
 )
 """The stairs within `setups`: its rooms, and what stands beside them."""
 

@@ -12,7 +12,8 @@ from turnability.part.profile import Piece, make_profile
 from turnability.reach.model import Left, Needed, Reach, ToolReach
 from turnability.report import Report
 from turnability.rules.model import Assumption, Basis, Change, Finding, RuleStatus, Where
-from turnability.setups.model import Bending, Datum, Grip, Operation, Setup, SetupLeft
+from turnability.setups.bending_model import Bending
+from turnability.setups.model import Datum, Grip, Operation, Setup, SetupLeft
 from turnability.stock.model import Split, Stock, StockPiece
 
 SOURCE = Source(

@@ -18,10 +18,11 @@ from turnability.part.profile import drawn_profile
 from turnability.rules.drawn import LATHE, TURNING_TOOL, drawn_part, drawn_shop
 from turnability.setups.bending.bend import with_bending
 from turnability.setups.bending.held import CENTRE, grip_stiffness
+from turnability.setups.bending_model import Bending
 from turnability.setups.cutting.forces import passive_force_n
 from turnability.setups.cutting.starting import finish_cut
 from turnability.setups.cutting.whip import Ends, critical_rpm
-from turnability.setups.model import Bending, Datum, Grip, Operation, Setup
+from turnability.setups.model import Datum, Grip, Operation, Setup
 from turnability.setups.surfaces.limits import diameter_limit, general_width
 from turnability.shop.materials import find_material
 from turnability.shop.model import Shop, Tool

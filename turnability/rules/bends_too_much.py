@@ -13,9 +13,10 @@ from turnability.rules.speak import segments_by_id, where_of
 from turnability.setups.bending.bend import with_bending
 from turnability.setups.bending.follow_rest import runs_along
 from turnability.setups.bending.stiffer import stiffer
+from turnability.setups.bending_model import Bending, BentLand
 from turnability.setups.holding.centres import no_centre
 from turnability.setups.holding.slender import CHUCK_ONLY_LIMIT, FOLLOW_REST_LIMIT, TAILSTOCK_LIMIT
-from turnability.setups.model import Bending, BentLand, Datum, Grip, Operation, Setup
+from turnability.setups.model import Datum, Grip, Operation, Setup
 from turnability.setups.surfaces.limits import fault_limit
 from turnability.shop.materials import material_of
 from turnability.shop.model import Machine

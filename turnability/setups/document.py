@@ -6,9 +6,10 @@ from typing import Any
 
 from turnability.cited import Cited
 from turnability.part.model import Profile
+from turnability.setups.bending_model import Bending, BendingPass, BentLand
 from turnability.setups.effort.model import Effort
 from turnability.setups.holding.outlines import Polygon, holding_outlines
-from turnability.setups.model import Bending, BendingPass, BentLand, Grip, Plan, SetOver, Setup
+from turnability.setups.model import Grip, Plan, SetOver, Setup
 from turnability.setups.set_over.outlines import set_over_outlines
 from turnability.stock.model import StockPiece
 

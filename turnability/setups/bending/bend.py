@@ -32,19 +32,12 @@ from turnability.setups.bending.work import (
     with_out,
     work_of,
 )
+from turnability.setups.bending_model import Bending, BendingPass, BentLand
 from turnability.setups.cutting.forces import Cut, main_force_n, passive_force_n
 from turnability.setups.cutting.passes import passes_of
 from turnability.setups.cutting.starting import lathe_for
 from turnability.setups.holding.slender import slenderness, stick_out_mm
-from turnability.setups.model import (
-    ROUGH,
-    Bending,
-    BendingPass,
-    BentLand,
-    Operation,
-    Setup,
-    Support,
-)
+from turnability.setups.model import ROUGH, Operation, Setup, Support
 from turnability.setups.surfaces.limits import diameter_limit
 from turnability.shop.materials import Material, material_of
 from turnability.shop.model import Machine, Shop, Tool

@@ -6,8 +6,8 @@ import math
 from collections.abc import Iterable, Iterator
 
 from turnability.cited import Cited
+from turnability.setups.bending_model import BentBar
 from turnability.setups.cutting.forces import Cut, passive_force_n
-from turnability.setups.model import BentBar
 from turnability.shop.books import row
 from turnability.shop.materials import Material
 from turnability.shop.model import Tool

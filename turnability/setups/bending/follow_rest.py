@@ -6,9 +6,10 @@ from collections.abc import Sequence
 
 from turnability.cited import Cited
 from turnability.part.model import Profile, Segment
+from turnability.setups.bending_model import BentLand
 from turnability.setups.holding.slender import FOLLOW_REST_LIMIT
 from turnability.setups.holding.steady import STEADY_LEAST_MM
-from turnability.setups.model import BentLand, Support
+from turnability.setups.model import Support
 from turnability.shop.model import Machine
 
 LEAST_RUN = Cited(
