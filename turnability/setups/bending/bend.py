@@ -16,98 +16,41 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
-from turnability.half_plane.curves import Line
 from turnability.intent.model import Intent
-from turnability.part.model import Part, Profile, Segment
+from turnability.part.model import Part
 from turnability.setups.bending.boring_bar import bent_bars
-from turnability.setups.bending.follow_rest import followed_lands, is_worth_it
+from turnability.setups.bending.cuttings import CutLand, Cutting, Shared, cuttings_of
+from turnability.setups.bending.follow_rest import followed_lands
 from turnability.setups.bending.held import FOLLOW_REST, Along, along
 from turnability.setups.bending.work import (
     Kept,
     Passing,
-    State,
     Work,
     held_by,
-    turned_from_to,
     with_out,
     work_of,
 )
 from turnability.setups.bending_model import Bending, BendingPass, BentLand
 from turnability.setups.cutting.forces import Cut, main_force_n, passive_force_n
-from turnability.setups.cutting.passes import passes_of
 from turnability.setups.cutting.starting import lathe_for
 from turnability.setups.holding.slender import slenderness, stick_out_mm
-from turnability.setups.model import ROUGH, Operation, Setup, Support
+from turnability.setups.model import Setup, Support
 from turnability.setups.surfaces.limits import diameter_limit
-from turnability.shop.materials import Material, material_of
-from turnability.shop.model import Machine, Shop, Tool
+from turnability.shop.materials import material_of
+from turnability.shop.model import Shop
 from turnability.stock.model import Stock, raw_across_mm
 
 Array = NDArray[np.float64]
-_PLACES = 24
-"""Cutting places along the whole part, and no fewer than three on a surface."""
-_SHORTEST_MM = 0.2
-_SAME_MM = 1e-3
-_SURFACE = {"turn": "outer", "bore": "inner"}
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class _Land:
-    """Surfaces cut at one setting, with the places (x from the chuck) along them."""
-
-    segments: tuple[Segment, ...]
-    diameter_mm: float
-    places: Array
-    straight: bool
-
-    def rides(self, outside: bool) -> bool:
-        """Whether a follow rest rides on it."""
-        run = float(self.places.max() - self.places.min())
-        return outside and self.straight and is_worth_it(self.diameter_mm, run)
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class _Cutting:
-    """One tool's work in a setup: its lands, and the shapes that it finds and leaves."""
-
-    tool: Tool | None
-    outside: bool
-    lands: tuple[_Land, ...]
-    state: State
-    kept: Kept
-    finish: Cut
-    light: bool
-    """Whether the finish is light and taken twice."""
-    one_pass: bool
-    """Whether the finish takes all that stands there."""
-    rough: Cut | None
-    """What is taken of the bulk in a pass, be it by another before it; None where nothing is."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Pass:
     """A tool's pass along one of its lands, which leaves so much a side on the finished shape."""
 
-    cutting: _Cutting
-    land: _Land
+    cutting: Cutting
+    land: CutLand
     cut: Cut
     on_mm: float
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class _Job:
-    """What all setups of one plan share."""
-
-    part: Part
-    profile: Profile
-    material: Material
-    intent: Intent | None
-    shop: Shop
-    stock: Stock | None
-    stock_radius: float
-    stock_bore: float
-    lathe: Machine | None
-    followed: bool
 
 
 def with_bending(
@@ -135,7 +78,7 @@ def with_bending(
     piece = stock.choice if stock is not None else None
     size = raw_across_mm(stock, profile.max_diameter_mm)
     bore = piece.inner_diameter_mm if piece is not None else None
-    job = _Job(
+    shared = Shared(
         part,
         profile,
         chosen.material,
@@ -150,39 +93,39 @@ def with_bending(
     done: frozenset[str] = frozenset()
     made = []
     for n, setup in enumerate(setups):
-        bending = _bending(job, setup, setups[:n], done, lands_alone)
+        bending = _bending(shared, setup, setups[:n], done, lands_alone)
         made.append(replace(setup, bending=bending))
         done |= {s for operation in setup.operations for s in operation.segments}
     return tuple(made)
 
 
 def _bending(
-    job: _Job, setup: Setup, before: Sequence[Setup], done: frozenset[str], lands_alone: bool
+    shared: Shared, setup: Setup, before: Sequence[Setup], done: frozenset[str], lands_alone: bool
 ) -> Bending | None:
-    line = along(job.profile, setup)
-    cuttings = tuple(_cuttings(job, setup, line, before, done))
+    line = along(shared.profile, setup)
+    cuttings = tuple(cuttings_of(shared, setup, line, before, done))
     if not cuttings:
         return None
-    works = _works(job, setup, cuttings)
+    works = _works(shared, setup, cuttings)
     finish = [
         _Pass(cutting, land, _finishes(works, cutting, land), 0.0)
         for cutting in cuttings
         for land in cutting.lands
     ]
-    rough = [] if lands_alone else list(_roughing(job, works, cuttings))
-    errors = _errors(job, works, [*finish, *rough], line)
+    rough = [] if lands_alone else list(_roughing(shared, works, cuttings))
+    errors = _errors(shared, works, [*finish, *rough], line)
     curve: dict[float, float] = {}
     lands: list[tuple[BentLand, BendingPass]] = []
     for one, told in zip(finish, errors, strict=False):
         for z, error in told:
             curve[z] = max(error, curve.get(z, 0.0))
-        lands.append((_bent(job, one.land, told), _told_pass(job, one.cut, told)))
+        lands.append((_bent(shared, one.land, told), _told_pass(shared, one.cut, told)))
     roughed = [
-        _told_pass(job, one.cut, told)
+        _told_pass(shared, one.cut, told)
         for one, told in zip(rough, errors[len(finish) :], strict=True)
     ]
     worst, finishing = max(lands, key=lambda entry: entry[0].error_mm)
-    low, high = stick_out_mm(job.profile, setup.toward_chuck, setup.grip.z_mm)
+    low, high = stick_out_mm(shared.profile, setup.toward_chuck, setup.grip.z_mm)
     states = [cutting.state for cutting in cuttings]
     first = replace(states[0], after=states[0].before)
 
@@ -190,7 +133,7 @@ def _bending(
         return None if lands_alone else works[support, None].critical_rpm([first, states[-1]])
 
     told_lands = tuple(land for land, _ in lands)
-    slender = slenderness(job.profile, setup.toward_chuck, setup.grip.z_mm)
+    slender = slenderness(shared.profile, setup.toward_chuck, setup.grip.z_mm)
     return Bending(
         worst_diametral_error_mm=worst.error_mm,
         at_z_mm=worst.worst[0],
@@ -203,15 +146,15 @@ def _bending(
         finishing=finishing,
         critical_rpm=critical(setup.support),
         critical_free_rpm=critical("none") if setup.support in ("tailstock", "steady") else None,
-        material=job.material.name,
+        material=shared.material.name,
         bars=tuple(
-            bent_bars(job.material, ((c.tool, c.finish) for c in cuttings if not c.outside))
+            bent_bars(shared.material, ((c.tool, c.finish) for c in cuttings if not c.outside))
         ),
-        followed=followed_lands(job.profile, setup.support, told_lands, slender, job.lathe),
+        followed=followed_lands(shared.profile, setup.support, told_lands, slender, shared.lathe),
     )
 
 
-def _finishes(works: dict[Kept, Work], cutting: _Cutting, land: _Land) -> Cut:
+def _finishes(works: dict[Kept, Work], cutting: Cutting, land: CutLand) -> Cut:
     """The finishing cut along a land: as deep as what stands there, where one pass takes all."""
     if not cutting.one_pass:
         return cutting.finish
@@ -220,103 +163,26 @@ def _finishes(works: dict[Kept, Work], cutting: _Cutting, land: _Land) -> Cut:
     return replace(cutting.finish, depth_mm=deep)
 
 
-def _works(job: _Job, setup: Setup, cuttings: Sequence[_Cutting]) -> dict[Kept, Work]:
+def _works(shared: Shared, setup: Setup, cuttings: Sequence[Cutting]) -> dict[Kept, Work]:
     """The work as each support of the setup carries it, and without any; so as it is drawn in."""
     kinds: set[Kept] = {(setup.support, None), *(cutting.kept for cutting in cuttings)}
     if setup.support != "between-centres":
         kinds.add(("none", None))
     works: dict[Kept, Work] = {}
     for out in {out for _, out in kinds}:
-        held = setup if out is None else with_out(job.profile, setup, out)
+        held = setup if out is None else with_out(shared.profile, setup, out)
         some = [c for c in cuttings if out is None or c.kept[1] == out]
         places = sorted({float(x) for c in some for land in c.lands for x in land.places})
-        whole = work_of(job.profile, held, places, job.stock_radius, job.stock_bore, job.material)
+        whole = work_of(
+            shared.profile, held, places, shared.stock_radius, shared.stock_bore, shared.material
+        )
         for support in {support for support, its in kinds if its == out}:
-            works[support, out] = held_by(whole, job.profile, replace(held, support=support))
+            works[support, out] = held_by(whole, shared.profile, replace(held, support=support))
     return works
 
 
-def _cuttings(
-    job: _Job, setup: Setup, line: Along, before_it: Sequence[Setup], done: frozenset[str]
-) -> Iterator[_Cutting]:
-    """The setup's turning and boring in order, with the shapes between."""
-    by_id = {segment.id: segment for segment in job.profile.segments}
-    tools = {tool.name: tool for tool in job.shop.tools}
-    before = done
-    taken = passes_of(
-        job.profile, setup, job.stock, job.shop, job.material, job.lathe, job.intent, before_it
-    )
-    for i, operation in enumerate(setup.operations):
-        after = before | set(operation.segments)
-        if operation.kind in _SURFACE:
-            outside = operation.kind == "turn"
-            later = frozenset(
-                s for o in setup.operations[i + 1 :] if o.kind == "groove" for s in o.segments
-            )
-            lands = tuple(_lands(job, operation, by_id, line, setup))
-            # a bar finds its bore as wide as it leaves it, which is the weaker
-            state = State(before, after, later, before if outside else after)
-            if lands:
-                tool = tools.get(operation.tool)
-                whole = _roughs_it(setup, i) if taken[i].roughed else None
-                rough = taken[i if whole is None else whole].rough
-                yield _Cutting(
-                    tool,
-                    outside,
-                    lands,
-                    state,
-                    (operation.support, operation.out_mm),
-                    taken[i].finish,
-                    taken[i].times > 1,
-                    operation.one_pass,
-                    rough,
-                )
-        before = after
-
-
-def _roughs_it(setup: Setup, i: int) -> int | None:
-    """Which operation has roughed the outside for this one, carried as it is where two do."""
-    one = setup.operations[i]
-    able = [
-        n
-        for n, o in enumerate(setup.operations)
-        if o.kind == ROUGH and (not o.leaves or not set(o.leaves).isdisjoint(one.segments))
-    ]
-    return min(able, key=lambda n: setup.operations[n].support != one.support, default=None)
-
-
-def _lands(
-    job: _Job,
-    operation: Operation,
-    by_id: dict[str, Segment],
-    line: Along,
-    setup: Setup,
-) -> Iterator[_Land]:
-    """Cylinders of one diameter together, every other surface by itself."""
-    groups: dict[tuple[str, bool], list[Segment]] = {}
-    for name in operation.segments:
-        segment = by_id.get(name)
-        if segment is None or segment.surface != _SURFACE[operation.kind]:
-            continue
-        (_, r0), (_, r1) = segment.curve.start, segment.curve.end
-        from_, to = turned_from_to(setup, operation, segment)
-        if to - from_ < _SHORTEST_MM or max(r0, r1) <= _SAME_MM:
-            continue
-        straight = isinstance(segment.curve, Line) and abs(r1 - r0) <= _SAME_MM
-        groups.setdefault((f"{r0:.3f}" if straight else segment.id, straight), []).append(segment)
-    for (_, straight), segments in groups.items():
-        radius = max(p[1] for s in segments for p in (s.curve.start, s.curve.end))
-        places: list[Array] = []
-        for segment in segments:
-            ends = turned_from_to(setup, operation, segment)
-            low, high = sorted(line.x(z) for z in ends)
-            n = max(3, round(_PLACES * (high - low) / job.profile.length_mm))
-            places.append(np.linspace(low, high, n))
-        yield _Land(tuple(segments), 2.0 * radius, np.unique(np.concatenate(places)), straight)
-
-
 def _errors(
-    job: _Job, works: dict[Kept, Work], passes: Sequence[_Pass], line: Along
+    shared: Shared, works: dict[Kept, Work], passes: Sequence[_Pass], line: Along
 ) -> list[list[tuple[float, float]]]:
     """For each pass along its land: (z, diametral error) in mm. Those carried alike go together."""
     found: dict[int, list[tuple[float, float]]] = {}
@@ -327,8 +193,8 @@ def _errors(
         sizes = [len(one.land.places) for _, one in some]
         places = np.concatenate([one.land.places for _, one in some])
         depth = np.repeat([one.cut.depth_mm for _, one in some], sizes)
-        force = np.repeat([passive_force_n(job.material, one.cut) for _, one in some], sizes)
-        followed = [job.followed and p.land.rides(p.cutting.outside) for _, p in some]
+        force = np.repeat([passive_force_n(shared.material, one.cut) for _, one in some], sizes)
+        followed = [shared.followed and p.land.rides(p.cutting.outside) for _, p in some]
         pads = FOLLOW_REST.value * np.repeat(followed, sizes)
         free = force / (1.0 / work.give([_passing(work, one) for _, one in some]) + pads)
         # a light pass finds what the one before it left bent, too: alike ones end at this
@@ -349,29 +215,31 @@ def _passing(work: Work, one: _Pass) -> Passing:
     return work.passing(one.land.places, cutting.state, depth, on, left_hand)
 
 
-def _bent(job: _Job, land: _Land, told: Sequence[tuple[float, float]]) -> BentLand:
+def _bent(shared: Shared, land: CutLand, told: Sequence[tuple[float, float]]) -> BentLand:
     worst, least = max(told, key=lambda p: p[1]), min(told, key=lambda p: p[1])
     ids = tuple(s.id for s in land.segments)
-    limit, stated = diameter_limit(ids, land.diameter_mm, job.intent, job.part.stated)
+    limit, stated = diameter_limit(ids, land.diameter_mm, shared.intent, shared.part.stated)
     z = [p[0] for s in land.segments for p in (s.curve.start, s.curve.end)]
     return BentLand(
         ids, (min(z), max(z)), land.diameter_mm, worst[1] - least[1], worst, least, limit, stated
     )
 
 
-def _told_pass(job: _Job, cut: Cut, told: Sequence[tuple[float, float]]) -> BendingPass:
+def _told_pass(shared: Shared, cut: Cut, told: Sequence[tuple[float, float]]) -> BendingPass:
     at, worst = max(told, key=lambda p: p[1])
     return BendingPass(
         depth_mm=cut.depth_mm,
         feed_mm=cut.feed_mm,
-        main_force_n=main_force_n(job.material, cut),
-        passive_force_n=passive_force_n(job.material, cut),
+        main_force_n=main_force_n(shared.material, cut),
+        passive_force_n=passive_force_n(shared.material, cut),
         worst_mm=worst,
         at_z_mm=at,
     )
 
 
-def _roughing(job: _Job, works: dict[Kept, Work], cuttings: Sequence[_Cutting]) -> Iterator[_Pass]:
+def _roughing(
+    shared: Shared, works: dict[Kept, Work], cuttings: Sequence[Cutting]
+) -> Iterator[_Pass]:
     """A roughing pass along each land, as deep as there is stock for it."""
     for cutting in cuttings:
         work = works[cutting.kept]
