@@ -117,7 +117,7 @@ class Region:
                 # all at once: of many a region there are dozens
                 row = (turned[0] if len(turned) == 1 else np.concatenate(turned))[:, ::-1] * _BACK
                 row.flags.writeable = False
-                self._rings += _parted(row, turned)
+                self._rings += [row] if len(turned) == 1 else _parted(row, turned)
         return self._rings.copy()
 
     def components(self) -> list[Region]:

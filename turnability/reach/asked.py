@@ -92,19 +92,27 @@ class Asked:
         return feeds_of(self.mover)
 
     def in_slices(self, feed: Feed, standing: Standing) -> Region:
-        """What it removes at once that would else take many rounds: slice by slice as it feeds."""
+        """What it sweeps at once that would else take many rounds: slice by slice as it feeds."""
+        return self.swept(self.slices(feed, standing))
+
+    def slices(self, feed: Feed, standing: Standing) -> Places:
+        """Where it goes then."""
         if standing.stock.empty:
-            return nothing()
+            return Places(nothing(), nothing())
         useful = self._useful(standing.stock.bounds)
         part = self._by_part(shaved=False)
         free = places_in_slices(feed, self.mover, standing, part, useful, self.window)
-        return self.swept(Places(free, nothing()))
+        return Places(free, nothing())
 
     def swept(self, places: Places) -> Region:
         """What the cutting outline covers over places, at r >= 0, in and beside the envelope."""
+        return self.cut(places, self._frame())
+
+    def cut(self, places: Places, stock: Region) -> Region:
+        """What of some stock it covers over places."""
         if places.empty or not self.mover.cutting:
             return nothing()
-        return places.swept(self.mover.cutting) & self._frame()
+        return places.swept(self.mover.cutting) & stock
 
     def limit(self) -> Region:
         """All that it could ever remove, and 1 µm more: what it sweeps where no stock stands."""

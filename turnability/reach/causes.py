@@ -191,10 +191,10 @@ class _Trials:
             self.rounds += 1
             near = state.stock.bounds
             places = asked.places(state) if exactly else asked.quick(state, near)
-            new = asked.swept(places) & state.stock
+            new = asked.cut(places, state.stock)
             if is_room(new) and rounds <= len(asked.feeds):
                 self.rounds += 1
-                new = new | (asked.in_slices(asked.feeds[rounds - 1], state) & state.stock)
+                new = new | asked.cut(asked.slices(asked.feeds[rounds - 1], state), state.stock)
             for i, left in rest.items():
                 rest[i] = left - new
             wanted = [

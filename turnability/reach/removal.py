@@ -211,7 +211,7 @@ def fixed_point(
                 break  # quick to tell: it only slides along
             rounds += 1
             if in_slices:
-                new = one.in_slices(feeds.pop(0), standing) & standing.stock
+                new = one.cut(one.slices(feeds.pop(0), standing), standing.stock)
                 if is_room(new):
                     gained[index] += new.area
                     standing = standing.without(new)
@@ -219,8 +219,7 @@ def fixed_point(
                 in_slices = bool(feeds)
                 continue
             places = one.places(standing) if exactly else one.quick(standing, hope.bounds)
-            swept = one.swept(places)
-            new = swept & standing.stock
+            new = one.cut(places, standing.stock)
             room = is_room(new)
             small = new.area < _BITE * hope.area
             if room or (exactly and not new.empty):
@@ -237,7 +236,7 @@ def fixed_point(
                 break
             else:
                 # up to 1 µm into what it touches it goes no less far
-                bound = one.swept(one.touching(standing, hope.bounds)) & standing.stock
+                bound = one.cut(one.touching(standing, hope.bounds), standing.stock)
                 if not is_room(bound):
                     break
                 exactly = True
