@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Literal
+
 import numpy as np
 import pytest
 
@@ -16,13 +18,19 @@ SPIKES = (
 )  # fmt: skip
 
 
+@pytest.mark.parametrize("beside", [0, 6])
 @pytest.mark.parametrize("spike", SPIKES)
 @pytest.mark.parametrize("join", ["round", "mitre"])
-def test_a_ring_of_no_width_turns_nothing_over(spike: list[list[float]], join: str) -> None:
-    region = Region.of([box_ring(1.0, 2.0, 6.0, 29.0), np.array(spike)])
-    assert region.grown(-0.005, join).area == pytest.approx(4.99 * 26.99, abs=1e-6)  # type: ignore[arg-type]
-    grown = region.grown(0.005, join).area  # type: ignore[arg-type]
-    assert grown == pytest.approx(5.01 * 27.01, abs=3e-4)
+def test_a_ring_of_no_width_turns_nothing_over(
+    spike: list[list[float]], join: Literal["round", "mitre"], beside: int
+) -> None:
+    squares = [box_ring(1.0 + k, 0.0, 1.5 + k, 0.5) for k in range(beside)]
+    region = Region.of([box_ring(1.0, 2.0, 6.0, 29.0), np.array(spike), *squares])
+    shrunk = region.grown(-0.005, join).area
+    assert shrunk == pytest.approx(4.99 * 26.99 + beside * 0.49**2, abs=1e-6)
+    grown = region.grown(0.005, join).area
+    assert grown == pytest.approx(5.01 * 27.01 + beside * 0.51**2, abs=3e-4 * (1 + beside))
+    assert len(region.without_slivers().rings()) == 1 + beside
 
 
 def test_a_hole_grows_as_its_region_shrinks() -> None:

@@ -15,7 +15,6 @@ import numpy as np
 
 from turnability.half_plane.curves import Points
 from turnability.half_plane.regions import (
-    SNAP_MM,
     Region,
     both_sides,
     box,
@@ -27,6 +26,7 @@ from turnability.half_plane.regions import (
     union,
     whole_rings,
 )
+from turnability.half_plane.slivers import SNAP_MM
 from turnability.half_plane.sums import Convex, Traced, swept_over
 
 TOUCH_MM = 1e-3

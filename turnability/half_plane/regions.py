@@ -16,10 +16,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from turnability.half_plane.curves import Points
+from turnability.half_plane.slivers import SNAP_MM, but_slivers
 
-SNAP_MM = 1e-8
-"""Grid of the clipper."""
-_SLIVER_MM = 10.0 * SNAP_MM
 _TWICE_MM = 15.0 * SNAP_MM
 _FEW = 4
 """From so many rings on their areas are told together."""
@@ -27,7 +25,6 @@ BACK_RAD = math.pi - 1e-5
 """A turn right back, but for rounding."""
 
 _QUARTER, _BACK = np.array([-1.0, 1.0]), np.array([1.0, -1.0])
-_FIRST = np.zeros(1, dtype=np.int64)
 _JOINS = {"round": m3.JoinType.Round, "mitre": m3.JoinType.Miter}
 
 
@@ -145,23 +142,18 @@ class Region:
         """
         if self.empty:
             return self
-        if self.section.num_contour() == 1:
-            z0, r0, z1, r1 = self.bounds
-            # a ring that fills much of its box is none
-            if self.area > 0.01 * (z1 - z0) * (r1 - r0) and min(z1 - z0, r1 - r0) > 1e-3:
-                return self
         z0, r0, z1, r1 = self.bounds
-        widest = _SLIVER_MM * (z1 - z0 + r1 - r0)
-        # turned as the clipper has them, which is nothing to their areas
-        if _all_wide(self.section.to_polygons(), widest):
+        long, tall = z1 - z0, r1 - r0
+        one = self.section.num_contour() == 1
+        # one ring that fills much of its box is none
+        if one and min(long, tall) > 1e-3 and self.area > 0.01 * long * tall:
             return self
-        rings = self.rings()
-        kept = [
-            ring
-            for ring, area in zip(rings, _measures(rings), strict=True)
-            if abs(area) > widest or not _is_sliver(ring)
-        ]
-        return self if len(kept) == len(rings) else Region.of(kept)
+        # turned as the clipper has them, which is nothing to their areas
+        rings = self.section.to_polygons()
+        kept = but_slivers(rings, long + tall)
+        if len(kept) == len(rings):
+            return self
+        return Region(m3.CrossSection(kept, m3.FillRule.Positive)) if kept else nothing()
 
     def without_hairs(self) -> Region:
         """The region without spurs and cracks of no width."""
@@ -249,7 +241,8 @@ def _fewer_corners(ring: Points, by_mm: float) -> Points:
         away = closed[first + 1 : last] - closed[first]
         length = float(np.hypot(*step))
         if length > 0.0:
-            along = np.clip(away @ step / length**2, 0.0, 1.0)
+            # quicker than to clip
+            along = np.minimum(np.maximum(away @ step / length**2, 0.0), 1.0)
             away = away - along[:, None] * step
         off = np.hypot(away[:, 0], away[:, 1])
         most = int(off.argmax())
@@ -309,39 +302,6 @@ def _measures(rings: Sequence[Points]) -> list[float]:
     doubled[:-1] = z[:-1] * r[1:] - z[1:] * r[:-1]
     areas: list[float] = (0.5 * np.add.reduceat(doubled, first)).tolist()
     return areas
-
-
-def _all_wide(rings: Sequence[Points], area_mm2: float) -> bool:
-    """Is every ring's area larger than that for certain? Quick, and wrong for some that hardly are.
-
-    A ring's corners' own products are exact to some 1e-16 of themselves.
-    """
-    if len(rings) < _FEW:
-        for ring in rings:
-            x, y = ring.T
-            around = float(x[:-1].dot(y[1:]) - x[1:].dot(y[:-1]) + x[-1] * y[0] - x[0] * y[-1])
-            if abs(around) <= 2.0 * area_mm2 + 1e-12 * float(x[0] * x[0] + y[0] * y[0]):
-                return False
-        return True
-    ends = np.fromiter(accumulate(map(len, rings)), dtype=np.int64, count=len(rings))
-    x, y = np.concatenate(rings).T
-    begins = np.concatenate((_FIRST, ends[:-1]))
-    last, x0, y0 = ends - 1, x.take(begins), y.take(begins)
-    doubled = x.copy()
-    np.subtract(x[:-1] * y[1:], x[1:] * y[:-1], out=doubled[:-1])
-    doubled[last] = x.take(last) * y0 - x0 * y.take(last)
-    areas = np.abs(np.add.reduceat(doubled, begins))
-    wide = areas > 2.0 * area_mm2 + 1e-12 * (x0 * x0 + y0 * y0)
-    return bool(np.logical_and.reduce(wide))
-
-
-def _is_sliver(ring: Points) -> bool:
-    """Is a ring no wider than rounding can turn over? Most of those asked about are tiny."""
-    z, r = ring.T.tolist()
-    across: float = max(z) - min(z) + max(r) - min(r)
-    z, r = [x - z[0] for x in z], [x - r[0] for x in r]
-    doubled: float = sum(a * d - b * c for a, b, c, d in zip(z, z[1:], r, r[1:], strict=False))
-    return bool(abs(doubled) <= 2.0 * _SLIVER_MM * across)
 
 
 def turns_of(ring: Points) -> NDArray[np.float64]:

@@ -21,7 +21,6 @@ from numpy.typing import NDArray
 from turnability.half_plane.curves import Points
 from turnability.half_plane.regions import (
     BACK_RAD,
-    SNAP_MM,
     Region,
     following,
     ring_measure,
@@ -29,6 +28,7 @@ from turnability.half_plane.regions import (
     whole_rings,
     without_hairs,
 )
+from turnability.half_plane.slivers import SNAP_MM
 
 _BESIDE_MM = 2.0 * SNAP_MM
 """No farther apart than rounding to the clipper's grid puts one point."""

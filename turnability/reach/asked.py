@@ -157,8 +157,10 @@ class Asked:
         """
         if not self.mover.on_axis:
             return self.hoped(standing).area
-        bite = min(self.bite(standing.stock), self.ground.length)
-        return bite * self.mover.cutting_box[3] if bite > _TOUCHES_MM else 0.0
+        bite = self.bite(standing.stock)
+        if bite <= _TOUCHES_MM:
+            return 0.0
+        return min(bite, self.ground.length) * self.mover.cutting_box[3]
 
     def hoped(self, standing: Standing) -> Region:
         """What it could remove if no stock stood in its way, maybe more; nothing without room."""

@@ -14,7 +14,6 @@ from turnability.half_plane.curves import Point, Points
 from turnability.half_plane.distances import distances
 from turnability.half_plane.places import TOUCH_MM
 from turnability.half_plane.regions import (
-    SNAP_MM,
     Region,
     box,
     following,
@@ -23,6 +22,7 @@ from turnability.half_plane.regions import (
 )
 from turnability.half_plane.restore import MovedChords, beside_each, beyond_chords, bulged, tidied
 from turnability.half_plane.sharing import shared_by_each, shared_lengths
+from turnability.half_plane.slivers import SNAP_MM
 from turnability.reach.ground import Ground
 from turnability.reach.left_pieces import whole_pieces
 from turnability.reach.removal import Removal, Work
