@@ -8,6 +8,7 @@ import pytest
 from turnability.part.departures import find
 from turnability.part.model import Source
 from turnability.part.turned import part_of
+from turnability.part.turned_body import meridian
 
 SOURCE = Source(None, None, None, 1, 1, "mm", None, None)
 DISC = cq.Workplane().circle(30).extrude(12)
@@ -94,3 +95,24 @@ def test_what_would_leave_the_books_open_is_not_believed(circles, monkeypatch):
     part = read(drilled())
     assert circles == [2]
     assert volumes(part) == pytest.approx(sorted((THROUGH, WAY_IN)), rel=1e-9)
+
+
+def test_the_meridian_is_not_asked_about_what_pockets_aside_of_the_axis_look_like(monkeypatch):
+    def dear(*_):
+        raise AssertionError("a hole's image was worked out")
+
+    monkeypatch.setattr(meridian, "fold_images", dear)
+    (loop,) = read(drilled()).profile.loops
+    assert {s.curve.end for s in loop.segments} == {
+        (0.0, 0.0),
+        (0.0, 30.0),
+        (12.0, 30.0),
+        (12.0, 0.0),
+    }
+
+
+def test_an_eccentric_bore_over_the_axis_is_no_pocket_aside_of_it():
+    """Its near wall bounds what is missing all round: a bore of radius 6 - 4 about the axis."""
+    part = read(DISC.cut(cq.Workplane().center(4, 0).circle(6).extrude(12)))
+    assert part.profile is not None
+    assert part.profile.through_bore_mm == pytest.approx(4.0, abs=1e-6)

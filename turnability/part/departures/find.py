@@ -17,10 +17,10 @@ from turnability.part.departures.cut import Claim, Cut, area, r_range, z_range
 from turnability.part.departures.groups import make_group
 from turnability.part.departures.naming import name_cuts, unnamed
 from turnability.part.departures.phases import with_phases
-from turnability.part.departures.pockets import pocket_volumes
 from turnability.part.departures.walls import wall_of, walls_of
 from turnability.part.kernel_faces import KernelFace
 from turnability.part.model import Departure, Parameter, Profile
+from turnability.part.pockets import joined, pocket_volumes
 
 _CLOSED = 1e-9
 """Share of the turned body by which the books may be open with pockets told by themselves."""
@@ -44,7 +44,7 @@ def find_departures(found: About, profile: Profile) -> tuple[Departure, ...]:
     off_body = [face for face in faces if face.index not in on_body]
     if not off_body:
         return ()
-    groups = _joined(off_body, edges)
+    groups = joined(off_body, edges)
     accounts = _with_pockets(groups, found, profile, on_body, bounding)
     cuts = _cuts(accounts, faces, edges, on_body)
     try:
@@ -64,7 +64,16 @@ def _with_pockets(
 ) -> list[Account]:
     """What groups remove: pockets by themselves, where the books close so; all else on circles."""
     body_mm3 = profile.volume_mm3
-    held = pocket_volumes(groups, found.faces, found.edges, on_body, bounding, body_mm3)
+    size_mm = body_mm3 ** (1.0 / 3.0)
+    told = found.body.pockets
+    held = [
+        None if any(face.index in bounding for face in group) else volume
+        for group, volume in zip(
+            groups,
+            pocket_volumes(groups, found.faces, found.edges, on_body, size_mm, told),
+            strict=True,
+        )
+    ]
     known = [volume for volume in held if volume is not None]
     if not known or profile.solid_volume_mm3 is None:
         return _accounts(groups, found, profile)
@@ -186,7 +195,7 @@ def _volume(accounts: Sequence[Account]) -> float | None:
 
 def _sealed(faces: Sequence[KernelFace], edges: _Edges) -> frozenset[int]:
     """Faces that no edges join to the solid's outside: they close hollows within it."""
-    shells = _joined(faces, edges)
+    shells = joined(faces, edges)
     if len(shells) == 1:
         return frozenset()
     outside = max(shells, key=_extent_mm)
@@ -198,25 +207,3 @@ def _extent_mm(shell: Sequence[KernelFace]) -> float:
     for face in shell:
         BRepBndLib.Add_s(face.face, box, False)
     return float(box.SquareExtent())
-
-
-def _joined(
-    faces: Sequence[KernelFace], edges: Sequence[tuple[TopoDS_Edge, tuple[int, ...]]]
-) -> list[list[KernelFace]]:
-    """Faces that share edges, directly or through others."""
-    parent = {face.index: face.index for face in faces}
-
-    def root(i: int) -> int:
-        while parent[i] != i:
-            parent[i] = parent[parent[i]]
-            i = parent[i]
-        return i
-
-    for _, owners in edges:
-        mine = [i for i in owners if i in parent]
-        for i in mine[1:]:
-            parent[root(i)] = root(mine[0])
-    groups: dict[int, list[KernelFace]] = defaultdict(list)
-    for face in faces:
-        groups[root(face.index)].append(face)
-    return [groups[key] for key in sorted(groups)]

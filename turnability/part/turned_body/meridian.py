@@ -9,8 +9,8 @@ a piece of a face's own generatrix (or of an edge or fold). See `half_plane.arra
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
 
 from OCP.Bnd import Bnd_Box
 from OCP.BRepBndLib import BRepBndLib
@@ -21,6 +21,7 @@ from turnability.half_plane.curves import Curve, Line, Point, Spline, ring_area
 from turnability.half_plane.intersect import box
 from turnability.half_plane.pieces import Drawn, Origins
 from turnability.part.kernel_faces import KernelFace, give_rims
+from turnability.part.pockets import pockets_aside
 from turnability.part.profile import Piece, merge_neighbours
 from turnability.part.turned_body.cells import CellJudge
 from turnability.part.turned_body.edge_images import edge_image
@@ -69,7 +70,8 @@ class Meridian:
     """Loops of the turned body in the axis frame, and how wide a gap had to be bridged.
 
     `touches`: places where the image of an edge touches that of a fold. `stands_out_mm`: how far
-    the solid is seen to stand out of the body; 0 where it does not.
+    the solid is seen to stand out of the body; 0 where it does not. `pockets`: what pockets hold
+    (mm3) that lie within it anyhow, by the indices of their faces.
     """
 
     loops: tuple[tuple[Piece, ...], ...]
@@ -79,6 +81,7 @@ class Meridian:
     bridged_mm: float
     sound: bool
     stands_out_mm: float = 0.0
+    pockets: Mapping[frozenset[int], float] = field(default_factory=dict)
 
 
 def meridian(
@@ -105,9 +108,11 @@ def meridian(
     others = [face for face in faces if face.index not in turned]
     give_rims(face for face in others if not face.is_whole)
     by_index = {face.index: face for face in faces}
+    pockets = pockets_aside(faces, edges, turned, size)
+    silent = turned.union(*pockets)
     touches: list[Point] = []
     for edge, owners in edges:
-        if turned.intersection(owners):
+        if silent.intersection(owners):
             continue
         if len(set(owners)) < 2:
             seamed = by_index[owners[0]]
@@ -119,7 +124,7 @@ def meridian(
         images.extend(Image(curve, owners, True, False) for curve in edge_image(edge))
         for owner in set(owners):
             touches.extend(touching_points(edge, by_index[owner]))
-    for face in others:
+    for face in (face for face in others if face.index not in silent):
         images.extend(
             Image(curve, (face.index,), False, False) for curve in fold_images(face, z_mm, r_mm)
         )
@@ -142,7 +147,7 @@ def meridian(
         within *= 10.0
     if best is None:
         return Meridian((), frozenset(turned), (), (), within, sound=False)
-    return best
+    return replace(best, pockets=pockets)
 
 
 def _attempt(
