@@ -210,7 +210,7 @@ def _held(view: View, run: _Run) -> tuple[View, NextBest | None]:
     from turnability.intent.ground import as_turned, left_to_grind
     from turnability.setups.holding.lands import find_lands
     from turnability.setups.plan import plan_of
-    from turnability.stock.choose import choose_stock
+    from turnability.stock.choose import choose_stock, is_as_told
     from turnability.stock.own_outside import why_turned
 
     profile: Profile = part.profile
@@ -244,8 +244,9 @@ def _held(view: View, run: _Run) -> tuple[View, NextBest | None]:
         )
         if lathe is None and plan.setups and shop.machines:
             lathe = "none"
-        again = run.stage("stock", "setups", lambda: cut(own_end=own, lathe=lathe))
-        stock = again or stock
+        if stock is None or not is_as_told(stock, shop, own, lathe):
+            again = run.stage("stock", "setups", lambda: cut(own_end=own, lathe=lathe))
+            stock = again or stock
     setups = None if plan is None else plan.setups
     return replace(view, lands=lands, setups=setups, stock=stock, plan=plan), next_best
 

@@ -163,8 +163,15 @@ def _thin_walls(
     at = np.array(places)[:, None]
     place, edge = np.nonzero((np.minimum(z0, z1) <= at) & (at < np.maximum(z0, z1)))
     share = (at[place, 0] - z0[edge]) / (z1[edge] - z0[edge])
-    crossed: list[list[tuple[float, str, str]]] = [[] for _ in places]
     radii = r0[edge] + share * (r1[edge] - r0[edge])
+    # nearly no part has any: that is quick to tell of all places at once
+    order = np.lexsort((radii, place))
+    row, out = place[order], radii[order]
+    odd = (np.arange(len(row)) - row.searchsorted(row)) % 2 == 1
+    outer, inner = out[1:][odd[1:]], out[:-1][odd[1:]]
+    if not (outer - inner < np.maximum(LEAST_MM, 2.0 * outer / THIN)).any():
+        return
+    crossed: list[list[tuple[float, str, str]]] = [[] for _ in places]
     for i, k, r in zip(place.tolist(), edge.tolist(), radii.tolist(), strict=True):
         crossed[i].append((r, *owners[k]))
     for z, met in zip(places, crossed, strict=True):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import replace
 
@@ -49,8 +50,26 @@ def _findings(view: View, setup: Setup, material: Material) -> Iterator[Finding]
     piece = view.stock.choice if view.stock is not None else None
     size = raw_across_mm(view.stock, profile.max_diameter_mm)
     lathe = lathe_for(view.shop, size, named=None if view.plan is None else view.plan.lathe)
-    rpm = _wanted_rpm(view, setup, material, lathe)
     critical = setup.bending.critical_rpm if setup.bending is not None else None
+    bore = (piece.inner_diameter_mm if piece is not None else None) or 0.0
+    near, far = setup.grip.z_mm
+    behind = max(0.0, near if setup.toward_chuck == "low" else profile.length_mm - far)
+    through = size if piece is None else piece.through_mm
+    raw = setup.grip.kind in ("raw bar", "raw piece") and passes_the_spindle(lathe, through)
+    must = setup.grip.kind == "raw piece" or (raw and _must_pass_the_spindle(view, setup, lathe))
+
+    def bar_free_mm(rpm: float) -> float | None:
+        """How much of the bar may stand out behind the spindle; None where there is enough."""
+        free = bar_behind_mm(rpm, size, bore, material) if raw else math.inf
+        if setup.grip.kind == "raw piece" and behind <= free:
+            return None
+        return free if raw and (free < SHORT_BAR_MM or must) else None
+
+    fastest = math.inf if lathe is None or lathe.max_rpm is None else lathe.max_rpm
+    slow = critical is None or fastest <= UNSUPPORTED.value * critical
+    if fastest < math.inf and slow and bar_free_mm(fastest) is None:
+        return  # whatever the cut would want
+    rpm = _wanted_rpm(view, setup, material, lathe)
     if rpm is None:
         return
     if critical is not None and rpm > UNSUPPORTED.value * critical:
@@ -69,17 +88,8 @@ def _findings(view: View, setup: Setup, material: Material) -> Iterator[Finding]
             limit=UNSUPPORTED.value * critical,
             unit="1/min",
         )
-    through = size if piece is None else piece.through_mm
-    if setup.grip.kind not in ("raw bar", "raw piece") or not passes_the_spindle(lathe, through):
-        return
-    bore = (piece.inner_diameter_mm if piece is not None else None) or 0.0
-    free = bar_behind_mm(rpm, size, bore, material)
-    near, far = setup.grip.z_mm
-    behind = max(0.0, near if setup.toward_chuck == "low" else profile.length_mm - far)
-    if setup.grip.kind == "raw piece" and behind <= free:
-        return
-    must = setup.grip.kind == "raw piece" or _must_pass_the_spindle(view, setup, lathe)
-    if free < SHORT_BAR_MM or must:
+    free = bar_free_mm(rpm)
+    if free is not None:
         inch = view.shop.inch
         out = length_text(round(free), inch)
         turns = f"{_round(rpm)} turns a minute (⌀{length_text(size, inch)} {material.name})"

@@ -17,7 +17,7 @@ from turnability.stock.allowance import (
 )
 from turnability.stock.model import Stock, StockPiece
 from turnability.stock.own_outside import own_segments, own_sizes
-from turnability.stock.piece import body_of, holds, piece_of
+from turnability.stock.piece import body_of, holds, is_fed, piece_of
 from turnability.stock.split import split_of
 from turnability.stock.worth import BY_COST, BY_MASS, price_of, section_mm2, worth
 from turnability.units import length_text, rounded_down, rounded_up
@@ -26,6 +26,7 @@ __all__ = [
     "LITTLE",
     "choose_stock",
     "fits",
+    "is_as_told",
     "largest_diameter_mm",
     "least_size_mm",
     "section_mm2",
@@ -144,6 +145,14 @@ def choose_stock(
         split=split_of(profile, choice, shop, policy),
         chosen_by=BY_COST if by_cost else BY_MASS,
     )
+
+
+def is_as_told(
+    stock: Stock, shop: Shop, own_end: bool, lathe: Machine | Literal["none"] | None
+) -> bool:
+    """Whether a plan that is known now changes nothing in what was told without one."""
+    pieces = [*stock.alternatives, *([] if stock.choice is None else [stock.choice])]
+    return not own_end and all(is_fed(p.through_mm, shop, lathe) == p.fed for p in pieces)
 
 
 def fits(size: StockSize, profile: Profile, policy: StockPolicy) -> bool:

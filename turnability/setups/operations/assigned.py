@@ -92,7 +92,8 @@ def assigned(chucking: Chucking) -> Sharing:
             break  # nobody cuts more, and those asked later are given only what is left
         alike = [work for work in ranked if may(work.tool)]
         works |= {work.tool.name: work for work in alike}
-        for work in alike:
+        # who took most stock away most likely cuts most
+        for work in sorted(alike, key=lambda work: -work.gained):
             if shares.may_exceed(work, most):
                 most = np.maximum(most, shares.of(work))
     inner = {s.id for s in profile.segments if s.surface == "inner"}
