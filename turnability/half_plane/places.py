@@ -129,7 +129,7 @@ def open_places(blocked: Region, within: Box) -> Region:
 
 def exact_places(reach: Region, blocked: Region) -> Places:
     """Places of R that are free of what blocks as it is, and the corridors beyond."""
-    exact = reach - blocked
+    exact = (reach - blocked).without_threads()
     return Places(exact, _corridors(reach, exact))
 
 

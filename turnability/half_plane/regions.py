@@ -19,6 +19,8 @@ from turnability.half_plane.curves import Points
 from turnability.half_plane.slivers import SNAP_MM, but_slivers
 
 _TWICE_MM = 15.0 * SNAP_MM
+_THREAD_MM = 1e-5
+_THREAD_TURN = 1e-4
 _FEW = 4
 """From so many rings on their areas are told together."""
 BACK_RAD = math.pi - 1e-5
@@ -132,7 +134,18 @@ class Region:
         by the same amount gives straight-sided regions back; `segments` to a full round corner.
         """
         section = self.without_slivers().section
-        return Region(section.offset(by_mm, _JOINS[join], 10.0, segments))
+        made = section.offset(by_mm, _JOINS[join], 10.0, segments)
+        if section.num_contour() > 1 and _may_be_turned(section, made, by_mm) and self.holed:
+            z0, r0, z1, r1 = self.bounds
+            far = 10.0 * abs(by_mm) + 1.0
+            # with these outermost on all sides the sense of all rings is right
+            low = box(z0 - 2.0 * far, r0 - 2.0 * far, z0 - far, r0 - far)
+            high = box(z1 + far, r1 + far, z1 + 2.0 * far, r1 + 2.0 * far)
+            with_them = (Region(section) | low | high).section
+            made = with_them.offset(by_mm, _JOINS[join], 10.0, segments)
+            near = 0.5 * far
+            return Region(made) & box(z0 - near, r0 - near, z1 + near, r1 + near)
+        return Region(made)
 
     def without_slivers(self) -> Region:
         """The region without rings of no width.
@@ -158,6 +171,17 @@ class Region:
     def without_hairs(self) -> Region:
         """The region without spurs and cracks of no width."""
         return Region.of([without_hairs(ring) for ring in self.rings()])
+
+    def without_threads(self) -> Region:
+        """The region without what of it is thinner than 0.02 µm: rounding alone makes such.
+
+        Swept by an outline, a thread covers as much as any other place.
+        """
+        rings = self.rings()
+        if not any(map(_may_have_thread, rings)):
+            return self
+        wide = self.grown(-_THREAD_MM, "mitre")
+        return wide if wide.empty else self & wide.grown(2.0 * _THREAD_MM, "mitre")
 
     def simplified(self, by_mm: float, many: int = 0) -> Region:
         """The same region with fewer corners: none left out is further than `by_mm` away.
@@ -215,6 +239,28 @@ def _edges_of(rings: Sequence[Points]) -> tuple[Points, Points]:
     after = np.cumsum([len(ring) for ring in rings])
     ends[after - 1] = starts[np.concatenate(([0], after[:-1]))]
     return starts, ends
+
+
+def _may_be_turned(section: Any, made: Any, by_mm: float) -> bool:
+    """Whether all may have shrunk that should grow, or the other way round.
+
+    The clipper takes the sense of all rings from the outermost corner's: where a hole comes so near
+    to the outside that rounding makes it that one's, everything is turned.
+    """
+    if by_mm > 0.0:
+        return bool(made.area() < section.area())
+    return bool(made.is_empty() or made.area() > section.area())
+
+
+def _may_have_thread(ring: Points) -> bool:
+    """Whether it ends in a tip so thin somewhere, or turns right back: threads end so."""
+    step = following(ring) - ring
+    if np.count_nonzero((np.abs(step) > _THREAD_MM).any(axis=1)) < len(ring):
+        return True
+    before = np.concatenate((step[-1:], step[:-1]))
+    cross = before[:, 0] * step[:, 1] - before[:, 1] * step[:, 0]
+    along = (before * step).sum(axis=1)
+    return bool(np.count_nonzero((along < 0.0) & (np.abs(cross) < -_THREAD_TURN * along)))
 
 
 def _thinner(ring: Points, by_mm: float) -> bool:

@@ -284,7 +284,10 @@ class Asked:
     def _reachable(self, standing: Standing, within: Box, shaved: bool) -> Region:
         """Free places in a box that are joined to the outside."""
         part, stock = self._by_part(shaved), self._by_stock(standing, shaved)
-        return open_places(Region.of([*part.rings(), *stock]) if stock else part, within)
+        if not stock:
+            return open_places(part, within)
+        # where stock that was cut meets the part, rounding leaves threads between the two
+        return open_places(Region.of([*part.rings(), *stock]), within).without_threads()
 
     def _tier(self, standing: Standing, near: Box | None, shaved: bool) -> Places:
         if self._lowered:

@@ -129,4 +129,5 @@ def places_in_slices(
 def _with_a_way(blocked: Region, feed: Feed, within: Box) -> Region:
     """What of a box nothing blocks, neither between there and outside."""
     shut = Region.of(cycles(whole_rings(blocked), [feed.ahead]))
-    return open_places(shut, within)
+    # too thin to be seen to meet stock, threads would be swept over all the same
+    return open_places(shut, within).without_threads()
