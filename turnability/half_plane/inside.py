@@ -38,8 +38,8 @@ def polygon_holds(corners: Points, points: Points) -> NDArray[np.bool_]:
 def polygon_distance(polygons: Sequence[Points], points: Points) -> NDArray[np.float64]:
     """Least distance of each point (n, 2) from the polygons' edges in mm, shape (n,)."""
     p = np.concatenate(polygons)
-    d = np.concatenate([np.roll(corners, -1, axis=0) - corners for corners in polygons])
-    (pz, pr), (dz, dr) = p.T, d.T
+    following = [some for corners in polygons for some in (corners[1:], corners[:1])]
+    (pz, pr), (dz, dr) = p.T, (np.concatenate(following) - p).T
     n2 = np.maximum(dz * dz + dr * dr, 1e-300)
     least = np.empty(len(points))
     for block in _blocks(np.arange(len(points)), len(p)):

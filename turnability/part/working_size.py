@@ -13,10 +13,13 @@ from collections.abc import Mapping
 from dataclasses import replace
 
 from OCP.Bnd import Bnd_Box
+from OCP.BRep import BRep_Tool
 from OCP.BRepBndLib import BRepBndLib
 from OCP.BRepBuilderAPI import BRepBuilderAPI_Transform
 from OCP.gp import gp_Pnt, gp_Trsf
-from OCP.TopoDS import TopoDS_Shape
+from OCP.TopAbs import TopAbs_VERTEX
+from OCP.TopExp import TopExp_Explorer
+from OCP.TopoDS import TopoDS, TopoDS_Shape
 
 from turnability.half_plane.curves import Arc, Curve, Line, Point, Spline
 from turnability.part.model import Departure, HelicalThread, Parameter, Part, Profile, Vector
@@ -49,6 +52,8 @@ def enlarged(shape: TopoDS_Shape) -> tuple[TopoDS_Shape, float]:
 
 
 def _by(shape: TopoDS_Shape) -> float:
+    if _has_far_corners(shape):
+        return 1.0
     bounds = Bnd_Box()
     BRepBndLib.Add_s(shape, bounds, False)
     if bounds.IsVoid():
@@ -57,6 +62,19 @@ def _by(shape: TopoDS_Shape) -> float:
     if not 0.0 < size < _SMALL_MM:
         return 1.0
     return float(2.0 ** math.ceil(math.log2(_WORKED_MM / size)))
+
+
+def _has_far_corners(shape: TopoDS_Shape) -> bool:
+    """Whether some vertex lies so far from the first that the solid is not small; soon told."""
+    walk = TopExp_Explorer(shape, TopAbs_VERTEX)
+    first: gp_Pnt | None = None
+    while walk.More():
+        corner = BRep_Tool.Pnt_s(TopoDS.Vertex_s(walk.Current()))
+        first = first or corner
+        if corner.Distance(first) >= _SMALL_MM:
+            return True
+        walk.Next()
+    return False
 
 
 def at_true_size(part: Part, by: float) -> Part:
