@@ -391,4 +391,5 @@ def _least(
             if rounded == works or does(rounded):
                 return rounded
             fails = rounded
-    return works
+    told = math.ceil(works * 1000.0) / 1000.0  # as it is said
+    return told if told <= most and does(told) else works
