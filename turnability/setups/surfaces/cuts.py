@@ -45,6 +45,11 @@ class Samples:
     points: Points
     asked: NDArray[np.bool_]
     _known: dict[int, tuple[Region, NDArray[np.bool_]]] = field(default_factory=dict)
+    _many: NDArray[np.int64] = field(init=False)
+
+    def __post_init__(self) -> None:
+        many = self.asked.reshape(len(self.ids), SAMPLES).sum(axis=1)
+        object.__setattr__(self, "_many", many)
 
     def within(self, region: Region) -> NDArray[np.bool_]:
         """Which places lie in the region, (len(ids), SAMPLES); remembered for that very region."""
@@ -57,7 +62,7 @@ class Samples:
     def shares(self, within: NDArray[np.bool_]) -> NDArray[np.float64]:
         """For each segment the share that such places have of those asked, (len(ids),)."""
         asked = self.asked.reshape(within.shape)
-        shares: NDArray[np.float64] = (within & asked).sum(axis=1) / asked.sum(axis=1)
+        shares: NDArray[np.float64] = (within & asked).sum(axis=1) / self._many
         return shares
 
     def by_id(self, region: Region) -> dict[str, float]:
