@@ -21,7 +21,7 @@ from turnability.part.model import Part, Profile
 from turnability.reach.causes import Why, causes_of
 from turnability.reach.left import LeftRegion, left_regions
 from turnability.reach.model import Left, Reach
-from turnability.reach.removal import removed_by
+from turnability.reach.removal import Removal, removed_by
 from turnability.rules.model import Change, Finding, NotJudged, View
 from turnability.rules.recess_behind_small_entry import NAME as RECESS
 from turnability.rules.unreached_surface import NAME, check
@@ -44,7 +44,8 @@ MOST_WIDER = 3.0
 LEAST_DEEP = 0.25
 """Nor shallower than this share of its depth (ours)."""
 _TRIALS = 12
-_FILLET = Why(("nose-radius",), None, None)
+_FILLET, _ANYTHING = Why(("nose-radius",), None, None), Why(("no-tool",), None, None)
+"""What is an error though a nose leaves it, and what may be one."""
 _SAME_MM = 1e-3
 
 Clears: TypeAlias = Callable[[Profile, float], bool]
@@ -133,28 +134,33 @@ def _clears(view: View, own: Sequence[Finding]) -> Clears:
         judged = check(View(part, view.shop, (), reach, None, None, None, None))
         return [] if isinstance(judged, NotJudged) else [f for f in judged if f.level in levels]
 
-    def all_errors(profile: Profile, begins_mm: float | None = None) -> list[Finding]:
-        removal = removed_by(profile, view.shop.tools)
-        regions = left_regions(removal)
-        if begins_mm is not None:
-            # were all of it but fillets of noses, would it do? That is quicker to tell
-            found = errors(profile, regions, [_FILLET] * len(regions))
-            if new(found, begins_mm):
-                return found
-        return errors(profile, regions, causes_of(removal, regions, numbers=False))
+    def left_by_all(profile: Profile) -> tuple[Removal, tuple[LeftRegion, ...]]:
+        removal = removed_by(profile, view.shop.tools, first=first)
+        return removal, left_regions(removal)
 
     def new(found: Sequence[Finding], begins_mm: float) -> bool:
         return not all(any(_meet(e, one, begins_mm) for one in known) for e in found)
 
     def clears(profile: Profile, begins_mm: float) -> bool:
         trials.append(profile)
-        return len(trials) <= most and not new(all_errors(profile, begins_mm), begins_mm)
+        if len(trials) > most:
+            return False
+        removal, regions = left_by_all(profile)
+        # causes take as long as all else: they are asked only where something hangs on them
+        if new(errors(profile, regions, [_FILLET] * len(regions)), begins_mm):
+            return False
+        in_doubt = [r for r in regions if new(errors(profile, [r], [_ANYTHING]), begins_mm)]
+        whys = causes_of(removal, in_doubt, numbers=False)
+        return not new(errors(profile, in_doubt, whys), begins_mm)
 
     profile = view.part.profile
     assert profile is not None
     trials: list[Profile] = []
     most = min(MOST_TRIALS, MOST_TRIED_SEGMENTS // len(profile.segments))
-    known = [one for one in all_errors(profile) if not any(_meet(one, f, 0.0) for f in own)]
+    first = () if view.reach is None else view.reach.chosen_tools
+    removal, regions = left_by_all(profile)
+    stays = errors(profile, regions, causes_of(removal, regions, numbers=False))
+    known = [one for one in stays if not any(_meet(one, f, 0.0) for f in own)]
     return clears
 
 
