@@ -47,6 +47,6 @@ def first_rank(trial: Trial) -> tuple[bool, bool, float, bool]:
     return (
         bool(trial.stays),
         trial.parting is None,
-        trial.about,
+        round(trial.volume, 3),
         trial.chuckings[0][0].toward != trial.job.heavy,
     )

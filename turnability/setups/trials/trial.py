@@ -81,11 +81,6 @@ class Trial:
         return sum(volume_mm3(piece) for piece in self.stays)
 
     @property
-    def about(self) -> float:
-        """The same to two figures: ways that leave about as much differ in what else they ask."""
-        return float(f"{self.volume:.1e}")
-
-    @property
     def sawn(self) -> bool:
         """Whether one end stays as the saw leaves it."""
         return len(self.chuckings) == 1 and self.parting is None
@@ -340,7 +335,7 @@ class Trial:
         glued = sum(h.holding.kind in ON_FACE for h, _ in self.chuckings)
         return (
             float(bool(self.stays) or self.sawn),
-            self.about,
+            round(self.volume, 3),  # mirrored setups leave the same but for rounding
             float(self.as_parted(self.job.true_ends)),
             float(sum(not one.holds for one in related)),
             float(self.wanders),
