@@ -50,7 +50,8 @@ def finding_text(finding: Finding) -> str:
         return f"{message} Change: {text} ({proof})."
     # Most messages end in the change already; nobody asks a mere warning for a proof.
     if finding.change.proven or finding.level == "error":
-        return f"{message} (The change is {proof}.)"
+        what = "Each of them" if finding.other_changes else "The change"
+        return f"{message} ({what} is {proof}.)"
     return message
 
 
