@@ -41,8 +41,8 @@ SHARE = 0.01
 """A number that is smaller by this share does not do any more."""
 MOST_WIDER = 3.0
 """A hollow is drawn no wider than this many times its width (ours)."""
-LEAST_DEEP = 0.25
-"""Nor shallower than this share of its depth (ours)."""
+LEAST_DEEP = 0.3
+"""Nor shallower than this share of its depth (ours): a dome would be no dome any more."""
 _TRIALS = 12
 _FILLET, _ANYTHING = Why(("nose-radius",), None, None), Why(("no-tool",), None, None)
 """What is an error though a nose leaves it, and what may be one."""
