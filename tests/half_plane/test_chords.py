@@ -1,4 +1,4 @@
-"""Areas beside chords of moved arcs: the circular segment's own formula, whichever chord it is."""
+"""Arcs by straight edges: on which side those lie, and areas beside chords of moved arcs."""
 
 from __future__ import annotations
 
@@ -7,6 +7,9 @@ import math
 import numpy as np
 import pytest
 
+from turnability.half_plane.curves import Arc, Line, Points
+from turnability.half_plane.flatten import touching_points
+from turnability.half_plane.regions import ring_measure
 from turnability.half_plane.resting import Touchable
 from turnability.half_plane.restore import FixedEdges, MovedChords, beside_each
 
@@ -49,3 +52,25 @@ def test_without_chords_or_edges_there_is_nothing_beside() -> None:
         0,
     )
     assert beside_each(two, two, MovedChords(none, np.zeros(0)), NONE, FREE).tolist() == [0.0, 0.0]
+
+
+@pytest.mark.parametrize("directions", [np.zeros(0), np.array([-2.0, -1.0, 1.0])])
+def test_no_corner_of_a_tool_stands_out_of_its_arcs(directions: Points) -> None:
+    """A block 6 wide with a round top and a half round hollow of radius 2 in its lower side."""
+    hollow, top = (0.0, 0.0), (0.0, 4.0)
+    ring = (
+        Line((-3.0, 0.0), (-2.0, 0.0)),
+        Arc((-2.0, 0.0), (2.0, 0.0), hollow, 2.0, True),
+        Line((2.0, 0.0), (3.0, 0.0)),
+        Line((3.0, 0.0), (3.0, 4.0)),
+        Arc((3.0, 4.0), (-3.0, 4.0), top, 3.0, False),
+        Line((-3.0, 4.0), (-3.0, 0.0)),
+    )
+    corners = touching_points(ring, directions)
+    middles = 0.5 * (corners + np.roll(corners, -1, axis=0))
+    for points in (corners, middles):
+        assert np.hypot(*(points[(points[:, 1] < 3.9)] - hollow).T).min() >= 2.0 - 1e-9
+        above = points[points[:, 1] > 4.0]
+        assert np.hypot(*(above - top).T).max() <= 3.0 + 1e-9
+    # by no more than the chords are allowed to miss
+    assert ring_measure(corners) == pytest.approx(24.0 + 2.5 * math.pi, abs=5e-4 * 5.0 * math.pi)

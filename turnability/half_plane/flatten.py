@@ -113,7 +113,7 @@ def _arc_points(arc: Arc, directions: NDArray[np.float64], chord_mm: float) -> P
     chord_mm = min(chord_mm, _OF_RADIUS * arc.radius)
     sweep, begin = arc.sweep(), arc.start_angle()
     if arc.clockwise or len(directions) == 0:
-        return arc.flatten(chord_mm)
+        return body_points(arc, chord_mm)
     along = (directions - begin) % math.tau
     facing = np.sort(along[(along > _SAME_RAD) & (along < sweep - _SAME_RAD)])
     share = min(1.0, chord_mm / arc.radius) if arc.radius > 0.0 else 1.0

@@ -2,8 +2,7 @@
 
 An edge of a result that is a chord of an arc, moved as a whole or where it was, has exactly the
 circular segment beside it to add or to take away, and one that touches a hollow arc what is between
-them. Chords of
-one arc that was moved tell where it stood, and so where its true arc rests.
+them. Chords of one arc that was moved tell where it stood, and so where its true arc rests.
 """
 
 from __future__ import annotations
