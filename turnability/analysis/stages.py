@@ -316,6 +316,7 @@ def _judged(view: View) -> RuleOutcome:
 
 def _proven(view: View, outcome: RuleOutcome) -> RuleOutcome:
     """The outcome with those changes marked that a walk on the changed profile proves."""
+    from turnability.analysis.inside_corners import with_corners_proven
     from turnability.analysis.prove import with_proofs
     from turnability.analysis.ways_out import with_ways_out
     from turnability.intent.settle import resettled
@@ -339,7 +340,8 @@ def _proven(view: View, outcome: RuleOutcome) -> RuleOutcome:
     if view.part.profile is None or view.features is None:
         return outcome
     findings = with_proofs(view.part, view.features, outcome.findings, judge_again)
-    return replace(outcome, findings=with_ways_out(view, findings, judge_again))
+    findings = with_ways_out(view, findings, judge_again)
+    return replace(outcome, findings=with_corners_proven(view, findings))
 
 
 def judged_once(

@@ -46,10 +46,12 @@ def finding_text(finding: Finding) -> str:
         return message
     text = printable(finding.change.text).rstrip(".")
     proof = proof_text(finding.change.parameter) if finding.change.proven else "not proven"
+    if finding.level == "note" and finding.change.proven:
+        proof = "proven"  # how, the report's page says
     if text not in message:
         return f"{message} Change: {text} ({proof})."
-    # Most messages end in the change already; nobody asks a mere warning for a proof.
-    if finding.change.proven or finding.level == "error":
+    # Most messages end in the change already; nobody asks a note, or a mere warning, for a proof.
+    if (finding.change.proven and finding.level != "note") or finding.level == "error":
         what = "Each of them" if finding.other_changes else "The change"
         return f"{message} ({what} is {proof}.)"
     return message

@@ -17,12 +17,18 @@ _MOST_CUT_OUTS = 2
 """So many of them are told with their places."""
 
 _LISTED = ("reamer_diameter_mm", "drill_diameter_mm")
+_BY_REACH = ("fillet_radius_mm", "relief_width_mm")
 
 
 def proof_text(parameter: str) -> str:
-    """How a change of this parameter was proven: of the part, or of what the shop lists."""
+    """How a change of this parameter was proven: of the part, or of what the shop lists.
+
+    Of corners what the tools leave is asked again, but not how the part is held.
+    """
     if parameter in _LISTED:
         return "proven by analysing the part again with that listed"
+    if parameter in _BY_REACH:
+        return "proven by moving the tools round the changed profile"
     return "proven by analysing the changed part"
 
 

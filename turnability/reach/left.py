@@ -56,19 +56,8 @@ class LeftRegion:
 
 
 def left_regions(removal: Removal) -> tuple[LeftRegion, ...]:
-    """The pieces that count, from low z to high.
-
-    What is nowhere thicker than what counts as touching is cut: it lies beside the pole of a ball,
-    and joins what drills of several sizes leave of a taper.
-    """
+    """The pieces that count, from low z to high."""
     ground, standing = removal.ground, removal.standing
-    half = 0.5 * TOUCH_MM
-    thick = (standing.kept | ground.hollows).grown(-half, "mitre").grown(half, "mitre")
-    counted = [
-        piece
-        for piece in thick.components()
-        if standing.gone.empty or not (piece - _near(standing.gone, piece).grown(COUNTS_MM)).empty
-    ]
     # an outline and its mirror image have one table of chords each
     movers = {id(work.asked): work.asked.mover for work in removal.works}.values()
     chords = MovedChords(
@@ -77,9 +66,25 @@ def left_regions(removal: Removal) -> tuple[LeftRegion, ...]:
     )
     found = [
         _measured(whole, ground, standing.gone, chords)
-        for whole in whole_pieces(counted, standing.stock | ground.hollows, ground)
+        for whole in whole_pieces(counted(removal), standing.stock | ground.hollows, ground)
     ]
     return tuple(sorted(found, key=lambda one: tuple(round(x, 3) for x in one.region.bounds)))
+
+
+def counted(removal: Removal) -> list[Region]:
+    """The pieces that count, without their thin ends.
+
+    What is nowhere thicker than what counts as touching is cut: it lies beside the pole of a ball,
+    and joins what drills of several sizes leave of a taper.
+    """
+    ground, standing = removal.ground, removal.standing
+    half = 0.5 * TOUCH_MM
+    thick = (standing.kept | ground.hollows).grown(-half, "mitre").grown(half, "mitre")
+    return [
+        piece
+        for piece in thick.components()
+        if standing.gone.empty or not (piece - _near(standing.gone, piece).grown(COUNTS_MM)).empty
+    ]
 
 
 def touched_segments(works: Sequence[Work], ground: Ground) -> list[tuple[str, ...]]:

@@ -23,7 +23,8 @@ _SLACK_MM = 0.02
 class InsideCorner:
     """Where a nose of `nose_mm` leaves a fillet larger than the drawn radius (0: sharp).
 
-    `opening_rad` is the angle between the walls, on the empty side.
+    `opening_rad` is the angle between the walls, on the empty side. `by_depth_mm` is the nose that
+    leaves just the depth that stays: smaller where several tools together left less than any.
     """
 
     at: Point
@@ -31,6 +32,7 @@ class InsideCorner:
     drawn_radius_mm: float
     opening_rad: float
     nose_mm: float
+    by_depth_mm: float
 
 
 def only_a_corner(left: Left, view: View) -> InsideCorner | None:
@@ -57,9 +59,9 @@ def only_a_corner(left: Left, view: View) -> InsideCorner | None:
     at, segments, drawn, opening = there[0]
     nose = _nose_mm(left, at, drawn, opening, stated[1] if stated else None)
     noses = [n[1] for n in (tool_number(t, "nose-radius") for t in view.shop.tools) if n]
-    if nose is None or (stated and nose > (1.0 + _AGREE) * max(noses)):
+    if nose is None or (stated and nose[0] > (1.0 + _AGREE) * max(noses)):
         return None  # no nose of the shop leaves so much
-    return InsideCorner(at, segments, drawn, opening, nose)
+    return InsideCorner(at, segments, drawn, opening, *nose)
 
 
 def _lies_in(corner: tuple[Point, tuple[str, ...], float, float], left: Left) -> bool:
@@ -81,8 +83,9 @@ def _distance(point: Point, a: Point, b: Point) -> float:
 
 def _nose_mm(
     left: Left, at: Point, drawn: float, opening: float, stated: float | None
-) -> float | None:
-    """The nose whose fillet in this corner holds the whole region; None where none does."""
+) -> tuple[float, float] | None:
+    """The nose whose fillet in this corner holds the whole region, and the one that the depth
+    speaks of; None where none does."""
     spread = 1.0 / math.sin(opening / 2.0) - 1.0
     if spread <= 1e-6:
         return None
@@ -92,7 +95,7 @@ def _nose_mm(
     ends_at = nose / math.tan(opening / 2.0) + _SLACK_MM
     if nose <= drawn or spreads_beyond(left, at, ends_at):
         return None
-    return nose
+    return nose, by_depth
 
 
 def _corners(loop: Loop, wanted: set[str]) -> list[tuple[Point, tuple[str, ...], float, float]]:

@@ -48,6 +48,8 @@ _O_RING = (
 )
 RING_MM = 2.0
 """Narrower grooves may be for a flat ring, whose edge seats (our choice); O-rings ask for 2.4."""
+FILLET, RELIEF, RELIEF_DEPTH = "fillet_radius_mm", "relief_width_mm", "relief_depth_mm"
+"""What its changes are changes of."""
 TRIFLE_MM = 0.01
 """A thinner fillet is told only where something seats: no cut gains less (report contract)."""
 
@@ -82,14 +84,10 @@ def _finding(view: View, left: Left, corner: InsideCorner) -> Finding:
     # several noses may have left the corner together
     named = own is not None and abs(own[1] - nose) <= _SAME_NOSE * nose
     tool = f" ({left.nearest_tool})" if named else ""
-    text = f"Draw an inside radius of at least {length_text(nose, inch)}"
-    beside = _beside(view, corner)
-    if beside is not None:
-        text += f" ({length_text(beside[0], inch)}, and {beside[1]} does it alone)"
+    beside = bluntest_beside(view, corner)
+    text = radius_text(nose, beside, inch)
     planned = "" if beside is None else _as_planned(view, left, corner, *beside)
-    relief = "."
-    if drawn == 0.0 and _may_be_relieved(view, corner):
-        relief = ", or a relief groove if a square edge must seat."
+    advice = advised(text, "a relief groove" if may_be_relieved(view, corner) else None)
     seats = stated_segments(view) & set(corner.segments)
     width = general_width(UNSTATED, 2.0 * r)
     matters = width is None or left.deepest_mm > width.value / 2.0
@@ -114,15 +112,34 @@ def _finding(view: View, left: Left, corner: InsideCorner) -> Finding:
         message=(
             f"The inside corner at {place_text(where, inch)} is {is_drawn}; the smallest nose "
             f"that gets there{tool} has a radius of {length_text(nose, inch)} and leaves a fillet "
-            f"{length_text(left.deepest_mm, inch)} thick{why}{planned} {text}{relief}"
+            f"{length_text(left.deepest_mm, inch)} thick{why}{planned} {advice}"
         ),
         where=where,
         basis=Basis(BASIS, "geometry"),
         measured=drawn,
         limit=nose,
         unit="mm",
-        change=Change(text + ".", "fillet_radius_mm", drawn, nose, proven=False),
+        change=Change(f"{text}.", FILLET, drawn, nose, proven=False),
+        advice=advice,
     )
+
+
+def radius_text(radius_mm: float, alone: tuple[float, str] | None, inch: bool) -> str:
+    """The change of the radius; `alone`: the radius that a blunter tool does alone, and which."""
+    text = f"Draw an inside radius of at least {length_text(radius_mm, inch)}"
+    if alone is None:
+        return text
+    return f"{text} ({length_text(alone[0], inch)}, and {alone[1]} does it alone)"
+
+
+def advised(radius: str | None, relief: str | None) -> str:
+    """What to do about a corner: the changes in one sentence."""
+    if radius is None and relief is None:
+        return "Let what seats there clear what stays, by a chamfer or a radius of its own."
+    if relief is None:
+        return f"{radius}."
+    seats = f"{relief} if a square edge must seat."
+    return f"{radius}, or {seats}" if radius is not None else f"Cut {seats}"
 
 
 def _lies_in_groove(view: View, corner: InsideCorner) -> str | None:
@@ -141,8 +158,11 @@ def _lies_in_groove(view: View, corner: InsideCorner) -> str | None:
     return None
 
 
-def _may_be_relieved(view: View, corner: InsideCorner) -> bool:
-    """Whether a relief groove is any way out: not within a groove, and where some blade gets in."""
+def may_be_relieved(view: View, corner: InsideCorner) -> bool:
+    """Whether a relief groove is any way out: a sharp corner, not within a groove, and where some
+    blade gets in."""
+    if corner.drawn_radius_mm > 0.0:
+        return False
     walls = set(corner.segments)
     if any(walls <= set(f.segments) for f in features_on(view, walls) if f.kind in _GROOVES):
         return False
@@ -187,7 +207,7 @@ def _gets_there(view: View, left: Left, corner: InsideCorner, share: float) -> b
     )
 
 
-def _beside(view: View, corner: InsideCorner) -> tuple[float, str] | None:
+def bluntest_beside(view: View, corner: InsideCorner) -> tuple[float, str] | None:
     """Nose and name of the bluntest tool that cuts the walls anyway; None if none is blunter.
 
     At the smallest radius that some blade could make, this tool would have to be followed by it.
