@@ -6,14 +6,16 @@ import random
 from itertools import combinations
 from types import SimpleNamespace
 from typing import Any
+from unittest.mock import patch
 
 import pytest
 
 from turnability.half_plane.curves import Arc, Line, Spline
 from turnability.half_plane.regions import box
 from turnability.part.model import Segment
+from turnability.reach import cover
 from turnability.reach.choose import _takes_most
-from turnability.reach.cover import least_cover
+from turnability.reach.cover import _Search, least_cover
 from turnability.reach.slides import asks_for_cnc
 
 
@@ -78,6 +80,35 @@ def test_a_large_case_still_covers() -> None:
     found = least_cover(offers, dict.fromkeys(offers, 1.0))
     assert frozenset().union(*(offers[n] for n in found)) == frozenset().union(*offers.values())
     assert len(found) < 12
+
+
+@pytest.mark.parametrize("seed", [130, 220, 258])
+def test_the_integer_programme_finds_the_least_in_any_order(seed: int) -> None:
+    """These differ by less than a ten-thousandth: branched out to the end, without a limit."""
+    rng = random.Random(seed)
+    segments = [f"S{i:02d}" for i in range(40)]
+    offers = {f"T{i:02d}": frozenset(rng.sample(segments, 12)) for i in range(30)}
+    weights = {name: rng.uniform(1.0, 1.002) for name in offers}
+    wanted = frozenset().union(*offers.values())
+    search = _Search(offers, weights)
+    with patch.object(cover, "_STEPS", 10**9):
+        search.branch(wanted, frozenset(), 0.0)
+    with patch.object(cover, "_STEPS", 1):
+        found = least_cover(offers, {name: weight - 1e-3 for name, weight in weights.items()})
+    assert sum(weights[name] for name in found) == pytest.approx(search.least, abs=1e-7)
+
+
+def test_of_many_sets_that_weigh_alike_the_order_of_the_shop_decides_none() -> None:
+    rng = random.Random(8)
+    segments = [f"S{i:02d}" for i in range(12)]
+    offers = {f"T{i:02d}": frozenset(rng.sample(segments, 4)) for i in range(12)}
+    weights = dict.fromkeys(offers, 1.0)
+    with patch.object(cover, "_STEPS", 1):
+        found = [
+            least_cover({name: offers[name] for name in rng.sample(list(offers), 12)}, weights)
+            for _ in range(12)
+        ]
+    assert all(one == found[0] for one in found)
 
 
 def segment(curve: Line | Arc | Spline) -> Segment:

@@ -27,7 +27,7 @@ def least_cover(offers: Mapping[str, frozenset[str]], weights: Mapping[str, floa
     search = _Search({name: offers[name] for name in useful}, cost)
     search.branch(wanted, frozenset(), 0.0)
     if search.steps >= _STEPS:
-        return _by_programme(sorted(wanted), useful, offers, cost)
+        return _by_programme(sorted(wanted), sorted(useful), offers, cost)
     return set(search.best)
 
 
@@ -88,6 +88,7 @@ def _by_programme(
         constraints=LinearConstraint(matrix, lb=1.0),
         integrality=np.ones(len(names), dtype=np.int64),
         bounds=Bounds(0.0, 1.0),
+        options={"mip_rel_gap": 0.0},  # else one that weighs a ten-thousandth more is good enough
     )
     if found.x is None:
         return set(names)
