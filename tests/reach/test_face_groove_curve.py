@@ -59,6 +59,26 @@ def test_a_first_groove_lies_in_the_engraved_range(outer: float, fits: bool) -> 
         assert one.area_mm2 > 0.6 * 3.0 * 8.0
 
 
+@pytest.mark.parametrize("depth", [0.4, 0.7, 1.0, 1.5])
+@pytest.mark.parametrize(
+    ("outer", "fits"),
+    [(40.0, True), (60.0, True), (39.0, False), (61.0, False), (30.0, False), (80.0, False)],
+)
+def test_a_shallow_groove_lets_no_other_blade_in(outer: float, fits: bool, depth: float) -> None:
+    """At a height y below the edge it stands back by y tan 7°, so it meets the wall from y > 0 on.
+
+    A groove of outer radius R leaves no room there for a face curved to ρ: the two part by about
+    y² / 2 · (1/R - 1/ρ), 7 µm at a depth of 0.4 where R = 19.5 and ρ = 20. An eighth of the
+    height, 12 · tan 7° / 8 = 0.18, is as near as the program tells.
+    """
+    found = left(
+        grooved(outer - 6.0, outer, depth), blade(first_cut_mm=[40.0, 60.0], height_mm=12.0)
+    )
+    assert causes(found) == (set() if fits else {"face-groove-curve"})
+    if not fits:
+        assert found.left[0].area_mm2 > 0.98 * 3.0 * (depth - 12.0 * math.tan(math.radians(7)) / 8)
+
+
 @pytest.mark.parametrize(("first", "boss"), [(25.0, 4.0), (26.0, 2.0), (27.0, 0.0)])
 def test_the_boss_that_remains_is_the_catalogues(first: float, boss: float) -> None:
     """A first cut of 25, 26, 27 mm with a 3 mm blade leaves bosses of 4, 2 and 0 mm.

@@ -220,8 +220,8 @@ class Asked:
         pieces = self.mover.cutting_negated + self.mover.body_negated
         if key not in memory:
             blocked = cycles(self.ground.part.traced(shaved), pieces)
-            for height, below in self.mover.below_negated:
-                blocked += cycles(self.ground.part_at(height).traced(shaved), below)
+            for low in self.mover.below_negated:
+                blocked += cycles(self.ground.part_at(low.height_mm).traced(shaved), low.pieces)
             memory[key] = Region.of([*blocked, *self._wall(self.ground.bare or self.ground)])
         found = cast(Region, memory[key])
         if self.ground.added is None:
@@ -249,8 +249,9 @@ class Asked:
         """Cycles of the places where an outline overlaps stock that it may not enter."""
         mover = self.mover
         blocked = cycles(standing.obstacle.traced(shaved), mover.body_negated)
-        for height, below in mover.below_negated:
-            blocked += cycles(standing.obstacle_at(height).traced(shaved), below)
+        for low in mover.below_negated:
+            if not low.part_only:
+                blocked += cycles(standing.obstacle_at(low.height_mm).traced(shaved), low.pieces)
         if mover.access == "inner":
             blocked += cycles(standing.core.traced(shaved), mover.cutting_negated)
         return blocked

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Hashable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import cast
 
@@ -32,13 +32,22 @@ _MIRROR = np.array([-1.0, 1.0])
 
 
 @dataclass(frozen=True, slots=True, eq=False)
+class Lower:
+    """Convex pieces of a body at a height (mm) below its edge; `part_only` where no stock asks."""
+
+    height_mm: float
+    pieces: tuple[Convex, ...]
+    part_only: bool
+
+
+@dataclass(frozen=True, slots=True, eq=False)
 class Mover:
     """Convex pieces of the cutting outline and, turned by half a turn, of both outlines.
 
     `reach` is how far any corner but the endless edge lies from the point; `cutting_box` is the
     least and greatest (z, r) of the cutting outline. `key` is the same for outside tools that are
     one and the same however they came to be so: a left-hand one is a right-hand one from the other
-    end. `below` is what of the body stands at a height (mm) below the edge.
+    end. `below` is what of the body stands below the edge.
     """
 
     key: Hashable
@@ -55,8 +64,8 @@ class Mover:
     rings: tuple[Points, ...]
     radii: tuple[NDArray[np.float64], ...]
     bodies: tuple[Points, ...]
-    below: tuple[tuple[float, tuple[Convex, ...]], ...] = ()
-    below_negated: tuple[tuple[float, tuple[Convex, ...]], ...] = ()
+    below: tuple[Lower, ...] = ()
+    below_negated: tuple[Lower, ...] = ()
 
     @property
     def from_high(self) -> bool:
@@ -149,7 +158,7 @@ def _mover(
         rings = [touching_points(ring, directions) for ring in one.body if ring]
         corners = np.concatenate([corners, *rings])
         pieces = [piece for ring in _endless(rings, column) for piece in convex_pieces(ring)]
-        below.append((one.height_mm, tuple(pieces)))
+        below.append(Lower(one.height_mm, tuple(pieces), one.part_only))
     return _made(
         access,
         on_axis,
@@ -204,8 +213,8 @@ def _mirrored(low: Mover) -> Mover:
         [convex_of(turned(piece.corners)) for piece in low.body],
         low.reach,
         [
-            (height, tuple(convex_of(turned(piece.corners)) for piece in pieces))
-            for height, pieces in low.below
+            replace(one, pieces=tuple(convex_of(turned(piece.corners)) for piece in one.pieces))
+            for one in low.below
         ],
     )
 
@@ -219,7 +228,7 @@ def _made(
     cutting: list[Convex],
     body: list[Convex],
     reach: float,
-    below: list[tuple[float, tuple[Convex, ...]]],
+    below: list[Lower],
 ) -> Mover:
     all_cutting = np.concatenate([points for points, _ in edged] or [np.zeros((1, 2))])
     (z0, r0), (z1, r1) = all_cutting.min(axis=0).tolist(), all_cutting.max(axis=0).tolist()
@@ -242,7 +251,7 @@ def _made(
         bodies=tuple(bodies),
         below=tuple(below),
         below_negated=tuple(
-            (height, tuple(piece.negated() for piece in pieces)) for height, pieces in below
+            replace(one, pieces=tuple(piece.negated() for piece in one.pieces)) for one in below
         ),
     )
 

@@ -46,11 +46,14 @@ class Below:
 
     Rings (z, x) about the programmed point like those of the body, x being measured along r as it
     runs through the edge. Nothing turned is wider there, so bodies as thin as the half plane shows
-    them need none; a blade that is curved round the axis does.
+    them need none; a blade that is curved round the axis does. Heights between those at which it
+    meets stock that still stands may be asked of the part alone (`part_only`): what stands of stock
+    beside them goes in rounds as deep as the least of them stands back.
     """
 
     height_mm: float
     body: tuple[Ring, ...]
+    part_only: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -44,6 +44,10 @@ KEYS = (
     Key("holder", "text", "what is engraved on the holder"),
 )
 _HEIGHTS = tuple(math.sqrt(k / 4.0) for k in range(1, 5))
+"""Shares of the height at which it meets stock; it moves with y², so they are closer farther down.
+The first stands back so far that a groove takes few rounds."""
+_BETWEEN = tuple(k / 8.0 for k in (1, 2, 3, 5, 6, 7))
+"""At these it meets the part, too: how far a shallow groove lets the blade in, they tell."""
 _GOOD = {"kind": NAME, "width_mm": 3.0, "depth_mm": 12.0, "first_cut_mm": [40.0, 60.0]}
 EXAMPLES = (
     Example(_GOOD),
@@ -136,13 +140,14 @@ def _faces(of: Blade, first_cut_mm: tuple[float, float], y: float) -> tuple[floa
 
 
 def _below(of: Blade, first_cut_mm: tuple[float, float], height: float) -> tuple[Below, ...]:
-    """The blade's sections below its edge; it moves with y², so they stand closer farther down."""
+    """The blade's sections below its edge."""
     recede = math.tan(math.radians(practice("end_blade_relief").value))
     found = []
-    for share in _HEIGHTS:
+    for share in (*_HEIGHTS, *_BETWEEN):
         y = height * share
         low, high = _faces(of, first_cut_mm, y)
-        found.append(Below(y, (box(y * recede, low, y * recede + of.depth_mm, high),)))
+        ring = box(y * recede, low, y * recede + of.depth_mm, high)
+        found.append(Below(y, (ring,), part_only=share in _BETWEEN))
     return tuple(found)
 
 
