@@ -12,11 +12,13 @@ import pytest
 
 from turnability.half_plane.curves import Arc, Line, Spline
 from turnability.half_plane.regions import box
-from turnability.part.model import Segment
+from turnability.part.model import Profile, Segment
+from turnability.part.profile import make_profile
 from turnability.reach import cover
 from turnability.reach.choose import _takes_most
 from turnability.reach.cover import _Search, least_cover
-from turnability.reach.slides import asks_for_cnc
+from turnability.reach.slides import asks_for_cnc, cnc_only_segments
+from turnability.shop.load import starter_shop, tools_of
 
 
 @pytest.mark.parametrize(
@@ -118,7 +120,56 @@ def segment(curve: Line | Arc | Spline) -> Segment:
 def test_what_a_hand_moved_slide_cuts() -> None:
     assert not asks_for_cnc(segment(Line((0, 5), (10, 5))), 0.8)
     assert not asks_for_cnc(segment(Line((0, 5), (10, 8))), 0.8)
-    fillet = Arc((0, 5.8), (0.8, 5), (0.8, 5.8), 0.8, False)
+    fillet = Arc((0.8, 5), (0, 5.8), (0.8, 5.8), 0.8, True)
     assert not asks_for_cnc(segment(fillet), 0.8)
     assert asks_for_cnc(segment(fillet), 0.4)
     assert asks_for_cnc(segment(Spline(((0, 5), (1, 5.2), (2, 5.1)))), 0.8)
+
+
+def rounded(outer: float, fillet: float, inner: float) -> Profile:
+    """A shoulder of 30 on 20 with a rounded edge and a fillet, and a bore of 12 stepped to 16."""
+    a, b, c = outer, fillet, inner
+    corners = (
+        Line((0, 6), (10, 6)),
+        Line((10, 6), (10, 8 - c)),
+        Arc((10, 8 - c), (10 + c, 8), (10 + c, 8 - c), c, True),
+        Line((10 + c, 8), (30, 8)),
+        Line((30, 8), (30, 10)),
+        Line((30, 10), (20 + b, 10)),
+        Arc((20 + b, 10), (20, 10 + b), (20 + b, 10 + b), b, True),
+        Line((20, 10 + b), (20, 15 - a)),
+        Arc((20, 15 - a), (20 - a, 15), (20 - a, 15 - a), a, False),
+        Line((20 - a, 15), (0, 15)),
+        Line((0, 15), (0, 6)),
+    )
+    return make_profile([[(curve, ()) for curve in corners]])
+
+
+@pytest.mark.parametrize(
+    ("radii", "more", "asks"),
+    [
+        # an edge, a fillet outside, a fillet in the bore; the starter's noses are 0.8 and 0.4
+        ((0.8, 0.8, 0.4), (), ""),
+        ((1.0, 0.8, 0.4), (), "edge"),
+        ((0.8, 1.0, 0.4), (), "fillet"),
+        ((0.8, 0.8, 0.6), (), "bore"),
+        # a round insert or a full radius leaves its own fillet, and rounds no edge for that
+        ((0.8, 3.0, 0.4), ("full radius",), ""),
+        ((3.0, 3.0, 0.4), ("full radius",), "edge"),
+        ((3.0, 3.0, 0.4), ("round",), "edge"),
+        ((0.8, 3.0, 1.5), ("full radius",), "bore"),
+    ],
+)
+def test_a_nose_leaves_fillets_of_its_side_and_rounds_no_edge(
+    radii: tuple[float, float, float], more: tuple[str, ...], asks: str
+) -> None:
+    """Geometry: a nose moved along one slide at a time touches a convex edge in a point."""
+    own: dict[str, dict[str, Any]] = {
+        "full radius": {"kind": "grooving", "width_mm": 6.0, "corner_radius_mm": 3.0},
+        "round": {"kind": "turning", "holder": "SRDCN 2020K10", "insert": "RCMT 1003M0"},
+    }
+    tools = [*starter_shop().tools, *(t for name in more for t in tools_of(own[name]))]
+    profile = rounded(*radii)
+    arcs = [s.id for s in profile.segments if isinstance(s.curve, Arc)]
+    names = dict(zip(("bore", "fillet", "edge"), arcs, strict=True))
+    assert cnc_only_segments(profile, tools) == ((names[asks],) if asks else ())
