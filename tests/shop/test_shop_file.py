@@ -113,9 +113,35 @@ def test_all_faults_at_once_in_order_of_lines(tmp_path: Path) -> None:
             "body = [[[0, 0]]]\ncutting = [[[0, 0], [1, 1], [2, 2]]]\n",
             [5, 6],
         ),
+        (
+            '[[tool]]\nkind = "outline"\naccess = "outer"\n'
+            "cutting = [[[0, 0], [3, 0], [0, 3], [3, 3]], [[0, 0], [1, 1]]]\n"
+            'body = [[[0, 3], [3, 3]], [[0, 0], [0, 1], ["a", 2]]]\n',
+            [1, 4, 4, 5, 5],
+        ),
+        (
+            '[[tool]]\nkind = "boring"\nbar = "S12M-SCLCR 06"\ninsert = "CCMT 060204"\n'
+            "f_mm = 5\noverhang_mm = 500\n",
+            [5, 6],
+        ),
+        (
+            '[[tool]]\nkind = "internal-grooving"\nwidth_mm = 3\nbar_diameter_mm = 16\n'
+            "corner_radius_mm = 2\n",
+            [1, 5],
+        ),
+        (
+            '[[tool]]\nkind = "end-grooving"\nwidth_mm = 3\ndepth_mm = 12\n'
+            "first_cut_mm = [4, 40]\ncorner_radius_mm = 2\n",
+            [5, 6],
+        ),
+        (
+            '[[tool]]\nkind = "reamer"\ndiameter_mm = 8\ncutting_length_mm = 40\n'
+            'allowance_mm = 9\nfit = "h7"\nlead_mm = 5\noverall_length_mm = 30\n',
+            [5, 6, 7, 8],
+        ),
     ],
 )
-def test_both_faults_of_one_tool_are_told(tmp_path: Path, text: str, lines: list[int]) -> None:
+def test_all_faults_of_one_tool_are_told(tmp_path: Path, text: str, lines: list[int]) -> None:
     told = str(fault(tmp_path, text)).splitlines()[1:]
     assert [int(entry.split("line ")[1].split(":")[0]) for entry in told] == lines
 

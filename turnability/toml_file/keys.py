@@ -119,6 +119,8 @@ def both(first: Callable[[], _A], second: Callable[[], _B]) -> tuple[_A, _B]:
             read.append(reading())
         except Fault as fault:
             faults.append(fault)
+        except Faults as several:
+            faults += several.faults
     if faults:
         raise Faults(faults)
     return read[0], read[1]

@@ -72,11 +72,13 @@ def tool_from(table: Checked) -> Tool:
     check_insert(holder, insert)
     corner, sources = make_corner(holder, insert, table["trailing_clearance_deg"], "bar")
     d = holder.shank_mm
-    f_mm, min_bore, more, advice = _reach(holder, table)
-    overhang, most, notes, ratio = _overhang(
-        holder,
-        table["overhang_mm"],
-        table.length("overhang_mm", table["overhang_mm"] or 0.0),
+    (f_mm, min_bore, more, advice), (overhang, most, notes, ratio) = both(
+        lambda: _reach(holder, table),
+        lambda: _overhang(
+            holder,
+            table["overhang_mm"],
+            table.length("overhang_mm", table["overhang_mm"] or 0.0),
+        ),
     )
     sources |= more
     if ratio is not None:

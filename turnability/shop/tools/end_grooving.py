@@ -19,7 +19,7 @@ from turnability.shop.books import practice, rows, weight
 from turnability.shop.model import Below, Outlines, Relaxation, Tool
 from turnability.shop.rings import box, swap_axes
 from turnability.shop.tool_kind import Example
-from turnability.toml_file.keys import Checked, Fault, Key
+from turnability.toml_file.keys import Checked, Fault, Key, both
 
 NAME = "end-grooving"
 KEYS = (
@@ -65,10 +65,12 @@ EXAMPLES = (
 
 
 def tool_from(table: Checked) -> Tool:
-    """The blade with its range of first cuts. Raises Fault."""
+    """The blade with its range of first cuts. Raises Fault, Faults."""
     width, depth = table["width_mm"], table["depth_mm"]
-    least, most = _first_cut(table)
-    blade = make_blade(width, table["corner_radius_mm"], depth, table["side_clearance_mm"])
+    (least, most), blade = both(
+        lambda: _first_cut(table),
+        lambda: make_blade(width, table["corner_radius_mm"], depth, table["side_clearance_mm"]),
+    )
     shank = table["shank_mm"] or practice("blade_block").value
     low = {
         "inside": width - blade.side_mm - shank,

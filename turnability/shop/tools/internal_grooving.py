@@ -7,7 +7,7 @@ from turnability.shop.books import practice, row, weight
 from turnability.shop.model import Outlines, Relaxation, Tool
 from turnability.shop.rings import box, mirror_r
 from turnability.shop.tool_kind import Example
-from turnability.toml_file.keys import Checked, Fault, Key
+from turnability.toml_file.keys import Checked, Fault, Key, both
 
 NAME = "internal-grooving"
 KEYS = (
@@ -34,33 +34,13 @@ _THIN_MM = 0.5
 
 
 def tool_from(table: Checked) -> Tool:
-    """The bar with its blade. Raises Fault."""
-    d, f_mm, depth = table["bar_diameter_mm"], table["f_mm"], table["depth_mm"]
-    if f_mm is None and depth is None:
-        raise Fault(None, "has neither depth_mm nor f_mm", "Add depth_mm")
-    if f_mm is not None and depth is not None:
-        raise Fault("f_mm", "is given beside depth_mm", "Keep one: depth_mm is f less half the bar")
-    if depth is None:
-        depth = f_mm - d / 2.0
-        if depth <= 0.0:
-            raise Fault(
-                "f_mm", ("is ", f_mm, ": no room beside the bar"), ("Write more than ", d / 2)
-            )
-    far = depth + d
-    min_bore = table["min_bore_mm"] or far
-    if min_bore < far - 1e-9:
-        raise Fault(
-            "min_bore_mm",
-            ("is ", min_bore, ", but edge and bar are f + d/2 = ", far, " wide"),
-            "Correct min_bore_mm or depth_mm",
-        )
+    """The bar with its blade. Raises Fault, Faults."""
+    d = table["bar_diameter_mm"]
+    (depth, min_bore), blade = both(lambda: _beside_bar(table), lambda: _blade(table))
     far = min_bore  # a stated smallest bore stands for more room behind the bar
     steel = row("boring_bar_overhang", bar="steel")
     ratio = float(steel["max_L_over_d_normal"]) if steel else 0.0
     overhang = table["overhang_mm"] or ratio * d
-    blade = make_blade(
-        table["width_mm"], table["corner_radius_mm"], depth, table["side_clearance_mm"]
-    )
     half = (d + practice("bar_block_least").value) / 2.0
     middle = depth + d / 2.0
 
@@ -107,3 +87,39 @@ def tool_from(table: Checked) -> Tool:
             "overhang_mm": overhang,
         },
     )
+
+
+def _beside_bar(table: Checked) -> tuple[float, float]:
+    """How deep it grooves, and the smallest bore that it goes into. Raises Fault."""
+    d, f_mm = table["bar_diameter_mm"], table["f_mm"]
+    if f_mm is not None and table["depth_mm"] is not None:
+        raise Fault("f_mm", "is given beside depth_mm", "Keep one: depth_mm is f less half the bar")
+    depth = _depth(table)
+    if depth is None:
+        raise Fault(None, "has neither depth_mm nor f_mm", "Add depth_mm")
+    if depth <= 0.0:
+        raise Fault("f_mm", ("is ", f_mm, ": no room beside the bar"), ("Write more than ", d / 2))
+    far = depth + d
+    min_bore: float = table["min_bore_mm"] or far
+    if min_bore < far - 1e-9:
+        raise Fault(
+            "min_bore_mm",
+            ("is ", min_bore, ", but edge and bar are f + d/2 = ", far, " wide"),
+            "Correct min_bore_mm or depth_mm",
+        )
+    return depth, min_bore
+
+
+def _depth(table: Checked) -> float | None:
+    depth: float | None = table["depth_mm"]
+    if depth is None and table["f_mm"] is not None:
+        depth = table["f_mm"] - table["bar_diameter_mm"] / 2.0
+    return depth
+
+
+def _blade(table: Checked) -> Blade:
+    """Its blade, judged by its width alone where its depth says nothing. Raises Fault."""
+    depth = _depth(table)
+    width = table["width_mm"]
+    known = depth if depth is not None and depth > 0.0 else 10.0 * width
+    return make_blade(width, table["corner_radius_mm"], known, table["side_clearance_mm"])

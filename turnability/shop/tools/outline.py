@@ -9,7 +9,7 @@ from turnability.half_plane.curves import Point, Ring, line_ring, ring_area
 from turnability.shop.books import weight
 from turnability.shop.model import Outlines, Tool
 from turnability.shop.tool_kind import Example
-from turnability.toml_file.keys import Checked, Fault, Key, both
+from turnability.toml_file.keys import Checked, Fault, Faults, Key, both
 
 NAME = "outline"
 KEYS = (
@@ -67,24 +67,40 @@ _THINNEST_MM = 0.002
 
 def tool_from(table: Checked) -> Tool:
     """A tool from bare outlines; relief and clearances are not added. Raises Fault, Faults."""
-    if table["name"] is None:
-        raise Fault(None, "has no name", 'Add it: name = "special-1"')
-    if not table["cutting"]:
-        raise Fault("cutting", "holds no polygon", "Draw at least one that cuts")
+    name, outlines = both(lambda: _named(table), lambda: _outlines(table))
     return Tool(
-        name=table["name"],
+        name=name,
         kind=NAME,
         access=table["access"],
         on_axis=table["on_axis"],
         hand=table["hand"],
-        outlines=Outlines(
-            *both(
-                lambda: tuple(_ring("cutting", i, p) for i, p in enumerate(table["cutting"])),
-                lambda: tuple(_ring("body", i, p) for i, p in enumerate(table["body"])),
-            )
-        ),
+        outlines=outlines,
         weight=weight(NAME),
     )
+
+
+def _named(table: Checked) -> str:
+    name: str | None = table["name"]
+    if name is None:
+        raise Fault(None, "has no name", 'Add it: name = "special-1"')
+    return name
+
+
+def _outlines(table: Checked) -> Outlines:
+    """Both outlines; what is wrong with any polygon is told at once. Raises Faults."""
+    if not table["cutting"]:
+        raise Fault("cutting", "holds no polygon", "Draw at least one that cuts")
+    rings: dict[str, list[Ring]] = {"cutting": [], "body": []}
+    faults: list[Fault] = []
+    for key, found in rings.items():
+        for index, polygon in enumerate(table[key]):
+            try:
+                found.append(_ring(key, index, polygon))
+            except Fault as fault:
+                faults.append(fault)
+    if faults:
+        raise Faults(faults)
+    return Outlines(tuple(rings["cutting"]), tuple(rings["body"]))
 
 
 def _ring(key: str, index: int, polygon: Any) -> Ring:

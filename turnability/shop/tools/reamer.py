@@ -15,7 +15,7 @@ from turnability.shop.books import practice, reaming_allowance, weight
 from turnability.shop.model import Outlines, Relaxation, Tool
 from turnability.shop.rings import box
 from turnability.shop.tool_kind import Example, each_of_a_set
-from turnability.toml_file.keys import Checked, Fault, Key
+from turnability.toml_file.keys import Checked, Fault, Faults, Key
 
 NAME = "reamer"
 USUAL_FIT = "H7"
@@ -59,26 +59,32 @@ def expand(table: Checked) -> list[Checked]:
 
 
 def tool_from(table: Checked) -> Tool:
-    """One reamer; it enters only where a hole within its allowance stands. Raises Fault."""
+    """One reamer; it enters only where a hole within its allowance stands. Raises Fault, Faults."""
     d, length = table["diameter_mm"], table["cutting_length_mm"]
     if d is None:
         raise Fault(None, "has no diameter_mm", "Add it, or diameters_mm for a set")
+    faults: list[Fault] = []
     allowance = table["allowance_mm"] or reaming_allowance(d).most.value
     if allowance >= d:
         told = ("is ", allowance, ": as much as the reamer of ", d)
-        raise Fault("allowance_mm", told, "Write what it takes off a drilled hole, such as 0.2 mm")
+        way = "Write what it takes off a drilled hole, such as 0.2 mm"
+        faults.append(Fault("allowance_mm", told, way))
     fit = table["fit"]
     if not _HOLE.fullmatch(fit):
-        raise Fault("fit", f"is no class of a hole: {fit!r}", 'Write what is engraved, as "H7"')
+        way = 'Write what is engraved, as "H7"'
+        faults.append(Fault("fit", f"is no class of a hole: {fit!r}", way))
     lead = table["lead_mm"] or min(practice("reamer_lead").value, _MOST_LEAD * d)
     if lead >= d / 2.0:
         half_of = ("is ", lead, ": half the reamer's diameter of ", d, " or more")
-        raise Fault("lead_mm", half_of, "Write the length alone that tapers, such as 1.5 mm")
+        way = "Write the length alone that tapers, such as 1.5 mm"
+        faults.append(Fault("lead_mm", half_of, way))
     chuck = table["chuck_diameter_mm"] or max(practice("drill_chuck_diameter").value, d + 20.0)
     overall, shank_d = table["overall_length_mm"], table["shank_diameter_mm"]
     if overall is not None and overall <= length:
         short = ("is ", overall, ": no longer than its flutes of ", length)
-        raise Fault("overall_length_mm", short, "Write the length from end to end")
+        faults.append(Fault("overall_length_mm", short, "Write the length from end to end"))
+    if faults:
+        raise Faults(faults)
     held = length + d
     if overall is not None:
         held = max(length, overall - practice("drill_in_chuck").value * d)
