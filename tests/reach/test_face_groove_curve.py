@@ -141,3 +141,16 @@ def test_sections_by_hand() -> None:
     u = math.sqrt(91.0)
     exact = 10.0 * u - 9.0 * math.log((10.0 + u) / 3.0)
     assert section_at(cone, 3.0).area == pytest.approx(exact, rel=2e-3)
+
+
+@pytest.mark.parametrize("width", [2.0, 3.3])
+def test_how_narrow_a_blade_would_have_to_be(width: float) -> None:
+    """No wider than the groove; with that number it is cut, with one 2 % larger it is not."""
+    profile = grooved(44.0, 44.0 + 2.0 * width, 5.0)
+    given = {"first_cut_mm": [40.0, 70.0], "height_mm": 5.0, "side_clearance_mm": 0.1}
+    (one,) = left(profile, blade(width_mm=1.2 * width, **given)).left
+    assert one.causes == ("blade-width",)
+    assert one.needed is not None
+    assert (one.needed.parameter, one.needed.value) == ("width_mm", pytest.approx(width, abs=0.011))
+    assert not left(profile, blade(width_mm=one.needed.value, **given)).left
+    assert left(profile, blade(width_mm=1.02 * one.needed.value, **given)).left

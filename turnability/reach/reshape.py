@@ -16,10 +16,12 @@ import numpy as np
 from turnability.half_plane.curves import Arc, Curve, Line, Point, Ring, line_ring
 from turnability.half_plane.flatten import outline_points
 from turnability.half_plane.regions import Region, box, union
-from turnability.shop.model import Access, Outlines
+from turnability.shop.model import Access, Below, Outlines
 
 _LEVEL_MM = 1e-6
 _FAR_MM = 1e5
+_LEAST_OF_WIDTH = 0.4
+"""Of its edge's width a blade curved round the axis has no less below it (our choice)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,7 +56,8 @@ def narrowed(own: Outlines, access: Access, width_mm: float) -> Outlines | None:
     """A blade no wider than `width_mm`, though wide enough for its two corners.
 
     Its middle is taken out on the side away from its point, from the edge and from what is no
-    wider of the body.
+    wider of the body. Below its edge as much is taken out; where too little is left of it, it is
+    less tall.
     """
     if not own.cutting:
         return None
@@ -76,7 +79,27 @@ def narrowed(own: Outlines, access: Access, width_mm: float) -> Outlines | None:
         slim = float(at.min()) >= low - _LEVEL_MM and float(at.max()) <= high + _LEVEL_MM
         body.append(mapped(ring, thin) if slim else ring)
     cutting = tuple(mapped(ring, thin) for ring in own.cutting)
-    return replace(own, cutting=cutting, body=tuple(body))
+    below = [_thinner(one, column, kept, away, width) for one in own.below]
+    return replace(
+        own, cutting=cutting, body=tuple(body), below=tuple(one for one in below if one.body)
+    )
+
+
+def _thinner(one: Below, column: int, kept: float, away: float, width: float) -> Below:
+    """A section below a blade's edge with `away` taken out of its middle, and moved by `kept`."""
+    rings = []
+    for ring in one.body:
+        at = outline_points(ring)[:, column]
+        low, high = float(at.min()), float(at.max())
+        middle = (low + high) / 2.0
+
+        def thin(p: Point, middle: float = middle) -> Point:
+            moved = kept + (p[column] if p[column] < middle else p[column] - away)
+            return (moved, p[1]) if column == 0 else (p[0], moved)
+
+        if high - low - away >= _LEAST_OF_WIDTH * width:
+            rings.append(mapped(ring, thin))
+    return replace(one, body=tuple(rings))
 
 
 def squeezed(own: Outlines, access: Access, share: float) -> tuple[Ring, ...]:
