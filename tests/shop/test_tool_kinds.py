@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from pathlib import Path
-from typing import get_args
+from typing import Any, get_args
 
 import pytest
 from rings_checks import check_outlines
@@ -14,6 +14,7 @@ from turnability.errors import ShopUnusable
 from turnability.half_plane.curves import flatten_ring
 from turnability.shop.limits import LIMIT_WORDS
 from turnability.shop.load import load_shop
+from turnability.shop.load import tools_of as made_of
 from turnability.shop.model import Access, Cause, Hand, Tool
 from turnability.shop.tool_kind import COMMON, Example, ToolKind, kinds
 from turnability.toml_file.keys import Key
@@ -102,3 +103,31 @@ def test_bad_example_is_told_with_its_line(
     assert example.fault in str(caught.value)
     assert "shop.toml" in str(caught.value)
     assert " line " in str(caught.value)
+
+
+@pytest.mark.parametrize(
+    ("table", "unstated"),
+    [
+        (
+            {"kind": "end-grooving", "width_mm": 3, "depth_mm": 9, "first_cut_mm": [40, 60]},
+            {"shank_mm": 20.0, "height_mm": 9.0},
+        ),
+        ({"kind": "grooving", "width_mm": 3, "depth_mm": 9}, {"shank_mm": 20.0}),
+        ({"kind": "parting", "width_mm": 3, "max_diameter_mm": 40}, {"shank_mm": 20.0}),
+        ({"kind": "threading", "insert": "16ER 1.5 ISO"}, {"shank_mm": 20.0}),
+        (
+            {"kind": "reamer", "diameter_mm": 8, "cutting_length_mm": 40},
+            {"lead_mm": 1.0, "allowance_mm": 0.2},
+        ),
+    ],
+)
+def test_what_the_file_leaves_to_common_practice_is_marked_so(
+    table: dict[str, Any], unstated: dict[str, float]
+) -> None:
+    """The sheet marks a limit whose source nobody verified, and none that the file states."""
+    (tool,) = made_of(table)
+    for key in unstated:
+        assert tool.sources[key].value == pytest.approx(tool.limits[key])
+        assert not tool.sources[key].verified
+    (tool,) = made_of(table | unstated)
+    assert not set(unstated) & set(tool.sources)

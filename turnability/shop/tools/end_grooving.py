@@ -13,9 +13,11 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
+from turnability.cited import Cited
 from turnability.half_plane.curves import Ring
 from turnability.shop.blade import Blade, make_blade, relaxed_edges
 from turnability.shop.books import practice, rows, weight
+from turnability.shop.limits import doubts
 from turnability.shop.model import Below, Outlines, Relaxation, Tool
 from turnability.shop.rings import box, swap_axes
 from turnability.shop.tool_kind import Example
@@ -71,7 +73,11 @@ def tool_from(table: Checked) -> Tool:
         lambda: _first_cut(table),
         lambda: make_blade(width, table["corner_radius_mm"], depth, table["side_clearance_mm"]),
     )
-    shank = table["shank_mm"] or practice("blade_block").value
+    sources: dict[str, Cited] = {}
+    shank = table["shank_mm"]
+    if shank is None:
+        sources["shank_mm"] = practice("blade_block")
+        shank = sources["shank_mm"].value
     low = {
         "inside": width - blade.side_mm - shank,
         "outside": blade.side_mm,
@@ -79,6 +85,8 @@ def tool_from(table: Checked) -> Tool:
     }[table["holder_side"]]
 
     height = _height(table, blade, (least, most))
+    if table["height_mm"] is None:
+        sources["height_mm"] = replace(practice("end_blade_curve"), value=height, unit="mm")
 
     def drawn(of: Blade) -> Outlines:
         body: tuple[Ring, ...] = of.blade(of.depth_mm)
@@ -90,11 +98,11 @@ def tool_from(table: Checked) -> Tool:
     made = drawn(blade)
     endless = replace(drawn(blade.endless()), body=())
     sunk = blade.depth_mm
-    notes: tuple[str, ...] = ()
+    notes = doubts(sources)
     ceiling = practice("blade_depth_per_width").value
     if sunk > ceiling * width + 1e-9:
         told = table.length("depth_mm", sunk)
-        notes = (f"{told} is deeper than {ceiling:g} × the width: the blade may wander",)
+        notes += (f"{told} is deeper than {ceiling:g} × the width: the blade may wander",)
     return Tool(
         name=table["name"] or f"{NAME} {table.size('width_mm', width)}",
         kind=NAME,
@@ -123,6 +131,7 @@ def tool_from(table: Checked) -> Tool:
             "shank_mm": shank,
         },
         notes=notes,
+        sources=sources,
     )
 
 

@@ -65,7 +65,10 @@ def blade_tool(
     """An outside blade that sinks to `depth_mm`, as a tool of `kind`. Raises Fault."""
     width, hand = table["width_mm"], table["hand"]
     blade = make_blade(width, table["corner_radius_mm"], depth_mm, table["side_clearance_mm"])
-    shank = table["shank_mm"] or practice("blade_block").value
+    shank = table["shank_mm"]
+    if shank is None:
+        usual = practice("blade_block")
+        shank, sources = usual.value, {**sources, "shank_mm": usual}
     ceiling = practice("blade_depth_per_width").value
     notes = doubts(sources)
     if depth_mm > ceiling * width + 1e-9:

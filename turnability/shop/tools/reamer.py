@@ -9,9 +9,12 @@ them they are: a neck and shank no wider than the flutes follow into the bore.
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 
+from turnability.cited import Cited
 from turnability.half_plane.curves import line_ring
 from turnability.shop.books import practice, reaming_allowance, weight
+from turnability.shop.limits import doubts
 from turnability.shop.model import Outlines, Relaxation, Tool
 from turnability.shop.rings import box
 from turnability.shop.tool_kind import Example, each_of_a_set
@@ -64,7 +67,11 @@ def tool_from(table: Checked) -> Tool:
     if d is None:
         raise Fault(None, "has no diameter_mm", "Add it, or diameters_mm for a set")
     faults: list[Fault] = []
-    allowance = table["allowance_mm"] or reaming_allowance(d).most.value
+    sources: dict[str, Cited] = {}
+    allowance = table["allowance_mm"]
+    if not allowance:
+        sources["allowance_mm"] = reaming_allowance(d).most
+        allowance = sources["allowance_mm"].value
     if allowance >= d:
         told = ("is ", allowance, ": as much as the reamer of ", d)
         way = "Write what it takes off a drilled hole, such as 0.2 mm"
@@ -73,7 +80,11 @@ def tool_from(table: Checked) -> Tool:
     if not _HOLE.fullmatch(fit):
         way = 'Write what is engraved, as "H7"'
         faults.append(Fault("fit", f"is no class of a hole: {fit!r}", way))
-    lead = table["lead_mm"] or min(practice("reamer_lead").value, _MOST_LEAD * d)
+    lead = table["lead_mm"]
+    if not lead:
+        usual = practice("reamer_lead")
+        lead = min(usual.value, _MOST_LEAD * d)
+        sources["lead_mm"] = replace(usual, value=lead)
     if lead >= d / 2.0:
         half_of = ("is ", lead, ": half the reamer's diameter of ", d, " or more")
         way = "Write the length alone that tapers, such as 1.5 mm"
@@ -120,6 +131,8 @@ def tool_from(table: Checked) -> Tool:
             "lead_mm": lead,
         },
         fit=fit,
+        notes=doubts(sources),
+        sources=sources,
     )
 
 

@@ -42,7 +42,11 @@ def tool_from(table: Checked) -> Tool:
     ring = point.ring()
     half = max(curve.start[0] for curve in ring)
     side = half if table["side_mm"] is None else max(half, table["side_mm"])
-    shank = table["shank_mm"] or practice("blade_block").value
+    sources = dict(point.sources())
+    shank = table["shank_mm"]
+    if shank is None:
+        sources["shank_mm"] = practice("blade_block")
+        shank = sources["shank_mm"].value
     if side >= shank:
         told = ("is ", side, ", wider than the holder of ", shank)
         raise Fault("side_mm", told, "Measure from the point to the insert's side")
@@ -67,6 +71,6 @@ def tool_from(table: Checked) -> Tool:
         designation=table["holder"] or point.designation,
         weight=weight(NAME),
         limits=limits,
-        notes=doubts(point.sources()),
-        sources=point.sources(),
+        notes=doubts(sources),
+        sources=sources,
     )
