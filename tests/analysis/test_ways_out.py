@@ -148,14 +148,14 @@ def test_a_recess_lists_entry_depth_and_a_split() -> None:
     assert told["split_at_mm"] in (20.0, 30.0)
 
 
-def test_nothing_is_told_where_nothing_helps() -> None:
-    # no tool of this shop comes from the end, however wide it is
-    end = [(0.0, 0.0), (40.0, 0.0), (40.0, 8.0), (34.0, 8.0), (34.0, 9.5), (40.0, 9.5),
-           (40.0, 20.0), (0.0, 20.0)]  # fmt: skip
+def test_a_groove_that_nothing_less_helps_is_left_out() -> None:
+    # no tool of this shop comes from the end, however wide it is, and its walls are thick
+    end = [(0.0, 0.0), (8.0, 0.0), (8.0, 12.0), (2.0, 12.0), (2.0, 13.5), (8.0, 13.5),
+           (8.0, 20.0), (0.0, 20.0)]  # fmt: skip
     (found,) = of_hollows(report_of(end, OUTSIDE))
-    assert found.change is None
-    assert found.other_changes == ()
-    assert found.message.endswith(found.advice)
+    assert found.change is not None
+    assert (found.change.parameter, found.change.from_, found.change.to) == ("depth_mm", 6.0, 0.0)
+    assert found.message.endswith("Leave the end groove out: nothing less helps.")
 
 
 def test_a_wider_hollow_is_longer_at_its_floor_alone() -> None:

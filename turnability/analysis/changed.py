@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from typing import TypeAlias
 
 import numpy as np
 
@@ -19,6 +20,7 @@ from turnability.features.model import Feature
 from turnability.half_plane.arrangement import arrange
 from turnability.half_plane.curves import Line, Point, line_ring
 from turnability.half_plane.inside import holds
+from turnability.half_plane.intersect import box as bounds
 from turnability.part.model import Profile
 from turnability.part.profile import Piece, make_profile, merge_neighbours
 from turnability.rules.floor_fillets import FLOOR_RADIUS
@@ -256,15 +258,47 @@ def with_entry(
     return _with(profile, [_box(spans[end], (-1.0, radius_mm), fill=False) for end in ends])
 
 
-def halves(profile: Profile, at_mm: float) -> tuple[Profile, ...]:
-    """What the part is when it is split there, each with its own low end at 0; () if it is not."""
+def with_box(
+    profile: Profile, z_mm: tuple[float, float], r_mm: tuple[float, float], fill: bool
+) -> Profile | None:
+    """The profile with all between these z and radii filled with material, or cleared of it."""
+    return _with(profile, [_box(z_mm, r_mm, fill)])
+
+
+Parts: TypeAlias = tuple[tuple[Profile, float], ...]
+"""What a part is split into: each with its own low end at 0, and the z (mm) at which that was."""
+
+
+def halves(profile: Profile, at_mm: float) -> Parts:
+    """What the part is when it is split there across the axis; () if it is not."""
     beyond = 0.5 * profile.max_diameter_mm + 1.0
+    return _parts(
+        profile,
+        [
+            _box((at_mm, profile.length_mm + 1.0), (-1.0, beyond), fill=False),
+            _box((-1.0, at_mm), (-1.0, beyond), fill=False),
+        ],
+    )
+
+
+def core_and_ring(profile: Profile, radius_mm: float) -> Parts:
+    """What the part is when it is split round the axis at that radius; () if it is not."""
+    z_mm, beyond = (-1.0, profile.length_mm + 1.0), 0.5 * profile.max_diameter_mm + 1.0
+    within = _box(z_mm, (-1.0, radius_mm), fill=False)
+    return _parts(profile, [_box(z_mm, (radius_mm, beyond), fill=False), within])
+
+
+def _parts(profile: Profile, away: Sequence[_Patch]) -> Parts:
+    """The parts that stay when each of the patches is cleared in turn; () where one is no body."""
     made = []
-    for away, by in (((at_mm, profile.length_mm + 1.0), 0.0), ((-1.0, at_mm), -at_mm)):
-        loops = _loops_with(profile, [_box(away, (-1.0, beyond), fill=False)])
-        moved = [[(moved_by(curve, by, 0.0), faces) for curve, faces in loop] for loop in loops]
+    for patch in away:
+        loops = _loops_with(profile, [patch])
+        begins = min((bounds(curve)[0] for loop in loops for curve, _ in loop), default=0.0)
+        moved = [
+            [(moved_by(curve, -begins, 0.0), faces) for curve, faces in loop] for loop in loops
+        ]
         try:
-            made.append(make_profile(moved))
+            made.append((make_profile(moved), begins))
         except ValueError:
             return ()
     return tuple(made)

@@ -14,6 +14,7 @@ from typing import Literal, TypeAlias
 import numpy as np
 
 from turnability.half_plane.curves import Arc, Curve, Line, Point, Spline
+from turnability.half_plane.intersect import box
 from turnability.part.model import Profile
 from turnability.part.profile import Piece, make_profile, merge_neighbours
 
@@ -87,8 +88,9 @@ class Hollow:
     @property
     def floor(self) -> float:
         """How far out its deepest place lies."""
-        along = self._corners()[:, 0 if self.frame.in_end else 1]
-        return float((self.frame.sign * along).min())
+        low, high = (0, 2) if self.frame.in_end else (1, 3)
+        at = low if self.frame.sign > 0.0 else high
+        return min(self.frame.sign * box(curve)[at] for curve in self.curves)
 
     @property
     def lip(self) -> float:
@@ -108,7 +110,8 @@ class Hollow:
     def floor_span(self) -> tuple[float, float]:
         """Least and greatest along the mouth of where it is deepest."""
         corners, column = self._corners(), 0 if self.frame.in_end else 1
-        deepest = self.frame.sign * corners[:, column] <= self.floor + _LEVEL_MM
+        out = self.frame.sign * corners[:, column]
+        deepest = out <= out.min() + _LEVEL_MM
         along = corners[deepest, 1 - column]
         return float(along.min()), float(along.max())
 
@@ -225,19 +228,21 @@ class Hollow:
             return None
 
 
-def hollow_of(profile: Profile, segments: Sequence[str]) -> Hollow | None:
-    """The smallest hollow of the outline that holds these segments; None where none does."""
+def hollows_of(profile: Profile, segments: Sequence[str]) -> tuple[Hollow, ...]:
+    """Hollows of the outline that hold these segments, the smallest first, those in an end last."""
     every = profile.outline.segments
     own = [i for i, segment in enumerate(every) if segment.id in segments]
     if not own or len(own) < len(segments):
-        return None
+        return ()
     found = [hollow for frame in _FRAMES for hollow in _hollows(profile, own, frame)]
     # undercut walls make hollows of their own along z, and none can grow that no land lies beside
-    return min(
-        found,
-        key=lambda one: (one.frame.in_end, not any(map(one.room_mm, SIDES)), one.area_mm2()),
-        default=None,
-    )
+    found.sort(key=lambda one: (one.frame.in_end, not any(map(one.room_mm, SIDES)), one.area_mm2()))
+    return tuple(found)
+
+
+def hollow_of(profile: Profile, segments: Sequence[str]) -> Hollow | None:
+    """The first of them; None where none does."""
+    return next(iter(hollows_of(profile, segments)), None)
 
 
 def _hollows(profile: Profile, own: Sequence[int], frame: Frame) -> Iterator[Hollow]:

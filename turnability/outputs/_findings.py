@@ -39,14 +39,14 @@ def _alike(group: Sequence[Finding], finding: Finding) -> bool:
     return same and (first.where != finding.where or first.message == finding.message)
 
 
-def finding_text(finding: Finding) -> str:
-    """What a finding says, its change, and whether that is proven."""
+def finding_text(finding: Finding, brief: bool = False) -> str:
+    """What a finding says, its change, and whether that is proven; in `brief` not how."""
     message = printable(finding.message)
     if finding.change is None:
         return message
     text = printable(finding.change.text).rstrip(".")
     proof = proof_text(finding.change.parameter) if finding.change.proven else "not proven"
-    if finding.level == "note" and finding.change.proven:
+    if (finding.level == "note" or brief) and finding.change.proven:
         proof = "proven"  # how, the report's page says
     if text not in message:
         return f"{message} Change: {text} ({proof})."

@@ -159,7 +159,7 @@ def _lines(report: Report, width: int, equal: Sequence[int], step: int) -> Itera
             continue
         listed = [f for f in found if told(f, step) == "listed" and not f.may_stay]
         whole = [shortened(f, step, cautions) for f in found if f not in listed]
-        yield from _findings(whole, width, report.inch)
+        yield from _findings(whole, width, report.inch, step)
         yield from _listed([shortened(f, step, cautions) for f in listed], width, report.inch)
     yield from _making(report, width, short=step == len(BREVITY) - 1)
     unjudged = [status for status in report.rules if status.status in ("not-judged", "crashed")]
@@ -291,7 +291,7 @@ def _order(intent: Intent) -> list[str]:
     return words
 
 
-def _findings(found: Sequence[Finding], width: int, inch: bool) -> Iterator[TextLine]:
+def _findings(found: Sequence[Finding], width: int, inch: bool, step: int) -> Iterator[TextLine]:
     """All findings of a level; of several by one rule the first at length, the others' places."""
     for first, others in grouped(found):
         features = few(first.where.features)
@@ -301,7 +301,8 @@ def _findings(found: Sequence[Finding], width: int, inch: bool) -> Iterator[Text
         if first.may_stay:
             yield from _wrapped(printable("; ".join(standing_words(first))), width, "     ")
             continue
-        yield from _wrapped(finding_text(first), width, "     ")
+        brief = told(first, step) != "whole"
+        yield from _wrapped(finding_text(first, brief), width, "     ")
         if first.accepted or first.weight != first.level:
             yield from _wrapped(printable("; ".join(standing_words(first))), width, "     ", "dim")
         if others:
