@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+import math
+from typing import Any
+
+import pytest
 from drawn_tools import FAR, bar, blade, drill, rectangle
 from test_closed_forms import F, R, bored, flat, grooved
 
@@ -9,7 +13,10 @@ from turnability.half_plane.curves import Arc, Line
 from turnability.part.profile import drawn_profile
 from turnability.reach.compute import reach_of
 from turnability.reach.model import Left
+from turnability.shop.load import tools_of
 from turnability.shop.model import Outlines, Tool
+
+TAN_59 = math.tan(math.radians(59.0))
 
 
 def the_one(lefts: tuple[Left, ...]) -> Left:
@@ -134,3 +141,71 @@ def rounded(nose: float) -> Tool:
         Arc((0.0, nose), (nose, 0.0), (nose, nose), nose, False),
     )
     return Tool("corner", "outline", "outer", False, "right", Outlines((ring,), ()))
+
+
+@pytest.mark.parametrize(
+    ("table", "key", "profile", "truth"),
+    [
+        # a groove 6 wide and 8.96 deep under a blade that sinks 7.35
+        (
+            {"kind": "grooving", "width_mm": 3.0, "depth_mm": 7.35, "corner_radius_mm": 0.0},
+            "depth_mm",
+            [(0, 0), (60, 0), (60, 25), (26, 25), (26, 16.04), (20, 16.04), (20, 25), (0, 25)],
+            8.96,
+        ),
+        # a recess from z = 30 on in a part of 60, for a bar that stands out 25
+        (
+            {
+                "kind": "internal-grooving",
+                "width_mm": 3.0,
+                "bar_diameter_mm": 16.0,
+                "depth_mm": 2.0,
+                "corner_radius_mm": 0.0,
+                "overhang_mm": 25.0,
+            },
+            "overhang_mm",
+            [(0, 15), (30, 15), (30, 16.5), (35, 16.5), (35, 15), (60, 15), (60, 25), (0, 25)],
+            30.0,
+        ),
+        # a blind hole of 8, 40 deep, with 1.5 diameters of the flutes kept for the chips
+        (
+            {"kind": "drill", "diameter_mm": 8.0, "flute_length_mm": 40.0},
+            "flute_length_mm",
+            [(0, 0), (40 - 4 / TAN_59, 0), (40, 4), (80, 4), (80, 20), (0, 20)],
+            40.0 + 4 / TAN_59 + 12.0,
+        ),
+    ],
+)
+def test_with_the_number_that_is_told_nothing_stays(
+    table: dict[str, Any], key: str, profile: list[tuple[float, float]], truth: float
+) -> None:
+    """And with 2 % less it does. What 1 % of a region leaves at its floor would be told again."""
+    part = drawn_profile(profile)
+    before = [flat(30.0)] if table["kind"] == "internal-grooving" else []
+
+    def left(**changed: float) -> tuple[Left, ...]:
+        return reach_of(part, [*before, *tools_of(table | changed)]).left
+
+    needed = max(left(), key=lambda one: one.area_mm2).needed
+    assert needed is not None
+    assert needed.parameter == key
+    assert needed.value == pytest.approx(truth, rel=6e-3)
+    assert needed.value >= truth - 1e-6
+    assert not left(**{key: needed.value})
+    assert left(**{key: 0.98 * needed.value})
+
+
+@pytest.mark.parametrize("radius", [8.1, 8.57, 8.9])
+def test_the_bar_that_cuts_a_floor_to_its_middle(radius: float) -> None:
+    """Geometry: with the nose's middle over the axis the bar's far side lies d + 3 - 0.4 beyond it.
+
+    3 is what the edge stands out of the bar, 0.4 its nose; what stays where it is 0.08 more, at the
+    point of the drill's cone, is nowhere 0.005 deep.
+    """
+    part = drawn_profile([(0, 0), (30, 0), (30, radius), (60, radius), (60, 20), (0, 20)])
+    (bar_12,) = tools_of({"kind": "boring", "bar": "S12M-SCLCR 06", "insert": "CCMT 060204"})
+    out = bar_12.limits["recess_depth_mm"] - bar_12.limits["nose_radius_mm"]
+    left = max(reach_of(part, [drill(10.0), bar_12]).left, key=lambda one: one.area_mm2)
+    assert left.causes == ("opposite-wall",)
+    assert left.needed is not None
+    assert radius - out - 0.02 <= left.needed.value <= radius - out + 0.08

@@ -72,7 +72,7 @@ def test_a_bar_slim_enough_is_told_with_how_far_it_must_stand_out(points, names,
     assert (overhang.parameter, slim.parameter) == ("overhang_mm", "bar_diameter_mm")
     assert overhang.value == deep
     said = next(f.message for f in report.findings if f.where.segments == names)
-    assert f"would need both overhang {deep:.0f} mm and bar diameter {slim.value:.2f} mm" in said
+    assert f"would need both overhang {deep:.0f} mm and bar diameter {slim.value:g} mm" in said
     assert "enters bores from ⌀" in said
     nearest = max(regions, key=lambda left: left.deepest_mm).nearest_tool
     bar = next(tool for tool in STARTER.tools if tool.name == nearest)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Hashable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import get_args
@@ -29,6 +30,9 @@ NEAREST = 5
 """How many tools are asked for further causes once one is known."""
 MOST_ALIKE = 12
 """Of so many those of the kind that comes nearest are asked as well."""
+ALL_BUT = 1e-4
+"""Share of a region that may stay with the number a tool needs, beside what stays without that
+constraint at all: what 1 % of a groove leaves at its floor is told as left again."""
 MOST_ROUNDS = 100
 MOST_TRIED = 40
 """Rounds for a trial of a number."""
@@ -155,32 +159,47 @@ class _Trials:
         One that creeps on for so many rounds is no way to work, and is taken not to clear them.
         Bars follow a drill that took most of a region.
         """
+        stay = {i: (1.0 - CLEARED) * self.regions[i].region.area for i in hopeful}
+        left = self.left_alone(ends, hopeful, most_rounds, stay)
+        return [i for i, area in left.items() if area <= stay[i]]
+
+    def left_alone(
+        self,
+        ends: Sequence[Asked],
+        hopeful: Sequence[int],
+        most_rounds: int,
+        stay: Mapping[int, float],
+    ) -> dict[int, float]:
+        """Area in mm2 that it leaves so of each region that it may clear.
+
+        It stops where no more than `stay` is left of any.
+        """
         state = self.removal.standing
         # what no stock kept it from, and the part does, it never clears
         hopeful = self._within_limits(ends, hopeful)
         rest = {i: self.regions[i].region for i in hopeful}
         for asked in ends:
-            if rest and not self._all_cleared(rest):
-                state = self._onward(asked, state, rest, most_rounds)
+            if any(left.area > stay[i] for i, left in rest.items()):
+                state = self._onward(asked, state, rest, most_rounds, stay)
         if ends[0].mover.on_axis:
             for i in hopeful:
                 if rest[i].area > (1.0 - _FOLLOWED) * self.regions[i].region.area:
                     continue
                 for follower in self._followers(rest[i]):
-                    mine = {i: rest[i]}
-                    if self._all_cleared(mine):
+                    if rest[i].area <= stay[i]:
                         break
-                    state = self._onward(follower, state, mine, FOLLOWING_ROUNDS)
+                    mine = {i: rest[i]}
+                    state = self._onward(follower, state, mine, FOLLOWING_ROUNDS, stay)
                     rest |= mine
-        return [i for i in hopeful if self._all_cleared({i: rest[i]})]
-
-    def _all_cleared(self, rest: Mapping[int, Region]) -> bool:
-        return all(
-            left.area <= (1.0 - CLEARED) * self.regions[i].region.area for i, left in rest.items()
-        )
+        return {i: left.area for i, left in rest.items()}
 
     def _onward(
-        self, asked: Asked, state: Standing, rest: dict[int, Region], most_rounds: int
+        self,
+        asked: Asked,
+        state: Standing,
+        rest: dict[int, Region],
+        most_rounds: int,
+        stay: Mapping[int, float],
     ) -> Standing:
         """The state when one tool has done what it can; what it cuts of regions leaves `rest`."""
         exactly = False
@@ -197,10 +216,7 @@ class _Trials:
                 new = new | asked.cut(asked.slices(asked.feeds[rounds - 1], state), state.stock)
             for i, left in rest.items():
                 rest[i] = left - new
-            wanted = [
-                left.area - (1.0 - CLEARED) * self.regions[i].region.area
-                for i, left in rest.items()
-            ]
+            wanted = [left.area - stay[i] for i, left in rest.items()]
             wanted = [area for area in wanted if area > 0.0]
             if not wanted:
                 break
@@ -392,12 +408,21 @@ def _around(regions: Iterable[Region]) -> tuple[float, float, float, float]:
 def _needed(trials: _Trials, place: int, one: _Try) -> Needed | None:
     left, works = trials.regions[place], one.hand.works
 
+    may = (1.0 - CLEARED) * left.region.area
+    stays: list[float] = []
+
     def clears(outlines: Outlines) -> bool:
         before = trials.rounds
         ends = [trials.asked(work, outlines) for work in works]
-        cleared = trials.alone(ends, [place], MOST_TRIED)
+        # the first that clears it is as good as no constraint: no number does more
+        most = min(stays[0] + ALL_BUT * left.region.area, may) if stays else may
+        stop = {place: most if stays else 0.0}
+        rest = trials.left_alone(ends, [place], MOST_TRIED, stop).get(place, math.inf)
         trials.numbers += trials.rounds - before
-        return bool(cleared)
+        if rest > most:
+            return False
+        stays.append(rest)
+        return True
 
     profile, worth = trials.removal.ground.profile, trials.numbers < NUMBER_ROUNDS
     return needed_of(one.hand.tool, one.relaxed, left, profile, clears if worth else None)
