@@ -272,6 +272,18 @@ def test_a_change_is_told_once_in_the_sentence_that_asks_for_it() -> None:
     assert '<p class="change">Draw a radius of 2.5 mm. (' in shown
 
 
+def test_of_several_changes_each_is_told_as_proven() -> None:
+    document = document_of(REPORTS["housing"])
+    one = next(f for f in document["findings"] if f["change"] and f["change"]["proven"])
+    other = "Or split the part at z 9 mm and join the halves."
+    one["message"] = f"{one['message']} {other}"
+    told = "".join(tags(page(document)).words)
+    assert "each of them proven by" not in told
+    one["other_changes"] = [{**one["change"], "text": other.removeprefix("Or ")}]
+    told = "".join(tags(page(document)).words)
+    assert told.index(other) < told.index("(each of them proven by")
+
+
 def test_what_another_finding_says_already_is_folded() -> None:
     """Of one rule at several places the first stands at length; each keeps its own words."""
     document = copy.deepcopy(json.loads(housing_report().to_json()))

@@ -85,6 +85,8 @@ def _finding(one: Json, inch: bool, first: str | None) -> str:
     if change:
         message, asked, more = _parted(message, change["text"])  # said once, in its own line
         proof = proof_text(change["parameter"]) if change["proven"] else "not proven by itself"
+        if one.get("other_changes"):
+            asked, more, proof = f"{asked} {more}".strip(), "", f"each of them {proof}"
         rest.append(f'<p class="change">{prose(asked, inch)} <small>({proof})</small></p>')
         rest += [f"<p>{prose(more, inch)}</p>"] if more else []
     rest.append(f'<p class="faint">Rests on {prose(one["basis"]["text"], inch)}</p>')
