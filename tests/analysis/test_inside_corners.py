@@ -15,7 +15,7 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from turnability.analysis import walk
+from turnability.analysis import inside_corners, walk
 from turnability.analysis.corner_drawn import (
     Corner,
     loops_of,
@@ -24,11 +24,12 @@ from turnability.analysis.corner_drawn import (
     with_relief,
 )
 from turnability.half_plane.curves import Arc, Curve, Line, Point, ring_area
+from turnability.intent.model import Intent, Named, Tolerance
 from turnability.part.model import Profile
 from turnability.part.profile import drawn_profile, make_profile
 from turnability.report import Report
 from turnability.rules.drawn import drawn_part
-from turnability.rules.model import Finding
+from turnability.rules.model import Finding, View
 from turnability.shop.load import starter_shop
 from turnability.shop.model import Shop
 
@@ -106,10 +107,33 @@ def test_the_radius_is_the_smallest_nose_and_no_smaller_one_does() -> None:
 
 
 def test_the_larger_radius_is_the_blunt_tools_own() -> None:
-    (found,) = corners(pin(blades=False))
+    """Proven where something seats; a note says it and no more."""
+    (note,) = corners(pin(blades=False))
+    assert "(0.8 mm, and rough right does it alone)" in note.message
+    assert changes(note) == [("fillet_radius_mm", 0.4)]
+    seat = Tolerance("diameter", Named(diameter_mm=(12.0, 12.0)), "k6", width_mm=0.011)
+    part = drawn_part(drawn_profile(PIN))
+    (found,) = corners(walk(part, NO_BLADE, intent=Intent(tolerances=(seat,))))
+    assert found.level == "warning"
     assert changes(found) == [("fillet_radius_mm", 0.4), ("fillet_radius_mm", 0.8)]
     assert "(0.8 mm, and rough right does it alone)" in found.message
     assert corners(analysed(rounded_pin(0.8), shop("rough right", "rough left"))) == []
+
+
+def test_what_stays_in_a_corner_is_the_fillet_of_its_nose() -> None:
+    """The shortcut and the tools themselves agree, with the corner drawn sharp and with 0.2."""
+    for profile in (drawn_profile(PIN), rounded_pin(0.2)):
+        report = analysed(profile, NO_BLADE)
+        view = View(report.part, NO_BLADE, report.features, report.reach, None, None, None)
+        (one,) = inside_corners._asked(view, report.findings)
+        loops = loops_of(profile)
+        assert inside_corners._as_it_stays(loops, one) == 0.4
+        asked = inside_corners._smallest(view, loops, [one], {}, [])
+        assert asked == {one.finding.id: 0.4}
+        smaller = replace(one, corner=replace(one.corner, nose_mm=0.3), radii=(0.3, 0.4))
+        larger = replace(one, corner=replace(one.corner, nose_mm=0.5), radii=(0.5,))
+        assert inside_corners._as_it_stays(loops, smaller) is None, "more stays than that"
+        assert inside_corners._as_it_stays(loops, larger) is None, "tools have been in there"
 
 
 def test_a_relief_is_as_wide_as_the_narrowest_blade_and_as_deep_as_its_corners() -> None:

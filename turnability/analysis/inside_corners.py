@@ -1,16 +1,18 @@
 """Inside corners that a nose leaves round: each drawn otherwise, and the tools asked again.
 
 A radius is the smallest that some tool cuts whole, a relief groove the narrowest that a blade of
-the shop cuts, as deep as that blade's own corners, so that a square edge seats beside it. All
-corners are drawn with their radii at once: what tools do beside so much material they do beside
-less, so each change holds alone as well. A relief takes material away: each is tried by itself,
-and what the tools had removed before it stays removed.
+the shop cuts, as deep as that blade's own corners, so that a square edge seats beside it. Where a
+radius is just what stays in the corner, that it stays proves it; others are drawn and the tools
+asked again. So is each relief, after all that the tools had removed before it.
 """
 
 from __future__ import annotations
 
+import math
 from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+
+import numpy as np
 
 from turnability.analysis.corner_drawn import (
     Corner,
@@ -20,9 +22,12 @@ from turnability.analysis.corner_drawn import (
     with_radius,
     with_relief,
 )
-from turnability.half_plane.regions import Region, box
+from turnability.half_plane.curves import Arc, Points
+from turnability.half_plane.regions import Region, box, ring_measure
 from turnability.part.model import Profile
-from turnability.reach.left import counted
+from turnability.reach.compute import gone_by
+from turnability.reach.left import COUNTS_MM, counted
+from turnability.reach.model import Left
 from turnability.reach.removal import removed_by
 from turnability.rules.corners import InsideCorner, only_a_corner
 from turnability.rules.model import Change, Finding, View
@@ -52,15 +57,18 @@ _AGREE = 0.05
 """A nose that the depth speaks of is the tool's own unless it is smaller by this share."""
 _NEAR_MM = 0.05
 _AT_MM = 1e-6
+_CHORD_SHARE = 1e-4
+_SAME = 2e-3
+"""A fillet is what stays where no more of it than this share lies outside (drawn polygons)."""
 
 
 @dataclass(frozen=True, slots=True)
 class _Asked:
-    """One finding, its corner, the tool that leaves least there, and the radii (mm) to try."""
+    """One finding, its corner, what stays there, and the radii (mm) to try."""
 
     finding: Finding
     corner: InsideCorner
-    nearest_tool: str | None
+    left: Left
     radii: tuple[float, ...]
 
     @property
@@ -83,15 +91,21 @@ def with_corners_proven(view: View, findings: Sequence[Finding]) -> tuple[Findin
         return tuple(findings)
     loops = loops_of(profile)
     known = _kept_before(view, asked)
-    alone, more = _alone(view, loops, asked, known)
-    radii, gone = _smallest(view, loops, asked, known, more)
+    # nobody follows with a second tool for what a drawing leaves to the shop
+    light = [one for one in asked if one.finding.level == "note"]
+    alone = _alone(view, loops, [one for one in asked if one not in light], known)
+    radii = {one.finding.id: r for one in asked if (r := _as_it_stays(loops, one)) is not None}
+    if len(radii) < len(asked):
+        radii |= _smallest(view, loops, asked, radii, known)
+    gone = gone_by(profile, view.shop.tools, view.reach.chosen_tools)
     told: dict[str, Finding] = {}
     for n, one in enumerate(asked):
         own = one.finding.id
         relief = None
         if n < MOST_RELIEVED and may_be_relieved(view, one.corner):
             relief = _relief(view, loops, one, gone)
-        told[own] = _told(one, radii.get(own), alone.get(own), relief, view.shop.inch)
+        beside = _fitting(view, loops, one) if one in light else alone.get(own)
+        told[own] = _told(view.shop.inch, one, (radii.get(own), beside), relief)
     return tuple(told.get(finding.id, finding) for finding in findings)
 
 
@@ -100,20 +114,21 @@ def _asked(view: View, findings: Sequence[Finding]) -> Iterator[_Asked]:
     if not own or view.reach is None:
         return
     corners = [
-        (corner, left.nearest_tool)
+        (corner, left)
         for left in view.reach.left
         if (corner := only_a_corner(left, view)) is not None
     ]
     noses = {round(tool.limits.get("nose_radius_mm", 0.0), 6) for tool in view.shop.tools}
     for finding in own:
-        corner, nearest = next((c for c in corners if _is_at(finding, c[0])), (None, None))
-        if corner is None:
+        found = next((one for one in corners if _is_at(finding, one[0])), None)
+        if found is None:
             continue
+        corner, left = found
         nose, drawn = corner.nose_mm, corner.drawn_radius_mm
         least = rounded_up(corner.by_depth_mm, view.shop.inch)
         first = (least,) if drawn < least < (1.0 - _AGREE) * nose else ()
         larger = sorted(r for r in noses if r > nose + _AT_MM)
-        yield _Asked(finding, corner, nearest, (*first, nose, *larger)[:MOST_ROUNDS])
+        yield _Asked(finding, corner, left, (*first, nose, *larger)[:MOST_ROUNDS])
 
 
 def _is_at(finding: Finding, corner: InsideCorner) -> bool:
@@ -138,49 +153,59 @@ def _about(points: Sequence[tuple[float, float]]) -> Region:
     return box(min(z) - _NEAR_MM, min(r) - _NEAR_MM, max(z) + _NEAR_MM, max(r) + _NEAR_MM)
 
 
-@dataclass(frozen=True, slots=True)
-class _Gone:
-    """What tools remove with these radii drawn (mm, by finding): with none larger they do, too."""
+def _as_it_stays(loops: Loops, one: _Asked) -> float | None:
+    """The nose's own radius, where that fillet is just what stays in the corner; None else.
 
-    region: Region
-    radii: Mapping[str, float]
+    No tool ever stood in what stays, nor reached into it. With so much drawn as material each
+    stands where it stood and removes what it removed: what is left of the corner is all that
+    stays more, and nothing stays elsewhere.
+    """
+    nose = one.corner.nose_mm
+    made = with_radius(loops, one.place, nose)
+    if made is None or one.radii[0] < nose:
+        return None
+    fillet = Region.of([_between(one, made[0], nose)])
+    stays = Region.of([np.array(one.left.polygon)])
+    outside = (fillet - stays).area > _SAME * fillet.area
+    more = (stays - fillet).grown(-0.5 * COUNTS_MM)
+    return None if outside or not more.empty else nose
 
-    def with_drawn(self, radii: Mapping[str, float]) -> Region | None:
-        """What is gone as well with other radii drawn, as far as that is known."""
-        smaller = all(radius <= self.radii.get(own, 0.0) + _AT_MM for own, radius in radii.items())
-        return self.region if smaller else None
+
+def _between(one: _Asked, loops: Loops, radius: float) -> Points:
+    """Corners of what a radius fills in, from the sharp tip, or the smaller arc, to its own arc."""
+    arcs = (curve for loop in loops for curve, _ in loop if isinstance(curve, Arc))
+    tip = np.array(one.corner.at)
+    near = [arc for arc in arcs if arc.clockwise and abs(arc.radius - radius) <= _AT_MM]
+    run = min(near, key=lambda arc: math.dist(arc.at(0.5), tip)).flatten(_CHORD_SHARE * radius)
+    # the smaller arc lies in the same corner, nearer to its tip
+    smaller = tip + one.corner.drawn_radius_mm / radius * (run - tip)
+    ring = np.concatenate((run, smaller[::-1] if one.corner.drawn_radius_mm > 0.0 else tip[None]))
+    return ring if ring_measure(ring) > 0.0 else ring[::-1]
 
 
 def _alone(
     view: View, loops: Loops, asked: Sequence[_Asked], known: Sequence[Region]
-) -> tuple[dict[str, tuple[float, str]], _Gone | None]:
-    """For each corner the radius that the bluntest tool of its walls cuts, and which; what is gone.
+) -> dict[str, tuple[float, str]]:
+    """For each corner the radius that the bluntest tool of its walls cuts, and which.
 
     Asked are, with all those radii drawn, these tools and the fewest that do what all do.
     """
     assert view.reach is not None
     beside = {one.finding.id: bluntest_beside(view, one.corner) for one in asked}
-    radii = {one.finding.id: max(one.radii[0], _radius(beside[one.finding.id])) for one in asked}
+    radii = {own: found[0] for own, found in beside.items() if found is not None}
     drawn = _drawn(loops, asked, radii)
-    if drawn is None or not any(beside.values()):
-        return {}, None
+    if drawn is None:
+        return {}
     profile, near = drawn
     names = {*view.reach.chosen_tools, *(found[1] for found in beside.values() if found)}
-    removal = removed_by(profile, _named(view, names))
-    gone = _Gone(removal.standing.gone, {own: radii[own] for own in near})
-    stays = counted(removal)
-    if _beside(stays, [*known, *near.values()]):
-        return {}, gone
-    found = {
+    stays = counted(removed_by(profile, _named(view, names)))
+    if _beside(stays, [*known, *near.values(), *(_about(one.left.polygon) for one in asked)]):
+        return {}
+    return {
         own: tool
         for own, about in near.items()
         if (tool := beside[own]) is not None and not any(piece.meets(about) for piece in stays)
     }
-    return found, gone
-
-
-def _radius(beside: tuple[float, str] | None) -> float:
-    return 0.0 if beside is None else beside[0]
 
 
 def _named(view: View, names: Collection[str | None]) -> list[Tool]:
@@ -191,33 +216,31 @@ def _smallest(
     view: View,
     loops: Loops,
     asked: Sequence[_Asked],
+    proven: Mapping[str, float],
     known: Sequence[Region],
-    more: _Gone | None,
-) -> tuple[dict[str, float], Region | None]:
-    """The smallest radius of each corner that is cut whole, and what is gone with them all drawn.
+) -> dict[str, float]:
+    """The smallest radius of each other corner that is cut whole, with those proven drawn as well.
 
-    `more`: what is gone with others drawn.
+    All are drawn at once: what tools do beside so much material they do beside less.
     """
     assert view.reach is not None
-    nearest = {one.nearest_tool for one in asked}
+    nearest = {one.left.nearest_tool for one in asked}
     place = dict.fromkeys((one.finding.id for one in asked), 0)
     for _ in range(MOST_ROUNDS + 1):
         tried = [one for one in asked if place[one.finding.id] < len(one.radii)]
         radii = {one.finding.id: one.radii[place[one.finding.id]] for one in tried}
-        drawn = _drawn(loops, asked, radii)
+        drawn = _drawn(loops, asked, {**radii, **proven})
         if drawn is None:
             break
         profile, near = drawn
         radii = {own: radius for own, radius in radii.items() if own in near}
-        gone = None if more is None else more.with_drawn(radii)
-        names = nearest if gone is not None else {*nearest, *view.reach.chosen_tools}
-        for tools in (_named(view, names), view.shop.tools):
-            removal = removed_by(profile, tools, gone_before=gone)
-            stays = counted(removal)
+        for tools in (_named(view, {*nearest, *view.reach.chosen_tools}), view.shop.tools):
+            stays = counted(removed_by(profile, tools))
             elsewhere = _beside(stays, [*known, *near.values()])
             bad = {own for own, about in near.items() if any(p.meets(about) for p in stays)}
+            bad -= proven.keys()
             if not elsewhere and not bad:
-                return radii, removal.standing.gone
+                return {**radii, **proven}
             # less than any tool's own nose is a hope only
             if not elsewhere and all(
                 radii[one.finding.id] < one.corner.nose_mm for one in tried if one.finding.id in bad
@@ -227,7 +250,7 @@ def _smallest(
             break
         for own in bad:
             place[own] += 1
-    return {}, None
+    return {}
 
 
 def _drawn(
@@ -252,9 +275,12 @@ def _beside(pieces: Sequence[Region], known: Collection[Region]) -> bool:
     return any(not any(piece.meets(about) for about in known) for piece in pieces)
 
 
-def _relief(view: View, loops: Loops, one: _Asked, gone: Region | None) -> _Relief | None:
-    """The smallest relief groove that a blade of the shop cuts, flush with the shoulder."""
-    known, chosen = segments_by_id(view.part), view.reach.chosen_tools if view.reach else ()
+def _relief(view: View, loops: Loops, one: _Asked, gone: Region) -> _Relief | None:
+    """The smallest relief groove that a blade of the shop cuts, flush with the shoulder.
+
+    With less material tools remove no less: what is gone of the part as drawn is gone before.
+    """
+    known = segments_by_id(view.part)
     inner = any(known[s].surface == "inner" for s in one.corner.segments)
     blades = sorted(
         (
@@ -272,8 +298,7 @@ def _relief(view: View, loops: Loops, one: _Asked, gone: Region | None) -> _Reli
         if made is None or profile is None:
             continue
         (z, r), far = one.corner.at, one.corner.nose_mm + max(width, deep) + _NEAR_MM
-        names = {blade.name} if gone is not None else {blade.name, *chosen}
-        stays = counted(removed_by(profile, _named(view, names), gone_before=gone))
+        stays = counted(removed_by(profile, [blade], gone_before=gone))
         if not any(piece.meets(box(z - far, r - far, z + far, r + far)) for piece in stays):
             return _Relief(width, deep, made[1])
     return None
@@ -284,20 +309,26 @@ def _deep(blade: Tool) -> float:
     return max(blade.limits["corner_radius_mm"], LEAST_DEEP_MM)
 
 
+def _fitting(view: View, loops: Loops, one: _Asked) -> tuple[float, str] | None:
+    """The bluntest tool of the walls, where its radius finds room on them: said, not proven."""
+    beside = bluntest_beside(view, one.corner)
+    fits = beside is not None and with_radius(loops, one.place, beside[0]) is not None
+    return beside if fits else None
+
+
 def _told(
-    one: _Asked,
-    radius: float | None,
-    alone: tuple[float, str] | None,
-    relief: _Relief | None,
     inch: bool,
+    one: _Asked,
+    radii: tuple[float | None, tuple[float, str] | None],
+    relief: _Relief | None,
 ) -> Finding:
-    finding, drawn = one.finding, one.corner.drawn_radius_mm
+    (radius, alone), finding, drawn = radii, one.finding, one.corner.drawn_radius_mm
     changes: list[Change] = []
     said = groove = None
     if radius is not None:
         said = radius_text(radius, alone, inch)
         changes.append(Change(f"{said}.", FILLET, drawn, radius, proven=True))
-    if alone is not None:
+    if alone is not None and finding.level != "note":
         text = f"Draw an inside radius of at least {length_text(alone[0], inch)}: then {alone[1]} "
         changes.append(Change(f"{text}does it alone.", FILLET, drawn, alone[0], proven=True))
     if relief is not None:

@@ -22,6 +22,7 @@ from turnability.half_plane.curves import Point
 from turnability.half_plane.regions import Region
 from turnability.part.model import Part, Profile
 from turnability.reach.causes import Why, causes_of
+from turnability.reach.compute import gone_by
 from turnability.reach.ground import ground_of
 from turnability.reach.left import LeftRegion, left_regions
 from turnability.reach.model import Left, Reach
@@ -147,14 +148,13 @@ def _clears(view: View, own: Sequence[Finding]) -> Clears:
     known = [one for one in stays if not any(_meet(one, f, 0.0) for f in own)]
     trials: list[Profile] = []
     most = min(MOST_TRIALS, MOST_TRIED_SEGMENTS // len(profile.segments))
-    # these few leave no more than all do
     first = reach.chosen_tools
-    whole = removed_by(profile, [tool for tool in view.shop.tools if tool.name in first])
+    drawn, gone = ground_of(profile), gone_by(profile, view.shop.tools, first)
 
     def gone_too(changed: Profile) -> Region | None:
         """What is gone of the part is gone of any that is less; None where this one is not."""
-        more = ground_of(changed).part_half - whole.ground.part_half
-        return whole.standing.gone if more.without_slivers().empty else None
+        more = ground_of(changed).part_half - drawn.part_half
+        return gone if more.without_slivers().empty else None
 
     def new(changed: Profile, left: Sequence[Left], begins_mm: float) -> bool:
         found = _judged(view, changed, left, levels)
@@ -164,8 +164,8 @@ def _clears(view: View, own: Sequence[Finding]) -> Clears:
         trials.append(changed)
         if len(trials) > most:
             return False
-        gone = gone_too(changed) if begins_mm == 0.0 else None
-        removal = removed_by(changed, view.shop.tools, gone_before=gone, first=first)
+        before = gone_too(changed) if begins_mm == 0.0 else None
+        removal = removed_by(changed, view.shop.tools, gone_before=before, first=first)
         regions = left_regions(removal)
         # causes take as long as all else: they are asked only where something hangs on them
         if new(changed, [_as_left(one, _FILLET) for one in regions], begins_mm):
