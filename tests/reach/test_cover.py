@@ -13,9 +13,10 @@ import pytest
 from turnability.half_plane.curves import Arc, Line, Spline
 from turnability.half_plane.regions import box
 from turnability.part.model import Profile, Segment
-from turnability.part.profile import make_profile
+from turnability.part.profile import drawn_profile, make_profile
 from turnability.reach import cover
 from turnability.reach.choose import _takes_most
+from turnability.reach.compute import reach_of
 from turnability.reach.cover import _Search, least_cover
 from turnability.reach.slides import asks_for_cnc, cnc_only_segments
 from turnability.shop.load import starter_shop, tools_of
@@ -173,3 +174,12 @@ def test_a_nose_leaves_fillets_of_its_side_and_rounds_no_edge(
     arcs = [s.id for s in profile.segments if isinstance(s.curve, Arc)]
     names = dict(zip(("bore", "fillet", "edge"), arcs, strict=True))
     assert cnc_only_segments(profile, tools) == ((names[asks],) if asks else ())
+
+
+def test_no_centre_drill_opens_a_bore_for_a_bar_whatever_the_order() -> None:
+    """A ring of 18 with a bore of 17.3: centre drill 6.3, 16 at its mouth, goes through it, too."""
+    ring = drawn_profile([(0, 8.65), (18, 8.65), (18, 17), (0, 17)])
+    tools = list(starter_shop().tools)
+    centring_first = sorted(tools, key=lambda tool: tool.kind != "centre-drill")
+    assert reach_of(ring, tools).chosen_tools == ("rough right", "drill 16", "bore 12")
+    assert reach_of(ring, centring_first).chosen_tools == ("rough right", "drill 16", "bore 12")

@@ -161,7 +161,8 @@ def _largest(
 ) -> Tool | None:
     """The drill that covers most of the envelope, of those with a bound for that area in mm2.
 
-    What it covers is only worked out for those that could be the one; of those alike the first.
+    What it covers is only worked out for those that could be the one; of those alike the least
+    dear, and of these the first.
     """
     areas, most = dict[int, float](), 0.0
     for place, (bound, _, covered) in sorted(enumerate(drills), key=lambda one: -one[1][0]):
@@ -170,7 +171,9 @@ def _largest(
         areas[place] = ground.area_within(covered())
         most = max(most, areas[place])
     alike = [place for place, area in areas.items() if 0.0 < most * (1.0 - _ROUNDED) <= area]
-    return drills[min(alike)][1] if alike else None
+    # a centre drill bores a disc no thicker than its cone as well as a drill: it weighs more
+    first = min(alike, key=lambda place: (drills[place][1].weight, place), default=None)
+    return None if first is None else drills[first][1]
 
 
 def _bores_mm(profile: Profile) -> list[float]:
