@@ -9,9 +9,9 @@ import pytest
 
 from turnability.half_plane.curves import Arc, Line, Points
 from turnability.half_plane.flatten import touching_points
-from turnability.half_plane.regions import ring_measure
 from turnability.half_plane.resting import Touchable
 from turnability.half_plane.restore import FixedEdges, MovedChords, beside_each
+from turnability.half_plane.rings import ring_measure
 
 NONE = FixedEdges(np.zeros((0, 2)), np.zeros((0, 2)), np.zeros(0), np.zeros(0))
 FREE = Touchable.of(())

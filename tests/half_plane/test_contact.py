@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 
 from turnability.half_plane.contact import Fronts, first_contacts, run_along
 from turnability.half_plane.curves import Points
-from turnability.half_plane.regions import box_ring, following, ring_measure
+from turnability.half_plane.rings import box_ring, following, ring_measure
 from turnability.half_plane.sums import Convex, convex_of, cycles
 
 seeds = st.integers(0, 10**6)

@@ -7,7 +7,8 @@ from typing import Literal
 import numpy as np
 import pytest
 
-from turnability.half_plane.regions import Region, box_ring, ring_measure, without_hairs
+from turnability.half_plane.regions import Region
+from turnability.half_plane.rings import box_ring, ring_measure, without_hairs
 
 SPIKES = (
     # outermost, and of no width: rounding turns either sense over

@@ -14,14 +14,8 @@ from hypothesis import strategies as st
 
 from turnability.half_plane.curves import Points
 from turnability.half_plane.places import Obstacle
-from turnability.half_plane.regions import (
-    Region,
-    both_sides,
-    box_ring,
-    inside,
-    spans_at,
-    whole_rings,
-)
+from turnability.half_plane.regions import Region, both_sides, inside, spans_at, whole_rings
+from turnability.half_plane.rings import box_ring
 from turnability.half_plane.sums import (
     convex_of,
     convex_pieces,

@@ -9,7 +9,8 @@ from lattice import LatticeTool, Squares
 from scipy import ndimage
 
 from turnability.half_plane.curves import Ring, line_ring
-from turnability.half_plane.regions import Region, box_ring
+from turnability.half_plane.regions import Region
+from turnability.half_plane.rings import box_ring
 from turnability.part.model import Profile
 from turnability.part.profile import make_profile
 from turnability.shop.model import Outlines, Tool

@@ -23,7 +23,8 @@ from turnability.analysis.corner_drawn import (
     with_relief,
 )
 from turnability.half_plane.curves import Arc, Points
-from turnability.half_plane.regions import Region, box, ring_measure
+from turnability.half_plane.regions import Region, box
+from turnability.half_plane.rings import ring_measure
 from turnability.part.model import Profile
 from turnability.reach.compute import gone_by
 from turnability.reach.left import COUNTS_MM, counted

@@ -8,7 +8,8 @@ from __future__ import annotations
 import numpy as np
 
 from turnability.half_plane.curves import Points
-from turnability.half_plane.regions import Region, both_sides, box, following
+from turnability.half_plane.regions import Region, both_sides, box
+from turnability.half_plane.rings import following
 
 _CHORDS = 16
 _STRAIGHT_MM = 1e-9

@@ -18,14 +18,12 @@ from turnability.half_plane.regions import (
     Region,
     both_sides,
     box,
-    box_ring,
-    following,
     nothing,
-    ring_measure,
     spans_at,
     union,
     whole_rings,
 )
+from turnability.half_plane.rings import box_ring, following, ring_measure
 from turnability.half_plane.slivers import SNAP_MM
 from turnability.half_plane.sums import Convex, Traced, swept_over
 

@@ -19,15 +19,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from turnability.half_plane.curves import Points
-from turnability.half_plane.regions import (
-    BACK_RAD,
-    Region,
-    following,
-    ring_measure,
-    turns_of,
-    whole_rings,
-    without_hairs,
-)
+from turnability.half_plane.regions import Region, whole_rings
+from turnability.half_plane.rings import BACK_RAD, following, ring_measure, turns_of, without_hairs
 from turnability.half_plane.slivers import SNAP_MM
 
 _BESIDE_MM = 2.0 * SNAP_MM

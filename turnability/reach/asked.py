@@ -21,7 +21,8 @@ from turnability.half_plane.places import (
     reachable_on_axis,
     reachable_span,
 )
-from turnability.half_plane.regions import Region, box, box_ring, nothing
+from turnability.half_plane.regions import Region, box, nothing
+from turnability.half_plane.rings import box_ring
 from turnability.half_plane.sums import cycles
 from turnability.reach.ground import Ground
 from turnability.reach.on_axis import AxisStops, axis_tools, edges_of, stops_of

@@ -13,14 +13,9 @@ from numpy.typing import NDArray
 from turnability.half_plane.curves import Point, Points
 from turnability.half_plane.distances import distances
 from turnability.half_plane.places import TOUCH_MM
-from turnability.half_plane.regions import (
-    Region,
-    box,
-    following,
-    nothing,
-    ring_measure,
-)
+from turnability.half_plane.regions import Region, box, nothing
 from turnability.half_plane.restore import MovedChords, beside_each, beyond_chords, bulged, tidied
+from turnability.half_plane.rings import following, ring_measure
 from turnability.half_plane.sharing import shared_by_each, shared_lengths
 from turnability.half_plane.slivers import SNAP_MM
 from turnability.reach.ground import Ground

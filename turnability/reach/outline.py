@@ -18,8 +18,9 @@ from turnability.half_plane.flatten import (
     touching_points,
 )
 from turnability.half_plane.places import TOUCH_MM
-from turnability.half_plane.regions import Region, following
+from turnability.half_plane.regions import Region
 from turnability.half_plane.restore import MovedChords
+from turnability.half_plane.rings import following
 from turnability.half_plane.sums import Convex, convex_of, convex_pieces
 from turnability.reach.ground import Ground
 from turnability.reach.model import Toward

@@ -11,7 +11,7 @@ import numpy as np
 from OCP.BRep import BRep_Tool
 from OCP.TopoDS import TopoDS_Face, TopoDS_Iterator
 
-from turnability.half_plane.regions import ring_measure
+from turnability.half_plane.rings import ring_measure
 from turnability.part.departures.cut import Cut, same
 from turnability.part.departures.rings import alike
 from turnability.part.departures.vectors import SAME_DIRECTION, SAME_MM, Z, dot, square, square_to

@@ -12,7 +12,8 @@ import numpy as np
 
 from turnability.cited import Cited
 from turnability.half_plane.curves import Ring, line_ring
-from turnability.half_plane.regions import Region, box_ring
+from turnability.half_plane.regions import Region
+from turnability.half_plane.rings import box_ring
 from turnability.half_plane.sums import convex_of, minkowski
 from turnability.part.model import Profile
 from turnability.reach.ground import ground_of
