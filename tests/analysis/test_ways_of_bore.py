@@ -6,6 +6,7 @@ change, apart from the program: the one leaves nothing there, the other does.
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 from functools import cache
 
@@ -14,7 +15,9 @@ import pytest
 from turnability.analysis import walk
 from turnability.analysis.changed import core_and_ring, halves
 from turnability.analysis.stages import judged_once
-from turnability.part.profile import drawn_profile
+from turnability.half_plane.curves import Arc, Line
+from turnability.part.model import Profile
+from turnability.part.profile import drawn_profile, make_profile
 from turnability.report import Report
 from turnability.rules.drawn import drawn_part
 from turnability.rules.model import Change, Finding
@@ -117,12 +120,12 @@ def test_a_thick_wall_is_not_taken_away() -> None:
 
 
 def test_what_nothing_else_helps_is_left_out() -> None:
-    """Half a round from edge to edge of a tube's end: no land beside it, and no blade sinks in."""
-    from turnability.half_plane.curves import Arc, Line
-    from turnability.part.profile import make_profile
+    """Half a round from edge to edge of a ring's end: no land beside it, and no blade sinks in.
 
+    Either half of its walls would be more than a tenth of the ring.
+    """
     curves = (
-        Line((0, 20), (60, 20)), Line((60, 20), (60, 30)), Line((60, 30), (0, 30)),
+        Line((0, 20), (8, 20)), Line((8, 20), (8, 30)), Line((8, 30), (0, 30)),
         Arc((0, 30), (0, 20), (0, 25), 5.0, clockwise=True),
     )  # fmt: skip
     profile = make_profile([[(curve, ()) for curve in curves]])
@@ -144,3 +147,68 @@ def test_parts_of_a_split_hold_the_whole() -> None:
     (_, low), (_, high) = halves(profile, 10.0)
     assert (low, high) == (0.0, 10.0)
     assert halves(profile, 36.0) == (), "hub and rim would be two"
+
+
+def vee(foot: float) -> Corners:
+    """An end's V, 6 deep, its foot at that radius, 4 to either side wide."""
+    return [(0, 0), (30, 0), (30, foot - 4), (24, foot), (30, foot + 4), (30, 40), (0, 40)]
+
+
+def test_a_v_runs_out_from_its_foot() -> None:
+    change = told(vee(24.0), SHOP)["run_out_diameter_mm"]
+    assert change.to == 48.0
+    assert is_cut([(0, 0), (24, 0), (24, 24), (30, 28), (30, 40), (0, 40)], SHOP)
+    assert not is_cut(vee(24.0), SHOP)
+
+
+def pointed(depth: float) -> Corners:
+    """A blind hole of ⌀14 with a drill's point of 118 degrees, its tip so deep in a part of 170."""
+    tip, point = 170.0 - depth, 7.0 / math.tan(math.radians(59.0))
+    return [(0, 0), (tip, 0), (tip + point, 7), (170, 7), (170, 20), (0, 20)]
+
+
+def test_a_drilled_hole_is_less_deep_with_its_point_as_it_is() -> None:
+    """As deep as the drill goes, its flutes less 1.5 diameters (common practice, no source)."""
+    of = shop("rough right", "rough left", "drill 14", "bore 12")
+    (drill,) = (tool for tool in of.tools if tool.name == "drill 14")
+    change = told(pointed(154.0), of)["depth_mm"]
+    assert (change.from_, change.to) == (154.0, drill.limits["flute_length_mm"] - 1.5 * 14.0)
+    assert "the shape of its floor as it is" in change.text
+    assert is_cut(pointed(change.to), of)
+    assert not is_cut(pointed(change.to + 0.02 * (154.0 - change.to)), of)
+
+
+def domed(floor: float, wall: float) -> Profile:
+    """A blind bore of ⌀20 in a part of 90, its floor a fillet's round from the wall to a flat."""
+    outline = (
+        Line((0, 0), (floor, 0)), Arc((floor, 0), (floor + 10, 10), (floor + 10, 0), 10.0, True),
+        Line((floor + 10, 10), (90, 10)), Line((90, 10), (90, wall)), Line((90, wall), (0, wall)),
+        Line((0, wall), (0, 0)),
+    )  # fmt: skip
+    return make_profile([[(curve, ()) for curve in outline]])
+
+
+def test_a_balls_floor_made_flat_is_not_called_a_wider_bore() -> None:
+    of = shop("rough right", "rough left", "drill 6", "drill 12", "drill 18", "slot drill 12",
+              "slot drill 16", "bore 12")  # fmt: skip
+    for finding in uncut(walk(drawn_part(domed(15.0, 25.0)), of)):
+        for change in (finding.change, *finding.other_changes):
+            assert change is not None
+            assert change.parameter != "bore_diameter_mm"
+            if change.parameter == "depth_mm":
+                assert change.text.startswith("Let the floor of the bore be flat at z ")
+
+
+def test_a_bore_is_split_at_its_shoulder_or_at_a_round_height() -> None:
+    stepped: Corners = [
+        (0, 0), (20, 0), (20, 6), (45, 6), (45, 12), (120, 12), (120, 18), (160, 18), (160, 30),
+        (0, 30),
+    ]  # fmt: skip
+    places = {
+        change.to
+        for finding in uncut(walk(drawn_part(drawn_profile(stepped)), starter_shop()))
+        for change in (finding.change, *finding.other_changes)
+        if change is not None and change.parameter == "split_at_mm"
+    }
+    assert places == {20.0, 45.0}
+    assert told(sleeve(20.0, 149.0), SHOP)["split_at_mm"].to == 75.0

@@ -180,3 +180,21 @@ def test_walls_turn_about_their_feet() -> None:
     assert made is not None
     assert made.volume_mm3 == pytest.approx(drawn_profile(square).volume_mm3)
     assert hollow.opened((80.0, 0.0)) is None  # its lip would lie beyond the land
+
+
+def test_an_entry_is_enlarged_only_from_an_open_end() -> None:
+    """A recess at the floor of a blind bore; all within it would be bored through from behind."""
+    blind = drawn_profile(
+        [(0, 0), (15, 0), (15, 16), (24, 16), (24, 12), (80, 12), (80, 30), (0, 30)]
+    )
+    of = replace(INSIDE, tools=tuple(t for t in INSIDE.tools if t.access != "inner"))
+    bars = starter_shop().tools
+    of = replace(
+        of, tools=(*of.tools, *(t for t in bars if t.name in ("bore 12", "slot drill 16")))
+    )
+    for finding in walk(drawn_part(blind), of).findings:
+        for change in (finding.change, *finding.other_changes):
+            if change is not None and change.parameter == "entry_diameter_mm":
+                assert "from the high end" in change.text
+                assert change.to is not None
+                assert change.to <= 32.0 - 0.25 * 8.0

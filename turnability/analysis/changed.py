@@ -265,6 +265,11 @@ def with_box(
     return _with(profile, [_box(z_mm, r_mm, fill)])
 
 
+def with_patch(profile: Profile, corners: Sequence[Point], fill: bool) -> Profile | None:
+    """The same of any convex polygon, its corners anticlockwise."""
+    return _with(profile, [_Patch(tuple(corners), fill)])
+
+
 Parts: TypeAlias = tuple[tuple[Profile, float], ...]
 """What a part is split into: each with its own low end at 0, and the z (mm) at which that was."""
 

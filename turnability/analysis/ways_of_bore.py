@@ -13,7 +13,8 @@ from typing import Literal, TypeAlias
 
 import numpy as np
 
-from turnability.analysis.changed import halves, with_box
+from turnability.analysis.bore_floor import BoreFloor, floor_of, with_floor_raised
+from turnability.analysis.changed import halves, with_box, with_patch
 from turnability.analysis.least import Clears, Way, asks, least, limits_of
 from turnability.half_plane.curves import Line, Points
 from turnability.part.model import Profile, Surface
@@ -31,6 +32,8 @@ LEAST_WALL_MM = 0.5
 _BEYOND_MM = 1.0
 _REACH = ("overhang_mm", "flute_length_mm")
 """How deep tools reach."""
+_NEAR_SHARE = 0.05
+"""A split lies no farther from the middle than this share of what stays."""
 _CHORD_MM = 0.01
 _SAME_MM = 1e-3
 
@@ -127,24 +130,50 @@ def _shallower(bore: _Bore, clears: Clears, tools: Sequence[Tool]) -> Iterator[W
     if floor is None:
         return
     deep = floor.begins_mm - floor.z_mm
+    shaped = _shaped_floor(bore, floor)
 
-    def made(share: float) -> Profile | None:
-        z_mm = sorted((floor.z_mm, floor.z_mm + share * deep))
+    def filled(by: float) -> Profile | None:
+        z_mm = sorted((floor.z_mm, floor.z_mm + math.copysign(by, deep)))
         return with_box(bore.profile, (z_mm[0], z_mm[1]), floor.r_mm, fill=True)
+
+    def raised(by: float) -> Profile | None:
+        return None if shaped is None else with_floor_raised(bore.profile, shaped, by)
 
     mouth = 0.0 if bore.end == "low" else bore.profile.length_mm
     whole = abs(floor.z_mm - mouth)
     reaching = {whole - far for name in _REACH for far in limits_of(tools, name)}
-    # counted in millimetres, so that round ones are found
-    span = (0.0, (1.0 - LEAST_DEEP) * abs(deep))
-    by = least(lambda mm: made(mm / abs(deep)), span, clears, reaching)
-    profile = None if by is None else made(by / abs(deep))
-    if by is not None and profile is not None:
+    # a point or a ball is moved as it is; flat it would ask for other tools
+    for made in (filled,) if shaped is None else (raised, filled):
+        far = abs(deep)
+        if made is raised and shaped is not None:
+            far = whole - shaped.deep_mm
+            reaching |= {by + shaped.deep_mm for by in reaching}
+            far = min(far, shaped.room_mm / (1.0 - LEAST_DEEP))
+        # counted in millimetres, so that round ones are found
+        by = least(made, (0.0, (1.0 - LEAST_DEEP) * far), clears, reaching)
+        profile = None if by is None else made(by)
+        if by is None or profile is None:
+            continue
         at = floor.z_mm + math.copysign(by, deep)
         z, drawn = (length_text(x, bore.inch) for x in (at, floor.z_mm))
         text = f"Let the bore from the {bore.end} end reach no farther than z {z} (drawn {drawn})."
-        change = Change(text, "depth_mm", abs(deep), abs(deep) - by, proven=True)
+        if made is raised:
+            text = f"{text[:-1]}, the shape of its floor as it is."
+        elif shaped is not None:
+            text = f"Let the floor of the bore be flat at z {z} (drawn down to z {drawn})."
+        deep_mm = whole if made is raised else abs(deep)
+        change = Change(text, "depth_mm", deep_mm, deep_mm - by, proven=True)
         yield Way(change, (profile,), asks(bore.profile, profile))
+        return
+
+
+def _shaped_floor(bore: _Bore, floor: _Floor) -> BoreFloor | None:
+    """The floor that what stays ends at, where that is no flat one."""
+    if bore.end == "both" or floor.r_mm[0] >= 0.0:
+        return None
+    found = floor_of(bore.profile, bore.end)
+    same = found is not None and abs(found.tip_mm - floor.z_mm) <= _SAME_MM
+    return found if same and found is not None and found.deep_mm > _SAME_MM else None
 
 
 def _floor(bore: _Bore) -> _Floor | None:
@@ -176,8 +205,25 @@ def _wider(bore: _Bore, clears: Clears, tools: Sequence[Tool]) -> Iterator[Way]:
     if not math.isfinite(now) or not math.isfinite(wall):
         return
 
+    shaped = None if bore.end == "both" else floor_of(bore.profile, bore.end)
+    if shaped is not None and not (
+        shaped.deep_mm > _SAME_MM and abs(shaped.tip_mm - bore.far_mm) <= _SAME_MM
+    ):
+        shaped = None  # flat, or what stays ends before it
+    if shaped is not None and not shaped.is_pointed:
+        return  # wider, a ball would be another one
+
     def made(to: float) -> Profile | None:
-        return with_box(bore.profile, bore.path(_BEYOND_MM), (-1.0, 0.5 * to), fill=False)
+        low, high = bore.path(_BEYOND_MM)
+        if shaped is None:
+            return with_box(bore.profile, (low, high), (-1.0, 0.5 * to), fill=False)
+        # a wider drill to the same tip
+        deep = shaped.deep_mm * 0.5 * to / shaped.radius_mm
+        if bore.end == "high":
+            corners = ((low, 0.0), (high, 0.0), (high, 0.5 * to), (low + deep, 0.5 * to))
+        else:
+            corners = ((low, 0.0), (high, 0.0), (high - deep, 0.5 * to), (low, 0.5 * to))
+        return with_patch(bore.profile, corners, fill=False)
 
     entered = limits_of(tools, "min_bore_mm")
     to = least(made, (now, min(MOST_WIDER * now, 2.0 * wall)), clears, entered)
@@ -186,7 +232,8 @@ def _wider(bore: _Bore, clears: Clears, tools: Sequence[Tool]) -> Iterator[Way]:
         low, high = (length_text(z, bore.inch) for z in bore.path())
         text = (
             f"Widen the bore at z {low} to {high} from ⌀{length_text(now, bore.inch)} to "
-            f"⌀{length_text(to, bore.inch)}."
+            f"⌀{length_text(to, bore.inch)}"
+            f"{'' if shaped is None else ', its point as steep as drawn and its tip where it is'}."
         )
         change = Change(text, "bore_diameter_mm", now, to, proven=True)
         yield Way(change, (profile,), asks(bore.profile, profile))
@@ -196,11 +243,12 @@ def _split(
     profile: Profile, z_mm: tuple[float, float], inch: bool, clears: Clears
 ) -> Iterator[Way]:
     low, high = z_mm
+    middle = 0.5 * (low + high)
     shoulders = sorted(
-        (z for z in {s.curve.start[0] for s in profile.segments} if low < z < high),
-        key=lambda z: abs(z - 0.5 * (low + high)),
+        {s.curve.start[0] for s in profile.segments if _is_within(s.curve.start[0], z_mm)},
+        key=lambda z: abs(z - middle),
     )
-    for at in dict.fromkeys((*shoulders[:2], 0.5 * (low + high), high, low)):
+    for at in dict.fromkeys((*shoulders[:3], _rounded(middle, high - low, inch), high, low)):
         if not _SAME_MM < at < profile.length_mm - _SAME_MM:
             continue
         parts = halves(profile, at)
@@ -209,3 +257,17 @@ def _split(
             change = Change(text, "split_at_mm", None, at, proven=True)
             yield Way(change, tuple(one for one, _ in parts), math.inf)
             return
+
+
+def _is_within(z: float, z_mm: tuple[float, float]) -> bool:
+    return z_mm[0] - _SAME_MM <= z <= z_mm[1] + _SAME_MM
+
+
+def _rounded(at_mm: float, span_mm: float, inch: bool) -> float:
+    """A round number near a place that could as well lie beside it."""
+    unit = 25.4 if inch else 1.0
+    for digits in (10.0, 5.0, 2.0, 1.0, 0.5, 0.2, 0.1, 0.05, 0.02, 0.01, 0.001):
+        near = round(round(at_mm / unit / digits) * digits * unit, 6)
+        if abs(near - at_mm) <= _NEAR_SHARE * span_mm:
+            return near
+    return at_mm

@@ -15,6 +15,7 @@ from turnability.analysis.changed import (
 )
 from turnability.analysis.hollow import MOST_OPEN_DEG, SIDES, Hollow, Side
 from turnability.analysis.least import Clears, Way, asks, least, limits_of, most
+from turnability.half_plane.curves import Arc
 from turnability.part.model import Profile
 from turnability.rules.model import Change
 from turnability.shop.model import Tool
@@ -26,6 +27,8 @@ MOST_RUN_OUT = 0.1
 """No wall of more than this share of the part is taken away (ours)."""
 LEAST_DEEP = 0.3
 """Nor shallower than this share of its depth (ours): a dome would be no dome any more."""
+LEAST_LEFT = 0.25
+"""So much of a recess's depth stays beside a wider entry (ours): it would be no recess any more."""
 _SAME_MM = 1e-3
 
 
@@ -161,18 +164,30 @@ def _with_entry(
     if hollow.frame.in_end or hollow.frame.sign > 0.0 or hollow.lip >= -_SAME_MM:
         return
     entry, floor = -2.0 * hollow.lip, -2.0 * hollow.floor
+    most_mm = floor - LEAST_LEFT * (floor - entry)
     found: list[Way] = []
     for end in ("low", "high"):
+        if not _is_entry(hollow, end):
+            continue
 
         def made(to: float, end: str = end) -> Profile | None:
             return with_entry(hollow.profile, hollow.span(), 0.5 * to, (end,))
 
-        to = least(made, (entry, floor - _SAME_MM), clears, limits_of(tools, "min_bore_mm"))
+        to = least(made, (entry, most_mm), clears, limits_of(tools, "min_bore_mm"))
         profile = None if to is None else made(to)
         if to is not None and profile is not None:
             change = Change(told.entry(to, end), "entry_diameter_mm", entry, to, proven=True)
             found.append(Way(change, (profile,), asks(hollow.profile, profile)))
     yield from sorted(found, key=lambda way: way.asks_mm3)[:1]
+
+
+def _is_entry(hollow: Hollow, end: str) -> bool:
+    """Whether the bore runs out to that end: nothing stands on the axis on the way."""
+    low, high = hollow.span()
+    axis = [s.ends_z_mm for s in hollow.profile.segments if s.surface == "axis"]
+    if end == "low":
+        return not any(min(z) < low - _SAME_MM for z in axis)
+    return not any(max(z) > high + _SAME_MM for z in axis)
 
 
 def _shallower(hollow: Hollow, told: Words, clears: Clears, tools: Sequence[Tool]) -> Iterator[Way]:
@@ -196,16 +211,29 @@ def _run_out(hollow: Hollow, told: Words, clears: Clears) -> Iterator[Way]:
     profile, beyond = hollow.profile, 0.5 * hollow.profile.max_diameter_mm + 1.0
     floor = hollow.frame.sign * hollow.floor
     z_mm = (floor, profile.length_mm + 1.0) if hollow.frame.sign > 0.0 else (-1.0, floor)
-    low, high = sorted(map(hollow.frame.across, hollow.lips))
+    # to the foot of a wall that leans, to the lip of one that is undercut
+    lips, feet = sorted(map(hollow.frame.across, hollow.lips)), _feet(hollow)
+    low, high = max(lips[0], feet[0]), min(lips[1], feet[1])
     for r_mm, outward in (((high, beyond), True), ((-1.0, low), False)):
         made = with_box(profile, z_mm, r_mm, fill=False)
         if made is None or asks(profile, made) > MOST_RUN_OUT * profile.volume_mm3:
             continue
         if clears(made, 0.0):
-            across = 2.0 * (high if outward else low)
+            across = round(2.0 * (high if outward else low), 6)
             text = told.run_out(across, outward)
             change = Change(text, "run_out_diameter_mm", None, across, proven=True)
             yield Way(change, (made,), asks(profile, made))
+
+
+def _feet(hollow: Hollow) -> tuple[float, float]:
+    """Where its floor ends on both sides: of a round one, its deepest place."""
+    frame = hollow.frame
+    for curve in hollow.curves:
+        if isinstance(curve, Arc):
+            deepest = frame.out(curve.centre) - curve.radius
+            if abs(deepest - hollow.floor) <= _SAME_MM:
+                return frame.across(curve.centre), frame.across(curve.centre)
+    return hollow.floor_span()
 
 
 def _split(hollow: Hollow, told: Words, clears: Clears) -> Iterator[Way]:
