@@ -12,6 +12,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
+from itertools import pairwise
 
 from turnability.cited import Cited
 from turnability.half_plane.curves import Ring
@@ -48,8 +49,10 @@ KEYS = (
 _HEIGHTS = tuple(math.sqrt(k / 4.0) for k in range(1, 5))
 """Shares of the height at which it meets stock; it moves with y², so they are closer farther down.
 The first stands back so far that a groove takes few rounds."""
-_BETWEEN = tuple(k / 8.0 for k in (1, 2, 3, 5, 6, 7))
-"""At these it meets the part, too: how far a shallow groove lets the blade in, they tell."""
+_SLABS = tuple((k / 12.0) ** (2.0 / 3.0) for k in range(13))
+"""Shares of the height between which it is cut into slabs to meet the part, which lets it the less
+far in the more it is curved otherwise. A slab from a to b, whose faces move aside by as much as
+b² - a², can be wrong about (b - a)(b² - a²): so spaced that is about the same in all."""
 _GOOD = {"kind": NAME, "width_mm": 3.0, "depth_mm": 12.0, "first_cut_mm": [40.0, 60.0]}
 EXAMPLES = (
     Example(_GOOD),
@@ -151,14 +154,19 @@ def _faces(of: Blade, first_cut_mm: tuple[float, float], y: float) -> tuple[floa
 
 
 def _below(of: Blade, first_cut_mm: tuple[float, float], height: float) -> tuple[Below, ...]:
-    """The blade's sections below its edge."""
+    """The blade's sections below its edge.
+
+    Those that stock meets stand back as far as they do. Of a slab the faces are those of its lower
+    end, the front is that of its middle: beside a wall of the part that is curved otherwise the
+    blade stops half a slab too soon as often as half a slab too late.
+    """
     recede = math.tan(math.radians(practice("end_blade_relief").value))
+    slabs = [(share, (above + share) / 2.0, True) for above, share in pairwise(_SLABS)]
     found = []
-    for share in (*_HEIGHTS, *_BETWEEN):
-        y = height * share
+    for share, front, part_only in (*((one, one, False) for one in _HEIGHTS), *slabs):
+        y, back = height * share, height * front * recede
         low, high = _faces(of, first_cut_mm, y)
-        ring = box(y * recede, low, y * recede + of.depth_mm, high)
-        found.append(Below(y, (ring,), part_only=share in _BETWEEN))
+        found.append(Below(y, (box(back, low, back + of.depth_mm, high),), part_only))
     return tuple(found)
 
 
