@@ -212,3 +212,22 @@ def test_a_bore_is_split_at_its_shoulder_or_at_a_round_height() -> None:
     }
     assert places == {20.0, 45.0}
     assert told(sleeve(20.0, 149.0), SHOP)["split_at_mm"].to == 75.0
+
+
+def venturi(throat: float) -> Corners:
+    """Cones of 50 and 70 long down to a throat of that diameter, 20 long, in a part of ⌀70."""
+    r = 0.5 * throat
+    low, high = 50.0 * (25.0 - r) / 16.0, 140.0 - 70.0 * (22.0 - r) / 13.0
+    return [(0, 25), (low, r), (high, r), (140, 22), (140, 35), (0, 35)]
+
+
+def test_an_error_that_another_swallows_is_not_gone() -> None:
+    """A throat so little wider joins what stays at both of its ends: one error, but all of it."""
+    of = shop("rough right", "rough left", "drill 18", "bore 12")
+    findings = uncut(walk(drawn_part(drawn_profile(venturi(18.0))), of))
+    assert len(findings) == 2
+    for finding in findings:
+        for change in (finding.change, *finding.other_changes):
+            if change is not None and change.parameter == "bore_diameter_mm":
+                assert change.to is not None
+                assert is_cut(venturi(change.to), of)

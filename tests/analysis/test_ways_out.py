@@ -198,3 +198,13 @@ def test_an_entry_is_enlarged_only_from_an_open_end() -> None:
                 assert "from the high end" in change.text
                 assert change.to is not None
                 assert change.to <= 32.0 - 0.25 * 8.0
+
+
+def test_a_wider_hollow_names_the_wall_that_moves() -> None:
+    """An end's groove has its walls named by diameter: outward is another change than inward."""
+    (finding,) = of_hollows(narrow_v())
+    every = (finding.change, *finding.other_changes)
+    (wider,) = (one for one in every if one is not None and one.parameter == "width_mm")
+    assert wider.text.endswith(", the wall at z 29 mm moved.") or wider.text.endswith(
+        ", the wall at z 31 mm moved."
+    )

@@ -25,6 +25,8 @@ MOST_PROOFS = 8
 
 BENT = ("bends-too-much", "thin-wall")
 """Rules whose warnings are proven as well: their changes are reckoned, not only thought of."""
+_OVERLAP_MM = 0.01
+"""Places that share less than this only touch."""
 
 Judge = Callable[[Part, Restated | None, tuple[Tool, ...]], Iterator[RuleOutcome | None]]
 """Walks a changed part and judges it each time more is known of it, at last how far it bends.
@@ -152,15 +154,32 @@ def _helps(
     return None if crashed else False
 
 
-def bears_out(judge: Judge, part: Part, others: Sequence[Finding]) -> bool:
-    """Whether a changed part has no error but these; no where a stage of its walk crashed."""
+def bears_out(
+    judge: Judge, part: Part, others: Sequence[Finding], gone: Sequence[Finding] = ()
+) -> bool:
+    """Whether a changed part has no error but these; no where a stage of its walk crashed.
+
+    One of these that now lies where those were that should be gone has only swallowed them.
+    """
     for outcome in judge(part, None, ()):
         if outcome is None or any(status.status == "crashed" for status in outcome.statuses):
             return False
-        after = (error for error in outcome.findings if error.level == "error")
+        after = [error for error in outcome.findings if error.level == "error"]
         if not all(any(same_error(error, known) for known in others) for error in after):
             return False
+        if any(e.rule == one.rule and still_there(e, one) for e in after for one in gone):
+            return False
     return True
+
+
+def still_there(error: Finding, gone: Finding, begins_mm: float = 0.0) -> bool:
+    """Whether two places overlap, more than touch; the first one's z count from another z."""
+    if error.where.z_mm is None or gone.where.z_mm is None:
+        return False
+    (a, b), (c, d) = error.where.z_mm, gone.where.z_mm
+    (e, f), (g, h) = (one.where.diameter_mm or (0.0, 0.0) for one in (error, gone))
+    along = min(b + begins_mm, d) - max(a + begins_mm, c)
+    return along > _OVERLAP_MM and min(f, h) - max(e, g) > _OVERLAP_MM
 
 
 def _is_itself(error: Finding, finding: Finding) -> bool:

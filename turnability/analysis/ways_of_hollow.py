@@ -40,10 +40,13 @@ class Words:
     word: str
     inch: bool
 
-    def wider(self, to_mm: float) -> str:
-        """Its mouth widened."""
+    def wider(self, to_mm: float, side: Side) -> str:
+        """Its mouth widened: one of its walls stands farther off."""
         now = length_text(self.hollow.width_mm, self.inch)
-        return f"Widen the {self.word} at its mouth from {now} to {length_text(to_mm, self.inch)}."
+        return (
+            f"Widen the {self.word} at its mouth from {now} to {length_text(to_mm, self.inch)}, "
+            f"the wall at {self._at(side)} moved."
+        )
 
     def opened(self, to_deg: float, sides: Sequence[Side]) -> str:
         """Its walls turned."""
@@ -154,7 +157,7 @@ def _wider(hollow: Hollow, told: Words, clears: Clears, tools: Sequence[Tool]) -
     to = least(made, (width, width + room), clears, limits_of(tools, "width_mm"))
     profile = None if to is None else made(to)
     if to is not None and profile is not None:
-        change = Change(told.wider(to), "width_mm", width, to, proven=True)
+        change = Change(told.wider(to, side), "width_mm", width, to, proven=True)
         yield Way(change, (profile,), asks(hollow.profile, profile))
 
 

@@ -14,7 +14,7 @@ from dataclasses import replace
 from turnability.analysis.changed import changed_profiles
 from turnability.analysis.hollow import Hollow, hollow_of, hollows_of
 from turnability.analysis.least import Clears, Way, asks
-from turnability.analysis.prove import Judge, bears_out, changed_part
+from turnability.analysis.prove import Judge, bears_out, changed_part, still_there
 from turnability.analysis.ways_of_bore import ways_of_bore
 from turnability.analysis.ways_of_hollow import Words, ways_of_hollow
 from turnability.features.model import Feature
@@ -99,7 +99,7 @@ def _with_ways(
         return {}  # what is wrong there only a whole analysis sees
     found: list[Way] = []
     for tried in _searches(view, hollow, own, clears):
-        found = [way for way in tried if _proves(view.part, way, others, judge)]
+        found = [way for way in tried if _proves(view.part, way, (own, others), judge)]
         if found:
             break
     answers: dict[str, Finding] = {}
@@ -158,7 +158,11 @@ def _clears(view: View, own: Sequence[Finding]) -> Clears:
 
     def new(changed: Profile, left: Sequence[Left], begins_mm: float) -> bool:
         found = _judged(view, changed, left, levels)
-        return not all(any(_meet(e, one, begins_mm) for one in known) for e in found)
+        return not all(
+            any(_meet(e, one, begins_mm) for one in known)
+            and not any(still_there(e, one, begins_mm) for one in own)
+            for e in found
+        )
 
     def clears(changed: Profile, begins_mm: float) -> bool:
         trials.append(changed)
@@ -225,10 +229,16 @@ def _meet(one: Finding, other: Finding, begins_mm: float) -> bool:
     return a + begins_mm <= d and c <= b + begins_mm and e <= h and g <= f
 
 
-def _proves(part: Part, way: Way, others: Sequence[Finding], judge: Judge) -> bool:
-    """Whether a whole analysis of the changed part, or of both that it falls into, bears it out."""
+def _proves(
+    part: Part, way: Way, known: tuple[Sequence[Finding], Sequence[Finding]], judge: Judge
+) -> bool:
+    """Whether a whole analysis of the changed part, or of both that it falls into, bears it out.
+
+    `known`: the errors that it is to take away, and all others.
+    """
+    own, others = known
     if len(way.profiles) == 1:
-        return bears_out(judge, changed_part(part, way.profiles[0]), others)
+        return bears_out(judge, changed_part(part, way.profiles[0]), others, own)
     # each is held and made in its own way: only what stays uncut counts
     for one in way.profiles:
         outcome = next(judge(changed_part(part, one), None, ()), None)
