@@ -12,16 +12,16 @@ from typing import Any
 import pytest
 
 from tests.cli.dying import ENDS, RULE
-from tests.outputs.sample import housing_report
 from turnability.analysis import analyze, analyze_all, apart, walk
 from turnability.errors import AnalysisDied, PartUnreadable
 from turnability.part.apart.child import Kernel
 from turnability.part.model import Instance, Part
 from turnability.report import Report
-from turnability.rules.drawn import drawn_shop
+from turnability.rules.drawn import PIN, drawn_part, drawn_shop
 from turnability.shop.load import starter_shop
 
-PART = housing_report().part
+PART = drawn_part(PIN)
+"""Sound, and soon analysed."""
 LIMIT_S = 8.0
 """Enough for the sound part on a busy machine: in vain waits the hanging one alone."""
 SAYS = {
