@@ -142,7 +142,7 @@ def test_a_relief_is_as_wide_as_the_narrowest_blade_and_as_deep_as_its_corners()
     assert (relief.parameter, relief.to, relief.proven) == ("relief_width_mm", 2.0, True)
     assert relief.also == ("relief_depth_mm", 0.0, 0.2)
     assert relief.text.rstrip(".").removeprefix("Cut ") in found.message
-    assert "2 mm wide and 0.2 mm deep in ⌀12 mm" in relief.text
+    assert "2 mm wide and 0.2 mm deep (radius 0.2 mm at its floor) in ⌀12 mm" in relief.text
     after = analysed(relieved_pin(2.0, 0.2, 0.2), LATHE)
     assert after.reach is not None
     assert after.reach.left == ()
@@ -247,3 +247,12 @@ def test_a_drawn_radius_grows() -> None:
     (found,) = corners(analysed(rounded_pin(0.2), NO_BLADE))
     assert changes(found)[0] == ("fillet_radius_mm", 0.4)
     assert found.measured == pytest.approx(0.2, abs=1e-6)
+
+
+def test_the_relief_drawn_from_its_words_asks_for_no_other_radius() -> None:
+    """The blade's own corners at its floor are said: square there it would have sharp ones."""
+    (found,) = corners(pin(blades=True))
+    every = (found.change, *found.other_changes)
+    (relief,) = (one for one in every if one is not None and one.parameter == "relief_width_mm")
+    assert "2 mm wide and 0.2 mm deep (radius 0.2 mm at its floor) in ⌀12 mm" in relief.text
+    assert corners(analysed(relieved_pin(2.0, 0.2, 0.2), LATHE)) == []

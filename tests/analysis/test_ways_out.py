@@ -208,3 +208,14 @@ def test_a_wider_hollow_names_the_wall_that_moves() -> None:
     assert wider.text.endswith(", the wall at z 29 mm moved.") or wider.text.endswith(
         ", the wall at z 31 mm moved."
     )
+
+
+def test_a_narrow_groove_is_not_opened_to_a_dish() -> None:
+    """0.8 wide and 3 deep beside a shop of 1.1 and 2: steeper than 60 degrees only (ours)."""
+    narrow = [(0, 0), (60, 0), (60, 20), (30.8, 20), (30.8, 17), (30, 17), (30, 20), (0, 20)]
+    of = shop("rough right", "rough left", "groove 2")
+    (finding,) = of_hollows(report_of(narrow, of))
+    every = (finding.change, *finding.other_changes)
+    angles = [one.to for one in every if one is not None and one.parameter == "wall_angle_deg"]
+    assert all(to is not None and to <= 60.0 for to in angles)
+    assert "width_mm" in changes(finding)

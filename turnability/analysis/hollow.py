@@ -23,7 +23,8 @@ Side: TypeAlias = Literal[0, 1]
 SIDES: tuple[Side, Side] = (0, 1)
 LEAST_LAND_MM = 0.5
 """So much stays of a land that a hollow grows into (ours)."""
-MOST_OPEN_DEG = 80.0
+MOST_OPEN_DEG = 60.0
+"""Of a flatter wall a groove would be a dish (ours)."""
 _SAME_MM = 1e-6
 _LEVEL_MM = 1e-3
 _CHORD_MM = 0.01

@@ -82,6 +82,7 @@ class _Relief:
     width_mm: float
     depth_mm: float
     diameter_mm: float
+    radius_mm: float
 
 
 def with_corners_proven(view: View, findings: Sequence[Finding]) -> tuple[Finding, ...]:
@@ -301,7 +302,7 @@ def _relief(view: View, loops: Loops, one: _Asked, gone: Region) -> _Relief | No
         (z, r), far = one.corner.at, one.corner.nose_mm + max(width, deep) + _NEAR_MM
         stays = counted(removed_by(profile, [blade], gone_before=gone))
         if not any(piece.meets(box(z - far, r - far, z + far, r + far)) for piece in stays):
-            return _Relief(width, deep, made[1])
+            return _Relief(width, deep, made[1], blade.limits["corner_radius_mm"])
     return None
 
 
@@ -333,10 +334,13 @@ def _told(
         text = f"Draw an inside radius of at least {length_text(alone[0], inch)}: then {alone[1]} "
         changes.append(Change(f"{text}does it alone.", FILLET, drawn, alone[0], proven=True))
     if relief is not None:
-        width, deep, across = (
-            length_text(x, inch) for x in (relief.width_mm, relief.depth_mm, relief.diameter_mm)
+        width, deep, across, round_ = (
+            length_text(x, inch)
+            for x in (relief.width_mm, relief.depth_mm, relief.diameter_mm, relief.radius_mm)
         )
-        groove = f"a relief groove {width} wide and {deep} deep in ⌀{across} beside it"
+        # drawn square its floor would have sharp corners of its own
+        floor = f" (radius {round_} at its floor)" if relief.radius_mm > 0.0 else ""
+        groove = f"a relief groove {width} wide and {deep} deep{floor} in ⌀{across} beside it"
         also = (RELIEF_DEPTH, 0.0, relief.depth_mm)
         text = f"Cut {groove} if a square edge must seat."
         changes.append(Change(text, RELIEF, 0.0, relief.width_mm, proven=True, also=also))
