@@ -107,7 +107,7 @@ def test_an_end_groove_runs_out_where_no_blade_sinks_into_the_end() -> None:
     out = finding.change
     assert out is not None
     assert (out.parameter, out.to, out.proven) == ("run_out_diameter_mm", 30.0, True)
-    assert "take away what stands round ⌀30 mm" in out.text
+    assert "clear all round ⌀30 mm" in out.text
     assert is_cut([(0, 0), (40, 0), (40, 12), (36, 12), (36, 16.5), (0, 16.5)], SHOP)
 
 
@@ -116,7 +116,7 @@ def test_a_thick_wall_is_not_taken_away() -> None:
     short = [(max(z, 24.0) - 24.0, r) for z, r in ring_groove(top=40.0)]
     (finding,) = uncut(walk(drawn_part(drawn_profile(short)), SHOP))
     assert finding.change is not None
-    assert all("stands round" not in one.text for one in (finding.change, *finding.other_changes))
+    assert all("all round" not in one.text for one in (finding.change, *finding.other_changes))
 
 
 def test_what_nothing_else_helps_is_left_out() -> None:

@@ -81,8 +81,8 @@ class Words:
         """Without one of its walls."""
         where, which = ("outside", "round") if outward else ("middle", "within")
         return (
-            f"Let the {self.word} run out to the {where}: take away what stands {which} "
-            f"⌀{length_text(across_mm, self.inch)} there."
+            f"Let the {self.word} run out to the {where}: clear all {which} "
+            f"⌀{length_text(across_mm, self.inch)}."
         )
 
     def split_round(self, across_mm: float) -> str:

@@ -40,7 +40,7 @@ def _alike(group: Sequence[Finding], finding: Finding) -> bool:
 
 
 def finding_text(finding: Finding, brief: bool = False) -> str:
-    """What a finding says, its change, and whether that is proven; in `brief` not how."""
+    """What a finding says, its change, and whether that is proven; in `brief` only what is not."""
     message = printable(finding.message)
     if finding.change is None:
         return message
@@ -51,7 +51,8 @@ def finding_text(finding: Finding, brief: bool = False) -> str:
     if text not in message:
         return f"{message} Change: {text} ({proof})."
     # Most messages end in the change already; nobody asks a note, or a mere warning, for a proof.
-    if (finding.change.proven and finding.level != "note") or finding.level == "error":
+    said = finding.change.proven and (finding.level == "note" or brief)
+    if not said and (finding.change.proven or finding.level == "error"):
         what = "Each of them" if finding.other_changes else "The change"
         return f"{message} ({what} is {proof}.)"
     return message
