@@ -256,3 +256,15 @@ def test_the_relief_drawn_from_its_words_asks_for_no_other_radius() -> None:
     (relief,) = (one for one in every if one is not None and one.parameter == "relief_width_mm")
     assert "2 mm wide and 0.2 mm deep (radius 0.2 mm at its floor) in ⌀12 mm" in relief.text
     assert corners(analysed(relieved_pin(2.0, 0.2, 0.2), LATHE)) == []
+
+
+def test_what_stays_proves_nothing_where_an_edge_may_lie_across_the_axis() -> None:
+    """In a bore narrower than its insert is tall; there the tools are asked."""
+    report = analysed(drawn_profile(CUP), BORER)
+    view = View(report.part, BORER, report.features, report.reach, None, None, None)
+    (one,) = inside_corners._asked(view, report.findings)
+    z, r = one.corner.at
+    assert r == 15.0
+    assert not inside_corners._may_be_crossed(view, one)
+    narrow = replace(one, corner=replace(one.corner, at=(z, 2.0)))
+    assert inside_corners._may_be_crossed(view, narrow)

@@ -8,7 +8,7 @@ import pytest
 
 from tests.outputs.sample import disc_report, housing_report, plate_report
 from turnability.features.recognise import recognise
-from turnability.outputs._findings import finding_text
+from turnability.outputs._findings import finding_text, likewise_text
 from turnability.outputs._phrases import kinds_text, not_turned_text
 from turnability.outputs._short import shortened
 from turnability.outputs.summary import places_text, size_text, summary_lines
@@ -317,3 +317,13 @@ def test_what_has_no_name_is_told_by_its_number_and_place() -> None:
         not_turned_text(many, inch=False) == "cut-out at z 0–1, cut-out at z 1–2, 2 more cut-outs"
     )
     assert called("other", {"count": 6}) == "cut-out"
+
+
+def test_an_error_of_another_place_names_a_change_of_another_kind_in_its_words() -> None:
+    first = next(f for f in housing_report().findings if f.level == "error" and f.change)
+    assert first.change is not None
+    wider = replace(first, id="N8", change=Change("Cut it shorter.", "length_mm", 9.0, 8.0, True))
+    deeper = replace(first, id="N9", change=replace(first.change, to=7.5))
+    told = likewise_text(first, (wider, deeper), inch=False)
+    assert "(Cut it shorter)" in told
+    assert "7.5 mm)" in told.split("N9")[1]

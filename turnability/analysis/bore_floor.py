@@ -5,11 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import Literal
 
+from turnability.analysis.corner_drawn import loops_of, profile_of
 from turnability.analysis.hollow import moved_by
 from turnability.half_plane.curves import Curve, Line
 from turnability.half_plane.intersect import box
 from turnability.part.model import Profile
-from turnability.part.profile import Piece, make_profile
 
 _SAME_MM = 1e-6
 
@@ -68,7 +68,8 @@ def with_floor_raised(profile: Profile, floor: BoreFloor, by_mm: float) -> Profi
     """The profile with that floor, as it is, so much nearer to the mouth."""
     if by_mm >= floor.room_mm - _SAME_MM:
         return None
-    pieces: list[Piece] = [(s.curve, s.faces) for s in profile.outline.segments]
+    outline, *others = loops_of(profile)
+    pieces = list(outline)
     by = by_mm if floor.end == "high" else -by_mm
     for i in floor.run:
         pieces[i] = (moved_by(pieces[i][0], by, 0.0), pieces[i][1])
@@ -78,13 +79,7 @@ def with_floor_raised(profile: Profile, floor: BoreFloor, by_mm: float) -> Profi
             return None
         ends = {"start": curve.start} if from_floor else {"end": curve.end}
         pieces[i] = (replace(curve, **{k: (z + by, r) for k, (z, r) in ends.items()}), faces)
-    others: list[list[Piece]] = [
-        [(s.curve, s.faces) for s in loop.segments] for loop in profile.loops[1:]
-    ]
-    try:
-        return make_profile([pieces, *others])
-    except ValueError:
-        return None
+    return profile_of((tuple(pieces), *others))
 
 
 def _is_cylinder(curve: Curve) -> bool:

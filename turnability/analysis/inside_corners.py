@@ -23,6 +23,7 @@ from turnability.analysis.corner_drawn import (
     with_relief,
 )
 from turnability.half_plane.curves import Arc, Points
+from turnability.half_plane.intersect import box as bounds
 from turnability.half_plane.regions import Region, box
 from turnability.half_plane.rings import ring_measure
 from turnability.part.model import Profile
@@ -96,7 +97,11 @@ def with_corners_proven(view: View, findings: Sequence[Finding]) -> tuple[Findin
     # nobody follows with a second tool for what a drawing leaves to the shop
     light = [one for one in asked if one.finding.level == "note"]
     alone = _alone(view, loops, [one for one in asked if one not in light], known)
-    radii = {one.finding.id: r for one in asked if (r := _as_it_stays(loops, one)) is not None}
+    radii = {
+        one.finding.id: nose
+        for one in asked
+        if not _may_be_crossed(view, one) and (nose := _as_it_stays(loops, one)) is not None
+    }
     if len(radii) < len(asked):
         radii |= _smallest(view, loops, asked, radii, known)
     gone = gone_by(profile, view.shop.tools, view.reach.chosen_tools)
@@ -153,6 +158,28 @@ def _kept_before(view: View, asked: Sequence[_Asked]) -> list[Region]:
 def _about(points: Sequence[tuple[float, float]]) -> Region:
     z, r = zip(*points, strict=True)
     return box(min(z) - _NEAR_MM, min(r) - _NEAR_MM, max(z) + _NEAR_MM, max(r) + _NEAR_MM)
+
+
+def _is_inside(view: View, corner: InsideCorner) -> bool:
+    known = segments_by_id(view.part)
+    return any(known[s].surface == "inner" for s in corner.segments)
+
+
+def _may_be_crossed(view: View, one: _Asked) -> bool:
+    """Whether an edge in a bore may lie in the corner's image across the axis while it cuts.
+
+    It removes nothing there, though it stands in what stays: such a place would be lost.
+    """
+    if not _is_inside(view, one.corner):
+        return False
+    edges = [
+        [bounds(curve) for curve in ring]
+        for tool in view.shop.tools
+        if tool.access == "inner" and not tool.on_axis
+        for ring in tool.outlines.cutting
+    ]
+    tall = [max(r1 for *_, r1 in ring) - min(r0 for _, r0, *_ in ring) for ring in edges]
+    return one.corner.at[1] < max(tall, default=0.0)
 
 
 def _as_it_stays(loops: Loops, one: _Asked) -> float | None:
@@ -282,8 +309,7 @@ def _relief(view: View, loops: Loops, one: _Asked, gone: Region) -> _Relief | No
 
     With less material tools remove no less: what is gone of the part as drawn is gone before.
     """
-    known = segments_by_id(view.part)
-    inner = any(known[s].surface == "inner" for s in one.corner.segments)
+    inner = _is_inside(view, one.corner)
     blades = sorted(
         (
             tool

@@ -77,21 +77,21 @@ class _Bore:
         found = math.inf
         for segment in self.profile.outline.segments:
             if segment.surface == surface:
-                z, r = _between(segment.curve.flatten(_CHORD_MM), low, high)
+                r = _between(segment.curve.flatten(_CHORD_MM), low, high)
                 # a floor's point goes down to the axis: it makes no bore narrow
-                if len(r) and not (surface == "inner" and r.min() <= _SAME_MM and len(z)):
+                if len(r) and not (surface == "inner" and r.min() <= _SAME_MM):
                     found = min(found, float(r.min()))
         return found
 
 
-def _between(run: Points, low: float, high: float) -> tuple[Points, Points]:
-    """z and r (n,) of a run of points where it lies between two z, its cut ends included."""
+def _between(run: Points, low: float, high: float) -> Points:
+    """r (n,) of a run of points where it lies between two z, its cut ends included."""
     z, r = run[:, 0], run[:, 1]
     if z[0] > z[-1]:
         z, r = z[::-1], r[::-1]
     inside = (z >= low - _SAME_MM) & (z <= high + _SAME_MM)
     ends = np.array([e for e in (low, high) if z[0] < e < z[-1]])
-    return np.append(z[inside], ends), np.append(r[inside], np.interp(ends, z, r))
+    return np.append(r[inside], np.interp(ends, z, r))
 
 
 def ways_of_bore(

@@ -34,7 +34,7 @@ from turnability.rules.unreached_surface import NAME, check
 
 _KINDS = ("groove", "recess", "end-groove")
 RULES = (NAME, RECESS)
-"""Rules whose errors speak of what stays uncut in a hollow."""
+"""Rules whose errors speak of what stays uncut in a hollow or a bore."""
 MOST_PLACES = 3
 """So many places of one part are drawn otherwise."""
 MOST_TRIALS, MOST_TRIED_SEGMENTS = 80, 2000

@@ -76,7 +76,11 @@ def likewise_text(first: Finding, others: Sequence[Finding], inch: bool) -> str:
 
 def _other_number(first: Finding, finding: Finding, inch: bool) -> str:
     own, other = first.change, finding.change
-    if own is None or other is None or other.to is None or own.to == other.to:
+    if own is None or other is None:
+        return ""
+    if finding.level == "error" and other.parameter != own.parameter:
+        return f" ({printable(other.text).rstrip('.')})"  # a change of another kind
+    if other.to is None or own.to == other.to:
         return ""
     return f" (change to {named_number(other.parameter, other.to, inch)})"
 
